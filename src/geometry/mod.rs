@@ -1,0 +1,11 @@
+//! Lines, arcs and closed contours in f64 millimetres: pure mathematics, no drawing and no machine.
+//!
+//! Read `point`, `segment` and `contour` first; everything else works on them.
+
+pub mod contour;
+pub mod point;
+pub mod segment;
+
+pub use contour::{Contour, Vertex};
+pub use point::{Bounds, Point};
+pub use segment::Segment;

@@ -1,0 +1,254 @@
+//! One line or circular arc, the only two curves that a wire machine knows.
+
+use super::point::{Bounds, Point};
+use std::f64::consts::{FRAC_PI_2, TAU};
+
+/// Below this bulge a segment counts as straight: its sagitta is then under 1e-9 of its chord.
+const STRAIGHT_BULGE: f64 = 1e-9;
+
+/// A line or an arc of at most a half turn, as chord and bulge.
+///
+/// `bulge = tan(sweep / 4)`, positive where the arc turns left (counter-clockwise), as in the DXF
+/// reference's LWPOLYLINE, group code 42. Keeping |bulge| ≤ 1 makes every sweep unambiguous.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Segment {
+    /// Start, mm.
+    pub a: Point,
+    /// End, mm.
+    pub b: Point,
+    /// Tangent of a quarter of the sweep; 0 for a line.
+    pub bulge: f64,
+}
+
+impl Segment {
+    /// A straight line.
+    pub const fn line(a: Point, b: Point) -> Self {
+        Self { a, b, bulge: 0.0 }
+    }
+    /// A line or arc from its ends and bulge.
+    pub const fn new(a: Point, b: Point, bulge: f64) -> Self {
+        Self { a, b, bulge }
+    }
+    /// An arc about a centre, cut into equal pieces of at most a half turn each.
+    ///
+    /// `start` and `sweep` in radians, sweep signed (left positive) and within a full turn.
+    pub fn arc(centre: Point, radius: f64, start: f64, sweep: f64) -> Vec<Self> {
+        let pieces = if sweep.abs() > std::f64::consts::PI { 2 } else { 1 };
+        let step = sweep / f64::from(pieces);
+        let bulge = (step / 4.0).tan();
+        let full = (sweep.abs() - TAU).abs() < 1e-12;
+        let at = |k: i32| {
+            if full && k == pieces {
+                centre + Point::at_angle(start) * radius
+            } else {
+                centre + Point::at_angle(start + step * f64::from(k)) * radius
+            }
+        };
+        (0..pieces).map(|k| Self::new(at(k), at(k + 1), bulge)).collect()
+    }
+    /// Whether this is a line for all purposes.
+    pub fn is_straight(&self) -> bool {
+        self.bulge.abs() < STRAIGHT_BULGE
+    }
+    /// Distance between the ends, mm.
+    pub fn chord(&self) -> f64 {
+        self.a.distance(self.b)
+    }
+    /// Signed angle of the arc, radians; 0 for a line.
+    pub fn sweep(&self) -> f64 {
+        if self.is_straight() { 0.0 } else { 4.0 * self.bulge.atan() }
+    }
+    /// Radius, mm; infinite for a line.
+    pub fn radius(&self) -> f64 {
+        if self.is_straight() {
+            f64::INFINITY
+        } else {
+            self.chord() * (1.0 + self.bulge * self.bulge) / (4.0 * self.bulge.abs())
+        }
+    }
+    /// Signed curvature, 1/mm, left positive.
+    pub fn curvature(&self) -> f64 {
+        if self.is_straight() { 0.0 } else { self.bulge.signum() / self.radius() }
+    }
+    /// Length along the curve, mm.
+    pub fn length(&self) -> f64 {
+        if self.is_straight() { self.chord() } else { self.radius() * self.sweep().abs() }
+    }
+    /// Centre of an arc; `None` for a line.
+    pub fn centre(&self) -> Option<Point> {
+        if self.is_straight() {
+            return None;
+        }
+        let chord = self.b - self.a;
+        let h = (1.0 - self.bulge * self.bulge) / (4.0 * self.bulge);
+        Some((self.a + self.b) * 0.5 + chord.left() * h)
+    }
+    /// Area between the arc and its chord, mm², positive to the right of a left turn.
+    ///
+    /// ½·r²·(θ − sin θ), signed with the sweep: added to the shoelace sum of the ends it gives the
+    /// exact area of a closed chain.
+    pub fn area_beyond_chord(&self) -> f64 {
+        if self.is_straight() {
+            return 0.0;
+        }
+        let (r, t) = (self.radius(), self.sweep());
+        // θ − sin θ loses digits for small θ: use the series there.
+        let d = if t.abs() < 1e-2 {
+            let t2 = t * t;
+            t * t2 / 6.0 * (1.0 - t2 / 20.0 * (1.0 - t2 / 42.0))
+        } else {
+            t - t.sin()
+        };
+        0.5 * r * r * d
+    }
+    /// The point at a distance along the curve from its start, mm.
+    pub fn point_at(&self, along: f64) -> Point {
+        let length = self.length();
+        let f = if length > 0.0 { along / length } else { 0.0 };
+        match self.centre() {
+            None => self.a.lerp(self.b, f),
+            Some(c) => {
+                if f <= 0.0 {
+                    return self.a;
+                }
+                if f >= 1.0 {
+                    return self.b;
+                }
+                let v = self.a - c;
+                let (s, k) = (self.sweep() * f).sin_cos();
+                c + Point::new(v.x * k - v.y * s, v.x * s + v.y * k)
+            }
+        }
+    }
+    /// Unit direction of travel at a distance along the curve, mm.
+    pub fn direction_at(&self, along: f64) -> Point {
+        let chord = (self.b - self.a).unit();
+        if self.is_straight() {
+            return chord;
+        }
+        let f = along / self.length();
+        // The chord's direction is that of the arc's middle.
+        let (s, k) = (self.sweep() * (f - 0.5)).sin_cos();
+        Point::new(chord.x * k - chord.y * s, chord.x * s + chord.y * k)
+    }
+    /// Unit direction at the start.
+    pub fn start_direction(&self) -> Point {
+        self.direction_at(0.0)
+    }
+    /// Unit direction at the end.
+    pub fn end_direction(&self) -> Point {
+        self.direction_at(self.length())
+    }
+    /// The same curve the other way.
+    #[must_use]
+    pub fn reversed(&self) -> Self {
+        Self::new(self.b, self.a, -self.bulge)
+    }
+    /// The part between two distances along the curve, mm.
+    #[must_use]
+    pub fn part(&self, from: f64, to: f64) -> Self {
+        let share = (to - from) / self.length();
+        Self::new(
+            self.point_at(from),
+            self.point_at(to),
+            (self.sweep() * share / 4.0).tan(),
+        )
+    }
+    /// Upright box around the curve.
+    pub fn bounds(&self) -> Bounds {
+        let mut b = Bounds::EMPTY;
+        b.include(self.a);
+        b.include(self.b);
+        if let Some(c) = self.centre() {
+            let r = self.radius();
+            let start = (self.a - c).angle();
+            let sweep = self.sweep();
+            let (lo, hi) = (start.min(start + sweep), start.max(start + sweep));
+            let mut k = (lo / FRAC_PI_2).ceil();
+            while k * FRAC_PI_2 <= hi {
+                b.include(c + Point::at_angle(k * FRAC_PI_2) * r);
+                k += 1.0;
+            }
+        }
+        b
+    }
+    /// The nearest point of the curve to `p`, and its distance along the curve.
+    pub fn nearest(&self, p: Point) -> (Point, f64) {
+        match self.centre() {
+            None => {
+                let d = self.b - self.a;
+                let l2 = d.dot(d);
+                let t = if l2 > 0.0 { ((p - self.a).dot(d) / l2).clamp(0.0, 1.0) } else { 0.0 };
+                (self.a.lerp(self.b, t), t * l2.sqrt())
+            }
+            Some(c) => {
+                let v = p - c;
+                let r = self.radius();
+                let sweep = self.sweep();
+                // Angle from the start, measured the way the arc runs.
+                let turned = (self.a - c).turn_to(v) * sweep.signum();
+                let turned = if turned < 0.0 { turned + TAU } else { turned };
+                if v.norm() > 0.0 && turned <= sweep.abs() {
+                    (c + v.unit() * r, turned * r)
+                } else if p.distance(self.a) <= p.distance(self.b) {
+                    (self.a, 0.0)
+                } else {
+                    (self.b, self.length())
+                }
+            }
+        }
+    }
+    /// Points of a chain of chords within `sagitta` mm of the curve, without the start point.
+    pub fn flatten_into(&self, sagitta: f64, out: &mut Vec<Point>) {
+        if !self.is_straight() {
+            let r = self.radius();
+            let step = 2.0 * (1.0 - (sagitta / r).min(1.0)).acos();
+            let n = (self.sweep().abs() / step.max(1e-4)).ceil().max(1.0) as usize;
+            let length = self.length();
+            for k in 1..n {
+                out.push(self.point_at(length * k as f64 / n as f64));
+            }
+        }
+        out.push(self.b);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::PI;
+
+    #[test]
+    fn a_quarter_arc_by_hand() {
+        let s = Segment::arc(Point::ORIGIN, 2.0, 0.0, PI / 2.0)[0];
+        assert!((s.length() - PI).abs() < 1e-12);
+        assert!((s.radius() - 2.0).abs() < 1e-12);
+        assert!(s.centre().is_some_and(|c| c.norm() < 1e-12));
+        // Circular segment: ½·r²·(π/2 − 1).
+        assert!((s.area_beyond_chord() - 2.0 * (PI / 2.0 - 1.0)).abs() < 1e-12);
+        assert!(s.point_at(PI / 2.0).distance(Point::at_angle(PI / 4.0) * 2.0) < 1e-12);
+        assert!((s.start_direction() - Point::new(0.0, 1.0)).norm() < 1e-12);
+        assert!((s.end_direction() - Point::new(-1.0, 0.0)).norm() < 1e-12);
+        let (q, along) = s.nearest(Point::new(3.0, 3.0));
+        assert!(q.distance(Point::at_angle(PI / 4.0) * 2.0) < 1e-12 && (along - PI / 2.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_whole_circle_is_two_halves_that_close() {
+        let c = Segment::arc(Point::new(5.0, 1.0), 3.0, 0.3, TAU);
+        assert_eq!(c.len(), 2);
+        assert_eq!(c[0].a, c[1].b);
+        let mut b = Bounds::EMPTY;
+        c.iter().for_each(|s| b.include_bounds(&s.bounds()));
+        assert!((b.size() - Point::new(6.0, 6.0)).norm() < 1e-12);
+    }
+
+    #[test]
+    fn the_small_angle_series_meets_the_formula() {
+        let s = Segment::arc(Point::ORIGIN, 1.0, 0.0, 0.009_99)[0];
+        let t: f64 = 0.009_99;
+        // Next term of the series, t⁹/9!, is below 1e-22.
+        let exact = 0.5 * (t.powi(3) / 6.0 - t.powi(5) / 120.0 + t.powi(7) / 5040.0);
+        assert!((s.area_beyond_chord() - exact).abs() < 1e-18);
+    }
+}
