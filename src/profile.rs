@@ -30,7 +30,11 @@ pub enum Role {
 impl Role {
     /// The role by nesting depth (0 outermost): parity, turned when the outside is kept.
     pub fn at_depth(depth: usize, keep: Keep) -> Self {
-        if depth.is_multiple_of(2) == (keep == Keep::Inside) { Self::Outline } else { Self::Opening }
+        if depth.is_multiple_of(2) == (keep == Keep::Inside) {
+            Self::Outline
+        } else {
+            Self::Opening
+        }
     }
     /// The word shown to a person and written in JSON.
     pub fn word(self) -> &'static str {
@@ -95,7 +99,10 @@ impl Profile {
             b.include_bounds(&c.shape.bounds());
         }
         for chain in &self.open {
-            chain.segments.iter().for_each(|s| b.include_bounds(&s.bounds()));
+            chain
+                .segments
+                .iter()
+                .for_each(|s| b.include_bounds(&s.bounds()));
         }
         b
     }

@@ -1,1 +1,2 @@
-#[test] fn a() {}
+#[test]
+fn a() {}

@@ -2,7 +2,9 @@
 
 use super::point::{Bounds, Point};
 use super::segment::Segment;
-use cavalier_contours::polyline::{PlineSource, PlineSourceMut, PlineVertex, Polyline};
+use cavalier_contours::polyline::{
+    PlineCreation, PlineSource, PlineSourceMut, PlineVertex, Polyline,
+};
 
 /// Start of a segment: where it is and how the segment that leaves it bends.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,20 +31,40 @@ impl Contour {
     }
     /// From segments that follow each other; each one's end is taken to be the next one's start.
     pub fn from_segments<'a>(segments: impl IntoIterator<Item = &'a Segment>) -> Self {
-        Self::new(segments.into_iter().map(|s| Vertex { at: s.a, bulge: s.bulge }).collect())
+        Self::new(
+            segments
+                .into_iter()
+                .map(|s| Vertex {
+                    at: s.a,
+                    bulge: s.bulge,
+                })
+                .collect(),
+        )
     }
     /// A polygon from its corners.
     pub fn polygon(corners: &[(f64, f64)]) -> Self {
         Self::new(
-            corners.iter().map(|&(x, y)| Vertex { at: Point::new(x, y), bulge: 0.0 }).collect(),
+            corners
+                .iter()
+                .map(|&(x, y)| Vertex {
+                    at: Point::new(x, y),
+                    bulge: 0.0,
+                })
+                .collect(),
         )
     }
     /// A circle, counter-clockwise, as two half turns.
     pub fn circle(centre: Point, radius: f64) -> Self {
         let r = Point::new(radius, 0.0);
         Self::new(vec![
-            Vertex { at: centre - r, bulge: 1.0 },
-            Vertex { at: centre + r, bulge: 1.0 },
+            Vertex {
+                at: centre - r,
+                bulge: 1.0,
+            },
+            Vertex {
+                at: centre + r,
+                bulge: 1.0,
+            },
         ])
     }
     /// The vertices in order.
@@ -76,7 +98,9 @@ impl Contour {
     /// Shoelace sum about the first vertex, plus what lies between each arc and its chord. Taking a
     /// vertex as the origin keeps the digits of a small part drawn far from the drawing's origin.
     pub fn signed_area(&self) -> f64 {
-        let Some(origin) = self.vertices.first().map(|v| v.at) else { return 0.0 };
+        let Some(origin) = self.vertices.first().map(|v| v.at) else {
+            return 0.0;
+        };
         self.segments()
             .map(|s| 0.5 * (s.a - origin).cross(s.b - origin) + s.area_beyond_chord())
             .sum()
@@ -99,7 +123,10 @@ impl Contour {
             (0..n)
                 .map(|k| {
                     let i = n - 1 - k;
-                    Vertex { at: self.vertices[i].at, bulge: -self.vertices[(i + n - 1) % n].bulge }
+                    Vertex {
+                        at: self.vertices[i].at,
+                        bulge: -self.vertices[(i + n - 1) % n].bulge,
+                    }
                 })
                 .collect(),
         )
@@ -107,12 +134,24 @@ impl Contour {
     /// Turned to run counter-clockwise.
     #[must_use]
     pub fn counter_clockwise(self) -> Self {
-        if self.signed_area() < 0.0 { self.reversed() } else { self }
+        if self.signed_area() < 0.0 {
+            self.reversed()
+        } else {
+            self
+        }
     }
     /// Moved by a vector.
     #[must_use]
     pub fn moved(&self, by: Point) -> Self {
-        Self::new(self.vertices.iter().map(|v| Vertex { at: v.at + by, bulge: v.bulge }).collect())
+        Self::new(
+            self.vertices
+                .iter()
+                .map(|v| Vertex {
+                    at: v.at + by,
+                    bulge: v.bulge,
+                })
+                .collect(),
+        )
     }
     /// Times the chain winds around a point (0 outside).
     pub fn winding(&self, p: Point) -> i32 {
@@ -128,7 +167,12 @@ impl Contour {
             let (at, along) = s.nearest(p);
             let distance = at.distance(p);
             if best.as_ref().is_none_or(|b| distance < b.distance) {
-                best = Some(Nearest { at, segment: i, along: before + along, distance });
+                best = Some(Nearest {
+                    at,
+                    segment: i,
+                    along: before + along,
+                    distance,
+                });
             }
             before += s.length();
         }
@@ -137,7 +181,11 @@ impl Contour {
     /// Point at a distance along the chain from vertex 0, mm, taken around as often as needed.
     pub fn point_at(&self, along: f64) -> Point {
         let total = self.length();
-        let mut rest = if total > 0.0 { along.rem_euclid(total) } else { 0.0 };
+        let mut rest = if total > 0.0 {
+            along.rem_euclid(total)
+        } else {
+            0.0
+        };
         for s in self.segments() {
             let l = s.length();
             if rest <= l {
@@ -153,7 +201,8 @@ impl Contour {
         if let Some(v) = self.vertices.first() {
             out.push(v.at);
         }
-        self.segments().for_each(|s| s.flatten_into(sagitta, &mut out));
+        self.segments()
+            .for_each(|s| s.flatten_into(sagitta, &mut out));
         out
     }
     /// As the offset library's polyline.
@@ -168,7 +217,10 @@ impl Contour {
     pub fn from_polyline(p: &Polyline<f64>) -> Self {
         Self::new(
             p.iter_vertexes()
-                .map(|v: PlineVertex<f64>| Vertex { at: Point::new(v.x, v.y), bulge: v.bulge })
+                .map(|v: PlineVertex<f64>| Vertex {
+                    at: Point::new(v.x, v.y),
+                    bulge: v.bulge,
+                })
                 .collect(),
         )
     }
@@ -205,9 +257,18 @@ mod tests {
     #[test]
     fn reversing_twice_gives_the_same_chain() {
         let c = Contour::new(vec![
-            Vertex { at: Point::new(0.0, 0.0), bulge: 0.0 },
-            Vertex { at: Point::new(10.0, 0.0), bulge: 0.4 },
-            Vertex { at: Point::new(10.0, 5.0), bulge: -0.2 },
+            Vertex {
+                at: Point::new(0.0, 0.0),
+                bulge: 0.0,
+            },
+            Vertex {
+                at: Point::new(10.0, 0.0),
+                bulge: 0.4,
+            },
+            Vertex {
+                at: Point::new(10.0, 5.0),
+                bulge: -0.2,
+            },
         ]);
         let twice = c.reversed().reversed();
         assert_eq!(twice, c);

@@ -127,7 +127,11 @@ impl Bounds {
     }
     /// Width and height, mm; zero when empty.
     pub fn size(&self) -> Point {
-        if self.is_empty() { Point::ORIGIN } else { self.max - self.min }
+        if self.is_empty() {
+            Point::ORIGIN
+        } else {
+            self.max - self.min
+        }
     }
     /// Length of the diagonal, mm.
     pub fn diagonal(&self) -> f64 {
@@ -135,7 +139,11 @@ impl Bounds {
     }
     /// The middle; the origin when empty.
     pub fn centre(&self) -> Point {
-        if self.is_empty() { Point::ORIGIN } else { (self.min + self.max) * 0.5 }
+        if self.is_empty() {
+            Point::ORIGIN
+        } else {
+            (self.min + self.max) * 0.5
+        }
     }
     /// Whether a point is inside or on the edge.
     pub fn contains(&self, p: Point) -> bool {
@@ -152,6 +160,9 @@ impl Bounds {
     /// Moved by a vector.
     #[must_use]
     pub fn moved(&self, by: Point) -> Self {
-        Self { min: self.min + by, max: self.max + by }
+        Self {
+            min: self.min + by,
+            max: self.max + by,
+        }
     }
 }

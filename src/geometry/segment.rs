@@ -33,7 +33,11 @@ impl Segment {
     ///
     /// `start` and `sweep` in radians, sweep signed (left positive) and within a full turn.
     pub fn arc(centre: Point, radius: f64, start: f64, sweep: f64) -> Vec<Self> {
-        let pieces = if sweep.abs() > std::f64::consts::PI { 2 } else { 1 };
+        let pieces = if sweep.abs() > std::f64::consts::PI {
+            2
+        } else {
+            1
+        };
         let step = sweep / f64::from(pieces);
         let bulge = (step / 4.0).tan();
         let full = (sweep.abs() - TAU).abs() < 1e-12;
@@ -44,7 +48,9 @@ impl Segment {
                 centre + Point::at_angle(start + step * f64::from(k)) * radius
             }
         };
-        (0..pieces).map(|k| Self::new(at(k), at(k + 1), bulge)).collect()
+        (0..pieces)
+            .map(|k| Self::new(at(k), at(k + 1), bulge))
+            .collect()
     }
     /// Whether this is a line for all purposes.
     pub fn is_straight(&self) -> bool {
@@ -56,7 +62,11 @@ impl Segment {
     }
     /// Signed angle of the arc, radians; 0 for a line.
     pub fn sweep(&self) -> f64 {
-        if self.is_straight() { 0.0 } else { 4.0 * self.bulge.atan() }
+        if self.is_straight() {
+            0.0
+        } else {
+            4.0 * self.bulge.atan()
+        }
     }
     /// Radius, mm; infinite for a line.
     pub fn radius(&self) -> f64 {
@@ -68,11 +78,19 @@ impl Segment {
     }
     /// Signed curvature, 1/mm, left positive.
     pub fn curvature(&self) -> f64 {
-        if self.is_straight() { 0.0 } else { self.bulge.signum() / self.radius() }
+        if self.is_straight() {
+            0.0
+        } else {
+            self.bulge.signum() / self.radius()
+        }
     }
     /// Length along the curve, mm.
     pub fn length(&self) -> f64 {
-        if self.is_straight() { self.chord() } else { self.radius() * self.sweep().abs() }
+        if self.is_straight() {
+            self.chord()
+        } else {
+            self.radius() * self.sweep().abs()
+        }
     }
     /// Centre of an arc; `None` for a line.
     pub fn centre(&self) -> Option<Point> {
@@ -178,7 +196,11 @@ impl Segment {
             None => {
                 let d = self.b - self.a;
                 let l2 = d.dot(d);
-                let t = if l2 > 0.0 { ((p - self.a).dot(d) / l2).clamp(0.0, 1.0) } else { 0.0 };
+                let t = if l2 > 0.0 {
+                    ((p - self.a).dot(d) / l2).clamp(0.0, 1.0)
+                } else {
+                    0.0
+                };
                 (self.a.lerp(self.b, t), t * l2.sqrt())
             }
             Some(c) => {
@@ -226,11 +248,17 @@ mod tests {
         assert!(s.centre().is_some_and(|c| c.norm() < 1e-12));
         // Circular segment: ½·r²·(π/2 − 1).
         assert!((s.area_beyond_chord() - 2.0 * (PI / 2.0 - 1.0)).abs() < 1e-12);
-        assert!(s.point_at(PI / 2.0).distance(Point::at_angle(PI / 4.0) * 2.0) < 1e-12);
+        assert!(
+            s.point_at(PI / 2.0)
+                .distance(Point::at_angle(PI / 4.0) * 2.0)
+                < 1e-12
+        );
         assert!((s.start_direction() - Point::new(0.0, 1.0)).norm() < 1e-12);
         assert!((s.end_direction() - Point::new(-1.0, 0.0)).norm() < 1e-12);
         let (q, along) = s.nearest(Point::new(3.0, 3.0));
-        assert!(q.distance(Point::at_angle(PI / 4.0) * 2.0) < 1e-12 && (along - PI / 2.0).abs() < 1e-12);
+        assert!(
+            q.distance(Point::at_angle(PI / 4.0) * 2.0) < 1e-12 && (along - PI / 2.0).abs() < 1e-12
+        );
     }
 
     #[test]
