@@ -2,7 +2,10 @@
 //!
 //! Read `point`, `segment` and `contour` first; everything else works on them.
 
+pub mod arc_recovery;
+pub mod biarc;
 pub mod contour;
+pub mod nesting;
 pub mod point;
 pub mod segment;
 
