@@ -6,6 +6,7 @@
 //! 2. [`geometry`]: lines, arcs, contours, offsets, corners, reach; pure mathematics in mm.
 //! 3. [`profile`]: what is to be cut.
 
+pub mod drawing;
 pub mod geometry;
 pub mod profile;
 pub mod units;
