@@ -76,7 +76,10 @@ pub(super) fn check_form(bytes: &[u8]) -> Result<(), ReadError> {
         return Err(ReadError::Empty);
     }
     let start = bytes.trim_ascii_start();
-    match OTHER_KINDS.iter().find(|(magic, _)| start.starts_with(magic)) {
+    match OTHER_KINDS
+        .iter()
+        .find(|(magic, _)| start.starts_with(magic))
+    {
         Some((_, kind)) => Err(ReadError::OtherKind(kind)),
         None => Ok(()),
     }
@@ -84,5 +87,9 @@ pub(super) fn check_form(bytes: &[u8]) -> Result<(), ReadError> {
 
 /// Why pairs without entities are no drawing.
 pub(super) fn not_a_drawing(bytes: &[u8], pairs: usize) -> ReadError {
-    if pairs >= 2 || is_binary(bytes) { ReadError::NoEntities } else { ReadError::NotADrawing }
+    if pairs >= 2 || is_binary(bytes) {
+        ReadError::NoEntities
+    } else {
+        ReadError::NotADrawing
+    }
 }

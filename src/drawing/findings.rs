@@ -64,7 +64,10 @@ impl Verdict {
 
 /// Everything that can be found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-#[allow(missing_docs, reason = "each is described by the message it stands for")]
+#[allow(
+    missing_docs,
+    reason = "each is described by the message it stands for"
+)]
 pub enum Fault {
     UnitsGuessed,
     UnitsUnknown,
@@ -111,7 +114,11 @@ pub enum Fault {
 
 /// Number with the right form of a word.
 fn some(n: usize, word: &str) -> String {
-    if n == 1 { format!("1 {word}") } else { format!("{n} {word}s") }
+    if n == 1 {
+        format!("1 {word}")
+    } else {
+        format!("{n} {word}s")
+    }
 }
 
 impl Fault {
@@ -199,7 +206,8 @@ impl Fault {
             Self::Overlap => format!("{} lying partly on another, counted where they differ.", some(n, "curve")),
             Self::GapBridged => format!("{} closed, the largest {largest:.4} mm.", some(n, "gap")),
             Self::OpenEnd => format!("{} without a neighbour within the join gap. What hangs on it is measured, not cut.", some(n, "loose end")),
-            Self::Branch => format!("{} where more than two curves meet. The outer boundary is taken; the {largest:.3} mm inside it are not counted. Ask what is to be cut.", some(n, "point")),
+            Self::Branch if largest > 0.0 => format!("{} where more than two curves meet. The outer boundary is taken; the {largest:.3} mm inside it are not counted. Ask what is to be cut.", some(n, "point")),
+            Self::Branch => format!("{} where more than two curves meet. The outer boundary is taken. Ask what is to be cut.", some(n, "point")),
             Self::TJunction => format!("{} on the side of another curve. Ask whether the rib is to be cut.", some(n, "loose end")),
             Self::Crossing => format!("{} where loose curves cross others. Ask for trimmed corners, or trim them.", some(n, "point")),
             Self::SelfCrossing => format!("{} where a contour crosses itself. Its inside is not clear; ask for a correct drawing.", some(n, "point")),
@@ -265,7 +273,14 @@ impl Findings {
                 let names = e.names.iter().cloned().collect::<Vec<_>>().join(", ");
                 let message = fault.message(e.count, &names, e.largest);
                 let (at, lines) = (e.at.clone(), e.lines.clone());
-                Finding { code, severity, count: e.count, message, at, lines }
+                Finding {
+                    code,
+                    severity,
+                    count: e.count,
+                    message,
+                    at,
+                    lines,
+                }
             })
             .collect();
         list.sort_by_key(|f| std::cmp::Reverse(f.severity));
