@@ -18,4 +18,6 @@ pub mod plan;
 pub mod process;
 pub mod profile;
 pub mod reason;
+pub mod samples;
+pub mod standing;
 pub mod units;
