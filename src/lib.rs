@@ -14,6 +14,7 @@
 pub mod estimate;
 pub mod geometry;
 pub mod job;
+pub mod measures;
 pub mod plan;
 pub mod process;
 pub mod profile;
