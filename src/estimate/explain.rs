@@ -262,14 +262,7 @@ impl Asked<'_> {
     fn straight(&self, p: usize) -> Option<Figure> {
         let run = self.figures.passes.get(p - 1)?;
         let feed = self.feed(p)?;
-        let along: f64 = self
-            .figures
-            .steps
-            .iter()
-            .filter(|s| s.pass == Some(p) && s.kind != StepKind::LeadIn)
-            .map(|s| s.length.mm())
-            .sum();
-        let overlap = along - run.length.mm();
+        let contours = self.steps(StepKind::Threading).count() as f64;
         let name: &'static str = if p == 1 { "rough" } else { "skim" };
         let length = sum(
             "path",
@@ -285,14 +278,24 @@ impl Asked<'_> {
                         crate::reason::short(run.offset.mm())
                     ),
                 ),
-                Figure::library("overlap", &self.library.overheads.overlap, Unit::Mm),
+                product(
+                    "overlaps",
+                    Unit::Mm,
+                    vec![
+                        (
+                            Sign::Plus,
+                            Figure::given("contours", contours, Unit::Plain, Standing::Measured),
+                        ),
+                        (
+                            Sign::Times,
+                            Figure::library("overlap", &self.library.overheads.overlap, Unit::Mm),
+                        ),
+                    ],
+                    "",
+                ),
             ],
             "",
         );
-        let length = Figure {
-            value: run.length.mm() + overlap,
-            ..length
-        };
         let path = product(
             name,
             Unit::Minutes,
