@@ -5,8 +5,21 @@
 //! 1. [`units`]: lengths, feeds, minutes and money that cannot be mixed up.
 //! 2. [`geometry`]: lines, arcs, contours, offsets, corners, reach; pure mathematics in mm.
 //! 3. [`profile`]: what is to be cut.
+//! 4. [`process`]: what erosion does, with the built-in library.
+//! 5. [`reason`]: why a figure is what it is.
+//! 6. [`job`]: what the user decides.
+//! 7. [`plan`]: wire paths and the list of steps.
+//! 8. [`estimate`]: one wire's time, wire and cost, and several side by side.
 
 pub mod drawing;
+pub mod estimate;
 pub mod geometry;
+pub mod job;
+pub mod measures;
+pub mod plan;
+pub mod process;
 pub mod profile;
+pub mod reason;
+pub mod samples;
+pub mod standing;
 pub mod units;

@@ -5,9 +5,15 @@
 pub mod arc_recovery;
 pub mod biarc;
 pub mod contour;
+pub mod corners;
 pub mod nesting;
+pub mod offset;
+pub mod offset_buffer;
 pub mod point;
+pub mod reach;
+pub mod route;
 pub mod segment;
+pub mod turning;
 
 pub use contour::{Contour, Vertex};
 pub use point::{Bounds, Point};

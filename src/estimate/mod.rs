@@ -1,0 +1,181 @@
+//! One wire's estimate, and several side by side.
+//!
+//! Pure functions of profile, job and library: nothing is remembered between two calls but the wire
+//! paths, which do not depend on thickness, prices or material.
+
+pub mod compare;
+pub mod cost;
+pub mod explain;
+pub mod obstacles;
+pub mod one_wire;
+pub mod range;
+
+pub use compare::{Comparison, Difference, compare};
+pub use explain::{Question, explain};
+
+use crate::geometry::{Contour, Point};
+use crate::job::Candidate;
+use crate::plan::{Share, Step};
+use crate::units::{Area, Feed, Length, Mass, Minutes, Money, RunOff};
+use std::sync::Arc;
+
+/// A median with the range that holds about 68 %.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Ranged<T> {
+    /// As likely too low as too high.
+    pub median: T,
+    /// One in six is below.
+    pub low: T,
+    /// One in six is above.
+    pub high: T,
+}
+
+/// Why a wire cannot do the job, or should not without a second look.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Obstacle {
+    /// Stable word for JSON: `cannot-enter`, `neck-closed`, `inside-radius`, `too-thick`, `path-unsure`, …
+    pub code: &'static str,
+    /// What, where and what to do.
+    pub message: String,
+    /// Where, mm about the profile's origin; `None` when it concerns the whole job.
+    pub at: Option<Point>,
+    /// The contour concerned.
+    pub contour: Option<usize>,
+    /// Whether the job cannot be done so (else it is a warning).
+    pub blocks: bool,
+}
+
+/// A place of a contour that a wire and pass plan leave standing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UncutSpot {
+    /// Contour of the profile.
+    pub contour: usize,
+    /// The deepest point, mm about the profile's origin.
+    pub at: Point,
+    /// How far the contour lies beyond the wire's reach.
+    pub depth: Length,
+    /// Area left standing.
+    pub area: Area,
+    /// Whether the drawing has a sharp corner there (then every round wire leaves some).
+    pub sharp: bool,
+}
+
+/// One pass as it is run, all contours alike.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PassRun {
+    /// Wire centre to drawn contour.
+    pub offset: Length,
+    /// Feed where the path runs straight.
+    pub feed: Feed,
+    /// Wire used a minute.
+    pub run_off: RunOff,
+    /// Depth c of the corner slowdown.
+    pub corner_slowdown: f64,
+    /// Closed wire paths of all contours, without lead-in, overlap and tab.
+    pub length: Length,
+    /// Minutes over all contours, with lead-in, overlap, tab and corners.
+    pub minutes: Minutes,
+}
+
+/// What it costs, one part unless said.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Cost {
+    /// Start holes.
+    pub holes: Money,
+    /// Machine.
+    pub machine: Money,
+    /// Somebody standing there.
+    pub labour: Money,
+    /// Wire less scrap.
+    pub wire: Money,
+    /// Filters, resin, contacts, guides.
+    pub consumables: Money,
+    /// A part's share of the set-up.
+    pub setup: Money,
+    /// All of it.
+    pub part: Ranged<Money>,
+}
+
+/// The figures of a wire that can do the job; medians a part unless said.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figures {
+    /// Everything in order; every total is a sum of these.
+    pub steps: Vec<Step>,
+    /// Time a part.
+    pub minutes: Ranged<Minutes>,
+    /// Of that, with somebody standing there.
+    pub attended: Minutes,
+    /// Each pass.
+    pub passes: Vec<PassRun>,
+    /// Wire a part.
+    pub wire: Ranged<Length>,
+    /// Its mass.
+    pub wire_mass: Mass,
+    /// Spools for the whole lot, unrounded.
+    pub spools: f64,
+    /// Cost a part.
+    pub cost: Cost,
+    /// Whole parts in a week at the shop's uptime.
+    pub parts_per_week: u64,
+    /// Start holes a part.
+    pub start_holes: usize,
+    /// What comes loose from each opening.
+    pub slugs: Vec<Slug>,
+}
+
+/// A piece of waste that comes loose from an opening.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slug {
+    /// Contour of the profile.
+    pub contour: usize,
+    /// Its true area inside the rough's kerf; 0 where the kerf eats it all.
+    pub area: Area,
+    /// Its mass.
+    pub mass: Mass,
+}
+
+impl Figures {
+    /// Minutes of one share.
+    pub fn share(&self, share: Share) -> Minutes {
+        self.steps.iter().map(|s| s.share(share)).sum()
+    }
+}
+
+/// A closed wire path and the contour it belongs to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WirePath {
+    /// Contour of the profile.
+    pub contour: usize,
+    /// Pass number, 1 for the rough.
+    pub pass: usize,
+    /// The wire centre's way, mm about the profile's origin; more than one loop where a neck closes.
+    pub loops: Arc<Vec<Contour>>,
+    /// Whether two independent computations agreed on it.
+    pub confirmed: bool,
+}
+
+/// One candidate's estimate.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Estimate {
+    /// The wire and its diameter.
+    pub candidate: Candidate,
+    /// Wire paths, pass by pass, contour by contour.
+    pub paths: Vec<WirePath>,
+    /// What blocks or needs a second look.
+    pub obstacles: Vec<Obstacle>,
+    /// Places left standing.
+    pub uncut: Vec<UncutSpot>,
+    /// `None` when an obstacle blocks.
+    pub figures: Option<Figures>,
+}
+
+impl Estimate {
+    /// Whether this wire can do the job.
+    pub fn is_possible(&self) -> bool {
+        self.figures.is_some()
+    }
+    /// What blocks.
+    pub fn blockers(&self) -> impl Iterator<Item = &Obstacle> {
+        self.obstacles.iter().filter(|o| o.blocks)
+    }
+}

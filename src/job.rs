@@ -1,0 +1,214 @@
+//! What the user decides, apart from the drawing.
+
+pub use crate::process::Flushing;
+use crate::process::Library;
+use crate::profile::{Keep, Profile, ProfileContour};
+use crate::units::{Length, Money};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
+
+/// A wire with its diameter: one candidate.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Candidate {
+    /// Name in the library.
+    pub wire: String,
+    /// Diameter.
+    pub diameter: Length,
+}
+
+impl Candidate {
+    /// From a library name and a diameter in mm.
+    pub fn new(wire: &str, diameter_mm: f64) -> Self {
+        Self {
+            wire: wire.to_owned(),
+            diameter: Length::from_mm(diameter_mm),
+        }
+    }
+}
+
+/// The shop's own rates and habits; the library's defaults until changed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Shop {
+    /// Machine, an hour.
+    pub machine_rate: Money,
+    /// Labour, an hour.
+    pub labour_rate: Money,
+    /// Plain brass wire, a kilogram; coated wires by their price factor.
+    pub wire_price: Money,
+    /// Used wire, a kilogram.
+    pub scrap_value: Money,
+    /// Filters, resin, contacts and guides, an hour.
+    pub consumables: Money,
+    /// Set-up of a lot, hours.
+    pub setup_hours: f64,
+    /// Share of the week in which the machine cuts, 0 … 1.
+    pub uptime: f64,
+    /// Common name of the spool that is loaded.
+    pub spool: String,
+}
+
+impl Shop {
+    /// The library's defaults.
+    pub fn from_library(library: &Library) -> Self {
+        let o = &library.overheads;
+        Self {
+            machine_rate: Money::from_amount(o.machine_rate.value),
+            labour_rate: Money::from_amount(o.labour_rate.value),
+            wire_price: Money::from_amount(o.wire_price.value),
+            scrap_value: Money::from_amount(o.scrap_value.value),
+            consumables: Money::from_amount(o.consumables.value),
+            setup_hours: o.setup.value,
+            uptime: o.uptime.value / 100.0,
+            spool: "P-5".to_owned(),
+        }
+    }
+}
+
+/// Everything the user decides.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Job {
+    /// Name in the library.
+    pub material: String,
+    /// Thickness of the work.
+    pub thickness: Length,
+    /// Passes, 1 (rough only) to 6.
+    pub passes: usize,
+    /// How well the dielectric reaches the cut.
+    pub flushing: Flushing,
+    /// Parts in the lot, at least 1.
+    pub quantity: u32,
+    /// What stays of the outermost contours.
+    pub keep: Keep,
+    /// Wires to compare, in the order shown.
+    pub candidates: Vec<Candidate>,
+    /// Index in `candidates` of the wire that the others are held against.
+    pub baseline: usize,
+    /// Contours out of the cut, by [`contour_key`].
+    pub left_out: BTreeSet<usize>,
+    /// Rates and habits.
+    pub shop: Shop,
+}
+
+impl Job {
+    /// Thickness allowed, mm.
+    pub const THICKNESS_MM: std::ops::RangeInclusive<f64> = 0.05..=1000.0;
+    /// Most parts in a lot.
+    pub const MOST_PARTS: u32 = 1_000_000;
+
+    /// The job a new drawing starts with: 40 mm cold-work tool steel, rough and three skims.
+    pub fn starting(library: &Library) -> Self {
+        Self {
+            material: "cold-work tool steel".to_owned(),
+            thickness: Length::from_mm(40.0),
+            passes: 4,
+            flushing: Flushing::Close,
+            quantity: 1,
+            keep: Keep::Inside,
+            candidates: vec![
+                Candidate::new("hard plain brass", 0.25),
+                Candidate::new("zinc-coated brass", 0.25),
+                Candidate::new("beta-phase annealed brass", 0.25),
+                Candidate::new("gamma-phase annealed brass", 0.25),
+                Candidate::new("copper-core annealed", 0.25),
+                Candidate::new("hard plain brass", 0.20),
+            ],
+            baseline: 0,
+            left_out: BTreeSet::new(),
+            shop: Shop::from_library(library),
+        }
+    }
+
+    /// Whether a contour is cut.
+    pub fn cuts(&self, contour: &ProfileContour) -> bool {
+        !self.left_out.contains(&contour_key(contour))
+    }
+
+    /// What cannot be estimated as it stands: what is wrong and what to do, in the order of the fields.
+    pub fn faults(&self, library: &Library) -> Vec<JobFault> {
+        let mut out = Vec::new();
+        if !Self::THICKNESS_MM.contains(&self.thickness.mm()) {
+            out.push(JobFault::Thickness(self.thickness));
+        }
+        if library.material(&self.material).is_none() {
+            out.push(JobFault::UnknownMaterial(self.material.clone()));
+        }
+        if self.passes == 0 || self.passes > library.passes.len() {
+            out.push(JobFault::Passes {
+                asked: self.passes,
+                most: library.passes.len(),
+            });
+        }
+        if self.quantity == 0 || self.quantity > Self::MOST_PARTS {
+            out.push(JobFault::Quantity(self.quantity));
+        }
+        for c in &self.candidates {
+            if library.wire(&c.wire).is_none() {
+                out.push(JobFault::UnknownWire(c.wire.clone()));
+            }
+            if !(0.03..=0.4).contains(&c.diameter.mm()) {
+                out.push(JobFault::Diameter(c.diameter));
+            }
+        }
+        out
+    }
+}
+
+/// What identifies a contour while its drawing stays open: its lowest curve.
+///
+/// Another join gap renumbers contours, but not curves, so what was left out stays left out.
+pub fn contour_key(contour: &ProfileContour) -> usize {
+    contour.curves.iter().copied().min().unwrap_or(usize::MAX)
+}
+
+/// How many passes as one says it: "rough", "rough and one skim", …
+pub fn passes_words(passes: usize) -> String {
+    const NUMBER: [&str; 6] = ["no", "one", "two", "three", "four", "five"];
+    match passes {
+        0 | 1 => "rough only".to_owned(),
+        2 => "rough and one skim".to_owned(),
+        n => format!(
+            "rough and {} skims",
+            NUMBER.get(n - 1).copied().unwrap_or("many")
+        ),
+    }
+}
+
+/// A decision that cannot be estimated.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum JobFault {
+    /// Out of range or no number.
+    #[error("A thickness of {} mm cannot be cut. Enter a thickness between 0.05 and 1000 mm.", .0.mm())]
+    Thickness(Length),
+    /// No such material.
+    #[error("The library has no material “{0}”. Choose one of its materials.")]
+    UnknownMaterial(String),
+    /// No such wire.
+    #[error("The library has no wire “{0}”. Choose one of its wires.")]
+    UnknownWire(String),
+    /// A diameter that no wire has.
+    #[error("No wire is {} mm thick. Enter a diameter between 0.03 and 0.4 mm.", .0.mm())]
+    Diameter(Length),
+    /// More or fewer passes than the library describes.
+    #[error("{asked} passes cannot be planned. Choose between 1 (rough only) and {most}.")]
+    Passes {
+        /// Asked for.
+        asked: usize,
+        /// The library's number of passes.
+        most: usize,
+    },
+    /// No parts or too many.
+    #[error("A lot of {0} parts cannot be estimated. Enter between 1 and 1 000 000.")]
+    Quantity(u32),
+}
+
+/// Contours that the job cuts.
+pub fn cut_contours<'a>(
+    job: &'a Job,
+    profile: &'a Profile,
+) -> impl Iterator<Item = (usize, &'a ProfileContour)> {
+    profile
+        .contours
+        .iter()
+        .enumerate()
+        .filter(|(_, c)| job.cuts(c))
+}

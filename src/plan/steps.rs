@@ -1,0 +1,137 @@
+//! The list of steps: everything the machine and the person beside it do, in order.
+//!
+//! This list is the heart. Totals are its sums, charts stack it, the time slider plays it and the
+//! report prints it, so that no two of them can disagree.
+
+use crate::units::{Length, Minutes};
+
+/// What is done in a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum StepKind {
+    /// Rapid travel, wire cut, to the next start.
+    Move,
+    /// Wire threaded at a start hole.
+    Threading,
+    /// From the start hole to the path, at reduced feed.
+    LeadIn,
+    /// One pass along its path, but for the tab. Pass 1 is the rough.
+    Pass,
+    /// The stretch left standing to hold the piece, and a little past its end so that no mark stays.
+    Tab,
+    /// A slug comes free and is taken out; somebody stands there.
+    SlugStop,
+    /// The part itself comes free; somebody stands there.
+    PartStop,
+    /// The wire breaks and is threaded again, in expectation.
+    Breaks,
+}
+
+/// The parts that a total is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Share {
+    /// Feed over the path as if it ran straight, rough.
+    Rough,
+    /// The same for the skims.
+    Skims,
+    /// What corners and tight arcs add.
+    Corners,
+    /// Threading.
+    Threading,
+    /// Stops at which a slug or the part comes free.
+    SlugStops,
+    /// Rapid moves.
+    Moves,
+    /// Expected wire breaks.
+    Breaks,
+}
+
+impl Share {
+    /// In the order in which they are stacked.
+    pub const ALL: [Self; 7] = [
+        Self::Rough,
+        Self::Skims,
+        Self::Corners,
+        Self::Threading,
+        Self::SlugStops,
+        Self::Moves,
+        Self::Breaks,
+    ];
+    /// As named in a legend.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Rough => "rough",
+            Self::Skims => "skims",
+            Self::Corners => "corners",
+            Self::Threading => "threading",
+            Self::SlugStops => "slug stops",
+            Self::Moves => "moves",
+            Self::Breaks => "breaks",
+        }
+    }
+}
+
+/// One step.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Step {
+    /// What is done.
+    pub kind: StepKind,
+    /// Pass number, 1 for the rough; `None` where it does not apply.
+    pub pass: Option<usize>,
+    /// Contour of the profile; `None` for what belongs to none.
+    pub contour: Option<usize>,
+    /// Length travelled.
+    pub length: Length,
+    /// All minutes, corners included.
+    pub minutes: Minutes,
+    /// Of those, what corners and tight arcs add.
+    pub corner_minutes: Minutes,
+    /// Wire used.
+    pub wire: Length,
+    /// Whether somebody must stand there.
+    pub attended: bool,
+}
+
+impl Step {
+    /// Minutes that a share takes of this step.
+    pub fn share(&self, share: Share) -> Minutes {
+        let straight = self.minutes - self.corner_minutes;
+        let own = match self.kind {
+            StepKind::Move => Share::Moves,
+            StepKind::Threading => Share::Threading,
+            StepKind::SlugStop | StepKind::PartStop => Share::SlugStops,
+            StepKind::Breaks => Share::Breaks,
+            StepKind::LeadIn => Share::Rough,
+            StepKind::Pass | StepKind::Tab => {
+                if self.pass == Some(1) {
+                    Share::Rough
+                } else {
+                    Share::Skims
+                }
+            }
+        };
+        if share == Share::Corners {
+            self.corner_minutes
+        } else if share == own {
+            straight
+        } else {
+            Minutes::ZERO
+        }
+    }
+    /// What is done, in words: "rough", "skim 2", "slug stop", …
+    pub fn words(&self) -> String {
+        let pass = || match self.pass {
+            Some(1) | None => "rough".to_owned(),
+            Some(p) => format!("skim {}", p - 1),
+        };
+        match self.kind {
+            StepKind::Move => "move".to_owned(),
+            StepKind::Threading => "threading".to_owned(),
+            StepKind::LeadIn => "lead-in".to_owned(),
+            StepKind::Pass => pass(),
+            StepKind::Tab => format!("tab and overlap, {}", pass()),
+            StepKind::SlugStop => "slug stop".to_owned(),
+            StepKind::PartStop => "part comes free".to_owned(),
+            StepKind::Breaks => "expected wire breaks".to_owned(),
+        }
+    }
+}

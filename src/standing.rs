@@ -1,0 +1,72 @@
+//! How much a value can be relied on, carried with the value wherever it is shown.
+
+use serde::{Deserialize, Serialize};
+
+/// Where a default comes from, from strongest to weakest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Standing {
+    /// The source is named and its text was read.
+    #[serde(rename = "published")]
+    Published,
+    /// Follows from a formula given in the documentation of the code.
+    #[serde(rename = "computed")]
+    Computed,
+    /// Usual in the trade; no source.
+    #[serde(rename = "common practice")]
+    CommonPractice,
+    /// Chosen to be sensible; nobody measured it.
+    #[serde(rename = "judgement")]
+    Judgement,
+    /// Entered by the user.
+    #[serde(rename = "yours")]
+    Yours,
+    /// Measured on the drawing.
+    #[serde(rename = "measured")]
+    Measured,
+}
+
+impl Standing {
+    /// The word shown beside a figure.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Published => "published",
+            Self::Computed => "computed",
+            Self::CommonPractice => "common practice",
+            Self::Judgement => "judgement",
+            Self::Yours => "yours",
+            Self::Measured => "measured on the drawing",
+        }
+    }
+}
+
+/// A library value: the number, its unit, its range and its standing.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Value {
+    /// The number in `unit`.
+    pub value: f64,
+    /// Lower end of about 68 %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub low: Option<f64>,
+    /// Upper end of about 68 %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub high: Option<f64>,
+    /// Unit as printed; empty for a plain ratio.
+    pub unit: String,
+    /// How much it can be relied on.
+    pub standing: Standing,
+    /// The source or a remark; may be empty.
+    #[serde(default)]
+    pub source: String,
+}
+
+impl Value {
+    /// Standard deviation of the logarithm: half of ln(high/low).
+    ///
+    /// 0 where both ends agree (the reference of a ratio); `None` where no range is given.
+    pub fn log_sd(&self) -> Option<f64> {
+        match (self.low, self.high) {
+            (Some(low), Some(high)) if low > 0.0 && high >= low => Some(0.5 * (high / low).ln()),
+            _ => None,
+        }
+    }
+}
