@@ -15,6 +15,17 @@ pub enum Severity {
     Refuse,
 }
 
+impl Severity {
+    /// The word shown to a person and written in JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Note => "note",
+            Self::Check => "check",
+            Self::Refuse => "refuse",
+        }
+    }
+}
+
 /// One kind of fault in one drawing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
@@ -70,7 +81,6 @@ impl Verdict {
 )]
 pub enum Fault {
     UnitsGuessed,
-    UnitsUnknown,
     SizeImplausible,
     NothingDrawn,
     NothingClosed,
@@ -127,7 +137,6 @@ impl Fault {
         use Severity::{Check, Note, Refuse};
         match self {
             Self::UnitsGuessed => ("units-guessed", Check),
-            Self::UnitsUnknown => ("units-unknown", Check),
             Self::SizeImplausible => ("size-implausible", Check),
             Self::NothingDrawn => ("nothing-drawn", Refuse),
             Self::NothingClosed => ("nothing-closed", Refuse),
@@ -173,7 +182,8 @@ impl Fault {
     /// The sentence for a person. `n` how often, `names` and `largest` what belongs to it.
     fn message(self, n: usize, names: &str, largest: f64) -> String {
         match self {
-            Self::UnitsGuessed | Self::UnitsUnknown | Self::SizeImplausible => names.to_owned(),
+            Self::UnitsGuessed => format!("Unit {names}"),
+            Self::SizeImplausible => names.to_owned(),
             Self::NothingDrawn => "The model space holds no curve. Look whether the part was drawn in a layout, or ask for another export.".into(),
             Self::NothingClosed => "No curve closes a contour, so nothing can be cut. Look at the open ends, or allow a larger join gap.".into(),
             Self::Damaged => format!("The file is damaged in {}; reading went on at the next entity. Compare with a fresh export.", some(n, "place")),

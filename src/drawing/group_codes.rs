@@ -200,10 +200,6 @@ impl<'a> Reader<'a> {
             cut_off: false,
         }
     }
-    /// How the file is written.
-    pub fn form(&self) -> Form {
-        self.form
-    }
     /// Share of the file that has been read, 0 to 1.
     pub fn fraction(&self) -> f64 {
         self.position as f64 / self.bytes.len().max(1) as f64
@@ -281,12 +277,11 @@ impl<'a> Reader<'a> {
         let taken = self
             .bytes
             .get(self.position..self.position.checked_add(count)?);
-        match taken {
-            Some(_) => self.position += count,
-            None => {
-                self.cut_off = true;
-                self.position = self.bytes.len();
-            }
+        if taken.is_some() {
+            self.position += count;
+        } else {
+            self.cut_off = true;
+            self.position = self.bytes.len();
         }
         taken
     }

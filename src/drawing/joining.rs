@@ -94,7 +94,7 @@ pub(crate) fn join(edges: &[Edge], curves: &[Curve], exact: f64, gap: f64) -> Jo
         if graph.degree(node) == 1 {
             let edge = &edges[k / 2];
             out.loose
-                .push((if k % 2 == 0 { edge.a } else { edge.b }, k / 2));
+                .push((if k.is_multiple_of(2) { edge.a } else { edge.b }, k / 2));
         }
     }
     out
@@ -117,7 +117,7 @@ fn branched(
     for node in nodes {
         if graph.degree(node) > 2 {
             let end = graph.at[node][0];
-            out.branches.push(if end % 2 == 0 {
+            out.branches.push(if end.is_multiple_of(2) {
                 edges[end / 2].a
             } else {
                 edges[end / 2].b
@@ -150,7 +150,7 @@ fn branched(
         let mut run = Run::default();
         loop {
             used.insert(end / 2);
-            run.steps.push((end / 2, end % 2 == 0));
+            run.steps.push((end / 2, end.is_multiple_of(2)));
             let node = graph.across(end);
             match graph.at[node].iter().find(|&&k| k != (end ^ 1)) {
                 Some(&next) if passes(node) && !used.contains(&(next / 2)) => end = next,
@@ -280,7 +280,7 @@ fn walk(graph: &Graph, start: usize) -> Run {
     let mut run = Run::default();
     let mut end = start;
     loop {
-        run.steps.push((end / 2, end % 2 == 0));
+        run.steps.push((end / 2, end.is_multiple_of(2)));
         let node = graph.across(end);
         match graph.at[node].iter().find(|&&k| k != (end ^ 1)) {
             Some(&next) if next != start => end = next,

@@ -50,6 +50,7 @@ use findings::{Fault, Findings};
 use progress::Cancelled;
 use scan::Scan;
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 use std::sync::Arc;
 
 /// What the user decides about reading.
@@ -152,7 +153,7 @@ pub fn read(
     if scan.pairs < 2 || (!scan.has_entities_section && scan.model.is_empty()) {
         return Err(error::not_a_drawing(&bytes, scan.pairs));
     }
-    let scaled = scale(&scan, options.units, findings, progress)?;
+    let scaled = scale(&scan, options.units, &findings, progress)?;
     let mut layers: Vec<Layer> = scan
         .layers
         .iter()
@@ -207,6 +208,22 @@ pub fn read_on_big_stack(
     }
 }
 
+/// Reads the file at a path, as [`read_on_big_stack`] does.
+///
+/// # Errors
+/// As [`read_on_big_stack`], and when the file cannot be opened.
+pub fn open(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<Drawing, ReadError> {
+    let cannot = |e: std::io::Error| ReadError::CannotOpen(e.to_string());
+    let size = std::fs::metadata(path).map_err(cannot)?.len();
+    // Looked at before it is loaded: a file of many GB must not fill the memory first.
+    if size > limits::FILE_BYTES as u64 {
+        return Err(ReadError::TooLarge(
+            usize::try_from(size >> 20).unwrap_or(usize::MAX),
+        ));
+    }
+    read_on_big_stack(std::fs::read(path).map_err(cannot)?, options, progress)
+}
+
 impl Drawing {
     /// The same drawing joined anew, for another join gap or other layers; nothing is read again.
     ///
@@ -248,7 +265,7 @@ struct Scaled {
 fn scale(
     scan: &Scan,
     choice: UnitChoice,
-    findings: Findings,
+    findings: &Findings,
     progress: &Progress,
 ) -> Result<Scaled, Cancelled> {
     let in_header = scan.header.units.and_then(Unit::from_header);
@@ -319,7 +336,7 @@ fn explain_unit(scan: &Scan, scaled: &mut Scaled) {
                 _ => "",
             };
             format!(
-                "Guessed {used}: {header}{hint}. Size {text}. Choose the unit if this is wrong."
+                "{used}, guessed: {header}{hint}. Size {text}. Choose the unit if this is wrong."
             )
         }
     };

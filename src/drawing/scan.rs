@@ -213,7 +213,7 @@ impl Scanner<'_, '_> {
             b"LAYER" if self.section == Section::Tables => self.layer_entry(&record),
             _ if self.section == Section::Tables || self.section == Section::Other => {}
             b"VERTEX" | b"SEQEND" | b"ATTRIB" if self.parent != Parent::None => {
-                self.follower(&record)
+                self.follower(&record);
             }
             _ => self.entity(&record, cut_off),
         }

@@ -97,7 +97,7 @@ impl Nurbs {
         if knots.is_empty() {
             degree = degree.clamp(1, n.checked_sub(1)?.max(1));
             let spans = n.checked_sub(degree)?;
-            knots = (0..n + degree + 1)
+            knots = (0..=n + degree)
                 .map(|i| i.saturating_sub(degree).min(spans) as f64)
                 .collect();
             repaired = true;
