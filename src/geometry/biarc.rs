@@ -11,6 +11,12 @@ use super::segment::Segment;
 /// the finest machines resolve.
 pub const TOLERANCE: f64 = 1e-4;
 
+/// The tolerance for a curve of a size, mm: [`TOLERANCE`], but no finer than a billionth of the size,
+/// so that a curve of absurd size does not become absurdly many arcs.
+pub fn tolerance_for(size: f64) -> f64 {
+    TOLERANCE.max(1e-9 * size)
+}
+
 /// Halvings of a piece before it is taken as a straight line: 2⁻²⁴ of a metre is 0.06 µm.
 const DEEPEST: u32 = 24;
 /// Points of a piece that are compared with its arcs.
