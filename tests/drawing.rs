@@ -167,9 +167,10 @@ fn a_bomb_of_blocks_ends_with_a_finding() {
             .to_owned();
     for level in 1..=10 {
         let inner = level - 1;
-        blocks += &format!(
+        let block = format!(
             "0 BLOCK\n8 0\n2 B{level}\n70 0\n10 0\n20 0\n0 INSERT\n8 0\n2 B{inner}\n10 0\n20 0\n70 10\n71 100\n44 0\n45 0\n0 ENDBLK\n"
         );
+        blocks.push_str(&block);
     }
     // Empty blocks expand just as far and draw nothing.
     let empty = blocks.replace("0 LINE\n8 0\n10 0\n20 0\n11 1\n21 0\n", "");
