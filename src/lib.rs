@@ -14,8 +14,11 @@
 pub mod estimate;
 pub mod geometry;
 pub mod job;
+pub mod measures;
 pub mod plan;
 pub mod process;
 pub mod profile;
 pub mod reason;
+pub mod samples;
+pub mod standing;
 pub mod units;

@@ -2,7 +2,7 @@
 //!
 //! A [`Figure`] is built only when somebody asks; estimates keep plain numbers.
 
-use crate::process::{Standing, Value};
+use crate::standing::{Standing, Value};
 use std::borrow::Cow;
 use std::fmt::Write as _;
 

@@ -3,6 +3,16 @@
 //! Pure functions of profile, job and library: nothing is remembered between two calls but the wire
 //! paths, which do not depend on thickness, prices or material.
 
+pub mod compare;
+pub mod cost;
+pub mod explain;
+pub mod obstacles;
+pub mod one_wire;
+pub mod range;
+
+pub use compare::{Comparison, Difference, compare};
+pub use explain::{Question, explain};
+
 use crate::geometry::{Contour, Point};
 use crate::job::Candidate;
 use crate::plan::{Share, Step};
@@ -109,6 +119,19 @@ pub struct Figures {
     pub parts_per_week: u64,
     /// Start holes a part.
     pub start_holes: usize,
+    /// What comes loose from each opening.
+    pub slugs: Vec<Slug>,
+}
+
+/// A piece of waste that comes loose from an opening.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slug {
+    /// Contour of the profile.
+    pub contour: usize,
+    /// Its true area inside the rough's kerf; 0 where the kerf eats it all.
+    pub area: Area,
+    /// Its mass.
+    pub mass: Mass,
 }
 
 impl Figures {

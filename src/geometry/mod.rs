@@ -3,8 +3,14 @@
 //! Read `point`, `segment` and `contour` first; everything else works on them.
 
 pub mod contour;
+pub mod corners;
+pub mod offset;
+pub mod offset_buffer;
 pub mod point;
+pub mod reach;
+pub mod route;
 pub mod segment;
+pub mod turning;
 
 pub use contour::{Contour, Vertex};
 pub use point::{Bounds, Point};

@@ -16,10 +16,8 @@ pub enum StepKind {
     LeadIn,
     /// One pass along its path, but for the tab. Pass 1 is the rough.
     Pass,
-    /// The stretch left standing to hold the piece, all its passes.
+    /// The stretch left standing to hold the piece, and a little past its end so that no mark stays.
     Tab,
-    /// Past the start or the tab's end, so that no mark stays.
-    Overlap,
     /// A slug comes free and is taken out; somebody stands there.
     SlugStop,
     /// The part itself comes free; somebody stands there.
@@ -28,7 +26,7 @@ pub enum StepKind {
     Breaks,
 }
 
-/// The five parts a total is made of, and breaks.
+/// The parts that a total is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Share {
     /// Feed over the path as if it ran straight, rough.
@@ -103,7 +101,7 @@ impl Step {
             StepKind::SlugStop | StepKind::PartStop => Share::SlugStops,
             StepKind::Breaks => Share::Breaks,
             StepKind::LeadIn => Share::Rough,
-            StepKind::Pass | StepKind::Tab | StepKind::Overlap => {
+            StepKind::Pass | StepKind::Tab => {
                 if self.pass == Some(1) {
                     Share::Rough
                 } else {
@@ -130,8 +128,7 @@ impl Step {
             StepKind::Threading => "threading".to_owned(),
             StepKind::LeadIn => "lead-in".to_owned(),
             StepKind::Pass => pass(),
-            StepKind::Tab => format!("tab, {}", pass()),
-            StepKind::Overlap => format!("overlap, {}", pass()),
+            StepKind::Tab => format!("tab and overlap, {}", pass()),
             StepKind::SlugStop => "slug stop".to_owned(),
             StepKind::PartStop => "part comes free".to_owned(),
             StepKind::Breaks => "expected wire breaks".to_owned(),

@@ -3,7 +3,7 @@
 //! The built-in one lies in `assets/library` and is compiled in. It is a starting estimate to be
 //! calibrated with the shop's own finished cuts, and no machine setting.
 
-use super::standing::Value;
+use crate::standing::Value;
 use crate::units::{Density, Length};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;

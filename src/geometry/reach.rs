@@ -1,0 +1,348 @@
+//! Where a round wire, kept on one side of a contour, cannot touch it.
+//!
+//! A point of the contour is reached if and only if it lies within the wire's reach of the centre path.
+//! The centre path itself is the parallel curve at that reach, so sharp inside corners, fillets that are
+//! too tight and slots that are too narrow all show up the same way.
+
+use super::contour::Contour;
+use super::point::Point;
+use super::segment::Segment;
+use rstar::{AABB, PointDistance, RTree, RTreeObject};
+
+/// Depths below this are rounding and no standing material, mm.
+pub const REACH_TOLERANCE: f64 = 1e-3;
+/// Distance between samples along lines, mm; corners and arcs are sampled more finely.
+const STEP: f64 = 0.5;
+
+/// A stretch of the contour that is left standing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Unreached {
+    /// The deepest point, mm.
+    pub at: Point,
+    /// Distance along the contour where it begins, mm; may be negative where it straddles vertex 0.
+    pub from: f64,
+    /// Distance along the contour where it ends, mm.
+    pub to: f64,
+    /// How far the contour lies beyond reach, mm; infinite where the wire cannot enter at all.
+    pub depth: f64,
+    /// Area left standing, mm².
+    pub area: f64,
+}
+
+struct Piece(Segment);
+
+impl RTreeObject for Piece {
+    type Envelope = AABB<[f64; 2]>;
+    fn envelope(&self) -> Self::Envelope {
+        let b = self.0.bounds();
+        AABB::from_corners([b.min.x, b.min.y], [b.max.x, b.max.y])
+    }
+}
+
+impl PointDistance for Piece {
+    fn distance_2(&self, p: &[f64; 2]) -> f64 {
+        let p = Point::new(p[0], p[1]);
+        let d = self.0.nearest(p).0 - p;
+        d.dot(d)
+    }
+}
+
+/// Nearest-point questions about a set of closed paths.
+pub struct PathIndex(RTree<Piece>);
+
+impl PathIndex {
+    /// From closed paths.
+    pub fn new(loops: &[Contour]) -> Self {
+        Self(RTree::bulk_load(
+            loops
+                .iter()
+                .flat_map(Contour::segments)
+                .map(Piece)
+                .collect(),
+        ))
+    }
+    /// Distance of a point from the nearest path, mm; infinite where there is none.
+    pub fn distance(&self, p: Point) -> f64 {
+        self.0
+            .nearest_neighbor_iter_with_distance_2(&[p.x, p.y])
+            .next()
+            .map_or(f64::INFINITY, |(_, d2)| d2.sqrt())
+    }
+    /// The nearest point of any path; `None` where there is none.
+    pub fn nearest(&self, p: Point) -> Option<Point> {
+        self.0
+            .nearest_neighbor(&[p.x, p.y])
+            .map(|s| s.0.nearest(p).0)
+    }
+}
+
+/// Stretches of `contour` farther than `reach` mm from the wire centre's path.
+pub fn unreached(contour: &Contour, path: &[Contour], reach: f64) -> Vec<Unreached> {
+    if path.is_empty() {
+        return vec![Unreached {
+            at: contour.vertices().first().map_or(Point::ORIGIN, |v| v.at),
+            from: 0.0,
+            to: contour.length(),
+            depth: f64::INFINITY,
+            area: contour.area(),
+        }];
+    }
+    let index = PathIndex::new(path);
+    let beyond = |p: Point| index.distance(p) - reach;
+    let mut spans = raw_spans(contour, &beyond);
+    let total = contour.length();
+    // A span that ends at the seam and one that begins there are one.
+    if spans.len() > 1 {
+        let last = spans[spans.len() - 1];
+        if spans[0].from <= 0.0 && last.to >= total {
+            let first = &mut spans[0];
+            first.from = last.from - total;
+            if last.depth > first.depth {
+                first.depth = last.depth;
+                first.at = last.at;
+            }
+            spans.pop();
+        }
+    }
+    for s in &mut spans {
+        find_deepest(contour, s, &beyond);
+        s.area = standing_area(contour, s, &index, reach);
+    }
+    spans
+}
+
+/// Looks between the samples: on a fillet the deepest point is its middle, which no sample need hit.
+fn find_deepest(contour: &Contour, span: &mut Unreached, beyond: &dyn Fn(Point) -> f64) {
+    const SAMPLES: usize = 16;
+    let step = (span.to - span.from) / SAMPLES as f64;
+    let depth_at = |along: f64| {
+        let at = contour.point_at(along);
+        (beyond(at), at)
+    };
+    let mut best = (span.depth, span.at);
+    let mut around = None;
+    for i in 0..=SAMPLES {
+        let along = span.from + step * i as f64;
+        let found = depth_at(along);
+        if found.0 > best.0 {
+            best = found;
+            around = Some(along);
+        }
+    }
+    let Some(middle) = around else { return };
+    let (mut low, mut high) = (middle - step, middle + step);
+    // Ternary search: 40 thirds leave less than a nanometre of any spot.
+    for _ in 0..40 {
+        let (a, b) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
+        let (at_a, at_b) = (depth_at(a), depth_at(b));
+        for found in [at_a, at_b] {
+            if found.0 > best.0 {
+                best = found;
+            }
+        }
+        if at_a.0 < at_b.0 {
+            low = a;
+        } else {
+            high = b;
+        }
+    }
+    (span.depth, span.at) = best;
+}
+
+fn raw_spans(contour: &Contour, beyond: &dyn Fn(Point) -> f64) -> Vec<Unreached> {
+    let mut out = Vec::new();
+    let mut open: Option<Unreached> = None;
+    let mut start = 0.0;
+    for s in contour.segments() {
+        let length = s.length();
+        let step = if s.is_straight() {
+            STEP
+        } else {
+            STEP.min(s.radius() / 4.0)
+        };
+        let n = ((length / step).ceil() as usize).clamp(2, 4000);
+        for i in 0..n {
+            let along = length * i as f64 / n as f64;
+            let p = s.point_at(along);
+            let depth = beyond(p);
+            if depth > REACH_TOLERANCE {
+                let span = open.get_or_insert_with(|| {
+                    let from = if i == 0 {
+                        start
+                    } else {
+                        let reached = length * (i - 1) as f64 / n as f64;
+                        start + edge(&s, reached, along, beyond)
+                    };
+                    Unreached {
+                        at: p,
+                        from,
+                        to: start + along,
+                        depth,
+                        area: 0.0,
+                    }
+                });
+                span.to = start + along;
+                if depth > span.depth {
+                    span.depth = depth;
+                    span.at = p;
+                }
+            } else if let Some(mut span) = open.take() {
+                let was = if i == 0 {
+                    0.0
+                } else {
+                    length * (i - 1) as f64 / n as f64
+                };
+                span.to = start + edge(&s, along, was, beyond);
+                out.push(span);
+            }
+        }
+        start += length;
+    }
+    if let Some(mut span) = open {
+        span.to = start;
+        out.push(span);
+    }
+    widen_to_vertices(contour, &mut out, beyond);
+    out
+}
+
+/// A span that begins or ends exactly at a vertex reaches back along the neighbouring segment: find how far.
+fn widen_to_vertices(contour: &Contour, spans: &mut [Unreached], beyond: &dyn Fn(Point) -> f64) {
+    let mut starts = vec![0.0];
+    for s in contour.segments() {
+        starts.push(starts[starts.len() - 1] + s.length());
+    }
+    let n = contour.len();
+    for span in spans {
+        let Ok(k) = starts.binary_search_by(|s| s.total_cmp(&span.from)) else {
+            continue;
+        };
+        let before = contour.segment((k + n - 1) % n);
+        let length = before.length();
+        let step = STEP.min(length / 2.0);
+        if beyond(before.point_at(length - step)) <= REACH_TOLERANCE {
+            let inside = length - step;
+            span.from = starts[k] - (length - edge(&before, inside, length, beyond));
+        }
+    }
+}
+
+/// Distance along `s` at which reach ends between a reached and an unreached place.
+fn edge(s: &Segment, mut reached: f64, mut unreached: f64, beyond: &dyn Fn(Point) -> f64) -> f64 {
+    for _ in 0..30 {
+        let middle = 0.5 * (reached + unreached);
+        if beyond(s.point_at(middle)) > REACH_TOLERANCE {
+            unreached = middle;
+        } else {
+            reached = middle;
+        }
+    }
+    0.5 * (reached + unreached)
+}
+
+/// Area between the contour and the wire where it turns back.
+///
+/// Exact where one position of the wire bounds the spot, which is so in every corner and fillet: the
+/// contour from end to end, closed over the wire centre, less the wire's sector.
+fn standing_area(contour: &Contour, span: &Unreached, index: &PathIndex, reach: f64) -> f64 {
+    let Some(centre) = index.nearest(span.at) else {
+        return contour.area();
+    };
+    let mut doubled = 0.0;
+    let (mut start, total) = (0.0, contour.length());
+    let mut ends: Vec<(f64, Point, Point)> = Vec::new();
+    for s in contour.segments() {
+        let length = s.length();
+        for shift in [-total, 0.0] {
+            let (a, b) = (start + shift, start + shift + length);
+            let (from, to) = (a.max(span.from), b.min(span.to));
+            if to > from {
+                let part = s.part(from - a, to - a);
+                doubled +=
+                    (part.a - centre).cross(part.b - centre) + 2.0 * part.area_beyond_chord();
+                ends.push((from, part.a, part.b));
+            }
+        }
+        start += length;
+    }
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (Some(first), Some(last)) = (ends.first(), ends.last()) else {
+        return 0.0;
+    };
+    let angle = (first.1 - centre).turn_to(last.2 - centre).abs();
+    (0.5 * doubled.abs() - 0.5 * reach * reach * angle).max(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Vertex;
+    use crate::geometry::offset::{Side, offset};
+    use std::f64::consts::{FRAC_PI_4, FRAC_PI_8, SQRT_2};
+
+    #[test]
+    fn a_sharp_corner_leaves_what_theory_says() {
+        // 90° and radius r: depth r(√2 − 1), area r²(1 − π/4).
+        let square = Contour::polygon(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]);
+        for r in [0.131, 0.155, 0.3] {
+            let path = offset(&square, Side::Inside, r).loops;
+            let spots = unreached(&square, &path, r);
+            assert_eq!(spots.len(), 4, "{spots:?}");
+            for s in &spots {
+                assert!((s.depth - r * (SQRT_2 - 1.0)).abs() < 1e-9, "{s:?}");
+                // Ends lie where depth passes the tolerance of 1 µm, a little inside the touching points.
+                assert!(
+                    (s.area - r * r * (1.0 - FRAC_PI_4)).abs() < 2e-5 + 0.01 * s.area,
+                    "{s:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn outside_of_a_convex_outline_everything_is_reached() {
+        let square = Contour::polygon(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]);
+        let path = offset(&square, Side::Outside, 0.131).loops;
+        assert!(unreached(&square, &path, 0.131).is_empty());
+    }
+
+    #[test]
+    fn a_tight_fillet_is_found_and_a_wide_one_is_not() {
+        let rounded = |r: f64| {
+            let q = FRAC_PI_8.tan();
+            let v = |x, y, bulge| Vertex {
+                at: Point::new(x, y),
+                bulge,
+            };
+            Contour::new(vec![
+                v(r, 0.0, 0.0),
+                v(9.0 - r, 0.0, q),
+                v(9.0, r, 0.0),
+                v(9.0, 9.0 - r, q),
+                v(9.0 - r, 9.0, 0.0),
+                v(r, 9.0, q),
+                v(0.0, 9.0 - r, 0.0),
+                v(0.0, r, q),
+            ])
+        };
+        let reach = 0.131;
+        let tight = rounded(0.1);
+        let spots = unreached(&tight, &offset(&tight, Side::Inside, reach).loops, reach);
+        assert_eq!(spots.len(), 4);
+        // The fillet's middle lies (R − r)(√2 − 1) beyond reach.
+        assert!(
+            spots
+                .iter()
+                .all(|s| (s.depth - 0.031 * (SQRT_2 - 1.0)).abs() < 1e-6),
+            "{spots:?}"
+        );
+        let wide = rounded(0.2);
+        assert!(unreached(&wide, &offset(&wide, Side::Inside, reach).loops, reach).is_empty());
+    }
+
+    #[test]
+    fn no_path_means_the_wire_cannot_enter() {
+        let slot = Contour::polygon(&[(0.0, 0.0), (9.0, 0.0), (9.0, 0.2), (0.0, 0.2)]);
+        assert!(unreached(&slot, &[], 0.131)[0].depth.is_infinite());
+    }
+}

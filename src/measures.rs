@@ -1,0 +1,110 @@
+//! What a profile measures: per contour and in total, once it is known what stays.
+
+use crate::geometry::corners::{Corner, corners, tightest_inside_radius};
+use crate::profile::{Keep, Profile, Role};
+use crate::units::{Area, Length};
+
+/// Measures of one contour.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ContourMeasures {
+    /// What it bounds.
+    pub role: Role,
+    /// Contours around it.
+    pub depth: usize,
+    /// True length of the drawn curves.
+    pub length: Length,
+    /// Area inside.
+    pub area: Area,
+    /// Sharp corners.
+    pub corners: usize,
+    /// Smallest radius that the wire has to make; 0 with a sharp inside corner, `None` without any.
+    pub tightest_inside_radius: Option<Length>,
+    /// Corners and small fillets, for marking them.
+    pub features: Vec<Corner>,
+}
+
+/// Measures of a whole profile.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Totals {
+    /// Length of outlines and openings.
+    pub cut_length: Length,
+    /// Length of what would not close.
+    pub open_length: Length,
+    /// Contours that bound material.
+    pub outlines: usize,
+    /// Holes.
+    pub openings: usize,
+    /// Chains that would not close.
+    pub open: usize,
+    /// Sharp corners.
+    pub corners: usize,
+    /// Pieces of waste that come loose: one an opening.
+    pub slugs: usize,
+    /// Outlines less openings.
+    pub net_area: Area,
+    /// Smallest of all contours.
+    pub tightest_inside_radius: Option<Length>,
+}
+
+/// Contours and their totals.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Measures {
+    /// In the profile's order.
+    pub contours: Vec<ContourMeasures>,
+    /// Over the contours asked for.
+    pub totals: Totals,
+}
+
+/// Measures every contour and sums over all of them.
+pub fn measure(profile: &Profile, keep: Keep) -> Measures {
+    measure_cut(profile, keep, |_| true)
+}
+
+/// Measures every contour and sums over those that `cut` lets through, by index.
+pub fn measure_cut(profile: &Profile, keep: Keep, cut: impl Fn(usize) -> bool) -> Measures {
+    let contours: Vec<ContourMeasures> = profile
+        .contours
+        .iter()
+        .enumerate()
+        .map(|(k, c)| {
+            let role = profile.role(k, keep);
+            let features = corners(&c.shape);
+            let tightest = tightest_inside_radius(&c.shape, &features, role == Role::Opening);
+            ContourMeasures {
+                role,
+                depth: c.depth,
+                length: c.drawn_length,
+                area: c.drawn_area,
+                corners: features.iter().filter(|f| f.is_sharp()).count(),
+                tightest_inside_radius: tightest.map(Length::from_mm),
+                features,
+            }
+        })
+        .collect();
+    let mut totals = Totals {
+        open: profile.open.len(),
+        open_length: profile.open.iter().map(|o| o.drawn_length).sum(),
+        ..Totals::default()
+    };
+    for (k, c) in contours.iter().enumerate().filter(|(k, _)| cut(*k)) {
+        totals.cut_length += profile.contours[k].drawn_length;
+        totals.corners += c.corners;
+        match c.role {
+            Role::Outline => {
+                totals.outlines += 1;
+                totals.net_area += c.area;
+            }
+            Role::Opening => {
+                totals.openings += 1;
+                totals.slugs += 1;
+                totals.net_area += -c.area;
+            }
+        }
+        totals.tightest_inside_radius =
+            match (totals.tightest_inside_radius, c.tightest_inside_radius) {
+                (Some(a), Some(b)) => Some(a.min(b)),
+                (a, b) => a.or(b),
+            };
+    }
+    Measures { contours, totals }
+}

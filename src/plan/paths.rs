@@ -1,0 +1,208 @@
+//! Wire paths of a profile, laid once and kept: a price or thickness changes no geometry.
+
+use crate::geometry::Contour;
+use crate::geometry::offset::{Side, offset};
+use crate::geometry::reach::{Unreached, unreached};
+use crate::geometry::turning::corner_excess;
+use crate::plan::starts::{Start, choose_start};
+use crate::profile::Role;
+use crate::units::Length;
+use std::collections::HashMap;
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
+/// Most paths kept; beyond it the cache starts anew.
+const MOST_PATHS: usize = 200_000;
+
+/// The closed way of the wire's centre along one contour at one offset.
+#[derive(Debug)]
+pub struct LaidPath {
+    /// Usually one loop; none where the wire cannot enter, several where a neck closes.
+    pub loops: Arc<Vec<Contour>>,
+    /// Length of all loops.
+    pub length: Length,
+    /// Area inside, pockets taken off, mm².
+    pub area: f64,
+    /// Whether two independent computations agreed.
+    pub confirmed: bool,
+    offset: f64,
+    side: Side,
+    standing: OnceLock<Vec<Unreached>>,
+    /// Start by the lead-in asked for last.
+    start: Mutex<Option<(u64, Option<Start>)>>,
+    /// Excess lengths by window and slowdown; few are asked for at a time.
+    excess: Mutex<Vec<(u64, u64, f64)>>,
+}
+
+impl LaidPath {
+    fn new(contour: &Contour, side: Side, distance: f64) -> Self {
+        let o = offset(contour, side, distance);
+        Self {
+            length: Length::from_mm(o.length()),
+            area: o.area(),
+            confirmed: o.confirmed,
+            loops: Arc::new(o.loops),
+            offset: distance,
+            side,
+            standing: OnceLock::new(),
+            start: Mutex::new(None),
+            excess: Mutex::new(Vec::new()),
+        }
+    }
+    /// Stretches of the contour that the wire leaves standing from this path.
+    pub fn standing(&self, contour: &Contour) -> &[Unreached] {
+        self.standing
+            .get_or_init(|| unreached(contour, &self.loops, self.offset))
+    }
+    /// Where to thread and where to join the path; `None` without a path.
+    pub fn start(&self, lead_in: Length) -> Option<Start> {
+        let key = lead_in.mm().to_bits();
+        let mut known = self.start.lock().unwrap_or_else(PoisonError::into_inner);
+        match *known {
+            Some((asked, start)) if asked == key => start,
+            _ => {
+                let start = choose_start(&self.loops, self.side, lead_in);
+                *known = Some((key, start));
+                start
+            }
+        }
+    }
+    /// Length by which the path seems longer because corners slow the machine.
+    pub fn corner_excess(&self, window: Length, slowdown: f64) -> Length {
+        let key = (window.mm().to_bits(), slowdown.to_bits());
+        let mut known = self.excess.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(e) = known.iter().find(|e| (e.0, e.1) == key) {
+            return Length::from_mm(e.2);
+        }
+        let sum = self
+            .loops
+            .iter()
+            .map(|l| corner_excess(l, window.mm(), slowdown))
+            .sum();
+        if known.len() >= 8 {
+            known.clear();
+        }
+        known.push((key.0, key.1, sum));
+        Length::from_mm(sum)
+    }
+}
+
+/// On which side the wire runs: inside an opening, outside an outline.
+pub fn wire_side(role: Role) -> Side {
+    match role {
+        Role::Opening => Side::Inside,
+        Role::Outline => Side::Outside,
+    }
+}
+
+/// Identifies a contour by what it looks like, so that a cache serves any drawing without mistake.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct ShapeId(u64, usize);
+
+impl ShapeId {
+    /// Of a contour.
+    pub fn of(contour: &Contour) -> Self {
+        let mut h = DefaultHasher::new();
+        for v in contour.vertices() {
+            (v.at.x.to_bits(), v.at.y.to_bits(), v.bulge.to_bits()).hash(&mut h);
+        }
+        Self(h.finish(), contour.len())
+    }
+}
+
+type Key = (ShapeId, Side, u64);
+
+/// Paths laid so far. Cheap to share between threads; answers do not depend on what was asked before.
+#[derive(Debug, Default)]
+pub struct PathCache {
+    paths: Mutex<HashMap<Key, Arc<LaidPath>>>,
+}
+
+/// A path to be laid.
+#[derive(Debug, Clone, Copy)]
+pub struct PathWanted<'a> {
+    /// Identity of `contour`.
+    pub shape: ShapeId,
+    /// The drawn contour.
+    pub contour: &'a Contour,
+    /// Where the wire runs.
+    pub side: Side,
+    /// Wire centre to contour.
+    pub offset: Length,
+}
+
+impl PathCache {
+    /// The path, laid now if it is new.
+    pub fn path(&self, wanted: &PathWanted<'_>) -> Arc<LaidPath> {
+        let key = (wanted.shape, wanted.side, wanted.offset.mm().to_bits());
+        if let Some(p) = self.lock().get(&key) {
+            return Arc::clone(p);
+        }
+        // Laid outside the lock: other threads go on. Two threads may lay the same path; both are the same.
+        let path = Arc::new(LaidPath::new(
+            wanted.contour,
+            wanted.side,
+            wanted.offset.mm(),
+        ));
+        let mut paths = self.lock();
+        if paths.len() >= MOST_PATHS {
+            paths.clear();
+        }
+        Arc::clone(paths.entry(key).or_insert(path))
+    }
+
+    /// Lays what is new of several paths, on all cores.
+    pub fn prepare(&self, wanted: &[PathWanted<'_>]) {
+        let new: Vec<&PathWanted<'_>> = {
+            let paths = self.lock();
+            wanted
+                .iter()
+                .filter(|w| !paths.contains_key(&(w.shape, w.side, w.offset.mm().to_bits())))
+                .collect()
+        };
+        let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+        if new.len() < 2 || cores < 2 {
+            new.iter().for_each(|w| drop(self.path(w)));
+            return;
+        }
+        let next = std::sync::atomic::AtomicUsize::new(0);
+        std::thread::scope(|scope| {
+            for _ in 0..cores.min(new.len()) {
+                scope.spawn(|| {
+                    while let Some(w) =
+                        new.get(next.fetch_add(1, std::sync::atomic::Ordering::Relaxed))
+                    {
+                        self.path(w);
+                    }
+                });
+            }
+        });
+    }
+
+    fn lock(&self) -> std::sync::MutexGuard<'_, HashMap<Key, Arc<LaidPath>>> {
+        // A panic while laying happens outside the lock, so what is inside is whole.
+        self.paths.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Point;
+
+    #[test]
+    fn a_path_is_laid_once() {
+        let cache = PathCache::default();
+        let c = Contour::circle(Point::ORIGIN, 5.0);
+        let wanted = PathWanted {
+            shape: ShapeId::of(&c),
+            contour: &c,
+            side: Side::Inside,
+            offset: Length::from_mm(0.2),
+        };
+        cache.prepare(&[wanted, wanted]);
+        let a = cache.path(&wanted);
+        assert!(Arc::ptr_eq(&a, &cache.path(&wanted)));
+        assert!((a.length.mm() - 2.0 * std::f64::consts::PI * 4.8).abs() < 1e-9);
+    }
+}

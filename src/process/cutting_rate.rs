@@ -1,0 +1,265 @@
+//! How fast the rough cuts: the thickness curve and what multiplies it.
+//!
+//! ln A(H) = ln A_peak − k·[ln(H/H_peak)]². The hump: with thin work the rate grows with thickness, with
+//! thick work the wire's cooling limits it (published: B. Schacht, *Composite wire electrodes and
+//! alternative dielectrics for wire EDM*, PhD thesis, KU Leuven, 2004, eqs III.4 and III.6). Height, place
+//! and widths are judgement, to be replaced by what the shop's own finished cuts say.
+
+use super::flushing::Flushing;
+use super::library::{Material, Wire};
+use crate::reason::{Figure, Sign, Unit};
+use crate::standing::Standing;
+use crate::units::{CuttingRate, Feed, Length};
+
+/// Best cutting rate in cold-work tool steel, 0.25 mm hard plain brass, both nozzles close (judgement).
+pub const PEAK_RATE: CuttingRate = CuttingRate::from_mm2_per_min(150.0);
+/// Thickness at which it is reached (judgement).
+pub const PEAK_THICKNESS: Length = Length::from_mm(60.0);
+/// Width of the hump below the peak (judgement).
+pub const WIDTH_BELOW: f64 = 0.15;
+/// Width of the hump above the peak (judgement).
+pub const WIDTH_ABOVE: f64 = 0.28;
+/// Below this thickness the feed is held, so that it never falls with thinner work.
+pub const THIN: Length = Length::from_mm(3.0);
+
+const CURVE_SOURCE: &str = "shape: B. Schacht, PhD thesis, KU Leuven, 2004, eqs III.4 and III.6; its height and width: judgement, to be calibrated with your own finished cuts";
+
+/// Share of the peak rate that a thickness reaches, 0 … 1.
+pub fn thickness_factor(thickness: Length) -> f64 {
+    let curve = |h: Length| {
+        let k = if h < PEAK_THICKNESS {
+            WIDTH_BELOW
+        } else {
+            WIDTH_ABOVE
+        };
+        (-k * (h / PEAK_THICKNESS).ln().powi(2)).exp()
+    };
+    if thickness < THIN {
+        // Same feed as at THIN: the rate then falls in proportion.
+        curve(THIN) * (thickness / THIN)
+    } else {
+        curve(thickness)
+    }
+}
+
+/// Speed of a diameter against 0.25 mm: d^1.2 up to 0.25 mm, then √d, flat above 0.30 mm (judgement).
+///
+/// Between the published √d limit of Schacht 2004 and the d² seen with fine wire.
+pub fn diameter_factor(diameter: Length) -> f64 {
+    let d = diameter.mm().min(0.30) / 0.25;
+    if d <= 1.0 { d.powf(1.2) } else { d.sqrt() }
+}
+
+/// Speed of a kind of flushing against both nozzles close (judgement).
+///
+/// Bracketed by published adaptive-control times, 43′55″ against 54′34″ and 37′ against 107′20″: T. Sato
+/// et al., J. Japan Society of Electrical Machining Engineers, 2013, tables 6 and 7.
+pub fn flushing_factor(flushing: Flushing) -> f64 {
+    match flushing {
+        Flushing::Close => 1.0,
+        Flushing::OneAway => 0.80,
+        Flushing::Away => 0.55,
+    }
+}
+
+/// Length of the wire inside a plate when it leans by an angle in degrees: H/cos θ (computed).
+pub fn leaning_length(thickness: Length, taper_degrees: f64) -> Length {
+    thickness / taper_degrees.to_radians().cos()
+}
+
+/// Speed left when the wire leans: 1 − 0.012 a degree, never below 0.4 (judgement).
+pub fn taper_factor(taper_degrees: f64) -> f64 {
+    (1.0 - 0.012 * taper_degrees.abs()).max(0.4)
+}
+
+/// What the rough rate depends on.
+#[derive(Debug, Clone, Copy)]
+pub struct RoughConditions<'a> {
+    /// Work material.
+    pub material: &'a Material,
+    /// Kind of wire.
+    pub wire: &'a Wire,
+    /// Its diameter.
+    pub diameter: Length,
+    /// Thickness of the work.
+    pub thickness: Length,
+    /// How well the dielectric reaches the cut.
+    pub flushing: Flushing,
+}
+
+impl RoughConditions<'_> {
+    /// Cut surface a minute.
+    pub fn rate(&self) -> CuttingRate {
+        PEAK_RATE
+            * (thickness_factor(self.thickness)
+                * self.material.relative_speed.value
+                * self.wire.relative_speed.value
+                * diameter_factor(self.diameter)
+                * flushing_factor(self.flushing))
+    }
+    /// Feed of the wire along its path where it runs straight.
+    pub fn feed(&self) -> Feed {
+        self.rate() / self.thickness
+    }
+    /// Why the rate is what it is.
+    pub fn explain_rate(&self) -> Figure {
+        let judged = |name: String, value, source: &'static str| {
+            Figure::value(name, value, Unit::Plain, Standing::Judgement, source)
+        };
+        let terms = vec![
+            (
+                Sign::Plus,
+                Figure::value(
+                    "best rate in cold-work tool steel",
+                    PEAK_RATE.mm2_per_min(),
+                    Unit::CuttingRate,
+                    Standing::Judgement,
+                    "0.25 mm hard plain brass, both nozzles close; to be calibrated with your own finished cuts",
+                ),
+            ),
+            (
+                Sign::Times,
+                judged(
+                    "thickness".to_owned(),
+                    thickness_factor(self.thickness),
+                    CURVE_SOURCE,
+                ),
+            ),
+            (
+                Sign::Times,
+                Figure::library(
+                    self.material.name.clone(),
+                    &self.material.relative_speed,
+                    Unit::Plain,
+                ),
+            ),
+            (
+                Sign::Times,
+                Figure::library(
+                    self.wire.name.clone(),
+                    &self.wire.relative_speed,
+                    Unit::Plain,
+                ),
+            ),
+            (
+                Sign::Times,
+                judged(
+                    "diameter".to_owned(),
+                    diameter_factor(self.diameter),
+                    "between the published √d limit (Schacht 2004) and the d² seen with fine wire",
+                ),
+            ),
+            (
+                Sign::Times,
+                judged(
+                    self.flushing.words().to_owned(),
+                    flushing_factor(self.flushing),
+                    "bracketed by published adaptive-control times: T. Sato et al., 2013, tables 6 and 7",
+                ),
+            ),
+        ];
+        Figure::formula(
+            "rough rate",
+            self.rate().mm2_per_min(),
+            Unit::CuttingRate,
+            terms,
+            "",
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::process::Library;
+
+    fn steel(thickness: f64) -> f64 {
+        let l = Library::built_in();
+        RoughConditions {
+            material: &l.materials[0],
+            wire: &l.wires[0],
+            diameter: Length::from_mm(0.25),
+            thickness: Length::from_mm(thickness),
+            flushing: Flushing::Close,
+        }
+        .feed()
+        .mm_per_min()
+    }
+
+    #[test]
+    fn the_curve_gives_its_table() {
+        // Values computed by an independent script from the same formula.
+        for (h, v) in [
+            (5.0, 11.88),
+            (10.0, 9.27),
+            (20.0, 6.26),
+            (40.0, 3.66),
+            (60.0, 2.5),
+            (100.0, 1.39),
+            (150.0, 0.79),
+            (200.0, 0.50),
+            (300.0, 0.24),
+        ] {
+            assert!((steel(h) - v).abs() < 0.006, "{h}: {}", steel(h));
+        }
+        assert!((steel(50.0) - 2.9851).abs() < 5e-5);
+        assert!((steel(200.0) - 0.4998).abs() < 5e-5);
+        assert!((steel(2.0) - 13.0119).abs() < 5e-5);
+    }
+
+    #[test]
+    fn the_feed_falls_with_thickness_and_stays_below_the_trades_ceiling() {
+        let mut last = f64::INFINITY;
+        for tenth in 1..5000 {
+            let v = steel(f64::from(tenth) * 0.1);
+            assert!(v <= last + 1e-9, "{tenth}");
+            last = v;
+        }
+        // Published ceiling: 25 in²/h = 268.8 mm²/min at 50.8 mm (Cutting Tool Engineering, 9 March 2017).
+        let ceiling: f64 = 25.0 * 645.16 / 60.0;
+        assert!((ceiling - 268.82).abs() < 0.01);
+        assert!(steel(50.8) * 50.8 < ceiling);
+    }
+
+    #[test]
+    fn taper_of_15_degrees_on_a_50_mm_plate() {
+        let leaning = leaning_length(Length::from_mm(50.0), 15.0);
+        assert!((leaning.mm() - 51.7638).abs() < 5e-5);
+        let feed = PEAK_RATE * thickness_factor(leaning) / leaning * taper_factor(15.0);
+        assert!((feed.mm_per_min() - 2.3684).abs() < 5e-5);
+    }
+
+    #[test]
+    fn diameters_give_the_table() {
+        // diameter, factor: an independent table made from the same rule, three digits.
+        for (d, f) in [
+            (0.05, 0.145),
+            (0.07, 0.217),
+            (0.10, 0.333),
+            (0.15, 0.542),
+            (0.20, 0.765),
+            (0.25, 1.0),
+            (0.30, 1.095),
+            (0.33, 1.095),
+        ] {
+            assert!(
+                (diameter_factor(Length::from_mm(d)) - f).abs() < 6e-4,
+                "{d}"
+            );
+        }
+    }
+
+    #[test]
+    fn the_explanation_recomputes_the_rate() {
+        let l = Library::built_in();
+        let c = RoughConditions {
+            material: &l.materials[4],
+            wire: &l.wires[3],
+            diameter: Length::from_mm(0.2),
+            thickness: Length::from_mm(35.0),
+            flushing: Flushing::OneAway,
+        };
+        let why = c.explain_rate();
+        assert!((why.recomputed().unwrap() - c.rate().mm2_per_min()).abs() < 1e-9);
+    }
+}

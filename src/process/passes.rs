@@ -1,0 +1,266 @@
+//! What each pass of a plan does: its offset from the drawn contour, its feed and its wire.
+
+use super::cutting_rate::RoughConditions;
+use super::library::{Diameter, Library};
+use crate::reason::{Figure, Sign, Unit};
+use crate::standing::Standing;
+use crate::units::{Feed, Length, RunOff};
+
+/// A skim runs at most at this feed, or at [`SKIM_OVER_ROUGH`] times the rough, whichever is more
+/// (judgement: a skim is limited by the servo, not by erosion).
+pub const SKIM_CEILING: Feed = Feed::from_mm_per_min(12.0);
+/// See [`SKIM_CEILING`].
+pub const SKIM_OVER_ROUGH: f64 = 1.3;
+
+/// One pass in the given conditions.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pass {
+    /// Wire centre to drawn contour.
+    pub offset: Length,
+    /// Spark gap between wire and wall.
+    pub gap: Length,
+    /// Stock it removes per side.
+    pub stock: Length,
+    /// Feed where the path runs straight.
+    pub feed: Feed,
+    /// Wire used a minute.
+    pub run_off: RunOff,
+    /// Depth c of the corner slowdown.
+    pub corner_slowdown: f64,
+}
+
+/// The passes of a plan, the rough first.
+///
+/// offset_p = d/2 + g_p + the stock of every later pass of this plan.
+pub fn passes(count: usize, conditions: &RoughConditions<'_>, library: &Library) -> Vec<Pass> {
+    let rough = conditions.feed();
+    let fine = DiameterFactors::at(conditions.diameter, library);
+    let rows = &library.passes[..count.min(library.passes.len())];
+    let stock = |k: usize| Length::from_mm(rows[k].stock.value * fine.gap_and_stock);
+    let radius = conditions.diameter / 2.0;
+    (0..rows.len())
+        .map(|k| {
+            let row = &rows[k];
+            let gap = Length::from_mm(row.spark_gap.value * fine.gap_and_stock);
+            let later: Length = (k + 1..rows.len()).map(stock).sum();
+            let ceiling = SKIM_CEILING.max(rough * SKIM_OVER_ROUGH);
+            let feed = if k == 0 {
+                rough
+            } else {
+                (rough * row.feed_ratio.value).min(ceiling)
+            };
+            Pass {
+                offset: radius + gap + later,
+                gap,
+                stock: if k == 0 { Length::ZERO } else { stock(k) },
+                feed,
+                run_off: RunOff::from_m_per_min(row.run_off.value * fine.run_off),
+                corner_slowdown: row.corner_slowdown.value,
+            }
+        })
+        .collect()
+}
+
+/// What a diameter multiplies, between listed diameters in proportion.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DiameterFactors {
+    /// On spark gap and stock.
+    pub gap_and_stock: f64,
+    /// On run-off.
+    pub run_off: f64,
+    /// Thickness beyond which it is unusual, mm.
+    pub usual_max_thickness: f64,
+}
+
+impl DiameterFactors {
+    /// At a diameter; the ends of the table hold beyond it.
+    pub fn at(diameter: Length, library: &Library) -> Self {
+        let rows = &library.diameters;
+        let of = |r: &Diameter| Self {
+            gap_and_stock: r.gap_and_stock.value,
+            run_off: r.run_off.value,
+            usual_max_thickness: r.usual_max_thickness.value,
+        };
+        let d = diameter.mm();
+        let above = rows.partition_point(|r| r.diameter_mm < d - 1e-9);
+        match (
+            above.checked_sub(1).and_then(|k| rows.get(k)),
+            rows.get(above),
+        ) {
+            (_, Some(b)) if (b.diameter_mm - d).abs() <= 1e-9 => of(b),
+            (Some(a), Some(b)) => {
+                let t = (d - a.diameter_mm) / (b.diameter_mm - a.diameter_mm);
+                let (x, y) = (of(a), of(b));
+                let mix = |p: f64, q: f64| p + (q - p) * t;
+                Self {
+                    gap_and_stock: mix(x.gap_and_stock, y.gap_and_stock),
+                    run_off: mix(x.run_off, y.run_off),
+                    usual_max_thickness: mix(x.usual_max_thickness, y.usual_max_thickness),
+                }
+            }
+            (Some(a), None) => of(a),
+            (None, Some(b)) => of(b),
+            (None, None) => Self {
+                gap_and_stock: 1.0,
+                run_off: 1.0,
+                usual_max_thickness: 300.0,
+            },
+        }
+    }
+}
+
+/// Kerf of the rough: d + 2·g_rough.
+pub fn kerf(diameter: Length, rough: &Pass) -> Length {
+    diameter + rough.gap * 2.0
+}
+
+/// How far inside an opening its slug's edge lies: the rough's offset and half its kerf.
+pub fn slug_inset(diameter: Length, rough: &Pass) -> Length {
+    rough.offset + kerf(diameter, rough) / 2.0
+}
+
+/// Why the feed of pass `k` (0 the rough) is what it is.
+pub fn explain_feed(
+    k: usize,
+    conditions: &RoughConditions<'_>,
+    library: &Library,
+    pass: &Pass,
+) -> Figure {
+    let thickness = Figure::given(
+        "thickness",
+        conditions.thickness.mm(),
+        Unit::Mm,
+        Standing::Yours,
+    );
+    let rough = conditions.feed();
+    let rough_feed = Figure::formula(
+        "rough feed",
+        rough.mm_per_min(),
+        Unit::Feed,
+        vec![
+            (Sign::Plus, conditions.explain_rate()),
+            (Sign::Over, thickness),
+        ],
+        "cutting rate = feed × thickness (Schacht 2004, ch. III)",
+    );
+    if k == 0 {
+        return rough_feed;
+    }
+    let row = &library.passes[k];
+    let wanted = rough * row.feed_ratio.value;
+    let name = format!("feed of {}", row.name);
+    if pass.feed < wanted {
+        let why = "a skim is limited by the servo, not by erosion";
+        if rough * SKIM_OVER_ROUGH > SKIM_CEILING {
+            let ratio = Figure::value(
+                "ceiling against the rough",
+                SKIM_OVER_ROUGH,
+                Unit::Plain,
+                Standing::Judgement,
+                why,
+            );
+            return Figure::formula(
+                name,
+                pass.feed.mm_per_min(),
+                Unit::Feed,
+                vec![(Sign::Plus, rough_feed), (Sign::Times, ratio)],
+                why,
+            );
+        }
+        return Figure::value(
+            format!("{name}, held at the ceiling"),
+            pass.feed.mm_per_min(),
+            Unit::Feed,
+            Standing::Judgement,
+            why,
+        );
+    }
+    Figure::formula(
+        name,
+        pass.feed.mm_per_min(),
+        Unit::Feed,
+        vec![
+            (Sign::Plus, rough_feed),
+            (
+                Sign::Times,
+                Figure::library("skim against rough", &row.feed_ratio, Unit::Plain),
+            ),
+        ],
+        "",
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::process::Flushing;
+
+    fn conditions(library: &Library, thickness: f64, diameter: f64) -> RoughConditions<'_> {
+        RoughConditions {
+            material: &library.materials[0],
+            wire: &library.wires[0],
+            diameter: Length::from_mm(diameter),
+            thickness: Length::from_mm(thickness),
+            flushing: Flushing::Close,
+        }
+    }
+
+    #[test]
+    fn offsets_of_four_passes() {
+        // d 0.25; gaps 0.040 0.020 0.010 0.006; stock 0.040 0.010 0.004: 0.219 / 0.159 / 0.139 / 0.131.
+        let l = Library::built_in();
+        let found = passes(4, &conditions(l, 50.0, 0.25), l);
+        for (p, e) in found.iter().zip([0.219, 0.159, 0.139, 0.131]) {
+            assert!((p.offset.mm() - e).abs() < 1e-12, "{p:?}");
+        }
+        assert!((kerf(Length::from_mm(0.25), &found[0]).mm() - 0.330).abs() < 1e-12);
+        assert!((slug_inset(Length::from_mm(0.25), &found[0]).mm() - 0.384).abs() < 1e-12);
+        // Rough alone: no stock is left for anybody.
+        let alone = passes(1, &conditions(l, 50.0, 0.25), l);
+        assert!((alone[0].offset.mm() - 0.165).abs() < 1e-12);
+    }
+
+    #[test]
+    fn rough_and_three_skims_take_twice_the_rough_in_steel_from_36_mm() {
+        // Common practice, no source: a price ladder of 1 : 2.0.
+        let l = Library::built_in();
+        for h in [36.0, 40.0, 80.0, 200.0] {
+            let p = passes(4, &conditions(l, h, 0.25), l);
+            let time: f64 = p.iter().map(|p| 1.0 / p.feed.mm_per_min()).sum();
+            assert!((time * p[0].feed.mm_per_min() - 2.0).abs() < 0.03, "{h}");
+        }
+    }
+
+    #[test]
+    fn skims_are_held_at_the_ceiling_in_thin_work() {
+        let l = Library::built_in();
+        let p = passes(2, &conditions(l, 2.0, 0.25), l);
+        assert!((p[1].feed / p[0].feed - 1.3).abs() < 1e-12);
+        let p = passes(2, &conditions(l, 20.0, 0.25), l);
+        assert!((p[1].feed.mm_per_min() - 12.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn every_feed_is_explained_by_its_own_terms() {
+        let l = Library::built_in();
+        for h in [2.0, 20.0, 80.0] {
+            let c = conditions(l, h, 0.2);
+            for (k, p) in passes(4, &c, l).iter().enumerate() {
+                let why = explain_feed(k, &c, l, p);
+                let again = why.recomputed().unwrap_or(why.value);
+                assert!((again - p.feed.mm_per_min()).abs() < 1e-9, "{h} {k}");
+            }
+        }
+    }
+
+    #[test]
+    fn diameters_between_rows_are_in_proportion() {
+        let l = Library::built_in();
+        let f = DiameterFactors::at(Length::from_mm(0.225), l);
+        assert!((f.gap_and_stock - 0.95).abs() < 1e-12 && (f.run_off - 0.95).abs() < 1e-12);
+        assert_eq!(
+            DiameterFactors::at(Length::from_mm(0.25), l).gap_and_stock,
+            1.0
+        );
+    }
+}

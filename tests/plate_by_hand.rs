@@ -1,0 +1,514 @@
+//! Whole estimates against arithmetic on paper, and what must not change them.
+
+use kerfcast::estimate::{Estimate, Figures, Question, compare, explain};
+use kerfcast::geometry::{Contour, Point, Vertex};
+use kerfcast::job::{Candidate, Flushing, Job};
+use kerfcast::plan::{PathCache, Share, StepKind};
+use kerfcast::process::Library;
+use kerfcast::profile::{Keep, Profile, ProfileContour};
+use kerfcast::units::{Area, Length};
+use std::f64::consts::PI;
+
+fn profile(contours: Vec<Contour>) -> Profile {
+    let nesting = kerfcast_nesting(&contours);
+    Profile {
+        origin: Point::ORIGIN,
+        contours: contours
+            .into_iter()
+            .enumerate()
+            .map(|(k, shape)| ProfileContour {
+                drawn_length: Length::from_mm(shape.length()),
+                drawn_area: Area::from_mm2(shape.area()),
+                shape: shape.counter_clockwise(),
+                depth: nesting[k].1,
+                parent: nesting[k].0,
+                layer: "0".to_owned(),
+                curves: vec![k],
+            })
+            .collect(),
+        open: Vec::new(),
+    }
+}
+
+/// Nesting by winding, quadratic: an independent stand-in for the program's own.
+fn kerfcast_nesting(contours: &[Contour]) -> Vec<(Option<usize>, usize)> {
+    let around = |k: usize| -> Vec<usize> {
+        let p = contours[k].vertices()[0].at;
+        (0..contours.len())
+            .filter(|&j| j != k && contours[j].winding(p) != 0)
+            .collect()
+    };
+    (0..contours.len())
+        .map(|k| {
+            let a = around(k);
+            let parent = a
+                .iter()
+                .copied()
+                .min_by(|&x, &y| contours[x].area().total_cmp(&contours[y].area()));
+            (parent, a.len())
+        })
+        .collect()
+}
+
+fn square(side: f64) -> Contour {
+    Contour::polygon(&[(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)])
+}
+
+fn job(thickness: f64, passes: usize, keep: Keep) -> Job {
+    Job {
+        thickness: Length::from_mm(thickness),
+        passes,
+        keep,
+        candidates: vec![Candidate::new("hard plain brass", 0.25)],
+        ..Job::starting(Library::built_in())
+    }
+}
+
+fn one(profile: &Profile, job: &Job) -> Estimate {
+    compare(profile, job, Library::built_in(), &PathCache::default())
+        .estimates
+        .remove(0)
+}
+
+fn figures(profile: &Profile, job: &Job) -> Figures {
+    let e = one(profile, job);
+    e.figures.unwrap_or_else(|| panic!("{:?}", e.obstacles))
+}
+
+#[test]
+fn a_square_plate_of_100_mm_roughed_through_50_mm() {
+    // Outline 100 × 100, rough alone: offset 0.125 + 0.040 = 0.165 outside, so the path is
+    // 400 + 2π·0.165; at 150·exp(−0.15·ln(50/60)²)/50 mm/min. The path turns 90° on four arcs of 0.165.
+    let f = figures(&profile(vec![square(100.0)]), &job(50.0, 1, Keep::Inside));
+    let rate: f64 = 150.0 * (-0.15 * (50.0_f64 / 60.0).ln().powi(2)).exp();
+    let feed = rate / 50.0;
+    let path = 400.0 + 2.0 * PI * 0.165;
+    let run = &f.passes[0];
+    assert!((run.feed.mm_per_min() - feed).abs() < 1e-9);
+    assert!((run.offset.mm() - 0.165).abs() < 1e-12);
+    assert!((run.length.mm() - path).abs() < 1e-6);
+    // Straight: path and overlap of 0.3 at the feed, lead-in of 3 at half of it.
+    let straight = (path + 0.3) / feed + 3.0 / (0.5 * feed);
+    assert!((f.share(Share::Rough).min_value() - straight).abs() < 1e-6);
+    // One threading, one stop for the part, no move, no skims.
+    assert_eq!(f.share(Share::Threading).min_value(), 1.0);
+    assert_eq!(f.share(Share::SlugStops).min_value(), 4.0);
+    assert_eq!(f.share(Share::Moves).min_value(), 0.0);
+    assert_eq!(f.share(Share::Skims).min_value(), 0.0);
+    // Corner arcs: by brute force over θ(x), window 0.75, c 0.65. An arc of length q = 0.165·π/2 turns
+    // evenly, so θ rises over q, stays at 90° for 0.75 − q and falls over q.
+    let q = 0.165 * PI / 2.0;
+    let n = 200_000;
+    let ramp: f64 = (0..n)
+        .map(|k| {
+            let theta = PI / 2.0 * (f64::from(k) + 0.5) / f64::from(n);
+            q / f64::from(n) * (1.0 / (1.0 - 0.65 * (1.0 - theta.cos()) / 2.0) - 1.0)
+        })
+        .sum();
+    let flat = (0.75 - q) * (1.0 / 0.675 - 1.0);
+    let corners = 4.0 * (2.0 * ramp + flat) / feed;
+    assert!((f.share(Share::Corners).min_value() - corners).abs() < 1e-6);
+    // Breaks: 0.05 an hour of roughing, three minutes each.
+    let breaks = (straight + corners) / 60.0 * 0.05 * 3.0;
+    assert!((f.share(Share::Breaks).min_value() - breaks).abs() < 1e-9);
+    let total = straight + corners + 1.0 + 4.0 + breaks;
+    assert!((f.minutes.median.min_value() - total).abs() < 1e-6);
+    // Wire: 10 m/min while cutting, 1.5 m at the threading and at each expected break.
+    let wire = 10.0 * (straight + corners) + 1.5 + 1.5 * (straight + corners) / 60.0 * 0.05;
+    assert!((f.wire.median.m() - wire).abs() < 1e-6);
+    assert!((f.wire_mass.kg() - wire / 2413.7).abs() < 1e-5 * wire);
+}
+
+#[test]
+fn every_rate_in_the_arithmetic_of_a_100_mm_rough() {
+    // 100 mm of path through 50 mm: 33.500 min and, at 10 m/min, 335.00 m = 0.13879 kg.
+    let l = Library::built_in();
+    let c = kerfcast::estimate::one_wire::conditions(
+        &job(50.0, 1, Keep::Inside),
+        &Candidate::new("hard plain brass", 0.25),
+        l,
+    )
+    .unwrap();
+    let minutes = Length::from_mm(100.0) / c.feed();
+    assert!((minutes.min_value() - 33.5).abs() < 5e-4);
+    let wire = kerfcast::units::RunOff::from_m_per_min(10.0) * minutes;
+    assert!((wire.m() - 335.0).abs() < 5e-3);
+    let mass = kerfcast::units::wire_mass(wire, c.diameter, c.wire.density());
+    assert!((mass.kg() - 0.13879).abs() < 5e-6);
+    for (d, m_per_kg) in [(0.20, 3771.4), (0.25, 2413.7), (0.30, 1676.2)] {
+        let kg =
+            kerfcast::units::wire_mass(Length::from_m(1.0), Length::from_mm(d), c.wire.density())
+                .kg();
+        assert!((1.0 / kg - m_per_kg).abs() < 0.05);
+    }
+    let slug = kerfcast::units::prism_mass(
+        Area::from_mm2(2500.0),
+        Length::from_mm(50.0),
+        c.material.density(),
+    );
+    assert!((slug.kg() - 0.9625).abs() < 1e-9);
+}
+
+#[test]
+fn a_round_opening_by_steiner_inwards() {
+    // A circle of radius 10: every pass is a circle again, r − offset.
+    let p = profile(vec![Contour::circle(Point::ORIGIN, 10.0)]);
+    let f = figures(&p, &job(40.0, 4, Keep::Outside));
+    for (run, offset) in f.passes.iter().zip([0.219, 0.159, 0.139, 0.131]) {
+        assert!((run.length.mm() - 2.0 * PI * (10.0 - offset)).abs() < 1e-9);
+    }
+    // Its slug is the circle less 0.384.
+    assert!((f.slugs[0].area.mm2() - PI * (10.0 - 0.384_f64).powi(2)).abs() < 1e-9);
+    assert_eq!(
+        f.steps
+            .iter()
+            .filter(|s| s.kind == StepKind::SlugStop)
+            .count(),
+        1
+    );
+}
+
+fn plate_with_holes() -> Vec<Contour> {
+    vec![
+        square(60.0),
+        Contour::circle(Point::new(15.0, 15.0), 5.0),
+        Contour::circle(Point::new(45.0, 45.0), 6.0),
+        Contour::new(vec![
+            Vertex {
+                at: Point::new(35.0, 10.0),
+                bulge: 0.0,
+            },
+            Vertex {
+                at: Point::new(50.0, 10.0),
+                bulge: 1.0,
+            },
+            Vertex {
+                at: Point::new(50.0, 16.0),
+                bulge: 0.0,
+            },
+            Vertex {
+                at: Point::new(35.0, 16.0),
+                bulge: 1.0,
+            },
+        ]),
+        Contour::polygon(&[
+            (10.0, 30.0),
+            (25.0, 30.0),
+            (25.0, 50.0),
+            (18.0, 40.0),
+            (10.0, 50.0),
+        ]),
+    ]
+}
+
+#[test]
+fn totals_are_the_sums_of_the_steps_and_of_the_shares() {
+    for passes in 1..=6 {
+        let f = figures(
+            &profile(plate_with_holes()),
+            &job(40.0, passes, Keep::Inside),
+        );
+        let total: f64 = f.steps.iter().map(|s| s.minutes.min_value()).sum();
+        let shares: f64 = Share::ALL.iter().map(|&s| f.share(s).min_value()).sum();
+        let wire: f64 = f.steps.iter().map(|s| s.wire.m()).sum();
+        assert!((total - f.minutes.median.min_value()).abs() < 1e-9);
+        assert!((shares - total).abs() < 1e-9);
+        assert!((wire - f.wire.median.m()).abs() < 1e-9);
+        let by_pass: f64 = f.passes.iter().map(|p| p.minutes.min_value()).sum();
+        let cutting: f64 = [Share::Rough, Share::Skims, Share::Corners]
+            .iter()
+            .map(|&s| f.share(s).min_value())
+            .sum();
+        assert!((by_pass - cutting).abs() < 1e-9);
+    }
+}
+
+#[test]
+fn inner_contours_are_cut_before_the_outline() {
+    let f = figures(&profile(plate_with_holes()), &job(40.0, 4, Keep::Inside));
+    let order: Vec<usize> = f
+        .steps
+        .iter()
+        .filter(|s| s.kind == StepKind::Threading)
+        .filter_map(|s| s.contour)
+        .collect();
+    assert_eq!(order.len(), 5);
+    assert_eq!(
+        order[4], 0,
+        "the outline comes last, or the openings would fall away with the part"
+    );
+}
+
+#[test]
+fn turning_mirroring_moving_and_reversing_change_nothing() {
+    let reference = figures(&profile(plate_with_holes()), &job(40.0, 4, Keep::Inside));
+    let moved = |map: &dyn Fn(Point) -> Point, flip: bool| {
+        plate_with_holes()
+            .into_iter()
+            .map(|c| {
+                let v = c.vertices().iter().map(|v| Vertex {
+                    at: map(v.at),
+                    bulge: if flip { -v.bulge } else { v.bulge },
+                });
+                Contour::new(v.collect())
+            })
+            .collect::<Vec<_>>()
+    };
+    let (s, c) = 0.7_f64.sin_cos();
+    let variants = [
+        moved(&|p| Point::new(p.x * c - p.y * s, p.x * s + p.y * c), false),
+        moved(&|p| Point::new(-p.x, p.y), true),
+        moved(&|p| p + Point::new(1e4, -3e4), false),
+        plate_with_holes().iter().map(Contour::reversed).collect(),
+    ];
+    for (k, v) in variants.into_iter().enumerate() {
+        let f = figures(&profile(v), &job(40.0, 4, Keep::Inside));
+        for share in [
+            Share::Rough,
+            Share::Skims,
+            Share::Corners,
+            Share::SlugStops,
+            Share::Threading,
+        ] {
+            let (a, b) = (
+                f.share(share).min_value(),
+                reference.share(share).min_value(),
+            );
+            assert!(
+                (a / b - 1.0).abs() < 1e-3,
+                "variant {k}, {share:?}: {a} against {b}"
+            );
+        }
+        for (a, b) in f.passes.iter().zip(&reference.passes) {
+            assert!((a.length.mm() - b.length.mm()).abs() < 1e-4, "variant {k}");
+        }
+    }
+}
+
+#[test]
+fn splitting_segments_changes_nothing() {
+    let split = |c: &Contour| {
+        let halves: Vec<_> = c
+            .segments()
+            .flat_map(|s| {
+                let l = s.length();
+                [s.part(0.0, l * 0.37), s.part(l * 0.37, l)]
+            })
+            .collect();
+        Contour::from_segments(&halves)
+    };
+    let a = figures(&profile(plate_with_holes()), &job(40.0, 4, Keep::Inside));
+    let b = figures(
+        &profile(plate_with_holes().iter().map(split).collect()),
+        &job(40.0, 4, Keep::Inside),
+    );
+    for share in [Share::Rough, Share::Skims, Share::Corners] {
+        let (a, b) = (a.share(share).min_value(), b.share(share).min_value());
+        assert!((a / b - 1.0).abs() < 1e-3, "{share:?}: {a} {b}");
+    }
+}
+
+#[test]
+fn every_answer_to_why_adds_up() {
+    let p = profile(plate_with_holes());
+    let l = Library::built_in();
+    for (thickness, passes) in [(2.0, 2), (40.0, 4), (120.0, 6)] {
+        let mut j = job(thickness, passes, Keep::Inside);
+        j.quantity = 7;
+        let e = one(&p, &j);
+        let f = e.figures.as_ref().unwrap();
+        let mut questions = vec![
+            (Question::Minutes, f.minutes.median.min_value()),
+            (Question::Wire, f.wire.median.m()),
+            (Question::WireMass, f.wire_mass.kg()),
+            (Question::Spools, f.spools),
+            (Question::Cost, f.cost.part.median.amount()),
+            (Question::Machine, f.cost.machine.amount()),
+            (Question::Labour, f.cost.labour.amount()),
+            (Question::Holes, f.cost.holes.amount()),
+            (Question::WireCost, f.cost.wire.amount()),
+            (Question::Consumables, f.cost.consumables.amount()),
+            (Question::Setup, f.cost.setup.amount()),
+            (Question::Attended, f.attended.min_value()),
+        ];
+        questions.extend(Share::ALL.map(|s| (Question::Share(s), f.share(s).min_value())));
+        questions
+            .extend((1..=passes).map(|k| (Question::Pass(k), f.passes[k - 1].minutes.min_value())));
+        questions.extend(
+            (0..f.steps.len()).map(|k| (Question::Step(k), f.steps[k].minutes.min_value())),
+        );
+        for (q, expected) in questions {
+            let why = explain(q, &j, l, &e).unwrap_or_else(|| panic!("{q:?} has no answer"));
+            assert!(
+                (why.value - expected).abs() <= 1e-9 * expected.abs().max(1.0),
+                "{q:?}: {} {expected}",
+                why.value
+            );
+            adds_up(&why, q);
+        }
+        assert_eq!(
+            explain(Question::PartsPerWeek, &j, l, &e).map(|f| f.value as u64),
+            Some(f.parts_per_week)
+        );
+    }
+}
+
+/// A formula's terms come to its value, all the way down.
+fn adds_up(f: &kerfcast::reason::Figure, q: Question) {
+    if let Some(again) = f.recomputed() {
+        assert!(
+            (again - f.value).abs() <= 1e-6 * f.value.abs().max(1e-3),
+            "{q:?}, {}: {again} against {}",
+            f.name,
+            f.value
+        );
+    }
+    if let kerfcast::reason::Origin::Formula { terms, .. } = &f.origin {
+        terms.iter().for_each(|(_, t)| adds_up(t, q));
+    }
+}
+
+#[test]
+fn faster_wire_takes_the_same_path_in_less_time() {
+    let mut j = job(60.0, 4, Keep::Inside);
+    j.candidates.push(Candidate::new("zinc-coated brass", 0.25));
+    let c = compare(
+        &profile(plate_with_holes()),
+        &j,
+        Library::built_in(),
+        &PathCache::default(),
+    );
+    let d = c.difference(1).unwrap();
+    // 12 % faster in every pass, so the cutting takes 1/1.12 of the time.
+    let cutting = |k: usize| {
+        let f = c.estimates[k].figures.as_ref().unwrap();
+        [Share::Rough, Share::Skims, Share::Corners]
+            .iter()
+            .map(|&s| f.share(s).min_value())
+            .sum::<f64>()
+    };
+    assert!((cutting(0) / cutting(1) - 1.12).abs() < 1e-6);
+    assert!(d.minutes < 0.0 && d.minutes > 1.0 / 1.12 - 1.0);
+    assert!(c.difference(0).is_none());
+}
+
+#[test]
+fn a_wire_too_thick_for_a_radius_or_a_slot_is_blocked_with_the_reason() {
+    let slot = Contour::polygon(&[(10.0, 10.0), (40.0, 10.0), (40.0, 10.22), (10.0, 10.22)]);
+    let p = profile(vec![square(60.0), slot]);
+    let e = one(&p, &job(40.0, 1, Keep::Inside));
+    assert!(e.figures.is_none());
+    let o = e.blockers().next().unwrap();
+    assert_eq!((o.code, o.contour), ("cannot-enter", Some(1)));
+    assert!(o.message.contains("thinner wire"), "{}", o.message);
+    // A wire of 0.10 mm passes: 2 × (0.05 + 0.02) = 0.14 < 0.22.
+    let mut j = job(40.0, 1, Keep::Inside);
+    j.candidates = vec![Candidate::new("hard plain brass", 0.10)];
+    assert!(one(&p, &j).is_possible());
+    // 40 mm is what a 0.10 wire usually cuts; 61 mm is beyond half as much again.
+    j.thickness = Length::from_mm(50.0);
+    let e = one(&p, &j);
+    assert!(e.is_possible() && e.obstacles.iter().any(|o| o.code == "too-thick"));
+    j.thickness = Length::from_mm(61.0);
+    assert!(one(&p, &j).blockers().any(|o| o.code == "too-thick"));
+}
+
+#[test]
+fn sharp_inside_corners_are_listed_but_do_not_block() {
+    // Four corners of a square opening: depth r(√2 − 1), area r²(1 − π/4) at r = 0.131.
+    let e = one(&profile(vec![square(20.0)]), &job(40.0, 4, Keep::Outside));
+    assert!(e.is_possible());
+    assert_eq!(e.uncut.len(), 4);
+    for u in &e.uncut {
+        assert!(u.sharp && (u.depth.mm() - 0.131 * (2.0_f64.sqrt() - 1.0)).abs() < 1e-6);
+        assert!((u.area.mm2() - 0.131 * 0.131 * (1.0 - PI / 4.0)).abs() < 5e-5);
+    }
+}
+
+#[test]
+fn leaving_a_contour_out_leaves_its_steps_out() {
+    let p = profile(plate_with_holes());
+    let mut j = job(40.0, 4, Keep::Inside);
+    let all = figures(&p, &j);
+    j.left_out.insert(2);
+    let less = figures(&p, &j);
+    assert!(less.steps.iter().all(|s| s.contour != Some(2)));
+    assert_eq!(less.start_holes + 1, all.start_holes);
+    assert!(less.minutes.median < all.minutes.median);
+    j.left_out.extend(0..5);
+    let e = one(&p, &j);
+    assert_eq!(e.blockers().next().map(|o| o.code), Some("nothing-to-cut"));
+}
+
+#[test]
+fn impossible_jobs_say_what_to_do() {
+    let p = profile(vec![square(20.0)]);
+    for (j, word) in [
+        (
+            Job {
+                thickness: Length::from_mm(0.0),
+                ..job(40.0, 4, Keep::Inside)
+            },
+            "thickness",
+        ),
+        (
+            Job {
+                thickness: Length::from_mm(f64::NAN),
+                ..job(40.0, 4, Keep::Inside)
+            },
+            "thickness",
+        ),
+        (
+            Job {
+                passes: 9,
+                ..job(40.0, 4, Keep::Inside)
+            },
+            "passes",
+        ),
+        (
+            Job {
+                quantity: 0,
+                ..job(40.0, 4, Keep::Inside)
+            },
+            "lot",
+        ),
+        (
+            Job {
+                material: "cheese".to_owned(),
+                ..job(40.0, 4, Keep::Inside)
+            },
+            "cheese",
+        ),
+    ] {
+        let e = one(&p, &j);
+        assert!(e.figures.is_none());
+        assert!(
+            e.obstacles.iter().any(|o| o.message.contains(word)),
+            "{:?}",
+            e.obstacles
+        );
+    }
+    assert_eq!(
+        one(&Profile::default(), &job(40.0, 4, Keep::Inside)).obstacles[0].code,
+        "nothing-to-cut"
+    );
+}
+
+#[test]
+fn worse_flushing_takes_longer_by_its_factor() {
+    let p = profile(plate_with_holes());
+    let close = figures(&p, &job(60.0, 1, Keep::Inside));
+    for (flushing, factor) in [(Flushing::OneAway, 0.80), (Flushing::Away, 0.55)] {
+        let f = figures(
+            &p,
+            &Job {
+                flushing,
+                ..job(60.0, 1, Keep::Inside)
+            },
+        );
+        assert!((close.share(Share::Rough) / f.share(Share::Rough) - factor).abs() < 1e-9);
+        // Not knowing how bad it is widens the range.
+        let width = |f: &Figures| f.minutes.high / f.minutes.low;
+        assert!(width(&f) > width(&close));
+    }
+}
