@@ -11,8 +11,10 @@
 //! 7. [`plan`]: wire paths and the list of steps.
 //! 8. [`estimate`]: one wire's time, wire and cost, and several side by side.
 
+pub mod drawing;
 pub mod estimate;
 pub mod geometry;
+pub mod gui;
 pub mod job;
 pub mod measures;
 pub mod plan;

@@ -2,8 +2,11 @@
 //!
 //! Read `point`, `segment` and `contour` first; everything else works on them.
 
+pub mod arc_recovery;
+pub mod biarc;
 pub mod contour;
 pub mod corners;
+pub mod nesting;
 pub mod offset;
 pub mod offset_buffer;
 pub mod point;

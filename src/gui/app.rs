@@ -8,8 +8,9 @@ use super::panels::{banner, contours, menu, palette, sentence, side, wires};
 use super::state::{Action, Answer, Asked, Banner, OpenFile, Shown, Side, Target, View, Weight};
 use super::theme::{self, Tokens};
 use super::worker::{Read, Reply, Request, Source, Worker};
-use crate::estimate::{self, PathCache, Question};
+use crate::estimate::{self, Question};
 use crate::job::{Job, Shop};
+use crate::plan::PathCache;
 use crate::process::Library;
 use crate::samples;
 use egui::util::undoer::Undoer;
@@ -311,11 +312,8 @@ impl App {
             });
             let stale = file.explained.as_ref().is_none_or(|(a, _)| *a != asked);
             if let (true, Some(e)) = (stale, estimates.get(asked.wire)) {
-                file.explained = e.figures.as_ref().map(|_| {
-                    let figure =
-                        estimate::explain(asked.question, &file.profile, &answer.job, library, e);
-                    (asked, figure)
-                });
+                file.explained = estimate::explain(asked.question, &answer.job, library, e)
+                    .map(|figure| (asked, figure));
             }
         }
     }

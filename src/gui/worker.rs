@@ -6,9 +6,10 @@
 use super::canvas::Model;
 use super::state::Answer;
 use crate::drawing::{self, Drawing, Progress, ReadOptions};
-use crate::estimate::{self, PathCache};
+use crate::estimate;
 use crate::job::Job;
 use crate::measures;
+use crate::plan::PathCache;
 use crate::process::Library;
 use crate::profile::Profile;
 use std::borrow::Cow;
@@ -100,6 +101,8 @@ impl Worker {
         let (outgoing, replies) = channel();
         let spawned = std::thread::Builder::new()
             .name("estimates".to_owned())
+            // Hostile drawings nest deeply; the reader says how much it needs.
+            .stack_size(drawing::limits::STACK_BYTES)
             .spawn(move || work(library, &incoming, &outgoing, &wake));
         if let Err(e) = spawned {
             // Without threads nothing can be computed; requests are then refused one by one.

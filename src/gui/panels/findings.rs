@@ -7,7 +7,7 @@ use crate::gui::format::count;
 use crate::gui::state::{Action, Target, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::process::Caution;
-use egui::{Color32, Frame, Label, RichText, ScrollArea, Sense, Ui};
+use egui::{Button, Color32, Frame, Label, RichText, ScrollArea, Sense, Ui};
 
 /// Most places of one kind that are listed one by one.
 const MOST_PLACES: usize = 40;
@@ -93,20 +93,15 @@ pub fn findings_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             for (k, f) in file.drawing.findings.iter().enumerate() {
                 let (word, colour) = match f.severity {
                     Severity::Note => ("note", t.text_faint),
-                    Severity::Warning => ("look", t.warn),
-                    Severity::Error => ("fault", t.fault),
+                    Severity::Check => ("look", t.warn),
+                    Severity::Refuse => ("fault", t.fault),
                 };
                 // Findings lie in the drawing's own coordinates.
-                let at = f.at.map(|p| p - file.profile.origin);
-                item(
-                    ui,
-                    ("finding", k),
-                    (word, colour),
-                    &f.message,
-                    at,
-                    None,
-                    actions,
-                );
+                let places: Vec<_> = f.at.iter().map(|p| *p - file.profile.origin).collect();
+                let first = places.first().copied();
+                let id = ("finding", k);
+                item(ui, id, (word, colour), &f.message, first, None, actions);
+                places_ui(ui, k, &places, actions);
             }
         });
 }
@@ -156,6 +151,33 @@ fn item(
                 (None, None) => {}
             }
         }
+    });
+}
+
+/// The places of a finding one by one, when there are several.
+fn places_ui(ui: &mut Ui, finding: usize, places: &[Point], actions: &mut Vec<Action>) {
+    if places.len() < 2 {
+        return;
+    }
+    ui.push_id(("places", finding), |ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 3.0;
+            ui.add_space(52.0);
+            for (k, at) in places.iter().take(MOST_PLACES).enumerate() {
+                let button = Button::new(RichText::new(format!("{}", k + 1)).size(SMALL));
+                let response = ui.add(button).accessible_name(format!(
+                    "place {} of finding {}",
+                    k + 1,
+                    finding + 1
+                ));
+                if response.clicked() {
+                    actions.push(Action::Centre(*at));
+                }
+            }
+            if places.len() > MOST_PLACES {
+                ui.weak("…");
+            }
+        });
     });
 }
 

@@ -62,7 +62,6 @@ fn questions_ui(ui: &mut Ui, asked: Asked, actions: &mut Vec<Action>) {
             ("time", Question::Minutes),
             ("rough", Question::Share(Share::Rough)),
             ("skims", Question::Share(Share::Skims)),
-            ("range", Question::Range),
             ("wire", Question::Wire),
             ("cost", Question::Cost),
             ("parts a week", Question::PartsPerWeek),

@@ -334,7 +334,7 @@ fn figures_cells(
         ),
         (
             "range of time",
-            Question::Range,
+            Question::Minutes,
             &format::time_range(f.minutes.low, f.minutes.high),
         ),
     );

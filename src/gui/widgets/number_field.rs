@@ -3,7 +3,7 @@
 use super::choice::underline;
 use crate::gui::theme::tokens;
 use egui::text::{CCursor, CCursorRange};
-use egui::{Align, FontId, Frame, Id, Key, Margin, Response, TextEdit, Ui, vec2};
+use egui::{Align2, FontId, Frame, Id, Key, Margin, Response, TextEdit, Ui, vec2};
 
 /// What came of a field in this frame.
 pub struct Entry {
@@ -63,10 +63,10 @@ impl<'a> NumberField<'a> {
             .desired_width(width + 2.0)
             .clip_text(false)
             .min_size(vec2(0.0, 0.0))
-            .horizontal_align(if self.width.is_some() {
-                Align::Max
+            .align(if self.width.is_some() {
+                Align2::RIGHT_CENTER
             } else {
-                Align::Min
+                Align2::LEFT_CENTER
             })
             .frame(
                 Frame::new()

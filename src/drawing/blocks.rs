@@ -1,0 +1,206 @@
+//! Insertions become the curves of their blocks, nested, scaled, mirrored and in rows and columns.
+
+use super::curve::{Curve, make};
+use super::entity::{Entity, InsertData, Shape};
+use super::findings::{Fault, Findings};
+use super::frame::Frame;
+use super::limits::{BLOCK_DEPTH, CURVES, SEGMENTS};
+use super::progress::{Cancelled, Progress};
+use super::scan::{SHARE, Scan};
+use crate::geometry::Point;
+
+/// Curves between two looks at the progress handle.
+const CURVES_A_STEP: usize = 1 << 8;
+/// Share of the whole reading that the expansion takes, for the progress bar.
+const EXPANSION_SHARE: f64 = 0.15;
+
+/// The curves and points of the model space.
+#[derive(Debug, Default)]
+pub struct Expanded {
+    /// All curves, degenerate and hidden ones too.
+    pub curves: Vec<Curve>,
+    /// Points, absolute drawing coordinates in mm.
+    pub points: Vec<Point>,
+}
+
+/// What an entity inherits from the insertions around it.
+#[derive(Clone, Copy)]
+struct Context {
+    frame: Frame,
+    /// Layer and colour of the insertion; `None` in the model space.
+    inherited: Option<(u32, i16)>,
+    hidden: bool,
+}
+
+struct Expansion<'a> {
+    scan: &'a Scan,
+    origin: Point,
+    findings: &'a mut Findings,
+    progress: &'a Progress,
+    out: Expanded,
+    open_blocks: Vec<u32>,
+    steps: usize,
+    segments: usize,
+    full: bool,
+}
+
+/// Expands the model space; `to_mm` is the drawing's unit, `origin` the profile's origin in mm.
+pub fn expand(
+    scan: &Scan,
+    to_mm: f64,
+    origin: Point,
+    findings: &mut Findings,
+    progress: &Progress,
+) -> Result<Expanded, Cancelled> {
+    let mut expansion = Expansion {
+        scan,
+        origin,
+        findings,
+        progress,
+        out: Expanded::default(),
+        open_blocks: Vec::new(),
+        steps: 0,
+        segments: 0,
+        full: false,
+    };
+    let context = Context { frame: Frame::unit(to_mm, origin), inherited: None, hidden: false };
+    for (k, &i) in scan.model.iter().enumerate() {
+        if k.is_multiple_of(CURVES_A_STEP) {
+            let done = k as f64 / scan.model.len() as f64;
+            progress.step(SHARE + EXPANSION_SHARE * done)?;
+        }
+        expansion.entity(&scan.entities[i], &context)?;
+    }
+    Ok(expansion.out)
+}
+
+impl Expansion<'_> {
+    fn entity(&mut self, entity: &Entity, context: &Context) -> Result<(), Cancelled> {
+        self.steps += 1;
+        if self.steps.is_multiple_of(CURVES_A_STEP) && self.progress.is_cancelled() {
+            return Err(Cancelled);
+        }
+        if self.is_full(entity.at) {
+            return Ok(());
+        }
+        let Some(shape) = &entity.shape else {
+            self.findings.add(Fault::NotDecoded, None, Some(entity.at));
+            return Ok(());
+        };
+        // Layer "0" and colour "by block" inside a block are those of the insertion.
+        let (layer, colour) = match context.inherited {
+            Some((layer, colour)) => (
+                if entity.layer == 0 { layer } else { entity.layer },
+                if entity.colour == 0 { colour } else { entity.colour },
+            ),
+            None => (entity.layer, entity.colour),
+        };
+        let entry = &self.scan.layers[layer as usize];
+        match shape {
+            Shape::Insert(insert) => {
+                // A frozen layer hides all of an insertion, one that is off only what lies on it.
+                let hidden = context.hidden || entity.invisible || entry.frozen;
+                let context = Context { inherited: Some((layer, colour)), hidden, ..*context };
+                self.insert(entity, insert, &context)
+            }
+            Shape::Point(p) => {
+                if !context.hidden && !entity.invisible && entry.visible() {
+                    let at = context.frame.point(*p) + self.origin;
+                    self.out.points.push(at);
+                }
+                Ok(())
+            }
+            _ => {
+                self.curve(entity, shape, layer, colour, context);
+                Ok(())
+            }
+        }
+    }
+
+    /// Whether a limit is reached. Insertions count as well, so that nests of empty blocks end too.
+    fn is_full(&mut self, at: usize) -> bool {
+        if !self.full && (self.steps > CURVES || self.segments > SEGMENTS) {
+            self.full = true;
+            let over_curves = self.steps > CURVES;
+            let fault = if over_curves { Fault::TooManyCurves } else { Fault::TooManySegments };
+            self.findings.add(fault, None, Some(at));
+        }
+        self.full
+    }
+
+    fn curve(&mut self, entity: &Entity, shape: &Shape, layer: u32, colour: i16, context: &Context) {
+        let Some(made) = make(entity, shape, &context.frame) else { return };
+        let place = made.segments.first().map(|s| s.a + self.origin);
+        for &fault in &made.faults {
+            self.findings.add(fault, place, Some(entity.at));
+        }
+        let entry = &self.scan.layers[layer as usize];
+        if context.hidden || entity.invisible {
+            self.findings.add(Fault::Invisible, place, Some(entity.at));
+        } else if !entry.visible() {
+            self.findings.add_named(Fault::HiddenLayer, &entry.name, place, Some(entity.at));
+        }
+        self.segments += made.segments.len();
+        self.out.curves.push(Curve {
+            kind: entity.kind.word(),
+            layer: entry.name.clone(),
+            layer_index: layer as usize,
+            colour,
+            at: entity.at,
+            segments: made.segments,
+            pieces: made.pieces,
+            measure: made.measure,
+            hidden: context.hidden || entity.invisible || !entry.visible(),
+        });
+    }
+
+    fn insert(
+        &mut self,
+        entity: &Entity,
+        insert: &InsertData,
+        context: &Context,
+    ) -> Result<(), Cancelled> {
+        let plane = context.frame.after(&Frame::of_normal(insert.normal));
+        let place = Some(plane.point(insert.at) + self.origin);
+        let block = &self.scan.blocks[insert.block as usize];
+        let Some(base) = block.base else {
+            self.findings.add_named(Fault::BlockMissing, &block.name, place, Some(entity.at));
+            return Ok(());
+        };
+        if self.open_blocks.contains(&insert.block) {
+            self.findings.add_named(Fault::BlockRecursive, &block.name, place, Some(entity.at));
+            return Ok(());
+        }
+        if self.open_blocks.len() >= BLOCK_DEPTH {
+            self.findings.add_named(Fault::BlockTooDeep, &block.name, place, Some(entity.at));
+            return Ok(());
+        }
+        let mut scale = insert.scale;
+        if scale.contains(&0.0) {
+            self.findings.add(Fault::InsertScaleZero, place, Some(entity.at));
+            scale = scale.map(|s| if s == 0.0 { 1.0 } else { s });
+        }
+        self.findings.add_uncounted_places(Fault::SkippedInBlock, block.skipped);
+        self.open_blocks.push(insert.block);
+        // Rows and columns lie in the turned, unscaled plane of the insertion.
+        let turned = Frame::placed([1.0; 3], insert.rotation, [0.0; 3]);
+        'all: for row in 0..insert.rows {
+            for column in 0..insert.columns {
+                self.steps += 1;
+                if self.is_full(entity.at) {
+                    break 'all;
+                }
+                let shift = [f64::from(column) * insert.spacing[0], f64::from(row) * insert.spacing[1], 0.0];
+                let at = super::frame::add(insert.at, turned.vector(shift));
+                let placed = Frame::placed(scale, insert.rotation, at);
+                let frame = plane.after(&placed).after_moving(base.map(|c| -c));
+                let inner = Context { frame, ..*context };
+                for i in block.entities.clone() {
+                    self.entity(&self.scan.entities[i], &inner)?;
+                }
+            }
+        }
+        self.open_blocks.pop();
+        Ok(())
+    }
+}

@@ -1,0 +1,82 @@
+//! Where contours and loose curves cross themselves or each other.
+
+use crate::geometry::{Point, Segment};
+use cavalier_contours::polyline::{PlineSegIntr, PlineVertex, pline_seg_intr};
+use static_aabb2d_index::StaticAABB2DIndexBuilder;
+
+/// Crossings nearer to an end than this are joints or touching corners, mm.
+const AT_AN_END: f64 = 1e-3;
+/// Crossings after which the search stops: the drawing is unusable anyway.
+const ENOUGH: usize = 1000;
+
+/// A line or arc and the chain it belongs to.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Member {
+    pub segment: Segment,
+    pub chain: usize,
+}
+
+/// A crossing of two chains, or of one with itself.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Crossing {
+    pub at: Point,
+    pub chains: (usize, usize),
+}
+
+/// All proper crossings; touching tangents and ends on a curve are none.
+pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
+    let mut builder = StaticAABB2DIndexBuilder::new(members.len());
+    let boxes: Vec<_> = members.iter().map(|m| m.segment.bounds()).collect();
+    for b in &boxes {
+        builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
+    }
+    let Ok(index) = builder.build() else { return Vec::new() };
+    let mut found = Vec::new();
+    let mut stack = Vec::new();
+    for (i, b) in boxes.iter().enumerate() {
+        let mut near = Vec::new();
+        index.visit_query_with_stack(
+            b.min.x,
+            b.min.y,
+            b.max.x,
+            b.max.y,
+            &mut |j: usize| {
+                if j > i {
+                    near.push(j);
+                }
+            },
+            &mut stack,
+        );
+        for j in near {
+            let (p, q) = (&members[i], &members[j]);
+            for at in points(&p.segment, &q.segment) {
+                found.push(Crossing { at, chains: (p.chain, q.chain) });
+            }
+        }
+        if found.len() >= ENOUGH {
+            break;
+        }
+    }
+    found
+}
+
+fn points(p: &Segment, q: &Segment) -> Vec<Point> {
+    let vertex = |at: Point, bulge: f64| PlineVertex::new(at.x, at.y, bulge);
+    let met = pline_seg_intr(
+        vertex(p.a, p.bulge),
+        vertex(p.b, 0.0),
+        vertex(q.a, q.bulge),
+        vertex(q.b, 0.0),
+        1e-9,
+    );
+    let points = match met {
+        PlineSegIntr::OneIntersect { point } => vec![point],
+        PlineSegIntr::TwoIntersects { point1, point2 } => vec![point1, point2],
+        _ => Vec::new(),
+    };
+    points
+        .into_iter()
+        .map(|v| Point::new(v.x, v.y))
+        .filter(|x| [p.a, p.b, q.a, q.b].iter().all(|end| end.distance(*x) > AT_AN_END))
+        .collect()
+}

@@ -1,0 +1,16 @@
+//! Bounds that no honest drawing reaches, so that no dishonest one takes the program down.
+
+/// Largest file that is read, bytes.
+pub const FILE_BYTES: usize = 1 << 30;
+/// Most curves after blocks are expanded.
+pub const CURVES: usize = 5_000_000;
+/// Deepest nesting of blocks that is followed.
+pub const BLOCK_DEPTH: usize = 32;
+/// Most lines and arcs all curves together may become: a spline of many spans takes many.
+pub const SEGMENTS: usize = 20_000_000;
+/// Highest degree of a spline; drawing programs stay at 11 or below.
+pub const SPLINE_DEGREE: usize = 25;
+/// Places that one finding keeps; its count goes on.
+pub const KEPT_PLACES: usize = 1000;
+/// Stack of the thread that reads, bytes.
+pub const STACK_BYTES: usize = 64 << 20;
