@@ -64,7 +64,7 @@ pub(super) fn estimate(
         );
     }
     let (uncut, obstacles) = examine(profile, job, library, candidate, &plan, &paths);
-    let wire_paths = paths.iter().flat_map(|p| wire_paths(p)).collect();
+    let wire_paths = paths.iter().flat_map(wire_paths).collect();
     let figures = (!obstacles.iter().any(|o| o.blocks)).then(|| {
         let steps = schedule(profile, job, library, &plan, &paths);
         let slugs = slugs(profile, shapes, job, &conditions, &plan, &paths, cache);

@@ -67,7 +67,8 @@ fn improve(points: &[Point], order: &mut [usize]) {
     // Each sweep only ever shortens, so it ends; the bound keeps a freak of rounding from looping.
     for _ in 0..50 {
         let mut improved = false;
-        for a in order.to_vec() {
+        // The order changes underneath: visit every point once, by its number.
+        for a in 0..n {
             improved |= reverse_a_run(order, &mut place, &neighbours[a], a, &d);
             improved |= move_a_run(order, &mut place, &neighbours[a], a, &d);
         }

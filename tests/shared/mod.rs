@@ -5,8 +5,10 @@ use std::path::{Path, PathBuf};
 
 /// The folder of shared drawings; `None`, and a line printed, when it is not there.
 pub fn folder(name: &str) -> Option<PathBuf> {
-    let root = std::env::var_os("KERFCAST_SHARED")
-        .map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared"), PathBuf::from);
+    let root = std::env::var_os("KERFCAST_SHARED").map_or_else(
+        || Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared"),
+        PathBuf::from,
+    );
     let folder = root.join("dxf").join(name);
     if folder.is_dir() {
         return Some(folder);
