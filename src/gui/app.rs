@@ -4,7 +4,7 @@ use super::canvas::{self, Canvas, PathModel};
 use super::commands::Command;
 use super::format::System;
 use super::open_files::{Chosen, Dialogs, dropped, name_of};
-use super::panels::{banner, contours, menu, palette, sentence, side, wires};
+use super::panels::{answer, banner, contours, menu, palette, sentence, side, wires};
 use super::state::{Action, Answer, Asked, Banner, OpenFile, Shown, Side, Target, View, Weight};
 use super::theme::{self, Tokens};
 use super::worker::{Read, Reply, Request, Source, Worker};
@@ -498,6 +498,22 @@ impl App {
         }
     }
 
+    /// Larger type on a large screen that does not say so itself; the keys for zoom go on from there.
+    fn suit_screen(ctx: &Context) {
+        const LARGE: f32 = 2300.0;
+        const ZOOM: f32 = 1.2;
+        let id = egui::Id::unique("type suits the screen");
+        let width = ctx.content_rect().width() * ctx.zoom_factor();
+        let large = width >= LARGE && ctx.native_pixels_per_point().unwrap_or(1.0) < 1.1;
+        let before: Option<bool> = ctx.data(|d| d.get_temp(id));
+        if before != Some(large) {
+            ctx.data_mut(|d| d.insert_temp(id, large));
+            if large || before.is_some() {
+                ctx.set_zoom_factor(if large { ZOOM } else { 1.0 });
+            }
+        }
+    }
+
     fn lay_out(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
         let t = Tokens::of(ui.visuals());
         let names: Vec<_> = self.files.iter().map(|f| (f.id, f.name.clone())).collect();
@@ -538,7 +554,10 @@ impl App {
         if let Some(view) = &view {
             Panel::top("job")
                 .frame(bar(t.raised, 14, 9))
-                .show(ui, |ui| sentence::sentence_ui(ui, view, actions));
+                .show(ui, |ui| {
+                    sentence::sentence_ui(ui, view, actions);
+                    answer::answer_ui(ui, view, actions);
+                });
             let roomy = ui.available_width() > 1700.0;
             Panel::bottom("wires")
                 .frame(bar(t.ground, 0, 2))
@@ -548,7 +567,7 @@ impl App {
             Panel::left("contours")
                 .frame(bar(t.ground, 8, 8))
                 .resizable(true)
-                .default_size(if roomy { 320.0 } else { 236.0 })
+                .default_size(if roomy { 320.0 } else { 250.0 })
                 .size_range(190.0..=460.0)
                 .show(ui, |ui| contours::contours_ui(ui, view, actions));
             if let Some(side) = view.side {
@@ -600,6 +619,7 @@ impl eframe::App for App {
             self.read(name_of(&path), Some(path), source);
         }
         self.prepare();
+        Self::suit_screen(ctx);
         let title = self.front().map_or_else(
             || "Kerfcast".to_owned(),
             |f| format!("{} – Kerfcast", f.name),

@@ -195,8 +195,10 @@ pub fn apply(ctx: &Context) {
 fn fonts() -> FontDefinitions {
     let mut f = FontDefinitions::default();
     let mut add = |name: &str, bytes: &'static [u8]| {
-        f.font_data
-            .insert(name.to_owned(), Arc::new(FontData::from_static(bytes)));
+        let mut data = FontData::from_static(bytes);
+        // The gap between a number and its unit must be seen.
+        data.tweak.thin_space_width = 0.85;
+        f.font_data.insert(name.to_owned(), Arc::new(data));
     };
     // A text face with tabular figures, so that columns of numbers align.
     add(
@@ -294,7 +296,8 @@ fn colour(style: &mut Style, t: &Tokens, theme: Theme) {
         (&mut w.active, mix(t.raised, t.text, 0.16), t.text),
         (&mut w.open, hover, t.text),
     ] {
-        state.bg_fill = fill;
+        // Boxes and radio buttons must be seen on any panel.
+        state.bg_fill = mix(fill, fg, 0.12);
         state.weak_bg_fill = fill;
         state.bg_stroke = Stroke::NONE;
         state.corner_radius = CornerRadius::same(4);

@@ -194,7 +194,7 @@ fn labels(painter: &egui::Painter, placement: Placement, rect: Rect, view: &View
         if seen.width().max(seen.height()) < 22.0 {
             continue;
         }
-        let at = seen.center_top();
+        let at = placement.to_screen(rect, line.top);
         let selected = view.file.selected == Some(Target::Contour(i));
         let colour = if selected { t.accent } else { t.text_faint };
         let up = vec2(0.0, -9.0);
@@ -286,73 +286,71 @@ fn legend(painter: &egui::Painter, rect: Rect, view: &View<'_>, t: &Tokens) {
         .map(|(i, c)| (file.profile.role(i, file.job.keep), file.job.cuts(c)))
         .collect();
     let font = FontId::proportional(SMALL);
-    let mut at = rect.left_top() + vec2(14.0, 15.0);
-    let mut entry = |shapes: Vec<Shape>, text: &str| {
-        painter.extend(shapes);
-        let r = painter.text(
-            at + vec2(30.0, 0.0),
-            Align2::LEFT_CENTER,
-            text,
-            font.clone(),
-            t.text_soft,
-        );
-        at = pos2(r.right() + 18.0, at.y);
-        at
+    let start = rect.left_top() + vec2(14.0, 15.0);
+    let at = std::cell::Cell::new(start);
+    // Places an entry, in the next line where this one is full, on a ground of its own.
+    let place = |text: &str| {
+        let galley = painter.layout_no_wrap(text.to_owned(), font.clone(), t.text_soft);
+        let width = 30.0 + galley.size().x;
+        if at.get().x > start.x && at.get().x + width > rect.right() - 8.0 {
+            at.set(pos2(start.x, at.get().y + 19.0));
+        }
+        let p = at.get();
+        let ground = Rect::from_min_size(p - vec2(4.0, 9.0), vec2(width + 8.0, 18.0));
+        painter.rect_filled(ground, 3, t.canvas.gamma_multiply(0.85));
+        painter.galley(p + vec2(30.0, -galley.size().y / 2.0), galley, t.text_soft);
+        at.set(p + vec2(width + 18.0, 0.0));
+        p
     };
     let stroke = |w, c| Stroke::new(w, c);
-    let mut p = rect.left_top() + vec2(14.0, 15.0);
     let bar = |p: Pos2| [p, p + vec2(24.0, 0.0)];
     if roles.contains(&(Role::Outline, true)) {
+        let p = place("outline, inside stays");
         let under = Rect::from_min_size(p, vec2(24.0, 6.0));
-        p = entry(
-            vec![
-                Shape::rect_filled(under, 0, mix(t.kept, t.text, 0.08)),
-                Shape::line_segment(bar(p), stroke(2.0, t.outline)),
-            ],
-            "outline, inside stays",
-        );
+        painter.rect_filled(under, 0, mix(t.kept, t.text, 0.08));
+        painter.line_segment(bar(p), stroke(2.0, t.outline));
     }
     if roles.contains(&(Role::Opening, true)) {
-        let mut shapes = vec![Shape::line_segment(bar(p), stroke(1.3, t.outline))];
+        let p = place("opening, ticks on the waste");
+        painter.line_segment(bar(p), stroke(1.3, t.outline));
         for k in 0..3u8 {
             let q = p + vec2(3.0 + 8.0 * f32::from(k), 0.0);
-            shapes.push(Shape::line_segment(
-                [q, q + vec2(3.0, 4.0)],
-                stroke(1.0, t.waste_tick),
-            ));
+            painter.line_segment([q, q + vec2(3.0, 4.0)], stroke(1.0, t.waste_tick));
         }
-        p = entry(shapes, "opening, ticks on the waste");
     }
     if !file.model.open.is_empty() {
-        let mut shapes = Shape::dashed_line(&bar(p), stroke(1.6, t.open_curve), 6.0, 4.0);
-        shapes.push(Shape::circle_filled(p, 3.0, t.open_curve));
-        p = entry(shapes, "open, not cut");
+        let p = place("open, not cut");
+        painter.extend(Shape::dashed_line(
+            &bar(p),
+            stroke(1.6, t.open_curve),
+            6.0,
+            4.0,
+        ));
+        painter.circle_filled(p, 3.0, t.open_curve);
     }
     if roles.iter().any(|(_, cut)| !cut) {
-        let shapes = Shape::dashed_line(&bar(p), stroke(1.4, t.left_out), 2.0, 4.0);
-        p = entry(shapes, "left out");
+        let p = place("left out");
+        painter.extend(Shape::dashed_line(
+            &bar(p),
+            stroke(1.4, t.left_out),
+            2.0,
+            4.0,
+        ));
     }
     if let (Some(e), Some((_, wire, paths))) = (file.shown_estimate(), &file.paths) {
         if !paths.loops.is_empty() {
-            let text = format!("path of {}", view.system.candidate(&e.candidate));
-            p = entry(
-                vec![Shape::line_segment(bar(p), stroke(1.5, t.wire(*wire)))],
-                &text,
-            );
+            let p = place(&format!("path of {}", view.system.candidate(&e.candidate)));
+            painter.line_segment(bar(p), stroke(1.5, t.wire(*wire)));
         }
         if !paths.uncut.is_empty() {
+            let n = paths.uncut.len();
+            let p = place(&count(n, "place left standing", "places left standing"));
             let tip = p + vec2(12.0, -5.0);
-            let shape = Shape::convex_polygon(
+            painter.add(Shape::convex_polygon(
                 vec![tip, tip + vec2(4.0, 9.0), tip + vec2(-4.0, 9.0)],
                 t.warn,
                 Stroke::NONE,
-            );
-            let text = count(
-                paths.uncut.len(),
-                "place left standing",
-                "places left standing",
-            );
-            entry(vec![shape], &text);
+            ));
         }
     }
 }

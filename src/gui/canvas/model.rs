@@ -15,13 +15,24 @@ pub struct Line {
     pub points: Vec<Pos2>,
     /// Box around them.
     pub bounds: Rect,
+    /// The highest of them, where its label stands.
+    pub top: Pos2,
 }
 
 impl Line {
     fn new(points: impl IntoIterator<Item = Point>, centre: Point) -> Self {
         let points: Vec<_> = points.into_iter().map(|p| near(p, centre)).collect();
         let bounds = Rect::from_points(&points);
-        Self { points, bounds }
+        let top = points
+            .iter()
+            .copied()
+            .max_by(|a, b| a.y.total_cmp(&b.y))
+            .unwrap_or_default();
+        Self {
+            points,
+            bounds,
+            top,
+        }
     }
 }
 

@@ -8,7 +8,12 @@ use egui::emath::{Pos2, Rect};
 /// How near the cursor must come to a curve, screen points.
 pub const REACH: f32 = 8.0;
 
-/// The curve nearest to the cursor within reach; else the smallest contour around it.
+/// A contour larger than this share of the view is picked at its edge only: its inside is the ground on
+/// which one works.
+const LARGEST: f32 = 0.4;
+
+/// The curve nearest to the cursor within reach; else the innermost contour around it, unless that
+/// fills the view.
 pub fn pick(model: &Model, placement: Placement, rect: Rect, cursor: Pos2) -> Option<Target> {
     let p = placement.to_drawing(rect, cursor);
     let reach = REACH / placement.scale;
@@ -28,6 +33,9 @@ pub fn pick(model: &Model, placement: Placement, rect: Rect, cursor: Pos2) -> Op
             .enumerate()
             .filter(|(_, l)| l.bounds.contains(p) && is_inside(l, p))
             .max_by_key(|(i, _)| model.depth[*i])
+            .filter(|(_, l)| {
+                l.bounds.size().max_elem() * placement.scale < LARGEST * rect.size().min_elem()
+            })
             .map(|(i, _)| Target::Contour(i))
     })
 }
@@ -93,7 +101,7 @@ mod tests {
         };
         assert_eq!(at(50.0, 50.0), Some(Target::Contour(1)));
         assert_eq!(at(60.5, 50.0), Some(Target::Contour(1)));
-        assert_eq!(at(20.0, 20.0), Some(Target::Contour(0)));
+        assert_eq!(at(20.0, 20.0), None);
         assert_eq!(at(100.0, 50.0), Some(Target::Contour(0)));
         assert_eq!(at(110.0, 50.0), None);
     }

@@ -11,8 +11,10 @@ pub struct Placement {
     pub middle: Pos2,
 }
 
-/// Room left around a fitted drawing, as a share of the rectangle.
-const FIT: f32 = 0.86;
+/// Part of the room that a fitted drawing fills.
+const FIT: f32 = 0.93;
+/// Room kept free at top and bottom for legend and scale bar, screen points each.
+const STRIP: f32 = 34.0;
 /// Limits of the zoom, screen points a mm.
 const SCALE: std::ops::RangeInclusive<f32> = 1e-4..=2e4;
 
@@ -26,7 +28,8 @@ impl Placement {
                 f32::INFINITY
             }
         };
-        let scale = by(size.x, bounds.width()).min(by(size.y, bounds.height())) * FIT;
+        let high = (size.y - 2.0 * STRIP).max(size.y * 0.5);
+        let scale = by(size.x - 24.0, bounds.width()).min(by(high, bounds.height())) * FIT;
         let empty = !bounds.is_finite();
         Self {
             scale: if scale.is_finite() && scale > 0.0 && !empty {

@@ -9,7 +9,7 @@ use crate::job::{Flushing, Job, passes_words};
 use crate::process::Library;
 use crate::profile::Keep;
 use crate::units::Length;
-use egui::{Align, Button, Key, Layout, RichText, ScrollArea, TextEdit, Ui};
+use egui::{Align, Button, Key, Layout, RichText, ScrollArea, TextEdit, Ui, UiBuilder};
 
 /// The sentence and, at its end, the units.
 pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -19,65 +19,68 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         change(&mut new);
         actions.push(Action::Edit(Box::new(new)));
     };
-    ui.with_layout(Layout::right_to_left(Align::Min), |ui| {
-        units_ui(ui, view, actions);
-        ui.with_layout(
-            Layout::left_to_right(Align::Center).with_main_wrap(true),
-            |ui| {
-                ui.spacing_mut().item_spacing.x = 5.0;
-                word(ui, "Cut");
-                quantity_ui(ui, job, actions);
-                word(ui, "of");
-                ui.label(
-                    RichText::new(&view.file.name)
-                        .size(SENTENCE)
-                        .color(tokens(ui).text),
-                );
-                word(ui, "from");
-                thickness_ui(ui, view, actions);
-                material_ui(ui, view, actions);
-                word(ui, "in");
-                choice(ui, "Passes", &passes_words(job.passes), SENTENCE, |ui| {
-                    for n in 1..=view.library.passes.len() {
-                        if ui
-                            .selectable_label(job.passes == n, passes_words(n))
-                            .on_hover_text(quality(view.library, n))
-                            .clicked()
-                        {
-                            edit(actions, &|j| j.passes = n);
-                            ui.close();
-                        }
+    ui.horizontal_top(|ui| {
+        let room = egui::vec2(ui.available_width() - 60.0, 28.0);
+        let words = UiBuilder::new()
+            .max_rect(egui::Rect::from_min_size(ui.cursor().min, room))
+            .layout(Layout::left_to_right(Align::Center).with_main_wrap(true));
+        ui.scope_builder(words, |ui| {
+            ui.spacing_mut().item_spacing.x = 5.0;
+            word(ui, "Cut");
+            quantity_ui(ui, job, actions);
+            word(ui, "of");
+            ui.label(
+                RichText::new(&view.file.name)
+                    .size(SENTENCE)
+                    .color(tokens(ui).text),
+            );
+            word(ui, "from");
+            thickness_ui(ui, view, actions);
+            material_ui(ui, view, actions);
+            word(ui, "in");
+            choice(ui, "Passes", &passes_words(job.passes), SENTENCE, |ui| {
+                for n in 1..=view.library.passes.len() {
+                    if ui
+                        .selectable_label(job.passes == n, passes_words(n))
+                        .on_hover_text(quality(view.library, n))
+                        .clicked()
+                    {
+                        edit(actions, &|j| j.passes = n);
+                        ui.close();
                     }
-                });
-                word(ui, "with");
-                choice(ui, "Flushing", job.flushing.words(), SENTENCE, |ui| {
-                    for f in Flushing::ALL {
-                        if ui.selectable_label(job.flushing == f, f.words()).clicked() {
-                            edit(actions, &|j| j.flushing = f);
-                            ui.close();
-                        }
+                }
+            });
+            word(ui, "with");
+            choice(ui, "Flushing", job.flushing.words(), SENTENCE, |ui| {
+                for f in Flushing::ALL {
+                    if ui.selectable_label(job.flushing == f, f.words()).clicked() {
+                        edit(actions, &|j| j.flushing = f);
+                        ui.close();
                     }
-                });
-                word(ui, "·");
-                choice(ui, "What stays", keep_words(job.keep), SENTENCE, |ui| {
-                    for (keep, words) in [
-                        (
-                            Keep::Inside,
-                            "the inside stays: a part or a punch is cut out of a plate",
-                        ),
-                        (
-                            Keep::Outside,
-                            "the outside stays: openings are cut into a plate",
-                        ),
-                    ] {
-                        if ui.selectable_label(job.keep == keep, words).clicked() {
-                            edit(actions, &|j| j.keep = keep);
-                            ui.close();
-                        }
+                }
+            });
+            word(ui, "·");
+            choice(ui, "What stays", keep_words(job.keep), SENTENCE, |ui| {
+                for (keep, words) in [
+                    (
+                        Keep::Inside,
+                        "the inside stays: a part or a punch is cut out of a plate",
+                    ),
+                    (
+                        Keep::Outside,
+                        "the outside stays: openings are cut into a plate",
+                    ),
+                ] {
+                    if ui.selectable_label(job.keep == keep, words).clicked() {
+                        edit(actions, &|j| j.keep = keep);
+                        ui.close();
                     }
-                });
-            },
-        );
+                }
+            });
+        });
+        ui.with_layout(Layout::right_to_left(Align::Min), |ui| {
+            units_ui(ui, view, actions)
+        });
     });
 }
 

@@ -98,10 +98,14 @@ fn answer_ui(ui: &mut Ui, f: &Figure, system: System) {
     ui.label(RichText::new(f.name.as_ref()).color(t.text_soft));
     ui.label(strong(value_text(f, system), 20.0).color(t.text));
     if let Some((low, high)) = f.range {
+        let end = |value: f64| match f.unit {
+            Unit::Minutes => crate::gui::format::time(Minutes::from_min(value)),
+            unit => system.quantity(value, unit),
+        };
         ui.label(format!(
             "about two times in three between {} and {}",
-            system.quantity(low, f.unit),
-            system.quantity(high, f.unit)
+            end(low),
+            end(high)
         ));
     }
     remark(ui, f, t);

@@ -42,7 +42,7 @@ impl Columns {
         let roomy = ((width - 1240.0) / 1300.0).clamp(0.0, 1.0);
         let wide = |narrow: f32, more: f32| narrow + more * roomy;
         let widths = [
-            wide(252.0, 90.0),
+            wide(258.0, 90.0),
             wide(76.0, 34.0),
             wide(76.0, 34.0),
             wide(76.0, 34.0),
@@ -84,7 +84,7 @@ pub fn height_for(wires: usize) -> f32 {
 
 /// Headings, a row for each wire, legend.
 pub fn wires_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let width = ui.available_width();
+    let width = ui.available_width() - 8.0;
     let left = ui.cursor().left();
     let columns = Columns::new(left, width);
     let longest = view
