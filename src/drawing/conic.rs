@@ -53,7 +53,7 @@ impl Conic {
                 let (p, d) = self.at(from + step * t);
                 (p, d * step)
             };
-            let mut arcs = biarc::arcs(&f, 0.0, 1.0, biarc::TOLERANCE);
+            let mut arcs = biarc::arcs(&f, 0.0, 1.0, biarc::tolerance_for(a + b));
             if full
                 && k + 1 == pieces
                 && let Some(last) = arcs.last_mut()

@@ -43,7 +43,7 @@ pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
             b.max.x,
             b.max.y,
             &mut |j: usize| {
-                if j > i {
+                if j > i && !(j == i + 1 && are_smooth_neighbours(&members[i], &members[j])) {
                     near.push(j);
                 }
             },
@@ -63,6 +63,15 @@ pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
         }
     }
     found
+}
+
+/// Two segments of a chain that follow each other and bend so little together that they cannot meet
+/// again: most pairs are of this kind.
+fn are_smooth_neighbours(p: &Member, q: &Member) -> bool {
+    // Sum of bulges below tan(π/16): together less than a quarter turn.
+    p.chain == q.chain
+        && p.segment.b == q.segment.a
+        && p.segment.bulge.abs() + q.segment.bulge.abs() < 0.19
 }
 
 fn points(p: &Segment, q: &Segment) -> Vec<Point> {
