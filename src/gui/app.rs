@@ -233,15 +233,12 @@ impl App {
             canvas: Canvas::default(),
         };
         // A file opened again is read again in its place.
-        match again {
-            Some(k) => {
-                self.files[k] = file;
-                self.front = k;
-            }
-            None => {
-                self.files.push(file);
-                self.front = self.files.len() - 1;
-            }
+        if let Some(k) = again {
+            self.files[k] = file;
+            self.front = k;
+        } else {
+            self.files.push(file);
+            self.front = self.files.len() - 1;
         }
         self.files[self.front].shown = self.files[self.front].job.baseline;
         self.estimate();
@@ -337,17 +334,17 @@ impl App {
             | Action::Select(_)
             | Action::Centre(_)
             | Action::Frame(_) => {
-                self.look_at(action);
+                self.look_at(&action);
             }
         }
     }
 
     /// Actions that change what is shown of the drawing in front.
-    fn look_at(&mut self, action: Action) {
+    fn look_at(&mut self, action: &Action) {
         let Some(file) = self.files.get_mut(self.front) else {
             return;
         };
-        match action {
+        match *action {
             Action::Show(wire) => {
                 file.shown = wire;
                 if let Some(asked) = &mut file.asked {

@@ -162,7 +162,7 @@ fn work(
         waiting.extend(incoming.try_iter());
         let request = waiting.remove(0);
         let reply = if is_overtaken(&request, &waiting) {
-            overtaken(request)
+            overtaken(&request)
         } else {
             Some(answer(library, request))
         };
@@ -186,8 +186,8 @@ fn is_overtaken(request: &Request, waiting: &[Request]) -> bool {
 }
 
 /// An overtaken estimate still gets its reply, so that the window can count what is out.
-fn overtaken(request: Request) -> Option<Reply> {
-    match request {
+fn overtaken(request: &Request) -> Option<Reply> {
+    match *request {
         Request::Estimate { file, number, .. } => Some(Reply::Estimate {
             file,
             number,
