@@ -11,6 +11,7 @@
 //! 7. [`plan`]: wire paths and the list of steps.
 //! 8. [`estimate`]: one wire's time, wire and cost, and several side by side.
 
+pub mod command_line;
 pub mod drawing;
 pub mod estimate;
 pub mod geometry;

@@ -3,8 +3,8 @@
 //! reference.csv was made by reference.py from ezdxf entities: exact arc lengths, quadrature for
 //! splines and ellipses, areas by Green's theorem.
 
-use kerfcast::drawing::{Progress, ReadOptions, Status, Unit, UnitChoice, read};
-use kerfcast::profile::{Keep, Role};
+use kerfcast::drawing::{Drawing, Progress, ReadOptions, Status, Unit, UnitChoice, read};
+use kerfcast::profile::{Keep, ProfileContour, Role};
 use kerfcast::units::Length;
 use std::collections::HashMap;
 
@@ -12,6 +12,42 @@ mod shared;
 
 fn number(row: &HashMap<String, String>, column: &str) -> f64 {
     row[column].parse().unwrap_or(0.0)
+}
+
+/// Drawings whose loops are not compared, and why.
+const EXCEPTIONS: [(&str, &str); 2] = [
+    (
+        "broken_loop.dxf",
+        "two lines overlap by 0.1: united here, which closes the loop; left as drawn there",
+    ),
+    (
+        "kb_split_case.dxf",
+        "two lines overlap in part: united here, which closes one more loop",
+    ),
+];
+
+fn agrees(found: f64, expected: f64, relative: f64) -> bool {
+    (found - expected).abs() <= relative * expected.abs().max(1e-9)
+}
+
+fn loop_measures(drawing: &Drawing) -> Vec<(&'static str, f64, f64)> {
+    let contours = &drawing.profile.contours;
+    let role = |depth| Role::at_depth(depth, Keep::Inside);
+    let outer = contours
+        .iter()
+        .filter(|c| role(c.depth) == Role::Outline)
+        .count();
+    let signed = |c: &ProfileContour| match role(c.depth) {
+        Role::Outline => c.drawn_area.mm2(),
+        Role::Opening => -c.drawn_area.mm2(),
+    };
+    vec![
+        ("loops", contours.len() as f64, 0.0),
+        ("outer", outer as f64, 0.0),
+        ("holes", (contours.len() - outer) as f64, 0.0),
+        ("area", contours.iter().map(signed).sum(), 1e-6),
+        ("open_chains", drawing.profile.open.len() as f64, 0.0),
+    ]
 }
 
 #[test]
@@ -42,19 +78,6 @@ fn lengths_loops_and_areas_agree_with_another_reader() {
             }
         };
         let mm = drawing.units.used.mm();
-        let diagonal = number(row, "diag") * mm;
-        let tight = ReadOptions {
-            join_gap: Length::from_mm(1e-6 * diagonal),
-            ..first
-        };
-        let drawing = drawing
-            .rejoin(&tight, &Progress::default())
-            .expect("nobody cancels");
-        let mut check = |what: &str, found: f64, expected: f64, relative: f64| {
-            if (found - expected).abs() > relative * expected.abs().max(1e-9) {
-                faults.push(format!("{file}: {what} is {found}, expected {expected}"));
-            }
-        };
         let length: f64 = drawing
             .curves
             .iter()
@@ -67,41 +90,36 @@ fn lengths_loops_and_areas_agree_with_another_reader() {
         } else {
             1e-6
         };
-        check("length", length, number(row, "len_total") * mm, precision);
-        if number(row, "tight_branch_nodes") > 0.0 {
+        let expected = number(row, "len_total") * mm;
+        if !agrees(length, expected, precision) {
+            faults.push(format!("{file}: length is {length}, expected {expected}"));
+        }
+        if let Some((_, reason)) = EXCEPTIONS.iter().find(|(name, _)| name == file) {
+            println!("{file}: loops not compared: {reason}");
             continue;
         }
-        let contours = &drawing.profile.contours;
-        let outer = contours
-            .iter()
-            .filter(|c| Role::at_depth(c.depth, Keep::Inside) == Role::Outline)
-            .count();
-        let area: f64 = contours
-            .iter()
-            .map(|c| match Role::at_depth(c.depth, Keep::Inside) {
-                Role::Outline => c.drawn_area.mm2(),
-                Role::Opening => -c.drawn_area.mm2(),
-            })
-            .sum();
-        check(
-            "number of loops",
-            contours.len() as f64,
-            number(row, "tight_loops"),
-            0.0,
-        );
-        check(
-            "number of outlines",
-            outer as f64,
-            number(row, "tight_outer"),
-            0.0,
-        );
-        check("area", area, number(row, "tight_area") * mm * mm, 1e-6);
-        check(
-            "open chains",
-            drawing.profile.open.len() as f64,
-            number(row, "tight_open_chains"),
-            0.0,
-        );
+        for (name, share) in [("tight", 1e-6), ("loose", 1e-4)] {
+            if number(row, &format!("{name}_branch_nodes")) > 0.0 {
+                continue;
+            }
+            let gap = Length::from_mm(share * number(row, "diag") * mm);
+            let options = ReadOptions {
+                join_gap: gap,
+                ..first.clone()
+            };
+            let drawing = drawing
+                .rejoin(&options, &Progress::default())
+                .expect("nobody cancels");
+            for (what, found, precision) in loop_measures(&drawing) {
+                let scale = if what == "area" { mm * mm } else { 1.0 };
+                let expected = number(row, &format!("{name}_{what}")) * scale;
+                if !agrees(found, expected, precision) {
+                    faults.push(format!(
+                        "{file}: {name} {what} is {found}, expected {expected}"
+                    ));
+                }
+            }
+        }
     }
     assert!(
         faults.is_empty(),

@@ -63,7 +63,11 @@ pub fn expand(
         segments: 0,
         full: false,
     };
-    let context = Context { frame: Frame::unit(to_mm, origin), inherited: None, hidden: false };
+    let context = Context {
+        frame: Frame::unit(to_mm, origin),
+        inherited: None,
+        hidden: false,
+    };
     for (k, &i) in scan.model.iter().enumerate() {
         if k.is_multiple_of(CURVES_A_STEP) {
             let done = k as f64 / scan.model.len() as f64;
@@ -90,8 +94,16 @@ impl Expansion<'_> {
         // Layer "0" and colour "by block" inside a block are those of the insertion.
         let (layer, colour) = match context.inherited {
             Some((layer, colour)) => (
-                if entity.layer == 0 { layer } else { entity.layer },
-                if entity.colour == 0 { colour } else { entity.colour },
+                if entity.layer == 0 {
+                    layer
+                } else {
+                    entity.layer
+                },
+                if entity.colour == 0 {
+                    colour
+                } else {
+                    entity.colour
+                },
             ),
             None => (entity.layer, entity.colour),
         };
@@ -100,7 +112,11 @@ impl Expansion<'_> {
             Shape::Insert(insert) => {
                 // A frozen layer hides all of an insertion, one that is off only what lies on it.
                 let hidden = context.hidden || entity.invisible || entry.frozen;
-                let context = Context { inherited: Some((layer, colour)), hidden, ..*context };
+                let context = Context {
+                    inherited: Some((layer, colour)),
+                    hidden,
+                    ..*context
+                };
                 self.insert(entity, insert, &context)
             }
             Shape::Point(p) => {
@@ -122,14 +138,27 @@ impl Expansion<'_> {
         if !self.full && (self.steps > CURVES || self.segments > SEGMENTS) {
             self.full = true;
             let over_curves = self.steps > CURVES;
-            let fault = if over_curves { Fault::TooManyCurves } else { Fault::TooManySegments };
+            let fault = if over_curves {
+                Fault::TooManyCurves
+            } else {
+                Fault::TooManySegments
+            };
             self.findings.add(fault, None, Some(at));
         }
         self.full
     }
 
-    fn curve(&mut self, entity: &Entity, shape: &Shape, layer: u32, colour: i16, context: &Context) {
-        let Some(made) = make(entity, shape, &context.frame) else { return };
+    fn curve(
+        &mut self,
+        entity: &Entity,
+        shape: &Shape,
+        layer: u32,
+        colour: i16,
+        context: &Context,
+    ) {
+        let Some(made) = make(entity, shape, &context.frame) else {
+            return;
+        };
         let place = made.segments.first().map(|s| s.a + self.origin);
         for &fault in &made.faults {
             self.findings.add(fault, place, Some(entity.at));
@@ -138,7 +167,8 @@ impl Expansion<'_> {
         if context.hidden || entity.invisible {
             self.findings.add(Fault::Invisible, place, Some(entity.at));
         } else if !entry.visible() {
-            self.findings.add_named(Fault::HiddenLayer, &entry.name, place, Some(entity.at));
+            self.findings
+                .add_named(Fault::HiddenLayer, &entry.name, place, Some(entity.at));
         }
         self.segments += made.segments.len();
         self.out.curves.push(Curve {
@@ -164,23 +194,28 @@ impl Expansion<'_> {
         let place = Some(plane.point(insert.at) + self.origin);
         let block = &self.scan.blocks[insert.block as usize];
         let Some(base) = block.base else {
-            self.findings.add_named(Fault::BlockMissing, &block.name, place, Some(entity.at));
+            self.findings
+                .add_named(Fault::BlockMissing, &block.name, place, Some(entity.at));
             return Ok(());
         };
         if self.open_blocks.contains(&insert.block) {
-            self.findings.add_named(Fault::BlockRecursive, &block.name, place, Some(entity.at));
+            self.findings
+                .add_named(Fault::BlockRecursive, &block.name, place, Some(entity.at));
             return Ok(());
         }
         if self.open_blocks.len() >= BLOCK_DEPTH {
-            self.findings.add_named(Fault::BlockTooDeep, &block.name, place, Some(entity.at));
+            self.findings
+                .add_named(Fault::BlockTooDeep, &block.name, place, Some(entity.at));
             return Ok(());
         }
         let mut scale = insert.scale;
         if scale.contains(&0.0) {
-            self.findings.add(Fault::InsertScaleZero, place, Some(entity.at));
+            self.findings
+                .add(Fault::InsertScaleZero, place, Some(entity.at));
             scale = scale.map(|s| if s == 0.0 { 1.0 } else { s });
         }
-        self.findings.add_uncounted_places(Fault::SkippedInBlock, block.skipped);
+        self.findings
+            .add_uncounted_places(Fault::SkippedInBlock, block.skipped);
         self.open_blocks.push(insert.block);
         // Rows and columns lie in the turned, unscaled plane of the insertion.
         let turned = Frame::placed([1.0; 3], insert.rotation, [0.0; 3]);
@@ -190,7 +225,11 @@ impl Expansion<'_> {
                 if self.is_full(entity.at) {
                     break 'all;
                 }
-                let shift = [f64::from(column) * insert.spacing[0], f64::from(row) * insert.spacing[1], 0.0];
+                let shift = [
+                    f64::from(column) * insert.spacing[0],
+                    f64::from(row) * insert.spacing[1],
+                    0.0,
+                ];
                 let at = super::frame::add(insert.at, turned.vector(shift));
                 let placed = Frame::placed(scale, insert.rotation, at);
                 let frame = plane.after(&placed).after_moving(base.map(|c| -c));

@@ -44,9 +44,23 @@ const NORMAL: [(i32, Need); 3] = [(210, Need::Good), (220, Need::Good), (230, Ne
 fn reals(kind: Kind) -> &'static [(i32, Need)] {
     use Need::{Good, Height, Must};
     match kind {
-        Kind::Line => &[(10, Must), (20, Must), (30, Height), (11, Must), (21, Must), (31, Height)],
+        Kind::Line => &[
+            (10, Must),
+            (20, Must),
+            (30, Height),
+            (11, Must),
+            (21, Must),
+            (31, Height),
+        ],
         Kind::Circle => &[(10, Must), (20, Must), (30, Height), (40, Must)],
-        Kind::Arc => &[(10, Must), (20, Must), (30, Height), (40, Must), (50, Must), (51, Must)],
+        Kind::Arc => &[
+            (10, Must),
+            (20, Must),
+            (30, Height),
+            (40, Must),
+            (50, Must),
+            (51, Must),
+        ],
         Kind::Ellipse => &[
             (10, Must),
             (20, Must),
@@ -114,7 +128,11 @@ impl Canonical {
         use Need::{Good, Height, Must};
         self.text(0, "VERTEX");
         self.whole(70, find_whole(pairs, 70, at)?);
-        self.reals(at, pairs, &[(10, Must), (20, Must), (30, Height), (42, Good)])
+        self.reals(
+            at,
+            pairs,
+            &[(10, Must), (20, Must), (30, Height), (42, Good)],
+        )
     }
     /// Ends the vertices of a POLYLINE.
     pub fn end_vertices(&mut self) {
@@ -137,7 +155,10 @@ impl Canonical {
     }
     /// A number that must be good; its repair is noted.
     fn number(&mut self, pair: &Pair<'_>) -> Result<f64, Rejected> {
-        let number = pair.value.number().map_err(|bad| Rejected { why: bad.into(), at: pair.at })?;
+        let number = pair.value.number().map_err(|bad| Rejected {
+            why: bad.into(),
+            at: pair.at,
+        })?;
         if number.repaired {
             self.repaired.push(pair.at);
         }
@@ -175,7 +196,12 @@ impl Canonical {
         for &(code, need) in wanted {
             // The last one counts, as it does for most readers.
             match (pairs.iter().rev().find(|p| p.code == code), need) {
-                (None, Need::Must) => return Err(Rejected { why: Rejection::Incomplete, at }),
+                (None, Need::Must) => {
+                    return Err(Rejected {
+                        why: Rejection::Incomplete,
+                        at,
+                    });
+                }
                 (None, _) => {}
                 (Some(pair), Need::Height) if pair.value.number().is_err() => {
                     self.repaired.push(pair.at);
@@ -214,8 +240,13 @@ impl Canonical {
         vertex: Option<(f64, Option<f64>, f64)>,
         at: usize,
     ) -> Result<(), Rejected> {
-        let Some((x, y, bulge)) = vertex else { return Ok(()) };
-        let y = y.ok_or(Rejected { why: Rejection::Incomplete, at })?;
+        let Some((x, y, bulge)) = vertex else {
+            return Ok(());
+        };
+        let y = y.ok_or(Rejected {
+            why: Rejection::Incomplete,
+            at,
+        })?;
         self.real(10, x);
         self.real(20, y);
         if bulge != 0.0 {
@@ -241,11 +272,17 @@ impl Canonical {
                 10..=13 => {
                     let x = self.number(pair)?;
                     let y = pairs.get(i).filter(|p| p.code == pair.code + 10);
-                    let y = self.number(y.ok_or(Rejected { why: Rejection::Incomplete, at })?)?;
+                    let y = self.number(y.ok_or(Rejected {
+                        why: Rejection::Incomplete,
+                        at,
+                    })?)?;
                     let z = pairs.get(i + 1).filter(|p| p.code == pair.code + 20);
-                    let z = z.and_then(|p| p.value.number().ok()).map_or(0.0, |n| n.value);
+                    let z = z
+                        .and_then(|p| p.value.number().ok())
+                        .map_or(0.0, |n| n.value);
                     i += 1;
-                    for (code, value) in [(pair.code, x), (pair.code + 10, y), (pair.code + 20, z)] {
+                    for (code, value) in [(pair.code, x), (pair.code + 10, y), (pair.code + 20, z)]
+                    {
                         self.real(code, value);
                     }
                 }
@@ -260,7 +297,10 @@ impl Canonical {
 fn find_whole(pairs: &[Pair<'_>], code: i32, at: usize) -> Result<i64, Rejected> {
     match pairs.iter().rev().find(|p| p.code == code) {
         None => Ok(0),
-        Some(p) => p.value.whole().ok_or(Rejected { why: Rejection::Unreadable, at: p.at.max(at) }),
+        Some(p) => p.value.whole().ok_or(Rejected {
+            why: Rejection::Unreadable,
+            at: p.at.max(at),
+        }),
     }
 }
 

@@ -26,7 +26,10 @@ impl Conic {
     /// Position and derivative at a parameter.
     pub fn at(&self, t: f64) -> biarc::Sample {
         let (s, c) = t.sin_cos();
-        (self.centre + self.u * c + self.v * s, self.v * c - self.u * s)
+        (
+            self.centre + self.u * c + self.v * s,
+            self.v * c - self.u * s,
+        )
     }
     /// Lines and arcs within the biarc tolerance, and the true measure; `None` when seen edge on.
     pub fn cut(&self) -> Option<(Vec<Segment>, Measure)> {
@@ -68,7 +71,13 @@ impl Conic {
         let start = (self.at(self.start).0 - self.centre).angle();
         let segments = Segment::arc(self.centre, radius, start, sweep);
         let area = 0.5 * radius * radius * (sweep - sweep.sin());
-        (segments, Measure { length: radius * sweep.abs(), area })
+        (
+            segments,
+            Measure {
+                length: radius * sweep.abs(),
+                area,
+            },
+        )
     }
 }
 
@@ -79,7 +88,13 @@ mod tests {
 
     #[test]
     fn a_mirrored_circle_runs_clockwise() {
-        let c = Conic { centre: Point::ORIGIN, u: Point::new(-3.0, 0.0), v: Point::new(0.0, 3.0), start: 0.0, sweep: TAU };
+        let c = Conic {
+            centre: Point::ORIGIN,
+            u: Point::new(-3.0, 0.0),
+            v: Point::new(0.0, 3.0),
+            start: 0.0,
+            sweep: TAU,
+        };
         let (segments, m) = c.cut().unwrap();
         assert_eq!(segments.len(), 2);
         assert!((m.length - 6.0 * PI).abs() < 1e-12 && (m.area + 9.0 * PI).abs() < 1e-12);
@@ -88,13 +103,22 @@ mod tests {
     #[test]
     fn a_sheared_circle_keeps_its_area() {
         // Shear has determinant 1: area π r².
-        let c = Conic { centre: Point::new(100.0, 0.0), u: Point::new(2.0, 0.0), v: Point::new(1.0, 2.0), start: 0.7, sweep: TAU };
+        let c = Conic {
+            centre: Point::new(100.0, 0.0),
+            u: Point::new(2.0, 0.0),
+            v: Point::new(1.0, 2.0),
+            start: 0.7,
+            sweep: TAU,
+        };
         let (segments, m) = c.cut().unwrap();
         assert_eq!(segments[0].a, segments.last().unwrap().b);
         assert!((m.area - 4.0 * PI).abs() < 1e-10);
         let arcs: f64 = segments.iter().map(Segment::length).sum();
         assert!((arcs - m.length).abs() < 1e-4);
-        let flat = Conic { v: Point::new(4.0, 0.0), ..c };
+        let flat = Conic {
+            v: Point::new(4.0, 0.0),
+            ..c
+        };
         assert!(flat.cut().is_none());
     }
 }

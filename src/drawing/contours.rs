@@ -48,7 +48,10 @@ pub(crate) fn assemble(
     progress.step(0.98)?;
     work.report_crossings(&rings, &open);
     progress.step(1.0)?;
-    Ok(Assembled { profile, status: work.status })
+    Ok(Assembled {
+        profile,
+        status: work.status,
+    })
 }
 
 struct Work<'a> {
@@ -72,7 +75,12 @@ struct Ring {
 }
 
 impl<'a> Work<'a> {
-    fn new(curves: &'a [Curve], origin: Point, options: &ReadOptions, findings: &'a mut Findings) -> Self {
+    fn new(
+        curves: &'a [Curve],
+        origin: Point,
+        options: &ReadOptions,
+        findings: &'a mut Findings,
+    ) -> Self {
         let mut bounds = Bounds::EMPTY;
         let status: Vec<Status> = curves
             .iter()
@@ -82,7 +90,12 @@ impl<'a> Work<'a> {
                 } else if c.hidden {
                     Status::Hidden
                 } else if options.excluded_layers.contains(&*c.layer) {
-                    findings.add_named(Fault::ExcludedLayer, &c.layer, c.ends().map(|e| e.0 + origin), Some(c.at));
+                    findings.add_named(
+                        Fault::ExcludedLayer,
+                        &c.layer,
+                        c.ends().map(|e| e.0 + origin),
+                        Some(c.at),
+                    );
                     Status::Excluded
                 } else {
                     bounds.include_bounds(&c.bounds());
@@ -92,10 +105,23 @@ impl<'a> Work<'a> {
             .collect();
         let far = bounds.min.norm().max(bounds.max.norm());
         // Coordinates cannot be told apart below their rounding.
-        let rounding = if far.is_finite() { 16.0 * f64::EPSILON * far } else { 0.0 };
+        let rounding = if far.is_finite() {
+            16.0 * f64::EPSILON * far
+        } else {
+            0.0
+        };
         let exact = (EXACT * bounds.diagonal()).max(rounding).max(1e-12);
         let gap = options.join_gap.mm().max(0.0);
-        Self { curves, origin, findings, status, exact, gap, edges: Vec::new(), closed: Vec::new() }
+        Self {
+            curves,
+            origin,
+            findings,
+            status,
+            exact,
+            gap,
+            edges: Vec::new(),
+            closed: Vec::new(),
+        }
     }
 
     /// Closed curves are loops at once and never part of the graph; the others become edges.
@@ -107,11 +133,16 @@ impl<'a> Work<'a> {
             let Some((a, b)) = curve.ends() else { continue };
             let encloses = curve.measure.area.abs() > NO_AREA * curve.length() * curve.length();
             if a.distance(b) <= self.exact && encloses {
-                let whole = super::curve::Piece { first: 0, count: curve.segments.len(), measure: curve.measure };
+                let whole = super::curve::Piece {
+                    first: 0,
+                    count: curve.segments.len(),
+                    measure: curve.measure,
+                };
                 self.closed.push(Edge::of_piece(i, self.curves, &whole));
             } else {
                 let pieces = curve.pieces();
-                self.edges.extend(pieces.iter().map(|p| Edge::of_piece(i, self.curves, p)));
+                self.edges
+                    .extend(pieces.iter().map(|p| Edge::of_piece(i, self.curves, p)));
             }
         }
     }
@@ -157,11 +188,17 @@ impl<'a> Work<'a> {
         for bridge in &joined.bridges {
             let size = bridge.from.distance(bridge.to);
             let at = bridge.from.lerp(bridge.to, 0.5) + self.origin;
-            self.findings.add_sized(Fault::GapBridged, size, Some(at), None);
+            self.findings
+                .add_sized(Fault::GapBridged, size, Some(at), None);
         }
-        let inner: f64 = joined.inner.iter().map(|&e| self.edges[e].measure.length).sum();
+        let inner: f64 = joined
+            .inner
+            .iter()
+            .map(|&e| self.edges[e].measure.length)
+            .sum();
         for &at in &joined.branches {
-            self.findings.add_sized(Fault::Branch, inner, Some(at + self.origin), None);
+            self.findings
+                .add_sized(Fault::Branch, inner, Some(at + self.origin), None);
         }
         for &e in &joined.inner {
             self.status[self.edges[e].curve] = Status::Inner;
@@ -172,8 +209,17 @@ impl<'a> Work<'a> {
     /// A loose end on the side of another curve is a T, elsewhere it is open.
     fn report_loose_ends(&mut self, loose: &[(Point, usize)]) {
         let all: Vec<(usize, Segment)> = (0..self.edges.len())
-            .flat_map(|e| self.edges[e].segments(self.curves).iter().map(move |s| (e, *s)))
-            .chain(self.closed.iter().flat_map(|c| c.segments(self.curves).iter().map(|s| (usize::MAX, *s))))
+            .flat_map(|e| {
+                self.edges[e]
+                    .segments(self.curves)
+                    .iter()
+                    .map(move |s| (e, *s))
+            })
+            .chain(
+                self.closed
+                    .iter()
+                    .flat_map(|c| c.segments(self.curves).iter().map(|s| (usize::MAX, *s))),
+            )
             .collect();
         let mut builder = StaticAABB2DIndexBuilder::new(all.len());
         for (_, s) in &all {
@@ -188,7 +234,11 @@ impl<'a> Work<'a> {
                 let (other, segment) = &all[k];
                 *other != edge && segment.nearest(at).0.distance(at) <= reach
             });
-            let fault = if on_side { Fault::TJunction } else { Fault::OpenEnd };
+            let fault = if on_side {
+                Fault::TJunction
+            } else {
+                Fault::OpenEnd
+            };
             let line = self.curves[self.edges[edge].curve].at;
             self.findings.add(fault, Some(at + self.origin), Some(line));
         }
@@ -198,7 +248,9 @@ impl<'a> Work<'a> {
     fn rings(&mut self, loops: Vec<Run>) -> Vec<Ring> {
         let first_closed = self.edges.len();
         self.edges.append(&mut self.closed);
-        let single = (first_closed..self.edges.len()).map(|e| Run { steps: vec![(e, true)] });
+        let single = (first_closed..self.edges.len()).map(|e| Run {
+            steps: vec![(e, true)],
+        });
         let mut runs: Vec<Run> = loops.into_iter().chain(single).collect();
         runs.sort_by_key(|r| r.steps.iter().map(|&(e, _)| self.edges[e].curve).min());
         let rings: Vec<Ring> = runs
@@ -212,14 +264,21 @@ impl<'a> Work<'a> {
                 let length = run.length(&self.edges);
                 let mut segments = run.segments(&self.edges, self.curves, true);
                 segments.retain(|s| s.a != s.b);
-                Ring { run, length, area, segments }
+                Ring {
+                    run,
+                    length,
+                    area,
+                    segments,
+                }
             })
             .collect();
         let shapes: Vec<(Bounds, f64, f64)> = rings
             .iter()
             .map(|r| {
                 let mut b = Bounds::EMPTY;
-                r.segments.iter().for_each(|s| b.include_bounds(&s.bounds()));
+                r.segments
+                    .iter()
+                    .for_each(|s| b.include_bounds(&s.bounds()));
                 (b, r.length, r.area)
             })
             .collect();
@@ -233,7 +292,11 @@ impl<'a> Work<'a> {
                 }
                 let at = ring.segments.first().map(|s| s.a + self.origin);
                 let list = ring.run.curves(&self.edges);
-                self.findings.add(Fault::DuplicateContour, at, list.first().map(|&c| self.curves[c].at));
+                self.findings.add(
+                    Fault::DuplicateContour,
+                    at,
+                    list.first().map(|&c| self.curves[c].at),
+                );
                 for curve in list {
                     self.status[curve] = Status::Duplicate;
                 }
@@ -247,31 +310,53 @@ impl<'a> Work<'a> {
         if runs.is_empty() || rings.is_empty() {
             return runs;
         }
-        let open: Vec<usize> = runs.iter().flat_map(|r| r.steps.iter().map(|s| s.0)).collect();
+        let open: Vec<usize> = runs
+            .iter()
+            .flat_map(|r| r.steps.iter().map(|s| s.0))
+            .collect();
         let mut together: Vec<Edge> = rings
             .iter()
             .enumerate()
-            .flat_map(|(k, r)| r.segments.iter().filter_map(move |s| Edge::own(k, vec![*s])))
+            .flat_map(|(k, r)| {
+                r.segments
+                    .iter()
+                    .filter_map(move |s| Edge::own(k, vec![*s]))
+            })
             .collect();
         let first_open = together.len();
         together.extend(open.iter().map(|&e| self.edges[e].clone()));
         let on_contour = duplicates::lying_on(&together, first_open, self.curves);
-        let covered: std::collections::HashSet<usize> = open.iter().zip(on_contour).filter(|(_, on)| *on).map(|(&e, _)| e).collect();
-        let (dropped, kept): (Vec<Run>, Vec<Run>) = runs.into_iter().partition(|r| r.steps.iter().all(|s| covered.contains(&s.0)));
+        let covered: std::collections::HashSet<usize> = open
+            .iter()
+            .zip(on_contour)
+            .filter(|(_, on)| *on)
+            .map(|(&e, _)| e)
+            .collect();
+        let (dropped, kept): (Vec<Run>, Vec<Run>) = runs
+            .into_iter()
+            .partition(|r| r.steps.iter().all(|s| covered.contains(&s.0)));
         for run in dropped {
             for curve in run.curves(&self.edges) {
                 self.status[curve] = Status::Duplicate;
                 let at = self.curves[curve].ends().map(|e| e.0 + self.origin);
-                self.findings.add(Fault::Overlap, at, Some(self.curves[curve].at));
+                self.findings
+                    .add(Fault::Overlap, at, Some(self.curves[curve].at));
             }
         }
         kept
     }
 
     fn profile(&self, rings: &[Ring], open: &[Run]) -> Profile {
-        let shapes: Vec<Contour> = rings.iter().map(|r| recover_arcs(&Contour::from_segments(&r.segments))).collect();
+        let shapes: Vec<Contour> = rings
+            .iter()
+            .map(|r| recover_arcs(&Contour::from_segments(&r.segments)))
+            .collect();
         let layer = |curves: &[usize]| {
-            curves.iter().min().map(|&c| self.curves[c].layer.to_string()).unwrap_or_default()
+            curves
+                .iter()
+                .min()
+                .map(|&c| self.curves[c].layer.to_string())
+                .unwrap_or_default()
         };
         let contours = rings
             .iter()
@@ -302,18 +387,29 @@ impl<'a> Work<'a> {
                 }
             })
             .collect();
-        Profile { origin: self.origin, contours, open }
+        Profile {
+            origin: self.origin,
+            contours,
+            open,
+        }
     }
 
     fn report_crossings(&mut self, rings: &[Ring], open: &[Run]) {
         let mut members = Vec::new();
         for (chain, ring) in rings.iter().enumerate() {
-            members.extend(ring.segments.iter().map(|&segment| Member { segment, chain }));
+            members.extend(
+                ring.segments
+                    .iter()
+                    .map(|&segment| Member { segment, chain }),
+            );
         }
         for (k, run) in open.iter().enumerate() {
             for &(edge, _) in &run.steps {
                 let segments = self.edges[edge].segments(self.curves);
-                members.extend(segments.iter().map(|&segment| Member { segment, chain: rings.len() + k }));
+                members.extend(segments.iter().map(|&segment| Member {
+                    segment,
+                    chain: rings.len() + k,
+                }));
             }
         }
         for crossing in crossings::find(&members) {
@@ -325,7 +421,8 @@ impl<'a> Work<'a> {
             } else {
                 Fault::ContoursCross
             };
-            self.findings.add(fault, Some(crossing.at + self.origin), None);
+            self.findings
+                .add(fault, Some(crossing.at + self.origin), None);
         }
     }
 }

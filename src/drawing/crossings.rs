@@ -30,7 +30,9 @@ pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
     for b in &boxes {
         builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
     }
-    let Ok(index) = builder.build() else { return Vec::new() };
+    let Ok(index) = builder.build() else {
+        return Vec::new();
+    };
     let mut found = Vec::new();
     let mut stack = Vec::new();
     for (i, b) in boxes.iter().enumerate() {
@@ -50,7 +52,10 @@ pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
         for j in near {
             let (p, q) = (&members[i], &members[j]);
             for at in points(&p.segment, &q.segment) {
-                found.push(Crossing { at, chains: (p.chain, q.chain) });
+                found.push(Crossing {
+                    at,
+                    chains: (p.chain, q.chain),
+                });
             }
         }
         if found.len() >= ENOUGH {
@@ -77,6 +82,10 @@ fn points(p: &Segment, q: &Segment) -> Vec<Point> {
     points
         .into_iter()
         .map(|v| Point::new(v.x, v.y))
-        .filter(|x| [p.a, p.b, q.a, q.b].iter().all(|end| end.distance(*x) > AT_AN_END))
+        .filter(|x| {
+            [p.a, p.b, q.a, q.b]
+                .iter()
+                .all(|end| end.distance(*x) > AT_AN_END)
+        })
         .collect()
 }

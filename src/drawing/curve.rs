@@ -49,18 +49,28 @@ impl Curve {
     /// Box around it, mm about the profile's origin.
     pub fn bounds(&self) -> Bounds {
         let mut b = Bounds::EMPTY;
-        self.segments.iter().for_each(|s| b.include_bounds(&s.bounds()));
+        self.segments
+            .iter()
+            .for_each(|s| b.include_bounds(&s.bounds()));
         b
     }
     /// Its pieces: range of segments and true measure of each.
     pub(crate) fn pieces(&self) -> Vec<Piece> {
         match &self.pieces {
-            Pieces::One => vec![Piece { first: 0, count: self.segments.len(), measure: self.measure }],
+            Pieces::One => vec![Piece {
+                first: 0,
+                count: self.segments.len(),
+                measure: self.measure,
+            }],
             Pieces::EachSegment => self
                 .segments
                 .iter()
                 .enumerate()
-                .map(|(first, s)| Piece { first, count: 1, measure: of_segment(s) })
+                .map(|(first, s)| Piece {
+                    first,
+                    count: 1,
+                    measure: of_segment(s),
+                })
                 .collect(),
             Pieces::Listed(list) => list.clone(),
         }
@@ -88,7 +98,10 @@ pub(crate) struct Piece {
 
 /// Measure of a line or arc, exact.
 pub(crate) fn of_segment(s: &Segment) -> Measure {
-    Measure { length: s.length(), area: s.area_beyond_chord() }
+    Measure {
+        length: s.length(),
+        area: s.area_beyond_chord(),
+    }
 }
 
 /// Geometry of a curve, and what was noticed while making it.
@@ -102,10 +115,20 @@ pub(crate) struct Made {
 impl Made {
     fn degenerate(fault: Fault) -> Self {
         let measure = Measure::default();
-        Self { segments: Vec::new(), pieces: Pieces::One, measure, faults: vec![fault] }
+        Self {
+            segments: Vec::new(),
+            pieces: Pieces::One,
+            measure,
+            faults: vec![fault],
+        }
     }
     fn one(segments: Vec<Segment>, measure: Measure) -> Self {
-        Self { segments, pieces: Pieces::One, measure, faults: Vec::new() }
+        Self {
+            segments,
+            pieces: Pieces::One,
+            measure,
+            faults: Vec::new(),
+        }
     }
     fn checked(mut self, tilted: bool) -> Self {
         if self.segments.is_empty() && self.faults.is_empty() {
@@ -123,7 +146,13 @@ pub(crate) fn make(entity: &Entity, shape: &Shape, frame: &Frame) -> Option<Made
         Shape::Insert(_) | Shape::Point(_) => return None,
         Shape::Line(a, b) => chain([*a, *b], false, frame),
         Shape::Chain { vertices, closed } => chain(vertices.iter().copied(), *closed, frame),
-        Shape::Arc { centre, radius, start, sweep, normal } => {
+        Shape::Arc {
+            centre,
+            radius,
+            start,
+            sweep,
+            normal,
+        } => {
             if *radius <= 0.0 {
                 return Some(Made::degenerate(Fault::RadiusNotPositive));
             }
@@ -140,7 +169,14 @@ pub(crate) fn make(entity: &Entity, shape: &Shape, frame: &Frame) -> Option<Made
             )
             .checked(frame.is_tilted())
         }
-        Shape::Ellipse { centre, major, ratio, start, sweep, normal } => {
+        Shape::Ellipse {
+            centre,
+            major,
+            ratio,
+            start,
+            sweep,
+            normal,
+        } => {
             let normal = unit(*normal).unwrap_or([0.0, 0.0, 1.0]);
             let minor = times(cross(normal, *major), *ratio);
             conic(
@@ -154,7 +190,12 @@ pub(crate) fn make(entity: &Entity, shape: &Shape, frame: &Frame) -> Option<Made
                 false,
             )
         }
-        Shape::Flat { vertices, closed, elevation, normal } => {
+        Shape::Flat {
+            vertices,
+            closed,
+            elevation,
+            normal,
+        } => {
             let frame = frame.after(&Frame::of_normal(*normal));
             flat(vertices, *closed, *elevation, &frame).checked(frame.is_tilted())
         }
@@ -168,7 +209,11 @@ pub(crate) fn make(entity: &Entity, shape: &Shape, frame: &Frame) -> Option<Made
                 if made.from_fit_points {
                     curve.faults.push(Fault::FitPointsOnly);
                 }
-                if curve.segments.is_empty() { Made::degenerate(Fault::ZeroLength) } else { curve }
+                if curve.segments.is_empty() {
+                    Made::degenerate(Fault::ZeroLength)
+                } else {
+                    curve
+                }
             }
         },
     })
@@ -183,7 +228,10 @@ fn conic(conic: &Conic, whole: bool) -> Made {
         Some((segments, measure)) => {
             let mut made = Made::one(segments, measure);
             // A whole circle has no end of its own at angle zero.
-            if whole && let (Some(a), Some(last)) = (made.segments.first().map(|s| s.a), made.segments.last_mut()) {
+            if whole
+                && let (Some(a), Some(last)) =
+                    (made.segments.first().map(|s| s.a), made.segments.last_mut())
+            {
                 last.b = a;
             }
             made
@@ -202,15 +250,29 @@ fn chain(vertices: impl IntoIterator<Item = Vec3>, closed: bool, frame: &Frame) 
 
 fn each_segment(segments: Vec<Segment>) -> Made {
     let measure = joined(segments.iter().map(|s| (s.a, s.b, of_segment(s))));
-    let pieces = if segments.len() == 1 { Pieces::One } else { Pieces::EachSegment };
-    Made { segments, pieces, measure, faults: Vec::new() }.checked(false)
+    let pieces = if segments.len() == 1 {
+        Pieces::One
+    } else {
+        Pieces::EachSegment
+    };
+    Made {
+        segments,
+        pieces,
+        measure,
+        faults: Vec::new(),
+    }
+    .checked(false)
 }
 
 /// A polyline with bulges. In an uneven frame its arcs become parts of ellipses.
 fn flat(vertices: &[FlatVertex], closed: bool, elevation: f64, frame: &Frame) -> Made {
     let similar = frame.similarity();
     let at = |v: &FlatVertex| frame.point([v.at[0], v.at[1], elevation]);
-    let count = if closed { vertices.len() } else { vertices.len().saturating_sub(1) };
+    let count = if closed {
+        vertices.len()
+    } else {
+        vertices.len().saturating_sub(1)
+    };
     let (mut segments, mut pieces) = (Vec::with_capacity(count), Vec::new());
     let mut plain = true;
     for i in 0..count {
@@ -243,9 +305,14 @@ fn flat(vertices: &[FlatVertex], closed: bool, elevation: f64, frame: &Frame) ->
             }
             None => {
                 plain = false;
-                let Some((mut arcs, measure)) = bulge_conic(from, to, elevation, frame).cut() else {
+                let Some((mut arcs, measure)) = bulge_conic(from, to, elevation, frame).cut()
+                else {
                     segments.push(Segment::line(a, b));
-                    pieces.push(Piece { first, count: 1, measure: of_segment(&segments[first]) });
+                    pieces.push(Piece {
+                        first,
+                        count: 1,
+                        measure: of_segment(&segments[first]),
+                    });
                     continue;
                 };
                 if let Some(s) = arcs.first_mut() {
@@ -258,13 +325,29 @@ fn flat(vertices: &[FlatVertex], closed: bool, elevation: f64, frame: &Frame) ->
                 measure
             }
         };
-        pieces.push(Piece { first, count: segments.len() - first, measure });
+        pieces.push(Piece {
+            first,
+            count: segments.len() - first,
+            measure,
+        });
     }
     if plain {
         return each_segment(segments);
     }
-    let measure = joined(pieces.iter().map(|p| (segments[p.first].a, segments[p.first + p.count - 1].b, p.measure)));
-    Made { segments, pieces: Pieces::Listed(pieces), measure, faults: Vec::new() }.checked(false)
+    let measure = joined(pieces.iter().map(|p| {
+        (
+            segments[p.first].a,
+            segments[p.first + p.count - 1].b,
+            p.measure,
+        )
+    }));
+    Made {
+        segments,
+        pieces: Pieces::Listed(pieces),
+        measure,
+        faults: Vec::new(),
+    }
+    .checked(false)
 }
 
 /// The arc between two vertices, in its own plane, carried through the frame.

@@ -19,7 +19,9 @@ pub fn decode(canonical: &[u8]) -> Vec<(u64, Shape)> {
         put(&mut file, code, word);
     }
     // A refusal is no loss in silence: entities without a shape are counted and named by the caller.
-    let Ok(drawing) = dxf::Drawing::load(&mut file.as_slice()) else { return Vec::new() };
+    let Ok(drawing) = dxf::Drawing::load(&mut file.as_slice()) else {
+        return Vec::new();
+    };
     drawing
         .entities()
         .filter_map(|e| Some((e.common.handle.0, shape(&e.specific, e.common.elevation)?)))
@@ -61,7 +63,10 @@ fn shape(entity: &EntityType, elevation: f64) -> Option<Shape> {
             vertices: p
                 .vertices
                 .iter()
-                .map(|v| FlatVertex { at: [v.x, v.y], bulge: v.bulge })
+                .map(|v| FlatVertex {
+                    at: [v.x, v.y],
+                    bulge: v.bulge,
+                })
                 .collect(),
             closed: p.flags & 1 != 0,
             elevation,
@@ -104,11 +109,17 @@ fn polyline(p: &Polyline) -> Shape {
     let closed = p.flags & 1 != 0;
     let vertices = p.vertices().filter(|v| v.flags & 16 == 0);
     if p.flags & 8 != 0 {
-        return Shape::Chain { vertices: vertices.map(|v| point(&v.location)).collect(), closed };
+        return Shape::Chain {
+            vertices: vertices.map(|v| point(&v.location)).collect(),
+            closed,
+        };
     }
     Shape::Flat {
         vertices: vertices
-            .map(|v| FlatVertex { at: [v.location.x, v.location.y], bulge: v.bulge })
+            .map(|v| FlatVertex {
+                at: [v.location.x, v.location.y],
+                bulge: v.bulge,
+            })
             .collect(),
         closed,
         elevation: p.location.z,

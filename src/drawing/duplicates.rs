@@ -30,7 +30,10 @@ pub(crate) enum Fate {
 
 /// The fate of each edge.
 pub(crate) fn fates(edges: &[Edge], curves: &[Curve]) -> Vec<Fate> {
-    let carriers: Vec<Carrier> = edges.iter().map(|e| Carrier::of(e.segments(curves))).collect();
+    let carriers: Vec<Carrier> = edges
+        .iter()
+        .map(|e| Carrier::of(e.segments(curves)))
+        .collect();
     let mut covers: Vec<Vec<Cover>> = vec![Vec::new(); edges.len()];
     let mut same = vec![false; edges.len()];
     for (i, j) in neighbours(edges, curves) {
@@ -39,7 +42,12 @@ pub(crate) fn fates(edges: &[Edge], curves: &[Curve]) -> Vec<Fate> {
         let (long, short) = if order >= -SAME { (i, j) } else { (j, i) };
         if are_same(&edges[long], &edges[short], curves) {
             same[short] = true;
-            covers[short].push(Cover { from: 0.0, to: f64::INFINITY, at_from: edges[short].a, at_to: edges[short].b });
+            covers[short].push(Cover {
+                from: 0.0,
+                to: f64::INFINITY,
+                at_from: edges[short].a,
+                at_to: edges[short].b,
+            });
             continue;
         }
         covers[short].extend(carriers[short].covered_by(&carriers[long]));
@@ -59,7 +67,11 @@ pub(crate) fn fates(edges: &[Edge], curves: &[Curve]) -> Vec<Fate> {
                     .into_iter()
                     .filter_map(|segments| Edge::own(edge.curve, segments))
                     .collect();
-                if rest.is_empty() { Fate::Covered } else { Fate::Trimmed(rest) }
+                if rest.is_empty() {
+                    Fate::Covered
+                } else {
+                    Fate::Trimmed(rest)
+                }
             }
         })
         .collect()
@@ -72,7 +84,9 @@ fn neighbours(edges: &[Edge], curves: &[Curve]) -> Vec<(usize, usize)> {
     for b in &boxes {
         builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
     }
-    let Ok(index) = builder.build() else { return Vec::new() };
+    let Ok(index) = builder.build() else {
+        return Vec::new();
+    };
     let mut pairs = Vec::new();
     for (i, b) in boxes.iter().enumerate() {
         index.visit_query(b.min.x, b.min.y, b.max.x, b.max.y, &mut |j: usize| {
@@ -103,7 +117,10 @@ fn are_same(p: &Edge, q: &Edge, curves: &[Curve]) -> bool {
     }
     [0.25, 0.5, 0.75].into_iter().all(|share| {
         let other = if straight { share } else { 1.0 - share };
-        near(p.point_at(curves, share * length), q.point_at(curves, other * length))
+        near(
+            p.point_at(curves, share * length),
+            q.point_at(curves, other * length),
+        )
     })
 }
 
@@ -119,8 +136,18 @@ struct Cover {
 /// The line or circle an edge lies on.
 #[derive(Debug, Clone, Copy)]
 enum Carrier {
-    Line { a: Point, b: Point },
-    Arc { centre: Point, radius: f64, start: f64, sweep: f64, a: Point, b: Point },
+    Line {
+        a: Point,
+        b: Point,
+    },
+    Arc {
+        centre: Point,
+        radius: f64,
+        start: f64,
+        sweep: f64,
+        a: Point,
+        b: Point,
+    },
     Other,
 }
 
@@ -132,13 +159,27 @@ impl Carrier {
             _ => return Self::Other,
         };
         match (first.centre(), last.centre()) {
-            (None, _) if segments.len() == 1 => Self::Line { a: first.a, b: first.b },
+            (None, _) if segments.len() == 1 => Self::Line {
+                a: first.a,
+                b: first.b,
+            },
             (Some(c), Some(d))
                 if c.distance(d) <= 1e-9 * first.radius() && first.bulge * last.bulge > 0.0 =>
             {
-                let sweep = if segments.len() == 1 { first.sweep() } else { first.sweep() + last.sweep() };
+                let sweep = if segments.len() == 1 {
+                    first.sweep()
+                } else {
+                    first.sweep() + last.sweep()
+                };
                 let start = (first.a - c).angle();
-                Self::Arc { centre: c, radius: first.radius(), start, sweep, a: first.a, b: last.b }
+                Self::Arc {
+                    centre: c,
+                    radius: first.radius(),
+                    start,
+                    sweep,
+                    a: first.a,
+                    b: last.b,
+                }
             }
             _ => Self::Other,
         }
@@ -147,7 +188,9 @@ impl Carrier {
     /// Stretches of this edge that lie on the other.
     fn covered_by(&self, other: &Self) -> Vec<Cover> {
         match (self, other) {
-            (&Self::Line { a, b }, &Self::Line { a: p, b: q }) => line_on_line(a, b, p, q).into_iter().collect(),
+            (&Self::Line { a, b }, &Self::Line { a: p, b: q }) => {
+                line_on_line(a, b, p, q).into_iter().collect()
+            }
             (Self::Arc { .. }, Self::Arc { .. }) => arc_on_arc(self, other),
             _ => Vec::new(),
         }
@@ -167,7 +210,12 @@ impl Carrier {
         covers.sort_by(|p, q| p.from.total_cmp(&q.from));
         let mut rest = Vec::new();
         let (mut reached, mut at) = (0.0, start);
-        let beyond = Cover { from: length, to: length, at_from: end, at_to: end };
+        let beyond = Cover {
+            from: length,
+            to: length,
+            at_from: end,
+            at_to: end,
+        };
         for cover in covers.iter().chain([&beyond]) {
             if cover.from - reached > SHORTEST_OVERLAP {
                 rest.push(self.part(reached, at, cover.from, cover.at_from));
@@ -181,9 +229,20 @@ impl Carrier {
 
     fn part(&self, from: f64, a: Point, to: f64, b: Point) -> Vec<Segment> {
         match self {
-            Self::Arc { centre, radius, start, sweep, .. } => {
+            Self::Arc {
+                centre,
+                radius,
+                start,
+                sweep,
+                ..
+            } => {
                 let side = sweep.signum();
-                let mut arcs = Segment::arc(*centre, *radius, start + side * from / radius, side * (to - from) / radius);
+                let mut arcs = Segment::arc(
+                    *centre,
+                    *radius,
+                    start + side * from / radius,
+                    side * (to - from) / radius,
+                );
                 if let Some(s) = arcs.first_mut() {
                     s.a = a;
                 }
@@ -211,16 +270,43 @@ fn line_on_line(a: Point, b: Point, p: Point, q: Point) -> Option<Cover> {
     if other[0].0 > other[1].0 {
         other.swap(0, 1);
     }
-    let (from, at_from) = if other[0].0 <= SAME { (0.0, a) } else { other[0] };
-    let (to, at_to) = if other[1].0 >= length - SAME { (length, b) } else { other[1] };
-    (to - from > SHORTEST_OVERLAP).then_some(Cover { from, to, at_from, at_to })
+    let (from, at_from) = if other[0].0 <= SAME {
+        (0.0, a)
+    } else {
+        other[0]
+    };
+    let (to, at_to) = if other[1].0 >= length - SAME {
+        (length, b)
+    } else {
+        other[1]
+    };
+    (to - from > SHORTEST_OVERLAP).then_some(Cover {
+        from,
+        to,
+        at_from,
+        at_to,
+    })
 }
 
 /// The stretches of one arc on another of the same circle; two where both leave a small gap.
 fn arc_on_arc(this: &Carrier, other: &Carrier) -> Vec<Cover> {
     let (
-        &Carrier::Arc { centre, radius, start, sweep, a, b },
-        &Carrier::Arc { centre: centre2, radius: radius2, start: start2, sweep: sweep2, a: a2, b: b2 },
+        &Carrier::Arc {
+            centre,
+            radius,
+            start,
+            sweep,
+            a,
+            b,
+        },
+        &Carrier::Arc {
+            centre: centre2,
+            radius: radius2,
+            start: start2,
+            sweep: sweep2,
+            a: a2,
+            b: b2,
+        },
     ) = (this, other)
     else {
         return Vec::new();
@@ -230,7 +316,11 @@ fn arc_on_arc(this: &Carrier, other: &Carrier) -> Vec<Cover> {
     }
     let side = sweep.signum();
     // The other arc run the way this one runs: where it begins, measured along this one.
-    let (begin, p, q) = if sweep2 * side > 0.0 { (start2, a2, b2) } else { (start2 + sweep2, b2, a2) };
+    let (begin, p, q) = if sweep2 * side > 0.0 {
+        (start2, a2, b2)
+    } else {
+        (start2 + sweep2, b2, a2)
+    };
     let shift = ((begin - start) * side).rem_euclid(TAU);
     let length = radius * sweep.abs();
     [shift - TAU, shift]
@@ -238,8 +328,17 @@ fn arc_on_arc(this: &Carrier, other: &Carrier) -> Vec<Cover> {
         .filter_map(|shift| {
             let (low, high) = (shift * radius, (shift + sweep2.abs()) * radius);
             let (from, at_from) = if low <= SAME { (0.0, a) } else { (low, p) };
-            let (to, at_to) = if high >= length - SAME { (length, b) } else { (high, q) };
-            (to - from > SHORTEST_OVERLAP).then_some(Cover { from, to, at_from, at_to })
+            let (to, at_to) = if high >= length - SAME {
+                (length, b)
+            } else {
+                (high, q)
+            };
+            (to - from > SHORTEST_OVERLAP).then_some(Cover {
+                from,
+                to,
+                at_from,
+                at_to,
+            })
         })
         .collect()
 }
@@ -262,7 +361,11 @@ pub(crate) fn repeated(shapes: &[(Bounds, f64, f64)]) -> Vec<Option<usize>> {
                     && (area.abs() - area2.abs()).abs() <= SAME * length
             };
             let around = (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (kx + dx, ky + dy)));
-            let first = around.filter_map(|k| seen.get(&k)).flatten().copied().find(|j| alike(j));
+            let first = around
+                .filter_map(|k| seen.get(&k))
+                .flatten()
+                .copied()
+                .find(|j| alike(j));
             if first.is_none() {
                 seen.entry((kx, ky)).or_default().push(i);
             }
@@ -273,19 +376,26 @@ pub(crate) fn repeated(shapes: &[(Bounds, f64, f64)]) -> Vec<Option<usize>> {
 
 /// For each edge from `first` on: whether it lies altogether on the edges before them.
 pub(crate) fn lying_on(edges: &[Edge], first: usize, curves: &[Curve]) -> Vec<bool> {
-    let carriers: Vec<Carrier> = edges.iter().map(|e| Carrier::of(e.segments(curves))).collect();
+    let carriers: Vec<Carrier> = edges
+        .iter()
+        .map(|e| Carrier::of(e.segments(curves)))
+        .collect();
     let mut builder = StaticAABB2DIndexBuilder::new(first);
     for edge in &edges[..first] {
         let b = edge.bounds(curves);
         builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
     }
-    let Ok(index) = builder.build() else { return vec![false; edges.len() - first] };
+    let Ok(index) = builder.build() else {
+        return vec![false; edges.len() - first];
+    };
     (first..edges.len())
         .map(|i| {
             let b = edges[i].bounds(curves).grown(SAME);
             let near = index.query(b.min.x, b.min.y, b.max.x, b.max.y);
-            let mut covers: Vec<Cover> =
-                near.into_iter().flat_map(|j| carriers[i].covered_by(&carriers[j])).collect();
+            let mut covers: Vec<Cover> = near
+                .into_iter()
+                .flat_map(|j| carriers[i].covered_by(&carriers[j]))
+                .collect();
             !covers.is_empty() && carriers[i].rest(&mut covers).is_empty()
         })
         .collect()

@@ -28,7 +28,10 @@ impl Edge {
         let segments = &curves[curve].segments[piece.first..piece.first + piece.count];
         Self {
             curve,
-            geometry: Geometry::Of { first: piece.first, count: piece.count },
+            geometry: Geometry::Of {
+                first: piece.first,
+                count: piece.count,
+            },
             measure: piece.measure,
             a: segments[0].a,
             b: segments[piece.count - 1].b,
@@ -37,9 +40,14 @@ impl Edge {
     /// Lines and arcs that replace a part of a curve.
     pub fn own(curve: usize, segments: Vec<Segment>) -> Option<Self> {
         let (a, b) = (segments.first()?.a, segments.last()?.b);
-        let measure =
-            super::quadrature::joined(segments.iter().map(|s| (s.a, s.b, of_segment(s))));
-        Some(Self { curve, geometry: Geometry::Own(segments), measure, a, b })
+        let measure = super::quadrature::joined(segments.iter().map(|s| (s.a, s.b, of_segment(s))));
+        Some(Self {
+            curve,
+            geometry: Geometry::Own(segments),
+            measure,
+            a,
+            b,
+        })
     }
     pub fn segments<'a>(&'a self, curves: &'a [Curve]) -> &'a [Segment] {
         match &self.geometry {
@@ -49,7 +57,9 @@ impl Edge {
     }
     pub fn bounds(&self, curves: &[Curve]) -> Bounds {
         let mut b = Bounds::EMPTY;
-        self.segments(curves).iter().for_each(|s| b.include_bounds(&s.bounds()));
+        self.segments(curves)
+            .iter()
+            .for_each(|s| b.include_bounds(&s.bounds()));
         b
     }
     /// The point at a distance along its lines and arcs.
@@ -83,11 +93,16 @@ impl Run {
     }
     /// True length of the drawn curves, gaps left out.
     pub fn length(&self, edges: &[Edge]) -> f64 {
-        self.steps.iter().map(|&(e, _)| edges[e].measure.length).sum()
+        self.steps
+            .iter()
+            .map(|&(e, _)| edges[e].measure.length)
+            .sum()
     }
     /// Signed area inside the drawn curves, gaps closed by lines.
     pub fn area(&self, edges: &[Edge]) -> f64 {
-        let Some(&first) = self.steps.first() else { return 0.0 };
+        let Some(&first) = self.steps.first() else {
+            return 0.0;
+        };
         let origin = Self::ends(edges, first).0;
         let n = self.steps.len();
         (0..n)

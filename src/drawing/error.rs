@@ -8,6 +8,9 @@ use thiserror::Error;
 /// A file that is no readable drawing.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum ReadError {
+    /// The operating system will not give it.
+    #[error("The file cannot be opened: {0}.")]
+    CannotOpen(String),
     /// No byte in it.
     #[error("The file is empty.")]
     Empty,
@@ -35,6 +38,7 @@ impl ReadError {
     /// What to do about it.
     pub fn hint(&self) -> &'static str {
         match self {
+            Self::CannotOpen(_) => "Check its name, and that you may read it.",
             Self::Empty => "Ask for the file again, or export it once more.",
             Self::OtherKind(_) => "Open it in the program it comes from and save it as DXF.",
             Self::NotADrawing => "Check that the right file was chosen, and export it as DXF.",
@@ -76,7 +80,10 @@ pub(super) fn check_form(bytes: &[u8]) -> Result<(), ReadError> {
         return Err(ReadError::Empty);
     }
     let start = bytes.trim_ascii_start();
-    match OTHER_KINDS.iter().find(|(magic, _)| start.starts_with(magic)) {
+    match OTHER_KINDS
+        .iter()
+        .find(|(magic, _)| start.starts_with(magic))
+    {
         Some((_, kind)) => Err(ReadError::OtherKind(kind)),
         None => Ok(()),
     }
@@ -84,5 +91,9 @@ pub(super) fn check_form(bytes: &[u8]) -> Result<(), ReadError> {
 
 /// Why pairs without entities are no drawing.
 pub(super) fn not_a_drawing(bytes: &[u8], pairs: usize) -> ReadError {
-    if pairs >= 2 || is_binary(bytes) { ReadError::NoEntities } else { ReadError::NotADrawing }
+    if pairs >= 2 || is_binary(bytes) {
+        ReadError::NoEntities
+    } else {
+        ReadError::NotADrawing
+    }
 }

@@ -23,12 +23,21 @@ pub(crate) struct Split {
 
 /// Outer boundary of a component of the graph. An end `2e` stands for the half-edge from a to b of
 /// edge e, `2e + 1` for the other way.
-pub(crate) fn outer_boundary(graph: &Graph, edges: &[Edge], curves: &[Curve], component: &[usize]) -> Split {
+pub(crate) fn outer_boundary(
+    graph: &Graph,
+    edges: &[Edge],
+    curves: &[Curve],
+    component: &[usize],
+) -> Split {
     let mut split = Split::default();
     let mut core: HashSet<usize> = component.iter().copied().collect();
     prune(graph, component, &mut core, &mut split.dangling);
     // Removing a bridge between two rings leaves components of their own.
-    let mut rest: Vec<usize> = component.iter().copied().filter(|e| core.contains(e)).collect();
+    let mut rest: Vec<usize> = component
+        .iter()
+        .copied()
+        .filter(|e| core.contains(e))
+        .collect();
     while let Some(&first) = rest.first() {
         let part = connected(graph, &core, first);
         rest.retain(|e| !part.contains(e));
@@ -44,10 +53,16 @@ fn prune(graph: &Graph, component: &[usize], core: &mut HashSet<usize>, dangling
         *degree.entry(graph.ends[2 * e]).or_default() += 1;
         *degree.entry(graph.ends[2 * e + 1]).or_default() += 1;
     }
-    let mut free: Vec<usize> = degree.iter().filter(|&(_, &d)| d == 1).map(|(&n, _)| n).collect();
+    let mut free: Vec<usize> = degree
+        .iter()
+        .filter(|&(_, &d)| d == 1)
+        .map(|(&n, _)| n)
+        .collect();
     free.sort_unstable();
     while let Some(node) = free.pop() {
-        let Some(&end) = graph.at[node].iter().find(|&&k| core.contains(&(k / 2))) else { continue };
+        let Some(&end) = graph.at[node].iter().find(|&&k| core.contains(&(k / 2))) else {
+            continue;
+        };
         core.remove(&(end / 2));
         dangling.push(end / 2);
         let other = graph.across(end);
@@ -75,7 +90,13 @@ fn connected(graph: &Graph, core: &HashSet<usize>, first: usize) -> HashSet<usiz
     part
 }
 
-fn outer_of_part(graph: &Graph, edges: &[Edge], curves: &[Curve], part: &HashSet<usize>, split: &mut Split) {
+fn outer_of_part(
+    graph: &Graph,
+    edges: &[Edge],
+    curves: &[Curve],
+    part: &HashSet<usize>,
+    split: &mut Split,
+) {
     let mut sorted: Vec<usize> = part.iter().copied().collect();
     sorted.sort_unstable();
     let next = next_half_edges(graph, edges, curves, &sorted);
@@ -111,11 +132,21 @@ fn outer_of_part(graph: &Graph, edges: &[Edge], curves: &[Curve], part: &HashSet
 }
 
 fn run(halves: &[usize]) -> Run {
-    Run { steps: halves.iter().map(|&h| (h / 2, h.is_multiple_of(2))).collect() }
+    Run {
+        steps: halves
+            .iter()
+            .map(|&h| (h / 2, h.is_multiple_of(2)))
+            .collect(),
+    }
 }
 
 /// For each half-edge the one that follows on the same face.
-fn next_half_edges(graph: &Graph, edges: &[Edge], curves: &[Curve], part: &[usize]) -> HashMap<usize, usize> {
+fn next_half_edges(
+    graph: &Graph,
+    edges: &[Edge],
+    curves: &[Curve],
+    part: &[usize],
+) -> HashMap<usize, usize> {
     let mut leaving: HashMap<usize, Vec<usize>> = HashMap::new();
     for half in part.iter().flat_map(|&e| [2 * e, 2 * e + 1]) {
         leaving.entry(graph.ends[half]).or_default().push(half);
@@ -123,7 +154,10 @@ fn next_half_edges(graph: &Graph, edges: &[Edge], curves: &[Curve], part: &[usiz
     let mut next = HashMap::new();
     for halves in leaving.values_mut() {
         // Directions are taken a little way along the edges, where arcs of equal tangent have parted.
-        let shortest = halves.iter().map(|h| edges[h / 2].measure.length).fold(f64::INFINITY, f64::min);
+        let shortest = halves
+            .iter()
+            .map(|h| edges[h / 2].measure.length)
+            .fold(f64::INFINITY, f64::min);
         let direction = |half: usize| -> Point {
             let edge = &edges[half / 2];
             let way = 0.25 * shortest;
@@ -133,7 +167,8 @@ fn next_half_edges(graph: &Graph, edges: &[Edge], curves: &[Curve], part: &[usiz
                 edge.point_at(curves, edge.measure.length - way) - edge.b
             }
         };
-        let mut angles: Vec<(f64, usize)> = halves.iter().map(|&h| (direction(h).angle(), h)).collect();
+        let mut angles: Vec<(f64, usize)> =
+            halves.iter().map(|&h| (direction(h).angle(), h)).collect();
         angles.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         let n = angles.len();
         for i in 0..n {

@@ -15,6 +15,17 @@ pub enum Severity {
     Refuse,
 }
 
+impl Severity {
+    /// The word shown to a person and written in JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Note => "note",
+            Self::Check => "check",
+            Self::Refuse => "refuse",
+        }
+    }
+}
+
 /// One kind of fault in one drawing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
@@ -64,10 +75,12 @@ impl Verdict {
 
 /// Everything that can be found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-#[allow(missing_docs, reason = "each is described by the message it stands for")]
+#[allow(
+    missing_docs,
+    reason = "each is described by the message it stands for"
+)]
 pub enum Fault {
     UnitsGuessed,
-    UnitsUnknown,
     SizeImplausible,
     NothingDrawn,
     NothingClosed,
@@ -111,7 +124,11 @@ pub enum Fault {
 
 /// Number with the right form of a word.
 fn some(n: usize, word: &str) -> String {
-    if n == 1 { format!("1 {word}") } else { format!("{n} {word}s") }
+    if n == 1 {
+        format!("1 {word}")
+    } else {
+        format!("{n} {word}s")
+    }
 }
 
 impl Fault {
@@ -120,7 +137,6 @@ impl Fault {
         use Severity::{Check, Note, Refuse};
         match self {
             Self::UnitsGuessed => ("units-guessed", Check),
-            Self::UnitsUnknown => ("units-unknown", Check),
             Self::SizeImplausible => ("size-implausible", Check),
             Self::NothingDrawn => ("nothing-drawn", Refuse),
             Self::NothingClosed => ("nothing-closed", Refuse),
@@ -166,7 +182,8 @@ impl Fault {
     /// The sentence for a person. `n` how often, `names` and `largest` what belongs to it.
     fn message(self, n: usize, names: &str, largest: f64) -> String {
         match self {
-            Self::UnitsGuessed | Self::UnitsUnknown | Self::SizeImplausible => names.to_owned(),
+            Self::UnitsGuessed => format!("Unit {names}"),
+            Self::SizeImplausible => names.to_owned(),
             Self::NothingDrawn => "The model space holds no curve. Look whether the part was drawn in a layout, or ask for another export.".into(),
             Self::NothingClosed => "No curve closes a contour, so nothing can be cut. Look at the open ends, or allow a larger join gap.".into(),
             Self::Damaged => format!("The file is damaged in {}; reading went on at the next entity. Compare with a fresh export.", some(n, "place")),
@@ -199,7 +216,8 @@ impl Fault {
             Self::Overlap => format!("{} lying partly on another, counted where they differ.", some(n, "curve")),
             Self::GapBridged => format!("{} closed, the largest {largest:.4} mm.", some(n, "gap")),
             Self::OpenEnd => format!("{} without a neighbour within the join gap. What hangs on it is measured, not cut.", some(n, "loose end")),
-            Self::Branch => format!("{} where more than two curves meet. The outer boundary is taken; the {largest:.3} mm inside it are not counted. Ask what is to be cut.", some(n, "point")),
+            Self::Branch if largest > 0.0 => format!("{} where more than two curves meet. The outer boundary is taken; the {largest:.3} mm inside it are not counted. Ask what is to be cut.", some(n, "point")),
+            Self::Branch => format!("{} where more than two curves meet. The outer boundary is taken. Ask what is to be cut.", some(n, "point")),
             Self::TJunction => format!("{} on the side of another curve. Ask whether the rib is to be cut.", some(n, "loose end")),
             Self::Crossing => format!("{} where loose curves cross others. Ask for trimmed corners, or trim them.", some(n, "point")),
             Self::SelfCrossing => format!("{} where a contour crosses itself. Its inside is not clear; ask for a correct drawing.", some(n, "point")),
@@ -265,7 +283,14 @@ impl Findings {
                 let names = e.names.iter().cloned().collect::<Vec<_>>().join(", ");
                 let message = fault.message(e.count, &names, e.largest);
                 let (at, lines) = (e.at.clone(), e.lines.clone());
-                Finding { code, severity, count: e.count, message, at, lines }
+                Finding {
+                    code,
+                    severity,
+                    count: e.count,
+                    message,
+                    at,
+                    lines,
+                }
             })
             .collect();
         list.sort_by_key(|f| std::cmp::Reverse(f.severity));

@@ -17,8 +17,12 @@ const ARBITRARY_AXIS: f64 = 1.0 / 64.0;
 
 impl Frame {
     /// Changes nothing.
-    pub const WORLD: Self =
-        Self { x: [1.0, 0.0, 0.0], y: [0.0, 1.0, 0.0], z: [0.0, 0.0, 1.0], origin: [0.0; 3] };
+    pub const WORLD: Self = Self {
+        x: [1.0, 0.0, 0.0],
+        y: [0.0, 1.0, 0.0],
+        z: [0.0, 0.0, 1.0],
+        origin: [0.0; 3],
+    };
 
     /// Multiplies by a factor, then moves: the drawing's unit to mm about a near origin.
     pub fn unit(factor: f64, origin: Point) -> Self {
@@ -32,11 +36,22 @@ impl Frame {
     /// From an entity's own plane to the world, by its normal (arbitrary axis rule of the DXF
     /// reference). A normal of no length counts as (0, 0, 1).
     pub fn of_normal(normal: Vec3) -> Self {
-        let Some(z) = unit(normal) else { return Self::WORLD };
+        let Some(z) = unit(normal) else {
+            return Self::WORLD;
+        };
         let near_z = z[0].abs() < ARBITRARY_AXIS && z[1].abs() < ARBITRARY_AXIS;
-        let helper = if near_z { [0.0, 1.0, 0.0] } else { [0.0, 0.0, 1.0] };
+        let helper = if near_z {
+            [0.0, 1.0, 0.0]
+        } else {
+            [0.0, 0.0, 1.0]
+        };
         let x = unit(cross(helper, z)).unwrap_or([1.0, 0.0, 0.0]);
-        Self { x, y: cross(z, x), z, origin: [0.0; 3] }
+        Self {
+            x,
+            y: cross(z, x),
+            z,
+            origin: [0.0; 3],
+        }
     }
     /// Scales, turns about z (radians) and moves, in this order.
     pub fn placed(scale: Vec3, rotation: f64, at: Vec3) -> Self {
@@ -51,7 +66,10 @@ impl Frame {
     /// First moves by a vector, then does what this does.
     #[must_use]
     pub fn after_moving(&self, by: Vec3) -> Self {
-        Self { origin: self.space(by), ..*self }
+        Self {
+            origin: self.space(by),
+            ..*self
+        }
     }
     /// First the inner map, then this one.
     #[must_use]
@@ -69,7 +87,10 @@ impl Frame {
     }
     /// Image of a vector, in space.
     pub fn vector(&self, v: Vec3) -> Vec3 {
-        add(add(times(self.x, v[0]), times(self.y, v[1])), times(self.z, v[2]))
+        add(
+            add(times(self.x, v[0]), times(self.y, v[1])),
+            times(self.z, v[2]),
+        )
     }
     /// Image of a point, seen from above.
     pub fn point(&self, p: Vec3) -> Point {
@@ -84,7 +105,10 @@ impl Frame {
     /// The factor by which lengths in the xy plane grow where it is the same in all directions and
     /// the plane stays level; negative when mirrored.
     pub fn similarity(&self) -> Option<f64> {
-        let (u, v) = (Point::new(self.x[0], self.x[1]), Point::new(self.y[0], self.y[1]));
+        let (u, v) = (
+            Point::new(self.x[0], self.x[1]),
+            Point::new(self.y[0], self.y[1]),
+        );
         let (a, b) = (u.norm(), v.norm());
         let even = (a - b).abs() <= 1e-12 * a.max(b) && u.dot(v).abs() <= 1e-12 * a * b;
         let level = self.x[2].abs() <= 1e-9 * a && self.y[2].abs() <= 1e-9 * b;
@@ -113,7 +137,11 @@ fn exact_sin_cos(angle: f64) -> (f64, f64) {
 
 /// Vector product.
 pub fn cross(a: Vec3, b: Vec3) -> Vec3 {
-    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+    [
+        a[1] * b[2] - a[2] * b[1],
+        a[2] * b[0] - a[0] * b[2],
+        a[0] * b[1] - a[1] * b[0],
+    ]
 }
 
 /// Sum.
@@ -147,12 +175,19 @@ mod tests {
 
     #[test]
     fn maps_follow_each_other() {
-        let inner = Frame::placed([2.0, 2.0, 1.0], std::f64::consts::FRAC_PI_2, [10.0, 0.0, 0.0]);
+        let inner = Frame::placed(
+            [2.0, 2.0, 1.0],
+            std::f64::consts::FRAC_PI_2,
+            [10.0, 0.0, 0.0],
+        );
         let outer = Frame::unit(25.4, Point::new(1.0, 1.0));
         // (1,0) → doubled (2,0) → turned (0,2) → moved (10,2) → in mm (254, 50.8) → about (1,1).
         let p = outer.after(&inner).point([1.0, 0.0, 0.0]);
         assert!((p - Point::new(253.0, 49.8)).norm() < 1e-12);
-        assert_eq!(Frame::placed([2.0, 3.0, 1.0], 0.4, [0.0; 3]).similarity(), None);
+        assert_eq!(
+            Frame::placed([2.0, 3.0, 1.0], 0.4, [0.0; 3]).similarity(),
+            None
+        );
         assert!(Frame::of_normal([0.0, 1.0, 1.0]).is_tilted());
     }
 }

@@ -41,7 +41,10 @@ pub struct Number {
 impl<'a> Value<'a> {
     /// As a real number.
     pub fn number(self) -> Result<Number, BadNumber> {
-        let plain = |value: f64| Number { value, repaired: false };
+        let plain = |value: f64| Number {
+            value,
+            repaired: false,
+        };
         let number = match self {
             Value::Real(v) => plain(v),
             Value::Whole(v) => plain(v as f64),
@@ -49,11 +52,18 @@ impl<'a> Value<'a> {
                 let text = std::str::from_utf8(t).map_err(|_| BadNumber::Unreadable)?;
                 match text.parse() {
                     Ok(v) => plain(v),
-                    Err(_) => Number { value: respelled(text)?, repaired: true },
+                    Err(_) => Number {
+                        value: respelled(text)?,
+                        repaired: true,
+                    },
                 }
             }
         };
-        if number.value.is_finite() { Ok(number) } else { Err(BadNumber::NotFinite) }
+        if number.value.is_finite() {
+            Ok(number)
+        } else {
+            Err(BadNumber::NotFinite)
+        }
     }
     /// As a whole number; `4.0` counts as 4.
     pub fn whole(self) -> Option<i64> {
@@ -85,7 +95,11 @@ fn respelled(text: &str) -> Result<f64, BadNumber> {
     if lower.contains("#ind") || lower.contains("#inf") || lower.contains("nan") {
         return Err(BadNumber::NotFinite);
     }
-    lower.replace(',', ".").replace('d', "e").parse().map_err(|_| BadNumber::Unreadable)
+    lower
+        .replace(',', ".")
+        .replace('d', "e")
+        .parse()
+        .map_err(|_| BadNumber::Unreadable)
 }
 
 /// One pair of the file.
@@ -120,12 +134,20 @@ pub fn is_binary(bytes: &[u8]) -> bool {
 pub fn without_byte_order_mark(bytes: &[u8]) -> Cow<'_, [u8]> {
     match bytes {
         [0xEF, 0xBB, 0xBF, rest @ ..] => Cow::Borrowed(rest),
-        [0xFF, 0xFE, rest @ ..] => {
-            Cow::Owned(encoding_rs::UTF_16LE.decode_without_bom_handling(rest).0.into_owned().into())
-        }
-        [0xFE, 0xFF, rest @ ..] => {
-            Cow::Owned(encoding_rs::UTF_16BE.decode_without_bom_handling(rest).0.into_owned().into())
-        }
+        [0xFF, 0xFE, rest @ ..] => Cow::Owned(
+            encoding_rs::UTF_16LE
+                .decode_without_bom_handling(rest)
+                .0
+                .into_owned()
+                .into(),
+        ),
+        [0xFE, 0xFF, rest @ ..] => Cow::Owned(
+            encoding_rs::UTF_16BE
+                .decode_without_bom_handling(rest)
+                .0
+                .into_owned()
+                .into(),
+        ),
         _ => Cow::Borrowed(bytes),
     }
 }
@@ -156,16 +178,27 @@ impl<'a> Reader<'a> {
         let form = if binary {
             // The first pair is 0/SECTION or a comment (999): its second byte tells the width.
             let wide = matches!(bytes.get(position..), Some([0 | 0xE7, 0 | 3, ..]));
-            Form::Binary { code_bytes: if wide { 2 } else { 1 } }
+            Form::Binary {
+                code_bytes: if wide { 2 } else { 1 },
+            }
         } else {
             Form::Text
         };
-        let line_end = if memchr(b'\n', bytes).is_some() { b'\n' } else { b'\r' };
-        Self { bytes, position, line: 0, form, line_end, lost: Vec::new(), lost_count: 0, cut_off: false }
-    }
-    /// How the file is written.
-    pub fn form(&self) -> Form {
-        self.form
+        let line_end = if memchr(b'\n', bytes).is_some() {
+            b'\n'
+        } else {
+            b'\r'
+        };
+        Self {
+            bytes,
+            position,
+            line: 0,
+            form,
+            line_end,
+            lost: Vec::new(),
+            lost_count: 0,
+            cut_off: false,
+        }
     }
     /// Share of the file that has been read, 0 to 1.
     pub fn fraction(&self) -> f64 {
@@ -226,7 +259,11 @@ impl<'a> Reader<'a> {
                 self.cut_off = true;
                 return None;
             };
-            return Some(Pair { code, value: Value::Text(value), at });
+            return Some(Pair {
+                code,
+                value: Value::Text(value),
+                at,
+            });
         }
     }
 
@@ -237,13 +274,14 @@ impl<'a> Reader<'a> {
     }
 
     fn take(&mut self, count: usize) -> Option<&'a [u8]> {
-        let taken = self.bytes.get(self.position..self.position.checked_add(count)?);
-        match taken {
-            Some(_) => self.position += count,
-            None => {
-                self.cut_off = true;
-                self.position = self.bytes.len();
-            }
+        let taken = self
+            .bytes
+            .get(self.position..self.position.checked_add(count)?);
+        if taken.is_some() {
+            self.position += count;
+        } else {
+            self.cut_off = true;
+            self.position = self.bytes.len();
         }
         taken
     }
@@ -330,7 +368,9 @@ fn code_of(line: &[u8]) -> Option<i32> {
 /// A word that may follow code 0.
 fn is_keyword(word: &[u8]) -> bool {
     word.first().is_some_and(u8::is_ascii_alphabetic)
-        && word.iter().all(|b| b.is_ascii_alphanumeric() || matches!(b, b'_' | b'-' | b'$' | b'.'))
+        && word
+            .iter()
+            .all(|b| b.is_ascii_alphanumeric() || matches!(b, b'_' | b'-' | b'$' | b'.'))
 }
 
 /// How a binary file stores the value of a group code.
@@ -348,14 +388,27 @@ impl BinaryKind {
     /// By the table of group code ranges in the DXF reference.
     fn of(code: i32, code_bytes: u8) -> Option<Self> {
         Some(match code {
-            0..=9 | 100..=102 | 105 | 300..=309 | 320..=369 | 390..=399 | 410..=419 | 430..=439
-            | 470..=481 | 999..=1003 | 1005..=1009 => Self::Text,
+            0..=9
+            | 100..=102
+            | 105
+            | 300..=309
+            | 320..=369
+            | 390..=399
+            | 410..=419
+            | 430..=439
+            | 470..=481
+            | 999..=1003
+            | 1005..=1009 => Self::Text,
             10..=59 | 110..=149 | 210..=239 | 460..=469 | 1010..=1059 => Self::Real,
             60..=79 | 170..=179 | 270..=289 | 370..=389 | 400..=409 | 1060..=1070 => Self::Whole2,
             90..=99 | 420..=429 | 440..=459 | 1071 => Self::Whole4,
             160..=169 => Self::Whole8,
             290..=299 => {
-                if code_bytes == 2 { Self::Whole1 } else { Self::Whole2 }
+                if code_bytes == 2 {
+                    Self::Whole1
+                } else {
+                    Self::Whole2
+                }
             }
             310..=319 | 1004 => Self::Chunk,
             _ => return None,
@@ -377,7 +430,12 @@ mod tests {
     #[test]
     fn every_line_end_reads_the_same() {
         let expected = vec![(0, "LINE".to_owned()), (8, "a b".to_owned())];
-        for text in ["0\nLINE\n8\na b\n", "0\r\nLINE\r\n8\r\na b", "0\rLINE\r8\ra b\r", "\n\n  0\nLINE\n999\nx\n  8\n a b"] {
+        for text in [
+            "0\nLINE\n8\na b\n",
+            "0\r\nLINE\r\n8\r\na b",
+            "0\rLINE\r8\ra b\r",
+            "\n\n  0\nLINE\n999\nx\n  8\n a b",
+        ] {
             assert_eq!(pairs(text.as_bytes()), expected, "{text:?}");
         }
     }
@@ -385,15 +443,29 @@ mod tests {
     #[test]
     fn damage_is_passed_over_and_named() {
         let mut reader = Reader::new(b"0\nLINE\n8\n0\nrubbish\n10\n0\n20\n0\nCIRCLE\n");
-        let codes: Vec<i32> = std::iter::from_fn(|| reader.next_pair()).map(|p| p.code).collect();
+        let codes: Vec<i32> = std::iter::from_fn(|| reader.next_pair())
+            .map(|p| p.code)
+            .collect();
         assert_eq!(codes, [0, 8, 0]);
         assert_eq!(reader.lost, [5]);
     }
 
     #[test]
     fn numbers_in_foreign_spelling() {
-        assert_eq!(Value::Text(b"1,5").number(), Ok(Number { value: 1.5, repaired: true }));
-        assert_eq!(Value::Text(b"1.5D+02").number(), Ok(Number { value: 150.0, repaired: true }));
+        assert_eq!(
+            Value::Text(b"1,5").number(),
+            Ok(Number {
+                value: 1.5,
+                repaired: true
+            })
+        );
+        assert_eq!(
+            Value::Text(b"1.5D+02").number(),
+            Ok(Number {
+                value: 150.0,
+                repaired: true
+            })
+        );
         assert_eq!(Value::Text(b"nan").number(), Err(BadNumber::NotFinite));
         assert_eq!(Value::Text(b"1e999").number(), Err(BadNumber::NotFinite));
         assert_eq!(Value::Text(b"1.#QNAN").number(), Err(BadNumber::NotFinite));

@@ -62,42 +62,66 @@ impl Graph {
 pub(crate) fn join(edges: &[Edge], curves: &[Curve], exact: f64, gap: f64) -> Joined {
     let mut graph = merge_equal(edges, exact);
     let bridges = bridge(&mut graph, edges, exact, gap);
-    let mut out = Joined { bridges, ..Joined::default() };
+    let mut out = Joined {
+        bridges,
+        ..Joined::default()
+    };
     let mut done = vec![false; edges.len()];
     for first in 0..edges.len() {
         if done[first] {
             continue;
         }
         let component = component(&graph, first, &mut done);
-        let nodes = || component.iter().flat_map(|&e| [graph.ends[2 * e], graph.ends[2 * e + 1]]);
+        let nodes = || {
+            component
+                .iter()
+                .flat_map(|&e| [graph.ends[2 * e], graph.ends[2 * e + 1]])
+        };
         if nodes().any(|n| graph.degree(n) > 2) {
             branched(&graph, edges, curves, &component, &mut out);
         } else if nodes().all(|n| graph.degree(n) == 2) {
             let start = component.iter().copied().min().unwrap_or(first);
             out.loops.push(walk(&graph, 2 * start));
         } else {
-            let loose = component.iter().flat_map(|&e| [2 * e, 2 * e + 1]).find(|&k| graph.degree(graph.ends[k]) == 1);
+            let loose = component
+                .iter()
+                .flat_map(|&e| [2 * e, 2 * e + 1])
+                .find(|&k| graph.degree(graph.ends[k]) == 1);
             out.open.push(walk(&graph, loose.unwrap_or(2 * first)));
         }
     }
     for (k, &node) in graph.ends.iter().enumerate() {
         if graph.degree(node) == 1 {
             let edge = &edges[k / 2];
-            out.loose.push((if k % 2 == 0 { edge.a } else { edge.b }, k / 2));
+            out.loose
+                .push((if k.is_multiple_of(2) { edge.a } else { edge.b }, k / 2));
         }
     }
     out
 }
 
 /// A component with nodes of three edges or more.
-fn branched(graph: &Graph, edges: &[Edge], curves: &[Curve], component: &[usize], out: &mut Joined) {
-    let mut nodes: Vec<usize> = component.iter().flat_map(|&e| [graph.ends[2 * e], graph.ends[2 * e + 1]]).collect();
+fn branched(
+    graph: &Graph,
+    edges: &[Edge],
+    curves: &[Curve],
+    component: &[usize],
+    out: &mut Joined,
+) {
+    let mut nodes: Vec<usize> = component
+        .iter()
+        .flat_map(|&e| [graph.ends[2 * e], graph.ends[2 * e + 1]])
+        .collect();
     nodes.sort_unstable();
     nodes.dedup();
     for node in nodes {
         if graph.degree(node) > 2 {
             let end = graph.at[node][0];
-            out.branches.push(if end % 2 == 0 { edges[end / 2].a } else { edges[end / 2].b });
+            out.branches.push(if end.is_multiple_of(2) {
+                edges[end / 2].a
+            } else {
+                edges[end / 2].b
+            });
         }
     }
     let split = faces::outer_boundary(graph, edges, curves, component);
@@ -108,7 +132,9 @@ fn branched(graph: &Graph, edges: &[Edge], curves: &[Curve], component: &[usize]
     left.sort_unstable();
     let dangling: std::collections::HashSet<usize> = left.iter().copied().collect();
     let mut used = std::collections::HashSet::new();
-    let passes = |node: usize| graph.degree(node) == 2 && graph.at[node].iter().all(|&k| dangling.contains(&(k / 2)));
+    let passes = |node: usize| {
+        graph.degree(node) == 2 && graph.at[node].iter().all(|&k| dangling.contains(&(k / 2)))
+    };
     for &edge in &left {
         if used.contains(&edge) {
             continue;
@@ -124,7 +150,7 @@ fn branched(graph: &Graph, edges: &[Edge], curves: &[Curve], component: &[usize]
         let mut run = Run::default();
         loop {
             used.insert(end / 2);
-            run.steps.push((end / 2, end % 2 == 0));
+            run.steps.push((end / 2, end.is_multiple_of(2)));
             let node = graph.across(end);
             match graph.at[node].iter().find(|&&k| k != (end ^ 1)) {
                 Some(&next) if passes(node) && !used.contains(&(next / 2)) => end = next,
@@ -139,18 +165,33 @@ fn branched(graph: &Graph, edges: &[Edge], curves: &[Curve], component: &[usize]
 fn merge_equal(edges: &[Edge], exact: f64) -> Graph {
     let cell = 2.0 * exact;
     let mut grid: HashMap<(i64, i64), Vec<(Point, usize)>> = HashMap::with_capacity(edges.len());
-    let mut graph = Graph { ends: Vec::with_capacity(2 * edges.len()), at: Vec::new() };
+    let mut graph = Graph {
+        ends: Vec::with_capacity(2 * edges.len()),
+        at: Vec::new(),
+    };
     for (k, p) in edges.iter().flat_map(|e| [e.a, e.b]).enumerate() {
         let (x, y) = ((p.x / cell).floor() as i64, (p.y / cell).floor() as i64);
         // Only cells that the distance reaches: mostly the point's own.
-        let reach = |v: f64| (((v - exact) / cell).floor() as i64, ((v + exact) / cell).floor() as i64);
+        let reach = |v: f64| {
+            (
+                ((v - exact) / cell).floor() as i64,
+                ((v + exact) / cell).floor() as i64,
+            )
+        };
         let ((x0, x1), (y0, y1)) = (reach(p.x), reach(p.y));
-        let known = (x0..=x1).flat_map(|i| (y0..=y1).map(move |j| (i, j))).find_map(|key| {
-            grid.get(&key)?.iter().find(|(q, _)| q.distance(p) <= exact).map(|&(_, node)| node)
-        });
+        let known = (x0..=x1)
+            .flat_map(|i| (y0..=y1).map(move |j| (i, j)))
+            .find_map(|key| {
+                grid.get(&key)?
+                    .iter()
+                    .find(|(q, _)| q.distance(p) <= exact)
+                    .map(|&(_, node)| node)
+            });
         let node = known.unwrap_or_else(|| {
             graph.at.push(Vec::new());
-            grid.entry((x, y)).or_default().push((p, graph.at.len() - 1));
+            grid.entry((x, y))
+                .or_default()
+                .push((p, graph.at.len() - 1));
             graph.at.len() - 1
         });
         graph.ends.push(node);
@@ -161,17 +202,31 @@ fn merge_equal(edges: &[Edge], exact: f64) -> Graph {
 
 /// Joins loose ends one to one, nearest first.
 fn bridge(graph: &mut Graph, edges: &[Edge], exact: f64, gap: f64) -> Vec<Bridge> {
-    let end_point = |k: usize| if k.is_multiple_of(2) { edges[k / 2].a } else { edges[k / 2].b };
-    let loose: Vec<usize> = (0..graph.ends.len()).filter(|&k| graph.degree(graph.ends[k]) == 1).collect();
+    let end_point = |k: usize| {
+        if k.is_multiple_of(2) {
+            edges[k / 2].a
+        } else {
+            edges[k / 2].b
+        }
+    };
+    let loose: Vec<usize> = (0..graph.ends.len())
+        .filter(|&k| graph.degree(graph.ends[k]) == 1)
+        .collect();
     let tree = RTree::bulk_load(
-        loose.iter().map(|&k| GeomWithData::new([end_point(k).x, end_point(k).y], k)).collect(),
+        loose
+            .iter()
+            .map(|&k| GeomWithData::new([end_point(k).x, end_point(k).y], k))
+            .collect(),
     );
     // A gap of exactly the join gap counts as within it, rounding of coordinates aside.
     let reach = gap * (1.0 + 1e-9) + exact;
     let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
     for &k in &loose {
         let p = end_point(k);
-        for other in tree.nearest_neighbor_iter(&[p.x, p.y]).take(BRIDGE_CANDIDATES) {
+        for other in tree
+            .nearest_neighbor_iter(&[p.x, p.y])
+            .take(BRIDGE_CANDIDATES)
+        {
             let j = other.data;
             let distance = p.distance(end_point(j));
             if distance > reach {
@@ -193,7 +248,10 @@ fn bridge(graph: &mut Graph, edges: &[Edge], exact: f64, gap: f64) -> Vec<Bridge
         graph.at[from].clear();
         graph.at[to].push(j);
         graph.ends[j] = to;
-        bridges.push(Bridge { from: end_point(k), to: end_point(j) });
+        bridges.push(Bridge {
+            from: end_point(k),
+            to: end_point(j),
+        });
     }
     bridges
 }
@@ -222,7 +280,7 @@ fn walk(graph: &Graph, start: usize) -> Run {
     let mut run = Run::default();
     let mut end = start;
     loop {
-        run.steps.push((end / 2, end % 2 == 0));
+        run.steps.push((end / 2, end.is_multiple_of(2)));
         let node = graph.across(end);
         match graph.at[node].iter().find(|&&k| k != (end ^ 1)) {
             Some(&next) if next != start => end = next,

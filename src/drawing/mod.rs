@@ -50,6 +50,7 @@ use findings::{Fault, Findings};
 use progress::Cancelled;
 use scan::Scan;
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 use std::sync::Arc;
 
 /// What the user decides about reading.
@@ -140,7 +141,11 @@ pub struct Drawing {
 /// # Errors
 /// When the bytes are no drawing, too many, hold no drawing content, or the reading was cancelled.
 /// Faults of single entities are [`Drawing::findings`].
-pub fn read(bytes: &[u8], options: &ReadOptions, progress: &Progress) -> Result<Drawing, ReadError> {
+pub fn read(
+    bytes: &[u8],
+    options: &ReadOptions,
+    progress: &Progress,
+) -> Result<Drawing, ReadError> {
     error::check_form(bytes)?;
     let bytes = group_codes::without_byte_order_mark(bytes);
     let mut findings = Findings::default();
@@ -148,11 +153,16 @@ pub fn read(bytes: &[u8], options: &ReadOptions, progress: &Progress) -> Result<
     if scan.pairs < 2 || (!scan.has_entities_section && scan.model.is_empty()) {
         return Err(error::not_a_drawing(&bytes, scan.pairs));
     }
-    let scaled = scale(&scan, options.units, findings, progress)?;
+    let scaled = scale(&scan, options.units, &findings, progress)?;
     let mut layers: Vec<Layer> = scan
         .layers
         .iter()
-        .map(|l| Layer { name: l.name.clone(), colour: l.colour, visible: l.visible(), curves: 0 })
+        .map(|l| Layer {
+            name: l.name.clone(),
+            colour: l.colour,
+            visible: l.visible(),
+            curves: 0,
+        })
         .collect();
     for curve in &scaled.expanded.curves {
         layers[curve.layer_index].curves += 1;
@@ -168,7 +178,10 @@ pub fn read(bytes: &[u8], options: &ReadOptions, progress: &Progress) -> Result<
         layers,
         points: scaled.expanded.points,
         bounds: scaled.bounds.moved(scaled.origin),
-        profile: Profile { origin: scaled.origin, ..Profile::default() },
+        profile: Profile {
+            origin: scaled.origin,
+            ..Profile::default()
+        },
         verdict: Verdict::Refuse,
         import: scaled.findings,
     };
@@ -195,6 +208,22 @@ pub fn read_on_big_stack(
     }
 }
 
+/// Reads the file at a path, as [`read_on_big_stack`] does.
+///
+/// # Errors
+/// As [`read_on_big_stack`], and when the file cannot be opened.
+pub fn open(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<Drawing, ReadError> {
+    let cannot = |e: std::io::Error| ReadError::CannotOpen(e.to_string());
+    let size = std::fs::metadata(path).map_err(cannot)?.len();
+    // Looked at before it is loaded: a file of many GB must not fill the memory first.
+    if size > limits::FILE_BYTES as u64 {
+        return Err(ReadError::TooLarge(
+            usize::try_from(size >> 20).unwrap_or(usize::MAX),
+        ));
+    }
+    read_on_big_stack(std::fs::read(path).map_err(cannot)?, options, progress)
+}
+
 impl Drawing {
     /// The same drawing joined anew, for another join gap or other layers; nothing is read again.
     ///
@@ -209,8 +238,7 @@ impl Drawing {
     fn joined(mut self, options: &ReadOptions, progress: &Progress) -> Result<Self, Cancelled> {
         let mut findings = self.import.clone();
         let origin = self.profile.origin;
-        let assembled =
-            contours::assemble(&self.curves, origin, options, &mut findings, progress)?;
+        let assembled = contours::assemble(&self.curves, origin, options, &mut findings, progress)?;
         if self.curves.is_empty() {
             findings.add(Fault::NothingDrawn, None, None);
         } else if assembled.profile.contours.is_empty() {
@@ -237,7 +265,7 @@ struct Scaled {
 fn scale(
     scan: &Scan,
     choice: UnitChoice,
-    findings: Findings,
+    findings: &Findings,
     progress: &Progress,
 ) -> Result<Scaled, Cancelled> {
     let in_header = scan.header.units.and_then(Unit::from_header);
@@ -249,8 +277,18 @@ fn scale(
         for curve in expanded.curves.iter().filter(|c| !c.hidden) {
             bounds.include_bounds(&curve.bounds());
         }
-        let units = Units { used: unit, from: UnitSource::Header, reason: String::new() };
-        Ok(Scaled { units, origin, expanded, bounds, findings })
+        let units = Units {
+            used: unit,
+            from: UnitSource::Header,
+            reason: String::new(),
+        };
+        Ok(Scaled {
+            units,
+            origin,
+            expanded,
+            bounds,
+            findings,
+        })
     };
     let (mut scaled, from) = match (choice, in_header) {
         (UnitChoice::Fixed(unit), _) => (in_unit(unit)?, UnitSource::Option),
@@ -259,7 +297,11 @@ fn scale(
             let as_mm = in_unit(Unit::Millimetre)?;
             let size = as_mm.bounds.size();
             let unit = units::guess(size.x, size.y, scan.header.measurement);
-            let guessed = if unit == Unit::Millimetre { as_mm } else { in_unit(unit)? };
+            let guessed = if unit == Unit::Millimetre {
+                as_mm
+            } else {
+                in_unit(unit)?
+            };
             (guessed, UnitSource::Guess)
         }
     };
@@ -293,15 +335,22 @@ fn explain_unit(scan: &Scan, scaled: &mut Scaled) {
                 Some(0) => " and prefers English units",
                 _ => "",
             };
-            format!("Guessed {used}: {header}{hint}. Size {text}. Choose the unit if this is wrong.")
+            format!(
+                "{used}, guessed: {header}{hint}. Size {text}. Choose the unit if this is wrong."
+            )
         }
     };
     let reason = scaled.units.reason.clone();
     if scaled.units.from == UnitSource::Guess && !scaled.bounds.is_empty() {
-        scaled.findings.add_named(Fault::UnitsGuessed, &reason, None, None);
+        scaled
+            .findings
+            .add_named(Fault::UnitsGuessed, &reason, None, None);
     } else if !scaled.bounds.is_empty() && !PLAUSIBLE.contains(&size.x.max(size.y)) {
-        let message = format!("The drawing is {text}, unlikely for wire cutting. Check its unit. {reason}");
-        scaled.findings.add_named(Fault::SizeImplausible, &message, None, None);
+        let message =
+            format!("The drawing is {text}, unlikely for wire cutting. Check its unit. {reason}");
+        scaled
+            .findings
+            .add_named(Fault::SizeImplausible, &message, None, None);
     }
 }
 
@@ -325,5 +374,9 @@ fn near_origin(scan: &Scan, to_mm: f64) -> Point {
     });
     let [x, y, _] = place.unwrap_or_default();
     let p = Point::new(x * to_mm, y * to_mm);
-    if p.norm() <= NEAR || !p.is_finite() { Point::ORIGIN } else { Point::new(p.x.round(), p.y.round()) }
+    if p.norm() <= NEAR || !p.is_finite() {
+        Point::ORIGIN
+    } else {
+        Point::new(p.x.round(), p.y.round())
+    }
 }

@@ -32,7 +32,13 @@ impl Progress {
     }
     /// Notes how far the work is; an error when it is to stop.
     pub(crate) fn step(&self, fraction: f64) -> Result<(), Cancelled> {
-        self.0.millionths.store((fraction.clamp(0.0, 1.0) * 1e6) as u32, Ordering::Relaxed);
-        if self.is_cancelled() { Err(Cancelled) } else { Ok(()) }
+        self.0
+            .millionths
+            .store((fraction.clamp(0.0, 1.0) * 1e6) as u32, Ordering::Relaxed);
+        if self.is_cancelled() {
+            Err(Cancelled)
+        } else {
+            Ok(())
+        }
     }
 }

@@ -32,7 +32,14 @@ pub fn measure(f: &dyn Fn(f64) -> Sample, from: f64, to: f64, scale: f64) -> Mea
     };
     let floor = 1e-13 * scale.max(1e-3);
     let whole = rule(&integrand, from, to);
-    let [length, area] = refine(&integrand, from, to, whole, [floor, floor * scale.max(1e-3)], DEEPEST);
+    let [length, area] = refine(
+        &integrand,
+        from,
+        to,
+        whole,
+        [floor, floor * scale.max(1e-3)],
+        DEEPEST,
+    );
     Measure { length, area }
 }
 
@@ -47,7 +54,8 @@ fn refine(
     let middle = 0.5 * (from + to);
     let (left, right) = (rule(f, from, middle), rule(f, middle, to));
     let sum = [left[0] + right[0], left[1] + right[1]];
-    let agrees = (0..2).all(|k| (sum[k] - whole[k]).abs() <= (AGREEMENT * sum[k].abs()).max(floor[k]));
+    let agrees =
+        (0..2).all(|k| (sum[k] - whole[k]).abs() <= (AGREEMENT * sum[k].abs()).max(floor[k]));
     if agrees || depth == 0 {
         return sum;
     }
@@ -126,7 +134,12 @@ mod tests {
             c *= ((2.0 * n - 1.0) / (2.0 * n)).powi(2) * m;
             series -= c / (2.0 * n - 1.0);
         }
-        let f = |t: f64| (Point::new(a * t.cos(), b * t.sin()), Point::new(-a * t.sin(), b * t.cos()));
+        let f = |t: f64| {
+            (
+                Point::new(a * t.cos(), b * t.sin()),
+                Point::new(-a * t.sin(), b * t.cos()),
+            )
+        };
         let measured = measure(&f, 0.0, TAU, a);
         assert!((measured.length - TAU * a * series).abs() < 1e-10 * TAU * a);
         assert!((measured.area - std::f64::consts::PI * a * b).abs() < 1e-10);

@@ -170,7 +170,11 @@ pub fn scan(bytes: &[u8], findings: &mut Findings, progress: &Progress) -> Resul
         }
         // What no one will read need not be collected.
         let wanted = scanner.section != Section::Other || word == b"SECTION" || word == b"ENDSEC";
-        scanner.record = wanted.then(|| Record { word, at: pair.at, pairs: Vec::new() });
+        scanner.record = wanted.then(|| Record {
+            word,
+            at: pair.at,
+            pairs: Vec::new(),
+        });
     }
     scanner.finish_record(!scanner.ended);
     scanner.end_parent();
@@ -179,7 +183,9 @@ pub fn scan(bytes: &[u8], findings: &mut Findings, progress: &Progress) -> Resul
     for &at in &reader.lost {
         scanner.findings.add(Fault::Damaged, None, Some(at));
     }
-    scanner.findings.add_uncounted_places(Fault::Damaged, reader.lost_count - reader.lost.len());
+    scanner
+        .findings
+        .add_uncounted_places(Fault::Damaged, reader.lost_count - reader.lost.len());
     if !scanner.ended {
         scanner.findings.add(Fault::CutOff, None, None);
     }
@@ -188,7 +194,9 @@ pub fn scan(bytes: &[u8], findings: &mut Findings, progress: &Progress) -> Resul
 
 impl Scanner<'_, '_> {
     fn finish_record(&mut self, cut_off: bool) {
-        let Some(mut record) = self.record.take() else { return };
+        let Some(mut record) = self.record.take() else {
+            return;
+        };
         drop_groups(&mut record.pairs);
         match record.word.as_slice() {
             b"SECTION" => self.begin_section(&record),
@@ -204,10 +212,14 @@ impl Scanner<'_, '_> {
             }
             b"LAYER" if self.section == Section::Tables => self.layer_entry(&record),
             _ if self.section == Section::Tables || self.section == Section::Other => {}
-            b"VERTEX" | b"SEQEND" | b"ATTRIB" if self.parent != Parent::None => self.follower(&record),
+            b"VERTEX" | b"SEQEND" | b"ATTRIB" if self.parent != Parent::None => {
+                self.follower(&record);
+            }
             _ => self.entity(&record, cut_off),
         }
-        if self.canonical.bytes.len() > BATCH_BYTES && !matches!(self.parent, Parent::Polyline { .. }) {
+        if self.canonical.bytes.len() > BATCH_BYTES
+            && !matches!(self.parent, Parent::Polyline { .. })
+        {
             self.flush();
         }
     }
@@ -252,8 +264,9 @@ impl Scanner<'_, '_> {
 
     fn decoded(&mut self, name: &[u8]) -> String {
         let header = &self.out.header;
-        let encoding =
-            *self.encoding.get_or_insert_with(|| text::encoding(&header.codepage, &header.version));
+        let encoding = *self
+            .encoding
+            .get_or_insert_with(|| text::encoding(&header.codepage, &header.version));
         text::decode(name, encoding)
     }
 
@@ -264,10 +277,18 @@ impl Scanner<'_, '_> {
         }
         let text = self.decoded(name);
         let layers = &mut self.out.layers;
-        let id = *self.layer_names.entry(text.to_lowercase()).or_insert_with(|| {
-            layers.push(LayerEntry { name: text.into(), colour: 7, frozen: false, off: false });
-            (layers.len() - 1) as u32
-        });
+        let id = *self
+            .layer_names
+            .entry(text.to_lowercase())
+            .or_insert_with(|| {
+                layers.push(LayerEntry {
+                    name: text.into(),
+                    colour: 7,
+                    frozen: false,
+                    off: false,
+                });
+                (layers.len() - 1) as u32
+            });
         self.layer_ids.insert(name.to_vec(), id);
         id
     }
@@ -291,7 +312,10 @@ impl Scanner<'_, '_> {
         }
         let id = self.out.blocks.len() as u32;
         let name = self.decoded(name);
-        self.out.blocks.push(Block { name, ..Block::default() });
+        self.out.blocks.push(Block {
+            name,
+            ..Block::default()
+        });
         self.block_ids.insert(key, id);
         id
     }
@@ -302,7 +326,8 @@ impl Scanner<'_, '_> {
         let id = self.block_id(first_text(&record.pairs, 2)) as usize;
         let coordinate = |code| {
             let pair = record.pairs.iter().find(|p| p.code == code);
-            pair.and_then(|p| p.value.number().ok()).map_or(0.0, |n| n.value)
+            pair.and_then(|p| p.value.number().ok())
+                .map_or(0.0, |n| n.value)
         };
         let begin = self.out.entities.len();
         let block = &mut self.out.blocks[id];
@@ -330,7 +355,8 @@ impl Scanner<'_, '_> {
             return;
         }
         if self.section == Section::None {
-            self.findings.add(Fault::OutsideSection, None, Some(record.at));
+            self.findings
+                .add(Fault::OutsideSection, None, Some(record.at));
         }
         let Some(kind) = Kind::of(&record.word).filter(|&k| !is_mesh(k, &record.pairs)) else {
             self.parent = Parent::Ignored;
@@ -345,9 +371,13 @@ impl Scanner<'_, '_> {
         let number = self.out.entities.len() as u64 + 1;
         let added = if cut_off && matches!(kind, Kind::LwPolyline | Kind::Polyline | Kind::Spline) {
             // Some of its points may be gone with the rest of the file.
-            Err(Rejected { why: Rejection::Incomplete, at: record.at })
+            Err(Rejected {
+                why: Rejection::Incomplete,
+                at: record.at,
+            })
         } else {
-            self.canonical.add(kind, number, block, record.at, &record.pairs)
+            self.canonical
+                .add(kind, number, block, record.at, &record.pairs)
         };
         if let Err(rejected) = added {
             self.parent = Parent::Ignored;
@@ -379,7 +409,9 @@ impl Scanner<'_, '_> {
             self.end_parent();
             return;
         }
-        let Parent::Polyline { start, entity } = self.parent else { return };
+        let Parent::Polyline { start, entity } = self.parent else {
+            return;
+        };
         if record.word != b"VERTEX" {
             return;
         }
@@ -406,7 +438,11 @@ impl Scanner<'_, '_> {
         if let Some(block) = self.block {
             self.out.blocks[block].skipped += 1;
         } else {
-            *self.out.skipped.entry(String::from_utf8_lossy(word).into_owned()).or_default() += 1;
+            *self
+                .out
+                .skipped
+                .entry(String::from_utf8_lossy(word).into_owned())
+                .or_default() += 1;
         }
     }
 
@@ -417,7 +453,9 @@ impl Scanner<'_, '_> {
             Rejection::Incomplete => Fault::Incomplete,
         };
         self.findings.add(fault, None, Some(rejected.at));
-        self.skip(word);
+        if self.block.is_none() {
+            self.skip(word);
+        }
     }
 
     fn flush(&mut self) {
@@ -464,7 +502,12 @@ struct Common<'a> {
 
 impl<'a> Common<'a> {
     fn of(pairs: &[Pair<'a>]) -> Self {
-        let mut common = Common { layer: b"0", colour: 256, invisible: false, paper: false };
+        let mut common = Common {
+            layer: b"0",
+            colour: 256,
+            invisible: false,
+            paper: false,
+        };
         for pair in pairs {
             match pair.code {
                 8 => common.layer = pair.value.text(),
@@ -489,17 +532,26 @@ fn is_mesh(kind: Kind, pairs: &[Pair<'_>]) -> bool {
 /// Removes what applications of others attach: groups in braces (102), extended data (1000 and up)
 /// and embedded objects (101), whose codes mean other things than the entity's own.
 fn drop_groups(pairs: &mut Vec<Pair<'_>>) {
-    if !pairs.iter().any(|p| p.code >= 1000 || p.code == 101 || p.code == 102) {
+    if !pairs
+        .iter()
+        .any(|p| p.code >= 1000 || p.code == 101 || p.code == 102)
+    {
         return;
     }
-    if let Some(end) = pairs.iter().position(|p| p.code == 101 || p.code >= 1000) {
+    pairs.retain(|p| p.code < 1000);
+    if let Some(end) = pairs.iter().position(|p| p.code == 101) {
         pairs.truncate(end);
     }
     // An opening brace without its closing one must not swallow the entity.
     let braces = |open: u8| {
-        move |p: &Pair<'_>| p.code == 102 && matches!(p.value, Value::Text(t) if t.first() == Some(&open))
+        move |p: &Pair<'_>| {
+            p.code == 102 && matches!(p.value, Value::Text(t) if t.first() == Some(&open))
+        }
     };
-    let opened = pairs.iter().filter(|p| braces(b'{')(p) || ends_with_brace(p)).count();
+    let opened = pairs
+        .iter()
+        .filter(|p| braces(b'{')(p) || ends_with_brace(p))
+        .count();
     let closed = pairs.iter().filter(|p| braces(b'}')(p)).count();
     if opened != closed {
         pairs.retain(|p| p.code != 102);
@@ -526,9 +578,15 @@ fn ends_with_brace(pair: &Pair<'_>) -> bool {
 }
 
 fn first_text<'a>(pairs: &[Pair<'a>], code: i32) -> &'a [u8] {
-    pairs.iter().find(|p| p.code == code).map_or(b"", |p| p.value.text())
+    pairs
+        .iter()
+        .find(|p| p.code == code)
+        .map_or(b"", |p| p.value.text())
 }
 
 fn first_whole(pairs: &[Pair<'_>], code: i32) -> Option<i64> {
-    pairs.iter().find(|p| p.code == code).and_then(|p| p.value.whole())
+    pairs
+        .iter()
+        .find(|p| p.code == code)
+        .and_then(|p| p.value.whole())
 }

@@ -45,7 +45,14 @@ pub fn cut(data: &SplineData, frame: &Frame) -> Option<Made> {
         let (start, end) = (b.at(0.0).0, b.at(1.0).0);
         if b.is_straight() {
             segments.push(Segment::line(start, end));
-            measures.push((start, end, Measure { length: start.distance(end), area: 0.0 }));
+            measures.push((
+                start,
+                end,
+                Measure {
+                    length: start.distance(end),
+                    area: 0.0,
+                },
+            ));
             continue;
         }
         let f = |t: f64| b.at(t);
@@ -53,10 +60,16 @@ pub fn cut(data: &SplineData, frame: &Frame) -> Option<Made> {
         measures.push((start, end, measure(&f, 0.0, 1.0, scale)));
     }
     segments.retain(|s| s.a != s.b);
-    let finite = segments.iter().all(|s| s.a.is_finite() && s.b.is_finite() && s.bulge.is_finite());
+    let finite = segments
+        .iter()
+        .all(|s| s.a.is_finite() && s.b.is_finite() && s.bulge.is_finite());
     let measure = joined(measures);
-    (finite && measure.length.is_finite())
-        .then_some(Made { segments, measure, repaired, from_fit_points })
+    (finite && measure.length.is_finite()).then_some(Made {
+        segments,
+        measure,
+        repaired,
+        from_fit_points,
+    })
 }
 
 impl Nurbs {
@@ -84,7 +97,7 @@ impl Nurbs {
         if knots.is_empty() {
             degree = degree.clamp(1, n.checked_sub(1)?.max(1));
             let spans = n.checked_sub(degree)?;
-            knots = (0..n + degree + 1)
+            knots = (0..=n + degree)
                 .map(|i| i.saturating_sub(degree).min(spans) as f64)
                 .collect();
             repaired = true;
@@ -105,7 +118,12 @@ impl Nurbs {
         let sound = (1..=SPLINE_DEGREE).contains(&degree)
             && control.len() > degree
             && knots.windows(2).all(|k| k[0] <= k[1]);
-        sound.then_some(Self { degree, knots, control, repaired })
+        sound.then_some(Self {
+            degree,
+            knots,
+            control,
+            repaired,
+        })
     }
 
     /// Control points of the piece between two knots are values of the blossom: its arguments are the
@@ -124,7 +142,11 @@ impl Nurbs {
         let p = self.degree;
         let mut d: Vec<[f64; 3]> = self.control[i - p..=i].to_vec();
         for r in 1..=p {
-            let t = if r <= ends { self.knots[i + 1] } else { self.knots[i] };
+            let t = if r <= ends {
+                self.knots[i + 1]
+            } else {
+                self.knots[i]
+            };
             for j in (r..=p).rev() {
                 let k = i - p + j;
                 let (low, high) = (self.knots[k], self.knots[k + p - r + 1]);
@@ -162,7 +184,9 @@ impl Bezier {
     }
     /// Largest coordinate.
     fn reach(&self) -> f64 {
-        self.points().map(|p| p.x.abs().max(p.y.abs())).fold(0.0, f64::max)
+        self.points()
+            .map(|p| p.x.abs().max(p.y.abs()))
+            .fold(0.0, f64::max)
     }
     fn is_point(&self) -> bool {
         let first = self.point(0);
@@ -202,12 +226,20 @@ fn through_fit_points(data: &SplineData, frame: &Frame) -> Option<Vec<Bezier>> {
         let d = frame.direction(v);
         (d.norm() > 0.0).then(|| d.unit())
     };
-    let slopes = slopes(&points, &h, tangent(data.start_tangent), tangent(data.end_tangent));
+    let slopes = slopes(
+        &points,
+        &h,
+        tangent(data.start_tangent),
+        tangent(data.end_tangent),
+    );
     Some(
         (0..n - 1)
             .map(|i| {
                 let third = h[i] / 3.0;
-                let inner = [points[i] + slopes[i] * third, points[i + 1] - slopes[i + 1] * third];
+                let inner = [
+                    points[i] + slopes[i] * third,
+                    points[i + 1] - slopes[i + 1] * third,
+                ];
                 let all = [points[i], inner[0], inner[1], points[i + 1]];
                 Bezier(all.iter().map(|p| [p.x, p.y, 1.0]).collect())
             })
@@ -241,7 +273,11 @@ fn slopes(points: &[Point], h: &[f64], start: Option<Point>, end: Option<Point>)
     }
     let mut m = vec![Point::ORIGIN; n];
     for i in (0..n).rev() {
-        let next = if i + 1 < n { m[i + 1] * rows[i].2 } else { Point::ORIGIN };
+        let next = if i + 1 < n {
+            m[i + 1] * rows[i].2
+        } else {
+            Point::ORIGIN
+        };
         m[i] = (rows[i].3 - next) * (1.0 / rows[i].1);
     }
     m
@@ -255,11 +291,24 @@ mod tests {
     /// The full circle of nine control points: L. Piegl and W. Tiller, The NURBS Book, 7.5.
     fn circle(r: f64) -> SplineData {
         let w = FRAC_1_SQRT_2;
-        let ring = [(1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1), (1, 0)];
+        let ring = [
+            (1, 0),
+            (1, 1),
+            (0, 1),
+            (-1, 1),
+            (-1, 0),
+            (-1, -1),
+            (0, -1),
+            (1, -1),
+            (1, 0),
+        ];
         SplineData {
             degree: 2,
             knots: [0, 0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 4].map(f64::from).to_vec(),
-            control: ring.iter().map(|&(x, y)| [f64::from(x) * r, f64::from(y) * r, 0.0]).collect(),
+            control: ring
+                .iter()
+                .map(|&(x, y)| [f64::from(x) * r, f64::from(y) * r, 0.0])
+                .collect(),
             weights: vec![1.0, w, 1.0, w, 1.0, w, 1.0, w, 1.0],
             ..SplineData::default()
         }
@@ -270,13 +319,20 @@ mod tests {
         let made = cut(&circle(7.0), &Frame::WORLD).unwrap();
         assert!((made.measure.length - 14.0 * PI).abs() < 1e-11);
         assert!((made.measure.area - 49.0 * PI).abs() < 1e-10);
-        assert!(made.segments.iter().all(|s| (s.radius() - 7.0).abs() < 1e-6));
+        assert!(
+            made.segments
+                .iter()
+                .all(|s| (s.radius() - 7.0).abs() < 1e-6)
+        );
         assert!(!made.repaired);
     }
 
     #[test]
     fn the_degree_follows_the_knots() {
-        let wrong = SplineData { degree: 3, ..circle(7.0) };
+        let wrong = SplineData {
+            degree: 3,
+            ..circle(7.0)
+        };
         let made = cut(&wrong, &Frame::WORLD).unwrap();
         assert!(made.repaired && (made.measure.length - 14.0 * PI).abs() < 1e-11);
     }
@@ -292,7 +348,10 @@ mod tests {
         let made = cut(&data, &Frame::WORLD).unwrap();
         assert_eq!(made.segments.len(), 1);
         assert!((made.measure.length - 18.0_f64.sqrt()).abs() < 1e-12);
-        let pole = SplineData { weights: vec![1.0, 0.0, -1.0, 1.0], ..data };
+        let pole = SplineData {
+            weights: vec![1.0, 0.0, -1.0, 1.0],
+            ..data
+        };
         assert!(cut(&pole, &Frame::WORLD).is_none());
     }
 
@@ -305,7 +364,12 @@ mod tests {
             })
             .collect();
         let up = [0.0, 1.0, 0.0];
-        let data = SplineData { fit, start_tangent: up, end_tangent: up, ..SplineData::default() };
+        let data = SplineData {
+            fit,
+            start_tangent: up,
+            end_tangent: up,
+            ..SplineData::default()
+        };
         let made = cut(&data, &Frame::WORLD).unwrap();
         // Cubic interpolation of a circle at 22.5° errs by about h⁴/384·r ≈ 6e-4 of the radius.
         assert!((made.measure.length - 20.0 * PI).abs() < 0.05);

@@ -20,7 +20,10 @@ pub fn encoding(codepage: &str, version: &str) -> &'static Encoding {
         "874" => "windows-874",
         "866" => "ibm866",
         "" => "windows-1252",
-        _ => return Encoding::for_label(format!("windows-{digits}").as_bytes()).unwrap_or(WINDOWS_1252),
+        _ => {
+            return Encoding::for_label(format!("windows-{digits}").as_bytes())
+                .unwrap_or(WINDOWS_1252);
+        }
     };
     Encoding::for_label(label.as_bytes()).unwrap_or(WINDOWS_1252)
 }
@@ -30,7 +33,9 @@ pub fn encoding(codepage: &str, version: &str) -> &'static Encoding {
 pub fn decode(bytes: &[u8], encoding: &'static Encoding) -> String {
     let text = match std::str::from_utf8(bytes) {
         // Two bytes of an eastern code page may look like UTF-8 by chance: trust the file there.
-        Ok(text) if bytes.is_ascii() || encoding.is_single_byte() || encoding == UTF_8 => text.into(),
+        Ok(text) if bytes.is_ascii() || encoding.is_single_byte() || encoding == UTF_8 => {
+            text.into()
+        }
         _ => encoding.decode_without_bom_handling(bytes).0,
     };
     unescape(&text)
@@ -41,7 +46,9 @@ fn unescape(text: &str) -> String {
     let mut rest = text;
     while let Some(start) = rest.find("\\U+") {
         let digits = rest.get(start + 3..start + 7);
-        let code = digits.and_then(|d| u32::from_str_radix(d, 16).ok()).and_then(char::from_u32);
+        let code = digits
+            .and_then(|d| u32::from_str_radix(d, 16).ok())
+            .and_then(char::from_u32);
         out.push_str(&rest[..start]);
         if let Some(c) = code {
             out.push(c);
@@ -63,7 +70,10 @@ mod tests {
     fn code_pages_and_escapes() {
         let cyrillic = encoding("ANSI_1251", "AC1015");
         assert_eq!(decode(b"\xca\xee\xed\xf2\xf3\xf0", cyrillic), "Контур");
-        assert_eq!(decode("Kreis ä".as_bytes(), encoding("ANSI_1252", "AC1032")), "Kreis ä");
+        assert_eq!(
+            decode("Kreis ä".as_bytes(), encoding("ANSI_1252", "AC1032")),
+            "Kreis ä"
+        );
         assert_eq!(decode(b"\\U+041A\\U+zz", encoding("", "")), "К\\U+zz");
     }
 }

@@ -148,9 +148,9 @@ pub struct Units {
     pub reason: String,
 }
 
-/// Largest size that is more likely inches than mm when nothing is said, drawing units: parts for
-/// wire cutting are rarely smaller than this in mm. Common practice, no source.
-const LIKELY_INCHES: f64 = 25.0;
+/// Below this size, in drawing units, a drawing that says nothing is more likely in inches: parts for
+/// wire cutting are rarely smaller than 10 mm, often smaller than 10 in. Common practice, no source.
+const LIKELY_INCHES: f64 = 10.0;
 
 /// The unit that a drawing without one is most likely drawn in.
 pub fn guess(width: f64, height: f64, measurement: Option<i64>) -> Unit {

@@ -46,7 +46,10 @@ pub fn recover_arcs(contour: &Contour) -> Contour {
     let mut i = 0;
     while i < contour.len() {
         let (next, bulge) = chain.longest_from(i);
-        out.push(Vertex { at: chain.at[i], bulge });
+        out.push(Vertex {
+            at: chain.at[i],
+            bulge,
+        });
         i = next;
     }
     merge_lines(out)
@@ -85,7 +88,9 @@ fn sharpest(contour: &Contour) -> usize {
         let (u, w) = (v[i].at - v[(i + n - 1) % n].at, v[(i + 1) % n].at - v[i].at);
         u.turn_to(w).abs() / (u.norm() + w.norm())
     };
-    (0..n).max_by(|&a, &b| bend(a).total_cmp(&bend(b))).unwrap_or(0)
+    (0..n)
+        .max_by(|&a, &b| bend(a).total_cmp(&bend(b)))
+        .unwrap_or(0)
 }
 
 /// All vertices on one circle: that circle.
@@ -104,17 +109,24 @@ fn full_circle(contour: &Contour) -> Option<Contour> {
     let (uu, ww) = (u.dot(u), w.dot(w));
     let centre = a + Point::new(w.y * uu - u.y * ww, u.x * ww - w.x * uu) * (1.0 / d);
     let radius = v.iter().map(|p| p.at.distance(centre)).sum::<f64>() / n as f64;
-    if v.iter().any(|p| (p.at.distance(centre) - radius).abs() > VERTEX_TOLERANCE) {
+    if v.iter()
+        .any(|p| (p.at.distance(centre) - radius).abs() > VERTEX_TOLERANCE)
+    {
         return None;
     }
     // A star that runs around several times or to and fro is no circle.
-    let turned: f64 =
-        (0..n).map(|i| (v[i].at - centre).turn_to(v[(i + 1) % n].at - centre)).sum();
+    let turned: f64 = (0..n)
+        .map(|i| (v[i].at - centre).turn_to(v[(i + 1) % n].at - centre))
+        .sum();
     if (turned.abs() - std::f64::consts::TAU).abs() > 1e-6 {
         return None;
     }
     let circle = Contour::circle(centre, radius);
-    Some(if turned > 0.0 { circle } else { circle.reversed() })
+    Some(if turned > 0.0 {
+        circle
+    } else {
+        circle.reversed()
+    })
 }
 
 /// The contour cut open at a break, its first vertex repeated at the end.
@@ -131,7 +143,11 @@ impl Chain {
         let v = contour.vertices();
         let mut limit = vec![n; n];
         for i in (0..n.saturating_sub(1)).rev() {
-            limit[i] = if breaks[(start + i + 1) % n] { i + 1 } else { limit[i + 1] };
+            limit[i] = if breaks[(start + i + 1) % n] {
+                i + 1
+            } else {
+                limit[i + 1]
+            };
         }
         Self {
             at: (0..=n).map(|k| v[(start + k) % n].at).collect(),
@@ -234,7 +250,9 @@ impl Chain {
     }
 
     fn is_near(&self, i: usize, j: usize, arc: &Segment) -> bool {
-        self.at[i + 1..j].iter().all(|&p| arc.nearest(p).0.distance(p) <= VERTEX_TOLERANCE)
+        self.at[i + 1..j]
+            .iter()
+            .all(|&p| arc.nearest(p).0.distance(p) <= VERTEX_TOLERANCE)
     }
 
     /// No facet turns against the arc by more than rounding explains.
@@ -316,7 +334,10 @@ mod tests {
     #[test]
     fn a_rounded_rectangle_in_chords_becomes_four_lines_and_four_arcs() {
         let mut p = Vec::new();
-        for (k, (x, y)) in [(40.0, 20.0), (5.0, 20.0), (5.0, 5.0), (40.0, 5.0)].into_iter().enumerate() {
+        for (k, (x, y)) in [(40.0, 20.0), (5.0, 20.0), (5.0, 5.0), (40.0, 5.0)]
+            .into_iter()
+            .enumerate()
+        {
             for step in 0..=9 {
                 let angle = FRAC_PI_2 * (k as f64 + f64::from(step) / 9.0);
                 let q = Point::new(x, y) + Point::at_angle(angle) * 5.0;
@@ -326,7 +347,11 @@ mod tests {
         let c = recover_arcs(&Contour::polygon(&p));
         assert_eq!(c.len(), 8);
         assert_eq!(c.segments().filter(|s| !s.is_straight()).count(), 4);
-        assert!(c.segments().filter(|s| !s.is_straight()).all(|s| (s.radius() - 5.0).abs() < 2e-3));
+        assert!(
+            c.segments()
+                .filter(|s| !s.is_straight())
+                .all(|s| (s.radius() - 5.0).abs() < 2e-3)
+        );
     }
 
     #[test]

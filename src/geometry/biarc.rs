@@ -66,7 +66,10 @@ fn fit(
         && (1..SAMPLES).all(|k| {
             let t = start.t + (end.t - start.t) * f64::from(k) / f64::from(SAMPLES);
             let p = f(t).0;
-            pair.iter().map(|s| s.nearest(p).0.distance(p)).fold(f64::INFINITY, f64::min) <= tolerance
+            pair.iter()
+                .map(|s| s.nearest(p).0.distance(p))
+                .fold(f64::INFINITY, f64::min)
+                <= tolerance
         })
     {
         out.extend(pair);
@@ -104,8 +107,12 @@ fn biarc(start: &End, end: &End) -> Option<[Segment; 2]> {
     let first = bulge_leaving(start.at, joint, start.direction);
     let second = -bulge_leaving(end.at, joint, -end.direction);
     let usable = |b: f64| b.is_finite() && b.abs() <= 1.0;
-    (usable(first) && usable(second))
-        .then(|| [Segment::new(start.at, joint, first), Segment::new(joint, end.at, second)])
+    (usable(first) && usable(second)).then(|| {
+        [
+            Segment::new(start.at, joint, first),
+            Segment::new(joint, end.at, second),
+        ]
+    })
 }
 
 /// Bulge of the arc from `a` to `b` that leaves `a` in a direction.
@@ -132,11 +139,20 @@ mod tests {
         let arcs = arcs(&f, 0.0, TAU, TOLERANCE);
         for pair in arcs.windows(2) {
             assert_eq!(pair[0].b, pair[1].a);
-            assert!(pair[0].end_direction().turn_to(pair[1].start_direction()).abs() < 1e-6);
+            assert!(
+                pair[0]
+                    .end_direction()
+                    .turn_to(pair[1].start_direction())
+                    .abs()
+                    < 1e-6
+            );
         }
         for k in 0..=1000 {
             let p = f(TAU * f64::from(k) / 1000.0).0;
-            let d = arcs.iter().map(|s| s.nearest(p).0.distance(p)).fold(f64::INFINITY, f64::min);
+            let d = arcs
+                .iter()
+                .map(|s| s.nearest(p).0.distance(p))
+                .fold(f64::INFINITY, f64::min);
             // Sixteen samples a piece find the largest deviation but for a few per cent.
             assert!(d <= 1.1 * TOLERANCE, "{d}");
         }

@@ -1,8 +1,14 @@
-//! Which contour lies in which: the forest of disjoint closed contours.
+//! Which contour lies in which: parents and depths of closed contours.
 
 use super::contour::Contour;
 use super::point::{Bounds, Point};
-use static_aabb2d_index::StaticAABB2DIndexBuilder;
+use super::segment::Segment;
+use cavalier_contours::core::math::Vector2;
+use cavalier_contours::polyline::{
+    PlineSegIntr, PlineSource, PlineVertex, Polyline, pline_seg_intr,
+};
+use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
+use std::cell::OnceCell;
 
 /// Place of one contour among the others.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -15,52 +21,138 @@ pub struct Nesting {
 
 /// Parent and depth of each contour.
 ///
-/// Contours are taken to be disjoint or to touch. One that crosses another counts as inside it when
-/// its first point off the other's edge does; crossings are reported elsewhere.
+/// Contours are taken to be disjoint or to touch. Those that cross lie beside each other; crossings
+/// are reported elsewhere.
 pub fn nest(contours: &[Contour]) -> Vec<Nesting> {
-    let bounds: Vec<Bounds> = contours.iter().map(Contour::bounds).collect();
-    let areas: Vec<f64> = contours.iter().map(Contour::area).collect();
+    let shapes: Vec<Shape<'_>> = contours.iter().map(Shape::new).collect();
     let mut nesting = vec![Nesting::default(); contours.len()];
-    let mut builder = StaticAABB2DIndexBuilder::new(contours.len());
-    for b in &bounds {
-        builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
-    }
     // An empty list has no index and nothing to nest.
-    let Ok(index) = builder.build() else { return nesting };
-    for (i, b) in bounds.iter().enumerate() {
-        let centre = b.centre();
+    let Some(index) = boxes(shapes.iter().map(|s| s.bounds)) else {
+        return nesting;
+    };
+    for (i, shape) in shapes.iter().enumerate() {
+        let centre = shape.bounds.centre();
         let mut around: Vec<usize> = index
             .query(centre.x, centre.y, centre.x, centre.y)
             .into_iter()
             // Of two equal contours the later one counts as the inner one.
-            .filter(|&j| j != i && (areas[j], i) > (areas[i], j) && holds(&bounds[j], b))
+            .filter(|&j| {
+                j != i && (shapes[j].area, i) > (shape.area, j) && shapes[j].may_hold(shape)
+            })
             .collect();
-        around.sort_by(|&a, &b| areas[a].total_cmp(&areas[b]).then(b.cmp(&a)));
-        nesting[i].parent = around.into_iter().find(|&j| is_inside(&contours[i], &contours[j]));
-    }
-    let mut from_outside: Vec<usize> = (0..contours.len()).collect();
-    from_outside.sort_by(|&a, &b| areas[b].total_cmp(&areas[a]).then(a.cmp(&b)));
-    for i in from_outside {
-        nesting[i].depth = nesting[i].parent.map_or(0, |p| nesting[p].depth + 1);
+        around.retain(|&j| shapes[j].holds(shape));
+        let parent = around.iter().copied().min_by(|&a, &b| {
+            // Of equal contours the later one is the inner one, here too.
+            shapes[a].area.total_cmp(&shapes[b].area).then(b.cmp(&a))
+        });
+        nesting[i] = Nesting {
+            parent,
+            depth: around.len(),
+        };
     }
     nesting
 }
 
-/// Whether the outer box holds the inner one, an edge in common allowed for rounding.
-fn holds(outer: &Bounds, inner: &Bounds) -> bool {
-    let outer = outer.grown(1e-9 * outer.diagonal());
-    outer.contains(inner.min) && outer.contains(inner.max)
+/// A contour with what the questions about it need, each made once.
+struct Shape<'a> {
+    contour: &'a Contour,
+    bounds: Bounds,
+    area: f64,
+    polyline: Polyline<f64>,
+    /// Boxes of its segments.
+    index: OnceCell<Option<StaticAABB2DIndex<f64>>>,
 }
 
-/// Whether `inner` lies inside `outer`, judged at its first point clearly off the outer edge.
-fn is_inside(inner: &Contour, outer: &Contour) -> bool {
-    let off = 1e-7 * outer.bounds().diagonal();
-    let clear = |p: &Point| outer.nearest(*p).is_some_and(|n| n.distance > off);
-    let ends = inner.vertices().iter().map(|v| v.at);
-    let middles = inner.segments().map(|s| s.point_at(0.5 * s.length()));
-    let probe = ends.chain(middles).find(clear);
-    // No point off the edge: the same contour drawn twice, the smaller one counts as inside.
-    probe.is_none_or(|p| outer.winding(p) != 0)
+fn boxes(bounds: impl ExactSizeIterator<Item = Bounds>) -> Option<StaticAABB2DIndex<f64>> {
+    let mut builder = StaticAABB2DIndexBuilder::new(bounds.len());
+    for b in bounds {
+        builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
+    }
+    builder.build().ok()
+}
+
+impl<'a> Shape<'a> {
+    fn new(contour: &'a Contour) -> Self {
+        Self {
+            contour,
+            bounds: contour.bounds(),
+            area: contour.area(),
+            polyline: contour.to_polyline(),
+            index: OnceCell::new(),
+        }
+    }
+    /// Segments whose boxes meet a box.
+    fn near(&self, b: &Bounds) -> Vec<usize> {
+        let index = self
+            .index
+            .get_or_init(|| boxes(self.contour.segments().map(|s| s.bounds())));
+        index
+            .as_ref()
+            .map_or_else(Vec::new, |i| i.query(b.min.x, b.min.y, b.max.x, b.max.y))
+    }
+    /// Whether the box holds the other's box, an edge in common allowed for rounding.
+    fn may_hold(&self, inner: &Self) -> bool {
+        let outer = self.bounds.grown(self.rounding());
+        outer.contains(inner.bounds.min) && outer.contains(inner.bounds.max)
+    }
+    fn rounding(&self) -> f64 {
+        1e-9 * self.bounds.diagonal()
+    }
+    /// Whether a point is farther than `off` from the edge.
+    fn is_clear(&self, p: Point, off: f64) -> bool {
+        let around = Bounds { min: p, max: p }.grown(off);
+        let mut near = self.near(&around).into_iter();
+        near.all(|k| self.contour.segment(k).nearest(p).0.distance(p) > off)
+    }
+    /// Whether the other lies inside: its first point clearly off the edge does, and they do not cross.
+    fn holds(&self, inner: &Self) -> bool {
+        let off = 100.0 * self.rounding();
+        let ends = inner.contour.vertices().iter().map(|v| v.at);
+        let middles = inner
+            .contour
+            .segments()
+            .map(|s| s.point_at(0.5 * s.length()));
+        let probe = ends.chain(middles).find(|p| self.is_clear(*p, off));
+        // No point off the edge: the same contour drawn twice, the smaller one counts as inside.
+        let inside =
+            probe.is_none_or(|p| self.polyline.winding_number(Vector2::new(p.x, p.y)) != 0);
+        inside && !self.crosses(inner, off)
+    }
+    /// Whether an edge of the other goes out through an edge of this one, by more than `off`.
+    fn crosses(&self, other: &Self, off: f64) -> bool {
+        let is_outside = |p: Point| {
+            self.polyline.winding_number(Vector2::new(p.x, p.y)) == 0 && self.is_clear(p, off)
+        };
+        other.contour.segments().any(|q| {
+            self.near(&q.bounds()).into_iter().any(|k| {
+                // Between the crossings and the ends the edge is on one side throughout.
+                let mut stops = vec![0.0, q.length()];
+                stops.extend(
+                    crossings(&self.contour.segment(k), &q)
+                        .iter()
+                        .map(|x| q.nearest(*x).1),
+                );
+                stops.sort_by(f64::total_cmp);
+                stops.len() > 2
+                    && stops
+                        .windows(2)
+                        .any(|s| is_outside(q.point_at(0.5 * (s[0] + s[1]))))
+            })
+        })
+    }
+}
+
+/// Points that two segments have in common, overlaps left out.
+fn crossings(p: &Segment, q: &Segment) -> Vec<Point> {
+    let vertex = |at: Point, bulge: f64| PlineVertex::new(at.x, at.y, bulge);
+    let (a, b) = (vertex(p.a, p.bulge), vertex(p.b, 0.0));
+    let (c, d) = (vertex(q.a, q.bulge), vertex(q.b, 0.0));
+    let points = match pline_seg_intr(a, b, c, d, 1e-9) {
+        PlineSegIntr::OneIntersect { point } => vec![point],
+        PlineSegIntr::TwoIntersects { point1, point2 } => vec![point1, point2],
+        _ => Vec::new(),
+    };
+    points.into_iter().map(|v| Point::new(v.x, v.y)).collect()
 }
 
 #[cfg(test)]
@@ -69,7 +161,12 @@ mod tests {
 
     fn square(centre: (f64, f64), half: f64) -> Contour {
         let (x, y) = centre;
-        Contour::polygon(&[(x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half)])
+        Contour::polygon(&[
+            (x - half, y - half),
+            (x + half, y - half),
+            (x + half, y + half),
+            (x - half, y + half),
+        ])
     }
 
     #[test]
@@ -80,10 +177,34 @@ mod tests {
             Contour::circle(Point::ORIGIN, 5.0),
             square((30.0, 0.0), 5.0),
         ]);
-        assert_eq!(n[1], Nesting { parent: None, depth: 0 });
-        assert_eq!(n[2], Nesting { parent: Some(1), depth: 1 });
-        assert_eq!(n[0], Nesting { parent: Some(2), depth: 2 });
-        assert_eq!(n[3], Nesting { parent: None, depth: 0 });
+        assert_eq!(
+            n[1],
+            Nesting {
+                parent: None,
+                depth: 0
+            }
+        );
+        assert_eq!(
+            n[2],
+            Nesting {
+                parent: Some(1),
+                depth: 1
+            }
+        );
+        assert_eq!(
+            n[0],
+            Nesting {
+                parent: Some(2),
+                depth: 2
+            }
+        );
+        assert_eq!(
+            n[3],
+            Nesting {
+                parent: None,
+                depth: 0
+            }
+        );
         assert!(nest(&[]).is_empty());
     }
 
@@ -95,8 +216,21 @@ mod tests {
     }
 
     #[test]
+    fn contours_that_cross_lie_beside_each_other() {
+        let n = nest(&[square((0.0, 0.0), 5.0), square((4.0, 0.0), 4.0)]);
+        assert!(n.iter().all(|n| n.parent.is_none()));
+    }
+
+    #[test]
     fn a_neighbour_in_the_bay_of_a_l_shape_is_not_inside() {
-        let l = Contour::polygon(&[(0.0, 0.0), (10.0, 0.0), (10.0, 2.0), (2.0, 2.0), (2.0, 10.0), (0.0, 10.0)]);
+        let l = Contour::polygon(&[
+            (0.0, 0.0),
+            (10.0, 0.0),
+            (10.0, 2.0),
+            (2.0, 2.0),
+            (2.0, 10.0),
+            (0.0, 10.0),
+        ]);
         let n = nest(&[l, square((6.0, 6.0), 1.0)]);
         assert_eq!(n[1].parent, None);
     }

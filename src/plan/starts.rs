@@ -93,7 +93,12 @@ mod tests {
     #[test]
     fn a_square_opening_is_joined_in_the_middle_of_a_side() {
         let path = Contour::polygon(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]);
-        let s = choose_start(std::slice::from_ref(&path), Side::Inside, Length::from_mm(3.0)).unwrap();
+        let s = choose_start(
+            std::slice::from_ref(&path),
+            Side::Inside,
+            Length::from_mm(3.0),
+        )
+        .unwrap();
         assert!((s.lead_in.mm() - 3.0).abs() < 1e-12);
         assert_eq!(s.join, Point::new(5.0, 0.0));
         assert_eq!(s.hole, Point::new(5.0, 3.0));

@@ -1,0 +1,100 @@
+//! The headless command: what the window does, for folders of drawings, for scripts and for checks.
+//!
+//! No logic of its own: it calls the functions that the panels call and writes what they return.
+
+mod estimate;
+mod measure;
+mod reading;
+mod table;
+
+use clap::{Parser, Subcommand};
+use std::ffi::OsString;
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+/// How long a wire EDM job runs, how much wire it uses and what it costs.
+#[derive(Debug, Parser)]
+#[command(name = "kerfcast-cli", version, about, long_about = None)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Measure drawings: contours, lengths, areas, corners, and what the import found.
+    Measure(measure::Arguments),
+    /// Estimate time, wire and cost on several wires, side by side.
+    Estimate(estimate::Arguments),
+}
+
+/// What came of a call, for the exit status.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Outcome {
+    /// All done.
+    Done,
+    /// Some file failed; the others are written all the same.
+    SomeFailed,
+}
+
+/// Why a call came to nothing.
+#[derive(Debug)]
+enum Failure {
+    /// The call is wrong: what, and what would be right.
+    Call(String),
+    /// The output cannot be written.
+    Output(io::Error),
+}
+
+impl From<io::Error> for Failure {
+    fn from(error: io::Error) -> Self {
+        Self::Output(error)
+    }
+}
+
+impl From<serde_json::Error> for Failure {
+    fn from(error: serde_json::Error) -> Self {
+        Self::Output(error.into())
+    }
+}
+
+impl From<csv::Error> for Failure {
+    fn from(error: csv::Error) -> Self {
+        Self::Output(error.into())
+    }
+}
+
+/// Runs the command with its arguments, the program's name first.
+///
+/// Exit status 0: all done; 1: some file failed; 2: the call is wrong. A reader of the output that
+/// closes early is no error.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version come this way too, with status 0. Nothing can be said where printing fails.
+            let _ = error.print();
+            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
+        }
+    };
+    let mut out = io::BufWriter::new(io::stdout().lock());
+    let result = match arguments.command {
+        Command::Measure(arguments) => measure::run(&arguments, &mut out),
+        Command::Estimate(arguments) => estimate::run(&arguments, &mut out),
+    };
+    match result.and_then(|outcome| Ok(out.flush().map(|()| outcome)?)) {
+        Ok(Outcome::Done) => ExitCode::SUCCESS,
+        Ok(Outcome::SomeFailed) => ExitCode::from(1),
+        Err(Failure::Call(message)) => {
+            eprintln!("{message}");
+            ExitCode::from(2)
+        }
+        Err(Failure::Output(error)) if error.kind() == io::ErrorKind::BrokenPipe => {
+            ExitCode::SUCCESS
+        }
+        Err(Failure::Output(error)) => {
+            eprintln!("The output could not be written: {error}.");
+            ExitCode::from(1)
+        }
+    }
+}

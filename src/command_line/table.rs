@@ -1,0 +1,39 @@
+//! Columns of text that a person can read.
+
+use std::io::{self, Write};
+
+/// Writes rows in aligned columns, numbers to the right.
+pub fn write(out: &mut impl Write, head: &[&str], rows: &[Vec<String>]) -> io::Result<()> {
+    let width = |k: usize| {
+        let cells = rows
+            .iter()
+            .filter_map(|r| r.get(k))
+            .map(|c| c.chars().count());
+        cells.chain([head[k].chars().count()]).max().unwrap_or(0)
+    };
+    let widths: Vec<usize> = (0..head.len()).map(width).collect();
+    let head: Vec<String> = head.iter().map(|&h| h.to_owned()).collect();
+    let is_number: Vec<bool> = (0..head.len())
+        .map(|k| {
+            rows.iter().all(|r| {
+                r.get(k)
+                    .is_none_or(|c| c == "-" || c.parse::<f64>().is_ok())
+            })
+        })
+        .collect();
+    for row in [&head].into_iter().chain(rows) {
+        let mut line = String::new();
+        for (k, cell) in row.iter().enumerate() {
+            let width = widths.get(k).copied().unwrap_or(0);
+            let cell = if is_number.get(k) == Some(&true) {
+                format!("{cell:>width$}")
+            } else {
+                format!("{cell:<width$}")
+            };
+            line.push_str("  ");
+            line.push_str(&cell);
+        }
+        writeln!(out, "{}", line.trim_end())?;
+    }
+    Ok(())
+}
