@@ -122,7 +122,9 @@ impl Expansion<'_> {
             Shape::Point(p) => {
                 if !context.hidden && !entity.invisible && entry.visible() {
                     let at = context.frame.point(*p) + self.origin;
-                    self.out.points.push(at);
+                    if at.is_finite() {
+                        self.out.points.push(at);
+                    }
                 }
                 Ok(())
             }

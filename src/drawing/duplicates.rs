@@ -360,7 +360,9 @@ pub(crate) fn repeated(shapes: &[(Bounds, f64, f64)]) -> Vec<Option<usize>> {
                     && (length - length2).abs() <= SAME * 8.0
                     && (area.abs() - area2.abs()).abs() <= SAME * length
             };
-            let around = (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (kx + dx, ky + dy)));
+            let around = (-1..=1).flat_map(|dx| {
+                (-1..=1).map(move |dy| (kx.saturating_add(dx), ky.saturating_add(dy)))
+            });
             let first = around
                 .filter_map(|k| seen.get(&k))
                 .flatten()

@@ -190,7 +190,7 @@ impl Fault {
             Self::CutOff => "The file ends before its end mark: something may be missing. Ask for it again.".into(),
             Self::OutsideSection => format!("{} outside any section; taken as part of the model space.", some(n, "entity record")),
             Self::UnreadableNumber => format!("{} left out because a number in it cannot be read.", some(n, "curve")),
-            Self::NotFinite => format!("{} left out because a number in it is infinite or undefined.", some(n, "curve")),
+            Self::NotFinite => format!("{} left out because a number in it is infinite, undefined or beyond any drawing.", some(n, "curve")),
             Self::Incomplete => format!("{} left out because a value is missing.", some(n, "curve")),
             Self::RepairedNumber => format!("{} in foreign spelling or unreadable height, repaired.", some(n, "number")),
             Self::NotDecoded => format!("{} could not be decoded and was left out.", some(n, "curve")),

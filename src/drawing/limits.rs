@@ -14,3 +14,5 @@ pub const SPLINE_DEGREE: usize = 25;
 pub const KEPT_PLACES: usize = 1000;
 /// Stack of the thread that reads, bytes.
 pub const STACK_BYTES: usize = 64 << 20;
+/// Largest number in an entity and largest coordinate, mm: a thousand times the way to the moon.
+pub const LARGEST_NUMBER: f64 = 1e12;
