@@ -344,6 +344,28 @@ fn every_sample_opens_and_every_panel_shows() {
 }
 
 #[test]
+fn another_unit_scales_the_drawing_and_keeps_the_job() {
+    let mut window = window();
+    let length = |w: &Window| {
+        let file = w.state().front().unwrap();
+        file.profile.contours[0].drawn_length.mm()
+    };
+    type_into(&mut window, "Thickness", "30");
+    let before = length(&window);
+    window.key_press(Key::N);
+    settle(&mut window);
+    window
+        .get_by_role_and_label(Role::ComboBox, "Unit of the drawing")
+        .click();
+    settle(&mut window);
+    window.get_by_role_and_label(Role::Button, "in").click();
+    settle(&mut window);
+    assert!((length(&window) / before - 25.4).abs() < 1e-6);
+    assert_eq!(thickness(&window), 30.0);
+    assert_eq!(window.state().open_count(), 1);
+}
+
+#[test]
 fn nothing_repaints_by_itself() {
     let mut window = window();
     window.run();

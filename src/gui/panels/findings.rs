@@ -1,6 +1,7 @@
 //! What wants a look: the import's findings, the wire's obstacles, places left standing; and cautions.
 
 use super::menu::material_caution;
+use super::reading;
 use crate::drawing::{Drawing, Severity};
 use crate::estimate::{Estimate, UncutSpot};
 use crate::geometry::Point;
@@ -60,6 +61,7 @@ pub fn findings_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 ui.add_space(8.0);
             }
             ui.label(strong(format!("{} as drawn", file.name), BODY));
+            reading::reading_ui(ui, view, actions);
             if file.drawing.findings.is_empty() {
                 ui.weak("read without a finding");
             }
