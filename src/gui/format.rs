@@ -265,7 +265,7 @@ pub fn parse_number(text: &str) -> Result<f64, String> {
         .ok_or_else(|| format!("“{}” is no number. Type digits, such as 60.", text.trim()))
 }
 
-/// A time, no finer than its size deserves: 10 min above 10 h, 5 min above 2 h, else 1 min.
+/// A time, no finer than its size deserves: 1 h above 100 h, 10 min above 10 h, 5 min above 2 h, else 1 min.
 pub fn time(minutes: Minutes) -> String {
     let m = minutes.min_value();
     if !m.is_finite() {
@@ -274,7 +274,9 @@ pub fn time(minutes: Minutes) -> String {
     if m < 10.0 {
         return format!("{}{GAP}min", significant(m.max(0.0), 2));
     }
-    let step = if m > 600.0 {
+    let step = if m > 6000.0 {
+        60.0
+    } else if m > 600.0 {
         10.0
     } else if m > 120.0 {
         5.0
@@ -374,6 +376,7 @@ mod tests {
         assert_eq!(t(61.2), "1 h 1 min");
         assert_eq!(t(605.0), "10 h 10 min");
         assert_eq!(t(120.0), "2 h");
+        assert_eq!(t(13_770.0), "230 h");
         assert_eq!(t(59.7), "1 h");
         assert_eq!(t(4.25), "4.3 min");
         assert_eq!(t(0.0), "0 min");
