@@ -621,7 +621,7 @@ impl App {
                 Panel::right("side")
                     .frame(bar(t.ground, 12, 8))
                     .resizable(true)
-                    .default_size(if roomy { 470.0 } else { 372.0 })
+                    .default_size(if roomy { 470.0 } else { 400.0 })
                     .size_range(300.0..=760.0)
                     .show(ui, |ui| side::side_ui(ui, side, view, actions));
             }
