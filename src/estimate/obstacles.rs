@@ -169,7 +169,12 @@ fn radius_obstacle(
         format!("{} places", unmade.len())
     };
     let name = format!("{} {}", capital(p.role.word()), p.contour + 1);
-    let fits = drawn_radius.and_then(|r| largest_diameter_for(r, last, candidate, library));
+    // How deep a spot is for each mm by which the wire's radius exceeds the drawn one: set by its angle.
+    let steepness = drawn_radius.map(|r| worst.0.depth.mm() / (leaves - r));
+    let fits = drawn_radius.zip(steepness).and_then(|(r, k)| {
+        let made = |leaves: f64| (leaves - r) * k <= STANDING_ALLOWED;
+        largest_diameter(&made, last, candidate, library)
+    });
     let advice = fits.map_or_else(
         || format!("Open the radius to {leaves:.3} mm, or take a thinner wire."),
         |d| format!("Take a wire of {d} mm or less, or open the radius to {leaves:.3} mm."),
@@ -209,9 +214,9 @@ fn drawn_radius_at(drawn: &ProfileContour, span: &Unreached, role: Role) -> Opti
     smallest
 }
 
-/// Largest listed diameter that leaves no more than a radius, with the last pass of the same plan.
-fn largest_diameter_for(
-    radius: f64,
+/// Largest listed diameter whose radius left by the last pass of the same plan is good enough.
+fn largest_diameter(
+    made: &dyn Fn(f64) -> bool,
     last: &Pass,
     candidate: &Candidate,
     library: &Library,
@@ -221,7 +226,7 @@ fn largest_diameter_for(
     library
         .diameters
         .iter()
-        .filter(|d| d.diameter_mm / 2.0 + gap_at_quarter * d.gap_and_stock.value <= radius)
+        .filter(|d| made(d.diameter_mm / 2.0 + gap_at_quarter * d.gap_and_stock.value))
         .map(|d| d.diameter_mm)
         .max_by(f64::total_cmp)
 }
