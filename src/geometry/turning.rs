@@ -233,7 +233,12 @@ impl Turning {
                     })
                     .filter(|c| c.at >= 0.0 && c.at < self.total)
             };
-            self.run((theta, slope), moved(-half, 1.0), moved(half, -1.0), &mut visit);
+            self.run(
+                (theta, slope),
+                moved(-half, 1.0),
+                moved(half, -1.0),
+                &mut visit,
+            );
         }
     }
 
@@ -460,7 +465,10 @@ mod tests {
                     ..s
                 };
                 let back = s.place_after(until.slowed(0.65), 0.65);
-                assert!((back - 1.2 * share).abs() < 1e-7, "{theta} {slope} {share}: {back}");
+                assert!(
+                    (back - 1.2 * share).abs() < 1e-7,
+                    "{theta} {slope} {share}: {back}"
+                );
             }
         }
     }

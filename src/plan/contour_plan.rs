@@ -78,19 +78,17 @@ pub struct Plans {
 
 impl Plans {
     /// Of every contour; `base` are the job's own conditions.
-    pub fn of(
-        profile: &Profile,
-        job: &Job,
-        base: &RoughConditions<'_>,
-        library: &Library,
-    ) -> Self {
+    pub fn of(profile: &Profile, job: &Job, base: &RoughConditions<'_>, library: &Library) -> Self {
         type Wanted = (usize, Length, Flushing, f64);
         let own: Wanted = (job.passes, job.thickness, job.flushing, 0.0);
         let mut wanted: Vec<Wanted> = vec![own];
         let mut place = |key: usize, passes: Option<usize>| {
             let c = job.choice(key);
             let w: Wanted = (
-                passes.or(c.passes).unwrap_or(job.passes).clamp(1, job.passes.max(1)),
+                passes
+                    .or(c.passes)
+                    .unwrap_or(job.passes)
+                    .clamp(1, job.passes.max(1)),
                 c.thickness.unwrap_or(job.thickness),
                 c.flushing.unwrap_or(job.flushing),
                 c.taper_degrees,
@@ -109,7 +107,13 @@ impl Plans {
         let of_chain = profile
             .open
             .iter()
-            .map(|c| if job.cuts_on_line(c) { place(chain_key(c), Some(1)) } else { 0 })
+            .map(|c| {
+                if job.cuts_on_line(c) {
+                    place(chain_key(c), Some(1))
+                } else {
+                    0
+                }
+            })
             .collect();
         Self {
             all: wanted

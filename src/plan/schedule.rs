@@ -104,7 +104,11 @@ pub fn lay_paths(
                 contour: k,
                 role,
                 plan: plans.of_contour[k],
-                passes: plan.passes.iter().map(|p| cache.path(&wanted(k, p))).collect(),
+                passes: plan
+                    .passes
+                    .iter()
+                    .map(|p| cache.path(&wanted(k, p)))
+                    .collect(),
                 rings: rough.and_then(|p| rings(&wanted(k, p), kerf(diameter, p), cache)),
                 holds_others: holds_others[k],
             }
@@ -212,9 +216,14 @@ impl Scheduler<'_> {
             .iter()
             .map(|p| p.length.mm())
             .fold(f64::INFINITY, f64::min);
-        let choice = self.job.choice(contour_key(&self.profile.contours[p.contour]));
+        let choice = self
+            .job
+            .choice(contour_key(&self.profile.contours[p.contour]));
         let usual = Length::from_mm(self.library.overheads.tab.value);
-        choice.tab.unwrap_or(usual).min(Length::from_mm(LARGEST_TAB * shortest))
+        choice
+            .tab
+            .unwrap_or(usual)
+            .min(Length::from_mm(LARGEST_TAB * shortest))
     }
 
     fn each_in_turn(&mut self, order: &[(&ContourPaths, Start)]) {
@@ -223,7 +232,11 @@ impl Scheduler<'_> {
             let path = p.passes.first().and_then(|r| r.loops.first());
             let linked = last.as_ref().zip(path).and_then(|((k, start), path)| {
                 (self.job.travel == Travel::KeepThreaded && p.rings.is_none())
-                    .then(|| linked_start(self.profile, self.job, (*k, start), (p.contour, path)))
+                    .then(|| {
+                        let rough = self.plans.all[p.plan].passes.first()?;
+                        let (from, to) = ((*k, start), (p.contour, path));
+                        linked_start(self.profile, self.job, from, to, rough.offset)
+                    })
                     .flatten()
             });
             let start = linked.unwrap_or(own);
@@ -237,7 +250,12 @@ impl Scheduler<'_> {
             for (i, act) in acts(p, self.job, self.profile).into_iter().enumerate() {
                 if i == 0 {
                     self.begin(p, &start, linked.is_none());
-                } else if self.out.steps.last().is_some_and(|s| s.kind == StepKind::SlugStop) {
+                } else if self
+                    .out
+                    .steps
+                    .last()
+                    .is_some_and(|s| s.kind == StepKind::SlugStop)
+                {
                     self.come_back(p, &start);
                 }
                 self.act(p, act, tab);
@@ -286,7 +304,11 @@ impl Scheduler<'_> {
             plan: p.plan,
             pass: Some(1),
             length: start.lead_in,
-            ..blank(if threaded { StepKind::LeadIn } else { StepKind::Across })
+            ..blank(if threaded {
+                StepKind::LeadIn
+            } else {
+                StepKind::Across
+            })
         };
         let feed = if threaded {
             self.thread_at(start.hole, &step);
@@ -375,13 +397,25 @@ impl Scheduler<'_> {
                 attended: true,
                 ..blank(kind)
             });
-            if let Some(start) = self.out.starts.iter().rev().find(|s| s.contour == p.contour) {
+            if let Some(start) = self
+                .out
+                .starts
+                .iter()
+                .rev()
+                .find(|s| s.contour == p.contour)
+            {
                 self.at = Some(start.start.join);
             }
         }
     }
 
-    fn passes(&mut self, p: &ContourPaths, plan: &ContourPlan, which: std::ops::Range<usize>, tab: Length) {
+    fn passes(
+        &mut self,
+        p: &ContourPaths,
+        plan: &ContourPlan,
+        which: std::ops::Range<usize>,
+        tab: Length,
+    ) {
         let slow_window = window(plan.thickness);
         for k in which {
             let (pass, path) = (&plan.passes[k], &p.passes[k]);
@@ -401,7 +435,13 @@ impl Scheduler<'_> {
         }
     }
 
-    fn tabs(&mut self, p: &ContourPaths, plan: &ContourPlan, which: std::ops::Range<usize>, tab: Length) {
+    fn tabs(
+        &mut self,
+        p: &ContourPaths,
+        plan: &ContourPlan,
+        which: std::ops::Range<usize>,
+        tab: Length,
+    ) {
         let length = tab + Length::from_mm(self.library.overheads.overlap.value);
         for k in which {
             let pass = &plan.passes[k];
@@ -431,7 +471,12 @@ impl Scheduler<'_> {
             .map(|r| r.corner_excess(slow_window, rough.corner_slowdown))
             .sum();
         let rounds: Length = rings.iter().map(|r| r.length).sum();
-        let from = self.out.starts.iter().rev().find(|s| s.contour == p.contour);
+        let from = self
+            .out
+            .starts
+            .iter()
+            .rev()
+            .find(|s| s.contour == p.contour);
         let from = from.map(|s| s.start);
         let begin = from.and_then(|s| Some(first.loops.first()?.nearest(s.hole)?.at));
         let links = ring_links(&loops, begin, from.map(|s| s.join));

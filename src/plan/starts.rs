@@ -64,7 +64,13 @@ pub fn start_as_wanted(loops: &[Contour], side: Side, wanted: &StartWanted) -> O
                 let before: f64 = path.segments().take(near.segment).map(|s| s.length()).sum();
                 let within = near.along - before;
                 let square = s.direction_at(within).left() * way(side);
-                return Some(with_room(near.at, square, near.along, wanted.lead_in, &index));
+                return Some(with_room(
+                    near.at,
+                    square,
+                    near.along,
+                    wanted.lead_in,
+                    &index,
+                ));
             };
             Some(Start {
                 hole,
@@ -148,6 +154,14 @@ pub fn choose_start(loops: &[Contour], side: Side, lead_in: Length) -> Option<St
 
 /// From a given hole to the nearest suitable place: no corner, no tight arc, and nothing of the path between.
 pub fn join_near(path: &Contour, hole: Point) -> Option<Start> {
+    let places = places_by_distance(path, hole);
+    let mut near = places.iter().take(4 * TRIED);
+    let free = near.find(|s| !crosses(hole, s.join, path));
+    free.or(places.first()).copied()
+}
+
+/// Places at which a path can be joined from a hole: the suitable ones first, then by distance.
+pub fn places_by_distance(path: &Contour, hole: Point) -> Vec<Start> {
     let mut places: Vec<(bool, Start)> = Vec::with_capacity(path.len());
     let mut before = 0.0;
     for s in path.segments() {
@@ -171,11 +185,7 @@ pub fn join_near(path: &Contour, hole: Point) -> Option<Start> {
         a.0.cmp(&b.0)
             .then(a.1.lead_in.mm().total_cmp(&b.1.lead_in.mm()))
     });
-    let free = places
-        .iter()
-        .take(4 * TRIED)
-        .find(|(_, s)| !crosses(hole, s.join, path));
-    free.or(places.first()).map(|&(_, s)| s)
+    places.into_iter().map(|(_, s)| s).collect()
 }
 
 #[cfg(test)]

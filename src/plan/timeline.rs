@@ -132,9 +132,16 @@ impl Track {
         if total <= 0.0 || self.stretches.is_empty() {
             return along;
         }
-        let rounds = if self.closed { (along / total).floor() } else { 0.0 };
+        let rounds = if self.closed {
+            (along / total).floor()
+        } else {
+            0.0
+        };
         let rest = along - rounds * total;
-        let k = self.stretches.partition_point(|s| s.from <= rest).saturating_sub(1);
+        let k = self
+            .stretches
+            .partition_point(|s| s.from <= rest)
+            .saturating_sub(1);
         let s = self.stretches[k];
         let part = Stretch {
             to: rest.min(s.to),
@@ -154,19 +161,25 @@ impl Track {
         } else {
             slowed.clamp(0.0, whole)
         };
-        let k = (self.slowed.partition_point(|s| *s <= rest).saturating_sub(1))
-            .min(self.stretches.len() - 1);
+        let k = (self
+            .slowed
+            .partition_point(|s| *s <= rest)
+            .saturating_sub(1))
+        .min(self.stretches.len() - 1);
         let s = &self.stretches[k];
         let along = s.from + s.place_after(rest - self.slowed[k], self.slowdown);
         (self.point(along), s.feed_share(along, self.slowdown))
     }
 
     fn point(&self, along: f64) -> Point {
-        let k = (self.before.partition_point(|b| *b <= along).saturating_sub(1))
-            .min(self.segments.len().saturating_sub(1));
-        self.segments
-            .get(k)
-            .map_or(Point::ORIGIN, |s| s.point_at((along - self.before[k]).max(0.0)))
+        let k = (self
+            .before
+            .partition_point(|b| *b <= along)
+            .saturating_sub(1))
+        .min(self.segments.len().saturating_sub(1));
+        self.segments.get(k).map_or(Point::ORIGIN, |s| {
+            s.point_at((along - self.before[k]).max(0.0))
+        })
     }
 }
 
@@ -176,7 +189,11 @@ enum Ride {
     Stand(Point),
     Straight(Point, Point),
     /// Along a track between two slowed lengths.
-    Along { track: usize, from: f64, to: f64 },
+    Along {
+        track: usize,
+        from: f64,
+        to: f64,
+    },
 }
 
 /// Where the wire is at any moment of one part.
@@ -268,15 +285,26 @@ impl Timeline {
     }
     /// Segments and stretches that it holds, for judging its size.
     pub fn size(&self) -> usize {
-        self.tracks.iter().map(|t| t.segments.len() + t.stretches.len()).sum()
+        self.tracks
+            .iter()
+            .map(|t| t.segments.len() + t.stretches.len())
+            .sum()
     }
     /// What a moment looks like; held to the beginning and the end. `None` without steps.
     pub fn at(&self, minutes: Minutes) -> Option<Moment> {
         let total = self.total().min_value();
         let asked = minutes.min_value();
-        let t = if asked.is_nan() { 0.0 } else { asked.clamp(0.0, total) };
+        let t = if asked.is_nan() {
+            0.0
+        } else {
+            asked.clamp(0.0, total)
+        };
         let last = self.rides.len().checked_sub(1)?;
-        let step = self.starts.partition_point(|s| *s <= t).saturating_sub(1).min(last);
+        let step = self
+            .starts
+            .partition_point(|s| *s <= t)
+            .saturating_sub(1)
+            .min(last);
         let length = self.starts[step + 1] - self.starts[step];
         let share = if length > 0.0 {
             ((t - self.starts[step]) / length).min(1.0)
@@ -295,7 +323,9 @@ impl Timeline {
             feed_share,
             elapsed: Minutes::from_min(t),
             remaining: Minutes::from_min(total - t),
-            wire: Length::from_mm(self.wire[step] + share * (self.wire[step + 1] - self.wire[step])),
+            wire: Length::from_mm(
+                self.wire[step] + share * (self.wire[step + 1] - self.wire[step]),
+            ),
         })
     }
 }
@@ -323,7 +353,13 @@ impl Builder<'_> {
             StepKind::Threading => {
                 let hole = match (start, s.open) {
                     (Some(p), _) => Some(p.start.hole),
-                    (None, Some(o)) => self.basis.profile.open.get(o).and_then(|c| c.segments.first()).map(|s| s.a),
+                    (None, Some(o)) => self
+                        .basis
+                        .profile
+                        .open
+                        .get(o)
+                        .and_then(|c| c.segments.first())
+                        .map(|s| s.a),
                     (None, None) => None,
                 };
                 Ride::Stand(hole.unwrap_or(self.at))
@@ -357,7 +393,9 @@ impl Builder<'_> {
             (_, Some(next)) if next.kind == StepKind::Threading => match next.open {
                 Some(o) => {
                     let chain = self.basis.profile.open.get(o);
-                    chain.and_then(|c| c.segments.first()).map_or(self.at, |s| s.a)
+                    chain
+                        .and_then(|c| c.segments.first())
+                        .map_or(self.at, |s| s.a)
                 }
                 None => start(next).map_or(self.at, |s| s.hole),
             },
