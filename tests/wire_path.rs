@@ -1,5 +1,7 @@
 //! What is decided for single contours, the order of the cut, and the time along the path.
 
+use kerfcast::estimate::alternatives::ways_of_cutting;
+use kerfcast::estimate::changes::{Needed, largest_diameter, next_larger, radius_left};
 use kerfcast::estimate::{Estimate, Figures, Question, SlugCaution, compare, explain};
 use kerfcast::geometry::nesting::nest;
 use kerfcast::geometry::{Contour, Point, Segment, Vertex};
@@ -826,4 +828,117 @@ fn decisions_that_cannot_be_are_named() {
         &chosen(1, |c| c.hole = Some(Point::new(f64::NAN, 0.0))),
     );
     assert_eq!(f, figures(&plate(), &job()));
+}
+
+#[test]
+fn every_way_of_cutting_has_its_time_and_attendance() {
+    let l = Library::built_in();
+    let cache = PathCache::default();
+    let ways = ways_of_cutting(&plate(), &job(), l, 0, &cache);
+    // Two orders by two cut-offs; keeping the wire threaded changes nothing between openings.
+    assert_eq!(ways.len(), 4);
+    assert_eq!(ways.iter().filter(|w| w.chosen).count(), 1);
+    let of = |order, cut_off| {
+        *ways
+            .iter()
+            .find(|w| w.order == order && w.cut_off == cut_off)
+            .unwrap()
+    };
+    let turn = of(CuttingOrder::EachInTurn, CutOff::AfterSkims);
+    let roughs = of(CuttingOrder::RoughsFirst, CutOff::AfterSkims);
+    assert_eq!((turn.threadings, roughs.threadings), (5, 15));
+    // Ten threadings more at a minute each, and the moves between; the stops are the same.
+    let more = (roughs.minutes - turn.minutes).min_value();
+    assert!(more > 10.0 && more < 12.0, "{more}");
+    assert!((roughs.attended - turn.attended).min_value().abs() < 1e-9);
+    // All stops come at the end: it runs alone far longer.
+    assert!(roughs.alone.min_value() > 3.0 * turn.alone.min_value());
+    for w in &ways {
+        let j = Job {
+            order: w.order,
+            cut_off: w.cut_off,
+            travel: w.travel,
+            ..job()
+        };
+        let f = figures(&plate(), &j);
+        assert_eq!(w.minutes, f.minutes.median);
+        assert_eq!(w.attended, f.attended);
+        assert!(!w.words().is_empty());
+    }
+    let (_, parts, _) = varied()
+        .into_iter()
+        .find(|v| v.0 == "kept threaded")
+        .unwrap();
+    let ways = ways_of_cutting(&parts, &job(), l, 0, &cache);
+    assert!(
+        ways.iter()
+            .any(|w| w.travel == Travel::KeepThreaded && w.start_holes < 3)
+    );
+}
+
+#[test]
+fn what_would_let_the_next_larger_wire_in() {
+    let l = Library::built_in();
+    let cache = PathCache::default();
+    // Radii left by four passes: d/2 + 0.006 mm for 0.25 mm (published nowhere; the library's own gaps).
+    let left = radius_left(&job(), &Candidate::new("hard plain brass", 0.25), l).unwrap();
+    assert!((left.mm() - 0.131).abs() < 1e-12);
+    // An opening of 20 × 12 with fillets of 0.135 mm: 0.25 makes them, 0.30 leaves 0.15 and more.
+    let q = (PI / 8.0).tan();
+    let (w, h, r) = (20.0, 12.0, 0.135);
+    let v = |x, y, bulge| Vertex {
+        at: Point::new(x, y),
+        bulge,
+    };
+    let opening = Contour::new(vec![
+        v(r, 0.0, 0.0),
+        v(w - r, 0.0, q),
+        v(w, r, 0.0),
+        v(w, h - r, q),
+        v(w - r, h, 0.0),
+        v(r, h, q),
+        v(0.0, h - r, 0.0),
+        v(0.0, r, q),
+    ]);
+    let p = profile(vec![opening]);
+    let j = Job {
+        keep: Keep::Outside,
+        thickness: mm(60.0),
+        ..job()
+    };
+    let largest = largest_diameter(&p, &j, l, "hard plain brass", &cache).unwrap();
+    assert_eq!(largest, mm(0.25));
+    let next = next_larger(&p, &j, l, &j.candidates[0], &cache).unwrap();
+    assert_eq!(next.candidate.diameter, mm(0.30));
+    assert_eq!(next.changes.len(), 4);
+    let needed = radius_left(&j, &next.candidate, l).unwrap();
+    assert!(needed.mm() > 0.15);
+    assert!(
+        next.changes
+            .iter()
+            .all(|c| c.needed == Needed::Radius(needed))
+    );
+    // With radii to match, the estimate of the larger wire itself says the same but for a hair of length.
+    let wide = profile(vec![rectangle(0.0, 0.0, w, h)]);
+    let with = Job {
+        candidates: vec![next.candidate.clone()],
+        ..j.clone()
+    };
+    let f = figures(&wide, &with);
+    assert!((next.minutes / f.minutes.median - 1.0).abs() < 5e-3);
+    let now = figures(&p, &j).minutes.median;
+    assert!((now - next.minutes - next.saves).min_value().abs() < 1e-9);
+    // √(0.30/0.25) faster: it pays.
+    assert!(next.saves.min_value() > 0.0);
+    // A slot of 0.5: 0.25 needs 2 × 0.219, 0.30 a little more.
+    let p = profile(vec![rectangle(0.0, 0.0, 20.0, 0.5)]);
+    let next = next_larger(&p, &j, l, &j.candidates[0], &cache).unwrap();
+    assert!(matches!(next.changes[0].needed, Needed::Width(w) if w.mm() > 0.5));
+    // Where nothing is tight, nothing has to change.
+    let p = profile(vec![Contour::circle(Point::ORIGIN, 10.0)]);
+    assert!(next_larger(&p, &j, l, &j.candidates[0], &cache).is_none());
+    assert_eq!(
+        largest_diameter(&p, &j, l, "hard plain brass", &cache),
+        l.diameters.last().map(|d| mm(d.diameter_mm))
+    );
 }

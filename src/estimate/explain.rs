@@ -321,7 +321,8 @@ impl Asked<'_> {
     fn straight_under(&self, p: usize, plan: usize) -> Option<Figure> {
         let of = |kinds: &[StepKind]| -> (f64, f64) {
             let steps = self.figures.steps.iter();
-            let own = steps.filter(|s| s.pass == Some(p) && s.plan == plan && kinds.contains(&s.kind));
+            let own =
+                steps.filter(|s| s.pass == Some(p) && s.plan == plan && kinds.contains(&s.kind));
             own.fold((0.0, 0.0), |(n, l), s| (n + 1.0, l + s.length.mm()))
         };
         let overlap = self.library.overheads.overlap.value;
@@ -756,8 +757,7 @@ impl Asked<'_> {
             );
             let setup = Figure::library("set-up", &o.hole_setup, Unit::Minutes);
             let each = sum("one hole", Unit::Minutes, vec![setup, drilling], "");
-            let count =
-                Figure::given("start holes", count as f64, Unit::Plain, Standing::Measured);
+            let count = Figure::given("start holes", count as f64, Unit::Plain, Standing::Measured);
             let hour = Figure::value(
                 "minutes in an hour",
                 60.0,

@@ -3,6 +3,8 @@
 //! Pure functions of profile, job and library: nothing is remembered between two calls but the wire
 //! paths, which do not depend on thickness, prices or material.
 
+pub mod alternatives;
+pub mod changes;
 pub mod compare;
 pub mod cost;
 pub mod explain;
@@ -224,8 +226,11 @@ impl Estimate {
             starts: &f.starts,
             plans: &f.plans,
         };
-        let index: HashMap<(usize, usize), &WirePath> =
-            self.paths.iter().map(|p| ((p.contour, p.pass), p)).collect();
+        let index: HashMap<(usize, usize), &WirePath> = self
+            .paths
+            .iter()
+            .map(|p| ((p.contour, p.pass), p))
+            .collect();
         Some(Timeline::new(
             &basis,
             |contour, pass| index.get(&(contour, pass)).map(|p| p.loops.as_slice()),

@@ -13,7 +13,7 @@ use crate::profile::{Profile, ProfileContour, Role};
 use crate::units::{Area, Length};
 
 /// A drawn radius counts as made when no more than this is left in it, mm: the finest pass's tolerance.
-const STANDING_ALLOWED: f64 = 0.003;
+pub(super) const STANDING_ALLOWED: f64 = 0.003;
 /// How far beyond its usual thickness a wire is still planned for.
 const THICKNESS_LIMIT: f64 = 1.5;
 

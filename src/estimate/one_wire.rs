@@ -85,6 +85,40 @@ pub(super) fn estimate(
     }
 }
 
+/// The figures of a wire that the drawing keeps out, as if it were let in: where it has no single path, the
+/// path of `stand_in` serves. `None` where that has none either.
+pub(super) fn figures_as_if_made(
+    profile: &Profile,
+    shapes: &[ShapeId],
+    job: &Job,
+    library: &Library,
+    candidate: &Candidate,
+    stand_in: &Candidate,
+    cache: &PathCache,
+) -> Option<Figures> {
+    if !job.faults(library).is_empty() {
+        return None;
+    }
+    let own = conditions(job, candidate, library)?;
+    let plans = Plans::of(profile, job, &own, library);
+    let mut paths = lay_paths(profile, shapes, job, &plans, candidate.diameter, cache);
+    let other = Plans::of(profile, job, &conditions(job, stand_in, library)?, library);
+    let serves = lay_paths(profile, shapes, job, &other, stand_in.diameter, cache);
+    for (p, s) in paths.iter_mut().zip(serves) {
+        for (path, other) in p.passes.iter_mut().zip(s.passes) {
+            if path.loops.len() != 1 {
+                *path = other;
+            }
+        }
+        if p.passes.iter().any(|path| path.loops.len() != 1) {
+            return None;
+        }
+    }
+    let planned = schedule(profile, job, library, &plans, &paths);
+    let slugs = slugs(profile, shapes, job, &own, &plans, &paths, cache);
+    Some(figures(job, library, &own, plans, &paths, planned, slugs))
+}
+
 fn impossible(candidate: &Candidate, obstacles: Vec<Obstacle>) -> Estimate {
     Estimate {
         candidate: candidate.clone(),
@@ -153,14 +187,23 @@ fn slugs(
         .collect();
     let mut gone = vec![0.0; profile.contours.len()];
     let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
-    let holders = openings.iter().filter(|(p, _)| p.holds_others).map(|o| o.0.contour);
+    let holders = openings
+        .iter()
+        .filter(|(p, _)| p.holds_others)
+        .map(|o| o.0.contour);
     let holders: std::collections::HashSet<usize> = holders.collect();
     let inner: Vec<(usize, PathWanted<'_>)> = paths
         .iter()
         .filter_map(|p| {
             let parent = profile.contours[p.contour].parent?;
             holders.contains(&parent).then_some(())?;
-            Some((parent, PathWanted { side: Side::Outside, ..edge(p)? }))
+            Some((
+                parent,
+                PathWanted {
+                    side: Side::Outside,
+                    ..edge(p)?
+                },
+            ))
         })
         .collect();
     wanted.extend(inner.iter().map(|i| i.1));
@@ -176,8 +219,14 @@ fn slugs(
             let thickness = plans.all[p.plan].thickness;
             let mass = prism_mass(area, thickness, conditions.material.density());
             let mut bounds = Bounds::EMPTY;
-            edge.loops.iter().for_each(|l| bounds.include_bounds(&l.bounds()));
-            let size = if edge.loops.is_empty() { 0.0 } else { bounds.size().x.max(bounds.size().y) };
+            edge.loops
+                .iter()
+                .for_each(|l| bounds.include_bounds(&l.bounds()));
+            let size = if edge.loops.is_empty() {
+                0.0
+            } else {
+                bounds.size().x.max(bounds.size().y)
+            };
             let size = Length::from_mm(size);
             Slug {
                 contour: p.contour,
@@ -190,7 +239,12 @@ fn slugs(
         .collect()
 }
 
-fn slug_caution(area: Area, mass: crate::units::Mass, size: Length, shop: &Shop) -> Option<SlugCaution> {
+fn slug_caution(
+    area: Area,
+    mass: crate::units::Mass,
+    size: Length,
+    shop: &Shop,
+) -> Option<SlugCaution> {
     if mass >= shop.heavy_slug {
         Some(SlugCaution::MayFall)
     } else if area > Area::ZERO && size <= shop.jamming_slug {
