@@ -34,6 +34,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
                 "units", "geometry", "standing", "reason", "process", "profile", "job", "plan",
             ],
         ),
+        ("calibration", with(&[])),
         ("samples", vec![]),
         ("command_line", with(&["drawing", "samples"])),
         ("gui", with(&["drawing", "samples"])),

@@ -13,6 +13,7 @@ pub mod range;
 pub use compare::{Comparison, Difference, compare};
 pub use explain::{Question, explain};
 
+use self::range::Doubts;
 use crate::geometry::{Contour, Point};
 use crate::job::Candidate;
 use crate::plan::{Share, Step};
@@ -117,10 +118,14 @@ pub struct Figures {
     pub cost: Cost,
     /// Whole parts in a week at the shop's uptime.
     pub parts_per_week: u64,
+    /// The same at the ends of the time's range: fewest and most.
+    pub parts_per_week_range: (u64, u64),
     /// Start holes a part.
     pub start_holes: usize,
     /// What comes loose from each opening.
     pub slugs: Vec<Slug>,
+    /// How far off it may be, and why.
+    pub doubts: Doubts,
 }
 
 /// A piece of waste that comes loose from an opening.
@@ -138,6 +143,27 @@ impl Figures {
     /// Minutes of one share.
     pub fn share(&self, share: Share) -> Minutes {
         self.steps.iter().map(|s| s.share(share)).sum()
+    }
+    /// Minutes of a pass, 1 the rough, with their range; `None` where the plan has no such pass.
+    pub fn pass_minutes(&self, pass: usize) -> Option<Ranged<Minutes>> {
+        let run = self.passes.get(pass.checked_sub(1)?)?;
+        let sd = if pass == 1 {
+            self.doubts.rough_log_sd
+        } else {
+            self.doubts.skims_log_sd
+        };
+        Some(range::ranged(run.minutes, sd))
+    }
+    /// Mass of the wire a part, with the range of its length.
+    pub fn wire_mass_ranged(&self) -> Ranged<Mass> {
+        range::ranged(self.wire_mass, self.wire_log_sd())
+    }
+    /// Spools for the whole lot, unrounded, with the range of the wire's length.
+    pub fn spools_ranged(&self) -> Ranged<f64> {
+        range::ranged(self.spools, self.wire_log_sd())
+    }
+    fn wire_log_sd(&self) -> f64 {
+        (self.wire.high / self.wire.median).ln()
     }
 }
 

@@ -3,9 +3,13 @@
 pub mod corner_slowdown;
 pub mod cutting_rate;
 pub mod flushing;
+pub mod knowledge;
 pub mod library;
 pub mod passes;
+pub mod thickness_curve;
 
 pub use crate::standing::{Standing, Value};
 pub use flushing::Flushing;
+pub use knowledge::{Factor, Knowledge};
 pub use library::{Caution, Library, Material, Wire};
+pub use thickness_curve::{CurvePoint, ThicknessCurve};
