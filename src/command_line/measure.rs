@@ -1,61 +1,16 @@
 //! `kerfcast-cli measure`: what a drawing holds, as a table or as JSON.
 
-use super::{Outcome, table};
-use crate::drawing::{Drawing, Progress, ReadError, ReadOptions, UnitChoice, open};
+use super::reading::{Failed, Reading};
+use super::{Failure, Outcome, table};
+use crate::drawing::{Drawing, Progress, ReadError, open};
 use crate::geometry::Point;
 use crate::measures::{ContourMeasures, Measures, measure};
 use crate::profile::Keep;
 use crate::units::Length;
-use clap::ValueEnum;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
-
-/// Arguments that say how to read a drawing.
-#[derive(Debug, clap::Args)]
-pub struct Reading {
-    /// Unit of the drawings: auto, mm, in, ft, cm, m, um, thou or none (taken as mm).
-    #[arg(long, value_name = "UNIT", default_value = "auto")]
-    units: UnitChoice,
-    /// Loose ends up to this far apart are joined, mm.
-    #[arg(long, value_name = "MM", default_value = "0.02", value_parser = gap)]
-    join_gap: f64,
-    /// What stays of the outermost contours: their inside (a part) or their outside (a die opening).
-    #[arg(long, value_enum, default_value = "inside")]
-    keep: KeepWord,
-}
-
-impl Reading {
-    /// As the reader wants it.
-    pub fn options(&self) -> ReadOptions {
-        ReadOptions {
-            units: self.units,
-            join_gap: Length::from_mm(self.join_gap),
-            ..ReadOptions::default()
-        }
-    }
-    /// What stays.
-    pub fn keep(&self) -> Keep {
-        match self.keep {
-            KeepWord::Inside => Keep::Inside,
-            KeepWord::Outside => Keep::Outside,
-        }
-    }
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum KeepWord {
-    Inside,
-    Outside,
-}
-
-fn gap(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(v) if v.is_finite() && (0.0..=1000.0).contains(&v) => Ok(v),
-        _ => Err("a length in mm from 0 to 1000 is needed".to_owned()),
-    }
-}
 
 /// Arguments of `measure`.
 #[derive(Debug, clap::Args)]
@@ -71,7 +26,10 @@ pub struct Arguments {
 }
 
 /// Measures the files in order.
-pub fn run(arguments: &Arguments, out: &mut impl Write) -> io::Result<Outcome> {
+///
+/// # Errors
+/// An output that cannot be written.
+pub fn run(arguments: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     let options = arguments.reading.options();
     let keep = arguments.reading.keep();
     let mut outcome = Outcome::Done;
@@ -108,32 +66,6 @@ fn object(file: &Path, result: Result<&Drawing, &ReadError>, keep: Keep) -> Obje
 enum Object {
     Measured(Box<Measured>),
     Failed(Failed),
-}
-
-/// A file that could not be read.
-#[derive(Debug, Serialize)]
-pub struct Failed {
-    file: String,
-    error: ErrorText,
-}
-
-#[derive(Debug, Serialize)]
-struct ErrorText {
-    message: String,
-    hint: &'static str,
-}
-
-impl Failed {
-    /// What is written for an error.
-    pub fn new(file: String, error: &ReadError) -> Self {
-        Self {
-            file,
-            error: ErrorText {
-                message: error.to_string(),
-                hint: error.hint(),
-            },
-        }
-    }
 }
 
 /// A drawing's measures as they are written.

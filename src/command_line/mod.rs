@@ -2,7 +2,9 @@
 //!
 //! No logic of its own: it calls the functions that the panels call and writes what they return.
 
+mod estimate;
 mod measure;
+mod reading;
 mod table;
 
 use clap::{Parser, Subcommand};
@@ -22,6 +24,8 @@ struct Arguments {
 enum Command {
     /// Measure drawings: contours, lengths, areas, corners, and what the import found.
     Measure(measure::Arguments),
+    /// Estimate time, wire and cost on several wires, side by side.
+    Estimate(estimate::Arguments),
 }
 
 /// What came of a call, for the exit status.
@@ -31,6 +35,33 @@ enum Outcome {
     Done,
     /// Some file failed; the others are written all the same.
     SomeFailed,
+}
+
+/// Why a call came to nothing.
+#[derive(Debug)]
+enum Failure {
+    /// The call is wrong: what, and what would be right.
+    Call(String),
+    /// The output cannot be written.
+    Output(io::Error),
+}
+
+impl From<io::Error> for Failure {
+    fn from(error: io::Error) -> Self {
+        Self::Output(error)
+    }
+}
+
+impl From<serde_json::Error> for Failure {
+    fn from(error: serde_json::Error) -> Self {
+        Self::Output(error.into())
+    }
+}
+
+impl From<csv::Error> for Failure {
+    fn from(error: csv::Error) -> Self {
+        Self::Output(error.into())
+    }
 }
 
 /// Runs the command with its arguments, the program's name first.
@@ -49,12 +80,19 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let mut out = io::BufWriter::new(io::stdout().lock());
     let result = match arguments.command {
         Command::Measure(arguments) => measure::run(&arguments, &mut out),
+        Command::Estimate(arguments) => estimate::run(&arguments, &mut out),
     };
-    match result.and_then(|outcome| out.flush().map(|()| outcome)) {
+    match result.and_then(|outcome| Ok(out.flush().map(|()| outcome)?)) {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::SomeFailed) => ExitCode::from(1),
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
-        Err(error) => {
+        Err(Failure::Call(message)) => {
+            eprintln!("{message}");
+            ExitCode::from(2)
+        }
+        Err(Failure::Output(error)) if error.kind() == io::ErrorKind::BrokenPipe => {
+            ExitCode::SUCCESS
+        }
+        Err(Failure::Output(error)) => {
             eprintln!("The output could not be written: {error}.");
             ExitCode::from(1)
         }

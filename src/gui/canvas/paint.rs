@@ -1,0 +1,254 @@
+//! From polylines to shapes: culled, thinned in screen space, told apart by line and pattern.
+
+use super::fill::{Boundary, rows};
+use super::model::{Line, Model, PathModel};
+use super::view::Placement;
+use crate::gui::theme::{Tokens, mix};
+use crate::profile::Role;
+use egui::emath::{Pos2, Rect, Vec2, vec2};
+use egui::epaint::{Color32, Mesh, PathStroke};
+use egui::{Shape, Stroke};
+
+/// Points nearer than this on the screen are left out.
+const THIN: f32 = 0.7;
+/// Ticks on the waste side: their distance and length, screen points.
+const TICK: (f32, f32) = (13.0, 5.0);
+/// Dashes and gaps of open curves.
+const DASH: (f32, f32) = (7.0, 5.0);
+/// Dashes and gaps of contours out of the cut.
+const DOTS: (f32, f32) = (2.0, 4.0);
+
+/// How a contour is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Look {
+    /// What it bounds.
+    pub role: Role,
+    /// Whether it is cut.
+    pub cut: bool,
+}
+
+/// Thinned screen points of a line, or nothing when it is out of sight.
+pub fn screen_points(line: &Line, view: Placement, rect: Rect) -> Option<Vec<Pos2>> {
+    let (first, last) = (line.points.first()?, line.points.last()?);
+    if !view.rect_to_screen(rect, line.bounds).intersects(rect) {
+        return None;
+    }
+    let mut out = Vec::with_capacity(line.points.len().min(4096));
+    let mut before = view.to_screen(rect, *first);
+    out.push(before);
+    for p in &line.points[1..line.points.len() - 1] {
+        let q = view.to_screen(rect, *p);
+        if (q - before).length_sq() >= THIN * THIN {
+            out.push(q);
+            before = q;
+        }
+    }
+    out.push(view.to_screen(rect, *last));
+    Some(out)
+}
+
+/// Everything that lies still: fill, contours, open curves, wire paths, marks.
+pub fn still(
+    model: &Model,
+    looks: &[Look],
+    paths: Option<(&PathModel, Color32)>,
+    skims: bool,
+    outside_stays: bool,
+    view: Placement,
+    rect: Rect,
+    t: &Tokens,
+) -> Vec<Shape> {
+    let mut shapes = Vec::new();
+    let contours: Vec<_> = model
+        .contours
+        .iter()
+        .map(|l| screen_points(l, view, rect))
+        .collect();
+    // For the fill a contour around the whole view counts too, so none is left out there.
+    let boundaries: Vec<_> = contours
+        .iter()
+        .zip(looks)
+        .enumerate()
+        .filter_map(|(i, (points, look))| {
+            Some(Boundary {
+                points: points.as_deref()?,
+                depth: model.depth[i],
+                keeps_inside: look.cut.then_some(look.role == Role::Outline),
+            })
+        })
+        .collect();
+    let plate = outside_stays.then(|| {
+        let margin = 0.08 * model.bounds.size().max_elem();
+        view.rect_to_screen(rect, model.bounds.expand(margin))
+    });
+    shapes.push(fill(&rows(&boundaries, rect, plate), t.kept));
+    if let Some(p) = plate {
+        dashed(&mut shapes, &corners(p), Stroke::new(1.0, t.edge), DASH);
+    }
+    for (points, look) in contours.iter().zip(looks) {
+        if let Some(points) = points {
+            contour(&mut shapes, points, *look, rect, t);
+        }
+    }
+    for line in &model.open {
+        if let Some(points) = screen_points(line, view, rect) {
+            let stroke = Stroke::new(1.6, t.open_curve);
+            dashed(&mut shapes, &points, stroke, DASH);
+            for end in [points.first(), points.last()].into_iter().flatten() {
+                shapes.push(Shape::circle_filled(*end, 3.5, t.open_curve));
+            }
+        }
+    }
+    if let Some((paths, colour)) = paths {
+        wire_paths(&mut shapes, paths, colour, skims, view, rect, t);
+    }
+    shapes
+}
+
+fn corners(r: Rect) -> [Pos2; 5] {
+    [
+        r.left_top(),
+        r.right_top(),
+        r.right_bottom(),
+        r.left_bottom(),
+        r.left_top(),
+    ]
+}
+
+fn fill(spans: &[Rect], colour: Color32) -> Shape {
+    let mut mesh = Mesh::default();
+    mesh.reserve_triangles(2 * spans.len());
+    mesh.reserve_vertices(4 * spans.len());
+    for span in spans {
+        mesh.add_colored_rect(*span, colour);
+    }
+    Shape::mesh(mesh)
+}
+
+fn contour(shapes: &mut Vec<Shape>, points: &[Pos2], look: Look, rect: Rect, t: &Tokens) {
+    if !look.cut {
+        dashed(shapes, points, Stroke::new(1.4, t.left_out), DOTS);
+        return;
+    }
+    let width = match look.role {
+        Role::Outline => 2.0,
+        Role::Opening => 1.3,
+    };
+    shapes.push(Shape::line(points.to_vec(), Stroke::new(width, t.outline)));
+    if look.role == Role::Opening {
+        ticks(shapes, points, rect, t.waste_tick);
+    }
+}
+
+/// Short ticks on the left of the way, which is the inside of a contour.
+fn ticks(shapes: &mut Vec<Shape>, points: &[Pos2], rect: Rect, colour: Color32) {
+    let length: f32 = points.windows(2).map(|s| (s[1] - s[0]).length()).sum();
+    if length < 40.0 {
+        return;
+    }
+    let mut next = TICK.0 / 2.0;
+    let mut done = 0.0;
+    for s in points.windows(2) {
+        let d = s[1] - s[0];
+        let l = d.length();
+        if l > 0.0 {
+            let along = d / l;
+            // Left of the way in the drawing; the screen's y runs the other way.
+            let side = vec2(along.y, -along.x) + along * 0.6;
+            while next <= done + l {
+                let at = s[0] + along * (next - done);
+                if rect.contains(at) {
+                    shapes.push(Shape::line_segment(
+                        [at, at + side.normalized() * TICK.1],
+                        Stroke::new(1.0, colour),
+                    ));
+                }
+                next += TICK.0;
+            }
+        }
+        done += l;
+        if done > 200_000.0 {
+            // Zoomed in so far that the rest is out of sight in any case.
+            return;
+        }
+    }
+}
+
+fn dashed(shapes: &mut Vec<Shape>, points: &[Pos2], stroke: Stroke, (dash, gap): (f32, f32)) {
+    let length: f32 = points.windows(2).map(|s| (s[1] - s[0]).length()).sum();
+    if length > 60_000.0 {
+        // Far beyond the view: dashes would be counted by the ten thousand.
+        shapes.push(Shape::line(points.to_vec(), stroke));
+    } else {
+        shapes.extend(Shape::dashed_line(points, stroke, dash, gap));
+    }
+}
+
+fn wire_paths(
+    shapes: &mut Vec<Shape>,
+    paths: &PathModel,
+    colour: Color32,
+    skims: bool,
+    view: Placement,
+    rect: Rect,
+    t: &Tokens,
+) {
+    // The rough last, so that it lies on top.
+    for rough in [false, true] {
+        for (pass, line) in paths.loops.iter().filter(|(p, _)| (*p == 1) == rough) {
+            if !rough && !skims {
+                continue;
+            }
+            if let Some(points) = screen_points(line, view, rect) {
+                let stroke = if rough {
+                    Stroke::new(1.5, colour)
+                } else {
+                    let fade = 0.5 - 0.08 * (*pass as f32 - 2.0).min(4.0);
+                    Stroke::new(1.0, mix(t.canvas, colour, fade))
+                };
+                shapes.push(Shape::line(points, PathStroke::from(stroke)));
+            }
+        }
+    }
+    for at in &paths.uncut {
+        let p = view.to_screen(rect, *at);
+        if rect.contains(p) {
+            shapes.push(triangle(p, 5.0, t.warn, t.canvas));
+        }
+    }
+    for (at, blocks) in &paths.obstacles {
+        let p = view.to_screen(rect, *at);
+        if rect.contains(p) {
+            let colour = if *blocks { t.fault } else { t.warn };
+            shapes.push(Shape::circle_stroke(p, 11.0, Stroke::new(2.0, colour)));
+            if *blocks {
+                let d = Vec2::splat(7.5);
+                shapes.push(Shape::line_segment(
+                    [p - d, p + d],
+                    Stroke::new(2.0, colour),
+                ));
+            }
+        }
+    }
+}
+
+/// A mark with its tip at `p`, seen on any ground.
+fn triangle(p: Pos2, size: f32, colour: Color32, ground: Color32) -> Shape {
+    Shape::convex_polygon(
+        vec![
+            p,
+            p + vec2(size * 0.7, size * 1.6),
+            p + vec2(-size * 0.7, size * 1.6),
+        ],
+        colour,
+        Stroke::new(1.0, ground),
+    )
+}
+
+/// A line made prominent: a halo in the ground's colour and the line above it.
+pub fn prominent(points: Vec<Pos2>, colour: Color32, ground: Color32) -> [Shape; 2] {
+    [
+        Shape::line(points.clone(), Stroke::new(6.0, ground)),
+        Shape::line(points, Stroke::new(3.0, colour)),
+    ]
+}

@@ -1,0 +1,152 @@
+//! Pan and zoom: where a point of the drawing lies on the screen, and back.
+
+use egui::emath::{Pos2, Rect, Vec2, pos2, vec2};
+
+/// How the drawing lies in its rectangle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Placement {
+    /// Screen points a mm.
+    pub scale: f32,
+    /// The drawing's point in the middle, mm about the model's centre, y up.
+    pub middle: Pos2,
+}
+
+/// Part of the room that a fitted drawing fills.
+const FIT: f32 = 0.93;
+/// Room kept free at top and bottom for legend and scale bar, screen points each.
+const STRIP: f32 = 34.0;
+/// Limits of the zoom, screen points a mm.
+const SCALE: std::ops::RangeInclusive<f32> = 1e-4..=2e4;
+
+impl Placement {
+    /// The whole of `bounds` in a rectangle of `size`.
+    pub fn fit(bounds: Rect, size: Vec2) -> Self {
+        let by = |room: f32, length: f32| {
+            if length > 0.0 {
+                room / length
+            } else {
+                f32::INFINITY
+            }
+        };
+        let high = (size.y - 2.0 * STRIP).max(size.y * 0.5);
+        let scale = by(size.x - 24.0, bounds.width()).min(by(high, bounds.height())) * FIT;
+        let empty = !bounds.is_finite();
+        Self {
+            scale: if scale.is_finite() && scale > 0.0 && !empty {
+                scale.clamp(*SCALE.start(), *SCALE.end())
+            } else {
+                1.0
+            },
+            middle: if empty { Pos2::ZERO } else { bounds.center() },
+        }
+    }
+    /// Where a point of the drawing is seen.
+    pub fn to_screen(&self, rect: Rect, p: Pos2) -> Pos2 {
+        let c = rect.center();
+        pos2(
+            c.x + (p.x - self.middle.x) * self.scale,
+            c.y - (p.y - self.middle.y) * self.scale,
+        )
+    }
+    /// The point of the drawing that is seen somewhere.
+    pub fn to_drawing(&self, rect: Rect, p: Pos2) -> Pos2 {
+        let c = rect.center();
+        pos2(
+            self.middle.x + (p.x - c.x) / self.scale,
+            self.middle.y - (p.y - c.y) / self.scale,
+        )
+    }
+    /// A box of the drawing on the screen.
+    pub fn rect_to_screen(&self, rect: Rect, b: Rect) -> Rect {
+        Rect::from_two_pos(self.to_screen(rect, b.min), self.to_screen(rect, b.max))
+    }
+    /// Moved by a distance on the screen.
+    #[must_use]
+    pub fn panned(self, by: Vec2) -> Self {
+        Self {
+            middle: self.middle - vec2(by.x, -by.y) / self.scale,
+            ..self
+        }
+    }
+    /// Zoomed by a factor with the point under the cursor kept there.
+    #[must_use]
+    pub fn zoomed(self, rect: Rect, cursor: Pos2, factor: f32) -> Self {
+        let kept = self.to_drawing(rect, cursor);
+        let scale = (self.scale * factor).clamp(*SCALE.start(), *SCALE.end());
+        let off = cursor - rect.center();
+        Self {
+            scale,
+            middle: kept - vec2(off.x, -off.y) / scale,
+        }
+    }
+}
+
+/// A round length for a scale bar of at most `longest` units: 1, 2 or 5 times a power of ten.
+pub fn round_length(longest: f64) -> f64 {
+    if longest <= 0.0 || !longest.is_finite() {
+        return 1.0;
+    }
+    let power = 10f64.powf(longest.log10().floor());
+    [5.0, 2.0, 1.0]
+        .into_iter()
+        .map(|k| k * power)
+        .find(|l| *l <= longest)
+        .unwrap_or(power)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn there_and_back() {
+        let rect = Rect::from_min_size(pos2(100.0, 50.0), vec2(640.0, 480.0));
+        let v = Placement::fit(
+            Rect::from_min_max(pos2(-50.0, -10.0), pos2(50.0, 10.0)),
+            rect.size(),
+        );
+        let p = pos2(12.0, -3.0);
+        assert!((v.to_drawing(rect, v.to_screen(rect, p)) - p).length() < 1e-3);
+        // Up in the drawing is up on the screen.
+        assert!(v.to_screen(rect, pos2(0.0, 1.0)).y < v.to_screen(rect, Pos2::ZERO).y);
+    }
+
+    #[test]
+    fn zoom_keeps_what_is_under_the_cursor() {
+        let rect = Rect::from_min_size(Pos2::ZERO, vec2(800.0, 600.0));
+        let v = Placement {
+            scale: 3.0,
+            middle: pos2(5.0, 5.0),
+        };
+        let cursor = pos2(123.0, 456.0);
+        let before = v.to_drawing(rect, cursor);
+        let after = v.zoomed(rect, cursor, 1.7).to_drawing(rect, cursor);
+        assert!((after - before).length() < 1e-3);
+    }
+
+    #[test]
+    fn a_drag_moves_the_drawing_with_it() {
+        let rect = Rect::from_min_size(Pos2::ZERO, vec2(800.0, 600.0));
+        let v = Placement {
+            scale: 4.0,
+            middle: Pos2::ZERO,
+        };
+        let by = vec2(30.0, -20.0);
+        let moved = v.panned(by).to_screen(rect, pos2(1.0, 1.0));
+        assert!((moved - v.to_screen(rect, pos2(1.0, 1.0)) - by).length() < 1e-3);
+    }
+
+    #[test]
+    fn nothing_to_fit_is_no_trouble() {
+        let size = vec2(100.0, 100.0);
+        assert!(Placement::fit(Rect::NOTHING, size).scale > 0.0);
+        assert!(Placement::fit(Rect::from_min_size(Pos2::ZERO, Vec2::ZERO), size).scale > 0.0);
+    }
+
+    #[test]
+    fn scale_bars_are_round() {
+        assert_eq!(round_length(37.0), 20.0);
+        assert_eq!(round_length(0.6), 0.5);
+        assert_eq!(round_length(1.0), 1.0);
+    }
+}

@@ -1,0 +1,94 @@
+//! Ways a drawing comes in: the dialog on its own thread, dropped files, paths.
+
+use super::worker::Source;
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::time::{Duration, Instant};
+
+/// A dialog that answers sooner than anyone can was never shown.
+const TOO_SOON: Duration = Duration::from_millis(400);
+
+/// What came of a dialog.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Chosen {
+    /// These files.
+    Files(Vec<PathBuf>),
+    /// Nothing.
+    Nothing,
+    /// No dialog could be shown.
+    NoDialog,
+}
+
+/// Dialogs that are open or have answered.
+pub struct Dialogs {
+    sender: Sender<Chosen>,
+    receiver: Receiver<Chosen>,
+}
+
+impl Default for Dialogs {
+    fn default() -> Self {
+        let (sender, receiver) = channel();
+        Self { sender, receiver }
+    }
+}
+
+impl Dialogs {
+    /// Shows the dialog on a thread of its own; `wake` is called when it has answered.
+    pub fn open(&self, folder: Option<&Path>, wake: impl FnOnce() + Send + 'static) {
+        let sender = self.sender.clone();
+        let folder = folder.map(Path::to_owned);
+        let spawned = std::thread::Builder::new()
+            .name("dialog".to_owned())
+            .spawn(move || {
+                let asked = Instant::now();
+                let mut dialog = rfd::FileDialog::new()
+                    .set_title("Open drawings")
+                    .add_filter("DXF drawings", &["dxf", "DXF"])
+                    .add_filter("All files", &["*"]);
+                if let Some(folder) = folder {
+                    dialog = dialog.set_directory(folder);
+                }
+                let chosen = match dialog.pick_files() {
+                    Some(files) => Chosen::Files(files),
+                    None if asked.elapsed() < TOO_SOON => Chosen::NoDialog,
+                    None => Chosen::Nothing,
+                };
+                // The window may be gone by now; then nobody needs the answer.
+                let _ = sender.send(chosen);
+                wake();
+            });
+        if spawned.is_err() {
+            let _ = self.sender.send(Chosen::NoDialog);
+        }
+    }
+    /// What has been chosen since the last call.
+    pub fn chosen(&self) -> Vec<Chosen> {
+        self.receiver.try_iter().collect()
+    }
+}
+
+/// The last part of a path, as shown.
+pub fn name_of(path: &Path) -> String {
+    path.file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy()
+        .into_owned()
+}
+
+/// Files dropped on the window in this frame: path, and bytes where it cannot be read by path.
+pub fn dropped(ctx: &egui::Context) -> Vec<(PathBuf, Source)> {
+    let files = ctx.input(|i| i.raw.dropped_files.clone());
+    files
+        .iter()
+        .map(|f| {
+            let path = f.path().to_path_buf();
+            let source = if path.exists() {
+                Source::Path(path.clone())
+            } else {
+                f.bytes()
+                    .map_or_else(|_| Source::Path(path.clone()), |b| Source::Bytes(b.into()))
+            };
+            (path, source)
+        })
+        .collect()
+}

@@ -1,0 +1,151 @@
+//! The answer as a sentence below the job: what the wire shown takes, and which one is best.
+
+use crate::estimate::{Comparison, Figures};
+use crate::gui::format::{self, System};
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{strong, tokens};
+use crate::gui::widgets::swatch;
+use crate::job::Job;
+use egui::{Button, RichText, Ui};
+
+/// Text size of the answer, points.
+const SIZE: f32 = 13.0;
+
+/// One line; a wire named in it is shown by a click.
+pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let file = view.file;
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        let soft = |text: &str| RichText::new(text).size(SIZE).color(t.text_soft);
+        let Some(answer) = &file.answer else {
+            ui.label(soft("Estimating…"));
+            return;
+        };
+        let comparison = &answer.comparison;
+        let shown = file.shown.min(comparison.estimates.len().saturating_sub(1));
+        let Some(e) = comparison.estimates.get(shown) else {
+            return;
+        };
+        let name = capitalised(&view.system.candidate(&e.candidate));
+        let Some(f) = &e.figures else {
+            ui.label(soft(&format!("{name} cannot do it.")));
+            best_ui(ui, view.system, comparison, None, actions);
+            return;
+        };
+        ui.label(soft(&format!("{name} takes")));
+        ui.label(strong(format::time(f.minutes.median), SIZE).color(t.text));
+        ui.label(soft(&format!(
+            "({}) and costs",
+            format::time_range(f.minutes.low, f.minutes.high)
+        )));
+        ui.label(strong(format::money(f.cost.part.median), SIZE).color(t.text));
+        ui.label(soft(&lot_words(&answer.job, f)));
+        best_ui(ui, view.system, comparison, Some((shown, f)), actions);
+    });
+}
+
+/// "a part." or "a part, 50 h for the lot of 10."
+fn lot_words(job: &Job, f: &Figures) -> String {
+    if job.quantity < 2 {
+        return "a part.".to_owned();
+    }
+    let lot = f64::from(job.quantity);
+    format!(
+        "a part; {} and {} for all {}.",
+        format::time(f.minutes.median * lot),
+        format::money(f.cost.part.median * lot),
+        format::number(lot, 0)
+    )
+}
+
+fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
+/// The candidate that is best by a measure, of those that can do it.
+fn best(comparison: &Comparison, by: impl Fn(&Figures) -> f64) -> Option<(usize, &Figures)> {
+    comparison
+        .estimates
+        .iter()
+        .enumerate()
+        .filter_map(|(i, e)| Some((i, e.figures.as_ref()?)))
+        .min_by(|a, b| by(a.1).total_cmp(&by(b.1)))
+}
+
+/// Names the fastest and the cheapest, where they are another wire than the one shown.
+fn best_ui(
+    ui: &mut Ui,
+    system: System,
+    comparison: &Comparison,
+    shown: Option<(usize, &Figures)>,
+    actions: &mut Vec<Action>,
+) {
+    let t = tokens(ui);
+    let fastest = best(comparison, |f| f.minutes.median.min_value());
+    let cheapest = best(comparison, |f| f.cost.part.median.amount());
+    let (Some((fast, ff)), Some((cheap, cf))) = (fastest, cheapest) else {
+        ui.label(
+            RichText::new("None of the wires can.")
+                .size(SIZE)
+                .color(t.fault),
+        );
+        return;
+    };
+    let less = |new: f64, old: f64| format::difference(new / old - 1.0);
+    let time = |f: &Figures| {
+        shown.map_or_else(
+            || format::time(f.minutes.median),
+            |(_, s)| less(f.minutes.median.min_value(), s.minutes.median.min_value()) + " time",
+        )
+    };
+    let cost = |f: &Figures| {
+        shown.map_or_else(
+            || format::money(f.cost.part.median),
+            |(_, s)| less(f.cost.part.median.amount(), s.cost.part.median.amount()) + " cost",
+        )
+    };
+    let is_shown = |i: usize| shown.is_some_and(|(s, _)| s == i);
+    let soft = |text: String| RichText::new(text).size(SIZE).color(t.text_soft);
+    let mut link = |ui: &mut Ui, word: &str, i: usize, amount: String| {
+        ui.label(soft(word.to_owned()));
+        let name = system.candidate(&comparison.estimates[i].candidate);
+        swatch(ui, t.wire(i));
+        let button = Button::new(RichText::new(&name).size(SIZE).color(t.text)).frame(false);
+        let response = ui
+            .push_id(word, |ui| ui.add(button))
+            .inner
+            .on_hover_text("show this wire")
+            .accessible_name(format!("{word} {name}"));
+        if response.clicked() {
+            actions.push(Action::Show(i));
+        }
+        ui.label(soft(format!("with {amount}.")));
+    };
+    if fast == cheap {
+        if is_shown(fast) {
+            ui.label(
+                RichText::new("It is the fastest and the cheapest.")
+                    .size(SIZE)
+                    .color(t.better),
+            );
+        } else {
+            let amount = format!("{}, {}", time(ff), cost(ff));
+            link(ui, "Fastest and cheapest is", fast, amount);
+        }
+        return;
+    }
+    for (word, self_word, i, amount) in [
+        ("Fastest is", "It is the fastest.", fast, time(ff)),
+        ("Cheapest is", "It is the cheapest.", cheap, cost(cf)),
+    ] {
+        if is_shown(i) {
+            ui.label(RichText::new(self_word).size(SIZE).color(t.better));
+        } else {
+            link(ui, word, i, amount);
+        }
+    }
+}

@@ -1,0 +1,265 @@
+//! The list of contours: what each is, how long, and whether it is cut.
+
+use crate::gui::format::count;
+use crate::gui::state::{Action, Target, View};
+use crate::gui::theme::{BODY, ROW, SMALL, Tokens, strong, tokens};
+use crate::job::contour_key;
+use crate::profile::Role;
+use crate::units::{Area, Length};
+use egui::emath::{Rect, pos2, vec2};
+use egui::{
+    Align2, FontId, RichText, Role as AccessRole, ScrollArea, Sense, Stroke, Ui, UiBuilder,
+    WidgetInfo,
+};
+
+/// Height of one entry: name and measures.
+const ENTRY: f32 = 2.0 * ROW - 4.0;
+
+/// Contours, open curves, totals and what was skipped.
+pub fn contours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let n = file.profile.contours.len();
+    totals_ui(ui, view);
+    ui.add_space(2.0);
+    ui.separator();
+    let open = file.profile.open.len();
+    let rows = n + open;
+    let footer = 2.0 * ROW;
+    let height = (ui.available_height() - footer).max(60.0);
+    ScrollArea::vertical()
+        .id_salt("contours")
+        .auto_shrink([false, false])
+        .max_height(height)
+        .show_rows(ui, ENTRY, rows, |ui, range| {
+            ui.spacing_mut().item_spacing.y = 0.0;
+            for row in range {
+                if row < n {
+                    contour_row(ui, row, view, actions);
+                } else {
+                    open_row(ui, row - n, view, actions);
+                }
+            }
+        });
+    skipped_ui(ui, view);
+}
+
+fn totals_ui(ui: &mut Ui, view: &View<'_>) {
+    let (file, system) = (view.file, view.system);
+    let cut: Vec<_> = file
+        .profile
+        .contours
+        .iter()
+        .enumerate()
+        .filter(|(_, c)| file.job.cuts(c))
+        .collect();
+    let length: Length = cut.iter().map(|(_, c)| c.drawn_length).sum();
+    let net: f64 = cut
+        .iter()
+        .map(|(i, c)| match file.profile.role(*i, file.job.keep) {
+            Role::Outline => c.drawn_area.mm2(),
+            Role::Opening => -c.drawn_area.mm2(),
+        })
+        .sum();
+    ui.horizontal(|ui| {
+        ui.label(strong(
+            count(cut.len(), "contour to cut", "contours to cut"),
+            BODY,
+        ));
+        let left = file.profile.contours.len() - cut.len();
+        if left > 0 {
+            ui.weak(format!("{left} left out"));
+        }
+    });
+    let mut text = format!("{} of cut", system.length(length));
+    if net > 0.0 {
+        text = format!("{text}, {} net", system.area(Area::from_mm2(net)));
+    }
+    ui.label(RichText::new(text).size(SMALL + 0.5));
+}
+
+/// A row's ground, by hover and selection; returns its rectangle.
+fn row_ground(
+    ui: &mut Ui,
+    target: Target,
+    label: &str,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) -> Rect {
+    let t = tokens(ui);
+    let selected = view.file.selected == Some(target);
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(ui.available_width(), ENTRY), Sense::click());
+    response.widget_info(|| WidgetInfo::selected(AccessRole::Button, true, selected, label));
+    if selected {
+        ui.painter().rect_filled(rect, 4, t.accent_fill);
+        let bar = Rect::from_min_size(rect.min, vec2(3.0, rect.height()));
+        ui.painter().rect_filled(bar, 1, t.accent);
+    } else if response.hovered() || response.has_focus() {
+        ui.painter().rect_filled(rect, 4, t.raised);
+    }
+    if response.clicked() {
+        actions.push(Action::Select((!selected).then_some(target)));
+    }
+    if response.double_clicked() {
+        actions.push(Action::Frame(target));
+    }
+    rect
+}
+
+fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let (file, system) = (view.file, view.system);
+    let contour = &file.profile.contours[i];
+    let role = file.profile.role(i, file.job.keep);
+    let cut = file.job.cuts(contour);
+    let key = contour_key(contour);
+    let label = format!("{} {}", role.word(), i + 1);
+    ui.push_id(("contour", key), |ui| {
+        let rect = row_ground(ui, Target::Contour(i), &label, view, actions);
+        let tick = Rect::from_min_size(rect.min + vec2(8.0, 2.0), vec2(20.0, ROW - 2.0));
+        let mut ticked = cut;
+        let checkbox = ui
+            .scope_builder(UiBuilder::new().max_rect(tick), |ui| {
+                ui.checkbox(&mut ticked, "")
+            })
+            .inner
+            .on_hover_text(if cut {
+                "cut; click to leave out"
+            } else {
+                "left out; click to cut"
+            })
+            .accessible_name(format!("cut {label}"));
+        if checkbox.changed() {
+            let mut job = file.job.clone();
+            if ticked {
+                job.left_out.remove(&key);
+            } else {
+                job.left_out.insert(key);
+            }
+            actions.push(Action::Edit(Box::new(job)));
+        }
+        let ink = if cut { t.text } else { t.left_out };
+        let soft = if cut { t.text_soft } else { t.left_out };
+        let measures = file
+            .answer
+            .as_ref()
+            .and_then(|a| a.measures.contours.get(i));
+        let mut second = vec![system.area(contour.drawn_area)];
+        if let Some(m) = measures {
+            second.push(count(m.corners, "corner", "corners"));
+            if let Some(r) = m.tightest_inside_radius {
+                second.push(if r.mm() > 0.0 {
+                    format!("r {}", system.fine(r))
+                } else {
+                    "sharp inside".to_owned()
+                });
+            }
+        }
+        two_lines(
+            ui,
+            rect,
+            (
+                &format!("{}  {}", i + 1, role.word()),
+                &system.length(contour.drawn_length),
+            ),
+            &second.join(" · "),
+            (ink, soft),
+        );
+    });
+}
+
+fn open_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let chain = &view.file.profile.open[i];
+    let label = format!("open curve {}", i + 1);
+    ui.push_id(("open", i), |ui| {
+        let rect = row_ground(ui, Target::Open(i), &label, view, actions);
+        let dots = rect.left_top() + vec2(9.0, ROW / 2.0);
+        ui.painter().extend(egui::Shape::dashed_line(
+            &[dots, dots + vec2(16.0, 0.0)],
+            Stroke::new(1.6, t.open_curve),
+            4.0,
+            3.0,
+        ));
+        two_lines(
+            ui,
+            rect,
+            (&label, &view.system.length(chain.drawn_length)),
+            "closes no contour, is not cut",
+            (t.open_curve, t.text_faint),
+        );
+    });
+}
+
+/// Name left and length right, details below.
+fn two_lines(
+    ui: &Ui,
+    rect: Rect,
+    (name, length): (&str, &str),
+    second: &str,
+    (ink, soft): (egui::Color32, egui::Color32),
+) {
+    let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
+    let body = FontId::proportional(BODY);
+    let first = rect.top() + ROW / 2.0 + 1.0;
+    painter.text(
+        pos2(rect.left() + 32.0, first),
+        Align2::LEFT_CENTER,
+        name,
+        body.clone(),
+        ink,
+    );
+    painter.text(
+        pos2(rect.right() - 8.0, first),
+        Align2::RIGHT_CENTER,
+        length,
+        body,
+        ink,
+    );
+    painter.text(
+        pos2(rect.left() + 32.0, first + ROW - 6.0),
+        Align2::LEFT_CENTER,
+        second,
+        FontId::proportional(SMALL),
+        soft,
+    );
+}
+
+/// What of the drawing is no part of the profile.
+fn skipped_ui(ui: &mut Ui, view: &View<'_>) {
+    let skipped = &view.file.drawing.skipped;
+    let total: usize = skipped.values().sum();
+    ui.separator();
+    if total == 0 {
+        ui.label(RichText::new("nothing skipped").size(SMALL).weak());
+        return;
+    }
+    let mut kinds: Vec<_> = skipped.iter().collect();
+    kinds.sort_by(|a, b| b.1.cmp(a.1));
+    let words: Vec<_> = kinds
+        .iter()
+        .take(3)
+        .map(|(kind, n)| format!("{n} {kind}"))
+        .collect();
+    let all: Vec<_> = kinds
+        .iter()
+        .map(|(kind, n)| format!("{n} {kind}"))
+        .collect();
+    ui.add(
+        egui::Label::new(
+            RichText::new(format!(
+                "skipped {}{}",
+                words.join(", "),
+                if kinds.len() > 3 { ", …" } else { "" }
+            ))
+            .size(SMALL)
+            .color(token_soft(tokens(ui))),
+        )
+        .truncate(),
+    )
+    .on_hover_text(all.join("\n"));
+}
+
+fn token_soft(t: &Tokens) -> egui::Color32 {
+    t.text_soft
+}

@@ -1,0 +1,237 @@
+//! What wants a look: the import's findings, the wire's obstacles, places left standing; and cautions.
+
+use super::menu::material_caution;
+use crate::drawing::{Drawing, Severity};
+use crate::geometry::Point;
+use crate::gui::format::count;
+use crate::gui::state::{Action, Target, View};
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::process::Caution;
+use egui::{Button, Color32, Frame, Label, RichText, ScrollArea, Sense, Ui};
+
+/// Most places of one kind that are listed one by one.
+const MOST_PLACES: usize = 40;
+
+/// How many findings are more than a note.
+pub fn wanting(drawing: &Drawing) -> usize {
+    drawing
+        .findings
+        .iter()
+        .filter(|f| f.severity != Severity::Note)
+        .count()
+}
+
+/// All findings, obstacles and uncut places; a click brings the place into the middle.
+pub fn findings_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let file = view.file;
+    ScrollArea::vertical()
+        .id_salt("findings")
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            if let Some(e) = file.shown_estimate() {
+                ui.label(strong(view.system.candidate(&e.candidate), BODY));
+                if e.obstacles.is_empty() && e.uncut.is_empty() {
+                    ui.weak("cuts everything; nothing is left standing");
+                }
+                for (k, o) in e.obstacles.iter().enumerate() {
+                    let (word, colour) = if o.blocks {
+                        ("cannot", t.fault)
+                    } else {
+                        ("look", t.warn)
+                    };
+                    let target = o.contour.map(Target::Contour);
+                    item(
+                        ui,
+                        ("obstacle", k),
+                        (word, colour),
+                        &o.message,
+                        o.at,
+                        target,
+                        actions,
+                    );
+                }
+                if !e.uncut.is_empty() {
+                    ui.label(count(
+                        e.uncut.len(),
+                        "place this wire leaves standing",
+                        "places this wire leaves standing",
+                    ));
+                    for (k, u) in e.uncut.iter().take(MOST_PLACES).enumerate() {
+                        let text = format!(
+                            "{} of contour {}, {} deep, {}",
+                            if u.sharp {
+                                "sharp corner"
+                            } else {
+                                "tight place"
+                            },
+                            u.contour + 1,
+                            view.system.fine(u.depth),
+                            view.system.area(u.area),
+                        );
+                        let target = Some(Target::Contour(u.contour));
+                        item(
+                            ui,
+                            ("uncut", k),
+                            ("", t.text_soft),
+                            &text,
+                            Some(u.at),
+                            target,
+                            actions,
+                        );
+                    }
+                    if e.uncut.len() > MOST_PLACES {
+                        ui.weak(format!("and {} more", e.uncut.len() - MOST_PLACES));
+                    }
+                }
+                ui.add_space(8.0);
+            }
+            ui.label(strong(format!("{} as drawn", file.name), BODY));
+            if file.drawing.findings.is_empty() {
+                ui.weak("read without a finding");
+            }
+            for (k, f) in file.drawing.findings.iter().enumerate() {
+                let (word, colour) = match f.severity {
+                    Severity::Note => ("note", t.text_faint),
+                    Severity::Check => ("look", t.warn),
+                    Severity::Refuse => ("fault", t.fault),
+                };
+                // Findings lie in the drawing's own coordinates.
+                let places: Vec<_> = f.at.iter().map(|p| *p - file.profile.origin).collect();
+                let first = places.first().copied();
+                let id = ("finding", k);
+                item(ui, id, (word, colour), &f.message, first, None, actions);
+                places_ui(ui, k, &places, actions);
+            }
+        });
+}
+
+fn item(
+    ui: &mut Ui,
+    id: (&str, usize),
+    (word, colour): (&str, Color32),
+    text: &str,
+    at: Option<Point>,
+    target: Option<Target>,
+    actions: &mut Vec<Action>,
+) {
+    let t = tokens(ui);
+    ui.push_id(id, |ui| {
+        let frame = Frame::new().inner_margin(4).show(ui, |ui| {
+            ui.horizontal_top(|ui| {
+                if !word.is_empty() {
+                    ui.allocate_ui(egui::vec2(44.0, 16.0), |ui| {
+                        ui.label(RichText::new(word).size(SMALL).color(colour));
+                    });
+                }
+                let sense = if at.is_some() || target.is_some() {
+                    Sense::click()
+                } else {
+                    Sense::hover()
+                };
+                ui.add(
+                    Label::new(RichText::new(text).size(BODY - 0.5).color(t.text))
+                        .wrap()
+                        .sense(sense),
+                )
+            })
+            .inner
+        });
+        let response = frame.inner;
+        if (at.is_some() || target.is_some()) && response.hovered() {
+            ui.set_cursor_icon(egui::CursorIcon::PointingHand);
+        }
+        if response.clicked() {
+            if let Some(target) = target {
+                actions.push(Action::Select(Some(target)));
+            }
+            match (at, target) {
+                (Some(at), _) => actions.push(Action::Centre(at)),
+                (None, Some(target)) => actions.push(Action::Frame(target)),
+                (None, None) => {}
+            }
+        }
+    });
+}
+
+/// The places of a finding one by one, when there are several.
+fn places_ui(ui: &mut Ui, finding: usize, places: &[Point], actions: &mut Vec<Action>) {
+    if places.len() < 2 {
+        return;
+    }
+    ui.push_id(("places", finding), |ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 3.0;
+            ui.add_space(52.0);
+            for (k, at) in places.iter().take(MOST_PLACES).enumerate() {
+                let button = Button::new(RichText::new(format!("{}", k + 1)).size(SMALL));
+                let response = ui.add(button).accessible_name(format!(
+                    "place {} of finding {}",
+                    k + 1,
+                    finding + 1
+                ));
+                if response.clicked() {
+                    actions.push(Action::Centre(*at));
+                }
+            }
+            if places.len() > MOST_PLACES {
+                ui.weak("…");
+            }
+        });
+    });
+}
+
+/// What to watch for. Quiet, but always at hand.
+pub fn cautions_ui(ui: &mut Ui, view: &View<'_>) {
+    let t = tokens(ui);
+    let mut part = |title: &str, text: &str, colour: Color32| {
+        ui.label(strong(title, BODY).color(colour));
+        ui.add(Label::new(RichText::new(text).size(BODY - 0.5)).wrap());
+        ui.add_space(6.0);
+    };
+    let material = &view.file.job.material;
+    match material_caution(view) {
+        Some(Caution::ReactiveFines) => part(
+            &format!("Reactive fines, {material}"),
+            "Fine particles of this metal can burn and give off hydrogen in the dielectric. Keep the work \
+             covered, change filters as the machine maker says, and let no dry sludge gather.",
+            t.warn,
+        ),
+        Some(Caution::ToxicSludge) => part(
+            &format!("Poisonous sludge, {material}"),
+            "Sludge, filters and resin of this work hold metal that is poisonous when swallowed or \
+             breathed in. Keep it wet, wear gloves, and dispose of it as hazardous waste.",
+            t.warn,
+        ),
+        None => {}
+    }
+    part(
+        "Slugs that come loose",
+        "A slug or part that comes free can fall, jam the lower nozzle or short the wire. Heavy ones need \
+         a tab, a magnet or a hand; never reach in while the wire runs.",
+        t.text,
+    );
+    part(
+        "The wire is live",
+        "During cutting the wire and the work carry voltage. Doors and covers stay closed; slug stops are \
+         done with the generator off.",
+        t.text,
+    );
+    part(
+        "What these figures are",
+        "A planning aid, no machine setting. Rates, gaps and times are starting values to be compared with \
+         your own finished cuts.",
+        t.text,
+    );
+    ui.add(
+        Label::new(
+            RichText::new(
+                "The machine maker's manual, the rules that hold where you work and trained people come \
+                 before anything written here.",
+            )
+            .size(SMALL)
+            .color(t.text_soft),
+        )
+        .wrap(),
+    );
+}

@@ -1,0 +1,133 @@
+//! The slim line on top: menu, open drawings, and what opens on the right.
+
+use crate::gui::commands::Command;
+use crate::gui::state::{Action, Side, View};
+use crate::gui::theme::tokens;
+use crate::process::Caution;
+use crate::samples;
+use egui::{Align, Button, Layout, RichText, Ui};
+
+/// A button for a command, with its keys.
+fn command_button(ui: &mut Ui, command: Command, actions: &mut Vec<Action>) {
+    let mut button = Button::new(command.text());
+    if let Some(keys) = command.shortcut() {
+        button = button.shortcut_text(ui.ctx().format_shortcut(&keys));
+    }
+    if ui.add(button).on_hover_text(command.tooltip()).clicked() {
+        actions.push(Action::Run(command));
+        ui.close();
+    }
+}
+
+/// The line on top.
+pub fn menu_ui(
+    ui: &mut Ui,
+    view: Option<&View<'_>>,
+    files: &[(u64, String)],
+    actions: &mut Vec<Action>,
+) {
+    ui.horizontal(|ui| {
+        ui.menu_button("Menu", |ui| {
+            ui.set_min_width(250.0);
+            command_button(ui, Command::Open, actions);
+            command_button(ui, Command::OpenPath, actions);
+            ui.menu_button("Sample drawings", |ui| {
+                for (k, sample) in samples::ALL.iter().enumerate() {
+                    if ui.button(sample.title).on_hover_text(sample.name).clicked() {
+                        actions.push(Action::OpenSample(k));
+                        ui.close();
+                    }
+                }
+            });
+            for group in [
+                &[Command::Close, Command::NextDrawing][..],
+                &[Command::Undo, Command::Redo],
+                &[Command::SwitchUnits, Command::Fit, Command::ShowSkims],
+                &[Command::SwitchTheme, Command::SystemTheme, Command::Palette],
+                &[Command::Quit],
+            ] {
+                ui.separator();
+                for command in group {
+                    command_button(ui, *command, actions);
+                }
+            }
+        });
+        if ui
+            .button(Command::Open.text())
+            .on_hover_text(Command::Open.tooltip())
+            .clicked()
+        {
+            actions.push(Action::Run(Command::Open));
+        }
+        ui.separator();
+        let front = view.map(|v| v.file.id);
+        // The tabs on the right are laid out first, so that many open drawings never push them out.
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            if let Some(view) = view {
+                tabs_ui(ui, view, actions);
+                ui.separator();
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                egui::ScrollArea::horizontal()
+                    .id_salt("open drawings")
+                    .show(ui, |ui| {
+                        for (id, name) in files {
+                            let button = Button::new(name.as_str()).selected(front == Some(*id));
+                            let response = ui.push_id(id, |ui| ui.add(button)).inner;
+                            if response.clicked() {
+                                actions.push(Action::SwitchTo(*id));
+                            }
+                            if response.middle_clicked() {
+                                actions.push(Action::CloseFile(*id));
+                            }
+                        }
+                    });
+            });
+        });
+    });
+}
+
+fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    for side in Side::ALL.into_iter().rev() {
+        let command = side.command();
+        let open = view.side == Some(side);
+        let (text, colour) = match side {
+            Side::Findings => match finding_count(view) {
+                0 => (command.text().to_owned(), None),
+                n => (format!("{} {n}", command.text()), Some(t.warn)),
+            },
+            Side::Cautions if material_caution(view).is_some() => {
+                (format!("{} !", command.text()), Some(t.warn))
+            }
+            _ => (command.text().to_owned(), None),
+        };
+        let mut rich = RichText::new(text);
+        if let (Some(colour), false) = (colour, open) {
+            rich = rich.color(colour);
+        }
+        let mut hint = command.tooltip().to_owned();
+        if let Some(keys) = command.shortcut() {
+            hint = format!("{hint} ({})", ui.ctx().format_shortcut(&keys));
+        }
+        let response = ui.add(Button::new(rich).selected(open));
+        if response
+            .on_hover_text(hint)
+            .accessible_name(command.text())
+            .clicked()
+        {
+            actions.push(Action::Run(command));
+        }
+    }
+}
+
+/// How many things want a look: import findings and the shown wire's obstacles.
+fn finding_count(view: &View<'_>) -> usize {
+    let obstacles = view.file.shown_estimate().map_or(0, |e| e.obstacles.len());
+    super::findings::wanting(&view.file.drawing) + obstacles
+}
+
+/// What the material of the job warns about.
+pub fn material_caution(view: &View<'_>) -> Option<Caution> {
+    view.library.material(&view.file.job.material)?.caution
+}

@@ -1,0 +1,14 @@
+//! What surrounds the drawing. Panels look at a [`super::state::View`] and ask for actions.
+
+pub mod answer;
+pub mod banner;
+pub mod contours;
+pub mod findings;
+pub mod menu;
+pub mod palette;
+pub mod sentence;
+pub mod shop;
+pub mod side;
+pub mod steps;
+pub mod why;
+pub mod wires;

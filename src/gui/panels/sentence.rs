@@ -1,0 +1,221 @@
+//! The job as a sentence that one reads aloud and edits in place.
+
+use crate::gui::commands::Command;
+use crate::gui::format::{number, parse_number};
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{SENTENCE, SMALL, tokens};
+use crate::gui::widgets::{NumberField, choice};
+use crate::job::{Flushing, Job, passes_words};
+use crate::process::Library;
+use crate::profile::Keep;
+use crate::units::Length;
+use egui::{Align, Button, Key, Layout, RichText, ScrollArea, TextEdit, Ui, UiBuilder};
+
+/// The sentence and, at its end, the units.
+pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let job = &view.file.job;
+    let edit = |actions: &mut Vec<Action>, change: &dyn Fn(&mut Job)| {
+        let mut new = job.clone();
+        change(&mut new);
+        actions.push(Action::Edit(Box::new(new)));
+    };
+    ui.horizontal_top(|ui| {
+        let room = egui::vec2(ui.available_width() - 60.0, 28.0);
+        let words = UiBuilder::new()
+            .max_rect(egui::Rect::from_min_size(ui.cursor().min, room))
+            .layout(Layout::left_to_right(Align::Center).with_main_wrap(true));
+        ui.scope_builder(words, |ui| {
+            ui.spacing_mut().item_spacing.x = 5.0;
+            word(ui, "Cut");
+            quantity_ui(ui, job, actions);
+            word(ui, "of");
+            ui.label(
+                RichText::new(&view.file.name)
+                    .size(SENTENCE)
+                    .color(tokens(ui).text),
+            );
+            word(ui, "from");
+            thickness_ui(ui, view, actions);
+            material_ui(ui, view, actions);
+            word(ui, "in");
+            choice(ui, "Passes", &passes_words(job.passes), SENTENCE, |ui| {
+                for n in 1..=view.library.passes.len() {
+                    if ui
+                        .selectable_label(job.passes == n, passes_words(n))
+                        .on_hover_text(quality(view.library, n))
+                        .clicked()
+                    {
+                        edit(actions, &|j| j.passes = n);
+                        ui.close();
+                    }
+                }
+            });
+            word(ui, "with");
+            choice(ui, "Flushing", job.flushing.words(), SENTENCE, |ui| {
+                for f in Flushing::ALL {
+                    if ui.selectable_label(job.flushing == f, f.words()).clicked() {
+                        edit(actions, &|j| j.flushing = f);
+                        ui.close();
+                    }
+                }
+            });
+            word(ui, "·");
+            choice(ui, "What stays", keep_words(job.keep), SENTENCE, |ui| {
+                for (keep, words) in [
+                    (
+                        Keep::Inside,
+                        "the inside stays: a part or a punch is cut out of a plate",
+                    ),
+                    (
+                        Keep::Outside,
+                        "the outside stays: openings are cut into a plate",
+                    ),
+                ] {
+                    if ui.selectable_label(job.keep == keep, words).clicked() {
+                        edit(actions, &|j| j.keep = keep);
+                        ui.close();
+                    }
+                }
+            });
+        });
+        ui.with_layout(Layout::right_to_left(Align::Min), |ui| {
+            units_ui(ui, view, actions)
+        });
+    });
+}
+
+fn word(ui: &mut Ui, text: &str) {
+    let colour = tokens(ui).text_soft;
+    ui.label(RichText::new(text).size(SENTENCE).color(colour));
+}
+
+fn keep_words(keep: Keep) -> &'static str {
+    match keep {
+        Keep::Inside => "the inside stays",
+        Keep::Outside => "the outside stays",
+    }
+}
+
+/// The usual roughness and tolerance after so many passes.
+fn quality(library: &Library, passes: usize) -> String {
+    match library.passes.get(passes.saturating_sub(1)) {
+        Some(p) => format!(
+            "usually Ra {} to {} µm, tolerance {} to {} mm",
+            p.roughness_um[0], p.roughness_um[1], p.tolerance_mm[0], p.tolerance_mm[1]
+        ),
+        None => String::new(),
+    }
+}
+
+fn units_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let keys = Command::SwitchUnits
+        .shortcut()
+        .map(|k| ui.ctx().format_shortcut(&k))
+        .unwrap_or_default();
+    let button = Button::new(RichText::new(view.system.length_unit()).size(SENTENCE));
+    let response = ui
+        .add(button)
+        .on_hover_text(format!("{} ({keys})", Command::SwitchUnits.tooltip()))
+        .accessible_name("Units");
+    if response.clicked() {
+        actions.push(Action::Run(Command::SwitchUnits));
+    }
+}
+
+fn quantity_ui(ui: &mut Ui, job: &Job, actions: &mut Vec<Action>) {
+    let entry = NumberField::new("Quantity", number(f64::from(job.quantity), 0))
+        .size(SENTENCE)
+        .show(ui);
+    if let Some(typed) = entry.typed {
+        match parse_number(&typed) {
+            Ok(v) if v.fract() == 0.0 && (0.0..=f64::from(u32::MAX)).contains(&v) => {
+                let mut new = job.clone();
+                new.quantity = v as u32;
+                actions.push(Action::Edit(Box::new(new)));
+            }
+            _ => actions.push(Action::Refuse(format!(
+                "“{}” is no number of parts. Enter a whole number between 1 and 1 000 000.",
+                typed.trim()
+            ))),
+        }
+    }
+    entry.response.on_hover_text("parts in the lot");
+}
+
+fn thickness_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let job = &view.file.job;
+    let shown = view.system.typed_length(job.thickness);
+    let entry = NumberField::new("Thickness", shown).size(SENTENCE).show(ui);
+    if let Some(typed) = entry.typed {
+        match view.system.parse_length(&typed) {
+            Ok(thickness) => {
+                let mut new = job.clone();
+                new.thickness = thickness;
+                actions.push(Action::Edit(Box::new(new)));
+            }
+            Err(message) => actions.push(Action::Refuse(format!(
+                "{message} The thickness stays at {}.",
+                view.system.typed_length(job.thickness)
+            ))),
+        }
+    }
+    // Up and down step by a tenth of what is there, as far as it makes sense.
+    if entry.response.has_focus() {
+        let step = ui.input(|i| {
+            i32::from(i.key_pressed(Key::ArrowUp)) - i32::from(i.key_pressed(Key::ArrowDown))
+        });
+        if step != 0 {
+            entry.response.surrender_focus();
+            let unit = view.system.parse_length("1").map_or(1.0, Length::mm);
+            let size = if job.thickness.mm() / unit > 10.0 {
+                5.0
+            } else {
+                0.5
+            };
+            let mut new = job.clone();
+            new.thickness = Length::from_mm(job.thickness.mm() + f64::from(step) * size * unit);
+            actions.push(Action::Edit(Box::new(new)));
+        }
+    }
+    entry
+        .response
+        .on_hover_text("thickness of the work; mm or in may be typed behind the number");
+}
+
+fn material_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let job = &view.file.job;
+    choice(ui, "Material", &job.material, SENTENCE, |ui| {
+        ui.set_min_width(430.0);
+        let id = ui.make_persistent_id("material filter");
+        let mut filter: String = ui.data(|d| d.get_temp(id)).unwrap_or_default();
+        let field = ui
+            .add(
+                TextEdit::singleline(&mut filter)
+                    .hint_text("name or designation, such as 1.2379 or D2")
+                    .desired_width(f32::INFINITY),
+            )
+            .accessible_name("Find a material");
+        if field.changed() {
+            ui.data_mut(|d| d.insert_temp(id, filter.clone()));
+        }
+        let wanted = filter.to_lowercase();
+        ScrollArea::vertical().max_height(420.0).show(ui, |ui| {
+            for m in &view.library.materials {
+                let all = format!("{} {}", m.name, m.designations).to_lowercase();
+                if !wanted.split_whitespace().all(|w| all.contains(w)) {
+                    continue;
+                }
+                let button = Button::new(m.name.as_str())
+                    .selected(job.material == m.name)
+                    .right_text(RichText::new(&m.designations).size(SMALL).weak());
+                if ui.add(button).accessible_name(&m.name).clicked() {
+                    let mut new = job.clone();
+                    new.material.clone_from(&m.name);
+                    actions.push(Action::Edit(Box::new(new)));
+                    ui.data_mut(|d| d.remove_temp::<String>(id));
+                    ui.close();
+                }
+            }
+        });
+    });
+}

@@ -1,0 +1,170 @@
+//! The list of steps of the wire shown: all that the totals are sums of.
+
+use crate::estimate::Question;
+use crate::gui::format::{self, number};
+use crate::gui::state::{Action, Asked, Target, View};
+use crate::gui::theme::{BODY, SMALL, tokens};
+use crate::plan::Step;
+use egui::emath::{Align2, pos2, vec2};
+use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
+
+/// Height of a step.
+const ROW: f32 = 23.0;
+
+/// All steps in order; a click says why.
+pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let file = view.file;
+    let Some(e) = file.shown_estimate() else {
+        ui.label("Estimating…");
+        return;
+    };
+    let Some(f) = &e.figures else {
+        ui.label("This wire cannot do the job; there are no steps.");
+        for o in e.blockers() {
+            ui.add(Label::new(&o.message).wrap());
+        }
+        return;
+    };
+    ui.add(
+        Label::new(
+            RichText::new(format!(
+                "{}: {}, somebody stands there for {}",
+                view.system.candidate(&e.candidate),
+                format::count(f.steps.len(), "step", "steps"),
+                format::time(f.attended)
+            ))
+            .size(SMALL)
+            .color(t.text_soft),
+        )
+        .wrap(),
+    );
+    header(ui, view);
+    ScrollArea::vertical()
+        .id_salt("steps")
+        .auto_shrink([false, false])
+        .show_rows(ui, ROW, f.steps.len(), |ui, range| {
+            ui.spacing_mut().item_spacing.y = 0.0;
+            for i in range {
+                step_row(ui, i, &f.steps[i], view, actions);
+            }
+        });
+}
+
+/// Right edges of the columns, from the right edge of the row.
+const LENGTH: f32 = 150.0;
+const MINUTES: f32 = 66.0;
+const WIRE: f32 = 8.0;
+
+fn header(ui: &mut Ui, view: &View<'_>) {
+    let t = tokens(ui);
+    let (r, _) = ui.allocate_exact_size(vec2(ui.available_width(), 18.0), Sense::hover());
+    for (from_right, text) in [
+        (LENGTH, view.system.length_unit()),
+        (MINUTES, "time"),
+        (WIRE, &format!("wire, {}", view.system.wire_unit())),
+    ] {
+        ui.painter().text(
+            pos2(r.right() - from_right, r.center().y),
+            Align2::RIGHT_CENTER,
+            text,
+            FontId::proportional(SMALL),
+            t.text_faint,
+        );
+    }
+}
+
+fn step_row(ui: &mut Ui, i: usize, step: &Step, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let (file, system) = (view.file, view.system);
+    let asked = Asked {
+        wire: file.shown,
+        question: Question::Step(i),
+    };
+    let current = file.asked == Some(asked);
+    let (r, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
+    let place = step
+        .contour
+        .map_or(String::new(), |c| format!(", contour {}", c + 1));
+    let words = step.words();
+    response.widget_info(|| {
+        WidgetInfo::selected(
+            Role::Button,
+            true,
+            current,
+            format!("step {}, {words}{place}", i + 1),
+        )
+    });
+    let on_selected = step.contour.map(Target::Contour) == file.selected && file.selected.is_some();
+    if current || on_selected {
+        ui.painter().rect_filled(r, 3, t.accent_fill);
+    } else if response.hovered() || response.has_focus() {
+        ui.painter().rect_filled(r, 3, t.raised);
+    }
+    let painter = ui.painter().with_clip_rect(r.intersect(ui.clip_rect()));
+    let y = r.center().y;
+    let small = FontId::proportional(SMALL);
+    let body = FontId::proportional(BODY - 0.5);
+    painter.text(
+        pos2(r.left() + 26.0, y),
+        Align2::RIGHT_CENTER,
+        i + 1,
+        small.clone(),
+        t.text_faint,
+    );
+    let name = painter.text(
+        pos2(r.left() + 34.0, y),
+        Align2::LEFT_CENTER,
+        &words,
+        body.clone(),
+        t.text,
+    );
+    if let Some(c) = step.contour {
+        painter.text(
+            pos2(name.right() + 6.0, y),
+            Align2::LEFT_CENTER,
+            c + 1,
+            small.clone(),
+            t.text_soft,
+        );
+    }
+    if step.attended {
+        painter.text(
+            pos2(r.right() - LENGTH + 2.0, y),
+            Align2::RIGHT_CENTER,
+            "stand by",
+            small,
+            t.warn,
+        );
+    } else if step.length.mm() > 0.0 {
+        let length = number(
+            system.length_value(step.length),
+            if system.length_unit() == "mm" { 1 } else { 3 },
+        );
+        painter.text(
+            pos2(r.right() - LENGTH, y),
+            Align2::RIGHT_CENTER,
+            length,
+            body.clone(),
+            t.text_soft,
+        );
+    }
+    painter.text(
+        pos2(r.right() - MINUTES, y),
+        Align2::RIGHT_CENTER,
+        format::step_time(step.minutes),
+        body.clone(),
+        t.text,
+    );
+    painter.text(
+        pos2(r.right() - WIRE, y),
+        Align2::RIGHT_CENTER,
+        system.wire_number(step.wire),
+        body,
+        t.text_soft,
+    );
+    if response.clicked() {
+        actions.push(Action::Select(step.contour.map(Target::Contour)));
+        actions.push(Action::Ask(asked));
+    }
+}

@@ -1,0 +1,216 @@
+//! Why a figure is what it is: its formula, unfolded down to values with their standing and source.
+
+use crate::estimate::Question;
+use crate::gui::format::System;
+use crate::gui::state::{Action, Asked, View};
+use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
+use crate::plan::Share;
+use crate::reason::{Figure, Origin, Sign, Unit};
+use crate::units::Minutes;
+use egui::collapsing_header::CollapsingState;
+use egui::{Align, Button, Label, Layout, RichText, ScrollArea, Ui};
+
+/// Terms beyond this are folded at first.
+const OPEN_TERMS: usize = 8;
+
+/// The figure asked about; without one, the time of the wire shown.
+pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let asked = file.asked.unwrap_or(Asked {
+        wire: file.shown,
+        question: Question::Minutes,
+    });
+    questions_ui(ui, asked, actions);
+    ui.separator();
+    let Some((_, figure)) = file.explained.as_ref().filter(|(a, _)| *a == asked) else {
+        let text = match file.estimate(asked.wire) {
+            Some(e) if !e.is_possible() => {
+                "This wire cannot do the job, so there is no figure to explain."
+            }
+            _ => "Click any figure below.",
+        };
+        ui.label(text);
+        return;
+    };
+    if let Some(e) = file.estimate(asked.wire) {
+        ui.label(
+            RichText::new(view.system.candidate(&e.candidate))
+                .size(SMALL)
+                .color(tokens(ui).text_soft),
+        );
+    }
+    ScrollArea::vertical()
+        .id_salt("why")
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            answer_ui(ui, figure, view.system);
+            ui.add_space(6.0);
+            if let Origin::Formula { terms, .. } = &figure.origin {
+                for (k, (sign, term)) in terms.iter().enumerate() {
+                    let sign = (k > 0).then_some(*sign);
+                    term_ui(ui, sign, term, view.system, &format!("{k}"), 0, terms.len());
+                }
+            }
+        });
+}
+
+/// The questions that are asked most.
+fn questions_ui(ui: &mut Ui, asked: Asked, actions: &mut Vec<Action>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        for (text, question) in [
+            ("time", Question::Minutes),
+            ("rough", Question::Share(Share::Rough)),
+            ("skims", Question::Share(Share::Skims)),
+            ("wire", Question::Wire),
+            ("cost", Question::Cost),
+            ("parts a week", Question::PartsPerWeek),
+        ] {
+            let button = Button::new(RichText::new(text).size(SMALL + 0.5))
+                .selected(asked.question == question);
+            if ui
+                .add(button)
+                .accessible_name(format!("why {text}"))
+                .clicked()
+            {
+                actions.push(Action::Ask(Asked { question, ..asked }));
+            }
+        }
+    });
+}
+
+/// Numbers of minutes are shown as hours and minutes where they are long.
+fn value_text(f: &Figure, system: System) -> String {
+    let hours = f.unit == Unit::Minutes && f.value.abs() >= 60.0;
+    let plain = system.quantity(f.value, f.unit);
+    if hours {
+        format!(
+            "{} = {plain}",
+            crate::gui::format::step_time(Minutes::from_min(f.value))
+        )
+    } else {
+        plain
+    }
+}
+
+fn answer_ui(ui: &mut Ui, f: &Figure, system: System) {
+    let t = tokens(ui);
+    ui.label(RichText::new(f.name.as_ref()).color(t.text_soft));
+    ui.label(strong(value_text(f, system), 20.0).color(t.text));
+    if let Some((low, high)) = f.range {
+        let end = |value: f64| match f.unit {
+            Unit::Minutes => crate::gui::format::time(Minutes::from_min(value)),
+            unit => system.quantity(value, unit),
+        };
+        ui.label(format!(
+            "about two times in three between {} and {}",
+            end(low),
+            end(high)
+        ));
+    }
+    remark(ui, f, t);
+    if let Origin::Formula { terms, .. } = &f.origin {
+        if terms.len() <= 4 {
+            let formula: Vec<_> = terms
+                .iter()
+                .enumerate()
+                .map(|(k, (sign, term))| {
+                    let value = system.quantity(term.value, term.unit);
+                    if k == 0 {
+                        value
+                    } else {
+                        format!("{} {value}", sign.symbol())
+                    }
+                })
+                .collect();
+            ui.add(
+                Label::new(RichText::new(format!("= {}", formula.join(" "))).size(SMALL + 0.5))
+                    .wrap(),
+            );
+        }
+    }
+}
+
+/// Standing and source, or the note on a formula.
+fn remark(ui: &mut Ui, f: &Figure, t: &Tokens) {
+    let small = |text: String| RichText::new(text).size(SMALL).color(t.text_faint);
+    match &f.origin {
+        Origin::Value { standing, source } => {
+            let text = if source.is_empty() {
+                standing.word().to_owned()
+            } else {
+                format!("{}: {source}", standing.word())
+            };
+            ui.add(Label::new(small(text)).wrap());
+        }
+        Origin::Formula { note, .. } if !note.is_empty() => {
+            ui.add(Label::new(small(note.to_string())).wrap());
+        }
+        Origin::Formula { .. } => {}
+    }
+}
+
+fn term_ui(
+    ui: &mut Ui,
+    sign: Option<Sign>,
+    f: &Figure,
+    system: System,
+    path: &str,
+    depth: usize,
+    siblings: usize,
+) {
+    let t = tokens(ui);
+    let head = |ui: &mut Ui| {
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.label(RichText::new(system.quantity(f.value, f.unit)).color(t.text));
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                if let Some(sign) = sign {
+                    ui.label(strong(sign.symbol(), BODY).color(t.accent));
+                }
+                ui.add(Label::new(RichText::new(f.name.as_ref()).color(t.text)).truncate())
+                    .on_hover_text(f.name.as_ref());
+            });
+        });
+    };
+    let range = |ui: &mut Ui| {
+        if let Some((low, high)) = f.range {
+            let text = format!(
+                "{} to {}",
+                system.quantity(low, f.unit),
+                system.quantity(high, f.unit)
+            );
+            ui.label(RichText::new(text).size(SMALL).color(t.text_soft));
+        }
+    };
+    match &f.origin {
+        Origin::Formula { terms, .. } if !terms.is_empty() => {
+            let id = ui.make_persistent_id(("why", path, f.name.as_ref()));
+            let open = depth == 0 && siblings <= OPEN_TERMS && terms.len() <= OPEN_TERMS;
+            CollapsingState::load_with_default_open(ui.ctx(), id, open)
+                .show_header(ui, head)
+                .body(|ui| {
+                    range(ui);
+                    remark(ui, f, t);
+                    for (k, (sign, term)) in terms.iter().enumerate() {
+                        let path = format!("{path}.{k}");
+                        let sign = (k > 0).then_some(*sign);
+                        term_ui(ui, sign, term, system, &path, depth + 1, terms.len());
+                    }
+                });
+        }
+        _ => {
+            ui.horizontal(|ui| {
+                ui.add_space(ui.spacing().indent + 4.0);
+                head(ui);
+            });
+            ui.horizontal_wrapped(|ui| {
+                ui.add_space(ui.spacing().indent + 4.0);
+                ui.vertical(|ui| {
+                    ui.spacing_mut().item_spacing.y = 1.0;
+                    range(ui);
+                    remark(ui, f, t);
+                });
+            });
+        }
+    }
+}

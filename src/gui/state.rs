@@ -1,0 +1,214 @@
+//! What the window knows: the open drawings with their jobs and answers, and what is shown.
+
+use super::canvas::{Canvas, Model, PathModel};
+use super::commands::Command;
+use super::format::System;
+use crate::drawing::Drawing;
+use crate::estimate::{Comparison, Estimate, Question};
+use crate::geometry::Point;
+use crate::job::Job;
+use crate::measures::Measures;
+use crate::plan::PathCache;
+use crate::process::Library;
+use crate::profile::Profile;
+use crate::reason::Figure;
+use egui::util::undoer::Undoer;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// A contour or an open chain, by its index in the profile.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Target {
+    /// Closed contour.
+    Contour(usize),
+    /// Chain that closes no contour.
+    Open(usize),
+}
+
+/// What the panel on the right shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Side {
+    /// Why a figure is what it is.
+    Why,
+    /// The list of steps.
+    Steps,
+    /// Import findings, obstacles and uncut spots.
+    Findings,
+    /// Rates and habits.
+    Shop,
+    /// What to watch for.
+    Cautions,
+}
+
+impl Side {
+    /// All, in the order of the tabs.
+    pub const ALL: [Self; 5] = [
+        Self::Why,
+        Self::Steps,
+        Self::Findings,
+        Self::Shop,
+        Self::Cautions,
+    ];
+    /// The command that shows it.
+    pub fn command(self) -> Command {
+        match self {
+            Self::Why => Command::Why,
+            Self::Steps => Command::Steps,
+            Self::Findings => Command::Findings,
+            Self::Shop => Command::Shop,
+            Self::Cautions => Command::Cautions,
+        }
+    }
+}
+
+/// A figure that was asked about: which candidate and what.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Asked {
+    /// Index of the candidate.
+    pub wire: usize,
+    /// What about it.
+    pub question: Question,
+}
+
+/// What a panel asks for; carried out after the frame, in one place.
+#[derive(Debug, Clone)]
+pub enum Action {
+    /// The job as it should be.
+    Edit(Box<Job>),
+    /// An input that cannot be used: what is wrong and what to do.
+    Refuse(String),
+    /// A message is read.
+    Dismiss,
+    /// Run a command.
+    Run(Command),
+    /// Show this candidate's path and steps.
+    Show(usize),
+    /// Explain a figure.
+    Ask(Asked),
+    /// Select a contour, or nothing.
+    Select(Option<Target>),
+    /// Bring a place into the middle, mm about the profile's origin.
+    Centre(Point),
+    /// Bring a contour into view.
+    Frame(Target),
+    /// Put a drawing in front.
+    SwitchTo(u64),
+    /// Close a drawing.
+    CloseFile(u64),
+    /// Open a file by its path.
+    OpenPath(PathBuf),
+    /// Open an embedded sample.
+    OpenSample(usize),
+}
+
+/// How much a message matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Weight {
+    /// Something to know.
+    Note,
+    /// Something did not work.
+    Fault,
+}
+
+/// A message across the window.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Banner {
+    /// What happened and what to do.
+    pub text: String,
+    /// How much it matters.
+    pub weight: Weight,
+}
+
+/// The answer to the latest request.
+#[derive(Debug)]
+pub struct Answer {
+    /// The estimates, in the order of the candidates.
+    pub comparison: Comparison,
+    /// Measures with what stays as in the job.
+    pub measures: Measures,
+    /// The job that was estimated.
+    pub job: Job,
+}
+
+/// One open drawing with its job.
+pub struct OpenFile {
+    /// Names it while the program runs.
+    pub id: u64,
+    /// As shown in the sentence.
+    pub name: String,
+    /// Where it lies; `None` for a sample.
+    pub path: Option<PathBuf>,
+    /// What was read.
+    pub drawing: Arc<Drawing>,
+    /// The contours alone, shared with the worker.
+    pub profile: Arc<Profile>,
+    /// What the user decides.
+    pub job: Job,
+    /// Earlier jobs.
+    pub undoer: Undoer<Job>,
+    /// Wire paths laid so far.
+    pub cache: Arc<PathCache>,
+    /// Number of the latest estimate asked for; an older answer is dropped.
+    pub awaited: u64,
+    /// Whether that answer is still out.
+    pub waiting: bool,
+    /// The latest answer.
+    pub answer: Option<Answer>,
+    /// Candidate whose path and steps are shown.
+    pub shown: usize,
+    /// Contour selected in list and drawing.
+    pub selected: Option<Target>,
+    /// The figure asked about.
+    pub asked: Option<Asked>,
+    /// The explanation built for it, until the answer or the question changes.
+    pub explained: Option<(Asked, Figure)>,
+    /// What the canvas paints.
+    pub model: Model,
+    /// Paths of the shown candidate, with the request they belong to.
+    pub paths: Option<(u64, usize, PathModel)>,
+    /// Pan, zoom and cached shapes.
+    pub canvas: Canvas,
+}
+
+impl OpenFile {
+    /// The estimate of a candidate, once there is one.
+    pub fn estimate(&self, wire: usize) -> Option<&Estimate> {
+        self.answer.as_ref()?.comparison.estimates.get(wire)
+    }
+    /// The estimate whose path and steps are shown.
+    pub fn shown_estimate(&self) -> Option<&Estimate> {
+        self.estimate(self.shown)
+    }
+}
+
+/// What is kept from one start to the next, and shown alike for all drawings.
+pub struct Shown {
+    /// mm or inch.
+    pub system: System,
+    /// The panel on the right; `None` when closed.
+    pub side: Option<Side>,
+    /// Whether skims are drawn.
+    pub skims: bool,
+    /// The command palette with what was typed.
+    pub palette: Option<String>,
+    /// The path field with what was typed.
+    pub path_field: Option<String>,
+    /// The message across the window.
+    pub banner: Option<Banner>,
+}
+
+/// What a panel looks at.
+pub struct View<'a> {
+    /// The drawing in front.
+    pub file: &'a OpenFile,
+    /// All open drawings: id and name.
+    pub files: &'a [(u64, String)],
+    /// What is shown.
+    pub system: System,
+    /// The panel on the right.
+    pub side: Option<Side>,
+    /// Whether skims are drawn.
+    pub skims: bool,
+    /// The library.
+    pub library: &'a Library,
+}

@@ -1,0 +1,284 @@
+//! One thread for everything slow: reading drawings, measuring, estimating.
+//!
+//! Requests carry a number. Of the estimates waiting for one drawing only the latest is worked, and an
+//! answer whose number is no longer awaited is dropped by the window.
+
+use super::canvas::Model;
+use super::state::Answer;
+use crate::drawing::{self, Drawing, Progress, ReadOptions};
+use crate::estimate;
+use crate::job::Job;
+use crate::measures;
+use crate::plan::PathCache;
+use crate::process::Library;
+use crate::profile::Profile;
+use std::borrow::Cow;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::time::Duration;
+
+/// Largest file that is read, bytes; a drawing of a profile is far smaller.
+const LARGEST_FILE: u64 = 1 << 30;
+
+/// Where a drawing comes from.
+#[derive(Debug, Clone)]
+pub enum Source {
+    /// A file.
+    Path(PathBuf),
+    /// Bytes that are here already.
+    Bytes(Cow<'static, [u8]>),
+}
+
+/// What is to be done.
+pub enum Request {
+    /// Read a drawing.
+    Read {
+        /// As shown to the user.
+        name: String,
+        /// Where it lies, where it is a file.
+        path: Option<PathBuf>,
+        /// Its bytes or where to find them.
+        source: Source,
+    },
+    /// Estimate a job.
+    Estimate {
+        /// The open drawing.
+        file: u64,
+        /// Number of the request.
+        number: u64,
+        /// Its contours.
+        profile: Arc<Profile>,
+        /// The job.
+        job: Box<Job>,
+        /// Wire paths laid so far.
+        cache: Arc<PathCache>,
+    },
+}
+
+/// A drawing as read.
+pub struct Read {
+    /// What was read.
+    pub drawing: Drawing,
+    /// Its polylines.
+    pub model: Model,
+}
+
+/// What came of a request.
+pub enum Reply {
+    /// A drawing, or why there is none.
+    Read {
+        /// As shown to the user.
+        name: String,
+        /// Where it lies.
+        path: Option<PathBuf>,
+        /// The drawing or a message with a hint.
+        result: Result<Box<Read>, String>,
+    },
+    /// An estimate, or why there is none.
+    Estimate {
+        /// The open drawing.
+        file: u64,
+        /// Number of the request.
+        number: u64,
+        /// The answer or a message.
+        result: Result<Box<Answer>, String>,
+    },
+}
+
+/// The thread and its two ends.
+pub struct Worker {
+    requests: Sender<Request>,
+    replies: Receiver<Reply>,
+    out: usize,
+}
+
+impl Worker {
+    /// Starts the thread; `wake` is called after each reply.
+    pub fn start(library: &'static Library, wake: impl Fn() + Send + 'static) -> Self {
+        let (requests, incoming) = channel();
+        let (outgoing, replies) = channel();
+        let spawned = std::thread::Builder::new()
+            .name("estimates".to_owned())
+            // Hostile drawings nest deeply; the reader says how much it needs.
+            .stack_size(drawing::limits::STACK_BYTES)
+            .spawn(move || work(library, &incoming, &outgoing, &wake));
+        if let Err(e) = spawned {
+            // Without threads nothing can be computed; requests are then refused one by one.
+            eprintln!("kerfcast: no thread for estimates: {e}");
+        }
+        Self {
+            requests,
+            replies,
+            out: 0,
+        }
+    }
+    /// Asks for something. `false` when the thread is gone.
+    pub fn ask(&mut self, request: Request) -> bool {
+        let sent = self.requests.send(request).is_ok();
+        self.out += usize::from(sent);
+        sent
+    }
+    /// What has come back, without waiting.
+    pub fn replies(&mut self) -> Vec<Reply> {
+        let list: Vec<_> = self.replies.try_iter().collect();
+        self.out = self.out.saturating_sub(list.len());
+        list
+    }
+    /// Waits for one reply; `None` after the time or when nothing is out.
+    pub fn wait(&mut self, longest: Duration) -> Option<Reply> {
+        if self.out == 0 {
+            return None;
+        }
+        match self.replies.recv_timeout(longest) {
+            Ok(reply) => {
+                self.out -= 1;
+                Some(reply)
+            }
+            Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected) => None,
+        }
+    }
+    /// Whether nothing is out.
+    pub fn is_idle(&self) -> bool {
+        self.out == 0
+    }
+}
+
+fn work(
+    library: &Library,
+    incoming: &Receiver<Request>,
+    outgoing: &Sender<Reply>,
+    wake: &(impl Fn() + Send),
+) {
+    let mut waiting: Vec<Request> = Vec::new();
+    loop {
+        if waiting.is_empty() {
+            match incoming.recv() {
+                Ok(request) => waiting.push(request),
+                Err(_) => return,
+            }
+        }
+        waiting.extend(incoming.try_iter());
+        let request = waiting.remove(0);
+        let reply = if is_overtaken(&request, &waiting) {
+            overtaken(request)
+        } else {
+            Some(answer(library, request))
+        };
+        if let Some(reply) = reply {
+            if outgoing.send(reply).is_err() {
+                return;
+            }
+            wake();
+        }
+    }
+}
+
+/// Whether a later estimate of the same drawing waits.
+fn is_overtaken(request: &Request, waiting: &[Request]) -> bool {
+    let Request::Estimate { file, .. } = request else {
+        return false;
+    };
+    waiting
+        .iter()
+        .any(|r| matches!(r, Request::Estimate { file: f, .. } if f == file))
+}
+
+/// An overtaken estimate still gets its reply, so that the window can count what is out.
+fn overtaken(request: Request) -> Option<Reply> {
+    match request {
+        Request::Estimate { file, number, .. } => Some(Reply::Estimate {
+            file,
+            number,
+            result: Err(String::new()),
+        }),
+        Request::Read { .. } => None,
+    }
+}
+
+/// Does it. A fault of our own becomes a message, never the end of the program.
+fn answer(library: &Library, request: Request) -> Reply {
+    match request {
+        Request::Read { name, path, source } => {
+            let result = catch_unwind(AssertUnwindSafe(|| read(&source))).unwrap_or_else(|_| {
+                Err(
+                    "Kerfcast failed on this drawing; that is our fault, not yours. \
+                     Exporting it anew as DXF R12 or 2000 with lines and arcs may help."
+                        .to_owned(),
+                )
+            });
+            Reply::Read { name, path, result }
+        }
+        Request::Estimate {
+            file,
+            number,
+            profile,
+            job,
+            cache,
+        } => {
+            let result = catch_unwind(AssertUnwindSafe(|| {
+                Box::new(Answer {
+                    comparison: estimate::compare(&profile, &job, library, &cache),
+                    measures: measures::measure(&profile, job.keep),
+                    job: (*job).clone(),
+                })
+            }))
+            .map_err(|_| {
+                "Kerfcast failed on this estimate; that is our fault, not yours. \
+                 The figures shown are those from before; undo the last change, or leave contours out \
+                 one by one to find the one that fails."
+                    .to_owned()
+            });
+            Reply::Estimate {
+                file,
+                number,
+                result,
+            }
+        }
+    }
+}
+
+fn read(source: &Source) -> Result<Box<Read>, String> {
+    let bytes = match source {
+        Source::Bytes(bytes) => Cow::Borrowed(bytes.as_ref()),
+        Source::Path(path) => {
+            let told = |e: std::io::Error| {
+                format!("It cannot be opened ({e}). Check the path and whether you may read it.")
+            };
+            let about = std::fs::metadata(path).map_err(told)?;
+            if about.is_dir() {
+                return Err("It is a folder. Choose a DXF drawing in it.".to_owned());
+            }
+            if about.len() > LARGEST_FILE {
+                return Err("It is larger than 1 GB. Export the profile alone.".to_owned());
+            }
+            Cow::Owned(std::fs::read(path).map_err(told)?)
+        }
+    };
+    let drawing = drawing::read(&bytes, &ReadOptions::default(), &Progress::default())
+        .map_err(|e| with_hint(&e.to_string(), e.hint()))?;
+    let profile = &drawing.profile;
+    if profile.contours.is_empty() && profile.open.is_empty() {
+        return Err(
+            "The drawing holds no curve that could be cut. Export the profile itself as lines, \
+             arcs, circles, polylines or splines in model space, on a visible layer."
+                .to_owned(),
+        );
+    }
+    let model = Model::new(profile);
+    Ok(Box::new(Read { drawing, model }))
+}
+
+/// A fact and its hint as sentences.
+fn with_hint(fact: &str, hint: &str) -> String {
+    let mut out = fact.trim().to_owned();
+    if !out.ends_with(['.', '!', '?']) {
+        out.push('.');
+    }
+    if !hint.is_empty() {
+        out.push(' ');
+        out.push_str(hint.trim());
+    }
+    out
+}

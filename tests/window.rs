@@ -1,0 +1,359 @@
+//! The window driven as a person would: by drop, click, typing and keys, without a display.
+
+use egui::accesskit::Role;
+use egui::{Key, Modifiers};
+use egui_kittest::kittest::Queryable as _;
+use egui_kittest::{Harness, Node};
+use kerfcast::gui::format::System;
+use kerfcast::gui::state::Target;
+use kerfcast::gui::{App, Start};
+use kerfcast::job::contour_key;
+use kerfcast::samples;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+
+/// Far longer than any sample takes, also on a busy machine.
+const LONGEST: Duration = Duration::from_secs(60);
+
+type Window = Harness<'static, App>;
+
+fn settle(window: &mut Window) {
+    // An answer may ask for the next one.
+    for _ in 0..3 {
+        window.run();
+        assert!(
+            window.state_mut().wait_until_idle(LONGEST),
+            "an answer is late"
+        );
+    }
+    window.run();
+}
+
+fn window() -> Window {
+    let start = Start {
+        theme: Some(egui::Theme::Dark),
+        forget: true,
+        ..Start::default()
+    };
+    let mut window = Harness::builder()
+        .with_size([1280.0, 800.0])
+        .build_eframe(move |cc| App::new(cc, start));
+    settle(&mut window);
+    window
+}
+
+#[derive(Debug)]
+struct Drop {
+    path: PathBuf,
+    bytes: Vec<u8>,
+}
+
+impl egui::DroppedFile for Drop {
+    fn path(&self) -> &Path {
+        &self.path
+    }
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        Ok(self.bytes.clone())
+    }
+}
+
+fn drop_on(window: &mut Window, name: &str, bytes: &[u8]) {
+    let file = Drop {
+        path: PathBuf::from("nowhere").join(name),
+        bytes: bytes.to_vec(),
+    };
+    window.input_mut().dropped_files.push(Arc::new(file));
+    settle(window);
+}
+
+fn field<'a>(window: &'a Window, name: &'a str) -> Node<'a> {
+    window.get_by_role_and_label(Role::TextInput, name)
+}
+
+/// Clicks a field, replaces what is in it and presses Enter.
+fn type_into(window: &mut Window, name: &str, text: &str) {
+    field(window, name).click();
+    window.run();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window.event(egui::Event::Text(text.to_owned()));
+    window.key_press(Key::Enter);
+    settle(window);
+}
+
+fn thickness(window: &Window) -> f64 {
+    window.state().front().unwrap().job.thickness.mm()
+}
+
+fn minutes(window: &Window, wire: usize) -> f64 {
+    let file = window.state().front().unwrap();
+    let figures = file.estimate(wire).unwrap().figures.as_ref().unwrap();
+    figures.minutes.median.min_value()
+}
+
+#[test]
+fn a_newcomer_sees_the_sample_estimated() {
+    let window = window();
+    let file = window.state().front().unwrap();
+    assert_eq!(file.name, samples::first().name);
+    let answer = file.answer.as_ref().unwrap();
+    assert!(answer.comparison.estimates.len() >= 5);
+    assert!(answer.comparison.estimates[0].is_possible());
+    assert!(window.query_by_label("Drawing").is_some());
+    assert!(window.query_by_label("outline 1").is_some());
+    assert!(
+        window
+            .query_all_by_label_contains("time a part, hard plain brass")
+            .next()
+            .is_some()
+    );
+}
+
+#[test]
+fn a_dropped_drawing_opens_in_front() {
+    let mut window = window();
+    let sample = samples::ALL[1];
+    drop_on(&mut window, "customer.dxf", sample.bytes);
+    assert_eq!(window.state().open_count(), 2);
+    let file = window.state().front().unwrap();
+    assert_eq!(file.name, "customer.dxf");
+    assert!(file.answer.is_some());
+    // The switcher leads back to the first one.
+    window
+        .get_by_role_and_label(Role::Button, samples::first().name)
+        .click();
+    settle(&mut window);
+    assert_eq!(window.state().front().unwrap().name, samples::first().name);
+}
+
+#[test]
+fn what_is_no_drawing_is_refused_and_the_open_one_stays() {
+    let mut window = window();
+    drop_on(
+        &mut window,
+        "letter.dxf",
+        b"Dear Sir, please find the drawing attached.",
+    );
+    let state = window.state();
+    assert_eq!(state.open_count(), 1);
+    assert_eq!(state.front().unwrap().name, samples::first().name);
+    let message = state.message().unwrap().to_owned();
+    assert!(
+        message.contains("letter.dxf") && message.contains("DXF"),
+        "{message}"
+    );
+    assert!(window.query_by_label(&message).is_some());
+    window.get_by_label("Dismiss").click();
+    settle(&mut window);
+    assert_eq!(window.state().message(), None);
+}
+
+#[test]
+fn a_drawing_without_a_closed_contour_says_so() {
+    let mut window = window();
+    let line = b"0\nSECTION\n2\nENTITIES\n0\nLINE\n8\n0\n10\n0\n20\n0\n11\n50\n21\n10\n0\nENDSEC\n0\nEOF\n";
+    drop_on(&mut window, "line.dxf", line);
+    let message = window.state().message().unwrap();
+    assert!(message.contains("no closed contour"), "{message}");
+    let empty = b"0\nSECTION\n2\nENTITIES\n0\nENDSEC\n0\nEOF\n";
+    let before = window.state().open_count();
+    drop_on(&mut window, "empty.dxf", empty);
+    assert_eq!(window.state().open_count(), before);
+    assert!(
+        window
+            .state()
+            .message()
+            .unwrap()
+            .contains("empty.dxf was not opened")
+    );
+}
+
+#[test]
+fn a_thicker_plate_takes_longer_and_undo_goes_back() {
+    let mut window = window();
+    let before = minutes(&window, 0);
+    type_into(&mut window, "Thickness", "80");
+    assert_eq!(thickness(&window), 80.0);
+    let thick = minutes(&window, 0);
+    assert!(thick > 1.3 * before, "{before} min, then {thick} min");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    settle(&mut window);
+    assert_eq!(thickness(&window), 40.0);
+    assert_eq!(minutes(&window, 0), before);
+    window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z);
+    settle(&mut window);
+    assert_eq!(thickness(&window), 80.0);
+}
+
+#[test]
+fn a_thickness_that_is_none_is_refused_with_a_message() {
+    let mut window = window();
+    for typed in ["thick", "0", "-3", "1e9", ""] {
+        type_into(&mut window, "Thickness", typed);
+        assert_eq!(thickness(&window), 40.0, "{typed}");
+        let message = window.state().message().unwrap_or_default().to_owned();
+        assert!(message.len() > 20, "{typed}: {message}");
+        assert!(!window.state().front().unwrap().waiting);
+    }
+    type_into(&mut window, "Thickness", "2 in");
+    assert_eq!(thickness(&window), 50.8);
+    assert_eq!(window.state().message(), None);
+}
+
+#[test]
+fn another_baseline_turns_the_differences() {
+    let mut window = window();
+    let name = {
+        let job = &window.state().front().unwrap().job;
+        format!("baseline {}", System::Metric.candidate(&job.candidates[1]))
+    };
+    window
+        .get_by_role_and_label(Role::RadioButton, &name)
+        .click();
+    settle(&mut window);
+    let file = window.state().front().unwrap();
+    assert_eq!(file.job.baseline, 1);
+    let comparison = &file.answer.as_ref().unwrap().comparison;
+    assert_eq!(comparison.baseline, 1);
+    assert!(comparison.difference(1).is_none());
+    assert!(comparison.difference(0).unwrap().minutes > 0.0);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    settle(&mut window);
+    assert_eq!(window.state().front().unwrap().job.baseline, 0);
+}
+
+#[test]
+fn one_key_switches_to_inch_everywhere() {
+    let mut window = window();
+    assert_eq!(field(&window, "Thickness").value().unwrap(), "40\u{202f}mm");
+    window.key_press(Key::U);
+    settle(&mut window);
+    assert_eq!(window.state().system(), System::Inch);
+    assert_eq!(
+        field(&window, "Thickness").value().unwrap(),
+        "1.5748\u{202f}in"
+    );
+    // The job itself has not changed, and a number typed now is in inches.
+    assert_eq!(thickness(&window), 40.0);
+    type_into(&mut window, "Thickness", "1");
+    assert_eq!(thickness(&window), 25.4);
+}
+
+#[test]
+fn list_and_drawing_select_the_same_contour() {
+    let mut window = window();
+    window
+        .get_by_role_and_label(Role::Button, "opening 2")
+        .click();
+    settle(&mut window);
+    let selected = |w: &Window| w.state().front().unwrap().selected;
+    assert_eq!(selected(&window), Some(Target::Contour(1)));
+    // A click on the first contour in the drawing selects it in the list.
+    let rect = window.get_by_label("Drawing").rect();
+    let at = {
+        let file = window.state().front().unwrap();
+        let placement = file.canvas.placement().unwrap();
+        placement.to_screen(rect, file.model.contours[0].points[0])
+    };
+    window.hover_at(at);
+    window.run();
+    window.drag_at(at);
+    window.run();
+    window.drop_at(at);
+    settle(&mut window);
+    assert_eq!(selected(&window), Some(Target::Contour(0)));
+}
+
+#[test]
+fn a_contour_left_out_is_not_cut() {
+    let mut window = window();
+    let before = minutes(&window, 0);
+    window
+        .get_by_role_and_label(Role::CheckBox, "cut opening 2")
+        .click();
+    settle(&mut window);
+    let file = window.state().front().unwrap();
+    let key = contour_key(&file.profile.contours[1]);
+    assert!(file.job.left_out.contains(&key));
+    assert!(minutes(&window, 0) < before);
+}
+
+#[test]
+fn a_click_on_a_figure_says_why() {
+    let mut window = window();
+    window
+        .get_all_by_label_contains("time a part, hard plain brass")
+        .next()
+        .unwrap()
+        .click();
+    settle(&mut window);
+    let file = window.state().front().unwrap();
+    let (asked, figure) = file.explained.as_ref().unwrap();
+    assert_eq!(asked.wire, 0);
+    assert!((figure.value - minutes(&window, 0)).abs() < 1e-9);
+    assert!(window.query_by_label("close the panel").is_some());
+}
+
+#[test]
+fn the_palette_runs_a_command_by_name() {
+    let mut window = window();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::K);
+    settle(&mut window);
+    window.event(egui::Event::Text("inch".to_owned()));
+    window.run();
+    window.key_press(Key::Enter);
+    settle(&mut window);
+    assert_eq!(window.state().system(), System::Inch);
+    assert!(window.query_by_label("Command").is_none());
+}
+
+#[test]
+fn wires_come_and_go() {
+    let mut window = window();
+    let count = |w: &Window| w.state().front().unwrap().job.candidates.len();
+    let before = count(&window);
+    let last = {
+        let job = &window.state().front().unwrap().job;
+        System::Metric.candidate(&job.candidates[before - 1])
+    };
+    window.get_by_label(&format!("remove {last}")).click();
+    settle(&mut window);
+    assert_eq!(count(&window), before - 1);
+    window
+        .get_by_role_and_label(Role::ComboBox, "Add a wire")
+        .click();
+    settle(&mut window);
+    window.get_by_label("add half-hard plain brass").click();
+    settle(&mut window);
+    assert_eq!(count(&window), before);
+}
+
+#[test]
+fn every_sample_opens_and_every_panel_shows() {
+    let mut window = window();
+    for sample in &samples::ALL[1..] {
+        drop_on(&mut window, sample.name, sample.bytes);
+        for key in [Key::Y, Key::S, Key::N, Key::R] {
+            window.key_press(key);
+            settle(&mut window);
+        }
+    }
+    assert_eq!(window.state().open_count(), samples::ALL.len());
+}
+
+#[test]
+fn nothing_repaints_by_itself() {
+    let mut window = window();
+    window.run();
+    window.step();
+    let delay = window
+        .output()
+        .viewport_output
+        .values()
+        .map(|v| v.repaint_delay)
+        .min();
+    assert!(
+        delay.is_none_or(|d| d > Duration::from_secs(1)),
+        "{delay:?}"
+    );
+}
