@@ -24,6 +24,7 @@ pub mod plan;
 pub mod process;
 pub mod profile;
 pub mod reason;
+pub mod safe_file;
 pub mod samples;
 pub mod standing;
 pub mod units;
