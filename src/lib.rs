@@ -10,7 +10,9 @@
 //! 6. [`job`]: what the user decides.
 //! 7. [`plan`]: wire paths and the list of steps.
 //! 8. [`estimate`]: one wire's time, wire and cost, and several side by side.
+//! 9. [`calibration`]: what finished cuts teach.
 
+pub mod calibration;
 pub mod command_line;
 pub mod drawing;
 pub mod estimate;
@@ -22,6 +24,7 @@ pub mod plan;
 pub mod process;
 pub mod profile;
 pub mod reason;
+pub mod safe_file;
 pub mod samples;
 pub mod standing;
 pub mod units;

@@ -1,6 +1,6 @@
 //! The rule of the house: who may know whom.
 //!
-//! units ← geometry ← drawing; units ← process; {drawing, process} ← job ← plan ← estimate ← report ← files ←
+//! units ← geometry ← drawing; units ← process; {drawing, process} ← job ← plan ← estimate ← {calibration, report} ← files ←
 //! {command_line, gui}. Nothing imports gui, and only gui and main know egui.
 
 use std::collections::BTreeMap;
@@ -19,7 +19,8 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("geometry", vec!["units"]),
         ("standing", vec![]),
         ("reason", vec!["standing"]),
-        ("process", vec!["units", "standing", "reason", "geometry"]),
+        ("safe_file", vec![]),
+        ("process", vec!["units", "standing", "reason", "geometry", "safe_file"]),
         ("profile", vec!["units", "geometry"]),
         ("drawing", vec!["units", "geometry", "profile"]),
         ("job", vec!["units", "geometry", "process", "profile"]),
@@ -34,9 +35,13 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
                 "units", "geometry", "standing", "reason", "process", "profile", "job", "plan",
             ],
         ),
+        ("calibration", with(&[])),
         ("samples", vec![]),
-        ("command_line", with(&["drawing", "samples"])),
-        ("gui", with(&["drawing", "samples"])),
+        ("command_line", with(&["drawing", "samples", "calibration"])),
+        (
+            "gui",
+            with(&["drawing", "samples", "calibration", "safe_file"]),
+        ),
         ("main", vec!["gui"]),
     ])
 }

@@ -4,7 +4,8 @@
 //! + t·consumables + start holes.
 
 use super::Cost;
-use super::range::{combined_log_sd, ranged};
+use super::Ranged;
+use super::range::{Slopes, ranged};
 use crate::job::Shop;
 use crate::process::{Library, Material, Wire};
 use crate::units::{Length, Mass, Minutes, Money};
@@ -26,12 +27,10 @@ pub struct CostBasis<'a> {
     pub price_factor: f64,
     /// Cost of the start holes of a part.
     pub holes: Money,
-    /// Spread of the minutes and of the wire.
-    pub spread: (f64, f64),
 }
 
 impl CostBasis<'_> {
-    /// The cost of a part.
+    /// The cost of a part, without a range.
     pub fn cost(&self) -> Cost {
         let s = self.shop;
         let machine = s.machine_rate * self.minutes.hours();
@@ -41,12 +40,6 @@ impl CostBasis<'_> {
         let setup =
             (s.machine_rate + s.labour_rate) * (s.setup_hours / f64::from(self.quantity.max(1)));
         let part = machine + labour + wire + consumables + setup + self.holes;
-        let timed = (machine + consumables).amount();
-        let sd = combined_log_sd(&[
-            (timed, self.spread.0),
-            (wire.amount(), self.spread.1),
-            ((labour + setup + self.holes).amount(), 0.0),
-        ]);
         Cost {
             holes: self.holes,
             machine,
@@ -54,8 +47,26 @@ impl CostBasis<'_> {
             wire,
             consumables,
             setup,
-            part: ranged(part, sd),
+            part: Ranged {
+                median: part,
+                low: part,
+                high: part,
+            },
         }
+    }
+    /// The cost with its range, and the slopes behind it.
+    ///
+    /// Machine and consumables go with the time; the wire's cost with its length, and so with the time too.
+    /// Rates, prices and the attended part are taken as given.
+    pub fn with_range(&self, minutes: &Slopes, wire: &Slopes, library: &Library) -> (Cost, Slopes) {
+        let mut cost = self.cost();
+        let whole = cost.part.median.amount();
+        let share = |m: Money| if whole > 0.0 { m.amount() / whole } else { 0.0 };
+        let slopes = minutes
+            .times(share(cost.machine + cost.consumables))
+            .plus(&wire.times(share(cost.wire)));
+        cost.part = ranged(cost.part.median, slopes.log_sd(library));
+        (cost, slopes)
     }
 }
 
@@ -112,7 +123,6 @@ mod tests {
             wire_mass: Mass::from_kg(2.0 * 0.24858),
             price_factor: 1.0,
             holes: Money::ZERO,
-            spread: (0.4, 0.4),
         };
         let cost = basis.cost();
         assert!(
@@ -122,7 +132,14 @@ mod tests {
         let sum =
             cost.holes + cost.machine + cost.labour + cost.wire + cost.consumables + cost.setup;
         assert!((sum.amount() - cost.part.median.amount()).abs() < 1e-12);
-        assert!(cost.part.low < cost.part.median && cost.part.median < cost.part.high);
+        // Only what goes with time and wire is uncertain: a spread of 0.1 on both leaves less on the whole.
+        let cut = Slopes {
+            cut: 1.0,
+            ..Slopes::default()
+        };
+        let (cost, _) = basis.with_range(&cut, &cut, Library::built_in());
+        let moving = (cost.machine + cost.consumables + cost.wire) / cost.part.median;
+        assert!(((cost.part.high / cost.part.median).ln() - 0.1 * moving).abs() < 1e-12);
     }
 
     #[test]

@@ -3,13 +3,14 @@
 //! Built when somebody asks, from the same steps and conditions that made the figure.
 
 use super::one_wire::{conditions, holes_by_thickness};
+use super::range::{overhead_log_sd, ranged};
 use super::{Estimate, Figures};
 use crate::job::Job;
 use crate::plan::{Share, Step, StepKind};
 use crate::process::Library;
 use crate::process::corner_slowdown::window;
 use crate::process::cutting_rate::taper_factor;
-use crate::process::passes::{explain_feed, passes};
+use crate::process::passes::{explain_feed, explain_run_off, passes};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::Length;
@@ -69,7 +70,7 @@ pub fn explain(
         Question::Share(s) => Some(asked.share(s)),
         Question::Pass(p) => asked.pass(p),
         Question::Step(k) => asked.figures.steps.get(k).and_then(|s| asked.step(s)),
-        Question::Wire => Some(asked.wire()),
+        Question::Wire => asked.wire(),
         Question::WireMass => asked.wire_mass(),
         Question::Spools => asked.spools(),
         Question::Cost => asked.cost(),
@@ -130,6 +131,23 @@ impl Asked<'_> {
     }
 
     fn share(&self, share: Share) -> Figure {
+        let figure = self.share_without_range(share);
+        let d = &self.figures.doubts;
+        let o = &self.library.overheads;
+        let sd = match share {
+            Share::Rough => d.rough_log_sd,
+            Share::Skims => d.skims_log_sd,
+            Share::Corners => d.cutting_log_sd,
+            Share::Threading => overhead_log_sd(&o.automatic_threading),
+            Share::SlugStops => overhead_log_sd(&o.slug_removal),
+            Share::Moves => overhead_log_sd(&o.rapid),
+            Share::Breaks => overhead_log_sd(&o.breaks_in_rough),
+        };
+        let m = ranged(figure.value, sd);
+        figure.with_range(m.low, m.high)
+    }
+
+    fn share_without_range(&self, share: Share) -> Figure {
         let f = self.figures;
         match share {
             Share::Rough => self
@@ -471,7 +489,8 @@ impl Asked<'_> {
             format!("skim {}", p - 1).into()
         };
         f.value = run.minutes.min_value();
-        Some(f)
+        let m = self.figures.pass_minutes(p)?;
+        Some(f.with_range(m.low.min_value(), m.high.min_value()))
     }
 
     /// Why one step takes what it takes.
@@ -529,7 +548,13 @@ impl Asked<'_> {
         Some(f)
     }
 
-    fn wire(&self) -> Figure {
+    fn run_off(&self, k: usize) -> Option<Figure> {
+        let c = conditions(self.job, &self.estimate.candidate, self.library)?;
+        let plan = passes(self.job.passes, &c, self.library);
+        Some(explain_run_off(k, &c, self.library, plan.get(k)?))
+    }
+
+    fn wire(&self) -> Option<Figure> {
         let mut parts: Vec<Figure> = Vec::new();
         for (k, run) in self.figures.passes.iter().enumerate() {
             let time = Figure::given(
@@ -543,8 +568,7 @@ impl Asked<'_> {
                 Standing::Computed,
             );
             let row = &self.library.passes[k];
-            let mut run_off = Figure::library("run-off", &row.run_off, Unit::RunOff);
-            run_off.value = run.run_off.m_per_min();
+            let run_off = self.run_off(k)?;
             let mut f = product(
                 "wire",
                 Unit::WireM,
@@ -570,24 +594,25 @@ impl Asked<'_> {
             format!("{} m each", o.threading_waste.value),
         ));
         let w = self.figures.wire;
-        sum(
+        let all = sum(
             "wire a part",
             Unit::WireM,
             parts,
             "wire runs only while it cuts",
-        )
-        .with_range(w.low.m(), w.high.m())
+        );
+        Some(all.with_range(w.low.m(), w.high.m()))
     }
 
     fn wire_mass(&self) -> Option<Figure> {
         let c = conditions(self.job, &self.estimate.candidate, self.library)?;
         let section = std::f64::consts::PI / 4.0 * c.diameter.mm().powi(2);
-        Some(Figure::formula(
+        let w = self.figures.wire_mass_ranged();
+        let mass = Figure::formula(
             "wire a part",
             self.figures.wire_mass.kg(),
             Unit::Kg,
             vec![
-                (Sign::Plus, self.wire()),
+                (Sign::Plus, self.wire()?),
                 (
                     Sign::Times,
                     Figure::value(
@@ -608,7 +633,8 @@ impl Asked<'_> {
                 ),
             ],
             "",
-        ))
+        );
+        Some(mass.with_range(w.low.kg(), w.high.kg()))
     }
 
     fn spools(&self) -> Option<Figure> {
@@ -620,7 +646,8 @@ impl Asked<'_> {
             .or(self.library.spools.first())?;
         let mut net = Figure::library("net mass of a spool", &spool.net_mass, Unit::Kg);
         net.name = format!("net mass of {}", spool.name).into();
-        Some(product(
+        let w = self.figures.spools_ranged();
+        let spools = product(
             "spools for the lot",
             Unit::Plain,
             vec![
@@ -632,7 +659,8 @@ impl Asked<'_> {
                 (Sign::Over, net),
             ],
             "",
-        ))
+        );
+        Some(spools.with_range(w.low, w.high))
     }
 
     fn cost(&self) -> Option<Figure> {
@@ -895,6 +923,10 @@ impl Asked<'_> {
                 (Sign::Over, self.minutes()),
             ],
             "rounded down to whole parts",
+        )
+        .with_range(
+            self.figures.parts_per_week_range.0 as f64,
+            self.figures.parts_per_week_range.1 as f64,
         )
     }
 }

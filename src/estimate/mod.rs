@@ -15,6 +15,7 @@ pub mod range;
 pub use compare::{Comparison, Difference, compare};
 pub use explain::{Question, explain};
 
+use self::range::Doubts;
 use crate::geometry::{Contour, Point};
 use crate::job::Candidate;
 use crate::plan::schedule::PlannedStart;
@@ -123,6 +124,8 @@ pub struct Figures {
     pub cost: Cost,
     /// Whole parts in a week at the shop's uptime.
     pub parts_per_week: u64,
+    /// The same at the ends of the time's range: fewest and most.
+    pub parts_per_week_range: (u64, u64),
     /// Start holes a part.
     pub start_holes: usize,
     /// Where each contour is begun, and the tab that holds its piece, in cutting order.
@@ -131,6 +134,8 @@ pub struct Figures {
     pub plans: Vec<ContourPlan>,
     /// What comes loose from each opening that is not eroded away.
     pub slugs: Vec<Slug>,
+    /// How far off it may be, and why.
+    pub doubts: Doubts,
 }
 
 /// What a slug can do beyond lying there.
@@ -177,6 +182,27 @@ impl Figures {
     /// Minutes of one share.
     pub fn share(&self, share: Share) -> Minutes {
         self.steps.iter().map(|s| s.share(share)).sum()
+    }
+    /// Minutes of a pass, 1 the rough, with their range; `None` where the plan has no such pass.
+    pub fn pass_minutes(&self, pass: usize) -> Option<Ranged<Minutes>> {
+        let run = self.passes.get(pass.checked_sub(1)?)?;
+        let sd = if pass == 1 {
+            self.doubts.rough_log_sd
+        } else {
+            self.doubts.skims_log_sd
+        };
+        Some(range::ranged(run.minutes, sd))
+    }
+    /// Mass of the wire a part, with the range of its length.
+    pub fn wire_mass_ranged(&self) -> Ranged<Mass> {
+        range::ranged(self.wire_mass, self.wire_log_sd())
+    }
+    /// Spools for the whole lot, unrounded, with the range of the wire's length.
+    pub fn spools_ranged(&self) -> Ranged<f64> {
+        range::ranged(self.spools, self.wire_log_sd())
+    }
+    fn wire_log_sd(&self) -> f64 {
+        (self.wire.high / self.wire.median).ln()
     }
 }
 

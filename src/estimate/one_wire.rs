@@ -2,7 +2,7 @@
 
 use super::cost::{CostBasis, hole_minutes, parts_per_week};
 use super::obstacles::examine;
-use super::range::{combined_log_sd, cutting_log_sd, overhead_log_sd, ranged, spread};
+use super::range::{Doubts, Overhead, Slopes, ranged};
 use super::{Estimate, Figures, Obstacle, PassRun, Slug, SlugCaution, WirePath};
 use crate::geometry::Bounds;
 use crate::geometry::offset::Side;
@@ -23,13 +23,14 @@ pub fn conditions<'a>(
     candidate: &Candidate,
     library: &'a Library,
 ) -> Option<RoughConditions<'a>> {
-    Some(RoughConditions {
-        material: library.material(&job.material)?,
-        wire: library.wire(&candidate.wire)?,
-        diameter: candidate.diameter,
-        thickness: job.thickness,
-        flushing: job.flushing,
-    })
+    let conditions = RoughConditions::new(
+        library.material(&job.material)?,
+        library.wire(&candidate.wire)?,
+        candidate.diameter,
+        job.thickness,
+        job.flushing,
+    );
+    Some(conditions.in_library(library))
 }
 
 /// Time, wire and cost of one candidate. `shapes` are the identities of the profile's contours.
@@ -264,7 +265,6 @@ fn figures(
     slugs: Vec<Slug>,
 ) -> Figures {
     let steps = planned.steps;
-    let o = &library.overheads;
     let total: Minutes = steps.iter().map(|s| s.minutes).sum();
     let attended: Minutes = steps.iter().filter(|s| s.attended).map(|s| s.minutes).sum();
     let wire: Length = steps.iter().map(|s| s.wire).sum();
@@ -289,24 +289,20 @@ fn figures(
         .map(|s| s.minutes.min_value())
         .sum();
     let cutting = share(Share::Rough) + share(Share::Skims) + share(Share::Corners);
-    let cutting_sd = cutting_log_sd(
-        conditions,
-        if cutting > 0.0 { skims / cutting } else { 0.0 },
-    );
-    let minutes_sd = combined_log_sd(&[
-        (cutting, cutting_sd),
-        (
-            of_kind(StepKind::Threading),
-            overhead_log_sd(&o.automatic_threading),
-        ),
-        (share(Share::SlugStops), overhead_log_sd(&o.slug_removal)),
-        (of_kind(StepKind::Move), overhead_log_sd(&o.rapid)),
-        (
-            of_kind(StepKind::Breaks),
-            overhead_log_sd(&o.breaks_in_rough),
-        ),
-    ]);
-    let wire_sd = cutting_sd.hypot(spread::RUN_OFF);
+    let skim_share = if cutting > 0.0 { skims / cutting } else { 0.0 };
+    let cutting_slopes = Slopes::of_cutting(conditions, skim_share);
+    let whole = total.min_value().max(f64::MIN_POSITIVE);
+    let minutes_slopes = Slopes {
+        overheads: vec![
+            (Overhead::Threading, of_kind(StepKind::Threading) / whole),
+            (Overhead::Stops, share(Share::SlugStops) / whole),
+            (Overhead::Moves, of_kind(StepKind::Move) / whole),
+            (Overhead::Breaks, of_kind(StepKind::Breaks) / whole),
+        ],
+        ..cutting_slopes.times(cutting / whole)
+    };
+    let wire_slopes = Slopes::of_wire(&cutting_slopes);
+    let pass_log_sd = |share| Slopes::of_cutting(conditions, share).log_sd(library);
     let mass = wire_mass(wire, conditions.diameter, conditions.wire.density());
     let holes = holes_by_thickness(&steps, &plans.all);
     let start_holes = holes.iter().map(|h| h.1).sum();
@@ -322,9 +318,10 @@ fn figures(
         wire_mass: mass,
         price_factor: conditions.wire.price_factor.value,
         holes: job.shop.labour_rate * drilling.hours(),
-        spread: (minutes_sd, wire_sd),
-    }
-    .cost();
+    };
+    let (cost, cost_slopes) = cost.with_range(&minutes_slopes, &wire_slopes, library);
+    let minutes = ranged(total, minutes_slopes.log_sd(library));
+    let wire = ranged(wire, wire_slopes.log_sd(library));
     let spool = library
         .spools
         .iter()
@@ -332,15 +329,27 @@ fn figures(
         .or(library.spools.first());
     let passes = pass_runs(&plans.all[0].passes, paths, &steps);
     Figures {
-        minutes: ranged(total, minutes_sd),
+        minutes,
         attended,
         passes,
-        wire: ranged(wire, wire_sd),
+        wire,
         wire_mass: mass,
         spools: spool.map_or(0.0, |s| {
             mass.kg() * f64::from(job.quantity) / s.net_mass.value
         }),
         parts_per_week: parts_per_week(total, job.shop.uptime),
+        parts_per_week_range: (
+            parts_per_week(minutes.high, job.shop.uptime),
+            parts_per_week(minutes.low, job.shop.uptime),
+        ),
+        doubts: Doubts {
+            minutes: minutes_slopes,
+            wire: wire_slopes,
+            cost: cost_slopes,
+            rough_log_sd: pass_log_sd(0.0),
+            skims_log_sd: pass_log_sd(1.0),
+            cutting_log_sd: pass_log_sd(skim_share),
+        },
         cost,
         start_holes,
         starts: planned.starts,

@@ -1,90 +1,136 @@
-//! How far off an estimate may be: spreads in logarithms, before any cut of the shop's own was logged.
+//! How far off an estimate may be, and how far off the difference of two.
 //!
-//! All figures are medians with multiplicative spread, so a range is ×/÷ and never reaches below zero.
+//! All figures are medians with multiplicative spread, so a range is ×/÷ and never reaches below zero. A
+//! figure carries its slopes: by how much its logarithm moves with each thing that is not known. Spreads
+//! follow from the slopes and from what is believed about each thing, learned or not; in the difference of
+//! two wires the slopes are subtracted first, so that what they share cancels.
 
 use super::Ranged;
-use crate::process::cutting_rate::{PEAK_THICKNESS, RoughConditions, diameter_factor};
-use crate::process::{Flushing, Value};
+use crate::process::cutting_rate::RoughConditions;
+use crate::process::knowledge::{Factor, acting, spread, variance};
+use crate::process::{Library, Value};
 use std::ops::Mul;
 
-/// Standard deviations of logarithms (judgement).
-pub mod spread {
-    /// What every machine has of its own.
-    pub const MACHINE: f64 = 0.35;
-    /// Where the library gives no range for a material or a wire.
-    pub const UNKNOWN: f64 = 0.20;
-    /// On the logarithm of the diameter factor, as a share of it.
-    pub const DIAMETER: f64 = 0.30;
-    /// On the width of the thickness curve below its peak.
-    pub const CURVE_BELOW: f64 = 0.06;
-    /// On the width above its peak.
-    pub const CURVE_ABOVE: f64 = 0.10;
-    /// On the flushing factor, unless both nozzles are close.
-    pub const FLUSHING: f64 = 0.15;
-    /// On all skims together, times their share of the minutes.
-    pub const SKIMS: f64 = 0.25;
-    /// From one cut to the next in the same conditions.
-    pub const CUT: f64 = 0.10;
-    /// On the run-off that a machine is set to, beside the time.
-    pub const RUN_OFF: f64 = 0.10;
+/// What comes on top of cutting and is not known exactly.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Overhead {
+    /// Automatic threading.
+    Threading,
+    /// Taking out slugs and the part.
+    Stops,
+    /// Rapid moves.
+    Moves,
+    /// Wire breaks.
+    Breaks,
 }
 
-/// Spread of the cutting minutes; `skim_share` is the share of skims in them, 0 … 1.
-pub fn cutting_log_sd(conditions: &RoughConditions<'_>, skim_share: f64) -> f64 {
-    let (machine, cut) = (spread::MACHINE, spread::CUT);
-    let own = wire_log_sd(conditions).hypot(job_log_sd(conditions, skim_share));
-    (machine * machine + cut * cut + own * own).sqrt()
+/// Logarithmic slopes of a figure.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Slopes {
+    /// Against the factors that can be learned; one may appear twice, its slopes then add.
+    pub factors: Vec<(Factor, f64)>,
+    /// Against what differs from one cut to the next: not shared by two estimates.
+    pub cut: f64,
+    /// Against the run-off of the single cut: not shared either.
+    pub run_off_cut: f64,
+    /// Against overheads.
+    pub overheads: Vec<(Overhead, f64)>,
 }
 
-/// The part of the spread that belongs to the wire alone, and so does not cancel between two wires.
-pub fn wire_log_sd(conditions: &RoughConditions<'_>) -> f64 {
-    let wire = conditions
-        .wire
-        .relative_speed
-        .log_sd()
-        .unwrap_or(spread::UNKNOWN);
-    let diameter = spread::DIAMETER * diameter_factor(conditions.diameter).ln();
-    wire.hypot(diameter)
-}
-
-/// The part that material, thickness, flushing and pass plan bring, common to all wires.
-fn job_log_sd(conditions: &RoughConditions<'_>, skim_share: f64) -> f64 {
-    let material = conditions
-        .material
-        .relative_speed
-        .log_sd()
-        .unwrap_or(spread::UNKNOWN);
-    let width = if conditions.thickness < PEAK_THICKNESS {
-        spread::CURVE_BELOW
-    } else {
-        spread::CURVE_ABOVE
-    };
-    let curve = width * (conditions.thickness / PEAK_THICKNESS).ln().powi(2);
-    let flushing = if conditions.flushing == Flushing::Close {
-        0.0
-    } else {
-        spread::FLUSHING
-    };
-    let skims = spread::SKIMS * skim_share;
-    [material, curve, flushing, skims]
-        .iter()
-        .map(|s| s * s)
-        .sum::<f64>()
-        .sqrt()
-}
-
-/// Spread of a sum of independent parts, each a median with its own spread, as a spread of the sum.
-pub fn combined_log_sd(parts: &[(f64, f64)]) -> f64 {
-    let total: f64 = parts.iter().map(|p| p.0).sum();
-    if total <= 0.0 {
-        return 0.0;
+impl Slopes {
+    /// Of the cutting minutes; `skim_share` is the share of skims in them, 0 … 1.
+    pub fn of_cutting(conditions: &RoughConditions<'_>, skim_share: f64) -> Self {
+        // Faster means fewer minutes.
+        let mut factors: Vec<_> = acting(conditions)
+            .into_iter()
+            .map(|(f, x)| (f, -x))
+            .collect();
+        if skim_share > 0.0 {
+            factors.push((Factor::Skims, -skim_share));
+        }
+        Self {
+            factors,
+            cut: 1.0,
+            ..Self::default()
+        }
     }
-    parts
-        .iter()
-        .map(|(median, sd)| (median * sd).powi(2))
-        .sum::<f64>()
-        .sqrt()
-        / total
+    /// Of a wire length that runs off during those cutting minutes.
+    pub fn of_wire(cutting: &Self) -> Self {
+        let mut slopes = cutting.clone();
+        slopes.factors.push((Factor::RunOff, 1.0));
+        slopes.run_off_cut = 1.0;
+        slopes
+    }
+    /// All slopes multiplied.
+    #[must_use]
+    pub fn times(&self, share: f64) -> Self {
+        let scaled = |v: &[(Factor, f64)]| v.iter().map(|(f, x)| (f.clone(), x * share)).collect();
+        Self {
+            factors: scaled(&self.factors),
+            cut: self.cut * share,
+            run_off_cut: self.run_off_cut * share,
+            overheads: self.overheads.iter().map(|&(o, x)| (o, x * share)).collect(),
+        }
+    }
+    /// Of a sum of two figures of one and the same cut, when these are already weighted by their shares.
+    #[must_use]
+    pub fn plus(mut self, other: &Self) -> Self {
+        self.factors.extend(other.factors.iter().cloned());
+        self.overheads.extend(&other.overheads);
+        self.cut += other.cut;
+        self.run_off_cut += other.run_off_cut;
+        self
+    }
+    /// Standard deviation of the figure's logarithm.
+    pub fn log_sd(&self, library: &Library) -> f64 {
+        let own = (self.cut * spread::CUT).powi(2) + (self.run_off_cut * spread::RUN_OFF_CUT).powi(2);
+        (own + self.shared_variance(library)).sqrt()
+    }
+    /// Standard deviation of the logarithm of this figure over another: what both share cancels, but each is
+    /// a cut of its own.
+    pub fn log_sd_against(&self, other: &Self, library: &Library) -> f64 {
+        let cut = spread::CUT.powi(2) * (self.cut.powi(2) + other.cut.powi(2));
+        let run_off =
+            spread::RUN_OFF_CUT.powi(2) * (self.run_off_cut.powi(2) + other.run_off_cut.powi(2));
+        let difference = self.clone().plus(&other.times(-1.0));
+        (cut + run_off + difference.shared_variance(library)).sqrt()
+    }
+    fn shared_variance(&self, library: &Library) -> f64 {
+        let mut of_overhead = [0.0_f64; 4];
+        for &(o, x) in &self.overheads {
+            of_overhead[o as usize] += x;
+        }
+        let o = &library.overheads;
+        let values = [
+            &o.automatic_threading,
+            &o.slug_removal,
+            &o.rapid,
+            &o.breaks_in_rough,
+        ];
+        let overheads: f64 = of_overhead
+            .iter()
+            .zip(values)
+            .map(|(x, v)| (x * overhead_log_sd(v)).powi(2))
+            .sum();
+        variance(&self.factors, library.learned.as_ref(), library) + overheads
+    }
+}
+
+/// Slopes of a candidate's totals, and the spread of its passes.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Doubts {
+    /// Of the time a part.
+    pub minutes: Slopes,
+    /// Of the wire a part.
+    pub wire: Slopes,
+    /// Of the cost a part.
+    pub cost: Slopes,
+    /// Standard deviation of the logarithm of the minutes of the rough.
+    pub rough_log_sd: f64,
+    /// The same of any skim, or all of them.
+    pub skims_log_sd: f64,
+    /// The same of rough and skims together.
+    pub cutting_log_sd: f64,
 }
 
 /// Spread of an overhead by its range in the library.
@@ -101,25 +147,67 @@ pub fn ranged<T: Copy + Mul<f64, Output = T>>(median: T, log_sd: f64) -> Ranged<
     }
 }
 
+/// Probability that a normal variable is below `z` standard deviations, to 1e-7.
+///
+/// M. Abramowitz and I. A. Stegun, *Handbook of Mathematical Functions*, 1964, formula 7.1.26 (from memory).
+pub fn normal_probability(z: f64) -> f64 {
+    let x = z.abs() / std::f64::consts::SQRT_2;
+    let t = 1.0 / (1.0 + 0.327_591_1 * x);
+    let poly = t
+        * (0.254_829_592
+            + t * (-0.284_496_736
+                + t * (1.421_413_741 + t * (-1.453_152_027 + t * 1.061_405_429))));
+    let tail = 0.5 * poly * (-x * x).exp();
+    if z < 0.0 { tail } else { 1.0 - tail }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::process::Flushing;
+    use crate::units::Length;
+
+    fn conditions(library: &Library, wire: usize) -> RoughConditions<'_> {
+        RoughConditions::new(
+            &library.materials[0],
+            &library.wires[wire],
+            Length::from_mm(0.25),
+            Length::from_mm(60.0),
+            Flushing::Close,
+        )
+    }
 
     #[test]
     fn the_uncalibrated_spread_of_four_parts() {
-        // sqrt(0.35² + 0.20² + 0.07² + 0.10²) = 0.4212, from an independent script.
-        let parts = [0.35_f64, 0.20, 0.07, 0.10];
-        let sd = parts.iter().map(|p| p * p).sum::<f64>().sqrt();
-        assert!((sd - 0.4212).abs() < 5e-5);
+        // sqrt(0.35² + 0.20² + 0.07² + 0.10²) = 0.4212, from an independent script: machine, material,
+        // wire and cut.
+        let mut l = Library::built_in().clone();
+        let range = |sd: f64| (Some((-sd).exp()), Some(sd.exp()));
+        (l.materials[0].relative_speed.low, l.materials[0].relative_speed.high) = range(0.20);
+        (l.wires[0].relative_speed.low, l.wires[0].relative_speed.high) = range(0.07);
+        let sd = Slopes::of_cutting(&conditions(&l, 0), 0.0).log_sd(&l);
+        assert!((sd - 0.4212).abs() < 5e-5, "{sd}");
         // 68 % is then about ×/÷ 1.5.
         assert!((ranged(1.0, sd).high - 1.52).abs() < 0.01);
     }
 
     #[test]
-    fn independent_parts_partly_cancel() {
-        assert!(
-            (combined_log_sd(&[(50.0, 0.3), (50.0, 0.3)]) - 0.3 / 2.0_f64.sqrt()).abs() < 1e-12
-        );
-        assert_eq!(combined_log_sd(&[]), 0.0);
+    fn what_two_wires_share_cancels() {
+        let l = Library::built_in();
+        let (a, b) = (conditions(l, 0), conditions(l, 5));
+        let (a, b) = (Slopes::of_cutting(&a, 0.4), Slopes::of_cutting(&b, 0.4));
+        // Left: the coated wire's own spread, and the noise of two cuts.
+        let own = l.wires[5].relative_speed.log_sd().unwrap();
+        let expected = (own * own + 0.02).sqrt();
+        assert!((b.log_sd_against(&a, l) - expected).abs() < 1e-12);
+        assert!(a.log_sd_against(&a, l) - 0.02_f64.sqrt() < 1e-12);
+    }
+
+    #[test]
+    fn normal_probabilities() {
+        // Published tables of the normal distribution: 0.8413, 0.9772; both tails mirror.
+        for (z, p) in [(0.0, 0.5), (1.0, 0.841_344_7), (2.0, 0.977_249_9), (-1.0, 0.158_655_3)] {
+            assert!((normal_probability(z) - p).abs() < 2e-7, "{z}");
+        }
     }
 }

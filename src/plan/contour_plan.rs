@@ -139,13 +139,13 @@ mod tests {
     fn a_taper_of_15_degrees_in_a_50_mm_plate() {
         // H_eff 51.7638 mm; 2.8883 × 0.82 = 2.3684 mm/min, from an independent script.
         let l = Library::built_in();
-        let base = RoughConditions {
-            material: &l.materials[0],
-            wire: &l.wires[0],
-            diameter: Length::from_mm(0.25),
-            thickness: Length::from_mm(50.0),
-            flushing: Flushing::Close,
-        };
+        let base = RoughConditions::new(
+            &l.materials[0],
+            &l.wires[0],
+            Length::from_mm(0.25),
+            Length::from_mm(50.0),
+            Flushing::Close,
+        );
         let plan = ContourPlan::new(4, base.thickness, base.flushing, 15.0, &base, l);
         assert!((plan.conditions(&base).thickness.mm() - 51.7638).abs() < 5e-5);
         assert!((plan.passes[0].feed.mm_per_min() - 2.3684).abs() < 5e-5);

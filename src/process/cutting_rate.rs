@@ -6,7 +6,9 @@
 //! and widths are judgement, to be replaced by what the shop's own finished cuts say.
 
 use super::flushing::Flushing;
-use super::library::{Material, Wire};
+use super::knowledge::{Factor, Knowledge, acting};
+use super::library::{Library, Material, Wire};
+use super::thickness_curve::ThicknessCurve;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::{CuttingRate, Feed, Length};
@@ -85,17 +87,92 @@ pub struct RoughConditions<'a> {
     pub thickness: Length,
     /// How well the dielectric reaches the cut.
     pub flushing: Flushing,
+    /// The shop's own thickness curve, if it has one.
+    pub curve: Option<&'a ThicknessCurve>,
+    /// What was learned from finished cuts, if that is switched on.
+    pub learned: Option<&'a Knowledge>,
+}
+
+impl<'a> RoughConditions<'a> {
+    /// With the built-in curve, and nothing learned.
+    pub fn new(
+        material: &'a Material,
+        wire: &'a Wire,
+        diameter: Length,
+        thickness: Length,
+        flushing: Flushing,
+    ) -> Self {
+        Self {
+            material,
+            wire,
+            diameter,
+            thickness,
+            flushing,
+            curve: None,
+            learned: None,
+        }
+    }
+    /// With the curve of a library and what it has learned.
+    #[must_use]
+    pub fn in_library(self, library: &'a Library) -> Self {
+        Self {
+            curve: library.thickness_curve.as_ref(),
+            learned: library.learned.as_ref(),
+            ..self
+        }
+    }
 }
 
 impl RoughConditions<'_> {
     /// Cut surface a minute.
     pub fn rate(&self) -> CuttingRate {
+        self.starting_rate() * self.learned_speed()
+    }
+    /// The rate before anything was learned.
+    pub fn starting_rate(&self) -> CuttingRate {
         PEAK_RATE
-            * (thickness_factor(self.thickness)
+            * (self.thickness_factor()
                 * self.material.relative_speed.value
                 * self.wire.relative_speed.value
                 * diameter_factor(self.diameter)
                 * flushing_factor(self.flushing))
+    }
+    /// The feed before anything was learned.
+    pub fn starting_feed(&self) -> Feed {
+        self.starting_rate() / self.thickness
+    }
+    /// By how much finished cuts say that it is faster; 1 where nothing was learned.
+    pub fn learned_speed(&self) -> f64 {
+        self.learned.map_or(1.0, |k| k.speed(&acting(self)))
+    }
+    /// Rate at this thickness against [`PEAK_RATE`], from the shop's own curve where there is one.
+    pub fn thickness_factor(&self) -> f64 {
+        self.curve.map_or_else(
+            || thickness_factor(self.thickness),
+            |c| c.at(self.thickness, thickness_factor).rate / PEAK_RATE,
+        )
+    }
+    fn explain_thickness(&self) -> Figure {
+        let (standing, source) = match self.curve.map(|c| c.at(self.thickness, thickness_factor)) {
+            None => (Standing::Judgement, CURVE_SOURCE),
+            Some(r) if r.extrapolated => (
+                Standing::Judgement,
+                "outside the points of your own curve: its end carried on by the built-in shape",
+            ),
+            Some(_) => (Standing::Yours, "between the points of your own curve"),
+        };
+        Figure::value("thickness", self.thickness_factor(), Unit::Plain, standing, source)
+    }
+    /// What was learned, a factor a line; nothing where nothing was.
+    fn explain_learned(&self) -> Vec<(Sign, Figure)> {
+        let Some(known) = self.learned else {
+            return Vec::new();
+        };
+        acting(self)
+            .into_iter()
+            .filter(|(f, _)| known.learned(f).is_some())
+            .map(|(f, x)| (Sign::Times, learned_figure(known, &f, x)))
+            .collect()
     }
     /// Feed of the wire along its path where it runs straight.
     pub fn feed(&self) -> Feed {
@@ -106,7 +183,7 @@ impl RoughConditions<'_> {
         let judged = |name: String, value, source: &'static str| {
             Figure::value(name, value, Unit::Plain, Standing::Judgement, source)
         };
-        let terms = vec![
+        let mut terms = vec![
             (
                 Sign::Plus,
                 Figure::value(
@@ -119,11 +196,7 @@ impl RoughConditions<'_> {
             ),
             (
                 Sign::Times,
-                judged(
-                    "thickness".to_owned(),
-                    thickness_factor(self.thickness),
-                    CURVE_SOURCE,
-                ),
+                self.explain_thickness(),
             ),
             (
                 Sign::Times,
@@ -158,6 +231,7 @@ impl RoughConditions<'_> {
                 ),
             ),
         ];
+        terms.extend(self.explain_learned());
         Figure::formula(
             "rough rate",
             self.rate().mm2_per_min(),
@@ -168,6 +242,20 @@ impl RoughConditions<'_> {
     }
 }
 
+/// A learned factor as a multiplier on the speed (or on the run-off), with how many cuts it rests on.
+pub(super) fn learned_figure(known: &Knowledge, factor: &Factor, slope: f64) -> Figure {
+    let value = (slope * known.log_mean(factor)).exp();
+    let figure = Figure::value(
+        factor.words(),
+        value,
+        Unit::Plain,
+        Standing::Yours,
+        format!("{}, ×{value:.2}", known.source(factor)),
+    );
+    let spread = known.log_sd(factor).unwrap_or(0.0) * slope.abs();
+    figure.with_range(value * (-spread).exp(), value * spread.exp())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -175,13 +263,13 @@ mod tests {
 
     fn steel(thickness: f64) -> f64 {
         let l = Library::built_in();
-        RoughConditions {
-            material: &l.materials[0],
-            wire: &l.wires[0],
-            diameter: Length::from_mm(0.25),
-            thickness: Length::from_mm(thickness),
-            flushing: Flushing::Close,
-        }
+        RoughConditions::new(
+            &l.materials[0],
+            &l.wires[0],
+            Length::from_mm(0.25),
+            Length::from_mm(thickness),
+            Flushing::Close,
+        )
         .feed()
         .mm_per_min()
     }
@@ -252,13 +340,13 @@ mod tests {
     #[test]
     fn the_explanation_recomputes_the_rate() {
         let l = Library::built_in();
-        let c = RoughConditions {
-            material: &l.materials[4],
-            wire: &l.wires[3],
-            diameter: Length::from_mm(0.2),
-            thickness: Length::from_mm(35.0),
-            flushing: Flushing::OneAway,
-        };
+        let c = RoughConditions::new(
+            &l.materials[4],
+            &l.wires[3],
+            Length::from_mm(0.2),
+            Length::from_mm(35.0),
+            Flushing::OneAway,
+        );
         let why = c.explain_rate();
         assert!((why.recomputed().unwrap() - c.rate().mm2_per_min()).abs() < 1e-9);
     }

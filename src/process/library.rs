@@ -3,6 +3,8 @@
 //! The built-in one lies in `assets/library` and is compiled in. It is a starting estimate to be
 //! calibrated with the shop's own finished cuts, and no machine setting.
 
+use super::knowledge::Knowledge;
+use super::thickness_curve::ThicknessCurve;
 use crate::standing::Value;
 use crate::units::{Density, Length};
 use serde::{Deserialize, Serialize};
@@ -169,6 +171,12 @@ pub struct Library {
     pub overheads: Overheads,
     /// Spools.
     pub spools: Vec<Spool>,
+    /// The shop's own thickness curve in place of the built-in one.
+    #[serde(skip)]
+    pub thickness_curve: Option<ThicknessCurve>,
+    /// What was learned from finished cuts, while it is switched on.
+    #[serde(skip)]
+    pub learned: Option<Knowledge>,
 }
 
 /// Why a library could not be read.
@@ -245,6 +253,8 @@ impl Library {
             passes: part::<Passes>("passes", passes)?.pass,
             overheads: part("overheads", overheads)?,
             spools: part::<Spools>("spools", spools)?.spool,
+            thickness_curve: None,
+            learned: None,
         })
     }
 

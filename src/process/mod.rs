@@ -3,9 +3,17 @@
 pub mod corner_slowdown;
 pub mod cutting_rate;
 pub mod flushing;
+pub mod knowledge;
 pub mod library;
+mod library_cells;
+pub mod library_file;
 pub mod passes;
+pub mod thickness_curve;
 
 pub use crate::standing::{Standing, Value};
 pub use flushing::Flushing;
+pub use knowledge::{Factor, Knowledge};
 pub use library::{Caution, Library, Material, Wire};
+pub use library_cells::{Entry, put};
+pub use library_file::{CellFault, LibraryFileError, UserLibrary};
+pub use thickness_curve::{CurvePoint, ThicknessCurve};

@@ -1,6 +1,7 @@
 //! What each pass of a plan does: its offset from the drawn contour, its feed and its wire.
 
-use super::cutting_rate::RoughConditions;
+use super::cutting_rate::{RoughConditions, learned_figure};
+use super::knowledge::{Factor, Knowledge};
 use super::library::{Diameter, Library};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
@@ -33,7 +34,12 @@ pub struct Pass {
 ///
 /// offset_p = d/2 + g_p + the stock of every later pass of this plan.
 pub fn passes(count: usize, conditions: &RoughConditions<'_>, library: &Library) -> Vec<Pass> {
-    let rough = conditions.feed();
+    // What was learned multiplies the feeds as they would run without it, ceilings included: that is what the
+    // finished cuts were held against.
+    let rough = conditions.starting_feed();
+    let learned = conditions.learned_speed();
+    let skims = learned * conditions.learned.map_or(1.0, Knowledge::skim_speed);
+    let run_off = conditions.learned.map_or(1.0, Knowledge::run_off);
     let fine = DiameterFactors::at(conditions.diameter, library);
     let rows = &library.passes[..count.min(library.passes.len())];
     let stock = |k: usize| Length::from_mm(rows[k].stock.value * fine.gap_and_stock);
@@ -45,16 +51,16 @@ pub fn passes(count: usize, conditions: &RoughConditions<'_>, library: &Library)
             let later: Length = (k + 1..rows.len()).map(stock).sum();
             let ceiling = SKIM_CEILING.max(rough * SKIM_OVER_ROUGH);
             let feed = if k == 0 {
-                rough
+                rough * learned
             } else {
-                (rough * row.feed_ratio.value).min(ceiling)
+                (rough * row.feed_ratio.value).min(ceiling) * skims
             };
             Pass {
                 offset: radius + gap + later,
                 gap,
                 stock: if k == 0 { Length::ZERO } else { stock(k) },
                 feed,
-                run_off: RunOff::from_m_per_min(row.run_off.value * fine.run_off),
+                run_off: RunOff::from_m_per_min(row.run_off.value * fine.run_off * run_off),
                 corner_slowdown: row.corner_slowdown.value,
             }
         })
@@ -147,47 +153,72 @@ pub fn explain_feed(
         return rough_feed;
     }
     let row = &library.passes[k];
-    let wanted = rough * row.feed_ratio.value;
     let name = format!("feed of {}", row.name);
-    if pass.feed < wanted {
-        let why = "a skim is limited by the servo, not by erosion";
-        if rough * SKIM_OVER_ROUGH > SKIM_CEILING {
-            let ratio = Figure::value(
-                "ceiling against the rough",
-                SKIM_OVER_ROUGH,
-                Unit::Plain,
-                Standing::Judgement,
-                why,
-            );
-            return Figure::formula(
-                name,
-                pass.feed.mm_per_min(),
-                Unit::Feed,
-                vec![(Sign::Plus, rough_feed), (Sign::Times, ratio)],
-                why,
-            );
-        }
-        return Figure::value(
-            format!("{name}, held at the ceiling"),
-            pass.feed.mm_per_min(),
-            Unit::Feed,
+    let why = "a skim is limited by the servo, not by erosion";
+    let starting = conditions.starting_feed();
+    let ceiling = SKIM_CEILING.max(starting * SKIM_OVER_ROUGH);
+    let mut terms = if starting * row.feed_ratio.value <= ceiling {
+        let ratio = Figure::library("skim against rough", &row.feed_ratio, Unit::Plain);
+        vec![(Sign::Plus, rough_feed), (Sign::Times, ratio)]
+    } else if starting * SKIM_OVER_ROUGH > SKIM_CEILING {
+        let ratio = Figure::value(
+            "ceiling against the rough",
+            SKIM_OVER_ROUGH,
+            Unit::Plain,
             Standing::Judgement,
             why,
         );
+        vec![(Sign::Plus, rough_feed), (Sign::Times, ratio)]
+    } else {
+        let held = |name: String| {
+            let value = SKIM_CEILING.mm_per_min();
+            Figure::value(name, value, Unit::Feed, Standing::Judgement, why)
+        };
+        if conditions.learned.is_none() {
+            return held(format!("{name}, held at the ceiling"));
+        }
+        let all = conditions.learned_speed();
+        let learned = Figure::value(
+            "learned for the rough",
+            all,
+            Unit::Plain,
+            Standing::Yours,
+            "product of what was learned, as in the rough rate",
+        );
+        vec![(Sign::Plus, held("ceiling".to_owned())), (Sign::Times, learned)]
+    };
+    if let Some(known) = conditions.learned.filter(|l| l.learned(&Factor::Skims).is_some()) {
+        terms.push((Sign::Times, learned_figure(known, &Factor::Skims, 1.0)));
     }
-    Figure::formula(
-        name,
-        pass.feed.mm_per_min(),
-        Unit::Feed,
-        vec![
-            (Sign::Plus, rough_feed),
-            (
-                Sign::Times,
-                Figure::library("skim against rough", &row.feed_ratio, Unit::Plain),
-            ),
-        ],
-        "",
-    )
+    Figure::formula(name, pass.feed.mm_per_min(), Unit::Feed, terms, "")
+}
+
+/// Why the run-off of pass `k` (0 the rough) is what it is.
+pub fn explain_run_off(
+    k: usize,
+    conditions: &RoughConditions<'_>,
+    library: &Library,
+    pass: &Pass,
+) -> Figure {
+    let row = Figure::library("run-off", &library.passes[k].run_off, Unit::RunOff);
+    let factor = DiameterFactors::at(conditions.diameter, library).run_off;
+    let known = conditions
+        .learned
+        .filter(|l| l.learned(&Factor::RunOff).is_some());
+    if factor == 1.0 && known.is_none() {
+        return row;
+    }
+    let mut terms = vec![(Sign::Plus, row)];
+    if factor != 1.0 {
+        let source = "from the table of diameters, from memory";
+        let of_diameter =
+            Figure::value("this diameter", factor, Unit::Plain, Standing::CommonPractice, source);
+        terms.push((Sign::Times, of_diameter));
+    }
+    if let Some(known) = known {
+        terms.push((Sign::Times, learned_figure(known, &Factor::RunOff, 1.0)));
+    }
+    Figure::formula("run-off", pass.run_off.m_per_min(), Unit::RunOff, terms, "")
 }
 
 #[cfg(test)]
@@ -196,13 +227,13 @@ mod tests {
     use crate::process::Flushing;
 
     fn conditions(library: &Library, thickness: f64, diameter: f64) -> RoughConditions<'_> {
-        RoughConditions {
-            material: &library.materials[0],
-            wire: &library.wires[0],
-            diameter: Length::from_mm(diameter),
-            thickness: Length::from_mm(thickness),
-            flushing: Flushing::Close,
-        }
+        RoughConditions::new(
+            &library.materials[0],
+            &library.wires[0],
+            Length::from_mm(diameter),
+            Length::from_mm(thickness),
+            Flushing::Close,
+        )
     }
 
     #[test]

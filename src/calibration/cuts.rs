@@ -1,0 +1,456 @@
+//! The log of finished cuts: a table a shop keeps, read row by row.
+
+use super::day::Day;
+use crate::estimate::Figures;
+use crate::job::{Candidate, Job};
+use crate::process::cutting_rate::RoughConditions;
+use crate::process::{Flushing, Library};
+use crate::units::{Length, Minutes};
+use std::collections::HashMap;
+use std::fmt::Write as _;
+
+/// Most rows that are read: a shop's cuts of many years.
+const MOST_ROWS: usize = 20_000;
+/// Columns without which a cut says nothing.
+const NEEDED: [&str; 9] = [
+    "date",
+    "material",
+    "wire",
+    "diameter_mm",
+    "thickness_mm",
+    "flushing",
+    "passes",
+    "cut_length_mm",
+    "cutting_minutes",
+];
+/// Columns that may be there.
+const OPTIONAL: [&str; 5] = ["machine", "wire_m", "note", "outlier", "pass_path_mm"];
+
+/// A finished cut.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cut {
+    /// Row of the table without its header, counted from 1.
+    pub row: usize,
+    /// Line of the file, counted from 1.
+    pub line: u64,
+    /// When.
+    pub date: Day,
+    /// Machine, as the shop calls it; may be empty.
+    pub machine: String,
+    /// Name in the library.
+    pub material: String,
+    /// Wire by its name in the library, and diameter.
+    pub wire: Candidate,
+    /// Thickness of the work.
+    pub thickness: Length,
+    /// How well the dielectric reached the cut.
+    pub flushing: Flushing,
+    /// Passes, 1 the rough alone.
+    pub passes: usize,
+    /// Drawn length cut.
+    pub cut_length: Length,
+    /// Actual minutes of cutting, corners included, without stops and threading.
+    pub cutting_minutes: Minutes,
+    /// Wire used, where it was noted.
+    pub wire_used: Option<Length>,
+    /// Remark.
+    pub note: String,
+    /// Marked as wrong or unusual: shown, but not learned from.
+    pub outlier: bool,
+    /// Path of each pass, what corners seem to add included, where the drawing was known. Without it every
+    /// pass is taken to be as long as `cut_length`.
+    pub pass_path: Option<Vec<Length>>,
+}
+
+/// A row that cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("Line {line}: {reason}")]
+pub struct RowFault {
+    /// Line of the file, counted from 1.
+    pub line: u64,
+    /// What is wrong and what to do.
+    pub reason: String,
+}
+
+/// A file in which no row can be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum CutsError {
+    /// Nothing in it.
+    #[error("The file of cuts is empty. Its first line must name the columns: {}.", NEEDED.join(", "))]
+    Empty,
+    /// The header lacks columns.
+    #[error("The file of cuts has no column {}. Its first line must name the columns.", .0.join(", "))]
+    Columns(Vec<&'static str>),
+    /// A column twice.
+    #[error("The file of cuts has the column {0} twice. Keep one of them.")]
+    Twice(String),
+}
+
+/// What was read.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct CutsRead {
+    /// Rows that can be used, in the order of the file.
+    pub cuts: Vec<Cut>,
+    /// Rows that cannot.
+    pub faults: Vec<RowFault>,
+    /// Columns that are not known, and were passed over.
+    pub unknown_columns: Vec<String>,
+}
+
+/// Reads a table with a header; columns in any order, separated by comma, semicolon or tab.
+///
+/// `today` is the last day that a cut may have been finished on.
+///
+/// # Errors
+/// A file without the needed columns. A bad row is no error: it is named in the result.
+pub fn read_cuts(bytes: &[u8], library: &Library, today: Day) -> Result<CutsRead, CutsError> {
+    let text = String::from_utf8_lossy(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes));
+    let header = text.lines().find(|l| !l.trim().is_empty());
+    let delimiter = match header {
+        None => return Err(CutsError::Empty),
+        Some(h) if h.contains(',') => b',',
+        Some(h) if h.contains(';') => b';',
+        Some(_) => b'\t',
+    };
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes());
+    let mut places = HashMap::new();
+    let mut out = CutsRead::default();
+    for (k, name) in reader.headers().map_err(|_| CutsError::Empty)?.iter().enumerate() {
+        let name = name.to_ascii_lowercase();
+        if !NEEDED.contains(&name.as_str()) && !OPTIONAL.contains(&name.as_str()) {
+            if !name.is_empty() {
+                out.unknown_columns.push(name);
+            }
+        } else if places.insert(name.clone(), k).is_some() {
+            return Err(CutsError::Twice(name));
+        }
+    }
+    let missing: Vec<_> = NEEDED.into_iter().filter(|n| !places.contains_key(*n)).collect();
+    if !missing.is_empty() {
+        return Err(CutsError::Columns(missing));
+    }
+    for (k, record) in reader.records().enumerate() {
+        if k == MOST_ROWS {
+            out.faults.push(RowFault {
+                line: k as u64 + 2,
+                reason: format!("Only the first {MOST_ROWS} cuts are read. Keep the latest ones in the file."),
+            });
+            break;
+        }
+        let (line, cells) = match &record {
+            Ok(r) => (r.position().map_or(0, csv::Position::line), r),
+            Err(e) => {
+                let line = e.position().map_or(0, csv::Position::line);
+                let reason = "The line is no row of a table. Look for a stray quotation mark.".to_owned();
+                out.faults.push(RowFault { line, reason });
+                continue;
+            }
+        };
+        let row = Row {
+            cells,
+            places: &places,
+            decimal_comma: delimiter != b',',
+        };
+        match row.cut(k + 1, line, library, today) {
+            Ok(cut) => out.cuts.push(cut),
+            Err(reason) => out.faults.push(RowFault { line, reason }),
+        }
+    }
+    Ok(out)
+}
+
+struct Row<'a> {
+    cells: &'a csv::StringRecord,
+    places: &'a HashMap<String, usize>,
+    decimal_comma: bool,
+}
+
+impl Row<'_> {
+    fn text(&self, column: &str) -> &str {
+        self.places
+            .get(column)
+            .and_then(|&k| self.cells.get(k))
+            .unwrap_or("")
+    }
+    fn to_number(&self, column: &str, text: &str, low: f64, high: f64) -> Result<f64, String> {
+        let plain = if self.decimal_comma {
+            text.replace(',', ".")
+        } else {
+            text.to_owned()
+        };
+        let value: f64 = plain
+            .parse()
+            .map_err(|_| format!("{column} is “{text}”, which is no number."))?;
+        if !(low..=high).contains(&value) {
+            return Err(format!("{column} is {text}. It must lie between {low} and {high}."));
+        }
+        Ok(value)
+    }
+    fn number(&self, column: &str, low: f64, high: f64) -> Result<f64, String> {
+        match self.text(column) {
+            "" => Err(format!("{column} is empty. Enter a number between {low} and {high}.")),
+            text => self.to_number(column, text, low, high),
+        }
+    }
+    fn cut(&self, row: usize, line: u64, library: &Library, today: Day) -> Result<Cut, String> {
+        let date_text = self.text("date");
+        let date = Day::parse(date_text)
+            .ok_or_else(|| format!("date is “{date_text}”. Write it as year-month-day, such as 2026-03-31."))?;
+        if date > today {
+            return Err(format!("The date {date} lies in the future. Today is {today}."));
+        }
+        let material = self.text("material").to_owned();
+        if library.material(&material).is_none() {
+            return Err(format!(
+                "The library has no material “{material}”. Use one of its names, or add it to your library."
+            ));
+        }
+        let wire = self.text("wire").to_owned();
+        if library.wire(&wire).is_none() {
+            return Err(format!(
+                "The library has no wire “{wire}”. Use one of its names, or add it to your library."
+            ));
+        }
+        let word = self.text("flushing");
+        let flushing = Flushing::ALL
+            .into_iter()
+            .find(|f| f.key() == word)
+            .ok_or_else(|| format!("flushing is “{word}”. Write close, one-away or away."))?;
+        let most = library.passes.len();
+        let passes = self.text("passes");
+        let passes = passes
+            .parse::<usize>()
+            .ok()
+            .filter(|p| (1..=most).contains(p))
+            .ok_or_else(|| format!("passes is “{passes}”. Write a whole number from 1 (rough only) to {most}."))?;
+        let thickness = Job::THICKNESS_MM;
+        let wire_used = match self.text("wire_m") {
+            "" => None,
+            text => Some(Length::from_m(self.to_number("wire_m", text, 0.1, 10_000_000.0)?)),
+        };
+        Ok(Cut {
+            row,
+            line,
+            date,
+            machine: self.text("machine").to_owned(),
+            material,
+            wire: Candidate {
+                wire,
+                diameter: Length::from_mm(self.number("diameter_mm", 0.03, 0.4)?),
+            },
+            thickness: Length::from_mm(self.number("thickness_mm", *thickness.start(), *thickness.end())?),
+            flushing,
+            passes,
+            cut_length: Length::from_mm(self.number("cut_length_mm", 0.01, 100_000_000.0)?),
+            cutting_minutes: Minutes::from_min(self.number("cutting_minutes", 0.01, 1_000_000.0)?),
+            wire_used,
+            note: self.text("note").to_owned(),
+            outlier: self.outlier()?,
+            pass_path: self.pass_path(passes)?,
+        })
+    }
+    fn outlier(&self) -> Result<bool, String> {
+        match self.text("outlier").to_lowercase().as_str() {
+            "" | "0" | "no" | "false" => Ok(false),
+            "1" | "yes" | "true" | "x" => Ok(true),
+            other => Err(format!("outlier is “{other}”. Write yes or no, or leave it empty.")),
+        }
+    }
+    fn pass_path(&self, passes: usize) -> Result<Option<Vec<Length>>, String> {
+        let text = self.text("pass_path_mm");
+        if text.is_empty() {
+            return Ok(None);
+        }
+        let lengths = text
+            .split('|')
+            .map(|t| self.to_number("pass_path_mm", t.trim(), 0.01, 100_000_000.0).map(Length::from_mm))
+            .collect::<Result<Vec<_>, _>>()?;
+        if lengths.len() != passes {
+            return Err(format!(
+                "pass_path_mm has {} lengths for {passes} passes. Write one a pass with | between, or leave it empty.",
+                lengths.len()
+            ));
+        }
+        Ok(Some(lengths))
+    }
+}
+
+impl Cut {
+    /// The cut that an estimated job turned out to be.
+    ///
+    /// Keeps each pass's path with what lead-ins and corners seem to add, so that the log stays good when the library changes.
+    pub fn of_job(job: &Job, candidate: &Candidate, figures: &Figures, done: &Done<'_>) -> Self {
+        let pass_path = figures
+            .passes
+            .iter()
+            .map(|run| run.feed * run.minutes)
+            .collect();
+        Self {
+            row: 0,
+            line: 0,
+            date: done.date,
+            machine: done.machine.to_owned(),
+            material: job.material.clone(),
+            wire: candidate.clone(),
+            thickness: job.thickness,
+            flushing: job.flushing,
+            passes: job.passes,
+            cut_length: done.cut_length,
+            cutting_minutes: done.cutting_minutes,
+            wire_used: done.wire_used,
+            note: done.note.to_owned(),
+            outlier: false,
+            pass_path: Some(pass_path),
+        }
+    }
+    /// The conditions it was cut in, with nothing learned; `None` where the library lacks wire or material.
+    pub fn conditions<'a>(&self, library: &'a Library) -> Option<RoughConditions<'a>> {
+        let conditions = RoughConditions::new(
+            library.material(&self.material)?,
+            library.wire(&self.wire.wire)?,
+            self.wire.diameter,
+            self.thickness,
+            self.flushing,
+        );
+        Some(RoughConditions {
+            learned: None,
+            ..conditions.in_library(library)
+        })
+    }
+}
+
+/// What the shop notes when a job is done.
+#[derive(Debug, Clone, Copy)]
+pub struct Done<'a> {
+    /// When.
+    pub date: Day,
+    /// Machine, as the shop calls it.
+    pub machine: &'a str,
+    /// Drawn length that was cut.
+    pub cut_length: Length,
+    /// Minutes of cutting, corners included, without stops and threading.
+    pub cutting_minutes: Minutes,
+    /// Wire used.
+    pub wire_used: Option<Length>,
+    /// Remark.
+    pub note: &'a str,
+}
+
+/// The table of cuts as a file that [`read_cuts`] reads back unchanged.
+pub fn write_cuts(cuts: &[Cut]) -> String {
+    let mut out = String::from(
+        "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes,wire_m,note,outlier,pass_path_mm\n",
+    );
+    for c in cuts {
+        let path: Vec<String> = c
+            .pass_path
+            .iter()
+            .flatten()
+            .map(|l| l.mm().to_string())
+            .collect();
+        let _ = writeln!(
+            out,
+            "{},{},{},{},{},{},{},{},{},{},{},{},{},{}",
+            c.date,
+            quoted(&c.machine),
+            quoted(&c.material),
+            quoted(&c.wire.wire),
+            c.wire.diameter.mm(),
+            c.thickness.mm(),
+            c.flushing.key(),
+            c.passes,
+            c.cut_length.mm(),
+            c.cutting_minutes.min_value(),
+            c.wire_used.map_or_else(String::new, |w| w.m().to_string()),
+            quoted(&c.note),
+            if c.outlier { "yes" } else { "" },
+            path.join("|"),
+        );
+    }
+    out
+}
+
+fn quoted(text: &str) -> String {
+    // One line a cut: whoever reads the table by eye or by line keeps his place.
+    let text = text.replace(['\r', '\n'], " ");
+    if text.contains([',', '"', ';', '\t']) {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HEADER: &str = "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes,wire_m,note,outlier\n";
+    const GOOD: &str = "2026-03-01,left,cold-work tool steel,hard plain brass,0.25,40,close,4,512,300,2800,,\n";
+
+    fn read(text: &str) -> CutsRead {
+        let today = Day::parse("2026-06-01").unwrap();
+        read_cuts(text.as_bytes(), Library::built_in(), today).unwrap()
+    }
+
+    #[test]
+    fn a_bad_row_is_named_and_the_others_are_kept() {
+        for (from, to, word) in [
+            ("300,2800", "five hours,2800", "cutting_minutes is “five hours”"),
+            ("300,2800", "-3,2800", "cutting_minutes is -3"),
+            ("300,2800", "NaN,2800", "cutting_minutes is NaN"),
+            ("300,2800", ",2800", "cutting_minutes is empty"),
+            ("300,2800", "300,-2800", "wire_m is -2800"),
+            ("2026-03-01", "2026-06-02", "in the future"),
+            ("2026-03-01", "1.3.2026", "year-month-day"),
+            ("cold-work tool steel", "cheese", "no material “cheese”"),
+            ("hard plain brass", "string", "no wire “string”"),
+            ("close", "fine", "flushing is “fine”"),
+            (",4,", ",7,", "passes is “7”"),
+            (",4,", ",2.5,", "passes is “2.5”"),
+            (",40,", ",0,", "thickness_mm is 0"),
+            (",,\n", ",,maybe\n", "outlier is “maybe”"),
+        ] {
+            let bad = GOOD.replacen(from, to, 1);
+            assert_ne!(bad, GOOD, "{from}");
+            let found = read(&format!("{HEADER}{GOOD}{bad}{GOOD}"));
+            assert_eq!(found.cuts.len(), 2, "{to}");
+            assert_eq!(found.faults[0].line, 3, "{to}");
+            assert!(found.faults[0].reason.contains(word), "{}", found.faults[0].reason);
+        }
+    }
+
+    #[test]
+    fn order_separator_and_decimal_sign_are_free() {
+        let found = read(
+            "\u{feff}Wire_m; cutting_minutes;cut_length_mm;passes;flushing;thickness_mm;diameter_mm;wire;material;date;operator\n2800,5;300,25;512;4;one-away;40;0,25;hard plain brass;cold-work tool steel;2026-03-01;me\n",
+        );
+        assert_eq!(found.faults, []);
+        let c = &found.cuts[0];
+        assert_eq!((c.cutting_minutes.min_value(), c.flushing), (300.25, Flushing::OneAway));
+        assert!((c.wire_used.unwrap().m() - 2800.5).abs() < 1e-9);
+        assert_eq!(found.unknown_columns, ["operator"]);
+    }
+
+    #[test]
+    fn a_header_without_a_needed_column_says_which() {
+        let today = Day::parse("2026-06-01").unwrap();
+        let e = |t: &str| read_cuts(t.as_bytes(), Library::built_in(), today).unwrap_err();
+        assert_eq!(e("\n \n"), CutsError::Empty);
+        let text = HEADER.replace("thickness_mm,", "");
+        assert_eq!(e(&text), CutsError::Columns(vec!["thickness_mm"]));
+        assert_eq!(e(&format!("date,{HEADER}")), CutsError::Twice("date".to_owned()));
+    }
+
+    #[test]
+    fn what_is_written_reads_back() {
+        let mut cuts = read(&format!("{HEADER}{GOOD}{GOOD}")).cuts;
+        cuts[1].note = "wire broke, \"twice\"".to_owned();
+        cuts[1].outlier = true;
+        cuts[1].pass_path = Some(vec![Length::from_mm(512.25); 4]);
+        assert_eq!(read(&write_cuts(&cuts)).cuts, cuts);
+    }
+}

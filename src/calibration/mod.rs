@@ -1,0 +1,17 @@
+//! Learning from finished cuts: reading the log, fitting it, judging the fit, saying it in words.
+//!
+//! What is learned is plain data, [`Knowledge`](crate::process::Knowledge); laid into a library's `learned` it
+//! changes every estimate, and taken out again it leaves none behind.
+
+pub mod assessment;
+pub mod cuts;
+pub mod day;
+pub mod fit;
+pub mod gaussian;
+pub mod words;
+
+pub use assessment::{Assessment, assess};
+pub use cuts::{Cut, CutsRead, RowFault, read_cuts, write_cuts};
+pub use day::Day;
+pub use fit::{MachineFit, RowFit, fit, latest_machine};
+pub use words::what_was_learned;

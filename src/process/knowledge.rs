@@ -1,0 +1,344 @@
+//! What is believed about this shop: how far its machine, materials and wires lie from the built-in values.
+//!
+//! Each factor θ is a deviation in logarithms. A finished cut says
+//! y = ln(predicted minutes / actual minutes)
+//! = θ_machine + θ_material + θ_wire + δ_d·ln f_d − Δk·\[ln(H/60)\]² + θ_flushing + q·θ_skims + ε,
+//! with q the share of skims in the predicted minutes. So a positive sum means faster than predicted:
+//! feed × e^θ, minutes × e^(−θ). This room holds the numbers; who learns them from cuts lives above it.
+
+use super::cutting_rate::{PEAK_THICKNESS, RoughConditions, THIN, diameter_factor};
+use super::flushing::Flushing;
+use super::library::Library;
+use serde::{Deserialize, Serialize};
+
+/// Standard deviations of logarithms before any cut was logged (judgement).
+pub mod spread {
+    /// What every machine has of its own.
+    pub const MACHINE: f64 = 0.35;
+    /// Where the library gives no range for a material or a wire.
+    pub const UNKNOWN: f64 = 0.20;
+    /// On the logarithm of the diameter factor, as a share of it.
+    pub const DIAMETER: f64 = 0.30;
+    /// On the width of the thickness curve below its peak.
+    pub const CURVE_BELOW: f64 = 0.06;
+    /// On the width above its peak.
+    pub const CURVE_ABOVE: f64 = 0.10;
+    /// On the flushing factor, unless both nozzles are close.
+    pub const FLUSHING: f64 = 0.15;
+    /// On all skims together, times their share of the minutes.
+    pub const SKIMS: f64 = 0.25;
+    /// From one cut to the next in the same conditions.
+    pub const CUT: f64 = 0.10;
+    /// On the run-off, beside the time: the machine's setting and the single cut together.
+    pub const RUN_OFF: f64 = 0.10;
+    /// Of that, from one cut to the next.
+    pub const RUN_OFF_CUT: f64 = 0.04;
+}
+
+/// Something that can differ from the built-in value, and be learned.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Factor {
+    /// The machine as a whole, θ₀.
+    Machine,
+    /// A work material, by its name in the library.
+    Material(String),
+    /// A kind of wire, by its name in the library.
+    Wire(String),
+    /// δ_d: how much more or less the diameter matters.
+    Diameter,
+    /// Δk below 60 mm: a narrower hump.
+    CurveBelow,
+    /// Δk above 60 mm.
+    CurveAbove,
+    /// A kind of flushing other than both nozzles close.
+    Flushing(Flushing),
+    /// All skims together.
+    Skims,
+    /// Run-off of the wire; positive means more wire a minute. It has no part in the minutes.
+    RunOff,
+}
+
+impl Factor {
+    /// Its spread before any cut was logged: standard deviation of the logarithm.
+    pub fn prior_log_sd(&self, library: &Library) -> f64 {
+        let of = |v: Option<&super::Value>| v.and_then(super::Value::log_sd);
+        match self {
+            Self::Machine => spread::MACHINE,
+            Self::Material(name) => {
+                of(library.material(name).map(|m| &m.relative_speed)).unwrap_or(spread::UNKNOWN)
+            }
+            Self::Wire(name) => {
+                of(library.wire(name).map(|w| &w.relative_speed)).unwrap_or(spread::UNKNOWN)
+            }
+            Self::Diameter => spread::DIAMETER,
+            Self::CurveBelow => spread::CURVE_BELOW,
+            Self::CurveAbove => spread::CURVE_ABOVE,
+            Self::Flushing(_) => spread::FLUSHING,
+            Self::Skims => spread::SKIMS,
+            Self::RunOff => {
+                (spread::RUN_OFF.powi(2) - spread::RUN_OFF_CUT.powi(2)).sqrt()
+            }
+        }
+    }
+    /// As named in a list.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Machine => "machine".to_owned(),
+            Self::Material(name) => format!("material: {name}"),
+            Self::Wire(name) => format!("wire: {name}"),
+            Self::Diameter => "diameter".to_owned(),
+            Self::CurveBelow => "thickness below 60 mm".to_owned(),
+            Self::CurveAbove => "thickness above 60 mm".to_owned(),
+            Self::Flushing(f) => format!("flushing: {}", f.words()),
+            Self::Skims => "skims".to_owned(),
+            Self::RunOff => "run-off".to_owned(),
+        }
+    }
+}
+
+/// Factors that act on the rough in these conditions, each with how strongly.
+///
+/// Factors that do not act there (no flushing trouble, the reference diameter) are left out.
+pub fn acting(conditions: &RoughConditions<'_>) -> Vec<(Factor, f64)> {
+    // Below THIN the feed is held at that of THIN, and so is what was learned about the curve.
+    let curve = (conditions.thickness.max(THIN) / PEAK_THICKNESS).ln().powi(2);
+    let (below, above) = if conditions.thickness < PEAK_THICKNESS {
+        (-curve, 0.0)
+    } else {
+        (0.0, -curve)
+    };
+    let flushing = match conditions.flushing {
+        Flushing::Close => 0.0,
+        Flushing::OneAway | Flushing::Away => 1.0,
+    };
+    [
+        (Factor::Machine, 1.0),
+        (Factor::Material(conditions.material.name.clone()), 1.0),
+        (Factor::Wire(conditions.wire.name.clone()), 1.0),
+        (Factor::Diameter, diameter_factor(conditions.diameter).ln()),
+        (Factor::CurveBelow, below),
+        (Factor::CurveAbove, above),
+        (Factor::Flushing(conditions.flushing), flushing),
+    ]
+    .into_iter()
+    .filter(|(_, x)| *x != 0.0)
+    .collect()
+}
+
+/// One factor after the cuts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Learned {
+    /// Which.
+    pub factor: Factor,
+    /// Best value, in logarithms; 0 is the built-in value.
+    pub log_mean: f64,
+    /// Its standard deviation before the cuts.
+    pub prior_log_sd: f64,
+    /// How many cuts say something about it.
+    pub cuts: usize,
+}
+
+/// A Gaussian over the factors that cuts have touched; every other factor keeps its prior around 0.
+///
+/// The default knows nothing and leaves every figure as it is.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+pub struct Knowledge {
+    /// The machine whose cuts these are; empty where the log names none.
+    pub machine: String,
+    /// Cuts it rests on.
+    pub cuts: usize,
+    factors: Vec<Learned>,
+    /// Row by row, in the order of `factors`.
+    covariance: Vec<Vec<f64>>,
+}
+
+/// Numbers that make no Gaussian.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("What was learned is damaged: its table of covariances does not fit its factors. Fit the cuts again.")]
+pub struct KnowledgeError;
+
+impl Knowledge {
+    /// From factors and their covariance, row by row in the same order.
+    ///
+    /// # Errors
+    /// The table is not square, not symmetric, has a negative variance or numbers that are not finite.
+    pub fn new(
+        machine: String,
+        cuts: usize,
+        factors: Vec<Learned>,
+        covariance: Vec<Vec<f64>>,
+    ) -> Result<Self, KnowledgeError> {
+        let n = factors.len();
+        let square = covariance.len() == n && covariance.iter().all(|r| r.len() == n);
+        let sound = square
+            && (0..n).all(|i| {
+                covariance[i][i] >= 0.0
+                    && (0..n).all(|j| {
+                        let c = covariance[i][j];
+                        c.is_finite() && (c - covariance[j][i]).abs() <= 1e-9
+                    })
+            })
+            && factors.iter().all(|f| f.log_mean.is_finite());
+        if sound {
+            Ok(Self {
+                machine,
+                cuts,
+                factors,
+                covariance,
+            })
+        } else {
+            Err(KnowledgeError)
+        }
+    }
+    /// Factors that cuts have touched.
+    pub fn factors(&self) -> &[Learned] {
+        &self.factors
+    }
+    /// One of them.
+    pub fn learned(&self, factor: &Factor) -> Option<&Learned> {
+        self.factors.iter().find(|l| l.factor == *factor)
+    }
+    /// Best value of a factor in logarithms; 0 where no cut touched it.
+    pub fn log_mean(&self, factor: &Factor) -> f64 {
+        self.learned(factor).map_or(0.0, |l| l.log_mean)
+    }
+    /// Standard deviation of a factor that was touched.
+    pub fn log_sd(&self, factor: &Factor) -> Option<f64> {
+        let k = self.place(factor)?;
+        Some(self.covariance[k][k].sqrt())
+    }
+    /// Row of the covariance.
+    fn place(&self, factor: &Factor) -> Option<usize> {
+        self.factors.iter().position(|l| l.factor == *factor)
+    }
+    /// By how much the rough is faster than the built-in values say: e^(Σ x·θ).
+    pub fn speed(&self, acting: &[(Factor, f64)]) -> f64 {
+        let sum: f64 = acting.iter().map(|(f, x)| x * self.log_mean(f)).sum();
+        sum.exp()
+    }
+    /// By how much skims are faster still.
+    pub fn skim_speed(&self) -> f64 {
+        self.log_mean(&Factor::Skims).exp()
+    }
+    /// By how much more wire runs off.
+    pub fn run_off(&self) -> f64 {
+        self.log_mean(&Factor::RunOff).exp()
+    }
+    /// The source line of a learned factor, shown beside it.
+    pub fn source(&self, factor: &Factor) -> String {
+        let cuts = self.learned(factor).map_or(0, |l| l.cuts);
+        let machine = if self.machine.is_empty() {
+            String::new()
+        } else {
+            format!(" on {}", self.machine)
+        };
+        let plural = if cuts == 1 { "cut" } else { "cuts" };
+        format!("learned from {cuts} {plural} of yours{machine}")
+    }
+}
+
+/// Variance of Σ slope·θ, with what was learned where something was, and the priors elsewhere.
+///
+/// A factor may appear more than once; its slopes add.
+pub fn variance(slopes: &[(Factor, f64)], learned: Option<&Knowledge>, library: &Library) -> f64 {
+    let mut merged: Vec<(&Factor, f64)> = Vec::with_capacity(slopes.len());
+    for (f, x) in slopes {
+        match merged.iter_mut().find(|(g, _)| *g == f) {
+            Some((_, sum)) => *sum += x,
+            None => merged.push((f, *x)),
+        }
+    }
+    let place = |f: &Factor| learned.and_then(|k| k.place(f));
+    let mut sum = 0.0;
+    for (k, (f, x)) in merged.iter().enumerate() {
+        match (place(f), learned) {
+            (Some(i), Some(known)) => {
+                sum += x * x * known.covariance[i][i];
+                for (g, y) in &merged[k + 1..] {
+                    if let Some(j) = place(g) {
+                        sum += 2.0 * x * y * known.covariance[i][j];
+                    }
+                }
+            }
+            _ => sum += (x * f.prior_log_sd(library)).powi(2),
+        }
+    }
+    sum.max(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::Length;
+
+    fn learned(factor: Factor, log_mean: f64) -> Learned {
+        Learned {
+            factor,
+            log_mean,
+            prior_log_sd: 0.35,
+            cuts: 3,
+        }
+    }
+
+    #[test]
+    fn covariances_count_and_untouched_factors_keep_their_prior() {
+        let l = Library::built_in();
+        let k = Knowledge::new(
+            String::new(),
+            3,
+            vec![learned(Factor::Machine, 0.1), learned(Factor::Skims, -0.2)],
+            vec![vec![0.04, -0.01], vec![-0.01, 0.09]],
+        )
+        .unwrap();
+        let slopes = [
+            (Factor::Machine, 1.0),
+            (Factor::Skims, 0.5),
+            (Factor::Diameter, 2.0),
+        ];
+        // 0.04 + 0.25·0.09 − 2·0.5·0.01 + (2·0.30)², on paper.
+        let found = variance(&slopes, Some(&k), l);
+        assert!((found - (0.04 + 0.0225 - 0.01 + 0.36)).abs() < 1e-15);
+        // Split in two, the slopes of one factor add before they are squared.
+        let split = [(Factor::Machine, 0.3), (Factor::Machine, 0.7)];
+        assert!((variance(&split, Some(&k), l) - 0.04).abs() < 1e-15);
+        assert!((variance(&split, None, l) - 0.1225).abs() < 1e-15);
+        assert_eq!(k.speed(&[(Factor::Machine, 1.0)]), 0.1_f64.exp());
+    }
+
+    #[test]
+    fn damaged_tables_are_refused() {
+        let one = || vec![learned(Factor::Machine, 0.0)];
+        for table in [vec![], vec![vec![-1.0]], vec![vec![f64::NAN]], vec![vec![1.0, 0.0]]] {
+            assert!(Knowledge::new(String::new(), 1, one(), table).is_err());
+        }
+    }
+
+    #[test]
+    fn the_reference_conditions_touch_machine_material_and_wire_alone() {
+        let l = Library::built_in();
+        let mut c = RoughConditions::new(
+            &l.materials[0],
+            &l.wires[0],
+            Length::from_mm(0.25),
+            PEAK_THICKNESS,
+            Flushing::Close,
+        );
+        assert_eq!(acting(&c).len(), 3);
+        c.thickness = Length::from_mm(20.0);
+        c.flushing = Flushing::Away;
+        c.diameter = Length::from_mm(0.20);
+        let names: Vec<String> = acting(&c).iter().map(|(f, _)| f.words()).collect();
+        assert_eq!(names.len(), 6);
+        assert!(names.contains(&"thickness below 60 mm".to_owned()));
+        // Thinner than 3 mm counts as 3 mm.
+        let at = |h: f64| {
+            let thin = RoughConditions {
+                thickness: Length::from_mm(h),
+                ..c
+            };
+            acting(&thin)
+        };
+        assert_eq!(at(1.0), at(3.0));
+    }
+}
