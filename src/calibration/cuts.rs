@@ -119,7 +119,12 @@ pub fn read_cuts(bytes: &[u8], library: &Library, today: Day) -> Result<CutsRead
         .from_reader(text.as_bytes());
     let mut places = HashMap::new();
     let mut out = CutsRead::default();
-    for (k, name) in reader.headers().map_err(|_| CutsError::Empty)?.iter().enumerate() {
+    for (k, name) in reader
+        .headers()
+        .map_err(|_| CutsError::Empty)?
+        .iter()
+        .enumerate()
+    {
         let name = name.to_ascii_lowercase();
         if !NEEDED.contains(&name.as_str()) && !OPTIONAL.contains(&name.as_str()) {
             if !name.is_empty() {
@@ -129,7 +134,10 @@ pub fn read_cuts(bytes: &[u8], library: &Library, today: Day) -> Result<CutsRead
             return Err(CutsError::Twice(name));
         }
     }
-    let missing: Vec<_> = NEEDED.into_iter().filter(|n| !places.contains_key(*n)).collect();
+    let missing: Vec<_> = NEEDED
+        .into_iter()
+        .filter(|n| !places.contains_key(*n))
+        .collect();
     if !missing.is_empty() {
         return Err(CutsError::Columns(missing));
     }
@@ -137,7 +145,9 @@ pub fn read_cuts(bytes: &[u8], library: &Library, today: Day) -> Result<CutsRead
         if k == MOST_ROWS {
             out.faults.push(RowFault {
                 line: k as u64 + 2,
-                reason: format!("Only the first {MOST_ROWS} cuts are read. Keep the latest ones in the file."),
+                reason: format!(
+                    "Only the first {MOST_ROWS} cuts are read. Keep the latest ones in the file."
+                ),
             });
             break;
         }
@@ -145,7 +155,8 @@ pub fn read_cuts(bytes: &[u8], library: &Library, today: Day) -> Result<CutsRead
             Ok(r) => (r.position().map_or(0, csv::Position::line), r),
             Err(e) => {
                 let line = e.position().map_or(0, csv::Position::line);
-                let reason = "The line is no row of a table. Look for a stray quotation mark.".to_owned();
+                let reason =
+                    "The line is no row of a table. Look for a stray quotation mark.".to_owned();
                 out.faults.push(RowFault { line, reason });
                 continue;
             }
@@ -186,22 +197,29 @@ impl Row<'_> {
             .parse()
             .map_err(|_| format!("{column} is “{text}”, which is no number."))?;
         if !(low..=high).contains(&value) {
-            return Err(format!("{column} is {text}. It must lie between {low} and {high}."));
+            return Err(format!(
+                "{column} is {text}. It must lie between {low} and {high}."
+            ));
         }
         Ok(value)
     }
     fn number(&self, column: &str, low: f64, high: f64) -> Result<f64, String> {
         match self.text(column) {
-            "" => Err(format!("{column} is empty. Enter a number between {low} and {high}.")),
+            "" => Err(format!(
+                "{column} is empty. Enter a number between {low} and {high}."
+            )),
             text => self.to_number(column, text, low, high),
         }
     }
     fn cut(&self, row: usize, line: u64, library: &Library, today: Day) -> Result<Cut, String> {
         let date_text = self.text("date");
-        let date = Day::parse(date_text)
-            .ok_or_else(|| format!("date is “{date_text}”. Write it as year-month-day, such as 2026-03-31."))?;
+        let date = Day::parse(date_text).ok_or_else(|| {
+            format!("date is “{date_text}”. Write it as year-month-day, such as 2026-03-31.")
+        })?;
         if date > today {
-            return Err(format!("The date {date} lies in the future. Today is {today}."));
+            return Err(format!(
+                "The date {date} lies in the future. Today is {today}."
+            ));
         }
         let material = self.text("material").to_owned();
         if library.material(&material).is_none() {
@@ -226,11 +244,18 @@ impl Row<'_> {
             .parse::<usize>()
             .ok()
             .filter(|p| (1..=most).contains(p))
-            .ok_or_else(|| format!("passes is “{passes}”. Write a whole number from 1 (rough only) to {most}."))?;
+            .ok_or_else(|| {
+                format!("passes is “{passes}”. Write a whole number from 1 (rough only) to {most}.")
+            })?;
         let thickness = Job::THICKNESS_MM;
         let wire_used = match self.text("wire_m") {
             "" => None,
-            text => Some(Length::from_m(self.to_number("wire_m", text, 0.1, 10_000_000.0)?)),
+            text => Some(Length::from_m(self.to_number(
+                "wire_m",
+                text,
+                0.1,
+                10_000_000.0,
+            )?)),
         };
         Ok(Cut {
             row,
@@ -242,11 +267,19 @@ impl Row<'_> {
                 wire,
                 diameter: Length::from_mm(self.number("diameter_mm", 0.03, 0.4)?),
             },
-            thickness: Length::from_mm(self.number("thickness_mm", *thickness.start(), *thickness.end())?),
+            thickness: Length::from_mm(self.number(
+                "thickness_mm",
+                *thickness.start(),
+                *thickness.end(),
+            )?),
             flushing,
             passes,
             cut_length: Length::from_mm(self.number("cut_length_mm", 0.01, 100_000_000.0)?),
-            cutting_minutes: Minutes::from_min(self.number("cutting_minutes", 0.01, 1_000_000.0)?),
+            cutting_minutes: Minutes::from_min(self.number(
+                "cutting_minutes",
+                0.01,
+                1_000_000.0,
+            )?),
             wire_used,
             note: self.text("note").to_owned(),
             outlier: self.outlier()?,
@@ -257,7 +290,9 @@ impl Row<'_> {
         match self.text("outlier").to_lowercase().as_str() {
             "" | "0" | "no" | "false" => Ok(false),
             "1" | "yes" | "true" | "x" => Ok(true),
-            other => Err(format!("outlier is “{other}”. Write yes or no, or leave it empty.")),
+            other => Err(format!(
+                "outlier is “{other}”. Write yes or no, or leave it empty."
+            )),
         }
     }
     fn pass_path(&self, passes: usize) -> Result<Option<Vec<Length>>, String> {
@@ -267,7 +302,10 @@ impl Row<'_> {
         }
         let lengths = text
             .split('|')
-            .map(|t| self.to_number("pass_path_mm", t.trim(), 0.01, 100_000_000.0).map(Length::from_mm))
+            .map(|t| {
+                self.to_number("pass_path_mm", t.trim(), 0.01, 100_000_000.0)
+                    .map(Length::from_mm)
+            })
             .collect::<Result<Vec<_>, _>>()?;
         if lengths.len() != passes {
             return Err(format!(
@@ -389,7 +427,8 @@ mod tests {
     use super::*;
 
     const HEADER: &str = "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes,wire_m,note,outlier\n";
-    const GOOD: &str = "2026-03-01,left,cold-work tool steel,hard plain brass,0.25,40,close,4,512,300,2800,,\n";
+    const GOOD: &str =
+        "2026-03-01,left,cold-work tool steel,hard plain brass,0.25,40,close,4,512,300,2800,,\n";
 
     fn read(text: &str) -> CutsRead {
         let today = Day::parse("2026-06-01").unwrap();
@@ -399,7 +438,11 @@ mod tests {
     #[test]
     fn a_bad_row_is_named_and_the_others_are_kept() {
         for (from, to, word) in [
-            ("300,2800", "five hours,2800", "cutting_minutes is “five hours”"),
+            (
+                "300,2800",
+                "five hours,2800",
+                "cutting_minutes is “five hours”",
+            ),
             ("300,2800", "-3,2800", "cutting_minutes is -3"),
             ("300,2800", "NaN,2800", "cutting_minutes is NaN"),
             ("300,2800", ",2800", "cutting_minutes is empty"),
@@ -419,7 +462,11 @@ mod tests {
             let found = read(&format!("{HEADER}{GOOD}{bad}{GOOD}"));
             assert_eq!(found.cuts.len(), 2, "{to}");
             assert_eq!(found.faults[0].line, 3, "{to}");
-            assert!(found.faults[0].reason.contains(word), "{}", found.faults[0].reason);
+            assert!(
+                found.faults[0].reason.contains(word),
+                "{}",
+                found.faults[0].reason
+            );
         }
     }
 
@@ -430,7 +477,10 @@ mod tests {
         );
         assert_eq!(found.faults, []);
         let c = &found.cuts[0];
-        assert_eq!((c.cutting_minutes.min_value(), c.flushing), (300.25, Flushing::OneAway));
+        assert_eq!(
+            (c.cutting_minutes.min_value(), c.flushing),
+            (300.25, Flushing::OneAway)
+        );
         assert!((c.wire_used.unwrap().m() - 2800.5).abs() < 1e-9);
         assert_eq!(found.unknown_columns, ["operator"]);
     }
@@ -442,7 +492,10 @@ mod tests {
         assert_eq!(e("\n \n"), CutsError::Empty);
         let text = HEADER.replace("thickness_mm,", "");
         assert_eq!(e(&text), CutsError::Columns(vec!["thickness_mm"]));
-        assert_eq!(e(&format!("date,{HEADER}")), CutsError::Twice("date".to_owned()));
+        assert_eq!(
+            e(&format!("date,{HEADER}")),
+            CutsError::Twice("date".to_owned())
+        );
     }
 
     #[test]

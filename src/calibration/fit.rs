@@ -205,7 +205,8 @@ fn fit_machine(name: &str, seen: &[Seen], library: &Library) -> Option<MachineFi
             if let Some(w) = &wires[k] {
                 others.forget(w, weight_of[k].1);
             }
-            let log_sd = |g: &Gaussian| (g.variance_of(&times[k]).max(0.0) + spread::CUT.powi(2)).sqrt();
+            let log_sd =
+                |g: &Gaussian| (g.variance_of(&times[k]).max(0.0) + spread::CUT.powi(2)).sqrt();
             RowFit {
                 cut: s.cut,
                 actual: Minutes::from_min(s.actual),
@@ -236,8 +237,7 @@ fn fit_machine(name: &str, seen: &[Seen], library: &Library) -> Option<MachineFi
         })
         .collect();
     let cuts = seen.iter().filter(|s| !s.outlier).count();
-    let knowledge =
-        Knowledge::new(name.to_owned(), cuts, learned, posterior.covariance).ok()?;
+    let knowledge = Knowledge::new(name.to_owned(), cuts, learned, posterior.covariance).ok()?;
     Some(MachineFit {
         machine: name.to_owned(),
         knowledge,

@@ -69,7 +69,11 @@ impl Slopes {
             factors: scaled(&self.factors),
             cut: self.cut * share,
             run_off_cut: self.run_off_cut * share,
-            overheads: self.overheads.iter().map(|&(o, x)| (o, x * share)).collect(),
+            overheads: self
+                .overheads
+                .iter()
+                .map(|&(o, x)| (o, x * share))
+                .collect(),
         }
     }
     /// Of a sum of two figures of one and the same cut, when these are already weighted by their shares.
@@ -83,7 +87,8 @@ impl Slopes {
     }
     /// Standard deviation of the figure's logarithm.
     pub fn log_sd(&self, library: &Library) -> f64 {
-        let own = (self.cut * spread::CUT).powi(2) + (self.run_off_cut * spread::RUN_OFF_CUT).powi(2);
+        let own =
+            (self.cut * spread::CUT).powi(2) + (self.run_off_cut * spread::RUN_OFF_CUT).powi(2);
         (own + self.shared_variance(library)).sqrt()
     }
     /// Standard deviation of the logarithm of this figure over another: what both share cancels, but each is
@@ -183,8 +188,14 @@ mod tests {
         // wire and cut.
         let mut l = Library::built_in().clone();
         let range = |sd: f64| (Some((-sd).exp()), Some(sd.exp()));
-        (l.materials[0].relative_speed.low, l.materials[0].relative_speed.high) = range(0.20);
-        (l.wires[0].relative_speed.low, l.wires[0].relative_speed.high) = range(0.07);
+        (
+            l.materials[0].relative_speed.low,
+            l.materials[0].relative_speed.high,
+        ) = range(0.20);
+        (
+            l.wires[0].relative_speed.low,
+            l.wires[0].relative_speed.high,
+        ) = range(0.07);
         let sd = Slopes::of_cutting(&conditions(&l, 0), 0.0).log_sd(&l);
         assert!((sd - 0.4212).abs() < 5e-5, "{sd}");
         // 68 % is then about ×/÷ 1.5.
@@ -206,7 +217,12 @@ mod tests {
     #[test]
     fn normal_probabilities() {
         // Published tables of the normal distribution: 0.8413, 0.9772; both tails mirror.
-        for (z, p) in [(0.0, 0.5), (1.0, 0.841_344_7), (2.0, 0.977_249_9), (-1.0, 0.158_655_3)] {
+        for (z, p) in [
+            (0.0, 0.5),
+            (1.0, 0.841_344_7),
+            (2.0, 0.977_249_9),
+            (-1.0, 0.158_655_3),
+        ] {
             assert!((normal_probability(z) - p).abs() < 2e-7, "{z}");
         }
     }

@@ -52,10 +52,14 @@ pub enum LibraryFileError {
     #[error("The library file is damaged. {0}")]
     Damaged(String),
     /// No head.
-    #[error("The file does not begin with kerfcast_library = {VERSION}, so it is no library. Choose another file.")]
+    #[error(
+        "The file does not begin with kerfcast_library = {VERSION}, so it is no library. Choose another file."
+    )]
     NoLibrary,
     /// Saved by a later program.
-    #[error("The library file has version {0}; this program knows versions up to {VERSION}. Update the program.")]
+    #[error(
+        "The library file has version {0}; this program knows versions up to {VERSION}. Update the program."
+    )]
     Newer(i64),
     /// A cell out of range.
     #[error("Line {line}: {fault}")]
@@ -178,7 +182,10 @@ impl UserLibrary {
     pub fn parse(text: &str) -> Result<Self, LibraryFileError> {
         let damaged = |e: toml::de::Error| LibraryFileError::Damaged(one_line(&e, text));
         let head: toml::Table = toml::from_str(text).map_err(damaged)?;
-        match head.get("kerfcast_library").and_then(toml::Value::as_integer) {
+        match head
+            .get("kerfcast_library")
+            .and_then(toml::Value::as_integer)
+        {
             Some(v) if v > VERSION => return Err(LibraryFileError::Newer(v)),
             Some(v) if v >= 1 => {}
             _ => return Err(LibraryFileError::NoLibrary),
@@ -207,7 +214,10 @@ impl UserLibrary {
             diameter: &self.diameters,
             pass: &self.passes,
             spool: &self.spools,
-            thickness_curve: self.thickness_curve.as_ref().map_or(&[], ThicknessCurve::points),
+            thickness_curve: self
+                .thickness_curve
+                .as_ref()
+                .map_or(&[], ThicknessCurve::points),
             overheads: &self.overheads,
         };
         toml::to_string(&file).map_err(|e| LibraryFileError::Damaged(e.to_string()))
@@ -236,12 +246,21 @@ impl UserLibrary {
     /// The built-in library with these entries over it.
     pub fn over(&self, built_in: &Library) -> Library {
         let mut l = built_in.clone();
-        self.materials.iter().for_each(|m| put(&mut l.materials, m.clone()));
+        self.materials
+            .iter()
+            .for_each(|m| put(&mut l.materials, m.clone()));
         self.wires.iter().for_each(|w| put(&mut l.wires, w.clone()));
-        self.diameters.iter().for_each(|d| put(&mut l.diameters, d.clone()));
-        l.diameters.sort_by(|a, b| a.diameter_mm.total_cmp(&b.diameter_mm));
-        self.passes.iter().for_each(|p| put(&mut l.passes, p.clone()));
-        self.spools.iter().for_each(|s| put(&mut l.spools, s.clone()));
+        self.diameters
+            .iter()
+            .for_each(|d| put(&mut l.diameters, d.clone()));
+        l.diameters
+            .sort_by(|a, b| a.diameter_mm.total_cmp(&b.diameter_mm));
+        self.passes
+            .iter()
+            .for_each(|p| put(&mut l.passes, p.clone()));
+        self.spools
+            .iter()
+            .for_each(|s| put(&mut l.spools, s.clone()));
         for (key, value) in &self.overheads {
             if let Some(place) = l.overheads.get_mut(key) {
                 place.clone_from(value);
@@ -264,7 +283,14 @@ impl UserLibrary {
             }
         };
         for m in &self.materials {
-            check("material", &m.name, &[("relative_speed", &m.relative_speed), ("density", &m.density)]);
+            check(
+                "material",
+                &m.name,
+                &[
+                    ("relative_speed", &m.relative_speed),
+                    ("density", &m.density),
+                ],
+            );
             if let Some(v) = &m.melting_point {
                 check("material", &m.name, &[("melting_point", v)]);
             }
@@ -318,39 +344,84 @@ impl UserLibrary {
             });
         };
         let lists: [(&'static str, Vec<&str>); 4] = [
-            ("material", self.materials.iter().map(|m| m.name.as_str()).collect()),
+            (
+                "material",
+                self.materials.iter().map(|m| m.name.as_str()).collect(),
+            ),
             ("wire", self.wires.iter().map(|w| w.name.as_str()).collect()),
-            ("pass", self.passes.iter().map(|p| p.name.as_str()).collect()),
-            ("spool", self.spools.iter().map(|s| s.name.as_str()).collect()),
+            (
+                "pass",
+                self.passes.iter().map(|p| p.name.as_str()).collect(),
+            ),
+            (
+                "spool",
+                self.spools.iter().map(|s| s.name.as_str()).collect(),
+            ),
         ];
         for (table, names) in lists {
             for (k, name) in names.iter().enumerate() {
                 if name.trim().is_empty() || name.trim() != *name {
-                    add(table, name, "name", "The name is empty or begins or ends with a space.");
+                    add(
+                        table,
+                        name,
+                        "name",
+                        "The name is empty or begins or ends with a space.",
+                    );
                 } else if name.contains('@') {
-                    add(table, name, "name", "@ stands between a wire and its diameter. Leave it out.");
+                    add(
+                        table,
+                        name,
+                        "name",
+                        "@ stands between a wire and its diameter. Leave it out.",
+                    );
                 }
                 if names[..k].contains(name) {
-                    add(table, name, "name", "The name is there twice. Keep one entry.");
+                    add(
+                        table,
+                        name,
+                        "name",
+                        "The name is there twice. Keep one entry.",
+                    );
                 }
             }
         }
         for d in &self.diameters {
             if !(0.03..=0.4).contains(&d.diameter_mm) {
                 let entry = d.diameter_mm.to_string();
-                add("diameter", &entry, "diameter_mm", "It must lie between 0.03 and 0.4 mm.");
+                add(
+                    "diameter",
+                    &entry,
+                    "diameter_mm",
+                    "It must lie between 0.03 and 0.4 mm.",
+                );
             }
         }
         for p in &self.passes {
             if !built_in.passes.iter().any(|b| b.name == p.name) {
-                add("pass", &p.name, "name", "Only the built-in passes can be changed: rough, skim 1 to skim 5.");
+                add(
+                    "pass",
+                    &p.name,
+                    "name",
+                    "Only the built-in passes can be changed: rough, skim 1 to skim 5.",
+                );
             }
-            let sound = |pair: [f64; 2], most: f64| pair[0] > 0.0 && pair[0] <= pair[1] && pair[1] <= most;
+            let sound =
+                |pair: [f64; 2], most: f64| pair[0] > 0.0 && pair[0] <= pair[1] && pair[1] <= most;
             if !sound(p.roughness_um, 50.0) {
-                add("pass", &p.name, "roughness_um", "Write low and high, above 0 and at most 50 µm, low first.");
+                add(
+                    "pass",
+                    &p.name,
+                    "roughness_um",
+                    "Write low and high, above 0 and at most 50 µm, low first.",
+                );
             }
             if !sound(p.tolerance_mm, 1.0) {
-                add("pass", &p.name, "tolerance_mm", "Write low and high, above 0 and at most 1 mm, low first.");
+                add(
+                    "pass",
+                    &p.name,
+                    "tolerance_mm",
+                    "Write low and high, above 0 and at most 1 mm, low first.",
+                );
             }
         }
         for key in self.overheads.keys() {
@@ -372,10 +443,21 @@ fn resolved(file: FileV1, text: &str) -> Result<UserLibrary, LibraryFileError> {
         let old = built_in.material(wanted);
         r.copy_is_there(m.copy_of.as_ref(), old.is_some())?;
         out.materials.push(Material {
-            designations: m.designations.or_else(|| old.map(|o| o.designations.clone())).unwrap_or_default(),
-            relative_speed: r.value("relative_speed", m.relative_speed.as_ref(), old.map(|o| &o.relative_speed))?,
+            designations: m
+                .designations
+                .or_else(|| old.map(|o| o.designations.clone()))
+                .unwrap_or_default(),
+            relative_speed: r.value(
+                "relative_speed",
+                m.relative_speed.as_ref(),
+                old.map(|o| &o.relative_speed),
+            )?,
             density: r.value("density", m.density.as_ref(), old.map(|o| &o.density))?,
-            melting_point: r.optional("melting_point", m.melting_point.as_ref(), old.and_then(|o| o.melting_point.as_ref()))?,
+            melting_point: r.optional(
+                "melting_point",
+                m.melting_point.as_ref(),
+                old.and_then(|o| o.melting_point.as_ref()),
+            )?,
             caution: m.caution.or_else(|| old.and_then(|o| o.caution)),
             name: name.clone(),
         });
@@ -386,14 +468,29 @@ fn resolved(file: FileV1, text: &str) -> Result<UserLibrary, LibraryFileError> {
         let wanted = w.copy_of.as_ref().map_or(&name, Spanned::get_ref);
         let old = built_in.wire(wanted);
         r.copy_is_there(w.copy_of.as_ref(), old.is_some())?;
-        let kept = |own: Option<String>, of: fn(&Wire) -> &String| own.or_else(|| old.map(|o| of(o).clone())).unwrap_or_default();
+        let kept = |own: Option<String>, of: fn(&Wire) -> &String| {
+            own.or_else(|| old.map(|o| of(o).clone()))
+                .unwrap_or_default()
+        };
         out.wires.push(Wire {
             core: kept(w.core, |o| &o.core),
             coating: kept(w.coating, |o| &o.coating),
-            relative_speed: r.value("relative_speed", w.relative_speed.as_ref(), old.map(|o| &o.relative_speed))?,
+            relative_speed: r.value(
+                "relative_speed",
+                w.relative_speed.as_ref(),
+                old.map(|o| &o.relative_speed),
+            )?,
             density: r.value("density", w.density.as_ref(), old.map(|o| &o.density))?,
-            tensile_strength: r.value("tensile_strength", w.tensile_strength.as_ref(), old.map(|o| &o.tensile_strength))?,
-            price_factor: r.value("price_factor", w.price_factor.as_ref(), old.map(|o| &o.price_factor))?,
+            tensile_strength: r.value(
+                "tensile_strength",
+                w.tensile_strength.as_ref(),
+                old.map(|o| &o.tensile_strength),
+            )?,
+            price_factor: r.value(
+                "price_factor",
+                w.price_factor.as_ref(),
+                old.map(|o| &o.price_factor),
+            )?,
             note: kept(w.note, |o| &o.note),
             name: name.clone(),
         });
@@ -402,13 +499,28 @@ fn resolved(file: FileV1, text: &str) -> Result<UserLibrary, LibraryFileError> {
         let diameter_mm = *d.diameter_mm.get_ref();
         let name = diameter_mm.to_string();
         let r = Reader::new("diameter", &name, text, &d.diameter_mm);
-        let old = built_in.diameters.iter().find(|o| (o.diameter_mm - diameter_mm).abs() < 1e-9);
+        let old = built_in
+            .diameters
+            .iter()
+            .find(|o| (o.diameter_mm - diameter_mm).abs() < 1e-9);
         out.diameters.push(Diameter {
             diameter_mm,
-            gap_and_stock: r.value("gap_and_stock", d.gap_and_stock.as_ref(), old.map(|o| &o.gap_and_stock))?,
+            gap_and_stock: r.value(
+                "gap_and_stock",
+                d.gap_and_stock.as_ref(),
+                old.map(|o| &o.gap_and_stock),
+            )?,
             run_off: r.value("run_off", d.run_off.as_ref(), old.map(|o| &o.run_off))?,
-            usual_max_thickness: r.value("usual_max_thickness", d.usual_max_thickness.as_ref(), old.map(|o| &o.usual_max_thickness))?,
-            usual_tension: r.value("usual_tension", d.usual_tension.as_ref(), old.map(|o| &o.usual_tension))?,
+            usual_max_thickness: r.value(
+                "usual_max_thickness",
+                d.usual_max_thickness.as_ref(),
+                old.map(|o| &o.usual_max_thickness),
+            )?,
+            usual_tension: r.value(
+                "usual_tension",
+                d.usual_tension.as_ref(),
+                old.map(|o| &o.usual_tension),
+            )?,
         });
     }
     for p in file.pass {
@@ -418,11 +530,25 @@ fn resolved(file: FileV1, text: &str) -> Result<UserLibrary, LibraryFileError> {
         out.passes.push(PassRow {
             spark_gap: r.value("spark_gap", p.spark_gap.as_ref(), old.map(|o| &o.spark_gap))?,
             stock: r.value("stock", p.stock.as_ref(), old.map(|o| &o.stock))?,
-            feed_ratio: r.value("feed_ratio", p.feed_ratio.as_ref(), old.map(|o| &o.feed_ratio))?,
-            corner_slowdown: r.value("corner_slowdown", p.corner_slowdown.as_ref(), old.map(|o| &o.corner_slowdown))?,
+            feed_ratio: r.value(
+                "feed_ratio",
+                p.feed_ratio.as_ref(),
+                old.map(|o| &o.feed_ratio),
+            )?,
+            corner_slowdown: r.value(
+                "corner_slowdown",
+                p.corner_slowdown.as_ref(),
+                old.map(|o| &o.corner_slowdown),
+            )?,
             run_off: r.value("run_off", p.run_off.as_ref(), old.map(|o| &o.run_off))?,
-            roughness_um: p.roughness_um.or_else(|| old.map(|o| o.roughness_um)).unwrap_or_default(),
-            tolerance_mm: p.tolerance_mm.or_else(|| old.map(|o| o.tolerance_mm)).unwrap_or_default(),
+            roughness_um: p
+                .roughness_um
+                .or_else(|| old.map(|o| o.roughness_um))
+                .unwrap_or_default(),
+            tolerance_mm: p
+                .tolerance_mm
+                .or_else(|| old.map(|o| o.tolerance_mm))
+                .unwrap_or_default(),
             name: name.clone(),
         });
     }
@@ -444,7 +570,10 @@ fn resolved(file: FileV1, text: &str) -> Result<UserLibrary, LibraryFileError> {
     Ok(out)
 }
 
-fn curve(points: &[Spanned<CurvePoint>], text: &str) -> Result<Option<ThicknessCurve>, LibraryFileError> {
+fn curve(
+    points: &[Spanned<CurvePoint>],
+    text: &str,
+) -> Result<Option<ThicknessCurve>, LibraryFileError> {
     if points.is_empty() {
         return Ok(None);
     }
