@@ -14,7 +14,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 /// Far longer than any sample takes, also on a busy machine.
-const LONGEST: Duration = Duration::from_secs(60);
+const LONGEST: Duration = Duration::from_mins(1);
 
 type Window = Harness<'static, App>;
 
@@ -38,6 +38,8 @@ fn window() -> Window {
     };
     let mut window = Harness::builder()
         .with_size([1280.0, 800.0])
+        // An answer that comes in between asks for a frame of its own.
+        .with_max_steps(60)
         .build_eframe(move |cc| App::new(cc, start));
     settle(&mut window);
     window
@@ -339,6 +341,28 @@ fn every_sample_opens_and_every_panel_shows() {
         }
     }
     assert_eq!(window.state().open_count(), samples::ALL.len());
+}
+
+#[test]
+fn another_unit_scales_the_drawing_and_keeps_the_job() {
+    let mut window = window();
+    let length = |w: &Window| {
+        let file = w.state().front().unwrap();
+        file.profile.contours[0].drawn_length.mm()
+    };
+    type_into(&mut window, "Thickness", "30");
+    let before = length(&window);
+    window.key_press(Key::N);
+    settle(&mut window);
+    window
+        .get_by_role_and_label(Role::ComboBox, "Unit of the drawing")
+        .click();
+    settle(&mut window);
+    window.get_by_role_and_label(Role::Button, "in").click();
+    settle(&mut window);
+    assert!((length(&window) / before - 25.4).abs() < 1e-6);
+    assert_eq!(thickness(&window), 30.0);
+    assert_eq!(window.state().open_count(), 1);
 }
 
 #[test]

@@ -4,7 +4,7 @@ use super::curve::{Curve, make};
 use super::entity::{Entity, InsertData, Shape};
 use super::findings::{Fault, Findings};
 use super::frame::Frame;
-use super::limits::{BLOCK_DEPTH, CURVES, SEGMENTS};
+use super::limits;
 use super::progress::{Cancelled, Progress};
 use super::scan::{SHARE, Scan};
 use crate::geometry::Point;
@@ -41,6 +41,10 @@ struct Expansion<'a> {
     open_blocks: Vec<u32>,
     steps: usize,
     segments: usize,
+    /// Curves and insertions after which it stops.
+    limit: usize,
+    /// Lines and arcs after which it stops.
+    segment_limit: usize,
     full: bool,
 }
 
@@ -52,6 +56,7 @@ pub fn expand(
     findings: &mut Findings,
     progress: &Progress,
 ) -> Result<Expanded, Cancelled> {
+    let entities = scan.entities.len();
     let mut expansion = Expansion {
         scan,
         origin,
@@ -61,6 +66,11 @@ pub fn expand(
         open_blocks: Vec::new(),
         steps: 0,
         segments: 0,
+        // A few bytes of rows and columns must not fill the memory.
+        limit: limits::CURVES
+            .min(limits::CURVES_OF_A_SMALL_FILE.max(limits::CURVES_AN_ENTITY * entities)),
+        segment_limit: limits::SEGMENTS
+            .min(limits::SEGMENTS_OF_A_SMALL_FILE.max(limits::SEGMENTS_AN_ENTITY * entities)),
         full: false,
     };
     let context = Context {
@@ -122,7 +132,9 @@ impl Expansion<'_> {
             Shape::Point(p) => {
                 if !context.hidden && !entity.invisible && entry.visible() {
                     let at = context.frame.point(*p) + self.origin;
-                    self.out.points.push(at);
+                    if at.is_finite() {
+                        self.out.points.push(at);
+                    }
                 }
                 Ok(())
             }
@@ -135,15 +147,14 @@ impl Expansion<'_> {
 
     /// Whether a limit is reached. Insertions count as well, so that nests of empty blocks end too.
     fn is_full(&mut self, at: usize) -> bool {
-        if !self.full && (self.steps > CURVES || self.segments > SEGMENTS) {
+        if !self.full && (self.steps > self.limit || self.segments > self.segment_limit) {
             self.full = true;
-            let over_curves = self.steps > CURVES;
-            let fault = if over_curves {
-                Fault::TooManyCurves
+            let (fault, limit) = if self.steps > self.limit {
+                (Fault::TooManyCurves, self.limit)
             } else {
-                Fault::TooManySegments
+                (Fault::TooManySegments, self.segment_limit)
             };
-            self.findings.add(fault, None, Some(at));
+            self.findings.add_sized(fault, limit as f64, None, Some(at));
         }
         self.full
     }
@@ -203,7 +214,7 @@ impl Expansion<'_> {
                 .add_named(Fault::BlockRecursive, &block.name, place, Some(entity.at));
             return Ok(());
         }
-        if self.open_blocks.len() >= BLOCK_DEPTH {
+        if self.open_blocks.len() >= limits::BLOCK_DEPTH {
             self.findings
                 .add_named(Fault::BlockTooDeep, &block.name, place, Some(entity.at));
             return Ok(());

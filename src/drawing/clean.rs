@@ -6,6 +6,7 @@
 
 use super::entity::Kind;
 use super::group_codes::{BadNumber, Pair};
+use super::limits::LARGEST_NUMBER;
 
 /// Why an entity cannot be taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -159,6 +160,12 @@ impl Canonical {
             why: bad.into(),
             at: pair.at,
         })?;
+        if number.value.abs() > LARGEST_NUMBER {
+            return Err(Rejected {
+                why: Rejection::NotFinite,
+                at: pair.at,
+            });
+        }
         if number.repaired {
             self.repaired.push(pair.at);
         }
@@ -203,7 +210,13 @@ impl Canonical {
                     });
                 }
                 (None, _) => {}
-                (Some(pair), Need::Height) if pair.value.number().is_err() => {
+                (Some(pair), Need::Height)
+                    if pair
+                        .value
+                        .number()
+                        .is_ok_and(|n| n.value.abs() > LARGEST_NUMBER)
+                        || pair.value.number().is_err() =>
+                {
                     self.repaired.push(pair.at);
                 }
                 (Some(pair), _) => {

@@ -48,12 +48,13 @@ impl Conic {
         let closing = self.at(self.start).0;
         let (mut segments, mut measures) = (Vec::new(), Vec::new());
         for k in 0..pieces {
-            let from = self.start + step * f64::from(k);
+            // Within one turn, so that a parameter far beyond it keeps its digits.
+            let from = self.start.rem_euclid(TAU) + step * f64::from(k);
             let f = |t: f64| {
                 let (p, d) = self.at(from + step * t);
                 (p, d * step)
             };
-            let mut arcs = biarc::arcs(&f, 0.0, 1.0, biarc::TOLERANCE);
+            let mut arcs = biarc::arcs(&f, 0.0, 1.0, biarc::tolerance_for(a + b));
             if full
                 && k + 1 == pieces
                 && let Some(last) = arcs.last_mut()

@@ -1,5 +1,6 @@
 //! Where contours and loose curves cross themselves or each other.
 
+use super::edges::roomy_box;
 use crate::geometry::{Point, Segment};
 use cavalier_contours::polyline::{PlineSegIntr, PlineVertex, pline_seg_intr};
 use static_aabb2d_index::StaticAABB2DIndexBuilder;
@@ -26,7 +27,7 @@ pub(crate) struct Crossing {
 /// All proper crossings; touching tangents and ends on a curve are none.
 pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
     let mut builder = StaticAABB2DIndexBuilder::new(members.len());
-    let boxes: Vec<_> = members.iter().map(|m| m.segment.bounds()).collect();
+    let boxes: Vec<_> = members.iter().map(|m| roomy_box(&m.segment)).collect();
     for b in &boxes {
         builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
     }
@@ -35,21 +36,22 @@ pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
     };
     let mut found = Vec::new();
     let mut stack = Vec::new();
+    let mut near = Vec::new();
     for (i, b) in boxes.iter().enumerate() {
-        let mut near = Vec::new();
+        near.clear();
         index.visit_query_with_stack(
             b.min.x,
             b.min.y,
             b.max.x,
             b.max.y,
             &mut |j: usize| {
-                if j > i {
+                if j > i && !(j == i + 1 && are_smooth_neighbours(&members[i], &members[j])) {
                     near.push(j);
                 }
             },
             &mut stack,
         );
-        for j in near {
+        for &j in &near {
             let (p, q) = (&members[i], &members[j]);
             for at in points(&p.segment, &q.segment) {
                 found.push(Crossing {
@@ -63,6 +65,15 @@ pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
         }
     }
     found
+}
+
+/// Two segments of a chain that follow each other and bend so little together that they cannot meet
+/// again: most pairs are of this kind.
+fn are_smooth_neighbours(p: &Member, q: &Member) -> bool {
+    // Sum of bulges below tan(π/16): together less than a quarter turn.
+    p.chain == q.chain
+        && p.segment.b == q.segment.a
+        && p.segment.bulge.abs() + q.segment.bulge.abs() < 0.19
 }
 
 fn points(p: &Segment, q: &Segment) -> Vec<Point> {

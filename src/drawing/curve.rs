@@ -4,6 +4,7 @@ use super::conic::Conic;
 use super::entity::{Entity, FlatVertex, Kind, Shape, Vec3};
 use super::findings::Fault;
 use super::frame::{Frame, add, cross, times, unit};
+use super::limits::LARGEST_NUMBER;
 use super::quadrature::{Measure, joined};
 use super::spline;
 use crate::geometry::{Bounds, Point, Segment};
@@ -130,6 +131,17 @@ impl Made {
             faults: Vec::new(),
         }
     }
+    /// Scales of nested blocks multiply: what ends beyond all bounds is no curve.
+    fn within_bounds(self) -> Self {
+        let inside = |p: Point| p.x.abs() <= LARGEST_NUMBER && p.y.abs() <= LARGEST_NUMBER;
+        let good = |s: &Segment| inside(s.a) && inside(s.b) && s.bulge.is_finite();
+        let measured = self.measure.length.is_finite() && self.measure.area.is_finite();
+        if measured && self.segments.iter().all(good) {
+            self
+        } else {
+            Self::degenerate(Fault::NotFinite)
+        }
+    }
     fn checked(mut self, tilted: bool) -> Self {
         if self.segments.is_empty() && self.faults.is_empty() {
             self.faults.push(Fault::ZeroLength);
@@ -142,7 +154,7 @@ impl Made {
 
 /// The geometry of an entity in a frame; `None` for an insertion or a point.
 pub(crate) fn make(entity: &Entity, shape: &Shape, frame: &Frame) -> Option<Made> {
-    Some(match shape {
+    let made = match shape {
         Shape::Insert(_) | Shape::Point(_) => return None,
         Shape::Line(a, b) => chain([*a, *b], false, frame),
         Shape::Chain { vertices, closed } => chain(vertices.iter().copied(), *closed, frame),
@@ -216,7 +228,8 @@ pub(crate) fn make(entity: &Entity, shape: &Shape, frame: &Frame) -> Option<Made
                 }
             }
         },
-    })
+    };
+    Some(made.within_bounds())
 }
 
 fn conic(conic: &Conic, whole: bool) -> Made {

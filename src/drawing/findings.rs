@@ -1,6 +1,6 @@
 //! What the import did and could not do, one finding a kind of fault, each with its places.
 
-use super::limits::{BLOCK_DEPTH, CURVES, KEPT_PLACES, SEGMENTS};
+use super::limits::{BLOCK_DEPTH, KEPT_PLACES};
 use crate::geometry::Point;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -190,7 +190,7 @@ impl Fault {
             Self::CutOff => "The file ends before its end mark: something may be missing. Ask for it again.".into(),
             Self::OutsideSection => format!("{} outside any section; taken as part of the model space.", some(n, "entity record")),
             Self::UnreadableNumber => format!("{} left out because a number in it cannot be read.", some(n, "curve")),
-            Self::NotFinite => format!("{} left out because a number in it is infinite or undefined.", some(n, "curve")),
+            Self::NotFinite => format!("{} left out because a number in it is infinite, undefined or beyond any drawing.", some(n, "curve")),
             Self::Incomplete => format!("{} left out because a value is missing.", some(n, "curve")),
             Self::RepairedNumber => format!("{} in foreign spelling or unreadable height, repaired.", some(n, "number")),
             Self::NotDecoded => format!("{} could not be decoded and was left out.", some(n, "curve")),
@@ -210,8 +210,8 @@ impl Fault {
             Self::BlockTooDeep => format!("Blocks nested deeper than {BLOCK_DEPTH} left out ({names})."),
             Self::InsertScaleZero => format!("{} with a scale of zero, taken as one.", some(n, "insertion")),
             Self::SkippedInBlock => format!("{} inside inserted blocks (text, dimensions and the like) not read.", some(n, "object")),
-            Self::TooManyCurves => format!("More than {CURVES} curves after blocks are expanded; reading stopped there. Ask for a drawing of the part alone."),
-            Self::TooManySegments => format!("The curves become more than {SEGMENTS} lines and arcs; reading stopped there. Ask for a drawing of the part alone."),
+            Self::TooManyCurves => format!("More than {largest:.0} curves after blocks are expanded; reading stopped there. Ask for a drawing of the part alone."),
+            Self::TooManySegments => format!("The curves become more than {largest:.0} lines and arcs; reading stopped there. Ask for a drawing of the part alone."),
             Self::Duplicate => format!("{} drawn more than once, counted once.", some(n, "curve")),
             Self::Overlap => format!("{} lying partly on another, counted where they differ.", some(n, "curve")),
             Self::GapBridged => format!("{} closed, the largest {largest:.4} mm.", some(n, "gap")),

@@ -8,8 +8,7 @@ use super::curve::Curve;
 use super::edges::{Edge, Run};
 use super::faces;
 use crate::geometry::Point;
-use rstar::RTree;
-use rstar::primitives::GeomWithData;
+use static_aabb2d_index::StaticAABB2DIndexBuilder;
 use std::collections::HashMap;
 
 /// Ends nearer than this share of the drawing's diagonal are the same point.
@@ -212,34 +211,46 @@ fn bridge(graph: &mut Graph, edges: &[Edge], exact: f64, gap: f64) -> Vec<Bridge
     let loose: Vec<usize> = (0..graph.ends.len())
         .filter(|&k| graph.degree(graph.ends[k]) == 1)
         .collect();
-    let tree = RTree::bulk_load(
-        loose
-            .iter()
-            .map(|&k| GeomWithData::new([end_point(k).x, end_point(k).y], k))
-            .collect(),
-    );
     // A gap of exactly the join gap counts as within it, rounding of coordinates aside.
     let reach = gap * (1.0 + 1e-9) + exact;
-    let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
+    let mut builder = StaticAABB2DIndexBuilder::new(loose.len());
     for &k in &loose {
         let p = end_point(k);
-        for other in tree
-            .nearest_neighbor_iter(&[p.x, p.y])
-            .take(BRIDGE_CANDIDATES)
-        {
-            let j = other.data;
-            let distance = p.distance(end_point(j));
-            if distance > reach {
-                break;
-            }
+        builder.add(p.x, p.y, p.x, p.y);
+    }
+    let Ok(index) = builder.build() else {
+        return Vec::new();
+    };
+    let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
+    let (mut near, mut stack) = (Vec::new(), Vec::new());
+    for &k in &loose {
+        let p = end_point(k);
+        near.clear();
+        index.visit_query_with_stack(
+            p.x - reach,
+            p.y - reach,
+            p.x + reach,
+            p.y + reach,
+            &mut |other: usize| {
+                let j = loose[other];
+                let distance = p.distance(end_point(j));
+                if distance <= reach && j != k {
+                    near.push((distance, j));
+                }
+            },
+            &mut stack,
+        );
+        near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        for &(distance, j) in near.iter().take(BRIDGE_CANDIDATES) {
             let itself = j / 2 == k / 2 && edges[k / 2].measure.length <= SELF_BRIDGE * gap;
-            if k < j && !itself {
-                pairs.push((distance, k, j));
+            if !itself {
+                pairs.push((distance, k.min(j), k.max(j)));
             }
         }
     }
     pairs.sort_by(|p, q| p.0.total_cmp(&q.0).then((p.1, p.2).cmp(&(q.1, q.2))));
     let mut bridges = Vec::new();
+    pairs.dedup();
     for (_, k, j) in pairs {
         let (to, from) = (graph.ends[k], graph.ends[j]);
         if graph.degree(to) != 1 || graph.degree(from) != 1 {

@@ -56,7 +56,7 @@ pub fn cut(data: &SplineData, frame: &Frame) -> Option<Made> {
             continue;
         }
         let f = |t: f64| b.at(t);
-        segments.extend(biarc::arcs(&f, 0.0, 1.0, biarc::TOLERANCE));
+        segments.extend(biarc::arcs(&f, 0.0, 1.0, biarc::tolerance_for(scale)));
         measures.push((start, end, measure(&f, 0.0, 1.0, scale)));
     }
     segments.retain(|s| s.a != s.b);

@@ -11,8 +11,15 @@ use super::segment::Segment;
 /// the finest machines resolve.
 pub const TOLERANCE: f64 = 1e-4;
 
-/// Halvings of a piece before it is taken as a straight line: 2⁻²⁴ of a metre is 0.06 µm.
-const DEEPEST: u32 = 24;
+/// The tolerance for a curve of a size, mm: [`TOLERANCE`], but no finer than a billionth of the size,
+/// so that a curve of absurd size does not become absurdly many arcs.
+pub fn tolerance_for(size: f64) -> f64 {
+    TOLERANCE.max(1e-9 * size)
+}
+
+/// Halvings of a piece before it is taken as a straight line. The distance falls with the cube of the
+/// piece, so these gain twelve digits; what needs more is no smooth curve, and would never end.
+const DEEPEST: u32 = 14;
 /// Points of a piece that are compared with its arcs.
 const SAMPLES: u32 = 16;
 
@@ -63,19 +70,15 @@ fn fit(
     out: &mut Vec<Segment>,
 ) {
     if let Some(pair) = biarc(start, end)
-        && (1..SAMPLES).all(|k| {
-            let t = start.t + (end.t - start.t) * f64::from(k) / f64::from(SAMPLES);
-            let p = f(t).0;
-            pair.iter()
-                .map(|s| s.nearest(p).0.distance(p))
-                .fold(f64::INFINITY, f64::min)
-                <= tolerance
-        })
+        && is_near(f, start, end, &pair, tolerance)
     {
         out.extend(pair);
         return;
     }
-    if depth == 0 {
+    // Pieces below the tolerance are points for all purposes.
+    let is_point = start.at.distance(end.at) <= tolerance
+        && f(0.5 * (start.t + end.t)).0.distance(start.at) <= tolerance;
+    if depth == 0 || is_point {
         out.push(Segment::line(start.at, end.at));
         return;
     }
@@ -83,6 +86,32 @@ fn fit(
     let middle = End::at(f, t, end.t - t);
     fit(f, start, &middle, tolerance, depth - 1, out);
     fit(f, &middle, end, tolerance, depth - 1, out);
+}
+
+/// Whether samples of the curve lie within the tolerance of the arcs.
+///
+/// Distances are taken from the circle that stands on the sample's side of the joint; no angle is
+/// needed, and this is where most of the time goes.
+fn is_near(
+    f: &dyn Fn(f64) -> Sample,
+    start: &End,
+    end: &End,
+    pair: &[Segment; 2],
+    tolerance: f64,
+) -> bool {
+    let circles = pair.map(|s| (s, s.centre(), s.radius()));
+    let joint = pair[0].b;
+    let across = pair[0].end_direction();
+    (1..SAMPLES).all(|k| {
+        let t = start.t + (end.t - start.t) * f64::from(k) / f64::from(SAMPLES);
+        let p = f(t).0;
+        let (segment, centre, radius) = &circles[usize::from((p - joint).dot(across) > 0.0)];
+        let distance = match centre {
+            Some(centre) => (p.distance(*centre) - radius).abs(),
+            None => (segment.b - segment.a).unit().cross(p - segment.a).abs(),
+        };
+        distance <= tolerance
+    })
 }
 
 /// The two arcs of equal tangent lengths between two ends; `None` where they would turn more than

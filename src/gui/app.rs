@@ -7,7 +7,8 @@ use super::open_files::{Chosen, Dialogs, dropped, name_of};
 use super::panels::{answer, banner, contours, menu, palette, sentence, side, wires};
 use super::state::{Action, Answer, Asked, Banner, OpenFile, Shown, Side, Target, View, Weight};
 use super::theme::{self, Tokens};
-use super::worker::{Read, Reply, Request, Source, Worker};
+use super::worker::{Read, Reading, Reply, Request, Source, Worker};
+use crate::drawing::ReadOptions;
 use crate::estimate::{self, Question};
 use crate::job::{Job, Shop};
 use crate::plan::PathCache;
@@ -150,7 +151,26 @@ impl App {
         }
     }
     fn read(&mut self, name: String, path: Option<PathBuf>, source: Source) {
-        let asked = self.worker.ask(Request::Read { name, path, source });
+        self.ask_for(Reading {
+            name,
+            path,
+            source,
+            options: ReadOptions::default(),
+            replaces: None,
+        });
+    }
+    fn reread(&mut self, options: ReadOptions) {
+        if let Some(file) = self.front() {
+            let reading = Reading {
+                options,
+                replaces: Some(file.id),
+                ..file.reading.clone()
+            };
+            self.ask_for(reading);
+        }
+    }
+    fn ask_for(&mut self, reading: Reading) {
+        let asked = self.worker.ask(Request::Read(Box::new(reading)));
         if !asked {
             self.say(
                 "The thread that reads drawings has ended. Start Kerfcast again.",
@@ -161,9 +181,11 @@ impl App {
 
     fn take(&mut self, reply: Reply) {
         match reply {
-            Reply::Read { name, path, result } => match result {
-                Ok(read) => self.add(name, path, *read),
+            Reply::Read { reading, result } => match result {
+                Ok(read) if reading.replaces.is_some() => self.replace(*reading, *read),
+                Ok(read) => self.add(*reading, *read),
                 Err(message) => {
+                    let name = &reading.name;
                     let open = if self.files.is_empty() {
                         ""
                     } else {
@@ -183,7 +205,33 @@ impl App {
         }
     }
 
-    fn add(&mut self, name: String, path: Option<PathBuf>, read: Read) {
+    /// The same drawing read otherwise keeps its job: curves, and so what is left out, stay the same.
+    fn replace(&mut self, reading: Reading, read: Read) {
+        let Some(k) = self
+            .files
+            .iter()
+            .position(|f| Some(f.id) == reading.replaces)
+        else {
+            return;
+        };
+        let file = &mut self.files[k];
+        file.profile = Arc::new(read.drawing.profile.clone());
+        file.drawing = Arc::new(read.drawing);
+        file.model = read.model;
+        file.reading = reading;
+        file.cache = Arc::new(PathCache::default());
+        file.answer = None;
+        file.paths = None;
+        file.explained = None;
+        file.selected = None;
+        file.canvas = Canvas::default();
+        let front = std::mem::replace(&mut self.front, k);
+        self.estimate();
+        self.front = front;
+    }
+
+    fn add(&mut self, reading: Reading, read: Read) {
+        let (name, path) = (reading.name.clone(), reading.path.clone());
         let mut job = self
             .front()
             .map_or_else(|| Job::starting(self.library), |f| f.job.clone());
@@ -216,6 +264,7 @@ impl App {
             id,
             name,
             path,
+            reading,
             drawing: Arc::new(read.drawing),
             profile,
             job,
@@ -233,15 +282,12 @@ impl App {
             canvas: Canvas::default(),
         };
         // A file opened again is read again in its place.
-        match again {
-            Some(k) => {
-                self.files[k] = file;
-                self.front = k;
-            }
-            None => {
-                self.files.push(file);
-                self.front = self.files.len() - 1;
-            }
+        if let Some(k) = again {
+            self.files[k] = file;
+            self.front = k;
+        } else {
+            self.files.push(file);
+            self.front = self.files.len() - 1;
         }
         self.files[self.front].shown = self.files[self.front].job.baseline;
         self.estimate();
@@ -326,6 +372,7 @@ impl App {
             Action::Run(command) => self.run(command, ctx),
             Action::OpenPath(path) => self.open_path(path),
             Action::OpenSample(k) => self.open_sample(k),
+            Action::Reread(options) => self.reread(*options),
             Action::SwitchTo(id) => {
                 if let Some(k) = self.files.iter().position(|f| f.id == id) {
                     self.front = k;
@@ -337,17 +384,17 @@ impl App {
             | Action::Select(_)
             | Action::Centre(_)
             | Action::Frame(_) => {
-                self.look_at(action);
+                self.look_at(&action);
             }
         }
     }
 
     /// Actions that change what is shown of the drawing in front.
-    fn look_at(&mut self, action: Action) {
+    fn look_at(&mut self, action: &Action) {
         let Some(file) = self.files.get_mut(self.front) else {
             return;
         };
-        match action {
+        match *action {
             Action::Show(wire) => {
                 file.shown = wire;
                 if let Some(asked) = &mut file.asked {
@@ -574,7 +621,7 @@ impl App {
                 Panel::right("side")
                     .frame(bar(t.ground, 12, 8))
                     .resizable(true)
-                    .default_size(if roomy { 470.0 } else { 372.0 })
+                    .default_size(if roomy { 470.0 } else { 400.0 })
                     .size_range(300.0..=760.0)
                     .show(ui, |ui| side::side_ui(ui, side, view, actions));
             }

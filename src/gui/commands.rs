@@ -141,7 +141,8 @@ impl Command {
         })
     }
 
-    /// Commands whose keys were pressed. Bare letters count only while no field takes text.
+    /// Commands whose keys were pressed. Bare letters count only while no field takes text, and undo
+    /// there is the field's own.
     pub fn pressed(ctx: &egui::Context) -> Vec<Self> {
         let typing = ctx.egui_wants_keyboard_input();
         // The longer chord first: Ctrl+Shift+Z also matches Ctrl+Z.
@@ -151,7 +152,8 @@ impl Command {
             all.into_iter()
                 .filter(|c| {
                     c.shortcut().is_some_and(|s| {
-                        (s.modifiers.any() || !typing) && input.consume_shortcut(&s)
+                        let chord = s.modifiers.any() && !matches!(c, Self::Undo | Self::Redo);
+                        (chord || !typing) && input.consume_shortcut(&s)
                     })
                 })
                 .collect()

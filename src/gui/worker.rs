@@ -31,17 +31,25 @@ pub enum Source {
     Bytes(Cow<'static, [u8]>),
 }
 
+/// A drawing to be read, and how.
+#[derive(Debug, Clone)]
+pub struct Reading {
+    /// As shown to the user.
+    pub name: String,
+    /// Where it lies, where it is a file.
+    pub path: Option<PathBuf>,
+    /// Its bytes or where to find them.
+    pub source: Source,
+    /// Unit, join gap and layers.
+    pub options: ReadOptions,
+    /// The open drawing whose place it takes, with its job.
+    pub replaces: Option<u64>,
+}
+
 /// What is to be done.
 pub enum Request {
     /// Read a drawing.
-    Read {
-        /// As shown to the user.
-        name: String,
-        /// Where it lies, where it is a file.
-        path: Option<PathBuf>,
-        /// Its bytes or where to find them.
-        source: Source,
-    },
+    Read(Box<Reading>),
     /// Estimate a job.
     Estimate {
         /// The open drawing.
@@ -69,10 +77,8 @@ pub struct Read {
 pub enum Reply {
     /// A drawing, or why there is none.
     Read {
-        /// As shown to the user.
-        name: String,
-        /// Where it lies.
-        path: Option<PathBuf>,
+        /// What was asked.
+        reading: Box<Reading>,
         /// The drawing or a message with a hint.
         result: Result<Box<Read>, String>,
     },
@@ -162,7 +168,7 @@ fn work(
         waiting.extend(incoming.try_iter());
         let request = waiting.remove(0);
         let reply = if is_overtaken(&request, &waiting) {
-            overtaken(request)
+            overtaken(&request)
         } else {
             Some(answer(library, request))
         };
@@ -186,29 +192,29 @@ fn is_overtaken(request: &Request, waiting: &[Request]) -> bool {
 }
 
 /// An overtaken estimate still gets its reply, so that the window can count what is out.
-fn overtaken(request: Request) -> Option<Reply> {
+fn overtaken(request: &Request) -> Option<Reply> {
     match request {
-        Request::Estimate { file, number, .. } => Some(Reply::Estimate {
+        &Request::Estimate { file, number, .. } => Some(Reply::Estimate {
             file,
             number,
             result: Err(String::new()),
         }),
-        Request::Read { .. } => None,
+        Request::Read(_) => None,
     }
 }
 
 /// Does it. A fault of our own becomes a message, never the end of the program.
 fn answer(library: &Library, request: Request) -> Reply {
     match request {
-        Request::Read { name, path, source } => {
-            let result = catch_unwind(AssertUnwindSafe(|| read(&source))).unwrap_or_else(|_| {
+        Request::Read(reading) => {
+            let result = catch_unwind(AssertUnwindSafe(|| read(&reading))).unwrap_or_else(|_| {
                 Err(
                     "Kerfcast failed on this drawing; that is our fault, not yours. \
                      Exporting it anew as DXF R12 or 2000 with lines and arcs may help."
                         .to_owned(),
                 )
             });
-            Reply::Read { name, path, result }
+            Reply::Read { reading, result }
         }
         Request::Estimate {
             file,
@@ -239,8 +245,8 @@ fn answer(library: &Library, request: Request) -> Reply {
     }
 }
 
-fn read(source: &Source) -> Result<Box<Read>, String> {
-    let bytes = match source {
+fn read(reading: &Reading) -> Result<Box<Read>, String> {
+    let bytes = match &reading.source {
         Source::Bytes(bytes) => Cow::Borrowed(bytes.as_ref()),
         Source::Path(path) => {
             let told = |e: std::io::Error| {
@@ -256,7 +262,7 @@ fn read(source: &Source) -> Result<Box<Read>, String> {
             Cow::Owned(std::fs::read(path).map_err(told)?)
         }
     };
-    let drawing = drawing::read(&bytes, &ReadOptions::default(), &Progress::default())
+    let drawing = drawing::read(&bytes, &reading.options, &Progress::default())
         .map_err(|e| with_hint(&e.to_string(), e.hint()))?;
     let profile = &drawing.profile;
     if profile.contours.is_empty() && profile.open.is_empty() {

@@ -18,6 +18,7 @@ pub fn folder(name: &str) -> Option<PathBuf> {
 }
 
 /// Rows of a CSV file by column name.
+#[allow(dead_code, reason = "not every test has a table")]
 pub fn rows(path: &Path) -> Vec<HashMap<String, String>> {
     let mut reader = csv::Reader::from_path(path).expect("the table of answers opens");
     let rows = reader.deserialize().collect::<Result<_, _>>();

@@ -41,7 +41,7 @@ pub fn rows(boundaries: &[Boundary<'_>], clip: Rect, plate: Option<Rect>) -> Vec
             let to = (((c.y - 0.5).ceil() as i32 - top).max(0) as usize).min(height);
             let slope = (c.x - a.x) / (c.y - a.y);
             for (row, list) in crossings.iter_mut().enumerate().take(to).skip(from) {
-                let y = (top + row as i32) as f32 + 0.5;
+                let y = top as f32 + row as f32 + 0.5;
                 list.push((a.x + (y - a.y) * slope, k));
             }
         }
@@ -49,12 +49,12 @@ pub fn rows(boundaries: &[Boundary<'_>], clip: Rect, plate: Option<Rect>) -> Vec
     let mut out = Vec::new();
     let mut inside: Vec<usize> = Vec::new();
     for (row, list) in crossings.iter_mut().enumerate() {
-        let y = (top + row as i32) as f32;
+        let y = top as f32 + row as f32;
         let mid = y + 0.5;
         let outside = plate.filter(|p| (p.top()..p.bottom()).contains(&mid));
         list.sort_by(|a, b| a.0.total_cmp(&b.0));
         inside.clear();
-        let mut kept_from = outside.map(|p| p.left());
+        let mut kept_from = outside.as_ref().map(Rect::left);
         let mut push = |from: f32, to: f32| {
             let (from, to) = (from.max(clip.left()), to.min(clip.right()));
             if to > from {
@@ -103,7 +103,7 @@ mod tests {
         ]
     }
     fn area(spans: &[Rect]) -> f32 {
-        spans.iter().map(|r| r.area()).sum()
+        spans.iter().map(Rect::area).sum()
     }
 
     #[test]

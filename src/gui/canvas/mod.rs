@@ -167,16 +167,14 @@ fn still_shapes(
     match &canvas.painted {
         Some((k, shapes)) if *k == key => shapes.clone(),
         _ => {
-            let shapes = paint::still(
-                &file.model,
-                &key.looks,
-                file.paths.as_ref().map(|(_, wire, p)| (p, t.wire(*wire))),
-                key.skims,
-                key.outside_stays,
-                placement,
-                rect,
-                t,
-            );
+            let still = paint::Still {
+                model: &file.model,
+                looks: &key.looks,
+                paths: file.paths.as_ref().map(|(_, wire, p)| (p, t.wire(*wire))),
+                skims: key.skims,
+                outside_stays: key.outside_stays,
+            };
+            let shapes = paint::still(&still, placement, rect, t);
             canvas.painted = Some((key, shapes.clone()));
             shapes
         }

@@ -47,17 +47,29 @@ pub fn screen_points(line: &Line, view: Placement, rect: Rect) -> Option<Vec<Pos
     Some(out)
 }
 
+/// What lies still on the canvas.
+pub struct Still<'a> {
+    /// The drawing.
+    pub model: &'a Model,
+    /// How each contour is shown.
+    pub looks: &'a [Look],
+    /// Paths of the wire shown and its colour.
+    pub paths: Option<(&'a PathModel, Color32)>,
+    /// Whether skims are drawn.
+    pub skims: bool,
+    /// Whether the plate around the contours stays.
+    pub outside_stays: bool,
+}
+
 /// Everything that lies still: fill, contours, open curves, wire paths, marks.
-pub fn still(
-    model: &Model,
-    looks: &[Look],
-    paths: Option<(&PathModel, Color32)>,
-    skims: bool,
-    outside_stays: bool,
-    view: Placement,
-    rect: Rect,
-    t: &Tokens,
-) -> Vec<Shape> {
+pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<Shape> {
+    let Still {
+        model,
+        looks,
+        paths,
+        skims,
+        outside_stays,
+    } = *still;
     let mut shapes = Vec::new();
     let contours: Vec<_> = model
         .contours

@@ -1,15 +1,17 @@
 //! The list of contours: what each is, how long, and whether it is cut.
 
+use crate::drawing::Verdict;
+use crate::gui::commands::Command;
 use crate::gui::format::count;
-use crate::gui::state::{Action, Target, View};
+use crate::gui::state::{Action, Side, Target, View};
 use crate::gui::theme::{BODY, ROW, SMALL, Tokens, strong, tokens};
 use crate::job::contour_key;
 use crate::profile::Role;
 use crate::units::{Area, Length};
 use egui::emath::{Rect, pos2, vec2};
 use egui::{
-    Align2, FontId, RichText, Role as AccessRole, ScrollArea, Sense, Stroke, Ui, UiBuilder,
-    WidgetInfo,
+    Align, Align2, Button, FontId, Layout, RichText, Role as AccessRole, ScrollArea, Sense, Stroke,
+    Ui, UiBuilder, WidgetInfo,
 };
 
 /// Height of one entry: name and measures.
@@ -19,7 +21,7 @@ const ENTRY: f32 = 2.0 * ROW - 4.0;
 pub fn contours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     let n = file.profile.contours.len();
-    totals_ui(ui, view);
+    totals_ui(ui, view, actions);
     ui.add_space(2.0);
     ui.separator();
     let open = file.profile.open.len();
@@ -43,7 +45,7 @@ pub fn contours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     skipped_ui(ui, view);
 }
 
-fn totals_ui(ui: &mut Ui, view: &View<'_>) {
+fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let (file, system) = (view.file, view.system);
     let cut: Vec<_> = file
         .profile
@@ -69,12 +71,33 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>) {
         if left > 0 {
             ui.weak(format!("{left} left out"));
         }
+        verdict_ui(ui, view, actions);
     });
     let mut text = format!("{} of cut", system.length(length));
     if net > 0.0 {
         text = format!("{text}, {} net", system.area(Area::from_mm2(net)));
     }
     ui.label(RichText::new(text).size(SMALL + 0.5));
+}
+
+/// Whether the drawing may be quoted from; a click says why.
+fn verdict_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let verdict = view.file.drawing.verdict;
+    let colour = match verdict {
+        Verdict::SafeToQuote => t.better,
+        Verdict::CheckThis => t.warn,
+        Verdict::Refuse => t.fault,
+    };
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        let text = RichText::new(verdict.words()).size(SMALL).color(colour);
+        let response = ui
+            .add(Button::new(text).frame(false))
+            .on_hover_text("what the import found in the drawing");
+        if response.clicked() && view.side != Some(Side::Findings) {
+            actions.push(Action::Run(Command::Findings));
+        }
+    });
 }
 
 /// A row's ground, by hover and selection; returns its rectangle.

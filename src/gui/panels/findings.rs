@@ -1,14 +1,20 @@
 //! What wants a look: the import's findings, the wire's obstacles, places left standing; and cautions.
 
 use super::menu::material_caution;
+use super::reading;
 use crate::drawing::{Drawing, Severity};
+use crate::estimate::{Estimate, UncutSpot};
 use crate::geometry::Point;
 use crate::gui::format::count;
 use crate::gui::state::{Action, Target, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::process::Caution;
+use crate::units::Length;
 use egui::{Button, Color32, Frame, Label, RichText, ScrollArea, Sense, Ui};
+use std::collections::BTreeMap;
 
+/// Places of uncut spots are numbered apart from those of findings.
+const UNCUT_PLACES: usize = 1_000_000;
 /// Most places of one kind that are listed one by one.
 const MOST_PLACES: usize = 40;
 
@@ -51,42 +57,11 @@ pub fn findings_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                         actions,
                     );
                 }
-                if !e.uncut.is_empty() {
-                    ui.label(count(
-                        e.uncut.len(),
-                        "place this wire leaves standing",
-                        "places this wire leaves standing",
-                    ));
-                    for (k, u) in e.uncut.iter().take(MOST_PLACES).enumerate() {
-                        let text = format!(
-                            "{} of contour {}, {} deep, {}",
-                            if u.sharp {
-                                "sharp corner"
-                            } else {
-                                "tight place"
-                            },
-                            u.contour + 1,
-                            view.system.fine(u.depth),
-                            view.system.area(u.area),
-                        );
-                        let target = Some(Target::Contour(u.contour));
-                        item(
-                            ui,
-                            ("uncut", k),
-                            ("", t.text_soft),
-                            &text,
-                            Some(u.at),
-                            target,
-                            actions,
-                        );
-                    }
-                    if e.uncut.len() > MOST_PLACES {
-                        ui.weak(format!("and {} more", e.uncut.len() - MOST_PLACES));
-                    }
-                }
+                uncut_ui(ui, e, view, actions);
                 ui.add_space(8.0);
             }
             ui.label(strong(format!("{} as drawn", file.name), BODY));
+            reading::reading_ui(ui, view, actions);
             if file.drawing.findings.is_empty() {
                 ui.weak("read without a finding");
             }
@@ -152,6 +127,37 @@ fn item(
             }
         }
     });
+}
+
+/// What the wire leaves standing, a line for each contour and kind of place.
+fn uncut_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let mut kinds: BTreeMap<(usize, bool), Vec<&UncutSpot>> = BTreeMap::new();
+    for u in &e.uncut {
+        kinds.entry((u.contour, u.sharp)).or_default().push(u);
+    }
+    for (k, ((contour, sharp), spots)) in kinds.into_iter().enumerate() {
+        let deepest = spots
+            .iter()
+            .map(|u| u.depth)
+            .fold(Length::ZERO, Length::max);
+        let what = if sharp {
+            count(spots.len(), "sharp corner", "sharp corners")
+        } else {
+            count(spots.len(), "tight place", "tight places")
+        };
+        let text = format!(
+            "{what} of contour {} left standing, up to {} deep",
+            contour + 1,
+            view.system.fine(deepest)
+        );
+        let places: Vec<_> = spots.iter().map(|u| u.at).collect();
+        let target = Some(Target::Contour(contour));
+        let first = places.first().copied();
+        let look = ("look", t.text_faint);
+        item(ui, ("uncut", k), look, &text, first, target, actions);
+        places_ui(ui, UNCUT_PLACES + k, &places, actions);
+    }
 }
 
 /// The places of a finding one by one, when there are several.

@@ -6,6 +6,7 @@ pub mod contours;
 pub mod findings;
 pub mod menu;
 pub mod palette;
+pub mod reading;
 pub mod sentence;
 pub mod shop;
 pub mod side;

@@ -77,11 +77,31 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                     }
                 }
             });
+            openings_hint_ui(ui, view, actions);
         });
         ui.with_layout(Layout::right_to_left(Align::Min), |ui| {
-            units_ui(ui, view, actions)
+            units_ui(ui, view, actions);
         });
     });
+}
+
+/// Several contours side by side and none within another: parts, or the openings of a die?
+fn openings_hint_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let contours = &file.profile.contours;
+    let side_by_side = contours.len() > 1 && contours.iter().all(|c| c.depth == 0);
+    if !side_by_side || file.job.keep == Keep::Outside {
+        return;
+    }
+    let text = RichText::new("or are these openings?").size(SMALL + 1.0);
+    let response = ui
+        .add(Button::new(text.color(tokens(ui).accent)).frame(false))
+        .on_hover_text("the drawing shows contours side by side: separate parts, or openings in a plate that stays");
+    if response.clicked() {
+        let mut new = file.job.clone();
+        new.keep = Keep::Outside;
+        actions.push(Action::Edit(Box::new(new)));
+    }
 }
 
 fn word(ui: &mut Ui, text: &str) {
@@ -165,7 +185,7 @@ fn thickness_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             i32::from(i.key_pressed(Key::ArrowUp)) - i32::from(i.key_pressed(Key::ArrowDown))
         });
         if step != 0 {
-            entry.response.surrender_focus();
+            ui.data_mut(|d| d.remove_temp::<String>(entry.response.id));
             let unit = view.system.parse_length("1").map_or(1.0, Length::mm);
             let size = if job.thickness.mm() / unit > 10.0 {
                 5.0

@@ -79,7 +79,7 @@ fn lines(shop: &Shop, system: System) -> Vec<Line> {
             },
         ),
         line("Set-up", "h a lot", shop.setup_hours, 1e4, |s, v| {
-            s.setup_hours = v
+            s.setup_hours = v;
         }),
         line(
             "Uptime",

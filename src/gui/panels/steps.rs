@@ -52,8 +52,8 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 }
 
 /// Right edges of the columns, from the right edge of the row.
-const LENGTH: f32 = 150.0;
-const MINUTES: f32 = 66.0;
+const LENGTH: f32 = 132.0;
+const MINUTES: f32 = 60.0;
 const WIRE: f32 = 8.0;
 
 fn header(ui: &mut Ui, view: &View<'_>) {

@@ -109,25 +109,24 @@ fn answer_ui(ui: &mut Ui, f: &Figure, system: System) {
         ));
     }
     remark(ui, f, t);
-    if let Origin::Formula { terms, .. } = &f.origin {
-        if terms.len() <= 4 {
-            let formula: Vec<_> = terms
-                .iter()
-                .enumerate()
-                .map(|(k, (sign, term))| {
-                    let value = system.quantity(term.value, term.unit);
-                    if k == 0 {
-                        value
-                    } else {
-                        format!("{} {value}", sign.symbol())
-                    }
-                })
-                .collect();
-            ui.add(
-                Label::new(RichText::new(format!("= {}", formula.join(" "))).size(SMALL + 0.5))
-                    .wrap(),
-            );
-        }
+    if let Origin::Formula { terms, .. } = &f.origin
+        && terms.len() <= 4
+    {
+        let formula: Vec<_> = terms
+            .iter()
+            .enumerate()
+            .map(|(k, (sign, term))| {
+                let value = system.quantity(term.value, term.unit);
+                if k == 0 {
+                    value
+                } else {
+                    format!("{} {value}", sign.symbol())
+                }
+            })
+            .collect();
+        ui.add(
+            Label::new(RichText::new(format!("= {}", formula.join(" "))).size(SMALL + 0.5)).wrap(),
+        );
     }
 }
 

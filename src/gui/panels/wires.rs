@@ -9,6 +9,7 @@ use crate::job::{Candidate, Job};
 use crate::plan::Share;
 use crate::units::Minutes;
 use egui::emath::{Align2, Rect, pos2, vec2};
+use egui::text::LayoutJob;
 use egui::{
     Align, Button, Color32, FontId, Layout, RichText, Role, ScrollArea, Sense, Stroke, Ui,
     UiBuilder, WidgetInfo,
@@ -522,9 +523,15 @@ fn blocked_cell(
             .layout(Layout::left_to_right(Align::Center)),
         |ui| {
             ui.label(strong("cannot", BODY).color(t.fault));
-            let message = egui::Label::new(RichText::new(&text).color(t.text_soft))
-                .truncate()
-                .sense(Sense::click());
+            // Two lines at most; the whole text shows on hover.
+            let mut lines = LayoutJob::simple(
+                text.clone(),
+                FontId::proportional(SMALL + 0.5),
+                t.text_soft,
+                ui.available_width() - 8.0,
+            );
+            lines.wrap.max_rows = 2;
+            let message = egui::Label::new(lines).sense(Sense::click());
             let response = ui.add(message).on_hover_text(&text);
             if response.clicked() {
                 actions.push(Action::Show(i));

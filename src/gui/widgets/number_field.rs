@@ -92,7 +92,14 @@ impl<'a> NumberField<'a> {
                 typed = Some(text);
             }
         } else if response.has_focus() {
-            ui.data_mut(|d| d.insert_temp(id, text));
+            // Only what differs is kept, so that a value changed from elsewhere shows at once.
+            if text == self.shown {
+                ui.data_mut(|d| d.remove_temp::<String>(id));
+            } else {
+                ui.data_mut(|d| {
+                    d.insert_temp(id, text);
+                });
+            }
         }
         Entry { response, typed }
     }

@@ -24,7 +24,7 @@ impl Axis {
             1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 240.0, 360.0, 720.0, 1440.0, 2880.0,
             7200.0, 14_400.0, 43_200.0,
         ];
-        let end = longest.min_value().max(1e-3) * 1.03;
+        let end = longest.min_value().max(1.0) * 1.03;
         let mark = MARKS
             .into_iter()
             .find(|m| end / m <= 6.0)

@@ -1,0 +1,170 @@
+//! Mutated drawings: whatever the bytes, an answer within a second and no panic.
+//!
+//! A short run belongs to every test run; `KERFCAST_FUZZ_CASES=2000000 cargo test --test mutations`
+//! makes a long one. Case n is the same in every run; `KERFCAST_FUZZ_FIRST` sets the first one and
+//! `KERFCAST_FUZZ_KEEP` a folder that keeps the files.
+
+use kerfcast::drawing::{Progress, ReadOptions, read};
+use std::time::{Duration, Instant};
+
+mod shared;
+
+/// Cases of a short run.
+const SHORT_RUN: u64 = 400;
+/// No case may take longer; debug builds run several times slower.
+const LONGEST: Duration = Duration::from_secs(if cfg!(debug_assertions) { 5 } else { 1 });
+/// Larger seeds would only repeat what smaller ones show.
+const LARGEST_SEED: usize = 60_000;
+
+/// SplitMix64 (S. Vigna, public domain): small, and the same everywhere.
+struct Random(u64);
+
+impl Random {
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        z ^ (z >> 31)
+    }
+    fn below(&mut self, n: usize) -> usize {
+        usize::try_from(self.next() % n.max(1) as u64).unwrap_or(0)
+    }
+}
+
+/// Values that have broken readers.
+const NASTY: [&str; 16] = [
+    "0",
+    "-1",
+    "1e308",
+    "-1e308",
+    "1e-308",
+    "nan",
+    "inf",
+    "99999999999999999999",
+    "2147483647",
+    "-32768",
+    "{",
+    "",
+    "1,5",
+    "ENDSEC",
+    "INSERT",
+    "SPLINE",
+];
+
+fn mutate(seed: &[u8], random: &mut Random) -> Vec<u8> {
+    let mut bytes = seed.to_vec();
+    for _ in 0..=random.below(4) {
+        let at = random.below(bytes.len());
+        let length = random.below(200).min(bytes.len() - at);
+        match random.below(7) {
+            0 => bytes.truncate(at),
+            1 => drop(bytes.drain(at..at + length)),
+            2 => {
+                let again = bytes[at..at + length].to_vec();
+                let to = random.below(bytes.len());
+                bytes.splice(to..to, again);
+            }
+            3 => (at..at + length).for_each(|k| bytes[k] = random.next() as u8),
+            4 => {
+                if let Some(b) = bytes.get_mut(at) {
+                    *b ^= 1 << random.below(8);
+                }
+            }
+            _ => {
+                // A whole line replaced keeps the file readable and changes what it says.
+                let start = bytes[..at]
+                    .iter()
+                    .rposition(|&b| b == b'\n')
+                    .map_or(0, |k| k + 1);
+                let end = bytes[at..]
+                    .iter()
+                    .position(|&b| b == b'\n')
+                    .map_or(bytes.len(), |k| at + k);
+                bytes.splice(start..end, NASTY[random.below(NASTY.len())].bytes());
+            }
+        }
+        if bytes.is_empty() {
+            break;
+        }
+    }
+    bytes
+}
+
+#[test]
+fn mutated_drawings_are_answered() {
+    let mut seeds = vec![small_drawing()];
+    for name in ["corpus", "malformed", "joining"] {
+        let Some(folder) = shared::folder(name) else {
+            continue;
+        };
+        let mut paths: Vec<_> = std::fs::read_dir(folder)
+            .expect("it lists")
+            .flatten()
+            .map(|e| e.path())
+            .collect();
+        paths.sort();
+        for path in paths
+            .iter()
+            .filter(|p| p.extension().is_some_and(|e| e == "dxf"))
+        {
+            let bytes = std::fs::read(path).expect("it opens");
+            if bytes.len() <= LARGEST_SEED {
+                seeds.push(bytes);
+            }
+        }
+    }
+    let cases = std::env::var("KERFCAST_FUZZ_CASES")
+        .ok()
+        .and_then(|v| v.parse().ok());
+    let cases: u64 = cases.unwrap_or(SHORT_RUN);
+    let first: u64 = std::env::var("KERFCAST_FUZZ_FIRST")
+        .ok()
+        .and_then(|v| v.parse().ok())
+        .unwrap_or(0);
+    let mut slowest = (Duration::ZERO, 0);
+    for case in first..first + cases {
+        let mut random = Random(case.wrapping_mul(0xD134_2543_DE82_EF95));
+        let seed = &seeds[random.below(seeds.len())];
+        let bytes = mutate(seed, &mut random);
+        if let Some(folder) = std::env::var_os("KERFCAST_FUZZ_KEEP") {
+            let path = std::path::Path::new(&folder).join(format!("case-{case}.dxf"));
+            std::fs::write(path, &bytes).expect("the case is kept");
+        }
+        let start = Instant::now();
+        let result = std::panic::catch_unwind(|| {
+            read(&bytes, &ReadOptions::default(), &Progress::default())
+        });
+        let took = start.elapsed();
+        if took > slowest.0 {
+            slowest = (took, case);
+        }
+        let result = result.unwrap_or_else(|_| panic!("case {case} panicked"));
+        assert!(took < LONGEST, "case {case} took {took:?}");
+        if let Ok(d) = result {
+            let finite = d.profile.contours.iter().all(|c| {
+                c.drawn_length.is_finite()
+                    && c.drawn_area.is_finite()
+                    && c.shape.bounds().min.is_finite()
+            });
+            assert!(finite, "case {case} has undefined measures");
+        }
+    }
+    println!(
+        "{cases} cases, the slowest (number {}) {:?}",
+        slowest.1, slowest.0
+    );
+}
+
+fn small_drawing() -> Vec<u8> {
+    let text = "0 SECTION|2 BLOCKS|0 BLOCK|8 0|2 B|70 0|10 0|20 0|0 CIRCLE|8 0|10 0|20 0|40 1|0 ENDBLK|0 ENDSEC|\
+        0 SECTION|2 ENTITIES|0 INSERT|8 0|2 B|10 5|20 5|41 2|42 1|70 3|71 2|44 5|45 5|\
+        0 LWPOLYLINE|8 0|70 1|10 0|20 0|42 0.3|10 9|20 0|10 9|20 9|\
+        0 SPLINE|8 0|70 8|71 2|40 0|40 0|40 0|40 1|40 1|40 1|10 0|20 0|10 5|20 8|10 9|20 0|\
+        0 ELLIPSE|8 0|10 1|20 1|11 4|21 0|40 0.5|41 0|42 3|0 POLYLINE|8 0|66 1|70 1|\
+        0 VERTEX|8 0|10 0|20 0|42 1|0 VERTEX|8 0|10 2|20 0|42 1|0 SEQEND|0 ENDSEC|0 EOF|";
+    text.split('|')
+        .flat_map(|pair| [pair.replacen(' ', "\n", 1), "\n".to_owned()])
+        .collect::<String>()
+        .into()
+}
