@@ -1,6 +1,8 @@
 //! Learning from finished cuts against independent answers, a reported pair, and simulated shops.
 
-use kerfcast::calibration::{Cut, Day, MachineFit, assess, fit, read_cuts, what_was_learned};
+use kerfcast::calibration::{
+    Cut, Day, MachineFit, assess, fit, read_cuts, what_was_learned, why_cut_differs,
+};
 use kerfcast::job::Candidate;
 use kerfcast::process::cutting_rate::RoughConditions;
 use kerfcast::process::knowledge::{acting, spread, variance};
@@ -193,6 +195,7 @@ fn one_wrong_log_is_found_and_hardly_moves_the_fit() {
             let c = cut(STEEL, PLAIN, 0.25, h, 4);
             Cut {
                 cutting_minutes: Minutes::from_min(built_in_minutes(&c) / 1.2),
+                row: 0,
                 ..c
             }
         })
@@ -210,7 +213,7 @@ fn one_wrong_log_is_found_and_hardly_moves_the_fit() {
         wrong.rows[3].is_suspect() && wrong.rows.iter().filter(|r| r.is_suspect()).count() == 1
     );
     let words = what_was_learned(&wrong, Library::built_in()).join("\n");
-    assert!(words.contains("Cut 4 does not fit"), "{words}");
+    assert!(words.contains("Row 4 does not fit"), "{words}");
     // Marked, it is shown and has no part at all; unmarked again, all is as before.
     cuts[3].outlier = true;
     let marked = fit_one(&cuts);
@@ -220,6 +223,32 @@ fn one_wrong_log_is_found_and_hardly_moves_the_fit() {
     assert_eq!(marked.knowledge, fit_one(&five).knowledge);
     cuts[3].outlier = false;
     assert_eq!(fit_one(&cuts), wrong);
+}
+
+#[test]
+fn why_a_cut_took_longer_sums_to_the_difference() {
+    let mut cuts = vec![
+        cut(STEEL, PLAIN, 0.25, 60.0, 4),
+        cut(STEEL, ZINC, 0.20, 20.0, 2),
+    ];
+    for c in &mut cuts {
+        c.cutting_minutes = Minutes::from_min(built_in_minutes(c) * 1.5);
+    }
+    let found = fit_one(&cuts);
+    for c in &cuts {
+        let why = why_cut_differs(c, &found.knowledge, Library::built_in()).unwrap();
+        let more = 0.5 * built_in_minutes(c);
+        assert!((why.difference.min_value() - more).abs() < 1e-9);
+        let sum: f64 = why.by_factor.iter().map(|p| p.1.min_value()).sum();
+        assert!((sum + why.own.min_value() - more).abs() < 1e-12 * more);
+        // Two cuts that say the same of the machine: most of it is the machine's, little the single cut's.
+        let machine = why
+            .by_factor
+            .iter()
+            .find(|p| p.0 == Factor::Machine)
+            .unwrap();
+        assert!(machine.1.min_value() > 0.5 * more && why.own.min_value().abs() < 0.2 * more);
+    }
 }
 
 #[test]

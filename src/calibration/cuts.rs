@@ -1,13 +1,11 @@
 //! The log of finished cuts: a table a shop keeps, read row by row.
 
 use super::day::Day;
-use crate::estimate::Figures;
 use crate::job::{Candidate, Job};
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::{Flushing, Library};
 use crate::units::{Length, Minutes};
 use std::collections::HashMap;
-use std::fmt::Write as _;
 
 /// Most rows that are read: a shop's cuts of many years.
 const MOST_ROWS: usize = 20_000;
@@ -318,33 +316,6 @@ impl Row<'_> {
 }
 
 impl Cut {
-    /// The cut that an estimated job turned out to be.
-    ///
-    /// Keeps each pass's path with what lead-ins and corners seem to add, so that the log stays good when the library changes.
-    pub fn of_job(job: &Job, candidate: &Candidate, figures: &Figures, done: &Done<'_>) -> Self {
-        let pass_path = figures
-            .passes
-            .iter()
-            .map(|run| run.feed * run.minutes)
-            .collect();
-        Self {
-            row: 0,
-            line: 0,
-            date: done.date,
-            machine: done.machine.to_owned(),
-            material: job.material.clone(),
-            wire: candidate.clone(),
-            thickness: job.thickness,
-            flushing: job.flushing,
-            passes: job.passes,
-            cut_length: done.cut_length,
-            cutting_minutes: done.cutting_minutes,
-            wire_used: done.wire_used,
-            note: done.note.to_owned(),
-            outlier: false,
-            pass_path: Some(pass_path),
-        }
-    }
     /// The conditions it was cut in, with nothing learned; `None` where the library lacks wire or material.
     pub fn conditions<'a>(&self, library: &'a Library) -> Option<RoughConditions<'a>> {
         let conditions = RoughConditions::new(
@@ -358,67 +329,6 @@ impl Cut {
             learned: None,
             ..conditions.in_library(library)
         })
-    }
-}
-
-/// What the shop notes when a job is done.
-#[derive(Debug, Clone, Copy)]
-pub struct Done<'a> {
-    /// When.
-    pub date: Day,
-    /// Machine, as the shop calls it.
-    pub machine: &'a str,
-    /// Drawn length that was cut.
-    pub cut_length: Length,
-    /// Minutes of cutting, corners included, without stops and threading.
-    pub cutting_minutes: Minutes,
-    /// Wire used.
-    pub wire_used: Option<Length>,
-    /// Remark.
-    pub note: &'a str,
-}
-
-/// The table of cuts as a file that [`read_cuts`] reads back unchanged.
-pub fn write_cuts(cuts: &[Cut]) -> String {
-    let mut out = String::from(
-        "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes,wire_m,note,outlier,pass_path_mm\n",
-    );
-    for c in cuts {
-        let path: Vec<String> = c
-            .pass_path
-            .iter()
-            .flatten()
-            .map(|l| l.mm().to_string())
-            .collect();
-        let _ = writeln!(
-            out,
-            "{},{},{},{},{},{},{},{},{},{},{},{},{},{}",
-            c.date,
-            quoted(&c.machine),
-            quoted(&c.material),
-            quoted(&c.wire.wire),
-            c.wire.diameter.mm(),
-            c.thickness.mm(),
-            c.flushing.key(),
-            c.passes,
-            c.cut_length.mm(),
-            c.cutting_minutes.min_value(),
-            c.wire_used.map_or_else(String::new, |w| w.m().to_string()),
-            quoted(&c.note),
-            if c.outlier { "yes" } else { "" },
-            path.join("|"),
-        );
-    }
-    out
-}
-
-fn quoted(text: &str) -> String {
-    // One line a cut: whoever reads the table by eye or by line keeps his place.
-    let text = text.replace(['\r', '\n'], " ");
-    if text.contains([',', '"', ';', '\t']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text
     }
 }
 
@@ -496,14 +406,5 @@ mod tests {
             e(&format!("date,{HEADER}")),
             CutsError::Twice("date".to_owned())
         );
-    }
-
-    #[test]
-    fn what_is_written_reads_back() {
-        let mut cuts = read(&format!("{HEADER}{GOOD}{GOOD}")).cuts;
-        cuts[1].note = "wire broke, \"twice\"".to_owned();
-        cuts[1].outlier = true;
-        cuts[1].pass_path = Some(vec![Length::from_mm(512.25); 4]);
-        assert_eq!(read(&write_cuts(&cuts)).cuts, cuts);
     }
 }

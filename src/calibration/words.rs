@@ -42,8 +42,8 @@ pub fn what_was_learned(fit: &MachineFit, library: &Library) -> Vec<String> {
     }
     for r in fit.rows.iter().filter(|r| r.is_suspect()) {
         out.push(format!(
-            "Cut {} does not fit the others: {:.0} min where {:.0} were expected. It counts for little. Check it, or mark it as an outlier.",
-            r.cut + 1,
+            "Row {} does not fit the others: {:.0} min where {:.0} were expected. It counts for little. Check it, or mark it as an outlier.",
+            r.row,
             r.actual.min_value(),
             r.left_out.min_value()
         ));

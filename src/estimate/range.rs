@@ -9,6 +9,7 @@ use super::Ranged;
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::knowledge::{Factor, acting, spread, variance};
 use crate::process::{Library, Value};
+use crate::units::Minutes;
 use std::ops::Mul;
 
 /// What comes on top of cutting and is not known exactly.
@@ -152,6 +153,16 @@ pub fn ranged<T: Copy + Mul<f64, Output = T>>(median: T, log_sd: f64) -> Ranged<
     }
 }
 
+/// The step to which minutes are worth showing: about a tenth of the width of their range (judgement).
+///
+/// 1, 2, 5, 10, 15, 30 or 60 minutes; below ten minutes a tenth of a minute may still be worth it.
+pub fn worth_showing(minutes: &Ranged<Minutes>) -> Minutes {
+    const STEPS: [f64; 8] = [0.1, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0];
+    let width = (minutes.high - minutes.low).min_value();
+    let step = STEPS.iter().rev().find(|s| **s <= width / 10.0);
+    Minutes::from_min(*step.unwrap_or(&STEPS[0]))
+}
+
 /// Probability that a normal variable is below `z` standard deviations, to 1e-7.
 ///
 /// M. Abramowitz and I. A. Stegun, *Handbook of Mathematical Functions*, 1964, formula 7.1.26 (from memory).
@@ -212,6 +223,20 @@ mod tests {
         let expected = (own * own + 0.02).sqrt();
         assert!((b.log_sd_against(&a, l) - expected).abs() < 1e-12);
         assert!(a.log_sd_against(&a, l) - 0.02_f64.sqrt() < 1e-12);
+    }
+
+    #[test]
+    fn minutes_are_shown_no_finer_than_their_range_deserves() {
+        for (median, sd, step) in [
+            (5.0, 0.4, 0.1),
+            (60.0, 0.4, 2.0),
+            (300.0, 0.42, 15.0),
+            (300.0, 0.11, 5.0),
+            (2000.0, 0.4, 60.0),
+        ] {
+            let shown = worth_showing(&ranged(Minutes::from_min(median), sd));
+            assert_eq!(shown.min_value(), step, "{median} {sd}");
+        }
     }
 
     #[test]
