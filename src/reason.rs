@@ -228,7 +228,7 @@ impl Figure {
         };
         format!("{}{gap}{symbol}", short(self.value))
     }
-    /// One line: the formula in numbers and, for each term, its standing, metric.
+    /// One line: the formula in numbers and, all the way down, what each term is made of or where it is from.
     pub fn one_line(&self) -> String {
         let mut out = String::new();
         match &self.origin {
@@ -240,38 +240,40 @@ impl Figure {
                 out.push(')');
             }
             Origin::Formula { terms, .. } => {
-                for (k, (sign, f)) in terms.iter().enumerate() {
-                    if k > 0 {
-                        let _ = write!(out, " {} ", sign.symbol());
-                    }
-                    let _ = write!(out, "{} {}", f.name, f.metric());
-                }
-                // One level down, where the numbers come from.
-                for (_, f) in terms {
-                    match &f.origin {
-                        Origin::Value { standing, .. } => {
-                            let _ = write!(out, "; {}: {}", f.name, standing.word());
-                        }
-                        Origin::Formula { terms, .. } => {
-                            let inner: Vec<_> = terms
-                                .iter()
-                                .enumerate()
-                                .map(|(k, (s, t))| {
-                                    let sign = if k == 0 {
-                                        String::new()
-                                    } else {
-                                        format!("{} ", s.symbol())
-                                    };
-                                    format!("{sign}{} {}", t.name, t.metric())
-                                })
-                                .collect();
-                            let _ = write!(out, "; {} = {}", f.name, inner.join(" "));
-                        }
-                    }
-                }
+                out.push_str(&in_numbers(terms));
+                unfold(terms, &mut out);
             }
         }
         out
+    }
+}
+
+/// "length 52.17 mm ÷ rough feed 3.248 mm/min".
+fn in_numbers(terms: &[(Sign, Figure)]) -> String {
+    let mut out = String::new();
+    for (k, (sign, f)) in terms.iter().enumerate() {
+        if k > 0 {
+            let _ = write!(out, " {} ", sign.symbol());
+        }
+        let _ = write!(out, "{} {}", f.name, f.metric());
+    }
+    out
+}
+
+/// "; rough feed = rough rate … ÷ thickness …; thickness: yours", every name once.
+fn unfold(terms: &[(Sign, Figure)], out: &mut String) {
+    for (_, f) in terms {
+        let said = match &f.origin {
+            Origin::Value { standing, .. } => format!("; {}: {}", f.name, standing.word()),
+            Origin::Formula { terms, .. } => format!("; {} = {}", f.name, in_numbers(terms)),
+        };
+        if out.contains(&said) {
+            continue;
+        }
+        out.push_str(&said);
+        if let Origin::Formula { terms, .. } = &f.origin {
+            unfold(terms, out);
+        }
     }
 }
 

@@ -234,3 +234,128 @@ fn units_and_what_stays_can_be_told() {
         "what was the outline is now an opening"
     );
 }
+
+/// Two machines, a wrong row, and a library of the shop's own.
+const CUTS: &str = "machine,date,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes,wire_m,outlier
+left,2026-01-05,cold-work tool steel,hard plain brass,0.25,60,close,1,500,150,1500,
+left,2026-01-06,cold-work tool steel,hard plain brass,0.25,60,close,1,500,long,1500,
+left,2026-01-07,cold-work tool steel,zinc-coated brass,0.25,60,close,4,500,280,2600,
+right,2026-01-04,cold-work tool steel,hard plain brass,0.25,60,close,1,500,300,,
+right,2026-01-04,cold-work tool steel,hard plain brass,0.25,60,close,1,500,900,,yes
+";
+
+#[test]
+fn learn_says_what_finished_cuts_teach_and_estimates_follow() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let cuts = folder.path().join("cuts.csv");
+    std::fs::write(&cuts, CUTS).expect("written");
+    let cuts = cuts.to_str().expect("UTF-8");
+    let out = run(&["learn", cuts, "--json"]);
+    assert_eq!(out.status.code(), Some(0));
+    let said = String::from_utf8_lossy(&out.stderr).into_owned();
+    assert!(said.contains("Line 3: cutting_minutes is “long”"), "{said}");
+    let v: Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    assert_eq!(v["cuts"], 4);
+    assert_eq!(v["unused"][0]["line"], 3);
+    let rows = v["rows"].as_array().expect("rows");
+    assert_eq!(rows.len(), 4);
+    // 500 mm × 60 mm ÷ 150 mm²/min = 200 min.
+    assert!((number(&rows[0]["before_minutes"]) - 200.0).abs() < 1e-9);
+    assert_eq!(
+        (&rows[3]["outlier"], &rows[3]["row"]),
+        (&Value::Bool(true), &Value::from(5))
+    );
+    let of = |machine: &str, name: &str| {
+        let all = v["factors"].as_array().expect("factors");
+        let one = all
+            .iter()
+            .find(|f| f["machine"] == machine && f["name"] == name);
+        one.map(|f| {
+            (
+                number(&f["log_mean"]),
+                number(&f["log_sd"]),
+                number(&f["prior_log_sd"]),
+            )
+        })
+    };
+    let (mean, sd, prior) = of("left", "machine").expect("a machine");
+    assert!(mean > 0.1 && sd < prior && prior == 0.35);
+    assert!(of("right", "machine").expect("a machine").0 < 0.0);
+    // One cut at 300 where 200 were said, by hand: ln(2/3)·0.35²/(0.35² + s² + 0.10²), s half of ln(1.1/0.9).
+    let s = 0.5 * (1.1_f64 / 0.9).ln();
+    let expected = (2.0_f64 / 3.0).ln() * 0.1225 / (0.1225 + s * s + 0.01);
+    assert!((of("right", "machine").expect("a machine").0 - expected).abs() < 1e-9);
+    assert!(number(&v["error_log_rms"]["after"]) < number(&v["error_log_rms"]["before"]));
+
+    let file = sample("latch-cam");
+    let minutes = |more: &[&str]| {
+        let call = [&["estimate", &file, "--thickness", "60", "--json"], more].concat();
+        let (v, code) = json(&call);
+        assert_eq!(code, Some(0));
+        let m = &v[0]["wires"][0]["minutes"];
+        let because = v[0]["wires"][0]["lines"].to_string();
+        (
+            number(&m["cutting"]),
+            number(&m["high"]) / number(&m["low"]),
+            because,
+        )
+    };
+    let (plain, width, _) = minutes(&[]);
+    // The latest cut is the left machine's.
+    let (left, narrower, because) = minutes(&["--learned", cuts]);
+    let (right, ..) = minutes(&["--learned", cuts, "--machine", "right"]);
+    assert!(left < plain && right > plain && narrower < width);
+    assert!(because.contains("machine"), "{because}");
+    let wrong = run(&[
+        "estimate",
+        &file,
+        "--thickness",
+        "60",
+        "--learned",
+        cuts,
+        "--machine",
+        "middle",
+    ]);
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&wrong.stderr).contains("left, right"));
+}
+
+#[test]
+fn an_own_library_lies_over_the_built_in_one() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("own.toml");
+    let own = "kerfcast_library = 1\n[[wire]]\nname = \"ours\"\ncopy_of = \"zinc-coated brass\"\nrelative_speed = 2.0\n";
+    std::fs::write(&path, own).expect("written");
+    let path = path.to_str().expect("UTF-8");
+    let file = sample("latch-cam");
+    let call = [
+        "estimate",
+        &file,
+        "--thickness",
+        "60",
+        "--json",
+        "--wire",
+        "hard plain brass@0.25",
+        "--wire",
+        "ours@0.25",
+    ];
+    let (v, code) = json(&[&call[..], &["--library", path]].concat());
+    assert_eq!(code, Some(0));
+    let d = &v[0]["wires"][1]["against_baseline"];
+    assert!(number(&d["minutes"]) < -0.3 && number(&d["probability_faster"]) > 0.95);
+    assert!(v[0]["wires"][0]["against_baseline"].is_null());
+    let unknown = run(&call);
+    assert_eq!(unknown.status.code(), Some(2));
+    std::fs::write(path, own.replace("2.0", "200")).expect("written");
+    let refused = run(&[&call[..], &["--library", path]].concat());
+    assert_eq!(refused.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&refused.stderr).into_owned();
+    assert!(
+        said.contains("Line 5: wire “ours”, relative_speed: 200 lies outside"),
+        "{said}"
+    );
+    // A file of cuts that is not there.
+    let missing = run(&["learn", "no-such-cuts.csv"]);
+    assert_eq!(missing.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&missing.stderr).contains("no-such-cuts.csv"));
+}

@@ -20,7 +20,10 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("standing", vec![]),
         ("reason", vec!["standing"]),
         ("safe_file", vec![]),
-        ("process", vec!["units", "standing", "reason", "geometry", "safe_file"]),
+        (
+            "process",
+            vec!["units", "standing", "reason", "geometry", "safe_file"],
+        ),
         ("profile", vec!["units", "geometry"]),
         ("drawing", vec!["units", "geometry", "profile"]),
         ("job", vec!["units", "geometry", "process", "profile"]),

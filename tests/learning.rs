@@ -1,6 +1,8 @@
 //! Learning from finished cuts against independent answers, a reported pair, and simulated shops.
 
-use kerfcast::calibration::{Cut, Day, MachineFit, assess, fit, read_cuts, what_was_learned};
+use kerfcast::calibration::{
+    Cut, Day, MachineFit, assess, fit, read_cuts, what_was_learned, why_cut_differs,
+};
 use kerfcast::job::Candidate;
 use kerfcast::process::cutting_rate::RoughConditions;
 use kerfcast::process::knowledge::{acting, spread, variance};
@@ -68,13 +70,25 @@ fn the_posterior_agrees_with_numpy() {
     let found = fit_one(&cuts);
     let expected = [
         (Factor::Machine, 0.097_472_209_7, 0.109_556_338_4),
-        (Factor::Material(STEEL.into()), 0.008_867_268_2, 0.087_590_924_0),
-        (Factor::Material(STAINLESS.into()), -0.002_409_123_9, 0.110_103_569_3),
+        (
+            Factor::Material(STEEL.into()),
+            0.008_867_268_2,
+            0.087_590_924_0,
+        ),
+        (
+            Factor::Material(STAINLESS.into()),
+            -0.002_409_123_9,
+            0.110_103_569_3,
+        ),
         (Factor::Wire(ZINC.into()), 0.020_635_877_0, 0.056_726_671_7),
         (Factor::Diameter, -0.008_744_533_7, 0.280_698_610_0),
         (Factor::CurveBelow, -0.003_225_119_7, 0.059_415_098_3),
         (Factor::CurveAbove, 0.007_424_605_2, 0.098_797_301_6),
-        (Factor::Flushing(Flushing::OneAway), 0.008_164_151_9, 0.112_827_934_3),
+        (
+            Factor::Flushing(Flushing::OneAway),
+            0.008_164_151_9,
+            0.112_827_934_3,
+        ),
         (Factor::Skims, -0.075_472_990_0, 0.173_324_876_8),
     ];
     let known = &found.knowledge;
@@ -128,7 +142,10 @@ fn what_is_predicted_after_the_fit_is_what_estimates_then_say() {
         assert!((minutes / r.after.min_value() - 1.0).abs() < 1e-12);
         assert!((r.before.min_value() / built_in_minutes(c) - 1.0).abs() < 1e-12);
         // The fit lies between the prediction and what happened.
-        let (before, after) = ((r.before / r.actual).ln().abs(), (r.after / r.actual).ln().abs());
+        let (before, after) = (
+            (r.before / r.actual).ln().abs(),
+            (r.after / r.actual).ln().abs(),
+        );
         assert!(after < before);
     }
     // Fitting again with the fit in force changes nothing.
@@ -141,7 +158,8 @@ fn a_reported_pair_moves_the_coated_wire_the_right_way() {
     // length are chosen so that the plain log equals its prediction.
     let mut plain = cut(STEEL, PLAIN, 0.25, 60.0, 4);
     plain.cutting_minutes = Minutes::from_min(301.0 + 46.0 / 60.0);
-    plain.cut_length = plain.cut_length * (plain.cutting_minutes.min_value() / built_in_minutes(&plain));
+    plain.cut_length =
+        plain.cut_length * (plain.cutting_minutes.min_value() / built_in_minutes(&plain));
     assert!((built_in_minutes(&plain) - 301.766_667).abs() < 1e-5);
     plain.wire_used = Some(Length::from_m(2855.0));
     let mut coated = plain.clone();
@@ -161,7 +179,12 @@ fn a_reported_pair_moves_the_coated_wire_the_right_way() {
     let value = &l.wire(GAMMA).unwrap().relative_speed;
     let reach = 1.645 * value.log_sd().unwrap();
     let saved = |sign: f64| 1.0 - 1.0 / (value.value * (sign * reach).exp());
-    assert!(saved(-1.0) <= 0.10 && saved(1.0) >= 0.30, "{} {}", saved(-1.0), saved(1.0));
+    assert!(
+        saved(-1.0) <= 0.10 && saved(1.0) >= 0.30,
+        "{} {}",
+        saved(-1.0),
+        saved(1.0)
+    );
 }
 
 #[test]
@@ -172,6 +195,7 @@ fn one_wrong_log_is_found_and_hardly_moves_the_fit() {
             let c = cut(STEEL, PLAIN, 0.25, h, 4);
             Cut {
                 cutting_minutes: Minutes::from_min(built_in_minutes(&c) / 1.2),
+                row: 0,
                 ..c
             }
         })
@@ -180,10 +204,16 @@ fn one_wrong_log_is_found_and_hardly_moves_the_fit() {
     cuts[3].cutting_minutes = cuts[3].cutting_minutes * 2.0;
     let wrong = fit_one(&cuts);
     let machine = |f: &MachineFit| f.rows[0].after.min_value();
-    assert!((machine(&wrong) / machine(&clean) - 1.0).abs() < 0.06, "{}", machine(&wrong) / machine(&clean));
-    assert!(wrong.rows[3].is_suspect() && wrong.rows.iter().filter(|r| r.is_suspect()).count() == 1);
+    assert!(
+        (machine(&wrong) / machine(&clean) - 1.0).abs() < 0.06,
+        "{}",
+        machine(&wrong) / machine(&clean)
+    );
+    assert!(
+        wrong.rows[3].is_suspect() && wrong.rows.iter().filter(|r| r.is_suspect()).count() == 1
+    );
     let words = what_was_learned(&wrong, Library::built_in()).join("\n");
-    assert!(words.contains("Cut 4 does not fit"), "{words}");
+    assert!(words.contains("Row 4 does not fit"), "{words}");
     // Marked, it is shown and has no part at all; unmarked again, all is as before.
     cuts[3].outlier = true;
     let marked = fit_one(&cuts);
@@ -196,6 +226,32 @@ fn one_wrong_log_is_found_and_hardly_moves_the_fit() {
 }
 
 #[test]
+fn why_a_cut_took_longer_sums_to_the_difference() {
+    let mut cuts = vec![
+        cut(STEEL, PLAIN, 0.25, 60.0, 4),
+        cut(STEEL, ZINC, 0.20, 20.0, 2),
+    ];
+    for c in &mut cuts {
+        c.cutting_minutes = Minutes::from_min(built_in_minutes(c) * 1.5);
+    }
+    let found = fit_one(&cuts);
+    for c in &cuts {
+        let why = why_cut_differs(c, &found.knowledge, Library::built_in()).unwrap();
+        let more = 0.5 * built_in_minutes(c);
+        assert!((why.difference.min_value() - more).abs() < 1e-9);
+        let sum: f64 = why.by_factor.iter().map(|p| p.1.min_value()).sum();
+        assert!((sum + why.own.min_value() - more).abs() < 1e-12 * more);
+        // Two cuts that say the same of the machine: most of it is the machine's, little the single cut's.
+        let machine = why
+            .by_factor
+            .iter()
+            .find(|p| p.0 == Factor::Machine)
+            .unwrap();
+        assert!(machine.1.min_value() > 0.5 * more && why.own.min_value().abs() < 0.2 * more);
+    }
+}
+
+#[test]
 fn every_machine_is_fitted_for_itself() {
     let on = |machine: &str, factor: f64| {
         let c = cut(STEEL, PLAIN, 0.25, 60.0, 1);
@@ -205,8 +261,14 @@ fn every_machine_is_fitted_for_itself() {
             ..c
         }
     };
-    let both = fit(&[on("left", 0.8), on("right", 1.5), on("left", 0.8)], Library::built_in());
-    assert_eq!(both.iter().map(|f| f.machine.as_str()).collect::<Vec<_>>(), ["left", "right"]);
+    let both = fit(
+        &[on("left", 0.8), on("right", 1.5), on("left", 0.8)],
+        Library::built_in(),
+    );
+    assert_eq!(
+        both.iter().map(|f| f.machine.as_str()).collect::<Vec<_>>(),
+        ["left", "right"]
+    );
     let left = fit(&[on("left", 0.8), on("left", 0.8)], Library::built_in());
     assert_eq!(both[0].knowledge, left[0].knowledge);
     assert!(both[1].knowledge.log_mean(&Factor::Machine) < 0.0);
@@ -291,7 +353,10 @@ impl Shop {
         Self { truth }
     }
     fn of(&self, factor: &Factor) -> f64 {
-        self.truth.iter().find(|t| t.0 == *factor).map_or(0.0, |t| t.1)
+        self.truth
+            .iter()
+            .find(|t| t.0 == *factor)
+            .map_or(0.0, |t| t.1)
     }
     /// A job of this shop, and what it really takes before the noise of the single cut.
     fn job(&self, random: &mut Random) -> (Cut, f64) {
@@ -303,9 +368,17 @@ impl Shop {
             random.one_of(&[8.0, 20.0, 35.0, 50.0, 80.0, 130.0]),
             random.one_of(&[1, 2, 3, 4]),
         );
-        c.flushing = random.one_of(&[Flushing::Close, Flushing::Close, Flushing::OneAway, Flushing::Away]);
+        c.flushing = random.one_of(&[
+            Flushing::Close,
+            Flushing::Close,
+            Flushing::OneAway,
+            Flushing::Away,
+        ]);
         let conditions = c.conditions(l).unwrap();
-        let speed: f64 = acting(&conditions).iter().map(|(f, x)| x * self.of(f)).sum();
+        let speed: f64 = acting(&conditions)
+            .iter()
+            .map(|(f, x)| x * self.of(f))
+            .sum();
         let minutes: f64 = passes(c.passes, &conditions, l)
             .iter()
             .enumerate()
@@ -383,9 +456,18 @@ fn two_hundred_simulated_shops() {
             "{cuts:4}   {:9.4}   {:17.3}   {:9.4}",
             clean.rms, clean.covered, wrong.rms
         );
-        assert!((0.64..=0.72).contains(&clean.covered), "{cuts}: {}", clean.covered);
+        assert!(
+            (0.64..=0.72).contains(&clean.covered),
+            "{cuts}: {}",
+            clean.covered
+        );
         assert!(clean.rms < last, "{cuts}: more cuts must teach more");
-        assert!(wrong.rms < 2.0 * clean.rms, "{cuts}: {} {}", wrong.rms, clean.rms);
+        assert!(
+            wrong.rms < 2.0 * clean.rms,
+            "{cuts}: {} {}",
+            wrong.rms,
+            clean.rms
+        );
         last = clean.rms;
     }
 }

@@ -4,7 +4,8 @@ use kerfcast::estimate::{Estimate, Figures, Question, compare, explain};
 use kerfcast::geometry::{Contour, Point, Vertex};
 use kerfcast::job::{Candidate, Flushing, Job};
 use kerfcast::plan::{PathCache, Share, StepKind};
-use kerfcast::process::Library;
+use kerfcast::process::knowledge::Learned;
+use kerfcast::process::{CurvePoint, Factor, Knowledge, Library, ThicknessCurve};
 use kerfcast::profile::{Keep, Profile, ProfileContour};
 use kerfcast::units::{Area, Length};
 use std::f64::consts::PI;
@@ -311,11 +312,39 @@ fn splitting_segments_changes_nothing() {
 #[test]
 fn every_answer_to_why_adds_up() {
     let p = profile(plate_with_holes());
-    let l = Library::built_in();
-    for (thickness, passes) in [(2.0, 2), (40.0, 4), (120.0, 6)] {
+    let mut learned = Library::built_in().clone();
+    learned.learned = Some(knowledge());
+    learned.thickness_curve = ThicknessCurve::new(vec![
+        CurvePoint {
+            thickness_mm: 20.0,
+            rate_mm2_per_min: 110.0,
+        },
+        CurvePoint {
+            thickness_mm: 60.0,
+            rate_mm2_per_min: 160.0,
+        },
+    ])
+    .ok();
+    let libraries = [Library::built_in(), &learned];
+    for (l, (thickness, passes), wire) in [
+        (0, (2.0, 2), 0),
+        (0, (40.0, 4), 0),
+        (0, (120.0, 6), 0),
+        (1, (2.0, 2), 1),
+        (1, (10.0, 3), 1),
+        (1, (40.0, 4), 0),
+        (1, (120.0, 6), 1),
+    ] {
+        let l = libraries[l];
         let mut j = job(thickness, passes, Keep::Inside);
         j.quantity = 7;
-        let e = one(&p, &j);
+        if wire == 1 {
+            j.candidates = vec![Candidate::new("zinc-coated brass", 0.20)];
+            j.flushing = Flushing::OneAway;
+        }
+        let e = compare(&p, &j, l, &PathCache::default())
+            .estimates
+            .remove(0);
         let f = e.figures.as_ref().unwrap();
         let mut questions = vec![
             (Question::Minutes, f.minutes.median.min_value()),
@@ -350,6 +379,74 @@ fn every_answer_to_why_adds_up() {
             explain(Question::PartsPerWeek, &j, l, &e).map(|f| f.value as u64),
             Some(f.parts_per_week)
         );
+    }
+}
+
+/// What some cuts might have taught: every kind of factor.
+fn knowledge() -> Knowledge {
+    let factors = [
+        (Factor::Machine, 0.1),
+        (Factor::Material("cold-work tool steel".into()), -0.05),
+        (Factor::Wire("zinc-coated brass".into()), 0.07),
+        (Factor::Diameter, 0.2),
+        (Factor::CurveBelow, 0.03),
+        (Factor::CurveAbove, -0.04),
+        (Factor::Flushing(Flushing::OneAway), -0.1),
+        (Factor::Skims, 0.15),
+        (Factor::RunOff, -0.08),
+    ];
+    let n = factors.len();
+    let learned = factors.map(|(factor, log_mean)| Learned {
+        factor,
+        log_mean,
+        prior_log_sd: 0.2,
+        cuts: 4,
+    });
+    let table = (0..n)
+        .map(|i| (0..n).map(|j| if i == j { 0.01 } else { 0.001 }).collect())
+        .collect();
+    Knowledge::new("the left one".to_owned(), 4, learned.to_vec(), table).unwrap()
+}
+
+#[test]
+fn what_was_learned_is_shown_and_switched_off_again() {
+    let p = profile(plate_with_holes());
+    let mut l = Library::built_in().clone();
+    let j = job(40.0, 4, Keep::Inside);
+    let with = |l: &Library| {
+        compare(&p, &j, l, &PathCache::default())
+            .estimates
+            .remove(0)
+    };
+    let before = with(&l);
+    l.learned = Some(knowledge());
+    let after = with(&l);
+    let why = explain(Question::Pass(1), &j, &l, &after).unwrap();
+    let mut sources = Vec::new();
+    collect_sources(&why, &mut sources);
+    assert!(
+        sources
+            .iter()
+            .any(|s| s == "learned from 4 cuts of yours on the left one, ×1.11"),
+        "{sources:?}"
+    );
+    // Faster by e^(0.1 − 0.05 − 0.03·ln(40/60)²): on paper.
+    let speed = (0.05 - 0.03 * (40.0_f64 / 60.0).ln().powi(2)).exp();
+    let feed = |e: &Estimate| e.figures.as_ref().unwrap().passes[0].feed.mm_per_min();
+    assert!((feed(&after) / feed(&before) - speed).abs() < 1e-12);
+    l.learned = None;
+    assert_eq!(with(&l), before);
+    // A fit that knows nothing changes no median and no range.
+    l.learned = Some(Knowledge::default());
+    assert_eq!(with(&l), before);
+}
+
+fn collect_sources(f: &kerfcast::reason::Figure, out: &mut Vec<String>) {
+    match &f.origin {
+        kerfcast::reason::Origin::Value { source, .. } => out.push(source.to_string()),
+        kerfcast::reason::Origin::Formula { terms, .. } => {
+            terms.iter().for_each(|(_, t)| collect_sources(t, out));
+        }
     }
 }
 

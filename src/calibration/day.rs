@@ -40,7 +40,11 @@ impl Day {
         let of_year = of_era - (365 * year + year / 4 - year / 100);
         let shifted = (5 * of_year + 2) / 153;
         let day = of_year - (153 * shifted + 2) / 5 + 1;
-        let month = if shifted < 10 { shifted + 3 } else { shifted - 9 };
+        let month = if shifted < 10 {
+            shifted + 3
+        } else {
+            shifted - 9
+        };
         let year = year + era * 400 + i64::from(month <= 2);
         Self {
             year: year as u16,
@@ -59,7 +63,9 @@ impl fmt::Display for Day {
 fn days_in(year: u16, month: u8) -> u8 {
     match month {
         4 | 6 | 9 | 11 => 30,
-        2 if (year.is_multiple_of(4) && !year.is_multiple_of(100)) || year.is_multiple_of(400) => 29,
+        2 if (year.is_multiple_of(4) && !year.is_multiple_of(100)) || year.is_multiple_of(400) => {
+            29
+        }
         2 => 28,
         _ => 31,
     }
@@ -72,7 +78,15 @@ mod tests {
     #[test]
     fn days_are_read_and_impossible_ones_refused() {
         assert_eq!(Day::parse("2024-02-29").unwrap().to_string(), "2024-02-29");
-        for wrong in ["2023-02-29", "2026-13-01", "2026-4-01", "31.03.2026", "", "2026-04-31", "2026-04-01-1"] {
+        for wrong in [
+            "2023-02-29",
+            "2026-13-01",
+            "2026-4-01",
+            "31.03.2026",
+            "",
+            "2026-04-31",
+            "2026-04-01-1",
+        ] {
             assert_eq!(Day::parse(wrong), None, "{wrong}");
         }
         assert!(Day::parse("2026-01-31") < Day::parse("2026-02-01"));
@@ -81,7 +95,11 @@ mod tests {
     #[test]
     fn days_since_1970() {
         // Known days: the epoch itself, a leap day, and 14 October 2024 (by Python’s calendar).
-        for (n, text) in [(0, "1970-01-01"), (11_016, "2000-02-29"), (20_010, "2024-10-14")] {
+        for (n, text) in [
+            (0, "1970-01-01"),
+            (11_016, "2000-02-29"),
+            (20_010, "2024-10-14"),
+        ] {
             assert_eq!(Day::from_days_since_1970(n).to_string(), text);
         }
     }

@@ -28,6 +28,8 @@ const ROUNDS: usize = 30;
 pub struct RowFit {
     /// Index of the cut in the list that was fitted.
     pub cut: usize,
+    /// Row of the log, counted from 1.
+    pub row: usize,
     /// What happened.
     pub actual: Minutes,
     /// Predicted with the built-in values.
@@ -38,8 +40,12 @@ pub struct RowFit {
     pub left_out: Minutes,
     /// Spread of `before` as a standard deviation of the logarithm, the single cut's own included.
     pub before_log_sd: f64,
+    /// Spread of `after`, likewise.
+    pub after_log_sd: f64,
     /// Spread of `left_out`, likewise.
     pub left_out_log_sd: f64,
+    /// What the wire used says about the run-off: ln(actual / listed); `None` where it was not noted.
+    pub run_off_log: Option<f64>,
     /// How much it counted, 0 … 1.
     pub weight: f64,
     /// Marked in the log as not to be learned from.
@@ -67,6 +73,7 @@ pub struct MachineFit {
 /// A cut as the fit sees it.
 struct Seen {
     cut: usize,
+    row: usize,
     actual: f64,
     rough: f64,
     skims: f64,
@@ -103,6 +110,7 @@ impl Seen {
         }
         Some(Self {
             cut: index,
+            row: if cut.row == 0 { index + 1 } else { cut.row },
             actual,
             rough,
             skims: all - rough,
@@ -205,15 +213,19 @@ fn fit_machine(name: &str, seen: &[Seen], library: &Library) -> Option<MachineFi
             if let Some(w) = &wires[k] {
                 others.forget(w, weight_of[k].1);
             }
-            let log_sd = |g: &Gaussian| (g.variance_of(&times[k]).max(0.0) + spread::CUT.powi(2)).sqrt();
+            let log_sd =
+                |g: &Gaussian| (g.variance_of(&times[k]).max(0.0) + spread::CUT.powi(2)).sqrt();
             RowFit {
                 cut: s.cut,
+                row: s.row,
                 actual: Minutes::from_min(s.actual),
                 before: Minutes::from_min(s.before()),
                 after: Minutes::from_min(s.predicted(|f| log_mean(&posterior, f))),
                 left_out: Minutes::from_min(s.predicted(|f| log_mean(&others, f))),
                 before_log_sd: log_sd(&unlearned),
+                after_log_sd: log_sd(&posterior),
                 left_out_log_sd: log_sd(&others),
+                run_off_log: s.wire_log,
                 weight: weight_of[k].0,
                 outlier: s.outlier,
             }
@@ -236,8 +248,7 @@ fn fit_machine(name: &str, seen: &[Seen], library: &Library) -> Option<MachineFi
         })
         .collect();
     let cuts = seen.iter().filter(|s| !s.outlier).count();
-    let knowledge =
-        Knowledge::new(name.to_owned(), cuts, learned, posterior.covariance).ok()?;
+    let knowledge = Knowledge::new(name.to_owned(), cuts, learned, posterior.covariance).ok()?;
     Some(MachineFit {
         machine: name.to_owned(),
         knowledge,
@@ -268,6 +279,50 @@ fn touched(seen: &[Seen], library: &Library) -> Vec<Factor> {
         Factor::RunOff => 8,
     });
     out
+}
+
+/// Why a cut took longer or shorter than the built-in values said: minutes by factor, the rest being this cut's own.
+///
+/// actual − before is split by the logarithmic mean L of both, so that the parts sum to it: −L·x·θ for each factor
+/// with what was learned of it (B. W. Ang, Energy Policy 33 (2005) 867–871). Skims enter by their share of the
+/// predicted minutes, as in the fit.
+pub fn why_cut_differs(cut: &Cut, knowledge: &Knowledge, library: &Library) -> Option<WhyCut> {
+    let seen = Seen::new(0, cut, library)?;
+    let log = (seen.actual / seen.before()).ln();
+    let mean = if log.abs() < 1e-9 {
+        seen.before()
+    } else {
+        (seen.actual - seen.before()) / log
+    };
+    let by_factor: Vec<(Factor, Minutes)> = seen
+        .acting
+        .iter()
+        .filter(|(f, _)| knowledge.learned(f).is_some())
+        .map(|(f, x)| {
+            (
+                f.clone(),
+                Minutes::from_min(-mean * x * knowledge.log_mean(f)),
+            )
+        })
+        .collect();
+    let difference = Minutes::from_min(seen.actual - seen.before());
+    let explained: Minutes = by_factor.iter().map(|p| p.1).sum();
+    Some(WhyCut {
+        difference,
+        by_factor,
+        own: difference - explained,
+    })
+}
+
+/// Minutes by which a cut missed its first prediction, and where they belong.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WhyCut {
+    /// Actual less predicted with the built-in values.
+    pub difference: Minutes,
+    /// What machine, material, wire, … have in it.
+    pub by_factor: Vec<(Factor, Minutes)>,
+    /// What only this cut has in it.
+    pub own: Minutes,
 }
 
 /// Posterior and weights that agree with each other.

@@ -146,7 +146,10 @@ mod tests {
             let sd = (g.variance_of(&cut) + 0.01).sqrt();
             assert!((sd - predictive).abs() < 5e-5, "{upto}: {sd}");
             if let Some(rate) = rate {
-                assert!((150.0 * g.expected(&cut).exp() - rate).abs() < 5e-3, "{upto}");
+                assert!(
+                    (150.0 * g.expected(&cut).exp() - rate).abs() < 5e-3,
+                    "{upto}"
+                );
             }
         }
     }

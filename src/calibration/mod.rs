@@ -8,10 +8,12 @@ pub mod cuts;
 pub mod day;
 pub mod fit;
 pub mod gaussian;
+pub mod logging;
 pub mod words;
 
 pub use assessment::{Assessment, assess};
-pub use cuts::{Cut, CutsRead, RowFault, read_cuts, write_cuts};
+pub use cuts::{Cut, CutsError, CutsRead, RowFault, read_cuts};
 pub use day::Day;
-pub use fit::{MachineFit, RowFit, fit, latest_machine};
+pub use fit::{MachineFit, RowFit, WhyCut, fit, latest_machine, why_cut_differs};
+pub use logging::{Done, write_cuts};
 pub use words::what_was_learned;

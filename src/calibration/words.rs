@@ -21,7 +21,10 @@ pub fn what_was_learned(fit: &MachineFit, library: &Library) -> Vec<String> {
         return vec![format!("No cut on {machine} could be learned from.")];
     }
     let plural = if known.cuts == 1 { "cut" } else { "cuts" };
-    out.push(format!("Learned from {} finished {plural} on {machine}.", known.cuts));
+    out.push(format!(
+        "Learned from {} finished {plural} on {machine}.",
+        known.cuts
+    ));
     for l in known.factors() {
         let sd = known.log_sd(&l.factor).unwrap_or(l.prior_log_sd);
         let moved = (l.log_mean / l.prior_log_sd).abs() >= WORTH;
@@ -39,16 +42,22 @@ pub fn what_was_learned(fit: &MachineFit, library: &Library) -> Vec<String> {
     }
     for r in fit.rows.iter().filter(|r| r.is_suspect()) {
         out.push(format!(
-            "Cut {} does not fit the others: {:.0} min where {:.0} were expected. It counts for little. Check it, or mark it as an outlier.",
-            r.cut + 1,
+            "Row {} does not fit the others: {:.0} min where {:.0} were expected. It counts for little. Check it, or mark it as an outlier.",
+            r.row,
             r.actual.min_value(),
             r.left_out.min_value()
         ));
     }
     let marked = fit.rows.iter().filter(|r| r.outlier).count();
     if marked > 0 {
-        let (plural, verb) = if marked == 1 { ("cut", "is") } else { ("cuts", "are") };
-        out.push(format!("{marked} {plural} marked as outliers {verb} shown, but not learned from."));
+        let (plural, verb) = if marked == 1 {
+            ("cut", "is")
+        } else {
+            ("cuts", "are")
+        };
+        out.push(format!(
+            "{marked} {plural} marked as outliers {verb} shown, but not learned from."
+        ));
     }
     out
 }
@@ -71,7 +80,12 @@ fn more_or_less(log: f64, sd: f64, more: &str, less: &str) -> String {
             format!("{:.0} % {}", p.abs(), if p > 0.0 { more } else { less })
         }
     };
-    format!("{} (68 %: {} to {})", one(log), one(log - sd), one(log + sd))
+    format!(
+        "{} (68 %: {} to {})",
+        one(log),
+        one(log - sd),
+        one(log + sd)
+    )
 }
 
 fn sentence(l: &Learned, sd: f64, machine: &str, library: &Library) -> String {
@@ -86,7 +100,10 @@ fn sentence(l: &Learned, sd: f64, machine: &str, library: &Library) -> String {
             if let Some(first) = name.get_mut(..1) {
                 first.make_ascii_uppercase();
             }
-            format!("{name} cuts {} than the built-in curve, from {cuts}.", faster(l.log_mean, sd))
+            format!(
+                "{name} cuts {} than the built-in curve, from {cuts}.",
+                faster(l.log_mean, sd)
+            )
         }
         Factor::Material(name) => format!(
             "{name} cuts {} than the library says, beside the machine, from {cuts}.",
@@ -105,8 +122,22 @@ fn sentence(l: &Learned, sd: f64, machine: &str, library: &Library) -> String {
             "Diameter matters {:.2} ± {sd:.2} times as much as the library says, from {cuts}.",
             1.0 + l.log_mean
         ),
-        Factor::CurveBelow => hump("thin", "20 mm", (20.0_f64 / 60.0).ln().powi(2), l, sd, &cuts),
-        Factor::CurveAbove => hump("thick", "150 mm", (150.0_f64 / 60.0).ln().powi(2), l, sd, &cuts),
+        Factor::CurveBelow => hump(
+            "thin",
+            "20 mm",
+            (20.0_f64 / 60.0).ln().powi(2),
+            l,
+            sd,
+            &cuts,
+        ),
+        Factor::CurveAbove => hump(
+            "thick",
+            "150 mm",
+            (150.0_f64 / 60.0).ln().powi(2),
+            l,
+            sd,
+            &cuts,
+        ),
         Factor::Flushing(f) => format!(
             "With {}, cutting is {} than the library says, from {cuts}.",
             f.words(),

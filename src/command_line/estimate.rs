@@ -1,9 +1,10 @@
 //! `estimate`: what the window shows side by side, for a folder, a script or a check.
 
+use super::own::Own;
 use super::reading::{Failed, Reading, keep_word};
 use super::{Failure, Outcome};
 use crate::drawing::{Drawing, Progress, open};
-use crate::estimate::{Comparison, Estimate, Figures, Question, compare, explain};
+use crate::estimate::{Comparison, Difference, Estimate, Figures, Question, compare, explain};
 use crate::job::{Candidate, Flushing, Job};
 use crate::plan::{PathCache, Share};
 use crate::process::Library;
@@ -21,6 +22,8 @@ pub struct Arguments {
     files: Vec<PathBuf>,
     #[command(flatten)]
     reading: Reading,
+    #[command(flatten)]
+    own: Own,
     /// Thickness of the work, mm.
     #[arg(long, value_name = "MM")]
     thickness: f64,
@@ -62,7 +65,7 @@ enum FlushingArg {
 /// # Errors
 /// A job that cannot be estimated whatever the drawing, or an output that cannot be written.
 pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
-    let library = Library::built_in();
+    let library = &args.own.library()?;
     let job = job(args, library)?;
     let mut outcome = Outcome::Done;
     let mut files = Vec::new();
@@ -79,7 +82,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                         &comparison,
                     ))));
                 } else if !args.csv {
-                    write_text(out, path, &job, &comparison)?;
+                    write_text(out, path, &job, library, &comparison)?;
                 } else {
                     files.push(FileJson::Row(path.clone(), comparison));
                 }
@@ -206,7 +209,33 @@ struct WireJson {
     slugs: Option<Vec<SlugJson>>,
     cost: Option<CostJson>,
     parts_per_week: Option<u64>,
+    ranges: Option<RangesJson>,
+    against_baseline: Option<DifferenceJson>,
     lines: Option<Vec<LineJson>>,
+}
+
+/// Low and high, about 68 %.
+#[derive(Serialize)]
+struct RangesJson {
+    pass_minutes: Vec<[f64; 2]>,
+    wire_m: [f64; 2],
+    wire_kg: [f64; 2],
+    spools: [f64; 2],
+    parts_per_week: [u64; 2],
+}
+
+/// As shares: −0.31 is 31 % less.
+#[derive(Serialize)]
+struct DifferenceJson {
+    minutes: f64,
+    minutes_range: [f64; 2],
+    wire: f64,
+    wire_range: [f64; 2],
+    cost: f64,
+    cost_range: [f64; 2],
+    probability_faster: f64,
+    probability_less_wire: f64,
+    probability_cheaper: f64,
 }
 
 #[derive(Serialize)]
@@ -294,12 +323,19 @@ fn estimated(
         wires: comparison
             .estimates
             .iter()
-            .map(|e| wire(drawing, job, library, e))
+            .enumerate()
+            .map(|(k, e)| wire(drawing, job, library, e, comparison.difference(k)))
             .collect(),
     }
 }
 
-fn wire(drawing: &Drawing, job: &Job, library: &Library, e: &Estimate) -> WireJson {
+fn wire(
+    drawing: &Drawing,
+    job: &Job,
+    library: &Library,
+    e: &Estimate,
+    difference: Option<Difference>,
+) -> WireJson {
     let absolute = |p: crate::geometry::Point| {
         let p = p + drawing.profile.origin;
         [p.x, p.y]
@@ -353,6 +389,8 @@ fn wire(drawing: &Drawing, job: &Job, library: &Library, e: &Estimate) -> WireJs
         }),
         cost: f.map(cost),
         parts_per_week: f.map(|f| f.parts_per_week),
+        ranges: f.map(ranges),
+        against_baseline: difference.map(difference_json),
         lines: f.map(|f| lines(f, job, library, e)),
     }
 }
@@ -369,6 +407,34 @@ fn minutes(f: &Figures) -> MinutesJson {
         slug_stops: share(Share::SlugStops),
         moves: share(Share::Moves),
         breaks: share(Share::Breaks),
+    }
+}
+
+fn ranges(f: &Figures) -> RangesJson {
+    let (kg, spools) = (f.wire_mass_ranged(), f.spools_ranged());
+    RangesJson {
+        pass_minutes: (1..=f.passes.len())
+            .filter_map(|p| f.pass_minutes(p))
+            .map(|m| [m.low.min_value(), m.high.min_value()])
+            .collect(),
+        wire_m: [f.wire.low.m(), f.wire.high.m()],
+        wire_kg: [kg.low.kg(), kg.high.kg()],
+        spools: [spools.low, spools.high],
+        parts_per_week: f.parts_per_week_range.into(),
+    }
+}
+
+fn difference_json(d: Difference) -> DifferenceJson {
+    DifferenceJson {
+        minutes: d.minutes,
+        minutes_range: d.minutes_range.into(),
+        wire: d.wire,
+        wire_range: d.wire_range.into(),
+        cost: d.cost,
+        cost_range: d.cost_range.into(),
+        probability_faster: d.probability_faster,
+        probability_less_wire: d.probability_less_wire,
+        probability_cheaper: d.probability_cheaper,
     }
 }
 
@@ -420,6 +486,7 @@ fn write_text(
     out: &mut impl Write,
     path: &Path,
     job: &Job,
+    library: &Library,
     comparison: &Comparison,
 ) -> std::io::Result<()> {
     writeln!(
@@ -472,10 +539,22 @@ fn write_text(
             )?;
         }
     }
-    writeln!(
-        out,
-        "  Per part; a starting estimate until your own finished cuts are logged, and no machine setting."
-    )
+    match &library.learned {
+        None => writeln!(
+            out,
+            "  Per part; a starting estimate until your own finished cuts are logged, and no machine setting."
+        ),
+        Some(known) => writeln!(
+            out,
+            "  Per part; learned from {} of your finished cuts{}. An estimate, and no machine setting.",
+            known.cuts,
+            if known.machine.is_empty() {
+                String::new()
+            } else {
+                format!(" on {}", known.machine)
+            }
+        ),
+    }
 }
 
 fn write_csv(out: &mut impl Write, files: &[FileJson]) -> Result<(), Failure> {

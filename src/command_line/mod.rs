@@ -3,7 +3,9 @@
 //! No logic of its own: it calls the functions that the panels call and writes what they return.
 
 mod estimate;
+mod learn;
 mod measure;
+mod own;
 mod reading;
 mod table;
 
@@ -26,6 +28,8 @@ enum Command {
     Measure(measure::Arguments),
     /// Estimate time, wire and cost on several wires, side by side.
     Estimate(estimate::Arguments),
+    /// Learn from finished cuts: what they say about machine, materials and wires, and how good estimates then are.
+    Learn(learn::Arguments),
 }
 
 /// What came of a call, for the exit status.
@@ -81,6 +85,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let result = match arguments.command {
         Command::Measure(arguments) => measure::run(&arguments, &mut out),
         Command::Estimate(arguments) => estimate::run(&arguments, &mut out),
+        Command::Learn(arguments) => learn::run(&arguments, &mut out),
     };
     match result.and_then(|outcome| Ok(out.flush().map(|()| outcome)?)) {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

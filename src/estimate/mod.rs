@@ -10,10 +10,20 @@ pub mod cost;
 pub mod explain;
 pub mod obstacles;
 pub mod one_wire;
+pub mod pass_advice;
 pub mod range;
+pub mod sweep;
+pub mod what_matters;
+pub mod why_different;
 
 pub use compare::{Comparison, Difference, compare};
 pub use explain::{Question, explain};
+pub use pass_advice::{Advice, PassPlan, Wanted, advise, pass_plans, price_of_last_pass};
+pub use sweep::{Axis, Sweep, SweepPoint, sweep, sweep_point};
+pub use what_matters::{Mattering, what_matters};
+pub use why_different::{
+    Actual, WhyDifferent, WireSplit, log_mean_split, why_actual, why_different,
+};
 
 use self::range::Doubts;
 use crate::geometry::{Contour, Point};

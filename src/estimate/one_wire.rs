@@ -283,14 +283,8 @@ fn figures(
             .sum::<Minutes>()
             .min_value()
     };
-    let skims: f64 = steps
-        .iter()
-        .filter(|s| s.pass.is_some_and(|p| p > 1))
-        .map(|s| s.minutes.min_value())
-        .sum();
     let cutting = share(Share::Rough) + share(Share::Skims) + share(Share::Corners);
-    let skim_share = if cutting > 0.0 { skims / cutting } else { 0.0 };
-    let cutting_slopes = Slopes::of_cutting(conditions, skim_share);
+    let cutting_slopes = slopes(conditions, &plans.all, &steps, &|p| p.is_some());
     let whole = total.min_value().max(f64::MIN_POSITIVE);
     let minutes_slopes = Slopes {
         overheads: vec![
@@ -302,7 +296,14 @@ fn figures(
         ..cutting_slopes.times(cutting / whole)
     };
     let wire_slopes = Slopes::of_wire(&cutting_slopes);
-    let pass_log_sd = |share| Slopes::of_cutting(conditions, share).log_sd(library);
+    let log_sd = |of: &dyn Fn(Option<usize>) -> bool| {
+        slopes(conditions, &plans.all, &steps, of).log_sd(library)
+    };
+    let (rough_log_sd, skims_log_sd) = (
+        log_sd(&|p| p == Some(1)),
+        log_sd(&|p| p.is_some_and(|p| p > 1)),
+    );
+    let cutting_log_sd = cutting_slopes.log_sd(library);
     let mass = wire_mass(wire, conditions.diameter, conditions.wire.density());
     let holes = holes_by_thickness(&steps, &plans.all);
     let start_holes = holes.iter().map(|h| h.1).sum();
@@ -346,9 +347,9 @@ fn figures(
             minutes: minutes_slopes,
             wire: wire_slopes,
             cost: cost_slopes,
-            rough_log_sd: pass_log_sd(0.0),
-            skims_log_sd: pass_log_sd(1.0),
-            cutting_log_sd: pass_log_sd(skim_share),
+            rough_log_sd,
+            skims_log_sd,
+            cutting_log_sd,
         },
         cost,
         start_holes,
@@ -376,6 +377,35 @@ pub(super) fn holes_by_thickness(steps: &[Step], plans: &[ContourPlan]) -> Vec<(
         }
     }
     out
+}
+
+/// Slopes of the minutes of some passes, each contour under its own conditions. All is one and the same cut.
+fn slopes(
+    base: &RoughConditions<'_>,
+    plans: &[ContourPlan],
+    steps: &[Step],
+    of: &dyn Fn(Option<usize>) -> bool,
+) -> Slopes {
+    let minutes = |plan: usize, from: usize| -> f64 {
+        steps
+            .iter()
+            .filter(|s| s.plan == plan && of(s.pass) && s.pass.is_some_and(|p| p >= from))
+            .map(|s| s.minutes.min_value())
+            .sum()
+    };
+    let own: Vec<(f64, f64)> = (0..plans.len())
+        .map(|k| (minutes(k, 1), minutes(k, 2)))
+        .collect();
+    let all: f64 = own.iter().map(|o| o.0).sum();
+    plans
+        .iter()
+        .zip(own)
+        .filter(|(_, (minutes, _))| *minutes > 0.0)
+        .map(|(plan, (minutes, skims))| {
+            let one = Slopes::of_cutting(&plan.conditions(base), skims / minutes);
+            one.times(minutes / all)
+        })
+        .fold(Slopes::default(), |sum, one| sum.plus(&one))
 }
 
 fn pass_runs(plan: &[Pass], paths: &[ContourPaths], steps: &[Step]) -> Vec<PassRun> {

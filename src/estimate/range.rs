@@ -9,6 +9,7 @@ use super::Ranged;
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::knowledge::{Factor, acting, spread, variance};
 use crate::process::{Library, Value};
+use crate::units::Minutes;
 use std::ops::Mul;
 
 /// What comes on top of cutting and is not known exactly.
@@ -69,7 +70,11 @@ impl Slopes {
             factors: scaled(&self.factors),
             cut: self.cut * share,
             run_off_cut: self.run_off_cut * share,
-            overheads: self.overheads.iter().map(|&(o, x)| (o, x * share)).collect(),
+            overheads: self
+                .overheads
+                .iter()
+                .map(|&(o, x)| (o, x * share))
+                .collect(),
         }
     }
     /// Of a sum of two figures of one and the same cut, when these are already weighted by their shares.
@@ -83,7 +88,8 @@ impl Slopes {
     }
     /// Standard deviation of the figure's logarithm.
     pub fn log_sd(&self, library: &Library) -> f64 {
-        let own = (self.cut * spread::CUT).powi(2) + (self.run_off_cut * spread::RUN_OFF_CUT).powi(2);
+        let own =
+            (self.cut * spread::CUT).powi(2) + (self.run_off_cut * spread::RUN_OFF_CUT).powi(2);
         (own + self.shared_variance(library)).sqrt()
     }
     /// Standard deviation of the logarithm of this figure over another: what both share cancels, but each is
@@ -147,6 +153,16 @@ pub fn ranged<T: Copy + Mul<f64, Output = T>>(median: T, log_sd: f64) -> Ranged<
     }
 }
 
+/// The step to which minutes are worth showing: about a tenth of the width of their range (judgement).
+///
+/// 1, 2, 5, 10, 15, 30 or 60 minutes; below ten minutes a tenth of a minute may still be worth it.
+pub fn worth_showing(minutes: &Ranged<Minutes>) -> Minutes {
+    const STEPS: [f64; 8] = [0.1, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0];
+    let width = (minutes.high - minutes.low).min_value();
+    let step = STEPS.iter().rev().find(|s| **s <= width / 10.0);
+    Minutes::from_min(*step.unwrap_or(&STEPS[0]))
+}
+
 /// Probability that a normal variable is below `z` standard deviations, to 1e-7.
 ///
 /// M. Abramowitz and I. A. Stegun, *Handbook of Mathematical Functions*, 1964, formula 7.1.26 (from memory).
@@ -183,8 +199,14 @@ mod tests {
         // wire and cut.
         let mut l = Library::built_in().clone();
         let range = |sd: f64| (Some((-sd).exp()), Some(sd.exp()));
-        (l.materials[0].relative_speed.low, l.materials[0].relative_speed.high) = range(0.20);
-        (l.wires[0].relative_speed.low, l.wires[0].relative_speed.high) = range(0.07);
+        (
+            l.materials[0].relative_speed.low,
+            l.materials[0].relative_speed.high,
+        ) = range(0.20);
+        (
+            l.wires[0].relative_speed.low,
+            l.wires[0].relative_speed.high,
+        ) = range(0.07);
         let sd = Slopes::of_cutting(&conditions(&l, 0), 0.0).log_sd(&l);
         assert!((sd - 0.4212).abs() < 5e-5, "{sd}");
         // 68 % is then about ×/÷ 1.5.
@@ -204,9 +226,28 @@ mod tests {
     }
 
     #[test]
+    fn minutes_are_shown_no_finer_than_their_range_deserves() {
+        for (median, sd, step) in [
+            (5.0, 0.4, 0.1),
+            (60.0, 0.4, 2.0),
+            (300.0, 0.42, 15.0),
+            (300.0, 0.11, 5.0),
+            (2000.0, 0.4, 60.0),
+        ] {
+            let shown = worth_showing(&ranged(Minutes::from_min(median), sd));
+            assert_eq!(shown.min_value(), step, "{median} {sd}");
+        }
+    }
+
+    #[test]
     fn normal_probabilities() {
         // Published tables of the normal distribution: 0.8413, 0.9772; both tails mirror.
-        for (z, p) in [(0.0, 0.5), (1.0, 0.841_344_7), (2.0, 0.977_249_9), (-1.0, 0.158_655_3)] {
+        for (z, p) in [
+            (0.0, 0.5),
+            (1.0, 0.841_344_7),
+            (2.0, 0.977_249_9),
+            (-1.0, 0.158_655_3),
+        ] {
             assert!((normal_probability(z) - p).abs() < 2e-7, "{z}");
         }
     }

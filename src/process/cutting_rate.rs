@@ -161,7 +161,13 @@ impl RoughConditions<'_> {
             ),
             Some(_) => (Standing::Yours, "between the points of your own curve"),
         };
-        Figure::value("thickness", self.thickness_factor(), Unit::Plain, standing, source)
+        Figure::value(
+            "thickness",
+            self.thickness_factor(),
+            Unit::Plain,
+            standing,
+            source,
+        )
     }
     /// What was learned, a factor a line; nothing where nothing was.
     fn explain_learned(&self) -> Vec<(Sign, Figure)> {
@@ -194,10 +200,7 @@ impl RoughConditions<'_> {
                     "0.25 mm hard plain brass, both nozzles close; to be calibrated with your own finished cuts",
                 ),
             ),
-            (
-                Sign::Times,
-                self.explain_thickness(),
-            ),
+            (Sign::Times, self.explain_thickness()),
             (
                 Sign::Times,
                 Figure::library(

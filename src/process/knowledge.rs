@@ -76,9 +76,7 @@ impl Factor {
             Self::CurveAbove => spread::CURVE_ABOVE,
             Self::Flushing(_) => spread::FLUSHING,
             Self::Skims => spread::SKIMS,
-            Self::RunOff => {
-                (spread::RUN_OFF.powi(2) - spread::RUN_OFF_CUT.powi(2)).sqrt()
-            }
+            Self::RunOff => (spread::RUN_OFF.powi(2) - spread::RUN_OFF_CUT.powi(2)).sqrt(),
         }
     }
     /// As named in a list.
@@ -102,7 +100,9 @@ impl Factor {
 /// Factors that do not act there (no flushing trouble, the reference diameter) are left out.
 pub fn acting(conditions: &RoughConditions<'_>) -> Vec<(Factor, f64)> {
     // Below THIN the feed is held at that of THIN, and so is what was learned about the curve.
-    let curve = (conditions.thickness.max(THIN) / PEAK_THICKNESS).ln().powi(2);
+    let curve = (conditions.thickness.max(THIN) / PEAK_THICKNESS)
+        .ln()
+        .powi(2);
     let (below, above) = if conditions.thickness < PEAK_THICKNESS {
         (-curve, 0.0)
     } else {
@@ -155,7 +155,9 @@ pub struct Knowledge {
 
 /// Numbers that make no Gaussian.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error("What was learned is damaged: its table of covariances does not fit its factors. Fit the cuts again.")]
+#[error(
+    "What was learned is damaged: its table of covariances does not fit its factors. Fit the cuts again."
+)]
 pub struct KnowledgeError;
 
 impl Knowledge {
@@ -224,6 +226,31 @@ impl Knowledge {
     /// By how much more wire runs off.
     pub fn run_off(&self) -> f64 {
         self.log_mean(&Factor::RunOff).exp()
+    }
+    /// The same belief with one factor moved by so much in logarithms: for asking what would be if.
+    ///
+    /// A factor that no cut touched is taken in with its prior.
+    #[must_use]
+    pub fn moved(&self, factor: &Factor, by: f64, library: &Library) -> Self {
+        let mut moved = self.clone();
+        if let Some(k) = self.place(factor) {
+            moved.factors[k].log_mean += by;
+            return moved;
+        }
+        let prior_log_sd = factor.prior_log_sd(library);
+        moved.covariance.iter_mut().for_each(|row| row.push(0.0));
+        moved.factors.push(Learned {
+            factor: factor.clone(),
+            log_mean: by,
+            prior_log_sd,
+            cuts: 0,
+        });
+        let mut row = vec![0.0; moved.factors.len()];
+        if let Some(last) = row.last_mut() {
+            *last = prior_log_sd * prior_log_sd;
+        }
+        moved.covariance.push(row);
+        moved
     }
     /// The source line of a learned factor, shown beside it.
     pub fn source(&self, factor: &Factor) -> String {
@@ -309,7 +336,12 @@ mod tests {
     #[test]
     fn damaged_tables_are_refused() {
         let one = || vec![learned(Factor::Machine, 0.0)];
-        for table in [vec![], vec![vec![-1.0]], vec![vec![f64::NAN]], vec![vec![1.0, 0.0]]] {
+        for table in [
+            vec![],
+            vec![vec![-1.0]],
+            vec![vec![f64::NAN]],
+            vec![vec![1.0, 0.0]],
+        ] {
             assert!(Knowledge::new(String::new(), 1, one(), table).is_err());
         }
     }

@@ -63,7 +63,9 @@ impl Place<'_> {
         let reason = if !(low..=high).contains(&value.value) {
             format!("{} lies outside {low} to {high}.", value.value)
         } else if value.low.is_some_and(|l| !(l <= value.value && l >= 0.0))
-            || value.high.is_some_and(|h| !(h >= value.value && h.is_finite()))
+            || value
+                .high
+                .is_some_and(|h| !(h >= value.value && h.is_finite()))
         {
             format!(
                 "The range {} to {} does not hold {}.",
@@ -134,7 +136,11 @@ impl Cell {
     fn value(&self, old: Option<&Value>, unit: &str) -> Value {
         match self {
             Self::Number(v) => {
-                let scaled = |end: Option<f64>| end.zip(old).filter(|(_, o)| o.value > 0.0).map(|(e, o)| e * v / o.value);
+                let scaled = |end: Option<f64>| {
+                    end.zip(old)
+                        .filter(|(_, o)| o.value > 0.0)
+                        .map(|(e, o)| e * v / o.value)
+                };
                 Value {
                     value: *v,
                     low: scaled(old.and_then(|o| o.low)),
@@ -187,7 +193,11 @@ impl<'a> Reader<'a> {
         }
     }
     /// The entry that is copied must be a built-in one.
-    pub fn copy_is_there(&self, copy_of: Option<&Spanned<String>>, found: bool) -> Result<(), LibraryFileError> {
+    pub fn copy_is_there(
+        &self,
+        copy_of: Option<&Spanned<String>>,
+        found: bool,
+    ) -> Result<(), LibraryFileError> {
         match copy_of {
             Some(name) if !found => {
                 let reason = format!("The built-in library has no “{}”.", name.get_ref());
@@ -226,7 +236,12 @@ impl<'a> Reader<'a> {
             self.refused(cell, self.start, reason.to_owned())
         })
     }
-    pub fn overhead(&self, key: &Spanned<String>, cell: &Cell, old: Option<&Value>) -> Result<Value, LibraryFileError> {
+    pub fn overhead(
+        &self,
+        key: &Spanned<String>,
+        cell: &Cell,
+        old: Option<&Value>,
+    ) -> Result<Value, LibraryFileError> {
         let Some(old) = old else {
             let reason = "There is no such overhead.".to_owned();
             return Err(self.refused("name", key.span().start, reason));
@@ -300,7 +315,10 @@ impl Overheads {
     }
     /// One by its key.
     pub fn get(&self, key: &str) -> Option<&Value> {
-        self.all().into_iter().find(|(k, _)| *k == key).map(|(_, v)| v)
+        self.all()
+            .into_iter()
+            .find(|(k, _)| *k == key)
+            .map(|(_, v)| v)
     }
     /// One by its key, to be changed.
     pub fn get_mut(&mut self, key: &str) -> Option<&mut Value> {

@@ -8,14 +8,14 @@
 //! name, or of the one named by `copy_of`.
 
 use super::library::{Diameter, Library, Material, PassRow, Spool, Wire};
-use super::library_cells::{Cell, Place, Reader, put};
-use super::thickness_curve::{CurveError, CurvePoint, ThicknessCurve};
+use super::library_cells::{Place, put};
+use super::library_v1::FileV1;
+use super::thickness_curve::{CurvePoint, ThicknessCurve};
 use crate::safe_file;
 use crate::standing::Value;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use std::collections::BTreeMap;
 use std::path::Path;
-use toml::Spanned;
 
 /// Version of the file that is written.
 pub const VERSION: i64 = 1;
@@ -52,10 +52,14 @@ pub enum LibraryFileError {
     #[error("The library file is damaged. {0}")]
     Damaged(String),
     /// No head.
-    #[error("The file does not begin with kerfcast_library = {VERSION}, so it is no library. Choose another file.")]
+    #[error(
+        "The file does not begin with kerfcast_library = {VERSION}, so it is no library. Choose another file."
+    )]
     NoLibrary,
     /// Saved by a later program.
-    #[error("The library file has version {0}; this program knows versions up to {VERSION}. Update the program.")]
+    #[error(
+        "The library file has version {0}; this program knows versions up to {VERSION}. Update the program."
+    )]
     Newer(i64),
     /// A cell out of range.
     #[error("Line {line}: {fault}")]
@@ -81,83 +85,6 @@ pub struct CellFault {
     pub reason: String,
 }
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct FileV1 {
-    #[serde(rename = "kerfcast_library")]
-    _version: i64,
-    #[serde(default)]
-    material: Vec<MaterialV1>,
-    #[serde(default)]
-    wire: Vec<WireV1>,
-    #[serde(default)]
-    diameter: Vec<DiameterV1>,
-    #[serde(default)]
-    pass: Vec<PassV1>,
-    #[serde(default)]
-    overheads: BTreeMap<Spanned<String>, Cell>,
-    #[serde(default)]
-    spool: Vec<SpoolV1>,
-    #[serde(default)]
-    thickness_curve: Vec<Spanned<CurvePoint>>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct MaterialV1 {
-    name: Spanned<String>,
-    copy_of: Option<Spanned<String>>,
-    designations: Option<String>,
-    relative_speed: Option<Spanned<Cell>>,
-    density: Option<Spanned<Cell>>,
-    melting_point: Option<Spanned<Cell>>,
-    caution: Option<super::library::Caution>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct WireV1 {
-    name: Spanned<String>,
-    copy_of: Option<Spanned<String>>,
-    core: Option<String>,
-    coating: Option<String>,
-    relative_speed: Option<Spanned<Cell>>,
-    density: Option<Spanned<Cell>>,
-    tensile_strength: Option<Spanned<Cell>>,
-    price_factor: Option<Spanned<Cell>>,
-    note: Option<String>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct DiameterV1 {
-    diameter_mm: Spanned<f64>,
-    gap_and_stock: Option<Spanned<Cell>>,
-    run_off: Option<Spanned<Cell>>,
-    usual_max_thickness: Option<Spanned<Cell>>,
-    usual_tension: Option<Spanned<Cell>>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct PassV1 {
-    name: Spanned<String>,
-    spark_gap: Option<Spanned<Cell>>,
-    stock: Option<Spanned<Cell>>,
-    feed_ratio: Option<Spanned<Cell>>,
-    corner_slowdown: Option<Spanned<Cell>>,
-    run_off: Option<Spanned<Cell>>,
-    roughness_um: Option<[f64; 2]>,
-    tolerance_mm: Option<[f64; 2]>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct SpoolV1 {
-    name: Spanned<String>,
-    net_mass: Option<Spanned<Cell>>,
-}
-
 #[derive(Serialize)]
 struct WrittenV1<'a> {
     kerfcast_library: i64,
@@ -178,13 +105,16 @@ impl UserLibrary {
     pub fn parse(text: &str) -> Result<Self, LibraryFileError> {
         let damaged = |e: toml::de::Error| LibraryFileError::Damaged(one_line(&e, text));
         let head: toml::Table = toml::from_str(text).map_err(damaged)?;
-        match head.get("kerfcast_library").and_then(toml::Value::as_integer) {
+        match head
+            .get("kerfcast_library")
+            .and_then(toml::Value::as_integer)
+        {
             Some(v) if v > VERSION => return Err(LibraryFileError::Newer(v)),
             Some(v) if v >= 1 => {}
             _ => return Err(LibraryFileError::NoLibrary),
         }
         let file: FileV1 = toml::from_str(text).map_err(damaged)?;
-        let library = resolved(file, text)?;
+        let library = file.resolved(text)?;
         // Cells were checked one by one as they were read; what is left concerns whole entries.
         match library.faults().into_iter().next() {
             Some(fault) => Err(LibraryFileError::Cell {
@@ -207,7 +137,10 @@ impl UserLibrary {
             diameter: &self.diameters,
             pass: &self.passes,
             spool: &self.spools,
-            thickness_curve: self.thickness_curve.as_ref().map_or(&[], ThicknessCurve::points),
+            thickness_curve: self
+                .thickness_curve
+                .as_ref()
+                .map_or(&[], ThicknessCurve::points),
             overheads: &self.overheads,
         };
         toml::to_string(&file).map_err(|e| LibraryFileError::Damaged(e.to_string()))
@@ -236,12 +169,21 @@ impl UserLibrary {
     /// The built-in library with these entries over it.
     pub fn over(&self, built_in: &Library) -> Library {
         let mut l = built_in.clone();
-        self.materials.iter().for_each(|m| put(&mut l.materials, m.clone()));
+        self.materials
+            .iter()
+            .for_each(|m| put(&mut l.materials, m.clone()));
         self.wires.iter().for_each(|w| put(&mut l.wires, w.clone()));
-        self.diameters.iter().for_each(|d| put(&mut l.diameters, d.clone()));
-        l.diameters.sort_by(|a, b| a.diameter_mm.total_cmp(&b.diameter_mm));
-        self.passes.iter().for_each(|p| put(&mut l.passes, p.clone()));
-        self.spools.iter().for_each(|s| put(&mut l.spools, s.clone()));
+        self.diameters
+            .iter()
+            .for_each(|d| put(&mut l.diameters, d.clone()));
+        l.diameters
+            .sort_by(|a, b| a.diameter_mm.total_cmp(&b.diameter_mm));
+        self.passes
+            .iter()
+            .for_each(|p| put(&mut l.passes, p.clone()));
+        self.spools
+            .iter()
+            .for_each(|s| put(&mut l.spools, s.clone()));
         for (key, value) in &self.overheads {
             if let Some(place) = l.overheads.get_mut(key) {
                 place.clone_from(value);
@@ -264,7 +206,14 @@ impl UserLibrary {
             }
         };
         for m in &self.materials {
-            check("material", &m.name, &[("relative_speed", &m.relative_speed), ("density", &m.density)]);
+            check(
+                "material",
+                &m.name,
+                &[
+                    ("relative_speed", &m.relative_speed),
+                    ("density", &m.density),
+                ],
+            );
             if let Some(v) = &m.melting_point {
                 check("material", &m.name, &[("melting_point", v)]);
             }
@@ -318,39 +267,84 @@ impl UserLibrary {
             });
         };
         let lists: [(&'static str, Vec<&str>); 4] = [
-            ("material", self.materials.iter().map(|m| m.name.as_str()).collect()),
+            (
+                "material",
+                self.materials.iter().map(|m| m.name.as_str()).collect(),
+            ),
             ("wire", self.wires.iter().map(|w| w.name.as_str()).collect()),
-            ("pass", self.passes.iter().map(|p| p.name.as_str()).collect()),
-            ("spool", self.spools.iter().map(|s| s.name.as_str()).collect()),
+            (
+                "pass",
+                self.passes.iter().map(|p| p.name.as_str()).collect(),
+            ),
+            (
+                "spool",
+                self.spools.iter().map(|s| s.name.as_str()).collect(),
+            ),
         ];
         for (table, names) in lists {
             for (k, name) in names.iter().enumerate() {
                 if name.trim().is_empty() || name.trim() != *name {
-                    add(table, name, "name", "The name is empty or begins or ends with a space.");
+                    add(
+                        table,
+                        name,
+                        "name",
+                        "The name is empty or begins or ends with a space.",
+                    );
                 } else if name.contains('@') {
-                    add(table, name, "name", "@ stands between a wire and its diameter. Leave it out.");
+                    add(
+                        table,
+                        name,
+                        "name",
+                        "@ stands between a wire and its diameter. Leave it out.",
+                    );
                 }
                 if names[..k].contains(name) {
-                    add(table, name, "name", "The name is there twice. Keep one entry.");
+                    add(
+                        table,
+                        name,
+                        "name",
+                        "The name is there twice. Keep one entry.",
+                    );
                 }
             }
         }
         for d in &self.diameters {
             if !(0.03..=0.4).contains(&d.diameter_mm) {
                 let entry = d.diameter_mm.to_string();
-                add("diameter", &entry, "diameter_mm", "It must lie between 0.03 and 0.4 mm.");
+                add(
+                    "diameter",
+                    &entry,
+                    "diameter_mm",
+                    "It must lie between 0.03 and 0.4 mm.",
+                );
             }
         }
         for p in &self.passes {
             if !built_in.passes.iter().any(|b| b.name == p.name) {
-                add("pass", &p.name, "name", "Only the built-in passes can be changed: rough, skim 1 to skim 5.");
+                add(
+                    "pass",
+                    &p.name,
+                    "name",
+                    "Only the built-in passes can be changed: rough, skim 1 to skim 5.",
+                );
             }
-            let sound = |pair: [f64; 2], most: f64| pair[0] > 0.0 && pair[0] <= pair[1] && pair[1] <= most;
+            let sound =
+                |pair: [f64; 2], most: f64| pair[0] > 0.0 && pair[0] <= pair[1] && pair[1] <= most;
             if !sound(p.roughness_um, 50.0) {
-                add("pass", &p.name, "roughness_um", "Write low and high, above 0 and at most 50 µm, low first.");
+                add(
+                    "pass",
+                    &p.name,
+                    "roughness_um",
+                    "Write low and high, above 0 and at most 50 µm, low first.",
+                );
             }
             if !sound(p.tolerance_mm, 1.0) {
-                add("pass", &p.name, "tolerance_mm", "Write low and high, above 0 and at most 1 mm, low first.");
+                add(
+                    "pass",
+                    &p.name,
+                    "tolerance_mm",
+                    "Write low and high, above 0 and at most 1 mm, low first.",
+                );
             }
         }
         for key in self.overheads.keys() {
@@ -359,112 +353,6 @@ impl UserLibrary {
             }
         }
     }
-}
-
-/// The whole entries that a file stands for.
-fn resolved(file: FileV1, text: &str) -> Result<UserLibrary, LibraryFileError> {
-    let built_in = Library::built_in();
-    let mut out = UserLibrary::default();
-    for m in file.material {
-        let name = m.name.get_ref().clone();
-        let r = Reader::new("material", &name, text, &m.name);
-        let wanted = m.copy_of.as_ref().map_or(&name, Spanned::get_ref);
-        let old = built_in.material(wanted);
-        r.copy_is_there(m.copy_of.as_ref(), old.is_some())?;
-        out.materials.push(Material {
-            designations: m.designations.or_else(|| old.map(|o| o.designations.clone())).unwrap_or_default(),
-            relative_speed: r.value("relative_speed", m.relative_speed.as_ref(), old.map(|o| &o.relative_speed))?,
-            density: r.value("density", m.density.as_ref(), old.map(|o| &o.density))?,
-            melting_point: r.optional("melting_point", m.melting_point.as_ref(), old.and_then(|o| o.melting_point.as_ref()))?,
-            caution: m.caution.or_else(|| old.and_then(|o| o.caution)),
-            name: name.clone(),
-        });
-    }
-    for w in file.wire {
-        let name = w.name.get_ref().clone();
-        let r = Reader::new("wire", &name, text, &w.name);
-        let wanted = w.copy_of.as_ref().map_or(&name, Spanned::get_ref);
-        let old = built_in.wire(wanted);
-        r.copy_is_there(w.copy_of.as_ref(), old.is_some())?;
-        let kept = |own: Option<String>, of: fn(&Wire) -> &String| own.or_else(|| old.map(|o| of(o).clone())).unwrap_or_default();
-        out.wires.push(Wire {
-            core: kept(w.core, |o| &o.core),
-            coating: kept(w.coating, |o| &o.coating),
-            relative_speed: r.value("relative_speed", w.relative_speed.as_ref(), old.map(|o| &o.relative_speed))?,
-            density: r.value("density", w.density.as_ref(), old.map(|o| &o.density))?,
-            tensile_strength: r.value("tensile_strength", w.tensile_strength.as_ref(), old.map(|o| &o.tensile_strength))?,
-            price_factor: r.value("price_factor", w.price_factor.as_ref(), old.map(|o| &o.price_factor))?,
-            note: kept(w.note, |o| &o.note),
-            name: name.clone(),
-        });
-    }
-    for d in file.diameter {
-        let diameter_mm = *d.diameter_mm.get_ref();
-        let name = diameter_mm.to_string();
-        let r = Reader::new("diameter", &name, text, &d.diameter_mm);
-        let old = built_in.diameters.iter().find(|o| (o.diameter_mm - diameter_mm).abs() < 1e-9);
-        out.diameters.push(Diameter {
-            diameter_mm,
-            gap_and_stock: r.value("gap_and_stock", d.gap_and_stock.as_ref(), old.map(|o| &o.gap_and_stock))?,
-            run_off: r.value("run_off", d.run_off.as_ref(), old.map(|o| &o.run_off))?,
-            usual_max_thickness: r.value("usual_max_thickness", d.usual_max_thickness.as_ref(), old.map(|o| &o.usual_max_thickness))?,
-            usual_tension: r.value("usual_tension", d.usual_tension.as_ref(), old.map(|o| &o.usual_tension))?,
-        });
-    }
-    for p in file.pass {
-        let name = p.name.get_ref().clone();
-        let r = Reader::new("pass", &name, text, &p.name);
-        let old = built_in.passes.iter().find(|o| o.name == name);
-        out.passes.push(PassRow {
-            spark_gap: r.value("spark_gap", p.spark_gap.as_ref(), old.map(|o| &o.spark_gap))?,
-            stock: r.value("stock", p.stock.as_ref(), old.map(|o| &o.stock))?,
-            feed_ratio: r.value("feed_ratio", p.feed_ratio.as_ref(), old.map(|o| &o.feed_ratio))?,
-            corner_slowdown: r.value("corner_slowdown", p.corner_slowdown.as_ref(), old.map(|o| &o.corner_slowdown))?,
-            run_off: r.value("run_off", p.run_off.as_ref(), old.map(|o| &o.run_off))?,
-            roughness_um: p.roughness_um.or_else(|| old.map(|o| o.roughness_um)).unwrap_or_default(),
-            tolerance_mm: p.tolerance_mm.or_else(|| old.map(|o| o.tolerance_mm)).unwrap_or_default(),
-            name: name.clone(),
-        });
-    }
-    for s in file.spool {
-        let name = s.name.get_ref().clone();
-        let r = Reader::new("spool", &name, text, &s.name);
-        let old = built_in.spools.iter().find(|o| o.name == name);
-        out.spools.push(Spool {
-            net_mass: r.value("net_mass", s.net_mass.as_ref(), old.map(|o| &o.net_mass))?,
-            name: name.clone(),
-        });
-    }
-    for (key, cell) in file.overheads {
-        let r = Reader::new("overheads", key.get_ref(), text, &key);
-        let value = r.overhead(&key, &cell, built_in.overheads.get(key.get_ref()))?;
-        out.overheads.insert(key.into_inner(), value);
-    }
-    out.thickness_curve = curve(&file.thickness_curve, text)?;
-    Ok(out)
-}
-
-fn curve(points: &[Spanned<CurvePoint>], text: &str) -> Result<Option<ThicknessCurve>, LibraryFileError> {
-    if points.is_empty() {
-        return Ok(None);
-    }
-    let plain = points.iter().map(|p| *p.get_ref()).collect();
-    ThicknessCurve::new(plain).map(Some).map_err(|e| {
-        let point = match e {
-            CurveError::TooFew => 1,
-            CurveError::OutOfRange { point, .. } | CurveError::Order(point) => point,
-        };
-        let start = points.get(point - 1).map_or(0, |p| p.span().start);
-        LibraryFileError::Cell {
-            line: line_at(text, start),
-            fault: CellFault {
-                table: "thickness_curve",
-                entry: point.to_string(),
-                cell: "point",
-                reason: e.to_string(),
-            },
-        }
-    })
 }
 
 /// Line of a byte of the text, counted from 1.

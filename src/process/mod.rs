@@ -7,6 +7,7 @@ pub mod knowledge;
 pub mod library;
 mod library_cells;
 pub mod library_file;
+mod library_v1;
 pub mod passes;
 pub mod thickness_curve;
 

@@ -185,9 +185,15 @@ pub fn explain_feed(
             Standing::Yours,
             "product of what was learned, as in the rough rate",
         );
-        vec![(Sign::Plus, held("ceiling".to_owned())), (Sign::Times, learned)]
+        vec![
+            (Sign::Plus, held("ceiling".to_owned())),
+            (Sign::Times, learned),
+        ]
     };
-    if let Some(known) = conditions.learned.filter(|l| l.learned(&Factor::Skims).is_some()) {
+    if let Some(known) = conditions
+        .learned
+        .filter(|l| l.learned(&Factor::Skims).is_some())
+    {
         terms.push((Sign::Times, learned_figure(known, &Factor::Skims, 1.0)));
     }
     Figure::formula(name, pass.feed.mm_per_min(), Unit::Feed, terms, "")
@@ -211,8 +217,13 @@ pub fn explain_run_off(
     let mut terms = vec![(Sign::Plus, row)];
     if factor != 1.0 {
         let source = "from the table of diameters, from memory";
-        let of_diameter =
-            Figure::value("this diameter", factor, Unit::Plain, Standing::CommonPractice, source);
+        let of_diameter = Figure::value(
+            "this diameter",
+            factor,
+            Unit::Plain,
+            Standing::CommonPractice,
+            source,
+        );
         terms.push((Sign::Times, of_diameter));
     }
     if let Some(known) = known {

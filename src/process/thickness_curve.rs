@@ -44,7 +44,9 @@ pub enum CurveError {
         high: f64,
     },
     /// Not ascending.
-    #[error("Point {0}: its thickness is not above that of the point before. Put the points in order of thickness, each once.")]
+    #[error(
+        "Point {0}: its thickness is not above that of the point before. Put the points in order of thickness, each once."
+    )]
     Order(usize),
 }
 
@@ -177,10 +179,18 @@ mod tests {
     fn passes_through_its_points_without_overshoot_and_marks_what_lies_outside() {
         let points = [(10.0, 90.0), (20.0, 130.0), (50.0, 131.0), (120.0, 100.0)];
         let c = curve(&points).unwrap();
-        let at = |h: f64| c.at(Length::from_mm(h), crate::process::cutting_rate::thickness_factor);
+        let at = |h: f64| {
+            c.at(
+                Length::from_mm(h),
+                crate::process::cutting_rate::thickness_factor,
+            )
+        };
         for (h, a) in points {
             let r = at(h);
-            assert!((r.rate.mm2_per_min() - a).abs() < 1e-9 && !r.extrapolated, "{h}");
+            assert!(
+                (r.rate.mm2_per_min() - a).abs() < 1e-9 && !r.extrapolated,
+                "{h}"
+            );
         }
         let mut last = 90.0;
         for k in 0..400 {
@@ -212,8 +222,14 @@ mod tests {
     #[test]
     fn the_offending_cell_is_named() {
         assert_eq!(curve(&[(10.0, 90.0)]), Err(CurveError::TooFew));
-        assert_eq!(curve(&[(10.0, 90.0), (10.0, 91.0)]), Err(CurveError::Order(2)));
+        assert_eq!(
+            curve(&[(10.0, 90.0), (10.0, 91.0)]),
+            Err(CurveError::Order(2))
+        );
         let e = curve(&[(10.0, 90.0), (20.0, f64::NAN)]).unwrap_err();
-        assert!(e.to_string().starts_with("Point 2: rate_mm2_per_min"), "{e}");
+        assert!(
+            e.to_string().starts_with("Point 2: rate_mm2_per_min"),
+            "{e}"
+        );
     }
 }

@@ -1,0 +1,207 @@
+//! `learn`: what a shop's finished cuts teach, and how far the estimates can then be trusted.
+
+use super::own;
+use super::{Failure, Outcome};
+use crate::calibration::{CutsRead, MachineFit, assess, fit, what_was_learned};
+use crate::process::Library;
+use serde::Serialize;
+use std::io::Write;
+use std::path::PathBuf;
+
+/// Arguments of `learn`.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The shop's finished cuts: a table with a header.
+    #[arg(value_name = "CUTS.csv")]
+    cuts: PathBuf,
+    /// The shop's own library, laid over the built-in one.
+    #[arg(long, value_name = "FILE")]
+    library: Option<PathBuf>,
+    /// Machine-readable, every figure unrounded.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Serialize)]
+struct LearnedJson {
+    cuts: usize,
+    factors: Vec<FactorJson>,
+    rows: Vec<RowJson>,
+    error_log_rms: Option<ErrorJson>,
+    words: Vec<String>,
+    unused: Vec<UnusedJson>,
+}
+
+#[derive(Serialize)]
+struct FactorJson {
+    name: String,
+    log_mean: f64,
+    log_sd: f64,
+    prior_log_sd: f64,
+    machine: String,
+    cuts: usize,
+}
+
+#[derive(Serialize)]
+struct RowJson {
+    row: usize,
+    line: u64,
+    machine: String,
+    actual_minutes: f64,
+    before_minutes: f64,
+    after_minutes: f64,
+    left_out_minutes: f64,
+    left_out_low: f64,
+    left_out_high: f64,
+    weight: f64,
+    suspect: bool,
+    outlier: bool,
+}
+
+#[derive(Serialize)]
+struct ErrorJson {
+    before: f64,
+    after: f64,
+    left_out: f64,
+}
+
+#[derive(Serialize)]
+struct UnusedJson {
+    line: u64,
+    reason: String,
+}
+
+/// Fits the cuts of a file and writes what was learned.
+///
+/// # Errors
+/// A library that is refused, or an output that cannot be written.
+pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
+    let library = own::library(args.library.as_deref())?;
+    let read = match own::cuts(&args.cuts, &library) {
+        Ok(read) => read,
+        Err(message) => {
+            eprintln!("{message}");
+            if args.json {
+                let error = serde_json::json!({
+                    "file": args.cuts.display().to_string(),
+                    "error": { "message": message },
+                });
+                serde_json::to_writer_pretty(&mut *out, &error)?;
+                writeln!(out)?;
+            }
+            return Ok(Outcome::SomeFailed);
+        }
+    };
+    let fits = fit(&read.cuts, &library);
+    for fault in &read.faults {
+        eprintln!("{}: {fault}", args.cuts.display());
+    }
+    if args.json {
+        serde_json::to_writer_pretty(&mut *out, &json(&read, &fits, &library))?;
+        writeln!(out)?;
+    } else {
+        write_text(out, &read, &fits, &library)?;
+    }
+    // The file was fitted; its unusable rows are named above and in the JSON.
+    Ok(Outcome::Done)
+}
+
+fn json(read: &CutsRead, fits: &[MachineFit], library: &Library) -> LearnedJson {
+    let factors = fits
+        .iter()
+        .flat_map(|f| {
+            f.knowledge.factors().iter().map(|l| FactorJson {
+                name: l.factor.words(),
+                log_mean: l.log_mean,
+                log_sd: f.knowledge.log_sd(&l.factor).unwrap_or(l.prior_log_sd),
+                prior_log_sd: l.prior_log_sd,
+                machine: f.machine.clone(),
+                cuts: l.cuts,
+            })
+        })
+        .collect();
+    let mut rows: Vec<RowJson> = fits
+        .iter()
+        .flat_map(|f| {
+            f.rows.iter().map(|r| RowJson {
+                row: read.cuts[r.cut].row,
+                line: read.cuts[r.cut].line,
+                machine: f.machine.clone(),
+                actual_minutes: r.actual.min_value(),
+                before_minutes: r.before.min_value(),
+                after_minutes: r.after.min_value(),
+                left_out_minutes: r.left_out.min_value(),
+                left_out_low: r.left_out.min_value() * (-r.left_out_log_sd).exp(),
+                left_out_high: r.left_out.min_value() * r.left_out_log_sd.exp(),
+                weight: r.weight,
+                suspect: r.is_suspect(),
+                outlier: r.outlier,
+            })
+        })
+        .collect();
+    rows.sort_by_key(|r| r.row);
+    LearnedJson {
+        cuts: read.cuts.len(),
+        factors,
+        rows,
+        error_log_rms: assess(fits).map(|a| ErrorJson {
+            before: a.before,
+            after: a.after,
+            left_out: a.left_out,
+        }),
+        words: fits
+            .iter()
+            .flat_map(|f| what_was_learned(f, library))
+            .collect(),
+        unused: read
+            .faults
+            .iter()
+            .map(|f| UnusedJson {
+                line: f.line,
+                reason: f.reason.clone(),
+            })
+            .collect(),
+    }
+}
+
+fn write_text(
+    out: &mut impl Write,
+    read: &CutsRead,
+    fits: &[MachineFit],
+    library: &Library,
+) -> std::io::Result<()> {
+    if fits.is_empty() {
+        return writeln!(out, "No cut could be learned from.");
+    }
+    for f in fits {
+        for sentence in what_was_learned(f, library) {
+            writeln!(out, "{sentence}")?;
+        }
+        writeln!(
+            out,
+            "\n  {:>5}  {:>10}  {:>10}  {:>10}  {:>10}",
+            "row", "actual min", "before", "after", "left out"
+        )?;
+        for r in &f.rows {
+            let mark = match (r.outlier, r.is_suspect()) {
+                (true, _) => "  outlier",
+                (_, true) => "  does not fit",
+                _ => "",
+            };
+            writeln!(
+                out,
+                "  {:>5}  {:>10.1}  {:>10.1}  {:>10.1}  {:>10.1}{mark}",
+                read.cuts[r.cut].row,
+                r.actual.min_value(),
+                r.before.min_value(),
+                r.after.min_value(),
+                r.left_out.min_value()
+            )?;
+        }
+        writeln!(out)?;
+    }
+    writeln!(
+        out,
+        "left out: predicted from all the other cuts of the machine, the honest error."
+    )
+}
