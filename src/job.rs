@@ -1,11 +1,14 @@
 //! What the user decides, apart from the drawing.
 
+mod contour_choice;
+
 pub use crate::process::Flushing;
 use crate::process::Library;
-use crate::profile::{Keep, Profile, ProfileContour};
-use crate::units::{Length, Money};
+use crate::profile::{Keep, OpenChain, Profile, ProfileContour, Role};
+use crate::units::{Length, Mass, Money};
+pub use contour_choice::{ContourChoice, CutOff, CuttingOrder, Travel, Waste};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A wire with its diameter: one candidate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -45,6 +48,12 @@ pub struct Shop {
     pub uptime: f64,
     /// Common name of the spool that is loaded.
     pub spool: String,
+    /// From this mass on a slug may fall and has to be held.
+    #[serde(default = "Shop::usual_heavy_slug")]
+    pub heavy_slug: Mass,
+    /// Up to this size (its longer side) a slug may slip into the lower nozzle and jam.
+    #[serde(default = "Shop::usual_jamming_slug")]
+    pub jamming_slug: Length,
 }
 
 impl Shop {
@@ -60,7 +69,17 @@ impl Shop {
             setup_hours: o.setup.value,
             uptime: o.uptime.value / 100.0,
             spool: "P-5".to_owned(),
+            heavy_slug: Self::usual_heavy_slug(),
+            jamming_slug: Self::usual_jamming_slug(),
         }
+    }
+    /// 0.2 kg (judgement).
+    pub const fn usual_heavy_slug() -> Mass {
+        Mass::from_kg(0.2)
+    }
+    /// 6 mm, about the bore of a lower nozzle (judgement).
+    pub const fn usual_jamming_slug() -> Length {
+        Length::from_mm(6.0)
     }
 }
 
@@ -85,6 +104,18 @@ pub struct Job {
     pub baseline: usize,
     /// Contours out of the cut, by [`contour_key`].
     pub left_out: BTreeSet<usize>,
+    /// What was decided for single contours and open chains, by [`contour_key`] or [`chain_key`].
+    #[serde(default)]
+    pub contours: BTreeMap<usize, ContourChoice>,
+    /// Each contour in turn, or all roughs first.
+    #[serde(default)]
+    pub order: CuttingOrder,
+    /// From one contour to the next.
+    #[serde(default)]
+    pub travel: Travel,
+    /// When slugs are cut off, unless a contour says otherwise.
+    #[serde(default)]
+    pub cut_off: CutOff,
     /// Rates and habits.
     pub shop: Shop,
 }
@@ -114,6 +145,10 @@ impl Job {
             ],
             baseline: 0,
             left_out: BTreeSet::new(),
+            contours: BTreeMap::new(),
+            order: CuttingOrder::EachInTurn,
+            travel: Travel::Rethread,
+            cut_off: CutOff::AfterSkims,
             shop: Shop::from_library(library),
         }
     }
@@ -121,6 +156,56 @@ impl Job {
     /// Whether a contour is cut.
     pub fn cuts(&self, contour: &ProfileContour) -> bool {
         !self.left_out.contains(&contour_key(contour))
+    }
+
+    /// Whether an open chain is cut on its line.
+    pub fn cuts_on_line(&self, chain: &OpenChain) -> bool {
+        self.choice(chain_key(chain)).on_line
+    }
+
+    /// What was decided for a contour or chain.
+    pub fn choice(&self, key: usize) -> &ContourChoice {
+        self.contours
+            .get(&key)
+            .unwrap_or(&ContourChoice::AS_THE_JOB)
+    }
+
+    /// Decides something for one contour; a choice that comes back to the job's own is forgotten.
+    pub fn choose(&mut self, key: usize, change: impl FnOnce(&mut ContourChoice)) {
+        let mut choice = *self.choice(key);
+        change(&mut choice);
+        if choice == ContourChoice::AS_THE_JOB {
+            self.contours.remove(&key);
+        } else {
+            self.contours.insert(key, choice);
+        }
+    }
+
+    /// Decides the same for every contour and open chain of a layer.
+    pub fn choose_layer(
+        &mut self,
+        profile: &Profile,
+        layer: &str,
+        mut change: impl FnMut(&mut ContourChoice),
+    ) {
+        let closed = profile.contours.iter().filter(|c| c.layer == layer);
+        let open = profile.open.iter().filter(|c| c.layer == layer);
+        let keys = closed.map(contour_key).chain(open.map(chain_key));
+        keys.for_each(|key| self.choose(key, &mut change));
+    }
+
+    /// What a contour bounds, once it is known what stays and whether its side was turned.
+    pub fn role(&self, profile: &Profile, contour: usize) -> Role {
+        let role = profile.role(contour, self.keep);
+        let turned = profile
+            .contours
+            .get(contour)
+            .is_some_and(|c| self.choice(contour_key(c)).turned);
+        match (role, turned) {
+            (role, false) => role,
+            (Role::Outline, true) => Role::Opening,
+            (Role::Opening, true) => Role::Outline,
+        }
     }
 
     /// What cannot be estimated as it stands: what is wrong and what to do, in the order of the fields.
@@ -141,6 +226,21 @@ impl Job {
         if self.quantity == 0 || self.quantity > Self::MOST_PARTS {
             out.push(JobFault::Quantity(self.quantity));
         }
+        for c in self.contours.values() {
+            if let Some(t) = c
+                .thickness
+                .filter(|t| !Self::THICKNESS_MM.contains(&t.mm()))
+            {
+                out.push(JobFault::Thickness(t));
+            }
+            let most = ContourChoice::MOST_TAPER_DEGREES;
+            if !(-most..=most).contains(&c.taper_degrees) {
+                out.push(JobFault::Taper(c.taper_degrees));
+            }
+            if let Some(t) = c.tab.filter(|t| !(0.0..=1000.0).contains(&t.mm())) {
+                out.push(JobFault::Tab(t));
+            }
+        }
         for c in &self.candidates {
             if library.wire(&c.wire).is_none() {
                 out.push(JobFault::UnknownWire(c.wire.clone()));
@@ -158,6 +258,11 @@ impl Job {
 /// Another join gap renumbers contours, but not curves, so what was left out stays left out.
 pub fn contour_key(contour: &ProfileContour) -> usize {
     contour.curves.iter().copied().min().unwrap_or(usize::MAX)
+}
+
+/// What identifies an open chain while its drawing stays open: its lowest curve.
+pub fn chain_key(chain: &OpenChain) -> usize {
+    chain.curves.iter().copied().min().unwrap_or(usize::MAX)
 }
 
 /// How many passes as one says it: "rough", "rough and one skim", …
@@ -196,6 +301,12 @@ pub enum JobFault {
         /// The library's number of passes.
         most: usize,
     },
+    /// The wire leans farther than the rule for its speed reaches.
+    #[error("A taper of {0}° cannot be estimated. Enter between −45° and 45°.")]
+    Taper(f64),
+    /// A tab that is no length.
+    #[error("A tab of {} mm cannot be left. Enter between 0 and 1000 mm.", .0.mm())]
+    Tab(Length),
     /// No parts or too many.
     #[error("A lot of {0} parts cannot be estimated. Enter between 1 and 1 000 000.")]
     Quantity(u32),

@@ -22,7 +22,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("process", vec!["units", "standing", "reason", "geometry"]),
         ("profile", vec!["units", "geometry"]),
         ("drawing", vec!["units", "geometry", "profile"]),
-        ("job", vec!["units", "process", "profile"]),
+        ("job", vec!["units", "geometry", "process", "profile"]),
         ("measures", vec!["units", "geometry", "profile"]),
         (
             "plan",

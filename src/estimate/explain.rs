@@ -2,15 +2,17 @@
 //!
 //! Built when somebody asks, from the same steps and conditions that made the figure.
 
-use super::one_wire::conditions;
+use super::one_wire::{conditions, holes_by_thickness};
 use super::{Estimate, Figures};
 use crate::job::Job;
 use crate::plan::{Share, Step, StepKind};
 use crate::process::Library;
 use crate::process::corner_slowdown::window;
+use crate::process::cutting_rate::taper_factor;
 use crate::process::passes::{explain_feed, passes};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
+use crate::units::Length;
 
 /// A figure that can be asked about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -258,106 +260,168 @@ impl Asked<'_> {
         )
     }
 
+    /// Plans under which pass `p` is run, in order, with what tells them apart where there are several.
+    fn plans_of(&self, p: usize) -> Vec<(usize, String)> {
+        let mut found: Vec<usize> = self
+            .figures
+            .steps
+            .iter()
+            .filter(|s| s.pass == Some(p))
+            .map(|s| s.plan)
+            .collect();
+        found.sort_unstable();
+        found.dedup();
+        let alone = found.len() < 2;
+        let words = |k: usize| {
+            let plan = &self.figures.plans[k];
+            let taper = if plan.taper_degrees == 0.0 {
+                String::new()
+            } else {
+                format!(", {}° taper", crate::reason::short(plan.taper_degrees))
+            };
+            format!(
+                " at {} mm, {}, {}{taper}",
+                crate::reason::short(plan.thickness.mm()),
+                plan.flushing.words(),
+                crate::job::passes_words(plan.passes.len()),
+            )
+        };
+        found
+            .into_iter()
+            .map(|k| (k, if alone { String::new() } else { words(k) }))
+            .collect()
+    }
+
     /// Pass `p` as if it ran straight, with lead-in, tab and overlap.
     fn straight(&self, p: usize) -> Option<Figure> {
-        let run = self.figures.passes.get(p - 1)?;
-        let feed = self.feed(p)?;
-        let contours = self.steps(StepKind::Threading).count() as f64;
-        let name: &'static str = if p == 1 { "rough" } else { "skim" };
-        let length = sum(
-            "path",
-            Unit::Mm,
-            vec![
-                Figure::value(
-                    "closed wire paths",
-                    run.length.mm(),
-                    Unit::Mm,
-                    Standing::Measured,
-                    format!(
-                        "wire centre {} mm beside the drawn contour",
-                        crate::reason::short(run.offset.mm())
-                    ),
-                ),
-                product(
-                    "overlaps",
-                    Unit::Mm,
-                    vec![
-                        (
-                            Sign::Plus,
-                            Figure::given("contours", contours, Unit::Plain, Standing::Measured),
-                        ),
-                        (
-                            Sign::Times,
-                            Figure::library("overlap", &self.library.overheads.overlap, Unit::Mm),
-                        ),
-                    ],
-                    "",
-                ),
-            ],
-            "",
-        );
-        let path = product(
-            name,
-            Unit::Minutes,
-            vec![(Sign::Plus, length), (Sign::Over, feed.clone())],
-            "",
-        );
-        let mut parts = vec![path];
-        let lead: f64 = self.steps(StepKind::LeadIn).map(|s| s.length.mm()).sum();
-        if p == 1 && lead > 0.0 {
-            parts.push(product(
-                "lead-ins",
-                Unit::Minutes,
-                vec![
-                    (
-                        Sign::Plus,
-                        Figure::given("lead-ins", lead, Unit::Mm, Standing::Measured),
-                    ),
-                    (Sign::Over, feed),
-                    (
-                        Sign::Over,
-                        Figure::library(
-                            "share of the rough feed",
-                            &self.library.overheads.lead_in_feed,
-                            Unit::Plain,
-                        ),
-                    ),
-                ],
-                "",
-            ));
-        }
-        let mut f = if parts.len() == 1 {
-            parts.remove(0)
+        self.figures.passes.get(p.checked_sub(1)?)?;
+        let name = if p == 1 {
+            "rough".to_owned()
         } else {
-            sum(name, Unit::Minutes, parts, "")
+            format!("skim {}", p - 1)
         };
-        if p > 1 {
-            f.name = format!("skim {}", p - 1).into();
+        let mut parts = self
+            .plans_of(p)
+            .into_iter()
+            .map(|(k, words)| {
+                let mut f = self.straight_under(p, k)?;
+                f.name = format!("{name}{words}").into();
+                Some(f)
+            })
+            .collect::<Option<Vec<Figure>>>()?;
+        if parts.len() == 1 {
+            return Some(parts.remove(0));
         }
+        let mut f = sum("pass", Unit::Minutes, parts, "");
+        f.name = name.into();
         Some(f)
     }
 
-    fn feed(&self, p: usize) -> Option<Figure> {
-        let c = conditions(self.job, &self.estimate.candidate, self.library)?;
-        let plan = passes(self.job.passes, &c, self.library);
-        Some(explain_feed(p - 1, &c, self.library, plan.get(p - 1)?))
+    /// The same for the contours of one plan.
+    fn straight_under(&self, p: usize, plan: usize) -> Option<Figure> {
+        let of = |kinds: &[StepKind]| -> (f64, f64) {
+            let steps = self.figures.steps.iter();
+            let own =
+                steps.filter(|s| s.pass == Some(p) && s.plan == plan && kinds.contains(&s.kind));
+            own.fold((0.0, 0.0), |(n, l), s| (n + 1.0, l + s.length.mm()))
+        };
+        let overlap = self.library.overheads.overlap.value;
+        let (overlaps, _) = of(&[StepKind::Tab]);
+        let (_, path) = of(&[StepKind::Pass, StepKind::Tab]);
+        let run = self.figures.plans.get(plan)?.passes.get(p - 1)?;
+        let feed = self.feed(plan, p)?;
+        let measured =
+            |name: &'static str, mm: f64| Figure::given(name, mm, Unit::Mm, Standing::Measured);
+        let mut lengths = vec![
+            Figure::value(
+                "wire paths",
+                path - overlaps * overlap,
+                Unit::Mm,
+                Standing::Measured,
+                format!(
+                    "wire centre {} mm beside the drawn contour",
+                    crate::reason::short(run.offset.mm())
+                ),
+            ),
+            product(
+                "overlaps",
+                Unit::Mm,
+                vec![
+                    (
+                        Sign::Plus,
+                        Figure::given("contours", overlaps, Unit::Plain, Standing::Measured),
+                    ),
+                    (
+                        Sign::Times,
+                        Figure::library("overlap", &self.library.overheads.overlap, Unit::Mm),
+                    ),
+                ],
+                "",
+            ),
+        ];
+        for (kind, name) in [
+            (StepKind::Erode, "rings that erode waste away"),
+            (StepKind::Across, "ways across the waste"),
+        ] {
+            let (count, length) = of(&[kind]);
+            if count > 0.0 {
+                lengths.push(measured(name, length));
+            }
+        }
+        let length = sum("path", Unit::Mm, lengths, "");
+        let terms = vec![(Sign::Plus, length), (Sign::Over, feed.clone())];
+        let path = product("along the path", Unit::Minutes, terms, "");
+        let (_, lead) = of(&[StepKind::LeadIn]);
+        if lead <= 0.0 {
+            return Some(path);
+        }
+        let share = Figure::library(
+            "share of the rough feed",
+            &self.library.overheads.lead_in_feed,
+            Unit::Plain,
+        );
+        let terms = vec![
+            (Sign::Plus, measured("lead-ins", lead)),
+            (Sign::Over, feed),
+            (Sign::Over, share),
+        ];
+        let lead = product("lead-ins", Unit::Minutes, terms, "");
+        Some(sum("pass", Unit::Minutes, vec![path, lead], ""))
+    }
+
+    /// Feed of pass `p` under a plan.
+    fn feed(&self, plan: usize, p: usize) -> Option<Figure> {
+        let own = self.figures.plans.get(plan)?;
+        let base = conditions(self.job, &self.estimate.candidate, self.library)?;
+        let c = own.conditions(&base);
+        let upright = passes(own.passes.len(), &c, self.library);
+        let feed = explain_feed(p - 1, &c, self.library, upright.get(p - 1)?);
+        if own.taper_degrees == 0.0 {
+            return Some(feed);
+        }
+        let slower = Figure::value(
+            "taper",
+            taper_factor(own.taper_degrees),
+            Unit::Plain,
+            Standing::Judgement,
+            "1 − 0.012 a degree, never below 0.4; the wire in the work is H/cos θ long",
+        );
+        let terms = vec![(Sign::Plus, feed), (Sign::Times, slower)];
+        Some(product("feed with taper", Unit::Feed, terms, ""))
     }
 
     fn corners(&self) -> Figure {
-        let parts = self
-            .figures
-            .passes
-            .iter()
-            .enumerate()
-            .filter_map(|(k, run)| {
-                let minutes: f64 = self
-                    .figures
-                    .steps
-                    .iter()
-                    .filter(|s| s.pass == Some(k + 1))
+        let parts = (1..=self.figures.passes.len())
+            .flat_map(|p| self.plans_of(p).into_iter().map(move |(k, w)| (p, k, w)))
+            .filter_map(|(p, k, words)| {
+                let steps = self.figures.steps.iter();
+                let minutes: f64 = steps
+                    .filter(|s| s.pass == Some(p) && s.plan == k)
                     .map(|s| s.corner_minutes.min_value())
                     .sum();
-                let feed = self.feed(k + 1)?;
+                let plan = self.figures.plans.get(k)?;
+                let run = plan.passes.get(p - 1)?;
+                let feed = self.feed(k, p)?;
                 let excess = Figure::value(
                     "length that corners and tight arcs seem to add",
                     minutes * run.feed.mm_per_min(),
@@ -366,11 +430,16 @@ impl Asked<'_> {
                     format!(
                         "sum of 1/r − 1 along the path, r = 1 − {}·(1 − cos θ)/2, θ the direction change within {} mm",
                         run.corner_slowdown,
-                        crate::reason::short(window(self.job.thickness).mm())
+                        crate::reason::short(window(plan.thickness).mm())
                     ),
                 );
-                let mut f = product("corners", Unit::Minutes, vec![(Sign::Plus, excess), (Sign::Over, feed)], "");
-                f.name = if k == 0 { "in the rough".into() } else { format!("in skim {k}").into() };
+                let terms = vec![(Sign::Plus, excess), (Sign::Over, feed)];
+                let mut f = product("corners", Unit::Minutes, terms, "");
+                f.name = if p == 1 {
+                    format!("in the rough{words}").into()
+                } else {
+                    format!("in skim {}{words}", p - 1).into()
+                };
                 Some(f)
             })
             .collect();
@@ -435,13 +504,13 @@ impl Asked<'_> {
                 let length = Figure::given("length", s.length.mm(), Unit::Mm, Standing::Measured);
                 let terms = vec![
                     (Sign::Plus, length),
-                    (Sign::Over, self.feed(1)?),
+                    (Sign::Over, self.feed(s.plan, 1)?),
                     (Sign::Over, share),
                 ];
                 product("lead-in", Unit::Minutes, terms, "")
             }
-            StepKind::Pass | StepKind::Tab => {
-                let straight = by_feed(self.feed(s.pass?)?);
+            StepKind::Pass | StepKind::Tab | StepKind::Across | StepKind::Erode => {
+                let straight = by_feed(self.feed(s.plan, s.pass?)?);
                 if s.corner_minutes.min_value() > 0.0 {
                     let corners = Figure::given(
                         "corners",
@@ -670,64 +739,57 @@ impl Asked<'_> {
         } else {
             &o.hole_drilling
         };
-        let each = sum(
-            "one hole",
-            Unit::Minutes,
-            vec![
-                Figure::library("set-up", &o.hole_setup, Unit::Minutes),
-                product(
-                    "drilling",
-                    Unit::Minutes,
-                    vec![
-                        (
-                            Sign::Plus,
-                            Self::yours("thickness", self.job.thickness.mm(), Unit::Mm),
-                        ),
-                        (
-                            Sign::Over,
-                            Figure::library("drilling feed", drill, Unit::Feed),
-                        ),
-                    ],
-                    "",
-                ),
-            ],
-            "",
-        );
-        Some(product(
-            "start holes",
-            Unit::Money,
-            vec![
-                (
-                    Sign::Plus,
-                    Figure::given(
-                        "start holes",
-                        self.figures.start_holes as f64,
-                        Unit::Plain,
-                        Standing::Measured,
+        let hours = |(thickness, count): (Length, usize)| {
+            let drilling = product(
+                "drilling",
+                Unit::Minutes,
+                vec![
+                    (
+                        Sign::Plus,
+                        Self::yours("thickness", thickness.mm(), Unit::Mm),
                     ),
-                ),
-                (Sign::Times, each),
-                (
-                    Sign::Over,
-                    Figure::value(
-                        "minutes in an hour",
-                        60.0,
-                        Unit::Plain,
-                        Standing::Computed,
-                        "",
+                    (
+                        Sign::Over,
+                        Figure::library("drilling feed", drill, Unit::Feed),
                     ),
-                ),
-                (
-                    Sign::Times,
-                    Self::yours(
-                        "labour rate",
-                        self.job.shop.labour_rate.amount(),
-                        Unit::MoneyPerHour,
-                    ),
-                ),
-            ],
-            "drilled beside the machine, one a contour",
-        ))
+                ],
+                "",
+            );
+            let setup = Figure::library("set-up", &o.hole_setup, Unit::Minutes);
+            let each = sum("one hole", Unit::Minutes, vec![setup, drilling], "");
+            let count = Figure::given("start holes", count as f64, Unit::Plain, Standing::Measured);
+            let hour = Figure::value(
+                "minutes in an hour",
+                60.0,
+                Unit::Plain,
+                Standing::Computed,
+                "",
+            );
+            let rate = Self::yours(
+                "labour rate",
+                self.job.shop.labour_rate.amount(),
+                Unit::MoneyPerHour,
+            );
+            product(
+                "start holes",
+                Unit::Money,
+                vec![
+                    (Sign::Plus, count),
+                    (Sign::Times, each),
+                    (Sign::Over, hour),
+                    (Sign::Times, rate),
+                ],
+                "drilled beside the machine, one a contour",
+            )
+        };
+        let mut parts: Vec<Figure> = holes_by_thickness(&self.figures.steps, &self.figures.plans)
+            .into_iter()
+            .map(hours)
+            .collect();
+        if parts.len() == 1 {
+            return Some(parts.remove(0));
+        }
+        Some(sum("start holes", Unit::Money, parts, ""))
     }
 
     fn wire_cost(&self) -> Option<Figure> {

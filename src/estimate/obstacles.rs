@@ -1,9 +1,11 @@
 //! What a wire leaves standing, what it cannot do, and what would have to change.
 
 use super::{Obstacle, UncutSpot};
-use crate::geometry::corners::{Corner, corners};
+use crate::geometry::corners::Corner;
 use crate::geometry::reach::Unreached;
 use crate::job::{Candidate, Job};
+use crate::plan::Plans;
+use crate::plan::paths::{PathCache, ShapeId};
 use crate::plan::schedule::ContourPaths;
 use crate::process::Library;
 use crate::process::passes::{DiameterFactors, Pass};
@@ -11,24 +13,34 @@ use crate::profile::{Profile, ProfileContour, Role};
 use crate::units::{Area, Length};
 
 /// A drawn radius counts as made when no more than this is left in it, mm: the finest pass's tolerance.
-const STANDING_ALLOWED: f64 = 0.003;
+pub(super) const STANDING_ALLOWED: f64 = 0.003;
 /// How far beyond its usual thickness a wire is still planned for.
 const THICKNESS_LIMIT: f64 = 1.5;
 
 /// Spots left standing and obstacles of one wire.
+#[allow(clippy::too_many_arguments)] // All of it is read, none of it belongs together.
 pub fn examine(
     profile: &Profile,
     job: &Job,
     library: &Library,
     candidate: &Candidate,
-    passes: &[Pass],
+    plans: &Plans,
     paths: &[ContourPaths],
+    cache: &PathCache,
+    shapes: &[ShapeId],
 ) -> (Vec<UncutSpot>, Vec<Obstacle>) {
     let mut obstacles = Vec::new();
-    obstacles.extend(thickness_obstacle(job, library, candidate));
+    obstacles.extend(thickness_obstacle(job.thickness, None, library, candidate));
+    for p in paths.iter().filter(|p| p.plan != 0) {
+        let own = plans.all[p.plan].thickness;
+        if own != job.thickness {
+            obstacles.extend(thickness_obstacle(own, Some(p.contour), library, candidate));
+        }
+    }
     let mut uncut = Vec::new();
     for p in paths {
         let drawn = &profile.contours[p.contour];
+        let passes = plans.all[p.plan].passes.as_slice();
         if let Some(o) = path_obstacle(p, drawn, passes, candidate) {
             let blocks = o.blocks;
             obstacles.push(o);
@@ -43,7 +55,7 @@ pub fn examine(
         if standing.is_empty() {
             continue;
         }
-        let found = corners(&drawn.shape);
+        let found = cache.corners(shapes[p.contour], &drawn.shape);
         let total = drawn.shape.length();
         let spots: Vec<(UncutSpot, &Unreached)> = standing
             .iter()
@@ -71,9 +83,14 @@ fn lies_in(corner: &Corner, span: &Unreached, total: f64) -> bool {
     })
 }
 
-fn thickness_obstacle(job: &Job, library: &Library, candidate: &Candidate) -> Option<Obstacle> {
+fn thickness_obstacle(
+    thickness: Length,
+    contour: Option<usize>,
+    library: &Library,
+    candidate: &Candidate,
+) -> Option<Obstacle> {
     let usual = DiameterFactors::at(candidate.diameter, library).usual_max_thickness;
-    let thickness = job.thickness.mm();
+    let thickness = thickness.mm();
     (thickness > usual).then(|| {
         let blocks = thickness > THICKNESS_LIMIT * usual;
         let end = if blocks { "Take a thicker wire." } else { "Ask whether your machine holds it, or take a thicker wire." };
@@ -84,7 +101,7 @@ fn thickness_obstacle(job: &Job, library: &Library, candidate: &Candidate) -> Op
                 candidate.diameter.mm()
             ),
             at: None,
-            contour: None,
+            contour,
             blocks,
         }
     })

@@ -3,14 +3,16 @@
 use super::cost::{CostBasis, hole_minutes, parts_per_week};
 use super::obstacles::examine;
 use super::range::{combined_log_sd, cutting_log_sd, overhead_log_sd, ranged, spread};
-use super::{Estimate, Figures, Obstacle, PassRun, Slug, WirePath};
-use crate::job::{Candidate, Job};
+use super::{Estimate, Figures, Obstacle, PassRun, Slug, SlugCaution, WirePath};
+use crate::geometry::Bounds;
+use crate::geometry::offset::Side;
+use crate::job::{Candidate, Job, Shop};
 use crate::plan::paths::{PathCache, PathWanted, ShapeId, wire_side};
-use crate::plan::schedule::{ContourPaths, lay_paths, schedule};
-use crate::plan::{Share, Step, StepKind};
+use crate::plan::schedule::{ContourPaths, Schedule, lay_paths, schedule};
+use crate::plan::{ContourPlan, Plans, Share, Step, StepKind};
 use crate::process::Library;
 use crate::process::cutting_rate::RoughConditions;
-use crate::process::passes::{Pass, passes, slug_inset};
+use crate::process::passes::{Pass, slug_inset};
 use crate::profile::{Profile, Role};
 use crate::units::{Area, Length, Minutes, Money, prism_mass, wire_mass};
 use std::sync::Arc;
@@ -50,9 +52,9 @@ pub(super) fn estimate(
                 .collect(),
         );
     };
-    let plan = passes(job.passes, &conditions, library);
-    let paths = lay_paths(profile, shapes, job, &plan, cache);
-    if paths.is_empty() {
+    let plans = Plans::of(profile, job, &conditions, library);
+    let paths = lay_paths(profile, shapes, job, &plans, candidate.diameter, cache);
+    if paths.is_empty() && !profile.open.iter().any(|c| job.cuts_on_line(c)) {
         let message = if profile.contours.is_empty() {
             "The drawing has no closed contour to cut. Look at the findings for open ends, or raise the join gap."
         } else {
@@ -63,26 +65,65 @@ pub(super) fn estimate(
             vec![blocker("nothing-to-cut", message.to_owned())],
         );
     }
-    let (uncut, obstacles) = examine(profile, job, library, candidate, &plan, &paths);
+    let (uncut, obstacles) = examine(
+        profile, job, library, candidate, &plans, &paths, cache, shapes,
+    );
     let wire_paths = paths.iter().flat_map(wire_paths).collect();
+    let rings = paths.iter().flat_map(ring_paths).collect();
     let figures = (!obstacles.iter().any(|o| o.blocks)).then(|| {
-        let steps = schedule(profile, job, library, &plan, &paths);
-        let slugs = slugs(profile, shapes, job, &conditions, &plan, &paths, cache);
-        figures(job, library, &conditions, &plan, &paths, steps, slugs)
+        let planned = schedule(profile, job, library, &plans, &paths);
+        let slugs = slugs(profile, shapes, job, &conditions, &plans, &paths, cache);
+        figures(job, library, &conditions, plans, &paths, planned, slugs)
     });
     Estimate {
         candidate: candidate.clone(),
         paths: wire_paths,
+        rings,
         obstacles,
         uncut,
         figures,
     }
 }
 
+/// The figures of a wire that the drawing keeps out, as if it were let in: where it has no single path, the
+/// path of `stand_in` serves. `None` where that has none either.
+pub(super) fn figures_as_if_made(
+    profile: &Profile,
+    shapes: &[ShapeId],
+    job: &Job,
+    library: &Library,
+    candidate: &Candidate,
+    stand_in: &Candidate,
+    cache: &PathCache,
+) -> Option<Figures> {
+    if !job.faults(library).is_empty() {
+        return None;
+    }
+    let own = conditions(job, candidate, library)?;
+    let plans = Plans::of(profile, job, &own, library);
+    let mut paths = lay_paths(profile, shapes, job, &plans, candidate.diameter, cache);
+    let other = Plans::of(profile, job, &conditions(job, stand_in, library)?, library);
+    let serves = lay_paths(profile, shapes, job, &other, stand_in.diameter, cache);
+    for (p, s) in paths.iter_mut().zip(serves) {
+        for (path, other) in p.passes.iter_mut().zip(s.passes) {
+            if path.loops.len() != 1 {
+                *path = other;
+            }
+        }
+        if p.passes.iter().any(|path| path.loops.len() != 1) {
+            return None;
+        }
+    }
+    let planned = schedule(profile, job, library, &plans, &paths);
+    let slugs = slugs(profile, shapes, job, &own, &plans, &paths, cache);
+    Some(figures(job, library, &own, plans, &paths, planned, slugs))
+}
+
 fn impossible(candidate: &Candidate, obstacles: Vec<Obstacle>) -> Estimate {
     Estimate {
         candidate: candidate.clone(),
         paths: Vec::new(),
+        rings: Vec::new(),
         obstacles,
         uncut: Vec::new(),
         figures: None,
@@ -108,62 +149,121 @@ fn wire_paths(p: &ContourPaths) -> impl Iterator<Item = WirePath> + '_ {
     })
 }
 
-/// What comes loose from each opening: the drawn contour less the rough's offset and half its kerf.
+fn ring_paths(p: &ContourPaths) -> impl Iterator<Item = WirePath> + '_ {
+    p.rings.iter().flatten().map(|path| WirePath {
+        contour: p.contour,
+        pass: 1,
+        loops: Arc::clone(&path.loops),
+        confirmed: path.confirmed,
+    })
+}
+
+/// What comes loose from each opening: the drawn contour less the rough's offset and half its kerf, less
+/// the parts that were cut out of it before with the kerf around them.
 fn slugs(
     profile: &Profile,
     shapes: &[ShapeId],
     job: &Job,
     conditions: &RoughConditions<'_>,
-    plan: &[Pass],
+    plans: &Plans,
     paths: &[ContourPaths],
     cache: &PathCache,
 ) -> Vec<Slug> {
-    let Some(rough) = plan.first() else {
-        return Vec::new();
-    };
-    let inset = slug_inset(conditions.diameter, rough);
-    let openings: Vec<PathWanted<'_>> = paths
-        .iter()
-        .filter(|p| p.role == Role::Opening)
-        .map(|p| PathWanted {
+    let edge = |p: &ContourPaths| {
+        let rough = plans.all[p.plan].passes.first()?;
+        Some(PathWanted {
             shape: shapes[p.contour],
             contour: &profile.contours[p.contour].shape,
             side: wire_side(p.role),
-            offset: inset,
+            offset: slug_inset(conditions.diameter, rough),
+        })
+    };
+    let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours.len()];
+    paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
+    let openings: Vec<(&ContourPaths, PathWanted<'_>)> = paths
+        .iter()
+        .filter(|p| p.role == Role::Opening && p.rings.is_none())
+        .filter_map(|p| Some((p, edge(p)?)))
+        .collect();
+    let mut gone = vec![0.0; profile.contours.len()];
+    let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
+    let holders = openings
+        .iter()
+        .filter(|(p, _)| p.holds_others)
+        .map(|o| o.0.contour);
+    let holders: std::collections::HashSet<usize> = holders.collect();
+    let inner: Vec<(usize, PathWanted<'_>)> = paths
+        .iter()
+        .filter_map(|p| {
+            let parent = profile.contours[p.contour].parent?;
+            holders.contains(&parent).then_some(())?;
+            Some((
+                parent,
+                PathWanted {
+                    side: Side::Outside,
+                    ..edge(p)?
+                },
+            ))
         })
         .collect();
-    cache.prepare(&openings);
-    paths
+    wanted.extend(inner.iter().map(|i| i.1));
+    cache.prepare(&wanted);
+    for (parent, w) in &inner {
+        gone[*parent] += cache.path(w).area;
+    }
+    openings
         .iter()
-        .filter(|p| p.role == Role::Opening)
-        .zip(&openings)
         .map(|(p, wanted)| {
-            // Parts that were cut out of the slug before are gone from it.
-            let inner: f64 = (0..profile.contours.len())
-                .filter(|&k| {
-                    profile.contours[k].parent == Some(p.contour) && job.cuts(&profile.contours[k])
-                })
-                .map(|k| profile.contours[k].drawn_area.mm2())
-                .sum();
-            let area = Area::from_mm2((cache.path(wanted).area - inner).max(0.0));
+            let edge = cache.path(wanted);
+            let area = Area::from_mm2((edge.area - gone[p.contour]).max(0.0));
+            let thickness = plans.all[p.plan].thickness;
+            let mass = prism_mass(area, thickness, conditions.material.density());
+            let mut bounds = Bounds::EMPTY;
+            edge.loops
+                .iter()
+                .for_each(|l| bounds.include_bounds(&l.bounds()));
+            let size = if edge.loops.is_empty() {
+                0.0
+            } else {
+                bounds.size().x.max(bounds.size().y)
+            };
+            let size = Length::from_mm(size);
             Slug {
                 contour: p.contour,
                 area,
-                mass: prism_mass(area, job.thickness, conditions.material.density()),
+                mass,
+                size,
+                caution: slug_caution(area, mass, size, &job.shop),
             }
         })
         .collect()
+}
+
+fn slug_caution(
+    area: Area,
+    mass: crate::units::Mass,
+    size: Length,
+    shop: &Shop,
+) -> Option<SlugCaution> {
+    if mass >= shop.heavy_slug {
+        Some(SlugCaution::MayFall)
+    } else if area > Area::ZERO && size <= shop.jamming_slug {
+        Some(SlugCaution::MayJam)
+    } else {
+        None
+    }
 }
 
 fn figures(
     job: &Job,
     library: &Library,
     conditions: &RoughConditions<'_>,
-    plan: &[Pass],
+    plans: Plans,
     paths: &[ContourPaths],
-    steps: Vec<Step>,
+    planned: Schedule,
     slugs: Vec<Slug>,
 ) -> Figures {
+    let steps = planned.steps;
     let o = &library.overheads;
     let total: Minutes = steps.iter().map(|s| s.minutes).sum();
     let attended: Minutes = steps.iter().filter(|s| s.attended).map(|s| s.minutes).sum();
@@ -208,8 +308,12 @@ fn figures(
     ]);
     let wire_sd = cutting_sd.hypot(spread::RUN_OFF);
     let mass = wire_mass(wire, conditions.diameter, conditions.wire.density());
-    let start_holes = paths.len();
-    let drilling = hole_minutes(job.thickness, conditions.material, library) * start_holes as f64;
+    let holes = holes_by_thickness(&steps, &plans.all);
+    let start_holes = holes.iter().map(|h| h.1).sum();
+    let drilling: Minutes = holes
+        .iter()
+        .map(|&(thickness, n)| hole_minutes(thickness, conditions.material, library) * n as f64)
+        .sum();
     let cost = CostBasis {
         shop: &job.shop,
         quantity: job.quantity,
@@ -226,7 +330,7 @@ fn figures(
         .iter()
         .find(|s| s.name == job.shop.spool)
         .or(library.spools.first());
-    let passes = pass_runs(plan, paths, &steps);
+    let passes = pass_runs(&plans.all[0].passes, paths, &steps);
     Figures {
         minutes: ranged(total, minutes_sd),
         attended,
@@ -239,9 +343,30 @@ fn figures(
         parts_per_week: parts_per_week(total, job.shop.uptime),
         cost,
         start_holes,
+        starts: planned.starts,
+        plans: plans.all,
         slugs,
         steps,
     }
+}
+
+/// Start holes a part, by the thickness they go through, in the order in which they are first needed.
+///
+/// A contour that is visited again is threaded in the same hole.
+pub(super) fn holes_by_thickness(steps: &[Step], plans: &[ContourPlan]) -> Vec<(Length, usize)> {
+    let mut known = std::collections::HashSet::new();
+    let mut out: Vec<(Length, usize)> = Vec::new();
+    for s in steps.iter().filter(|s| s.kind == StepKind::Threading) {
+        if !known.insert((s.contour, s.open)) {
+            continue;
+        }
+        let thickness = plans[s.plan].thickness;
+        match out.iter_mut().find(|o| o.0 == thickness) {
+            Some(o) => o.1 += 1,
+            None => out.push((thickness, 1)),
+        }
+    }
+    out
 }
 
 fn pass_runs(plan: &[Pass], paths: &[ContourPaths], steps: &[Step]) -> Vec<PassRun> {

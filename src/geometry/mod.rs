@@ -6,6 +6,7 @@ pub mod arc_recovery;
 pub mod biarc;
 pub mod contour;
 pub mod corners;
+pub mod hits;
 pub mod nesting;
 pub mod offset;
 pub mod offset_buffer;

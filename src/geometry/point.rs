@@ -1,9 +1,10 @@
 //! Points and directions in the plane of the drawing, in millimetres.
 
+use serde::{Deserialize, Serialize};
 use std::ops::{Add, Mul, Neg, Sub};
 
 /// A point, or the vector from the origin to it, in mm.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Point {
     /// To the right, mm.
     pub x: f64,

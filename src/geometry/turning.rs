@@ -6,6 +6,8 @@
 //! same as the arc.
 
 use super::contour::Contour;
+use super::point::Point;
+use super::segment::Segment;
 use std::f64::consts::PI;
 
 /// A place where θ changes: by a jump at once, and by a change of its slope from there on.
@@ -16,42 +18,118 @@ struct Change {
     slope: f64,
 }
 
+/// A stretch of a path on which θ runs linearly.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stretch {
+    /// Where it begins along the path, mm.
+    pub from: f64,
+    /// Where it ends, mm.
+    pub to: f64,
+    /// θ where it begins, radians.
+    pub theta: f64,
+    /// Change of θ, radians a mm.
+    pub slope: f64,
+}
+
+impl Stretch {
+    /// Length of a straight path that takes as long: ∫ dx/r, mm. `slowdown` c in 0 … 1 (below 1).
+    pub fn slowed(&self, slowdown: f64) -> f64 {
+        let length = self.to - self.from;
+        length + stretch(length, self.theta, self.slope, slowdown)
+    }
+    /// Share of the feed at a place along the path inside it.
+    pub fn feed_share(&self, along: f64, slowdown: f64) -> f64 {
+        let theta = self.theta + self.slope * (along - self.from);
+        1.0 - slowdown * (1.0 - theta.clamp(0.0, PI).cos()) / 2.0
+    }
+    /// How far from its beginning the wire is when it has run `slowed` mm of the straight path that takes
+    /// as long: the inverse of [`Self::slowed`], mm.
+    pub fn place_after(&self, slowed: f64, slowdown: f64) -> f64 {
+        let length = self.to - self.from;
+        let end = self.theta + self.slope * length;
+        let slowest = 1.0 - slowdown;
+        let place = if self.theta >= PI && end >= PI {
+            slowed * slowest
+        } else if (end - self.theta).abs() < 1e-7 {
+            slowed * self.feed_share(0.5 * (self.from + self.to), slowdown)
+        } else if self.theta.max(end) > PI {
+            let to_pi = (PI - self.theta) / self.slope;
+            let first = Self {
+                to: self.from + to_pi,
+                ..*self
+            };
+            let second = Self {
+                from: first.to,
+                theta: if self.slope > 0.0 { PI + 1e-12 } else { PI },
+                ..*self
+            };
+            let until = if self.slope > 0.0 {
+                first.slowed(slowdown)
+            } else {
+                to_pi / slowest
+            };
+            match (slowed <= until, self.slope > 0.0) {
+                (true, true) => first.place_after(slowed, slowdown),
+                (true, false) => slowed * slowest,
+                (false, true) => to_pi + (slowed - until) * slowest,
+                (false, false) => to_pi + second.place_after(slowed - until, slowdown),
+            }
+        } else {
+            let root = slowest.sqrt();
+            let start = (root * (self.theta / 2.0).sin()).atan2((self.theta / 2.0).cos());
+            let angle = start + root / 2.0 * self.slope * slowed;
+            let theta = 2.0 * angle.sin().atan2(root * angle.cos());
+            (theta - self.theta) / self.slope
+        };
+        place.clamp(0.0, length)
+    }
+}
+
 /// Length in mm that a closed path seems longer by because corners slow it: ∫ (1/r − 1) dx.
 ///
 /// Divided by the feed it is the time that corners add. `window` in mm, `slowdown` c in 0 … 1 (below 1).
 pub fn corner_excess(path: &Contour, window: f64, slowdown: f64) -> f64 {
-    let turning = Turning::of(path);
+    excess(&Turning::of(path), window, slowdown)
+}
+
+/// The same for an open chain of segments; before its first and behind its last nothing turns.
+pub fn chain_excess(chain: &[Segment], window: f64, slowdown: f64) -> f64 {
+    excess(&Turning::of_chain(chain), window, slowdown)
+}
+
+/// The stretches of a closed path from vertex 0 once around, for a window in mm.
+pub fn stretches(path: &Contour, window: f64) -> Vec<Stretch> {
+    collected(&Turning::of(path), window)
+}
+
+/// The stretches of an open chain from end to end.
+pub fn chain_stretches(chain: &[Segment], window: f64) -> Vec<Stretch> {
+    collected(&Turning::of_chain(chain), window)
+}
+
+fn excess(turning: &Turning, window: f64, slowdown: f64) -> f64 {
     if turning.total <= 0.0 || window <= 0.0 || slowdown <= 0.0 {
         return 0.0;
     }
-    let half = window / 2.0;
-    let mut theta = turning.cumulative(half) - turning.cumulative(-half);
-    let mut slope = turning.curvature_before(half) - turning.curvature_before(-half);
-    // A change enters the window half a window before its place and leaves half a window behind it.
-    let mut enter = turning.shifted(-half, 1.0).peekable();
-    let mut leave = turning.shifted(half, -1.0).peekable();
-    let (mut x, mut excess) = (0.0, 0.0);
-    loop {
-        let change = match (enter.peek(), leave.peek()) {
-            (Some(a), Some(b)) if a.at <= b.at => enter.next(),
-            (_, Some(_)) => leave.next(),
-            (_, None) => enter.next(),
-        };
-        let to = change.map_or(turning.total, |c| c.at);
-        if to > x {
-            excess += stretch(to - x, theta, slope, slowdown);
-            theta += slope * (to - x);
-            x = to;
-        }
-        let Some(c) = change else { break };
-        theta = (theta + c.jump).max(0.0);
-        slope += c.slope;
-    }
-    excess.max(0.0)
+    let mut sum = 0.0;
+    turning.sweep(window / 2.0, |s| {
+        sum += stretch(s.to - s.from, s.theta, s.slope, slowdown);
+    });
+    sum.max(0.0)
 }
 
-/// Corners as jumps and |curvature| as slopes, along a closed path from vertex 0.
+fn collected(turning: &Turning, window: f64) -> Vec<Stretch> {
+    let mut out = Vec::with_capacity(2 * turning.changes.len() + 1);
+    if turning.total > 0.0 {
+        turning.sweep(window.max(0.0) / 2.0, |s| out.push(s));
+    }
+    out
+}
+
+/// Corners as jumps and |curvature| as slopes, along a path from its first vertex.
 struct Turning {
+    /// Whether the end runs on into the beginning.
+    closed: bool,
     changes: Vec<Change>,
     /// |Curvature| just before vertex 0, 1/mm.
     seam_curvature: f64,
@@ -66,6 +144,7 @@ impl Turning {
         let n = path.len();
         if n == 0 {
             return Self {
+                closed: true,
                 changes: Vec::new(),
                 seam_curvature: 0.0,
                 total: 0.0,
@@ -91,10 +170,107 @@ impl Turning {
             along += s.length();
         }
         Self {
+            closed: true,
             changes,
             seam_curvature,
             total: along,
             whole,
+        }
+    }
+
+    fn of_chain(chain: &[Segment]) -> Self {
+        let (mut along, mut curvature) = (0.0, 0.0);
+        let mut changes = Vec::with_capacity(chain.len() + 1);
+        let mut direction = None;
+        for s in chain {
+            let k = s.curvature().abs();
+            let jump = direction.map_or(0.0, |d: Point| d.turn_to(s.start_direction()).abs());
+            changes.push(Change {
+                at: along,
+                jump,
+                slope: k - curvature,
+            });
+            direction = Some(s.end_direction());
+            curvature = k;
+            along += s.length();
+        }
+        changes.push(Change {
+            at: along,
+            jump: 0.0,
+            slope: -curvature,
+        });
+        Self {
+            closed: false,
+            changes,
+            seam_curvature: 0.0,
+            total: along,
+            whole: 0.0,
+        }
+    }
+
+    /// Hands out stretch after stretch from 0 to the end, for a window of twice `half`.
+    fn sweep(&self, half: f64, mut visit: impl FnMut(Stretch)) {
+        // A change enters the window half a window before its place and leaves half a window behind it.
+        if self.closed {
+            let theta = self.cumulative(half) - self.cumulative(-half);
+            let slope = self.curvature_before(half) - self.curvature_before(-half);
+            let (enter, leave) = (self.shifted(-half, 1.0), self.shifted(half, -1.0));
+            self.run((theta, slope), enter, leave, &mut visit);
+        } else {
+            let inside = self.changes.iter().take_while(|c| c.at < half);
+            let (mut theta, mut slope) = (0.0, 0.0);
+            for c in inside {
+                theta += c.jump + c.slope * (half - c.at);
+                slope += c.slope;
+            }
+            let moved = |shift: f64, sign: f64| {
+                self.changes
+                    .iter()
+                    .map(move |c| Change {
+                        at: c.at + shift,
+                        jump: sign * c.jump,
+                        slope: sign * c.slope,
+                    })
+                    .filter(|c| c.at >= 0.0 && c.at < self.total)
+            };
+            self.run(
+                (theta, slope),
+                moved(-half, 1.0),
+                moved(half, -1.0),
+                &mut visit,
+            );
+        }
+    }
+
+    fn run(
+        &self,
+        (mut theta, mut slope): (f64, f64),
+        enter: impl Iterator<Item = Change>,
+        leave: impl Iterator<Item = Change>,
+        visit: &mut impl FnMut(Stretch),
+    ) {
+        let (mut enter, mut leave) = (enter.peekable(), leave.peekable());
+        let mut x = 0.0;
+        loop {
+            let change = match (enter.peek(), leave.peek()) {
+                (Some(a), Some(b)) if a.at <= b.at => enter.next(),
+                (_, Some(_)) => leave.next(),
+                (_, None) => enter.next(),
+            };
+            let to = change.map_or(self.total, |c| c.at);
+            if to > x {
+                visit(Stretch {
+                    from: x,
+                    to,
+                    theta,
+                    slope,
+                });
+                theta += slope * (to - x);
+                x = to;
+            }
+            let Some(c) = change else { break };
+            theta = (theta + c.jump).max(0.0);
+            slope += c.slope;
         }
     }
 
@@ -167,7 +343,7 @@ fn stretch(length: f64, theta: f64, slope: f64, c: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Point, Vertex};
+    use crate::geometry::Vertex;
 
     /// Polygon with one corner of interest far from others cannot close, so compare whole shapes by hand.
     fn by_hand(turns: &[f64], window: f64, c: f64) -> f64 {
@@ -238,6 +414,62 @@ mod tests {
             turned.rotate_left(k);
             let e = corner_excess(&Contour::new(turned), 0.9, 0.65);
             assert!((e - reference).abs() < 1e-9, "{k}: {e} {reference}");
+        }
+    }
+
+    #[test]
+    fn an_open_chain_turns_only_where_it_turns() {
+        // One right angle far from the ends adds the window; a straight chain adds nothing.
+        let p = Point::new;
+        let elbow = [
+            Segment::line(p(0.0, 0.0), p(9.0, 0.0)),
+            Segment::line(p(9.0, 0.0), p(9.0, 9.0)),
+        ];
+        let expected = by_hand(&[PI / 2.0], 0.75, 0.65);
+        assert!((chain_excess(&elbow, 0.75, 0.65) - expected).abs() < 1e-12);
+        assert_eq!(chain_excess(&elbow[..1], 0.75, 0.65), 0.0);
+        // A quarter circle of radius 2: θ rises over the window's half at either end, else s/R.
+        let arc = Segment::arc(Point::ORIGIN, 2.0, 0.0, PI / 2.0);
+        let n = 100_000;
+        let total = PI;
+        let expected: f64 = (0..n)
+            .map(|k| {
+                let x = total * (f64::from(k) + 0.5) / f64::from(n);
+                let theta = ((x + 0.4).min(total) - (x - 0.4).max(0.0)) / 2.0;
+                total / f64::from(n) * (1.0 / (1.0 - 0.65 * (1.0 - theta.cos()) / 2.0) - 1.0)
+            })
+            .sum();
+        assert!((chain_excess(&arc, 0.8, 0.65) - expected).abs() < 1e-8);
+    }
+
+    #[test]
+    fn a_place_on_a_stretch_is_found_again() {
+        for (theta, slope) in [
+            (0.0, 0.0),
+            (1.0, 0.0),
+            (0.1, 2.0),
+            (2.0, -1.5),
+            (2.5, 1.5),
+            (4.0, -1.5),
+            (4.0, 0.1),
+        ] {
+            let s = Stretch {
+                from: 3.0,
+                to: 4.2,
+                theta,
+                slope,
+            };
+            for share in [0.0, 0.2, 0.5, 0.9, 1.0] {
+                let until = Stretch {
+                    to: 3.0 + 1.2 * share,
+                    ..s
+                };
+                let back = s.place_after(until.slowed(0.65), 0.65);
+                assert!(
+                    (back - 1.2 * share).abs() < 1e-7,
+                    "{theta} {slope} {share}: {back}"
+                );
+            }
         }
     }
 

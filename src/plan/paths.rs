@@ -1,10 +1,11 @@
 //! Wire paths of a profile, laid once and kept: a price or thickness changes no geometry.
 
 use crate::geometry::Contour;
+use crate::geometry::corners::{Corner, corners};
 use crate::geometry::offset::{Side, offset};
 use crate::geometry::reach::{Unreached, unreached};
 use crate::geometry::turning::corner_excess;
-use crate::plan::starts::{Start, choose_start};
+use crate::plan::starts::{Start, StartWanted, start_as_wanted};
 use crate::profile::Role;
 use crate::units::Length;
 use std::collections::HashMap;
@@ -28,8 +29,8 @@ pub struct LaidPath {
     offset: f64,
     side: Side,
     standing: OnceLock<Vec<Unreached>>,
-    /// Start by the lead-in asked for last.
-    start: Mutex<Option<(u64, Option<Start>)>>,
+    /// Start by what was wanted last.
+    start: Mutex<Option<(StartWanted, Option<Start>)>>,
     /// Excess lengths by window and slowdown; few are asked for at a time.
     excess: Mutex<Vec<(u64, u64, f64)>>,
 }
@@ -55,17 +56,20 @@ impl LaidPath {
             .get_or_init(|| unreached(contour, &self.loops, self.offset))
     }
     /// Where to thread and where to join the path; `None` without a path.
-    pub fn start(&self, lead_in: Length) -> Option<Start> {
-        let key = lead_in.mm().to_bits();
+    pub fn start(&self, wanted: &StartWanted) -> Option<Start> {
         let mut known = self.start.lock().unwrap_or_else(PoisonError::into_inner);
-        match *known {
-            Some((asked, start)) if asked == key => start,
+        match &*known {
+            Some((asked, start)) if asked == wanted => *start,
             _ => {
-                let start = choose_start(&self.loops, self.side, lead_in);
-                *known = Some((key, start));
+                let start = start_as_wanted(&self.loops, self.side, wanted);
+                *known = Some((*wanted, start));
                 start
             }
         }
+    }
+    /// On which side of its contour it runs.
+    pub fn side(&self) -> Side {
+        self.side
     }
     /// Length by which the path seems longer because corners slow the machine.
     pub fn corner_excess(&self, window: Length, slowdown: f64) -> Length {
@@ -116,6 +120,7 @@ type Key = (ShapeId, Side, u64);
 #[derive(Debug, Default)]
 pub struct PathCache {
     paths: Mutex<HashMap<Key, Arc<LaidPath>>>,
+    corners: Mutex<HashMap<ShapeId, Arc<Vec<Corner>>>>,
 }
 
 /// A path to be laid.
@@ -132,6 +137,18 @@ pub struct PathWanted<'a> {
 }
 
 impl PathCache {
+    /// Corners and small fillets of a contour, found once.
+    pub fn corners(&self, shape: ShapeId, contour: &Contour) -> Arc<Vec<Corner>> {
+        let mut known = self.corners.lock().unwrap_or_else(PoisonError::into_inner);
+        if known.len() >= MOST_PATHS {
+            known.clear();
+        }
+        let found = known
+            .entry(shape)
+            .or_insert_with(|| Arc::new(corners(contour)));
+        Arc::clone(found)
+    }
+
     /// The path, laid now if it is new.
     pub fn path(&self, wanted: &PathWanted<'_>) -> Arc<LaidPath> {
         let key = (wanted.shape, wanted.side, wanted.offset.mm().to_bits());

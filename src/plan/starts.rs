@@ -1,5 +1,6 @@
 //! Where the wire is threaded and where it joins its path.
 
+use crate::geometry::hits::crosses;
 use crate::geometry::offset::Side;
 use crate::geometry::reach::PathIndex;
 use crate::geometry::{Contour, Point};
@@ -9,6 +10,10 @@ use crate::units::Length;
 const SHORTEST_LEAD_IN: f64 = 0.3;
 /// How many of the longest segments are tried.
 const TRIED: usize = 12;
+/// A path is joined at least this far from the ends of a segment, mm, where it is long enough (judgement).
+const FROM_CORNERS: f64 = 1.0;
+/// Arcs tighter than this are joined only where there is nothing else, mm (judgement).
+const TIGHT: f64 = 1.0;
 
 /// A start hole and the place where the path is joined.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -21,6 +26,89 @@ pub struct Start {
     pub lead_in: Length,
     /// Distance of `join` along the path's first loop, mm.
     pub along: f64,
+}
+
+/// What a start has to keep to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StartWanted {
+    /// Longest lead-in from a hole that the program places.
+    pub lead_in: Length,
+    /// The user's own hole.
+    pub hole: Option<Point>,
+    /// The place of the drawn contour beside which the user wants the path joined.
+    pub join: Option<Point>,
+}
+
+impl StartWanted {
+    /// Hole and place left to the program.
+    pub fn free(lead_in: Length) -> Self {
+        Self {
+            lead_in,
+            hole: None,
+            join: None,
+        }
+    }
+}
+
+/// The start on a path as it is wanted; `None` without a path.
+pub fn start_as_wanted(loops: &[Contour], side: Side, wanted: &StartWanted) -> Option<Start> {
+    let path = loops.first()?;
+    match (wanted.hole, wanted.join) {
+        (None, None) => choose_start(loops, side, wanted.lead_in),
+        (Some(hole), None) => join_near(path, hole),
+        (hole, Some(place)) => {
+            let near = path.nearest(place)?;
+            let Some(hole) = hole else {
+                let index = PathIndex::new(loops);
+                let s = path.segment(near.segment);
+                let before: f64 = path.segments().take(near.segment).map(|s| s.length()).sum();
+                let within = near.along - before;
+                let square = s.direction_at(within).left() * way(side);
+                return Some(with_room(
+                    near.at,
+                    square,
+                    near.along,
+                    wanted.lead_in,
+                    &index,
+                ));
+            };
+            Some(Start {
+                hole,
+                join: near.at,
+                lead_in: Length::from_mm(hole.distance(near.at)),
+                along: near.along,
+            })
+        }
+    }
+}
+
+/// To which side of a counter-clockwise path its waste lies: 1 to the left.
+fn way(side: Side) -> f64 {
+    match side {
+        Side::Inside => 1.0,
+        Side::Outside => -1.0,
+    }
+}
+
+/// The farthest hole up to `lead_in` away, square to the path, to which no other part of it is nearer.
+fn with_room(join: Point, square: Point, along: f64, lead_in: Length, index: &PathIndex) -> Start {
+    let mut distance = lead_in.mm();
+    while distance >= SHORTEST_LEAD_IN {
+        let hole = join + square * distance;
+        if index.distance(hole) >= distance * 0.999 {
+            break;
+        }
+        distance *= 0.8;
+    }
+    if distance < SHORTEST_LEAD_IN {
+        distance = 0.0;
+    }
+    Start {
+        hole: join + square * distance,
+        join,
+        lead_in: Length::from_mm(distance),
+        along,
+    }
 }
 
 /// A start in the waste: on the middle of a long straight, away from corners, with room for the lead-in.
@@ -48,51 +136,69 @@ pub fn choose_start(loops: &[Contour], side: Side, lead_in: Length) -> Option<St
     if longest_line < 2.0 {
         segments.sort_by(|a, b| b.1.total_cmp(&a.1));
     }
-    let way = match side {
-        Side::Inside => 1.0,
-        Side::Outside => -1.0,
-    };
     let mut best: Option<Start> = None;
     for &(_, length, before, k) in segments.iter().take(TRIED) {
         let s = path.segment(k);
-        let join = s.point_at(length / 2.0);
-        let square = s.direction_at(length / 2.0).left() * way;
-        let mut distance = lead_in.mm();
-        while distance >= SHORTEST_LEAD_IN {
-            let hole = join + square * distance;
-            if index.distance(hole) >= distance * 0.999 {
-                break;
-            }
-            distance *= 0.8;
-        }
-        let distance = if distance < SHORTEST_LEAD_IN {
-            0.0
-        } else {
-            distance
-        };
-        let start = Start {
-            hole: join + square * distance,
-            join,
-            lead_in: Length::from_mm(distance),
-            along: before + length / 2.0,
-        };
+        let middle = length / 2.0;
+        let square = s.direction_at(middle).left() * way(side);
+        let start = with_room(s.point_at(middle), square, before + middle, lead_in, &index);
         if best.is_none_or(|b| start.lead_in > b.lead_in) {
             best = Some(start);
         }
-        if distance >= lead_in.mm() {
+        if start.lead_in >= lead_in {
             break;
         }
     }
     best
 }
 
+/// From a given hole to the nearest suitable place: no corner, no tight arc, and nothing of the path between.
+pub fn join_near(path: &Contour, hole: Point) -> Option<Start> {
+    let places = places_by_distance(path, hole);
+    let mut near = places.iter().take(4 * TRIED);
+    let free = near.find(|s| !crosses(hole, s.join, path));
+    free.or(places.first()).copied()
+}
+
+/// Places at which a path can be joined from a hole: the suitable ones first, then by distance.
+pub fn places_by_distance(path: &Contour, hole: Point) -> Vec<Start> {
+    let mut places: Vec<(bool, Start)> = Vec::with_capacity(path.len());
+    let mut before = 0.0;
+    for s in path.segments() {
+        let length = s.length();
+        let margin = FROM_CORNERS.min(length / 2.0);
+        let within = s.nearest(hole).1.clamp(margin, length - margin);
+        let join = s.point_at(within);
+        let tight = length < 2.0 * FROM_CORNERS || (!s.is_straight() && s.radius() < TIGHT);
+        places.push((
+            tight,
+            Start {
+                hole,
+                join,
+                lead_in: Length::from_mm(hole.distance(join)),
+                along: before + within,
+            },
+        ));
+        before += length;
+    }
+    places.sort_by(|a, b| {
+        a.0.cmp(&b.0)
+            .then(a.1.lead_in.mm().total_cmp(&b.1.lead_in.mm()))
+    });
+    places.into_iter().map(|(_, s)| s).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn square() -> Contour {
+        Contour::polygon(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)])
+    }
+
     #[test]
     fn a_square_opening_is_joined_in_the_middle_of_a_side() {
-        let path = Contour::polygon(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]);
+        let path = square();
         let s = choose_start(
             std::slice::from_ref(&path),
             Side::Inside,
@@ -111,5 +217,47 @@ mod tests {
         let path = Contour::circle(Point::ORIGIN, 1.0);
         let s = choose_start(&[path], Side::Inside, Length::from_mm(3.0)).unwrap();
         assert!(s.lead_in.mm() > 0.7 && s.lead_in.mm() <= 1.0 && s.hole.norm() < 0.3);
+    }
+
+    #[test]
+    fn a_hole_of_ones_own_is_led_in_away_from_the_corner() {
+        // Nearest the corner (10, 10), yet joined 1 mm from it.
+        let s = join_near(&square(), Point::new(9.8, 9.5)).unwrap();
+        assert_eq!(s.join, Point::new(10.0, 9.0));
+        assert!((s.along - 19.0).abs() < 1e-12);
+        // A U: from inside the left leg the near side of the right leg lies behind material.
+        let u = Contour::polygon(&[
+            (0.0, 0.0),
+            (10.0, 0.0),
+            (10.0, 10.0),
+            (9.0, 10.0),
+            (9.0, 1.0),
+            (1.0, 1.0),
+            (1.0, 10.0),
+            (0.0, 10.0),
+        ]);
+        let s = join_near(&u, Point::new(0.6, 6.0)).unwrap();
+        assert_eq!(s.join, Point::new(1.0, 6.0));
+    }
+
+    #[test]
+    fn a_place_of_ones_own_is_joined_there() {
+        let wanted = StartWanted {
+            join: Some(Point::new(2.0, -0.2)),
+            ..StartWanted::free(Length::from_mm(3.0))
+        };
+        let s = start_as_wanted(&[square()], Side::Inside, &wanted).unwrap();
+        assert_eq!(s.join, Point::new(2.0, 0.0));
+        // Two millimetres from the corner no longer lead-in than two has room.
+        assert!(s.lead_in.mm() > 1.5 && s.lead_in.mm() <= 2.0 + 1e-2);
+        let wanted = StartWanted {
+            hole: Some(Point::new(5.0, 5.0)),
+            ..wanted
+        };
+        let s = start_as_wanted(&[square()], Side::Inside, &wanted).unwrap();
+        assert_eq!(
+            (s.hole, s.join),
+            (Point::new(5.0, 5.0), Point::new(2.0, 0.0))
+        );
     }
 }

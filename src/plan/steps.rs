@@ -14,6 +14,10 @@ pub enum StepKind {
     Threading,
     /// From the start hole to the path, at reduced feed.
     LeadIn,
+    /// From one outline to the next through the waste, the wire still threaded, at the rough's feed.
+    Across,
+    /// Rings that erode the waste of a small opening away, at the rough's feed.
+    Erode,
     /// One pass along its path, but for the tab. Pass 1 is the rough.
     Pass,
     /// The stretch left standing to hold the piece, and a little past its end so that no mark stays.
@@ -79,6 +83,10 @@ pub struct Step {
     pub pass: Option<usize>,
     /// Contour of the profile; `None` for what belongs to none.
     pub contour: Option<usize>,
+    /// Open chain of the profile that is cut on its line.
+    pub open: Option<usize>,
+    /// Whose conditions and passes hold: index into the figures' plans, 0 the job's own.
+    pub plan: usize,
     /// Length travelled.
     pub length: Length,
     /// All minutes, corners included.
@@ -100,7 +108,7 @@ impl Step {
             StepKind::Threading => Share::Threading,
             StepKind::SlugStop | StepKind::PartStop => Share::SlugStops,
             StepKind::Breaks => Share::Breaks,
-            StepKind::LeadIn => Share::Rough,
+            StepKind::LeadIn | StepKind::Across | StepKind::Erode => Share::Rough,
             StepKind::Pass | StepKind::Tab => {
                 if self.pass == Some(1) {
                     Share::Rough
@@ -127,6 +135,8 @@ impl Step {
             StepKind::Move => "move".to_owned(),
             StepKind::Threading => "threading".to_owned(),
             StepKind::LeadIn => "lead-in".to_owned(),
+            StepKind::Across => "across the waste".to_owned(),
+            StepKind::Erode => "waste eroded".to_owned(),
             StepKind::Pass => pass(),
             StepKind::Tab => format!("tab and overlap, {}", pass()),
             StepKind::SlugStop => "slug stop".to_owned(),

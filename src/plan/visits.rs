@@ -1,0 +1,38 @@
+//! What is done at a contour, visit by visit.
+
+use super::schedule::ContourPaths;
+use crate::job::{CutOff, Job, contour_key};
+use crate::profile::{Profile, Role};
+
+/// Work at one contour that nothing interrupts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Act {
+    /// Lead-in and rough up to the tab; rings first where the waste is eroded.
+    Rough,
+    /// Skims up to the tab.
+    Skims,
+    /// Skims all the way round: the piece has gone.
+    SkimsAllRound,
+    /// The tab with all its passes, then the stop.
+    CutOff,
+    /// The tab's rough alone, then the stop.
+    CutOffRough,
+}
+
+/// The acts at a contour in order.
+///
+/// A part, and a slug that holds other cut contours, are never cut off before the skims.
+pub fn acts(paths: &ContourPaths, job: &Job, profile: &Profile) -> Vec<Act> {
+    let skims = paths.passes.len() > 1;
+    let choice = job.choice(contour_key(&profile.contours[paths.contour]));
+    let before = choice.cut_off.unwrap_or(job.cut_off) == CutOff::BeforeSkims
+        && paths.role == Role::Opening
+        && !paths.holds_others;
+    match (paths.rings.is_some(), before, skims) {
+        (true, _, true) => vec![Act::Rough, Act::SkimsAllRound],
+        (true, _, false) => vec![Act::Rough],
+        (false, true, true) => vec![Act::Rough, Act::CutOffRough, Act::SkimsAllRound],
+        (false, false, true) => vec![Act::Rough, Act::Skims, Act::CutOff],
+        (false, _, false) => vec![Act::Rough, Act::CutOff],
+    }
+}
