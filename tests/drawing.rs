@@ -167,9 +167,10 @@ fn a_bomb_of_blocks_ends_with_a_finding() {
             .to_owned();
     for level in 1..=10 {
         let inner = level - 1;
-        blocks += &format!(
+        let block = format!(
             "0 BLOCK\n8 0\n2 B{level}\n70 0\n10 0\n20 0\n0 INSERT\n8 0\n2 B{inner}\n10 0\n20 0\n70 10\n71 100\n44 0\n45 0\n0 ENDBLK\n"
         );
+        blocks.push_str(&block);
     }
     // Empty blocks expand just as far and draw nothing.
     let empty = blocks.replace("0 LINE\n8 0\n10 0\n20 0\n11 1\n21 0\n", "");
@@ -279,4 +280,16 @@ fn the_same_drawing_as_utf_16_and_in_a_code_page() {
         let d = read(&bytes, &ReadOptions::default(), &Progress::default()).expect("it reads");
         assert_eq!(d.profile.contours[0].layer, "Größe");
     }
+}
+
+#[test]
+fn a_curve_below_the_rounding_of_its_place_ends() {
+    // At 1e11 coordinates step by 1.5e-5: an ellipse of that size is no smooth curve any more.
+    let blocks =
+        "0 BLOCK\n8 0\n2 B\n70 0\n10 0\n20 0\n0 CIRCLE\n8 0\n10 0\n20 0\n40 0.01\n0 ENDBLK";
+    let d = opened(&file(
+        blocks,
+        "0 INSERT\n8 0\n2 B\n10 1e11\n20 0\n41 3\n42 1\n0 LINE\n8 0\n10 0\n20 0\n11 1\n21 0",
+    ));
+    assert!(d.curves.iter().map(|c| c.segments.len()).sum::<usize>() < 100_000);
 }

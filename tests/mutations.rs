@@ -1,7 +1,8 @@
 //! Mutated drawings: whatever the bytes, an answer within a second and no panic.
 //!
 //! A short run belongs to every test run; `KERFCAST_FUZZ_CASES=2000000 cargo test --test mutations`
-//! makes a long one. The same number of cases gives the same cases.
+//! makes a long one. Case n is the same in every run; `KERFCAST_FUZZ_FIRST` sets the first one and
+//! `KERFCAST_FUZZ_KEEP` a folder that keeps the files.
 
 use kerfcast::drawing::{Progress, ReadOptions, read};
 use std::time::{Duration, Instant};
@@ -126,6 +127,10 @@ fn mutated_drawings_are_answered() {
         let mut random = Random(case.wrapping_mul(0xD134_2543_DE82_EF95));
         let seed = &seeds[random.below(seeds.len())];
         let bytes = mutate(seed, &mut random);
+        if let Some(folder) = std::env::var_os("KERFCAST_FUZZ_KEEP") {
+            let path = std::path::Path::new(&folder).join(format!("case-{case}.dxf"));
+            std::fs::write(path, &bytes).expect("the case is kept");
+        }
         let start = Instant::now();
         let result = std::panic::catch_unwind(|| {
             read(&bytes, &ReadOptions::default(), &Progress::default())

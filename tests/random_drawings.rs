@@ -42,7 +42,6 @@ impl Rounded {
                     r: self.r,
                     from: 90.0 * k as f64,
                     a: on(k),
-                    b: on(k + 1),
                 });
             }
             let next = [(-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0), (1.0, 1.0)][k];
@@ -68,11 +67,11 @@ enum Edge {
         r: f64,
         from: f64,
         a: (f64, f64),
-        b: (f64, f64),
     },
 }
 
 /// How the drawing is written.
+#[allow(clippy::struct_excessive_bools, reason = "each is a coin of its own")]
 #[derive(Debug, Clone)]
 struct Style {
     /// One polyline a contour, or loose lines and arcs.
@@ -191,11 +190,10 @@ fn pairs_of(contours: &[Rounded], style: &Style) -> Pairs {
 /// Text, or the binary form of the DXF reference with two-byte codes.
 fn written(pairs: &Pairs, binary: bool) -> Vec<u8> {
     if !binary {
-        return pairs
+        let lines = pairs
             .iter()
-            .map(|(c, v)| format!("{c:>3}\r\n{v}\r\n"))
-            .collect::<String>()
-            .into();
+            .flat_map(|(c, v)| [format!("{c:>3}"), v.clone()]);
+        return lines.map(|line| line + "\r\n").collect::<String>().into();
     }
     let mut out = b"AutoCAD Binary DXF\r\n\x1a\0".to_vec();
     for (code, value) in pairs {

@@ -48,7 +48,8 @@ impl Conic {
         let closing = self.at(self.start).0;
         let (mut segments, mut measures) = (Vec::new(), Vec::new());
         for k in 0..pieces {
-            let from = self.start + step * f64::from(k);
+            // Within one turn, so that a parameter far beyond it keeps its digits.
+            let from = self.start.rem_euclid(TAU) + step * f64::from(k);
             let f = |t: f64| {
                 let (p, d) = self.at(from + step * t);
                 (p, d * step)

@@ -3,7 +3,7 @@
 use super::crossings::{self, Member};
 use super::curve::Curve;
 use super::duplicates::{self, Fate};
-use super::edges::{Edge, Run};
+use super::edges::{Edge, Run, roomy_box};
 use super::findings::{Fault, Findings};
 use super::joining::{self, EXACT, Joined};
 use super::progress::{Cancelled, Progress};
@@ -223,17 +223,25 @@ impl<'a> Work<'a> {
             .collect();
         let mut builder = StaticAABB2DIndexBuilder::new(all.len());
         for (_, s) in &all {
-            let b = s.bounds();
+            let b = roomy_box(s);
             builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
         }
         let Ok(index) = builder.build() else { return };
         let reach = self.gap.max(self.exact);
+        let mut stack = Vec::new();
         for &(at, edge) in loose {
-            let near = index.query(at.x - reach, at.y - reach, at.x + reach, at.y + reach);
-            let on_side = near.into_iter().any(|k| {
-                let (other, segment) = &all[k];
-                *other != edge && segment.nearest(at).0.distance(at) <= reach
-            });
+            let mut on_side = false;
+            index.visit_query_with_stack(
+                at.x - reach,
+                at.y - reach,
+                at.x + reach,
+                at.y + reach,
+                &mut |k: usize| {
+                    let (other, segment) = &all[k];
+                    on_side |= *other != edge && segment.nearest(at).0.distance(at) <= reach;
+                },
+                &mut stack,
+            );
             let fault = if on_side {
                 Fault::TJunction
             } else {

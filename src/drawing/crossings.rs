@@ -1,5 +1,6 @@
 //! Where contours and loose curves cross themselves or each other.
 
+use super::edges::roomy_box;
 use crate::geometry::{Point, Segment};
 use cavalier_contours::polyline::{PlineSegIntr, PlineVertex, pline_seg_intr};
 use static_aabb2d_index::StaticAABB2DIndexBuilder;
@@ -26,7 +27,7 @@ pub(crate) struct Crossing {
 /// All proper crossings; touching tangents and ends on a curve are none.
 pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
     let mut builder = StaticAABB2DIndexBuilder::new(members.len());
-    let boxes: Vec<_> = members.iter().map(|m| m.segment.bounds()).collect();
+    let boxes: Vec<_> = members.iter().map(|m| roomy_box(&m.segment)).collect();
     for b in &boxes {
         builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
     }
@@ -35,8 +36,9 @@ pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
     };
     let mut found = Vec::new();
     let mut stack = Vec::new();
+    let mut near = Vec::new();
     for (i, b) in boxes.iter().enumerate() {
-        let mut near = Vec::new();
+        near.clear();
         index.visit_query_with_stack(
             b.min.x,
             b.min.y,
@@ -49,7 +51,7 @@ pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
             },
             &mut stack,
         );
-        for j in near {
+        for &j in &near {
             let (p, q) = (&members[i], &members[j]);
             for at in points(&p.segment, &q.segment) {
                 found.push(Crossing {

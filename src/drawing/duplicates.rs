@@ -79,7 +79,10 @@ pub(crate) fn fates(edges: &[Edge], curves: &[Curve]) -> Vec<Fate> {
 
 /// Pairs of edges whose boxes overlap, the lower index first.
 fn neighbours(edges: &[Edge], curves: &[Curve]) -> Vec<(usize, usize)> {
-    let boxes: Vec<Bounds> = edges.iter().map(|e| e.bounds(curves).grown(SAME)).collect();
+    let boxes: Vec<Bounds> = edges
+        .iter()
+        .map(|e| e.roomy_box(curves).grown(SAME))
+        .collect();
     let mut builder = StaticAABB2DIndexBuilder::new(boxes.len());
     for b in &boxes {
         builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
@@ -384,7 +387,7 @@ pub(crate) fn lying_on(edges: &[Edge], first: usize, curves: &[Curve]) -> Vec<bo
         .collect();
     let mut builder = StaticAABB2DIndexBuilder::new(first);
     for edge in &edges[..first] {
-        let b = edge.bounds(curves);
+        let b = edge.roomy_box(curves);
         builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
     }
     let Ok(index) = builder.build() else {
@@ -392,7 +395,7 @@ pub(crate) fn lying_on(edges: &[Edge], first: usize, curves: &[Curve]) -> Vec<bo
     };
     (first..edges.len())
         .map(|i| {
-            let b = edges[i].bounds(curves).grown(SAME);
+            let b = edges[i].roomy_box(curves).grown(SAME);
             let near = index.query(b.min.x, b.min.y, b.max.x, b.max.y);
             let mut covers: Vec<Cover> = near
                 .into_iter()

@@ -55,11 +55,12 @@ impl Edge {
             Geometry::Own(segments) => segments,
         }
     }
-    pub fn bounds(&self, curves: &[Curve]) -> Bounds {
+    /// A box that holds it, not always the smallest.
+    pub fn roomy_box(&self, curves: &[Curve]) -> Bounds {
         let mut b = Bounds::EMPTY;
         self.segments(curves)
             .iter()
-            .for_each(|s| b.include_bounds(&s.bounds()));
+            .for_each(|s| b.include_bounds(&roomy_box(s)));
         b
     }
     /// The point at a distance along its lines and arcs.
@@ -73,6 +74,18 @@ impl Edge {
             rest -= length;
         }
         self.b
+    }
+}
+
+/// A box that holds a line or arc without any angle: its chord's box, grown by its sagitta.
+pub(crate) fn roomy_box(s: &Segment) -> Bounds {
+    let mut b = Bounds::EMPTY;
+    b.include(s.a);
+    b.include(s.b);
+    if s.bulge == 0.0 {
+        b
+    } else {
+        b.grown(0.5 * s.bulge.abs() * s.chord())
     }
 }
 

@@ -5,7 +5,7 @@ pub const FILE_BYTES: usize = 1 << 30;
 /// Most curves after blocks are expanded.
 pub const CURVES: usize = 5_000_000;
 /// Most curves that a small file may become by its blocks …
-pub const CURVES_OF_A_SMALL_FILE: usize = 50_000;
+pub const CURVES_OF_A_SMALL_FILE: usize = 20_000;
 /// … and a larger one, for each of its entities.
 pub const CURVES_AN_ENTITY: usize = 20;
 /// Deepest nesting of blocks that is followed.
@@ -13,7 +13,7 @@ pub const BLOCK_DEPTH: usize = 32;
 /// Most lines and arcs all curves together may become: a spline of many spans takes many.
 pub const SEGMENTS: usize = 20_000_000;
 /// Most lines and arcs that the curves of a small file may become …
-pub const SEGMENTS_OF_A_SMALL_FILE: usize = 500_000;
+pub const SEGMENTS_OF_A_SMALL_FILE: usize = 200_000;
 /// … and those of a larger one, for each of its entities.
 pub const SEGMENTS_AN_ENTITY: usize = 500;
 /// Highest degree of a spline; drawing programs stay at 11 or below.

@@ -31,6 +31,7 @@ mod joining;
 pub mod limits;
 mod progress;
 mod quadrature;
+mod record;
 mod scan;
 mod spline;
 mod text;

@@ -17,8 +17,9 @@ pub fn tolerance_for(size: f64) -> f64 {
     TOLERANCE.max(1e-9 * size)
 }
 
-/// Halvings of a piece before it is taken as a straight line: 2⁻²⁴ of a metre is 0.06 µm.
-const DEEPEST: u32 = 24;
+/// Halvings of a piece before it is taken as a straight line. The distance falls with the cube of the
+/// piece, so these gain twelve digits; what needs more is no smooth curve, and would never end.
+const DEEPEST: u32 = 14;
 /// Points of a piece that are compared with its arcs.
 const SAMPLES: u32 = 16;
 
@@ -74,7 +75,10 @@ fn fit(
         out.extend(pair);
         return;
     }
-    if depth == 0 {
+    // Pieces below the tolerance are points for all purposes.
+    let is_point = start.at.distance(end.at) <= tolerance
+        && f(0.5 * (start.t + end.t)).0.distance(start.at) <= tolerance;
+    if depth == 0 || is_point {
         out.push(Segment::line(start.at, end.at));
         return;
     }
