@@ -1,0 +1,133 @@
+//! Why a figure of an estimate is what it is.
+//!
+//! Built when somebody asks, from the same steps and conditions that made the figure.
+
+mod money;
+mod time;
+mod wire;
+
+use super::{Estimate, Figures};
+use crate::job::Job;
+use crate::plan::{Share, Step, StepKind};
+use crate::process::Library;
+use crate::reason::{Figure, Sign, Unit};
+use crate::standing::Standing;
+
+/// A figure that can be asked about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Question {
+    /// Time a part.
+    Minutes,
+    /// One share of it.
+    Share(Share),
+    /// Minutes of a pass, 1 the rough.
+    Pass(usize),
+    /// A step by its index.
+    Step(usize),
+    /// Metres of wire.
+    Wire,
+    /// Kilograms of wire.
+    WireMass,
+    /// Spools for the lot.
+    Spools,
+    /// Cost a part.
+    Cost,
+    /// Machine cost.
+    Machine,
+    /// Labour cost.
+    Labour,
+    /// Start holes.
+    Holes,
+    /// Wire less scrap.
+    WireCost,
+    /// Filters, resin, contacts, guides.
+    Consumables,
+    /// Set-up.
+    Setup,
+    /// Parts in a week.
+    PartsPerWeek,
+    /// Time with somebody standing there.
+    Attended,
+}
+
+/// The answer; `None` where the candidate cannot do the job or the question does not fit it.
+pub fn explain(
+    question: Question,
+    job: &Job,
+    library: &Library,
+    estimate: &Estimate,
+) -> Option<Figure> {
+    let asked = Asked {
+        job,
+        library,
+        estimate,
+        figures: estimate.figures.as_ref()?,
+    };
+    match question {
+        Question::Minutes => Some(asked.minutes()),
+        Question::Share(s) => Some(asked.share(s)),
+        Question::Pass(p) => asked.pass(p),
+        Question::Step(k) => asked.figures.steps.get(k).and_then(|s| asked.step(s)),
+        Question::Wire => asked.wire(),
+        Question::WireMass => asked.wire_mass(),
+        Question::Spools => asked.spools(),
+        Question::Cost => asked.cost(),
+        Question::Machine => Some(asked.machine()),
+        Question::Labour => Some(asked.labour()),
+        Question::Holes => asked.holes(),
+        Question::WireCost => asked.wire_cost(),
+        Question::Consumables => Some(asked.consumables()),
+        Question::Setup => Some(asked.setup()),
+        Question::PartsPerWeek => Some(asked.parts_per_week()),
+        Question::Attended => Some(asked.attended()),
+    }
+}
+
+struct Asked<'a> {
+    job: &'a Job,
+    library: &'a Library,
+    estimate: &'a Estimate,
+    figures: &'a Figures,
+}
+
+fn sum(name: &'static str, unit: Unit, parts: Vec<Figure>, note: &'static str) -> Figure {
+    let value = parts.iter().map(|p| p.value).sum();
+    let terms = parts.into_iter().map(|p| (Sign::Plus, p)).collect();
+    Figure::formula(name, value, unit, terms, note)
+}
+
+fn product(
+    name: &'static str,
+    unit: Unit,
+    terms: Vec<(Sign, Figure)>,
+    note: &'static str,
+) -> Figure {
+    let mut f = Figure::formula(name, 0.0, unit, terms, note);
+    f.value = f.recomputed().unwrap_or(0.0);
+    f
+}
+impl Asked<'_> {
+    pub(super) fn yours(name: &'static str, value: f64, unit: Unit) -> Figure {
+        Figure::given(name, value, unit, Standing::Yours)
+    }
+
+    pub(super) fn minutes(&self) -> Figure {
+        let parts = Share::ALL
+            .iter()
+            .map(|&s| self.share(s))
+            .filter(|f| f.value > 0.0)
+            .collect();
+        let m = self.figures.minutes;
+        sum(
+            "time a part",
+            Unit::Minutes,
+            parts,
+            "each line is the sum of its steps",
+        )
+        .with_range(m.low.min_value(), m.high.min_value())
+    }
+
+    pub(super) fn steps(&self, kind: StepKind) -> impl Iterator<Item = &Step> {
+        self.figures.steps.iter().filter(move |s| s.kind == kind)
+    }
+}

@@ -1,0 +1,427 @@
+//! Why time is what it is: shares, passes and steps.
+
+use super::{Asked, product, sum};
+use crate::estimate::one_wire::conditions;
+use crate::estimate::range::{overhead_log_sd, ranged};
+use crate::plan::{Share, Step, StepKind};
+use crate::process::corner_slowdown::window;
+use crate::process::cutting_rate::taper_factor;
+use crate::process::passes::{explain_feed, passes};
+use crate::reason::{Figure, Sign, Unit};
+use crate::standing::Standing;
+
+impl Asked<'_> {
+    pub(super) fn share(&self, share: Share) -> Figure {
+        let figure = self.share_without_range(share);
+        let d = &self.figures.doubts;
+        let o = &self.library.overheads;
+        let sd = match share {
+            Share::Rough => d.rough_log_sd,
+            Share::Skims => d.skims_log_sd,
+            Share::Corners => d.cutting_log_sd,
+            Share::Threading => overhead_log_sd(&o.automatic_threading),
+            Share::SlugStops => overhead_log_sd(&o.slug_removal),
+            Share::Moves => overhead_log_sd(&o.rapid),
+            Share::Breaks => overhead_log_sd(&o.breaks_in_rough),
+        };
+        let m = ranged(figure.value, sd);
+        figure.with_range(m.low, m.high)
+    }
+
+    pub(super) fn share_without_range(&self, share: Share) -> Figure {
+        let f = self.figures;
+        match share {
+            Share::Rough => self
+                .straight(1)
+                .unwrap_or_else(|| sum("rough", Unit::Minutes, vec![], "")),
+            Share::Skims => {
+                let skims = (2..=f.passes.len())
+                    .filter_map(|p| self.straight(p))
+                    .collect();
+                sum("skims", Unit::Minutes, skims, "")
+            }
+            Share::Corners => self.corners(),
+            Share::Threading => self.counted(
+                StepKind::Threading,
+                "threading",
+                "start holes threaded",
+                Figure::library(
+                    "automatic threading",
+                    &self.library.overheads.automatic_threading,
+                    Unit::Minutes,
+                ),
+            ),
+            Share::SlugStops => self.stops(),
+            Share::Moves => {
+                let length: f64 = self.steps(StepKind::Move).map(|s| s.length.mm()).sum();
+                product(
+                    "moves",
+                    Unit::Minutes,
+                    vec![
+                        (
+                            Sign::Plus,
+                            Figure::given(
+                                "way between contours",
+                                length,
+                                Unit::Mm,
+                                Standing::Measured,
+                            ),
+                        ),
+                        (
+                            Sign::Over,
+                            Figure::library("rapid", &self.library.overheads.rapid, Unit::Feed),
+                        ),
+                    ],
+                    "",
+                )
+            }
+            Share::Breaks => self.breaks(),
+        }
+    }
+
+    pub(super) fn counted(
+        &self,
+        kind: StepKind,
+        name: &'static str,
+        what: &'static str,
+        each: Figure,
+    ) -> Figure {
+        let count = self.steps(kind).count() as f64;
+        let count = Figure::given(what, count, Unit::Plain, Standing::Measured);
+        product(
+            name,
+            Unit::Minutes,
+            vec![(Sign::Plus, count), (Sign::Times, each)],
+            "",
+        )
+    }
+
+    pub(super) fn stops(&self) -> Figure {
+        let each = || {
+            Figure::library(
+                "taking a piece out, attended",
+                &self.library.overheads.slug_removal,
+                Unit::Minutes,
+            )
+        };
+        let parts = [
+            (StepKind::SlugStop, "slugs taken out", "slugs"),
+            (StepKind::PartStop, "the part coming free", "outlines"),
+        ]
+        .into_iter()
+        .filter(|(kind, ..)| self.steps(*kind).next().is_some())
+        .map(|(kind, name, what)| self.counted(kind, name, what, each()))
+        .collect();
+        sum("stops", Unit::Minutes, parts, "somebody stands there")
+    }
+
+    pub(super) fn breaks(&self) -> Figure {
+        let o = &self.library.overheads;
+        let minutes: f64 = self
+            .steps(StepKind::Breaks)
+            .map(|s| s.minutes.min_value())
+            .sum();
+        let roughing: f64 = self
+            .figures
+            .steps
+            .iter()
+            .filter(|s| s.pass == Some(1))
+            .map(|s| s.minutes.hours())
+            .sum();
+        Figure::formula(
+            "expected wire breaks",
+            minutes,
+            Unit::Minutes,
+            vec![
+                (
+                    Sign::Plus,
+                    Figure::given(
+                        "hours of roughing",
+                        roughing,
+                        Unit::Hours,
+                        Standing::Computed,
+                    ),
+                ),
+                (
+                    Sign::Times,
+                    Figure::library("breaks an hour", &o.breaks_in_rough, Unit::PerHour),
+                ),
+                (
+                    Sign::Times,
+                    Figure::library("re-threading", &o.rethreading_after_break, Unit::Minutes),
+                ),
+            ],
+            "an expectation over many jobs, not a forecast of one",
+        )
+    }
+
+    /// Plans under which pass `p` is run, in order, with what tells them apart where there are several.
+    pub(super) fn plans_of(&self, p: usize) -> Vec<(usize, String)> {
+        let mut found: Vec<usize> = self
+            .figures
+            .steps
+            .iter()
+            .filter(|s| s.pass == Some(p))
+            .map(|s| s.plan)
+            .collect();
+        found.sort_unstable();
+        found.dedup();
+        let alone = found.len() < 2;
+        let words = |k: usize| {
+            let plan = &self.figures.plans[k];
+            let taper = if plan.taper_degrees == 0.0 {
+                String::new()
+            } else {
+                format!(", {}° taper", crate::reason::short(plan.taper_degrees))
+            };
+            format!(
+                " at {} mm, {}, {}{taper}",
+                crate::reason::short(plan.thickness.mm()),
+                plan.flushing.words(),
+                crate::job::passes_words(plan.passes.len()),
+            )
+        };
+        found
+            .into_iter()
+            .map(|k| (k, if alone { String::new() } else { words(k) }))
+            .collect()
+    }
+
+    /// Pass `p` as if it ran straight, with lead-in, tab and overlap.
+    pub(super) fn straight(&self, p: usize) -> Option<Figure> {
+        self.figures.passes.get(p.checked_sub(1)?)?;
+        let name = if p == 1 {
+            "rough".to_owned()
+        } else {
+            format!("skim {}", p - 1)
+        };
+        let mut parts = self
+            .plans_of(p)
+            .into_iter()
+            .map(|(k, words)| {
+                let mut f = self.straight_under(p, k)?;
+                f.name = format!("{name}{words}").into();
+                Some(f)
+            })
+            .collect::<Option<Vec<Figure>>>()?;
+        if parts.len() == 1 {
+            return Some(parts.remove(0));
+        }
+        let mut f = sum("pass", Unit::Minutes, parts, "");
+        f.name = name.into();
+        Some(f)
+    }
+
+    /// The same for the contours of one plan.
+    pub(super) fn straight_under(&self, p: usize, plan: usize) -> Option<Figure> {
+        let of = |kinds: &[StepKind]| -> (f64, f64) {
+            let steps = self.figures.steps.iter();
+            let own =
+                steps.filter(|s| s.pass == Some(p) && s.plan == plan && kinds.contains(&s.kind));
+            own.fold((0.0, 0.0), |(n, l), s| (n + 1.0, l + s.length.mm()))
+        };
+        let overlap = self.library.overheads.overlap.value;
+        let (overlaps, _) = of(&[StepKind::Tab]);
+        let (_, path) = of(&[StepKind::Pass, StepKind::Tab]);
+        let run = self.figures.plans.get(plan)?.passes.get(p - 1)?;
+        let feed = self.feed(plan, p)?;
+        let measured =
+            |name: &'static str, mm: f64| Figure::given(name, mm, Unit::Mm, Standing::Measured);
+        let mut lengths = vec![
+            Figure::value(
+                "wire paths",
+                path - overlaps * overlap,
+                Unit::Mm,
+                Standing::Measured,
+                format!(
+                    "wire centre {} mm beside the drawn contour",
+                    crate::reason::short(run.offset.mm())
+                ),
+            ),
+            product(
+                "overlaps",
+                Unit::Mm,
+                vec![
+                    (
+                        Sign::Plus,
+                        Figure::given("contours", overlaps, Unit::Plain, Standing::Measured),
+                    ),
+                    (
+                        Sign::Times,
+                        Figure::library("overlap", &self.library.overheads.overlap, Unit::Mm),
+                    ),
+                ],
+                "",
+            ),
+        ];
+        for (kind, name) in [
+            (StepKind::Erode, "rings that erode waste away"),
+            (StepKind::Across, "ways across the waste"),
+        ] {
+            let (count, length) = of(&[kind]);
+            if count > 0.0 {
+                lengths.push(measured(name, length));
+            }
+        }
+        let length = sum("path", Unit::Mm, lengths, "");
+        let terms = vec![(Sign::Plus, length), (Sign::Over, feed.clone())];
+        let path = product("along the path", Unit::Minutes, terms, "");
+        let (_, lead) = of(&[StepKind::LeadIn]);
+        if lead <= 0.0 {
+            return Some(path);
+        }
+        let share = Figure::library(
+            "share of the rough feed",
+            &self.library.overheads.lead_in_feed,
+            Unit::Plain,
+        );
+        let terms = vec![
+            (Sign::Plus, measured("lead-ins", lead)),
+            (Sign::Over, feed),
+            (Sign::Over, share),
+        ];
+        let lead = product("lead-ins", Unit::Minutes, terms, "");
+        Some(sum("pass", Unit::Minutes, vec![path, lead], ""))
+    }
+
+    /// Feed of pass `p` under a plan.
+    pub(super) fn feed(&self, plan: usize, p: usize) -> Option<Figure> {
+        let own = self.figures.plans.get(plan)?;
+        let base = conditions(self.job, &self.estimate.candidate, self.library)?;
+        let c = own.conditions(&base);
+        let upright = passes(own.passes.len(), &c, self.library);
+        let feed = explain_feed(p - 1, &c, self.library, upright.get(p - 1)?);
+        if own.taper_degrees == 0.0 {
+            return Some(feed);
+        }
+        let slower = Figure::value(
+            "taper",
+            taper_factor(own.taper_degrees),
+            Unit::Plain,
+            Standing::Judgement,
+            "1 − 0.012 a degree, never below 0.4; the wire in the work is H/cos θ long",
+        );
+        let terms = vec![(Sign::Plus, feed), (Sign::Times, slower)];
+        Some(product("feed with taper", Unit::Feed, terms, ""))
+    }
+
+    pub(super) fn corners(&self) -> Figure {
+        let parts = (1..=self.figures.passes.len())
+            .flat_map(|p| self.plans_of(p).into_iter().map(move |(k, w)| (p, k, w)))
+            .filter_map(|(p, k, words)| {
+                let steps = self.figures.steps.iter();
+                let minutes: f64 = steps
+                    .filter(|s| s.pass == Some(p) && s.plan == k)
+                    .map(|s| s.corner_minutes.min_value())
+                    .sum();
+                let plan = self.figures.plans.get(k)?;
+                let run = plan.passes.get(p - 1)?;
+                let feed = self.feed(k, p)?;
+                let excess = Figure::value(
+                    "length that corners and tight arcs seem to add",
+                    minutes * run.feed.mm_per_min(),
+                    Unit::Mm,
+                    Standing::Judgement,
+                    format!(
+                        "sum of 1/r − 1 along the path, r = 1 − {}·(1 − cos θ)/2, θ the direction change within {} mm",
+                        run.corner_slowdown,
+                        crate::reason::short(window(plan.thickness).mm())
+                    ),
+                );
+                let terms = vec![(Sign::Plus, excess), (Sign::Over, feed)];
+                let mut f = product("corners", Unit::Minutes, terms, "");
+                f.name = if p == 1 {
+                    format!("in the rough{words}").into()
+                } else {
+                    format!("in skim {}{words}", p - 1).into()
+                };
+                Some(f)
+            })
+            .collect();
+        sum(
+            "corners",
+            Unit::Minutes,
+            parts,
+            "tight corners slow the machine",
+        )
+    }
+
+    pub(super) fn pass(&self, p: usize) -> Option<Figure> {
+        let run = self.figures.passes.get(p.checked_sub(1)?)?;
+        let corners: f64 = self
+            .figures
+            .steps
+            .iter()
+            .filter(|s| s.pass == Some(p))
+            .map(|s| s.corner_minutes.min_value())
+            .sum();
+        let parts = vec![
+            self.straight(p)?,
+            Figure::given("corners", corners, Unit::Minutes, Standing::Computed),
+        ];
+        let mut f = sum("pass", Unit::Minutes, parts, "");
+        f.name = if p == 1 {
+            "rough".into()
+        } else {
+            format!("skim {}", p - 1).into()
+        };
+        f.value = run.minutes.min_value();
+        let m = self.figures.pass_minutes(p)?;
+        Some(f.with_range(m.low.min_value(), m.high.min_value()))
+    }
+
+    /// Why one step takes what it takes.
+    pub(super) fn step(&self, s: &Step) -> Option<Figure> {
+        let o = &self.library.overheads;
+        let minutes = s.minutes.min_value();
+        let by_feed = |feed: Figure| {
+            let length = Figure::given("length", s.length.mm(), Unit::Mm, Standing::Measured);
+            product(
+                "straight",
+                Unit::Minutes,
+                vec![(Sign::Plus, length), (Sign::Over, feed)],
+                "",
+            )
+        };
+        let mut f = match s.kind {
+            StepKind::Move => by_feed(Figure::library("rapid", &o.rapid, Unit::Feed)),
+            StepKind::Threading => {
+                Figure::library("automatic threading", &o.automatic_threading, Unit::Minutes)
+            }
+            StepKind::SlugStop | StepKind::PartStop => Figure::library(
+                "taking a piece out, attended",
+                &o.slug_removal,
+                Unit::Minutes,
+            ),
+            StepKind::Breaks => self.breaks(),
+            StepKind::LeadIn => {
+                let share =
+                    Figure::library("share of the rough feed", &o.lead_in_feed, Unit::Plain);
+                let length = Figure::given("length", s.length.mm(), Unit::Mm, Standing::Measured);
+                let terms = vec![
+                    (Sign::Plus, length),
+                    (Sign::Over, self.feed(s.plan, 1)?),
+                    (Sign::Over, share),
+                ];
+                product("lead-in", Unit::Minutes, terms, "")
+            }
+            StepKind::Pass | StepKind::Tab | StepKind::Across | StepKind::Erode => {
+                let straight = by_feed(self.feed(s.plan, s.pass?)?);
+                if s.corner_minutes.min_value() > 0.0 {
+                    let corners = Figure::given(
+                        "corners",
+                        s.corner_minutes.min_value(),
+                        Unit::Minutes,
+                        Standing::Computed,
+                    );
+                    sum("pass", Unit::Minutes, vec![straight, corners], "")
+                } else {
+                    straight
+                }
+            }
+        };
+        f.name = s.words().into();
+        f.value = minutes;
+        Some(f)
+    }
+}

@@ -1,0 +1,125 @@
+//! Why wire is what it is: metres, kilograms, spools.
+
+use super::{Asked, product, sum};
+use crate::estimate::one_wire::conditions;
+use crate::plan::StepKind;
+use crate::process::passes::{explain_run_off, passes};
+use crate::reason::{Figure, Sign, Unit};
+use crate::standing::Standing;
+
+impl Asked<'_> {
+    pub(super) fn run_off(&self, k: usize) -> Option<Figure> {
+        let c = conditions(self.job, &self.estimate.candidate, self.library)?;
+        let plan = passes(self.job.passes, &c, self.library);
+        Some(explain_run_off(k, &c, self.library, plan.get(k)?))
+    }
+
+    pub(super) fn wire(&self) -> Option<Figure> {
+        let mut parts: Vec<Figure> = Vec::new();
+        for (k, run) in self.figures.passes.iter().enumerate() {
+            let time = Figure::given(
+                if k == 0 {
+                    "minutes of the rough"
+                } else {
+                    "minutes of the skim"
+                },
+                run.minutes.min_value(),
+                Unit::Minutes,
+                Standing::Computed,
+            );
+            let row = &self.library.passes[k];
+            let run_off = self.run_off(k)?;
+            let mut f = product(
+                "wire",
+                Unit::WireM,
+                vec![(Sign::Plus, time), (Sign::Times, run_off)],
+                "",
+            );
+            f.name = row.name.clone().into();
+            parts.push(f);
+        }
+        let waste: f64 = self
+            .figures
+            .steps
+            .iter()
+            .filter(|s| matches!(s.kind, StepKind::Threading | StepKind::Breaks))
+            .map(|s| s.wire.m())
+            .sum();
+        let o = &self.library.overheads;
+        parts.push(Figure::value(
+            "wasted at threadings",
+            waste,
+            Unit::WireM,
+            o.threading_waste.standing,
+            format!("{} m each", o.threading_waste.value),
+        ));
+        let w = self.figures.wire;
+        let all = sum(
+            "wire a part",
+            Unit::WireM,
+            parts,
+            "wire runs only while it cuts",
+        );
+        Some(all.with_range(w.low.m(), w.high.m()))
+    }
+
+    pub(super) fn wire_mass(&self) -> Option<Figure> {
+        let c = conditions(self.job, &self.estimate.candidate, self.library)?;
+        let section = std::f64::consts::PI / 4.0 * c.diameter.mm().powi(2);
+        let w = self.figures.wire_mass_ranged();
+        let mass = Figure::formula(
+            "wire a part",
+            self.figures.wire_mass.kg(),
+            Unit::Kg,
+            vec![
+                (Sign::Plus, self.wire()?),
+                (
+                    Sign::Times,
+                    Figure::value(
+                        "cross-section",
+                        section,
+                        Unit::Mm2,
+                        Standing::Computed,
+                        "π/4·d²",
+                    ),
+                ),
+                (
+                    Sign::Times,
+                    Figure::library("density", &c.wire.density, Unit::Density),
+                ),
+                (
+                    Sign::Over,
+                    Figure::value("mm² in m²", 1e6, Unit::Plain, Standing::Computed, ""),
+                ),
+            ],
+            "",
+        );
+        Some(mass.with_range(w.low.kg(), w.high.kg()))
+    }
+
+    pub(super) fn spools(&self) -> Option<Figure> {
+        let spool = self
+            .library
+            .spools
+            .iter()
+            .find(|s| s.name == self.job.shop.spool)
+            .or(self.library.spools.first())?;
+        let mut net = Figure::library("net mass of a spool", &spool.net_mass, Unit::Kg);
+        net.name = format!("net mass of {}", spool.name).into();
+        let w = self.figures.spools_ranged();
+        let spools = product(
+            "spools for the lot",
+            Unit::Plain,
+            vec![
+                (Sign::Plus, self.wire_mass()?),
+                (
+                    Sign::Times,
+                    Self::yours("parts", f64::from(self.job.quantity), Unit::Plain),
+                ),
+                (Sign::Over, net),
+            ],
+            "",
+        );
+        Some(spools.with_range(w.low, w.high))
+    }
+}
