@@ -359,3 +359,31 @@ fn an_own_library_lies_over_the_built_in_one() {
     assert_eq!(missing.status.code(), Some(1));
     assert!(String::from_utf8_lossy(&missing.stderr).contains("no-such-cuts.csv"));
 }
+
+#[test]
+fn roughs_first_takes_a_threading_more_a_contour_and_the_alternatives_say_so() {
+    let file = sample("latch-cam");
+    let base = [
+        "estimate",
+        &file,
+        "--thickness",
+        "40",
+        "--json",
+        "--wire",
+        "hard plain brass@0.25",
+    ];
+    let (turn, _) = json(&base);
+    let (first, _) = json(&[&base[..], &["--order", "roughs-first", "--alternatives"]].concat());
+    let w = &first[0]["wires"][0];
+    let total = |v: &Value| number(&v[0]["wires"][0]["minutes"]["threading"]);
+    assert!(total(&first) > total(&turn));
+    let ways = w["ways"].as_array().expect("ways");
+    let chosen = ways
+        .iter()
+        .find(|w| w["chosen"] == true)
+        .expect("the way of the job is among them");
+    assert_eq!(chosen["order"], "roughs-first");
+    assert!((number(&chosen["minutes"]) - number(&w["minutes"]["total"])).abs() < 1e-9);
+    // d/2 + gap of the last of four passes.
+    assert!((number(&w["radius_left_mm"]) - 0.131).abs() < 1e-12);
+}

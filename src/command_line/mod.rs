@@ -3,6 +3,8 @@
 //! No logic of its own: it calls the functions that the panels call and writes what they return.
 
 mod estimate;
+mod estimate_json;
+mod estimate_table;
 mod learn;
 mod measure;
 mod own;
