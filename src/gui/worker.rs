@@ -1,9 +1,10 @@
-//! One thread for everything slow: reading drawings, measuring, estimating.
+//! Two threads for everything slow: one reads drawings, one measures and estimates.
 //!
 //! Requests carry a number. Of the estimates waiting for one drawing only the latest is worked, and an
 //! answer whose number is no longer awaited is dropped by the window.
 
 use super::canvas::Model;
+use super::course::{Detail, DetailWanted, What, detail};
 use super::state::Answer;
 use crate::drawing::{self, Drawing, Progress, ReadOptions};
 use crate::estimate;
@@ -44,6 +45,8 @@ pub struct Reading {
     pub options: ReadOptions,
     /// The open drawing whose place it takes, with its job.
     pub replaces: Option<u64>,
+    /// How far it is, and the way to stop it.
+    pub progress: Progress,
 }
 
 /// What is to be done.
@@ -63,6 +66,8 @@ pub enum Request {
         /// Wire paths laid so far.
         cache: Arc<PathCache>,
     },
+    /// More about one wire of an estimate.
+    Detail(Box<DetailWanted>),
 }
 
 /// A drawing as read.
@@ -91,38 +96,60 @@ pub enum Reply {
         /// The answer or a message.
         result: Result<Box<Answer>, String>,
     },
+    /// More about one wire, or why there is none.
+    Detail {
+        /// The open drawing.
+        file: u64,
+        /// Number of the estimate that it belongs to.
+        number: u64,
+        /// Index of the candidate.
+        wire: usize,
+        /// The answer or a message; an empty one where a later question overtook it.
+        result: Result<Detail, String>,
+    },
 }
 
-/// The thread and its two ends.
+/// The threads and their ends.
 pub struct Worker {
     requests: Sender<Request>,
+    readings: Sender<Request>,
     replies: Receiver<Reply>,
     out: usize,
 }
 
 impl Worker {
-    /// Starts the thread; `wake` is called after each reply.
-    pub fn start(library: &'static Library, wake: impl Fn() + Send + 'static) -> Self {
-        let (requests, incoming) = channel();
+    /// Starts the threads; `wake` is called after each reply.
+    pub fn start(library: &'static Library, wake: impl Fn() + Clone + Send + 'static) -> Self {
         let (outgoing, replies) = channel();
-        let spawned = std::thread::Builder::new()
-            .name("estimates".to_owned())
-            // Hostile drawings nest deeply; the reader says how much it needs.
-            .stack_size(drawing::limits::STACK_BYTES)
-            .spawn(move || work(library, &incoming, &outgoing, &wake));
-        if let Err(e) = spawned {
-            // Without threads nothing can be computed; requests are then refused one by one.
-            eprintln!("kerfcast: no thread for estimates: {e}");
-        }
+        let thread = |name: &str| {
+            let (requests, incoming) = channel();
+            let (outgoing, wake) = (outgoing.clone(), wake.clone());
+            let spawned = std::thread::Builder::new()
+                .name(name.to_owned())
+                // Hostile drawings nest deeply; the reader says how much it needs.
+                .stack_size(drawing::limits::STACK_BYTES)
+                .spawn(move || work(library, &incoming, &outgoing, &wake));
+            if let Err(e) = spawned {
+                // Without threads nothing can be computed; requests are then refused one by one.
+                eprintln!("kerfcast: no thread for {name}: {e}");
+            }
+            requests
+        };
         Self {
-            requests,
+            requests: thread("estimates"),
+            // A large drawing must not hold up the figures of those that are open.
+            readings: thread("drawings"),
             replies,
             out: 0,
         }
     }
     /// Asks for something. `false` when the thread is gone.
     pub fn ask(&mut self, request: Request) -> bool {
-        let sent = self.requests.send(request).is_ok();
+        let thread = match request {
+            Request::Read(_) => &self.readings,
+            Request::Estimate { .. } | Request::Detail(_) => &self.requests,
+        };
+        let sent = thread.send(request).is_ok();
         self.out += usize::from(sent);
         sent
     }
@@ -181,14 +208,18 @@ fn work(
     }
 }
 
-/// Whether a later estimate of the same drawing waits.
+/// Whether a later estimate of the same drawing, or the same question about it, waits.
 fn is_overtaken(request: &Request, waiting: &[Request]) -> bool {
-    let Request::Estimate { file, .. } = request else {
-        return false;
+    let (own, what): (u64, Option<What>) = match request {
+        Request::Estimate { file, .. } => (*file, None),
+        Request::Detail(d) => (d.file, Some(d.what)),
+        Request::Read(_) => return false,
     };
-    waiting
-        .iter()
-        .any(|r| matches!(r, Request::Estimate { file: f, .. } if f == file))
+    waiting.iter().any(|r| match r {
+        Request::Estimate { file, .. } => *file == own,
+        Request::Detail(d) => d.file == own && what == Some(d.what),
+        Request::Read(_) => false,
+    })
 }
 
 /// An overtaken estimate still gets its reply, so that the window can count what is out.
@@ -199,7 +230,17 @@ fn overtaken(request: &Request) -> Option<Reply> {
             number,
             result: Err(String::new()),
         }),
+        Request::Detail(d) => Some(detail_reply(d, Err(String::new()))),
         Request::Read(_) => None,
+    }
+}
+
+fn detail_reply(wanted: &DetailWanted, result: Result<Detail, String>) -> Reply {
+    Reply::Detail {
+        file: wanted.file,
+        number: wanted.number,
+        wire: wanted.wire,
+        result,
     }
 }
 
@@ -215,6 +256,15 @@ fn answer(library: &Library, request: Request) -> Reply {
                 )
             });
             Reply::Read { reading, result }
+        }
+        Request::Detail(wanted) => {
+            let result = catch_unwind(AssertUnwindSafe(|| detail(&wanted, library)));
+            let result = result.map_err(|_| {
+                "Kerfcast failed on the course of this job; that is our fault, not yours. \
+                 The figures hold; undo the last change to see the course again."
+                    .to_owned()
+            });
+            detail_reply(&wanted, result)
         }
         Request::Estimate {
             file,
@@ -262,7 +312,7 @@ fn read(reading: &Reading) -> Result<Box<Read>, String> {
             Cow::Owned(std::fs::read(path).map_err(told)?)
         }
     };
-    let drawing = drawing::read(&bytes, &reading.options, &Progress::default())
+    let drawing = drawing::read(&bytes, &reading.options, &reading.progress)
         .map_err(|e| with_hint(&e.to_string(), e.hint()))?;
     let profile = &drawing.profile;
     if profile.contours.is_empty() && profile.open.is_empty() {

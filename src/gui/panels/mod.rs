@@ -2,14 +2,22 @@
 
 pub mod answer;
 pub mod banner;
+pub mod contour;
+pub mod contour_menu;
 pub mod contours;
+pub mod difference;
 pub mod findings;
+pub mod limits;
 pub mod menu;
+pub mod order;
 pub mod palette;
+pub mod progress;
 pub mod reading;
 pub mod sentence;
 pub mod shop;
 pub mod side;
+pub mod slugs;
 pub mod steps;
+pub mod time;
 pub mod why;
 pub mod wires;

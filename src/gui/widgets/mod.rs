@@ -8,4 +8,4 @@ mod time_bar;
 pub use choice::{choice, swatch};
 pub use figure::figure;
 pub use number_field::{Entry, NumberField};
-pub use time_bar::{Axis, TimeBar, share_swatch};
+pub use time_bar::{Axis, TimeBar, paint_share, share_swatch};
