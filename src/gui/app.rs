@@ -203,7 +203,7 @@ impl App {
                 if !self.shown.readings.is_empty() {
                     self.shown.readings.remove(0);
                 }
-                self.take_reading(reading, result);
+                self.take_reading(*reading, result);
             }
             Reply::Detail {
                 file,
@@ -219,10 +219,10 @@ impl App {
         }
     }
 
-    fn take_reading(&mut self, reading: Box<Reading>, result: Result<Box<Read>, String>) {
+    fn take_reading(&mut self, reading: Reading, result: Result<Box<Read>, String>) {
         match result {
-            Ok(read) if reading.replaces.is_some() => self.replace(*reading, *read),
-            Ok(read) => self.add(*reading, *read),
+            Ok(read) if reading.replaces.is_some() => self.replace(reading, *read),
+            Ok(read) => self.add(reading, *read),
             Err(_) if reading.progress.is_cancelled() => {
                 let text = format!("{} was not read; you cancelled it.", reading.name);
                 self.say(text, Weight::Note);

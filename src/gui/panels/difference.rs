@@ -65,7 +65,7 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
     true
 }
 
-fn signed(value: f64, text: String, nothing: &str) -> String {
+fn signed(value: f64, text: &str, nothing: &str) -> String {
     if text.bytes().all(|b| !(b'1'..=b'9').contains(&b)) {
         nothing.to_owned()
     } else if value < 0.0 {
@@ -77,20 +77,20 @@ fn signed(value: f64, text: String, nothing: &str) -> String {
 
 fn signed_time(m: Minutes) -> String {
     let v = m.min_value();
-    signed(v, step_time(Minutes::from_min(v.abs())), "the same")
+    signed(v, &step_time(Minutes::from_min(v.abs())), "the same")
 }
 
 fn signed_wire(view: &View<'_>, l: Length) -> String {
     signed(
         l.mm(),
-        view.system.wire(Length::from_mm(l.mm().abs())),
+        &view.system.wire(Length::from_mm(l.mm().abs())),
         "none",
     )
 }
 
 fn signed_money(m: Money) -> String {
     let v = m.amount();
-    signed(v, money(Money::from_amount(v.abs())), "the same")
+    signed(v, &money(Money::from_amount(v.abs())), "the same")
 }
 
 /// Name, what it was and is, a bar to either side of the middle, and the difference.
@@ -110,12 +110,13 @@ fn line(ui: &mut Ui, name: &str, detail: &str, text: &str, value: f64, largest: 
         t.text,
     );
     let colour = if value < 0.0 { t.better } else { t.worse };
+    let is_nothing = !text.starts_with(['+', '−']);
     painter.text(
         pos2(r.right(), y),
         Align2::RIGHT_CENTER,
         text,
         font,
-        if value == 0.0 { t.text_faint } else { colour },
+        if is_nothing { t.text_faint } else { colour },
     );
     let lane = Rect::from_min_max(
         pos2(r.left() + 84.0, r.top() + 6.0),

@@ -3,7 +3,7 @@
 use crate::gui::theme::{Tokens, tokens};
 use egui::{
     Align, Button, Color32, Layout, Popup, PopupCloseBehavior, Response, RichText, Role, Sense,
-    Stroke, Ui, WidgetInfo, vec2,
+    Stroke, TextWrapMode, Ui, WidgetInfo, vec2,
 };
 
 /// A field that shows `text` and opens `contents`; `name` is what a screen reader says.
@@ -17,7 +17,9 @@ pub fn choice(
     let t = tokens(ui);
     let button = Button::new(RichText::new(text).size(size).color(t.accent))
         .fill(t.accent_fill)
-        .stroke(Stroke::NONE);
+        .stroke(Stroke::NONE)
+        // A field goes to the next line as a whole.
+        .wrap_mode(TextWrapMode::Extend);
     let response = ui.push_id(name, |ui| ui.add(button)).inner;
     response.widget_info(|| {
         let mut info = WidgetInfo::labeled(Role::ComboBox, true, name);
