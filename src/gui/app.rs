@@ -776,6 +776,8 @@ fn detail_wanted(file: &OpenFile, what: What) -> DetailWanted {
 
 /// What is shown without any drawing.
 fn empty_ui(ui: &mut Ui, reading: bool, actions: &mut Vec<Action>) {
+    let t = Tokens::of(ui.visuals());
+    ui.painter().rect_filled(ui.max_rect(), 0, t.ground);
     ui.vertical_centered(|ui| {
         ui.add_space((ui.available_height() * 0.4).max(20.0));
         if reading {
