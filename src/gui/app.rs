@@ -1,9 +1,12 @@
 //! The application: holds the state, lays out the panels, carries out what they ask for.
 
+mod own_figures;
+
 use super::canvas::{self, Canvas, PathModel};
 use super::commands::Command;
 use super::format::System;
-use super::open_files::{Chosen, Dialogs, dropped, name_of};
+use super::learning::Learning;
+use super::open_files::{Chosen, Dialogs, Kind, dropped, name_of};
 use super::panels::{answer, banner, contours, menu, palette, sentence, side, wires};
 use super::state::{Action, Answer, Asked, Banner, OpenFile, Shown, Side, Target, View, Weight};
 use super::theme::{self, Tokens};
@@ -40,11 +43,22 @@ struct Kept {
     system: System,
     theme: Option<ThemePreference>,
     shop: Option<Shop>,
+    /// Finished cuts, as a table.
+    cuts: String,
+    /// Whether estimates use what was learned.
+    learn: bool,
+    /// The machine that estimates are for.
+    machine: Option<String>,
 }
 
 /// The window.
 pub struct App {
-    library: &'static Library,
+    /// The shop's library without what was learned.
+    base: Arc<Library>,
+    /// The one that `library` was made of.
+    in_force: Arc<Library>,
+    library: Arc<Library>,
+    learning: Learning,
     worker: Worker,
     dialogs: Dialogs,
     files: Vec<OpenFile>,
@@ -73,10 +87,14 @@ impl App {
         theme::apply(&cc.egui_ctx);
         cc.egui_ctx.set_theme(theme);
         let ctx = cc.egui_ctx.clone();
-        let library = Library::built_in();
+        let library = Arc::new(Library::built_in().clone());
+        let learning = Learning::kept(&kept.cuts, kept.learn, kept.machine, &library);
         let mut app = Self {
+            base: Arc::clone(&library),
+            in_force: Arc::clone(&library),
             library,
-            worker: Worker::start(library, move || ctx.request_repaint()),
+            learning,
+            worker: Worker::start(move || ctx.request_repaint()),
             dialogs: Dialogs::default(),
             files: Vec::new(),
             front: 0,
@@ -94,6 +112,9 @@ impl App {
             theme,
             title: String::new(),
         };
+        if !app.learning.cuts.is_empty() {
+            app.fit_cuts();
+        }
         if start.files.is_empty() {
             app.open_sample(0);
         }
@@ -151,6 +172,9 @@ impl App {
         }
     }
     fn read(&mut self, name: String, path: Option<PathBuf>, source: Source) {
+        if self.bring(&name, &source) {
+            return;
+        }
         self.ask_for(Reading {
             name,
             path,
@@ -202,6 +226,7 @@ impl App {
                 number,
                 result,
             } => self.take_estimate(file, number, result),
+            Reply::Own(done) => self.take_task(*done),
         }
     }
 
@@ -234,7 +259,7 @@ impl App {
         let (name, path) = (reading.name.clone(), reading.path.clone());
         let mut job = self
             .front()
-            .map_or_else(|| Job::starting(self.library), |f| f.job.clone());
+            .map_or_else(|| Job::starting(&self.library), |f| f.job.clone());
         // Conditions carry over to the next drawing; what was left out belongs to its own.
         job.left_out.clear();
         if self.files.is_empty()
@@ -304,6 +329,7 @@ impl App {
             number: file.awaited,
             profile: Arc::clone(&file.profile),
             job: Box::new(file.job.clone()),
+            library: Arc::clone(&self.library),
             cache: Arc::clone(&file.cache),
         });
         file.waiting = asked;
@@ -336,7 +362,7 @@ impl App {
     /// Builds what the panels show of the answer: the paths, and the explanation while it is open.
     fn prepare(&mut self) {
         let side = self.shown.side;
-        let library = self.library;
+        let library = Arc::clone(&self.library);
         let Some(file) = self.files.get_mut(self.front) else {
             return;
         };
@@ -358,7 +384,7 @@ impl App {
             });
             let stale = file.explained.as_ref().is_none_or(|(a, _)| *a != asked);
             if let (true, Some(e)) = (stale, estimates.get(asked.wire)) {
-                file.explained = estimate::explain(asked.question, &answer.job, library, e)
+                file.explained = estimate::explain(asked.question, &answer.job, &library, e)
                     .map(|figure| (asked, figure));
             }
         }
@@ -373,6 +399,7 @@ impl App {
             Action::OpenPath(path) => self.open_path(path),
             Action::OpenSample(k) => self.open_sample(k),
             Action::Reread(options) => self.reread(*options),
+            Action::Learn(action) => self.learn(action, ctx),
             Action::SwitchTo(id) => {
                 if let Some(k) = self.files.iter().position(|f| f.id == id) {
                     self.front = k;
@@ -440,7 +467,7 @@ impl App {
         if job == file.job {
             return;
         }
-        if let Some(fault) = job.faults(self.library).first() {
+        if let Some(fault) = job.faults(&self.library).first() {
             let text = format!("{fault} The job stays as it was.");
             self.say(text, Weight::Fault);
             return;
@@ -487,7 +514,7 @@ impl App {
                     .and_then(|f| f.path.as_deref())
                     .and_then(Path::parent);
                 let ctx = ctx.clone();
-                self.dialogs.open(folder, move || ctx.request_repaint());
+                self.dialogs.open(Kind::Drawings, folder, move || ctx.request_repaint());
             }
             Command::OpenPath => self.shown.path_field = Some(String::new()),
             Command::Close => {
@@ -524,7 +551,8 @@ impl App {
             | Command::Steps
             | Command::Findings
             | Command::Shop
-            | Command::Cautions => {}
+            | Command::Cautions
+            | Command::Cuts => {}
         }
     }
 
@@ -533,6 +561,7 @@ impl App {
             match chosen {
                 Chosen::Files(files) => files.into_iter().for_each(|f| self.open_path(f)),
                 Chosen::Nothing => {}
+                Chosen::Saved(result) => self.told_saved(result),
                 Chosen::NoDialog => {
                     self.shown.path_field = Some(String::new());
                     self.say(
@@ -576,7 +605,8 @@ impl App {
             system: self.shown.system,
             side: self.shown.side,
             skims: self.shown.skims,
-            library: self.library,
+            library: &self.library,
+            learning: &self.learning,
         });
         let bar = |fill, x, y| {
             Frame::new()
@@ -618,10 +648,16 @@ impl App {
                 .size_range(190.0..=460.0)
                 .show(ui, |ui| contours::contours_ui(ui, view, actions));
             if let Some(side) = view.side {
-                Panel::right("side")
+                // Tables and charts keep a width of their own.
+                let (id, narrow, wide) = if side.is_wide() {
+                    ("wide side", 520.0, 640.0)
+                } else {
+                    ("side", 400.0, 470.0)
+                };
+                Panel::right(id)
                     .frame(bar(t.ground, 12, 8))
                     .resizable(true)
-                    .default_size(if roomy { 470.0 } else { 400.0 })
+                    .default_size(if roomy { wide } else { narrow })
                     .size_range(300.0..=760.0)
                     .show(ui, |ui| side::side_ui(ui, side, view, actions));
             }
@@ -699,6 +735,9 @@ impl eframe::App for App {
                 system: self.shown.system,
                 theme: Some(self.theme),
                 shop: self.shop.clone(),
+                cuts: self.learning.table(),
+                learn: self.learning.on,
+                machine: self.learning.machine.clone(),
             };
             eframe::set_value(storage, eframe::APP_KEY, &kept);
         }

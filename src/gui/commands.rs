@@ -34,6 +34,8 @@ pub enum Command {
     Shop,
     /// What to watch for.
     Cautions,
+    /// Finished cuts and what they teach.
+    Cuts,
     /// Dark or light.
     SwitchTheme,
     /// Dark or light as the system says.
@@ -46,7 +48,7 @@ pub enum Command {
 
 impl Command {
     /// All, in the order of menu and palette.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 19] = [
         Self::Open,
         Self::OpenPath,
         Self::Close,
@@ -61,6 +63,7 @@ impl Command {
         Self::Findings,
         Self::Shop,
         Self::Cautions,
+        Self::Cuts,
         Self::SwitchTheme,
         Self::SystemTheme,
         Self::Palette,
@@ -84,6 +87,7 @@ impl Command {
             Self::Findings => "Findings",
             Self::Shop => "Shop rates",
             Self::Cautions => "Cautions",
+            Self::Cuts => "Finished cuts",
             Self::SwitchTheme => "Switch between dark and light",
             Self::SystemTheme => "Dark or light as the system",
             Self::Palette => "Find a command…",
@@ -108,6 +112,7 @@ impl Command {
             Self::Findings => "What the import and the chosen wire need looked at",
             Self::Shop => "Rates, wire price, set-up and uptime of your shop",
             Self::Cautions => "What to watch for on this job",
+            Self::Cuts => "Log finished cuts, and let the estimates learn from them",
             Self::SwitchTheme => "Turn the window dark or light",
             Self::SystemTheme => "Follow the system's choice of dark or light",
             Self::Palette => "Run any command by its name",
@@ -135,6 +140,7 @@ impl Command {
             Self::Steps => bare(Key::S),
             Self::Findings => bare(Key::N),
             Self::Shop => bare(Key::R),
+            Self::Cuts => bare(Key::L),
             Self::Palette => ctrl(Key::K),
             Self::Quit => ctrl(Key::Q),
             Self::Cautions | Self::SwitchTheme | Self::SystemTheme => return None,

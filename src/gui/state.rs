@@ -3,6 +3,7 @@
 use super::canvas::{Canvas, Model, PathModel};
 use super::commands::Command;
 use super::format::System;
+use super::learning::{LearnAction, Learning};
 use super::worker::Reading;
 use crate::drawing::{Drawing, ReadOptions};
 use crate::estimate::{Comparison, Estimate, Question};
@@ -39,17 +40,24 @@ pub enum Side {
     Shop,
     /// What to watch for.
     Cautions,
+    /// Finished cuts and what they teach.
+    Cuts,
 }
 
 impl Side {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::Why,
         Self::Steps,
         Self::Findings,
         Self::Shop,
+        Self::Cuts,
         Self::Cautions,
     ];
+    /// Whether it holds tables or charts.
+    pub fn is_wide(self) -> bool {
+        matches!(self, Self::Cuts)
+    }
     /// The command that shows it.
     pub fn command(self) -> Command {
         match self {
@@ -58,6 +66,7 @@ impl Side {
             Self::Findings => Command::Findings,
             Self::Shop => Command::Shop,
             Self::Cautions => Command::Cautions,
+            Self::Cuts => Command::Cuts,
         }
     }
 }
@@ -102,6 +111,8 @@ pub enum Action {
     OpenSample(usize),
     /// Read the drawing in front again, otherwise.
     Reread(Box<ReadOptions>),
+    /// Something about the finished cuts.
+    Learn(LearnAction),
 }
 
 /// How much a message matters.
@@ -216,4 +227,6 @@ pub struct View<'a> {
     pub skims: bool,
     /// The library.
     pub library: &'a Library,
+    /// Finished cuts and their fit.
+    pub learning: &'a Learning,
 }

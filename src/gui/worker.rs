@@ -5,6 +5,7 @@
 
 use super::canvas::Model;
 use super::state::Answer;
+use super::tasks::{Done, Task};
 use crate::drawing::{self, Drawing, Progress, ReadOptions};
 use crate::estimate;
 use crate::job::Job;
@@ -60,9 +61,13 @@ pub enum Request {
         profile: Arc<Profile>,
         /// The job.
         job: Box<Job>,
+        /// What it rests on.
+        library: Arc<Library>,
         /// Wire paths laid so far.
         cache: Arc<PathCache>,
     },
+    /// Something about the shop's own figures.
+    Own(Box<Task>),
 }
 
 /// A drawing as read.
@@ -91,6 +96,8 @@ pub enum Reply {
         /// The answer or a message.
         result: Result<Box<Answer>, String>,
     },
+    /// What came of the shop's own figures.
+    Own(Box<Done>),
 }
 
 /// The thread and its two ends.
@@ -102,14 +109,14 @@ pub struct Worker {
 
 impl Worker {
     /// Starts the thread; `wake` is called after each reply.
-    pub fn start(library: &'static Library, wake: impl Fn() + Send + 'static) -> Self {
+    pub fn start(wake: impl Fn() + Send + 'static) -> Self {
         let (requests, incoming) = channel();
         let (outgoing, replies) = channel();
         let spawned = std::thread::Builder::new()
             .name("estimates".to_owned())
             // Hostile drawings nest deeply; the reader says how much it needs.
             .stack_size(drawing::limits::STACK_BYTES)
-            .spawn(move || work(library, &incoming, &outgoing, &wake));
+            .spawn(move || work(&incoming, &outgoing, &wake));
         if let Err(e) = spawned {
             // Without threads nothing can be computed; requests are then refused one by one.
             eprintln!("kerfcast: no thread for estimates: {e}");
@@ -151,12 +158,7 @@ impl Worker {
     }
 }
 
-fn work(
-    library: &Library,
-    incoming: &Receiver<Request>,
-    outgoing: &Sender<Reply>,
-    wake: &(impl Fn() + Send),
-) {
+fn work(incoming: &Receiver<Request>, outgoing: &Sender<Reply>, wake: &(impl Fn() + Send)) {
     let mut waiting: Vec<Request> = Vec::new();
     loop {
         if waiting.is_empty() {
@@ -170,7 +172,7 @@ fn work(
         let reply = if is_overtaken(&request, &waiting) {
             overtaken(&request)
         } else {
-            Some(answer(library, request))
+            Some(answer(request))
         };
         if let Some(reply) = reply {
             if outgoing.send(reply).is_err() {
@@ -199,13 +201,14 @@ fn overtaken(request: &Request) -> Option<Reply> {
             number,
             result: Err(String::new()),
         }),
-        Request::Read(_) => None,
+        Request::Read(_) | Request::Own(_) => None,
     }
 }
 
 /// Does it. A fault of our own becomes a message, never the end of the program.
-fn answer(library: &Library, request: Request) -> Reply {
+fn answer(request: Request) -> Reply {
     match request {
+        Request::Own(task) => Reply::Own(Box::new(task.run())),
         Request::Read(reading) => {
             let result = catch_unwind(AssertUnwindSafe(|| read(&reading))).unwrap_or_else(|_| {
                 Err(
@@ -221,11 +224,12 @@ fn answer(library: &Library, request: Request) -> Reply {
             number,
             profile,
             job,
+            library,
             cache,
         } => {
             let result = catch_unwind(AssertUnwindSafe(|| {
                 Box::new(Answer {
-                    comparison: estimate::compare(&profile, &job, library, &cache),
+                    comparison: estimate::compare(&profile, &job, &library, &cache),
                     measures: measures::measure(&profile, job.keep),
                     job: (*job).clone(),
                 })

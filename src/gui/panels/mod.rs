@@ -3,6 +3,7 @@
 pub mod answer;
 pub mod banner;
 pub mod contours;
+pub mod cuts;
 pub mod findings;
 pub mod menu;
 pub mod palette;
