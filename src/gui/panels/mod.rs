@@ -1,5 +1,6 @@
 //! What surrounds the drawing. Panels look at a [`super::state::View`] and ask for actions.
 
+pub mod add_wire;
 pub mod answer;
 pub mod banner;
 pub mod contours;
