@@ -14,6 +14,7 @@ use crate::geometry::{Bounds, Contour, Point, Segment};
 use crate::profile::{OpenChain, Profile, ProfileContour};
 use crate::units::{Area, Length};
 use static_aabb2d_index::StaticAABB2DIndexBuilder;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Share of length² below which a closed chain encloses nothing.
@@ -30,10 +31,11 @@ pub(crate) fn assemble(
     curves: &Arc<[Curve]>,
     origin: Point,
     options: &ReadOptions,
+    left_out: &BTreeSet<usize>,
     findings: &mut Findings,
     progress: &Progress,
 ) -> Result<Assembled, Cancelled> {
-    let mut work = Work::new(curves, origin, options, findings);
+    let mut work = Work::new(curves, origin, options, left_out, findings);
     work.sort_out_closed();
     progress.step(0.87)?;
     work.lay_duplicates_aside();
@@ -79,12 +81,14 @@ impl<'a> Work<'a> {
         curves: &'a [Curve],
         origin: Point,
         options: &ReadOptions,
+        left_out: &BTreeSet<usize>,
         findings: &'a mut Findings,
     ) -> Self {
         let mut bounds = Bounds::EMPTY;
         let status: Vec<Status> = curves
             .iter()
-            .map(|c| {
+            .enumerate()
+            .map(|(k, c)| {
                 if c.segments.is_empty() {
                     Status::Degenerate
                 } else if c.hidden {
@@ -97,6 +101,10 @@ impl<'a> Work<'a> {
                         Some(c.at),
                     );
                     Status::Excluded
+                } else if left_out.contains(&k) {
+                    let place = c.ends().map(|e| e.0 + origin);
+                    findings.add(Fault::LeftOut, place, Some(c.at));
+                    Status::LeftOut
                 } else {
                     bounds.include_bounds(&c.bounds());
                     Status::Used

@@ -120,6 +120,12 @@ pub enum Fault {
     SelfCrossing,
     ContoursCross,
     DuplicateContour,
+    MaybeCentreLines,
+    MaybeBorder,
+    MaybeTitleBlock,
+    MaybeBlockEdge,
+    LeftOut,
+    SeveralParts,
 }
 
 /// Number with the right form of a word.
@@ -133,7 +139,7 @@ fn some(n: usize, word: &str) -> String {
 
 impl Fault {
     /// Code and weight.
-    fn class(self) -> (&'static str, Severity) {
+    pub(crate) fn class(self) -> (&'static str, Severity) {
         use Severity::{Check, Note, Refuse};
         match self {
             Self::UnitsGuessed => ("units-guessed", Check),
@@ -176,6 +182,12 @@ impl Fault {
             Self::SelfCrossing => ("self-crossing", Refuse),
             Self::ContoursCross => ("contours-cross", Check),
             Self::DuplicateContour => ("duplicate-contour", Note),
+            Self::MaybeCentreLines => ("maybe-centre-lines", Check),
+            Self::MaybeBorder => ("maybe-border", Check),
+            Self::MaybeTitleBlock => ("maybe-title-block", Check),
+            Self::MaybeBlockEdge => ("maybe-block-edge", Check),
+            Self::LeftOut => ("left-out", Note),
+            Self::SeveralParts => ("several-parts", Check),
         }
     }
 
@@ -222,6 +234,12 @@ impl Fault {
             Self::Crossing => format!("{} where loose curves cross others. Ask for trimmed corners, or trim them.", some(n, "point")),
             Self::SelfCrossing => format!("{} where a contour crosses itself. Its inside is not clear; ask for a correct drawing.", some(n, "point")),
             Self::ContoursCross => format!("{} where two contours cross each other. Ask which one is to be cut.", some(n, "point")),
+            Self::MaybeCentreLines => format!("Perhaps centre lines, counted until you say: {names}."),
+            Self::MaybeBorder => format!("Perhaps a border, counted until you say: {names}."),
+            Self::MaybeTitleBlock => format!("Perhaps a title block, counted until you say: {names}."),
+            Self::MaybeBlockEdge => format!("Perhaps the edge of a ground block, counted until you say whether it is cut: {names}."),
+            Self::LeftOut => format!("{} left out as you answered.", some(n, "curve")),
+            Self::SeveralParts => format!("{largest:.0} parts or views that lie apart, taken together. Choose what belongs to the job."),
             Self::DuplicateContour => format!("{} drawn more than once, counted once.", some(n, "contour")),
         }
     }
