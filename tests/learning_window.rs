@@ -225,3 +225,59 @@ fn a_file_that_is_no_table_of_cuts_is_refused_and_the_cuts_stay() {
     assert_eq!(minutes(&window, 0), before);
     assert_eq!(window.state().open_count(), 1);
 }
+
+/// The number behind a name in the panel, such as −35.2 in "rough, −35.2 min".
+fn shown_number(window: &Window, name: &str) -> Option<f64> {
+    let before = format!("{name}, ");
+    let node = window.query_by_label_contains(&before)?;
+    let text = format!("{node:?}");
+    let rest = text.split_once(&before)?.1;
+    let plain: String = rest
+        .chars()
+        .map(|c| if c == '−' { '-' } else { c })
+        .filter(|c| *c != '\u{202f}')
+        .skip_while(|c| *c == '+')
+        .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | '-'))
+        .collect();
+    plain.parse().ok()
+}
+
+#[test]
+fn a_click_on_a_difference_shows_shares_that_sum_to_it() {
+    let mut window = window();
+    window
+        .get_by_label_contains("difference of time, gamma-phase")
+        .click();
+    settle(&mut window);
+    let file = window.state().front().unwrap();
+    let wire = file.compared.unwrap();
+    let whole = minutes(&window, wire).0 - minutes(&window, 0).0;
+    let sum: f64 = Share::ALL
+        .into_iter()
+        .filter_map(|s| shown_number(&window, s.words()))
+        .sum();
+    let total = shown_number(&window, "time in all").unwrap();
+    assert!(whole < -10.0, "{whole}");
+    // Rounded to a tenth, seven parts miss by 0.4 at most.
+    assert!((sum - total).abs() < 0.4, "{sum} and {total}");
+    assert!((total - whole).abs() < 0.06, "{total} and {whole}");
+    let by: f64 = [
+        "because of the time",
+        "because of the run-off",
+        "at threadings",
+    ]
+    .into_iter()
+    .filter_map(|n| shown_number(&window, n))
+    .sum();
+    let wire_total = shown_number(&window, "wire in all").unwrap();
+    assert!((by - wire_total).abs() <= 1.5, "{by} and {wire_total}");
+    assert!(
+        window
+            .query_by_label_contains("faster with a probability of")
+            .is_some()
+    );
+    // A figure leads back to its own reasons.
+    window.get_by_label("Back to one wire’s figures").click();
+    settle(&mut window);
+    assert_eq!(window.state().front().unwrap().compared, None);
+}

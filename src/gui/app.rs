@@ -301,6 +301,7 @@ impl App {
             shown: 0,
             selected: None,
             asked: None,
+            compared: None,
             explained: None,
             model: read.model,
             paths: None,
@@ -408,6 +409,7 @@ impl App {
             Action::CloseFile(id) => self.close(id),
             Action::Show(_)
             | Action::Ask(_)
+            | Action::Compare(_)
             | Action::Select(_)
             | Action::Centre(_)
             | Action::Frame(_) => {
@@ -424,6 +426,10 @@ impl App {
         match *action {
             Action::Show(wire) => {
                 file.shown = wire;
+                if file.compared.is_some() {
+                    // The baseline against itself says nothing.
+                    file.compared = Some(wire).filter(|w| *w != file.job.baseline);
+                }
                 if let Some(asked) = &mut file.asked {
                     // A step of one wire is none of another.
                     if matches!(asked.question, Question::Step(_) | Question::Pass(_)) {
@@ -435,7 +441,13 @@ impl App {
             }
             Action::Ask(asked) => {
                 file.asked = Some(asked);
+                file.compared = None;
                 file.shown = asked.wire;
+                self.shown.side = Some(Side::Why);
+            }
+            Action::Compare(wire) => {
+                file.compared = Some(wire);
+                file.shown = wire;
                 self.shown.side = Some(Side::Why);
             }
             Action::Select(target) => file.selected = target,

@@ -95,6 +95,8 @@ pub enum Action {
     Show(usize),
     /// Explain a figure.
     Ask(Asked),
+    /// Explain why this candidate differs from the baseline.
+    Compare(usize),
     /// Select a contour, or nothing.
     Select(Option<Target>),
     /// Bring a place into the middle, mm about the profile's origin.
@@ -176,6 +178,8 @@ pub struct OpenFile {
     pub selected: Option<Target>,
     /// The figure asked about.
     pub asked: Option<Asked>,
+    /// The candidate that is held against the baseline, instead of a figure.
+    pub compared: Option<usize>,
     /// The explanation built for it, until the answer or the question changes.
     pub explained: Option<(Asked, Figure)>,
     /// What the canvas paints.

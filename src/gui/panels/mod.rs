@@ -5,6 +5,7 @@ pub mod answer;
 pub mod banner;
 pub mod contours;
 pub mod cuts;
+pub mod difference;
 pub mod findings;
 pub mod menu;
 pub mod palette;

@@ -319,7 +319,7 @@ fn figures_cells(
     actions: &mut Vec<Action>,
 ) {
     let t = tokens(ui);
-    differences_cells(ui, i, c, row, view, t);
+    differences_cells(ui, i, name, c, row, view, actions);
     let mut cells = Cells {
         ui,
         row,
@@ -451,7 +451,16 @@ impl Cells<'_> {
     }
 }
 
-fn differences_cells(ui: &Ui, i: usize, c: Columns, row: Rect, view: &View<'_>, t: &Tokens) {
+fn differences_cells(
+    ui: &mut Ui,
+    i: usize,
+    name: &str,
+    c: Columns,
+    row: Rect,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
+    let t = tokens(ui);
     let Some(answer) = &view.file.answer else {
         return;
     };
@@ -477,7 +486,8 @@ fn differences_cells(ui: &Ui, i: usize, c: Columns, row: Rect, view: &View<'_>, 
         );
         return;
     };
-    for (column, share) in c.differences.into_iter().zip([d.minutes, d.wire, d.cost]) {
+    let shares = [("time", d.minutes), ("wire", d.wire), ("cost", d.cost)];
+    for (column, (what, share)) in c.differences.into_iter().zip(shares) {
         let colour = if share.abs() < 0.0005 {
             t.text_faint
         } else if share < 0.0 {
@@ -485,13 +495,21 @@ fn differences_cells(ui: &Ui, i: usize, c: Columns, row: Rect, view: &View<'_>, 
         } else {
             t.worse
         };
-        painter.text(
-            pos2(column.0 + column.1 - 9.0, row.center().y),
-            Align2::RIGHT_CENTER,
-            format::difference(share),
-            font.clone(),
-            colour,
-        );
+        let rect = cell(column, row).shrink2(vec2(6.0, 0.0));
+        let label = format!("difference of {what}, {name}");
+        let text = format::difference(share);
+        let clicked = ui
+            .scope_builder(
+                UiBuilder::new()
+                    .max_rect(rect)
+                    .id_salt(("difference", what))
+                    .layout(Layout::right_to_left(Align::Center)),
+                |ui| figure(ui, &label, &text, font.clone(), colour).clicked(),
+            )
+            .inner;
+        if clicked {
+            actions.push(Action::Compare(i));
+        }
     }
 }
 

@@ -1,0 +1,348 @@
+//! Why one wire differs from the baseline: which minutes, where the wire went, and how sure that is.
+
+use crate::estimate::{Difference, Question, WhyDifferent, WireSplit, why_different};
+use crate::gui::format::{self, System, number};
+use crate::gui::state::{Action, Asked, View};
+use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong, tokens};
+use crate::gui::widgets::{share_swatch, swatch};
+use crate::units::Length;
+use egui::emath::{Align2, Rect, pos2, vec2};
+use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
+
+/// The page; `wire` is held against the baseline.
+pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    if ui
+        .button("Back to one wire’s figures")
+        .on_hover_text("why this wire’s own figures are what they are")
+        .clicked()
+    {
+        let question = Question::Minutes;
+        actions.push(Action::Ask(Asked { wire, question }));
+    }
+    let found = file.answer.as_ref().and_then(|a| {
+        let baseline = a.comparison.baseline;
+        let difference = a.comparison.difference(wire)?;
+        let of = |k: usize| a.comparison.estimates.get(k);
+        let (before, after) = (of(baseline)?, of(wire)?);
+        let why = why_different(before.figures.as_ref()?, after.figures.as_ref()?);
+        Some((before, after, baseline, difference, why))
+    });
+    let Some((before, after, baseline, difference, why)) = found else {
+        ui.label("Nothing to hold against each other. Click a difference below.");
+        return;
+    };
+    ScrollArea::vertical()
+        .id_salt("difference")
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            ui.set_max_width(ui.available_width() - 12.0);
+            let t = tokens(ui);
+            for (k, e, word) in [(wire, after, "This wire"), (baseline, before, "against")] {
+                ui.horizontal(|ui| {
+                    ui.label(RichText::new(word).color(t.text_soft));
+                    swatch(ui, t.wire(k));
+                    ui.label(strong(view.system.candidate(&e.candidate), BODY).color(t.text));
+                });
+            }
+            ui.add_space(6.0);
+            sureness_ui(ui, &difference);
+            ui.add_space(10.0);
+            minutes_ui(ui, &why);
+            if let Some(split) = &why.wire {
+                ui.add_space(10.0);
+                wire_ui(ui, split, view.system);
+            }
+        });
+}
+
+/// "97 %", never 0 or 100.
+fn percent(probability: f64) -> String {
+    let p = probability * 100.0;
+    if p > 99.0 {
+        "more than 99\u{202f}%".to_owned()
+    } else if p < 1.0 {
+        "less than 1\u{202f}%".to_owned()
+    } else {
+        format!("{}\u{202f}%", number(p, 0))
+    }
+}
+
+/// Both ends of a range: "22 % less to 38 % less".
+fn range_words((low, high): (f64, f64)) -> String {
+    format!(
+        "{} to {}",
+        format::difference(low),
+        format::difference(high)
+    )
+}
+
+/// The three differences with their ranges on one scale, and the probabilities.
+fn sureness_ui(ui: &mut Ui, d: &Difference) {
+    let t = tokens(ui);
+    let rows = [
+        (
+            "time",
+            d.minutes,
+            d.minutes_range,
+            d.probability_faster,
+            "faster",
+        ),
+        (
+            "wire",
+            d.wire,
+            d.wire_range,
+            d.probability_less_wire,
+            "less wire",
+        ),
+        (
+            "cost",
+            d.cost,
+            d.cost_range,
+            d.probability_cheaper,
+            "cheaper",
+        ),
+    ];
+    let reach = rows
+        .iter()
+        .flat_map(|r| [r.2.0.abs(), r.2.1.abs()])
+        .fold(0.05, f64::max)
+        * 1.08;
+    for (name, share, range, probability, word) in rows {
+        let (rect, response) =
+            ui.allocate_exact_size(vec2(ui.available_width(), 40.0), Sense::hover());
+        let label = format!(
+            "{name} {}, {}, {word} with a probability of {}",
+            format::difference(share),
+            range_words(range),
+            percent(probability)
+        );
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
+        let painter = ui.painter();
+        let upper = rect.top() + 9.0;
+        painter.text(
+            pos2(rect.left(), upper),
+            Align2::LEFT_CENTER,
+            name,
+            FontId::proportional(BODY),
+            t.text_soft,
+        );
+        painter.text(
+            pos2(rect.left() + 44.0, upper),
+            Align2::LEFT_CENTER,
+            format::difference(share),
+            FontId::new(BODY, crate::gui::theme::strong_family()),
+            better_or_worse(share, t),
+        );
+        painter.text(
+            pos2(rect.right(), upper),
+            Align2::RIGHT_CENTER,
+            format!("{word} with {}", percent(probability)),
+            FontId::proportional(SMALL + 0.5),
+            t.text,
+        );
+        let track = Rect::from_min_max(
+            pos2(rect.left() + 44.0, rect.top() + 20.0),
+            pos2(rect.right(), rect.top() + 32.0),
+        );
+        let x = |v: f64| track.center().x + track.width() * 0.5 * (v / reach) as f32;
+        painter.rect_filled(track, 3, mix(t.ground, t.text_soft, 0.10));
+        let band = Rect::from_min_max(
+            pos2(x(range.0), track.top() + 3.0),
+            pos2(x(range.1), track.bottom() - 3.0),
+        );
+        painter.rect_filled(band, 2, mix(t.ground, better_or_worse(share, t), 0.55));
+        painter.line_segment(
+            [
+                pos2(x(0.0), track.top() - 2.0),
+                pos2(x(0.0), track.bottom() + 2.0),
+            ],
+            Stroke::new(1.0, t.text_faint),
+        );
+        painter.circle_filled(pos2(x(share), track.center().y), 4.0, t.text);
+        response.on_hover_text(format!("about two times in three {}", range_words(range)));
+    }
+    let remark = "The line in the middle is the baseline, left of it is less. What both share (machine, material, \
+                  thickness) cancels, so these bands are narrower than those of the figures themselves.";
+    ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
+}
+
+fn better_or_worse(value: f64, t: &Tokens) -> egui::Color32 {
+    if value < 0.0 { t.better } else { t.worse }
+}
+
+/// A signed number of minutes, fine enough that the parts are seen to sum up.
+pub fn signed(value: f64, decimals: usize) -> String {
+    let text = number(value, decimals);
+    if value > 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) {
+        format!("+{text}")
+    } else {
+        text
+    }
+}
+
+/// One line of a split: what, from, to, difference, and a bar from the middle.
+struct Part<'a> {
+    name: &'a str,
+    detail: String,
+    value: f64,
+    text: String,
+    reach: f64,
+    total: bool,
+}
+
+fn part_ui(ui: &mut Ui, part: &Part<'_>, mark: impl FnOnce(&mut Ui)) {
+    let t = tokens(ui);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 6.0;
+        mark(ui);
+        let width = ui.available_width();
+        let (rect, response) = ui.allocate_exact_size(vec2(width, 20.0), Sense::hover());
+        let label = format!("{}, {}", part.name, part.text);
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
+        let painter = ui.painter();
+        let y = rect.center().y;
+        let font = if part.total {
+            FontId::new(BODY, crate::gui::theme::strong_family())
+        } else {
+            FontId::proportional(BODY)
+        };
+        painter.text(
+            pos2(rect.left(), y),
+            Align2::LEFT_CENTER,
+            part.name,
+            font.clone(),
+            t.text,
+        );
+        painter.text(
+            pos2(rect.left() + 206.0, y),
+            Align2::RIGHT_CENTER,
+            &part.detail,
+            FontId::proportional(SMALL),
+            t.text_faint,
+        );
+        let number_edge = rect.left() + 292.0;
+        painter.text(
+            pos2(number_edge, y),
+            Align2::RIGHT_CENTER,
+            &part.text,
+            font,
+            t.text,
+        );
+        let track = Rect::from_min_max(
+            pos2(number_edge + 10.0, rect.top() + 4.0),
+            pos2(rect.right(), rect.bottom() - 4.0),
+        );
+        if track.width() > 20.0 {
+            let middle = track.center().x;
+            let x = middle + track.width() * 0.5 * (part.value / part.reach) as f32;
+            let bar = Rect::from_two_pos(pos2(middle, track.top()), pos2(x, track.bottom()));
+            painter.rect_filled(bar, 2, mix(t.ground, better_or_worse(part.value, t), 0.75));
+            painter.line_segment(
+                [pos2(middle, rect.top()), pos2(middle, rect.bottom())],
+                Stroke::new(1.0, mix(t.ground, t.edge, 0.9)),
+            );
+        }
+    });
+}
+
+fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
+    let t = tokens(ui);
+    ui.label(strong("Where the minutes go", BODY).color(t.text));
+    let largest = why
+        .parts
+        .iter()
+        .map(|p| p.difference().min_value().abs())
+        .chain([why.minutes.min_value().abs()])
+        .fold(1e-9, f64::max);
+    let decimals = usize::from(largest < 1000.0);
+    for p in &why.parts {
+        if p.before.min_value() == 0.0 && p.after.min_value() == 0.0 {
+            continue;
+        }
+        let value = p.difference().min_value();
+        let part = Part {
+            name: p.share.words(),
+            detail: format!(
+                "{} → {}",
+                number(p.before.min_value(), 0),
+                number(p.after.min_value(), 0)
+            ),
+            value,
+            text: format!("{}\u{202f}min", signed(value, decimals)),
+            reach: largest,
+            total: false,
+        };
+        part_ui(ui, &part, |ui| share_swatch(ui, p.share));
+    }
+    let all = why.minutes.min_value();
+    let total = Part {
+        name: "time in all",
+        detail: String::new(),
+        value: all,
+        text: format!("{}\u{202f}min", signed(all, decimals)),
+        reach: largest,
+        total: true,
+    };
+    part_ui(ui, &total, |ui| ui.add_space(22.0));
+}
+
+fn wire_ui(ui: &mut Ui, split: &WireSplit, system: System) {
+    let t = tokens(ui);
+    ui.label(strong("Where the wire goes", BODY).color(t.text));
+    let rows = [
+        ("because of the time", split.by_time),
+        ("because of the run-off", split.by_run_off),
+        ("at threadings", split.by_threading),
+    ];
+    let largest = rows
+        .iter()
+        .map(|r| r.1.m().abs())
+        .chain([split.difference.m().abs()])
+        .fold(1e-9, f64::max);
+    let unit = system.wire_unit();
+    let text = |l: Length| {
+        let value = if system == System::Inch {
+            l.m() / 0.3048
+        } else {
+            l.m()
+        };
+        format!(
+            "{}\u{202f}{unit}",
+            signed(value, usize::from(largest < 100.0))
+        )
+    };
+    let part = |name, l: Length, total| Part {
+        name,
+        detail: String::new(),
+        value: l.m(),
+        text: text(l),
+        reach: largest,
+        total,
+    };
+    for (name, l) in rows {
+        if l.m() != 0.0 {
+            part_ui(ui, &part(name, l, false), |ui| ui.add_space(22.0));
+        }
+    }
+    part_ui(ui, &part("wire in all", split.difference, true), |ui| {
+        ui.add_space(22.0)
+    });
+    let remark = "Wire is time × run-off. The split uses the logarithmic mean, so its parts sum to the difference and \
+                  neither is taken first (B. W. Ang, Energy Policy 33, 2005).";
+    ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn signs_are_shown_where_there_is_something_to_sign() {
+        assert_eq!(signed(1.24, 1), "+1.2");
+        assert_eq!(signed(-0.04, 1), "0.0");
+        assert_eq!(signed(0.04, 1), "0.0");
+        assert_eq!(percent(0.9999), "more than 99\u{202f}%");
+        assert_eq!(percent(0.5), "50\u{202f}%");
+    }
+}
