@@ -9,6 +9,7 @@ pub mod difference;
 pub mod findings;
 pub mod menu;
 pub mod palette;
+pub mod proposals;
 pub mod reading;
 pub mod sentence;
 pub mod shop;
