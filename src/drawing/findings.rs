@@ -1,6 +1,7 @@
 //! What the import did and could not do, one finding a kind of fault, each with its places.
 
 use super::limits::{BLOCK_DEPTH, KEPT_PLACES};
+use super::offers::Offer;
 use crate::geometry::Point;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -41,6 +42,8 @@ pub struct Finding {
     pub at: Vec<Point>,
     /// Lines of the file (byte positions in a binary one); the first thousand.
     pub lines: Vec<usize>,
+    /// Changes that would mend it, each made once it stands in [`super::ReadOptions::accepted`].
+    pub offers: Vec<Offer>,
 }
 
 /// May the drawing be quoted from?
@@ -125,6 +128,8 @@ pub enum Fault {
     MaybeTitleBlock,
     MaybeBlockEdge,
     LeftOut,
+    EndMoved,
+    ClosesAtSides,
     SeveralParts,
 }
 
@@ -187,6 +192,8 @@ impl Fault {
             Self::MaybeTitleBlock => ("maybe-title-block", Check),
             Self::MaybeBlockEdge => ("maybe-block-edge", Check),
             Self::LeftOut => ("left-out", Note),
+            Self::EndMoved => ("end-moved", Note),
+            Self::ClosesAtSides => ("closes-at-sides", Check),
             Self::SeveralParts => ("several-parts", Check),
         }
     }
@@ -239,6 +246,8 @@ impl Fault {
             Self::MaybeTitleBlock => format!("Perhaps a title block, counted until you say: {names}."),
             Self::MaybeBlockEdge => format!("Perhaps the edge of a ground block, counted until you say whether it is cut: {names}."),
             Self::LeftOut => format!("{} left out as you answered.", some(n, "curve")),
+            Self::ClosesAtSides => format!("{} on the sides of open curves. Joined there, they close contours ({largest:.0} more); left open until you say so.", some(n, "loose end")),
+            Self::EndMoved => format!("{} trimmed or extended as you accepted, by at most {largest:.4} mm.", some(n, "end")),
             Self::SeveralParts => format!("{largest:.0} parts or views that lie apart, taken together. Choose what belongs to the job."),
             Self::DuplicateContour => format!("{} drawn more than once, counted once.", some(n, "contour")),
         }
@@ -256,6 +265,7 @@ struct Entry {
     lines: Vec<usize>,
     names: BTreeSet<String>,
     largest: f64,
+    offers: Vec<Offer>,
 }
 
 impl Findings {
@@ -285,6 +295,13 @@ impl Findings {
         let entry = self.0.entry(fault).or_default();
         entry.largest = entry.largest.max(size);
     }
+    /// Offers a change that would mend a fault; the same one only once.
+    pub fn offer(&mut self, fault: Fault, offer: Offer) {
+        let offers = &mut self.0.entry(fault).or_default().offers;
+        if !offers.contains(&offer) {
+            offers.push(offer);
+        }
+    }
     /// Raises a count without a place.
     pub fn add_uncounted_places(&mut self, fault: Fault, count: usize) {
         if count > 0 {
@@ -308,6 +325,7 @@ impl Findings {
                     message,
                     at,
                     lines,
+                    offers: e.offers.clone(),
                 }
             })
             .collect();

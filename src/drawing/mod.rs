@@ -31,11 +31,13 @@ mod group_codes;
 mod hints;
 mod joining;
 pub mod limits;
+mod offers;
 mod progress;
 mod proposals;
 mod quadrature;
 mod record;
 mod scan;
+mod sides;
 mod spline;
 mod text;
 mod units;
@@ -43,6 +45,7 @@ mod units;
 pub use curve::Curve;
 pub use error::ReadError;
 pub use findings::{Finding, Severity, Verdict};
+pub use offers::{Offer, OfferKind};
 pub use progress::Progress;
 pub use proposals::{Answer, Proposal, ProposalKey, ProposalKind};
 pub use units::{Unit, UnitChoice, UnitSource, Units, size_text};
@@ -69,6 +72,11 @@ pub struct ReadOptions {
     pub excluded_layers: BTreeSet<String>,
     /// Answers to [`Drawing::proposals`], by [`Proposal::key`].
     pub answers: BTreeMap<ProposalKey, Answer>,
+    /// Offers of [`Finding::offers`] that are taken.
+    pub accepted: Vec<Offer>,
+    /// Open curves are cut where loose ends lie on their sides, when that closes contours; of curves
+    /// that branch there the outer boundary counts.
+    pub join_at_sides: bool,
 }
 
 /// Loose ends that no machine could tell apart from joined ones: below the kerf of the finest wire.
@@ -81,6 +89,8 @@ impl Default for ReadOptions {
             join_gap: DEFAULT_JOIN_GAP,
             excluded_layers: BTreeSet::new(),
             answers: BTreeMap::new(),
+            accepted: Vec::new(),
+            join_at_sides: false,
         }
     }
 }
