@@ -326,7 +326,7 @@ fn wire_ui(ui: &mut Ui, split: &WireSplit, system: System) {
         }
     }
     part_ui(ui, &part("wire in all", split.difference, true), |ui| {
-        ui.add_space(22.0)
+        ui.add_space(22.0);
     });
     let remark = "Wire is time × run-off. The split uses the logarithmic mean, so its parts sum to the difference and \
                   neither is taken first (B. W. Ang, Energy Policy 33, 2005).";

@@ -2,6 +2,7 @@
 
 mod belief;
 mod choice;
+pub mod curve_chart;
 mod figure;
 mod number_field;
 pub mod scatter;
