@@ -668,7 +668,7 @@ impl App {
             if let Some(side) = view.side {
                 // Tables and charts keep a width of their own.
                 let (id, narrow, wide) = if side.is_wide() {
-                    ("wide side", 520.0, 640.0)
+                    ("wide side", 560.0, 640.0)
                 } else {
                     ("side", 400.0, 470.0)
                 };

@@ -8,7 +8,7 @@ use crate::gui::sweeps::{Run, Vary};
 use crate::gui::theme::{BODY, SMALL, mix, strong_family, tokens};
 use crate::gui::widgets::{NumberField, swatch};
 use crate::units::{Length, Money};
-use egui::emath::{Align2, pos2, vec2};
+use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{FontId, Label, RichText, Role, Sense, Ui, WidgetInfo};
 
 /// Microinches in one micrometre: 1 / 0.0254, exact by definition.
@@ -16,7 +16,7 @@ const MICROINCH_PER_UM: f64 = 1.0 / 0.0254;
 /// Width of the list.
 const WIDTH: f32 = 640.0;
 /// Right edges of the columns.
-const COLUMNS: [f32; 5] = [306.0, 400.0, 476.0, 556.0, 632.0];
+const COLUMNS: [f32; 5] = [290.0, 412.0, 476.0, 546.0, 632.0];
 
 /// Opened from the sentence; closes when a plan is chosen.
 pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -223,42 +223,45 @@ fn plan_row(
         body(),
         t.text_soft,
     );
-    let own = figures(run, plan.passes, view.file.shown);
-    let Some(own) = own else {
+    price_ui(ui, rect, plan, run, view);
+    response.clicked()
+}
+
+/// Time and cost of a plan, and in small print what its last pass adds.
+fn price_ui(ui: &Ui, rect: Rect, plan: &PassPlan, run: Option<&Run>, view: &View<'_>) {
+    let t = tokens(ui);
+    let painter = ui.painter();
+    let (upper, lower) = (rect.top() + 11.0, rect.bottom() - 10.0);
+    let put = |x: f32, y: f32, text: &str, font, colour| {
+        let at = pos2(rect.left() + x, y);
+        painter.text(at, Align2::RIGHT_CENTER, text, font, colour);
+    };
+    let (time_edge, cost_edge) = (COLUMNS[3], COLUMNS[4]);
+    let Some(own) = figures(run, plan.passes, view.file.shown) else {
         let waiting = run.is_none_or(|r| r.points.len() < plan.passes);
         let text = if waiting { "…" } else { "cannot" };
-        put(COLUMNS[3], upper, right, text, body(), t.text_faint);
-        return response.clicked();
+        let font = FontId::proportional(BODY);
+        put(time_edge, upper, text, font, t.text_faint);
+        return;
     };
     let strong = || FontId::new(BODY, strong_family());
-    put(
-        COLUMNS[3],
-        upper,
-        right,
-        &format::time(own.minutes.median),
-        strong(),
-        t.text,
-    );
-    put(
-        COLUMNS[4],
-        upper,
-        right,
-        &format::money(own.cost.median),
-        strong(),
-        t.text,
-    );
-    if let Some(less) = figures(run, plan.passes.saturating_sub(1), view.file.shown) {
-        let minutes = own.minutes.median - less.minutes.median;
-        let cost = own.cost.median - less.cost.median;
-        let time = if minutes.min_value() < 0.0 {
-            format!("−{}", format::time(minutes * -1.0))
-        } else {
-            format!("+{}", format::time(minutes))
-        };
-        put(COLUMNS[3], lower, right, &time, small(), t.text_soft);
-        let sign = if cost < Money::ZERO { "" } else { "+" };
-        let cost = format!("{sign}{}", format::money(cost));
-        put(COLUMNS[4], lower, right, &cost, small(), t.text_soft);
-    }
-    response.clicked()
+    let time = format::time(own.minutes.median);
+    put(time_edge, upper, &time, strong(), t.text);
+    let cost = format::money(own.cost.median);
+    put(cost_edge, upper, &cost, strong(), t.text);
+    let Some(less) = figures(run, plan.passes.saturating_sub(1), view.file.shown) else {
+        return;
+    };
+    let small = || FontId::proportional(SMALL);
+    let minutes = own.minutes.median - less.minutes.median;
+    let time = if minutes.min_value() < 0.0 {
+        format!("−{}", format::time(minutes * -1.0))
+    } else {
+        format!("+{}", format::time(minutes))
+    };
+    put(time_edge, lower, &time, small(), t.text_soft);
+    let cost = own.cost.median - less.cost.median;
+    let sign = if cost < Money::ZERO { "" } else { "+" };
+    let cost = format!("{sign}{}", format::money(cost));
+    put(cost_edge, lower, &cost, small(), t.text_soft);
 }

@@ -10,7 +10,7 @@ use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot, round_marks, top
 use crate::gui::widgets::{Axis as TimeAxis, swatch};
 use crate::units::{Minutes, Money};
 use egui::emath::{Align2, Rect, pos2, vec2};
-use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
+use egui::{FontId, Label, Response, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
 /// Metres in one foot, exact by definition.
 const M_PER_FOOT: f64 = 0.3048;
@@ -258,18 +258,9 @@ fn legend_ui(ui: &mut Ui, view: &View<'_>, curves: &[Curve], actions: &mut Vec<A
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(5.0, 3.0);
         for (k, c) in curves.iter().enumerate() {
-            swatch(ui, c.colour);
-            let colour = if c.strong { t.text } else { t.text_soft };
-            let name = RichText::new(&c.name).size(SMALL + 0.5).color(colour);
-            let button = egui::Button::new(name).frame(false);
-            let response = ui
-                .add(button)
-                .on_hover_text("show this wire")
-                .accessible_name(format!("curve of {}", c.name));
-            if response.clicked() && view.file.shown != k {
+            if legend_entry(ui, c).clicked() && view.file.shown != k {
                 actions.push(Action::Show(k));
             }
-            ui.add_space(8.0);
         }
     });
     ui.label(
@@ -277,6 +268,28 @@ fn legend_ui(ui: &mut Ui, view: &View<'_>, curves: &[Curve], actions: &mut Vec<A
             .size(SMALL)
             .color(t.text_faint),
     );
+}
+
+/// Swatch and name as one piece, so that no line break parts a colour from its name.
+fn legend_entry(ui: &mut Ui, c: &Curve) -> Response {
+    let t = tokens(ui);
+    let colour = if c.strong { t.text } else { t.text_soft };
+    let font = FontId::proportional(SMALL + 0.5);
+    let galley = ui.painter().layout_no_wrap(c.name.clone(), font, colour);
+    let size = vec2(galley.size().x + 30.0, 20.0);
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+    let label = format!("curve of {}", c.name);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
+    if response.hovered() || response.has_focus() {
+        ui.painter().rect_filled(rect, 3, t.accent_fill);
+    }
+    let middle = rect.center().y;
+    let mark = Rect::from_center_size(pos2(rect.left() + 9.0, middle), vec2(12.0, 12.0));
+    ui.painter().rect_filled(mark, 3, c.colour);
+    let top = middle - galley.size().y / 2.0;
+    ui.painter()
+        .galley(pos2(rect.left() + 20.0, top), galley, colour);
+    response.on_hover_text("show this wire")
 }
 
 /// Bars of what moves the figure of the wire shown.
@@ -318,7 +331,7 @@ fn matters_ui(ui: &mut Ui, view: &View<'_>, drawn: Drawn, actions: &mut Vec<Acti
         f.minutes.median.min_value()
     };
     let mut bars: Vec<(&Mattering, (f64, f64))> = list.iter().map(|m| (m, ends(m))).collect();
-    bars.retain(|(_, (a, b))| (a - b).abs() > middle * 1e-4);
+    bars.retain(|(_, (a, b))| (a - b).abs() > middle * 0.005);
     bars.sort_by(|a, b| (b.1.0 - b.1.1).abs().total_cmp(&(a.1.0 - a.1.1).abs()));
     bars.truncate(MOST_BARS);
     let reach = bars

@@ -78,15 +78,19 @@ pub fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let size = vec2(ui.available_width(), ROW * shown as f32);
     let (block, _) = ui.allocate_exact_size(size, Sense::hover());
     let sight = ui.clip_rect();
-    for k in 0..shown {
-        let top = block.top() + ROW * k as f32;
-        if top > sight.bottom() || top + ROW < sight.top() {
-            continue;
+    ui.scope(|ui| {
+        // Each row opens a scope of its own, which must take no room beside the block.
+        ui.spacing_mut().item_spacing.y = 0.0;
+        for k in 0..shown {
+            let top = block.top() + ROW * k as f32;
+            if top > sight.bottom() || top + ROW < sight.top() {
+                continue;
+            }
+            let rect = Rect::from_min_size(pos2(block.left(), top), vec2(block.width(), ROW));
+            let cut = count - 1 - k;
+            ui.push_id(("cut", cut), |ui| row(ui, rect, cut, view, actions));
         }
-        let rect = Rect::from_min_size(pos2(block.left(), top), vec2(block.width(), ROW));
-        let cut = count - 1 - k;
-        ui.push_id(("cut", cut), |ui| row(ui, rect, cut, view, actions));
-    }
+    });
     if count > SEEN {
         let text = if all {
             format!("Only the latest {SEEN}")
