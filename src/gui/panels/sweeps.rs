@@ -7,7 +7,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Drawn, Run, Vary};
 use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong, tokens};
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot, round_marks, top};
-use crate::gui::widgets::{Axis as TimeAxis, swatch};
+use crate::gui::widgets::{Axis as TimeAxis, elided, swatch};
 use crate::units::{Minutes, Money};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{FontId, Label, Response, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
@@ -361,15 +361,9 @@ fn bar_ui(
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
     let painter = ui.painter();
     let y = rect.center().y;
-    let name_width = 184.0;
-    let clip = Rect::from_min_size(rect.min, vec2(name_width - 6.0, rect.height()));
-    painter.with_clip_rect(clip).text(
-        rect.left_center(),
-        Align2::LEFT_CENTER,
-        &m.name,
-        FontId::proportional(BODY - 0.5),
-        t.text,
-    );
+    let name_width = 212.0;
+    let room = Rect::from_min_size(rect.min, vec2(name_width - 6.0, rect.height()));
+    elided(ui, &m.name, FontId::proportional(BODY - 0.5), t.text, room);
     let small = FontId::proportional(SMALL);
     let track = Rect::from_min_max(
         pos2(rect.left() + name_width + 66.0, rect.top() + 4.0),

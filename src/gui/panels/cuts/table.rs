@@ -6,11 +6,11 @@ use crate::gui::format::{self, number};
 use crate::gui::learning::LearnAction;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, mix, strong_family, tokens};
+use crate::gui::widgets::elided;
 use crate::job::passes_words;
 use crate::units::Minutes;
 use egui::emath::{Align2, Rect, pos2, vec2};
-use egui::text::LayoutJob;
-use egui::{Button, Checkbox, Color32, FontId, Layout, RichText, Sense, Stroke, Ui, UiBuilder};
+use egui::{Button, Checkbox, FontId, Layout, RichText, Sense, Stroke, Ui, UiBuilder};
 
 /// Height of a row of two lines.
 const ROW: f32 = 38.0;
@@ -101,17 +101,6 @@ pub fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             ui.data_mut(|d| d.insert_temp(id, !all));
         }
     }
-}
-
-/// One line that ends in an ellipsis where it is too long.
-fn elided(ui: &Ui, text: String, font: FontId, colour: Color32, at: Rect) {
-    let mut job = LayoutJob::simple_singleline(text, font, colour);
-    job.wrap.max_width = at.width();
-    job.wrap.max_rows = 1;
-    job.wrap.break_anywhere = true;
-    let galley = ui.painter().layout_job(job);
-    let top = at.center().y - galley.size().y / 2.0;
-    ui.painter().galley(pos2(at.left(), top), galley, colour);
 }
 
 fn row(ui: &mut Ui, rect: Rect, k: usize, view: &View<'_>, actions: &mut Vec<Action>) {
