@@ -4,6 +4,7 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
+use kerfcast::gui::sweeps::Vary;
 use kerfcast::gui::{App, Start};
 use kerfcast::plan::Share;
 use std::path::{Path, PathBuf};
@@ -280,4 +281,61 @@ fn a_click_on_a_difference_shows_shares_that_sum_to_it() {
     window.get_by_label("Back to one wire’s figures").click();
     settle(&mut window);
     assert_eq!(window.state().front().unwrap().compared, None);
+}
+
+#[test]
+fn curves_meet_the_estimate_and_are_computed_only_while_looked_at() {
+    let mut window = window();
+    let run = |w: &Window| {
+        let file = w.state().front().unwrap();
+        let run = w.state().sweeps().run(Vary::Passes, file)?;
+        assert!(run.is_complete());
+        let point = run.points[file.job.passes - 1].candidates[0]?;
+        Some(point.minutes.median.min_value())
+    };
+    assert_eq!(run(&window), None, "nobody has looked yet");
+    window.key_press(Key::I);
+    settle(&mut window);
+    window.get_by_role_and_label(Role::Button, "passes").click();
+    settle(&mut window);
+    assert_eq!(run(&window), Some(minutes(&window, 0).0));
+    let file = window.state().front().unwrap();
+    let bars = window.state().sweeps().matters(0, file).flatten().unwrap();
+    assert!(bars.iter().any(|b| b.name == "machine"));
+    assert!(window.query_by_label_contains("machine, ").is_some());
+    // Nothing repaints once the curves are there.
+    window.run();
+    window.step();
+    let delay = window
+        .output()
+        .viewport_output
+        .values()
+        .map(|v| v.repaint_delay)
+        .min();
+    assert!(
+        delay.is_none_or(|d| d > Duration::from_secs(1)),
+        "{delay:?}"
+    );
+}
+
+#[test]
+fn the_smallest_plan_for_a_finish_is_named_and_taken() {
+    let mut window = window();
+    window
+        .get_by_role_and_label(Role::ComboBox, "Passes")
+        .click();
+    settle(&mut window);
+    type_into(&mut window, "Finish wanted", "1.0");
+    window.key_press(Key::Enter);
+    settle(&mut window);
+    assert!(
+        window
+            .query_by_label_contains("Usually enough: rough and two skims.")
+            .is_some()
+    );
+    window
+        .get_by_role_and_label(Role::Button, "rough and two skims")
+        .click();
+    settle(&mut window);
+    assert_eq!(window.state().front().unwrap().job.passes, 3);
 }

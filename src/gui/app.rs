@@ -8,6 +8,7 @@ use super::format::System;
 use super::learning::Learning;
 use super::open_files::{Chosen, Dialogs, Kind, dropped, name_of};
 use super::panels::{answer, banner, contours, menu, palette, sentence, side, wires};
+use super::sweeps::Sweeps;
 use super::state::{Action, Answer, Asked, Banner, OpenFile, Shown, Side, Target, View, Weight};
 use super::theme::{self, Tokens};
 use super::worker::{Read, Reading, Reply, Request, Source, Worker};
@@ -59,6 +60,7 @@ pub struct App {
     in_force: Arc<Library>,
     library: Arc<Library>,
     learning: Learning,
+    sweeps: Sweeps,
     worker: Worker,
     dialogs: Dialogs,
     files: Vec<OpenFile>,
@@ -94,6 +96,7 @@ impl App {
             in_force: Arc::clone(&library),
             library,
             learning,
+            sweeps: Sweeps::default(),
             worker: Worker::start(move || ctx.request_repaint()),
             dialogs: Dialogs::default(),
             files: Vec::new(),
@@ -401,6 +404,7 @@ impl App {
             Action::OpenSample(k) => self.open_sample(k),
             Action::Reread(options) => self.reread(*options),
             Action::Learn(action) => self.learn(action, ctx),
+            Action::Sweep(_) | Action::Matters(_) | Action::Draw(..) => self.sweep(&action),
             Action::SwitchTo(id) => {
                 if let Some(k) = self.files.iter().position(|f| f.id == id) {
                     self.front = k;
@@ -564,7 +568,8 @@ impl App {
             | Command::Findings
             | Command::Shop
             | Command::Cautions
-            | Command::Cuts => {}
+            | Command::Cuts
+            | Command::Sweeps => {}
         }
     }
 
@@ -619,6 +624,7 @@ impl App {
             skims: self.shown.skims,
             library: &self.library,
             learning: &self.learning,
+            sweeps: &self.sweeps,
         });
         let bar = |fill, x, y| {
             Frame::new()
@@ -662,7 +668,7 @@ impl App {
             if let Some(side) = view.side {
                 // Tables and charts keep a width of their own.
                 let (id, narrow, wide) = if side.is_wide() {
-                    ("wide side", 520.0, 640.0)
+                    ("wide side", 560.0, 640.0)
                 } else {
                     ("side", 400.0, 470.0)
                 };

@@ -36,6 +36,8 @@ pub enum Command {
     Cautions,
     /// Finished cuts and what they teach.
     Cuts,
+    /// Curves over thickness or passes.
+    Sweeps,
     /// Dark or light.
     SwitchTheme,
     /// Dark or light as the system says.
@@ -48,7 +50,7 @@ pub enum Command {
 
 impl Command {
     /// All, in the order of menu and palette.
-    pub const ALL: [Self; 19] = [
+    pub const ALL: [Self; 20] = [
         Self::Open,
         Self::OpenPath,
         Self::Close,
@@ -64,6 +66,7 @@ impl Command {
         Self::Shop,
         Self::Cautions,
         Self::Cuts,
+        Self::Sweeps,
         Self::SwitchTheme,
         Self::SystemTheme,
         Self::Palette,
@@ -88,6 +91,7 @@ impl Command {
             Self::Shop => "Shop rates",
             Self::Cautions => "Cautions",
             Self::Cuts => "Finished cuts",
+            Self::Sweeps => "What if",
             Self::SwitchTheme => "Switch between dark and light",
             Self::SystemTheme => "Dark or light as the system",
             Self::Palette => "Find a command…",
@@ -113,6 +117,7 @@ impl Command {
             Self::Shop => "Rates, wire price, set-up and uptime of your shop",
             Self::Cautions => "What to watch for on this job",
             Self::Cuts => "Log finished cuts, and let the estimates learn from them",
+            Self::Sweeps => "Time, wire or cost against thickness or passes, and what matters most",
             Self::SwitchTheme => "Turn the window dark or light",
             Self::SystemTheme => "Follow the system's choice of dark or light",
             Self::Palette => "Run any command by its name",
@@ -141,6 +146,7 @@ impl Command {
             Self::Findings => bare(Key::N),
             Self::Shop => bare(Key::R),
             Self::Cuts => bare(Key::L),
+            Self::Sweeps => bare(Key::I),
             Self::Palette => ctrl(Key::K),
             Self::Quit => ctrl(Key::Q),
             Self::Cautions | Self::SwitchTheme | Self::SystemTheme => return None,

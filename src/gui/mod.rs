@@ -11,6 +11,7 @@ pub mod learning;
 pub mod open_files;
 pub mod panels;
 pub mod state;
+pub mod sweeps;
 pub mod tasks;
 pub mod theme;
 pub mod widgets;

@@ -4,6 +4,7 @@ use super::canvas::{Canvas, Model, PathModel};
 use super::commands::Command;
 use super::format::System;
 use super::learning::{LearnAction, Learning};
+use super::sweeps::{Drawn, Sweeps, Vary};
 use super::worker::Reading;
 use crate::drawing::{Drawing, ReadOptions};
 use crate::estimate::{Comparison, Estimate, Question};
@@ -42,21 +43,24 @@ pub enum Side {
     Cautions,
     /// Finished cuts and what they teach.
     Cuts,
+    /// Curves over thickness or passes, and what matters most.
+    Sweeps,
 }
 
 impl Side {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Why,
         Self::Steps,
         Self::Findings,
         Self::Shop,
         Self::Cuts,
+        Self::Sweeps,
         Self::Cautions,
     ];
     /// Whether it holds tables or charts.
     pub fn is_wide(self) -> bool {
-        matches!(self, Self::Cuts)
+        matches!(self, Self::Cuts | Self::Sweeps)
     }
     /// The command that shows it.
     pub fn command(self) -> Command {
@@ -67,6 +71,7 @@ impl Side {
             Self::Shop => Command::Shop,
             Self::Cautions => Command::Cautions,
             Self::Cuts => Command::Cuts,
+            Self::Sweeps => Command::Sweeps,
         }
     }
 }
@@ -115,6 +120,12 @@ pub enum Action {
     Reread(Box<ReadOptions>),
     /// Something about the finished cuts.
     Learn(LearnAction),
+    /// Curves over this, if they are not there yet.
+    Sweep(Vary),
+    /// What matters for this candidate, if it is not there yet.
+    Matters(usize),
+    /// What the page of curves shows.
+    Draw(Vary, Drawn),
 }
 
 /// How much a message matters.
@@ -233,4 +244,6 @@ pub struct View<'a> {
     pub library: &'a Library,
     /// Finished cuts and their fit.
     pub learning: &'a Learning,
+    /// Curves and bars.
+    pub sweeps: &'a Sweeps,
 }

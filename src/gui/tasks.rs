@@ -1,7 +1,9 @@
 //! Work on the shop's own figures, done by the worker: reading and fitting cuts.
 
+use super::sweeps::Inputs;
 use super::worker::Source;
 use crate::calibration::{self, Cut, CutsRead, MachineFit, read_cuts};
+use crate::estimate::{self, Axis, Mattering, SweepPoint};
 use crate::process::Library;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
@@ -29,6 +31,26 @@ pub enum Task {
         /// The library as it is without what was learned.
         library: Arc<Library>,
     },
+    /// One point of a curve.
+    Point {
+        /// Number of the curve.
+        number: u64,
+        /// What it is computed from.
+        inputs: Inputs,
+        /// What is varied.
+        axis: Axis,
+        /// Which point.
+        point: usize,
+    },
+    /// What matters most for a wire.
+    Matters {
+        /// Number of the request.
+        number: u64,
+        /// What it is computed from.
+        inputs: Inputs,
+        /// Index of the candidate.
+        wire: usize,
+    },
 }
 
 /// What came of it.
@@ -46,6 +68,20 @@ pub enum Done {
         number: u64,
         /// The fits.
         fits: Vec<MachineFit>,
+    },
+    /// One point of a curve; `None` beyond its end.
+    Point {
+        /// Number of the curve.
+        number: u64,
+        /// The figures there.
+        point: Option<SweepPoint>,
+    },
+    /// What matters most.
+    Matters {
+        /// Number of the request.
+        number: u64,
+        /// The most first.
+        list: Vec<Mattering>,
     },
     /// A fault of our own, in words.
     Failed(String),
@@ -83,6 +119,39 @@ impl Task {
                 number,
                 fits: calibration::fit(&cuts, &library),
             },
+            Self::Point {
+                number,
+                inputs,
+                axis,
+                point,
+            } => {
+                let Inputs {
+                    profile,
+                    job,
+                    library,
+                    cache,
+                } = &inputs;
+                Done::Point {
+                    number,
+                    point: estimate::sweep_point(profile, job, library, cache, &axis, point),
+                }
+            }
+            Self::Matters {
+                number,
+                inputs,
+                wire,
+            } => {
+                let Inputs {
+                    profile,
+                    job,
+                    library,
+                    cache,
+                } = &inputs;
+                let list = job.candidates.get(wire).map_or_else(Vec::new, |candidate| {
+                    estimate::what_matters(profile, job, library, candidate, cache)
+                });
+                Done::Matters { number, list }
+            }
         }
     }
 }

@@ -3,7 +3,8 @@
 use super::App;
 use crate::gui::learning::{LearnAction, Learning};
 use crate::gui::open_files::Kind;
-use crate::gui::state::{Side, Weight};
+use crate::gui::state::{Action, Side, Weight};
+use crate::gui::sweeps::Sweeps;
 use crate::gui::tasks::{Done, Task};
 use crate::gui::worker::{Request, Source};
 use crate::process::Library;
@@ -69,6 +70,12 @@ impl App {
                     self.put_in_force();
                 }
             }
+            Done::Point { number, point } => {
+                if let Some(next) = self.sweeps.take(number, point) {
+                    self.ask_task(next);
+                }
+            }
+            Done::Matters { number, list } => self.sweeps.take_matters(number, list),
             Done::Failed(message) => {
                 self.learning.waiting = false;
                 self.say(message, Weight::Fault);
@@ -105,6 +112,31 @@ impl App {
             self.estimate();
         }
         self.front = front;
+    }
+
+    /// Curves and bars: what is shown of them, and their computing once they are looked at.
+    pub(super) fn sweep(&mut self, action: &Action) {
+        let Some(file) = self.files.get(self.front).filter(|f| !f.waiting) else {
+            return;
+        };
+        let task = match *action {
+            Action::Draw(vary, drawn) => {
+                self.sweeps.vary = Some(vary);
+                self.sweeps.drawn = drawn;
+                None
+            }
+            Action::Sweep(vary) => self.sweeps.start(vary, file, &self.library),
+            Action::Matters(wire) => self.sweeps.start_matters(wire, file, &self.library),
+            _ => None,
+        };
+        if let Some(task) = task {
+            self.ask_task(task);
+        }
+    }
+
+    /// Curves and bars as far as they are computed.
+    pub fn sweeps(&self) -> &Sweeps {
+        &self.sweeps
     }
 
     pub(super) fn learn(&mut self, action: LearnAction, ctx: &Context) {

@@ -215,13 +215,13 @@ fn part_ui(ui: &mut Ui, part: &Part<'_>, mark: impl FnOnce(&mut Ui)) {
             t.text,
         );
         painter.text(
-            pos2(rect.left() + 206.0, y),
+            pos2(rect.left() + 160.0, y),
             Align2::RIGHT_CENTER,
             &part.detail,
             FontId::proportional(SMALL),
             t.text_faint,
         );
-        let number_edge = rect.left() + 292.0;
+        let number_edge = rect.left() + 240.0;
         painter.text(
             pos2(number_edge, y),
             Align2::RIGHT_CENTER,

@@ -1,6 +1,6 @@
 //! The panel on the right: one page at a time.
 
-use super::{cuts, findings, shop, steps, why};
+use super::{cuts, findings, shop, steps, sweeps, why};
 use crate::gui::commands::Command;
 use crate::gui::state::{Action, Side, View};
 use crate::gui::theme::strong;
@@ -31,6 +31,7 @@ pub fn side_ui(ui: &mut Ui, side: Side, view: &View<'_>, actions: &mut Vec<Actio
         Side::Shop => shop::shop_ui(ui, view, actions),
         Side::Cautions => findings::cautions_ui(ui, view),
         Side::Cuts => cuts::cuts_ui(ui, view, actions),
+        Side::Sweeps => sweeps::sweeps_ui(ui, view, actions),
     }
 }
 

@@ -45,15 +45,9 @@ pub fn belief(ui: &mut Ui, b: &Belief, reach: f64, width: f32) -> Response {
     let label = format!("{}, {words}", b.name);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
     let painter = ui.painter();
-    let (name_width, words_width) = (178.0, 112.0);
+    let (name_width, words_width) = (212.0, 112.0);
     let name = Rect::from_min_size(rect.min, vec2(name_width - 8.0, rect.height()));
-    painter.with_clip_rect(name).text(
-        name.left_center(),
-        Align2::LEFT_CENTER,
-        &b.name,
-        FontId::proportional(BODY - 0.5),
-        t.text,
-    );
+    super::elided(ui, &b.name, FontId::proportional(BODY - 0.5), t.text, name);
     painter.text(
         rect.right_center(),
         Align2::RIGHT_CENTER,

@@ -2,6 +2,8 @@
 
 mod belief;
 mod choice;
+pub mod curve_chart;
+mod elided;
 mod figure;
 mod number_field;
 pub mod scatter;
@@ -9,6 +11,7 @@ mod time_bar;
 
 pub use belief::{Belief, belief};
 pub use choice::{choice, swatch};
+pub use elided::elided;
 pub use figure::figure;
 pub use number_field::{Entry, NumberField};
 pub use scatter::scatter;

@@ -83,7 +83,7 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
             ui,
             &mut draft.minutes,
             "Actual minutes",
-            84.0,
+            104.0,
             "min or h:min",
         );
         ui.selectable_value(&mut draft.whole, false, "cutting alone")
@@ -104,7 +104,7 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
         ui.label(RichText::new(words).size(SMALL).color(t.text_soft));
     });
     line(ui, "Wire used", |ui| {
-        text(ui, &mut draft.wire, "Wire used", 84.0, "if noted");
+        text(ui, &mut draft.wire, "Wire used", 104.0, "if noted");
         let unit = view.system.wire_unit();
         let words = format!(
             "{unit}, predicted {}",
@@ -113,7 +113,7 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
         ui.label(RichText::new(words).size(SMALL).color(t.text_soft));
     });
     line(ui, "Date", |ui| {
-        text(ui, &mut draft.date, "Date of the cut", 84.0, "2026-03-31");
+        text(ui, &mut draft.date, "Date of the cut", 104.0, "2026-03-31");
         ui.label(RichText::new("machine").color(t.text_soft));
         let room = (ui.available_width() - 14.0).clamp(60.0, 200.0);
         text(

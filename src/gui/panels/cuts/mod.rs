@@ -160,7 +160,7 @@ fn brought_ui(ui: &mut Ui, brought: &Brought, actions: &mut Vec<Action>) {
                     ),
                 );
             }
-            if ui.button("Read").on_hover_text("put this note away").clicked() {
+            if ui.button("Put away").on_hover_text("put this note away").clicked() {
                 actions.push(Action::Learn(LearnAction::PutAway));
             }
         });

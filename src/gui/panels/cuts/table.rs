@@ -6,15 +6,16 @@ use crate::gui::format::{self, number};
 use crate::gui::learning::LearnAction;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, mix, strong_family, tokens};
+use crate::gui::widgets::elided;
 use crate::job::passes_words;
 use crate::units::Minutes;
 use egui::emath::{Align2, Rect, pos2, vec2};
-use egui::{Button, Checkbox, FontId, Layout, RichText, ScrollArea, Sense, Stroke, Ui, UiBuilder};
+use egui::{Button, Checkbox, FontId, Layout, RichText, Sense, Stroke, Ui, UiBuilder};
 
 /// Height of a row of two lines.
 const ROW: f32 = 38.0;
-/// Rows seen at once before the table scrolls by itself.
-const SEEN: usize = 7;
+/// Rows shown until all are asked for.
+const SEEN: usize = 6;
 
 /// Right edges of the three columns of minutes, from the right.
 #[derive(Debug, Clone, Copy)]
@@ -29,7 +30,7 @@ struct Columns {
 impl Columns {
     fn new(rect: Rect) -> Self {
         let right = rect.right();
-        let (aside, minutes) = (104.0, 78.0);
+        let (aside, minutes) = (88.0, 74.0);
         Self {
             what: (rect.left() + 30.0, right - aside - 3.0 * minutes - 4.0),
             actual: right - aside - 2.0 * minutes - 6.0,
@@ -69,27 +70,45 @@ pub fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         [head.left_bottom(), head.right_bottom()],
         Stroke::new(1.0, t.edge),
     );
-    ui.spacing_mut().item_spacing.y = 0.0;
     let count = learning.cuts.len();
-    ScrollArea::vertical()
-        .id_salt("table of cuts")
-        .max_height(ROW * SEEN.min(count) as f32)
-        .auto_shrink([false, true])
-        .show_rows(ui, ROW, count, |ui, shown| {
-            for k in shown {
-                let cut = count - 1 - k;
-                ui.push_id(("cut", cut), |ui| row(ui, cut, view, actions));
+    let id = ui.make_persistent_id("all cuts");
+    let all: bool = ui.data(|d| d.get_temp(id)).unwrap_or(false);
+    let shown = if all { count } else { SEEN.min(count) };
+    // One block for all rows: only those within sight are laid out, however many there are.
+    let size = vec2(ui.available_width(), ROW * shown as f32);
+    let (block, _) = ui.allocate_exact_size(size, Sense::hover());
+    let sight = ui.clip_rect();
+    ui.scope(|ui| {
+        // Each row opens a scope of its own, which must take no room beside the block.
+        ui.spacing_mut().item_spacing.y = 0.0;
+        for k in 0..shown {
+            let top = block.top() + ROW * k as f32;
+            if top > sight.bottom() || top + ROW < sight.top() {
+                continue;
             }
-        });
-    ui.spacing_mut().item_spacing.y = 5.0;
+            let rect = Rect::from_min_size(pos2(block.left(), top), vec2(block.width(), ROW));
+            let cut = count - 1 - k;
+            ui.push_id(("cut", cut), |ui| row(ui, rect, cut, view, actions));
+        }
+    });
+    if count > SEEN {
+        let text = if all {
+            format!("Only the latest {SEEN}")
+        } else {
+            format!("All {count} cuts")
+        };
+        if ui.button(text).clicked() {
+            ui.data_mut(|d| d.insert_temp(id, !all));
+        }
+    }
 }
 
-fn row(ui: &mut Ui, k: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+fn row(ui: &mut Ui, rect: Rect, k: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let Some(cut) = view.learning.cuts.get(k) else {
         return;
     };
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
+    let response = ui.interact(rect, ui.make_persistent_id("row"), Sense::hover());
     let c = Columns::new(rect);
     let fit = view.learning.row(k);
     let suspect = fit.is_some_and(crate::calibration::RowFit::is_suspect);
@@ -112,21 +131,26 @@ fn row(ui: &mut Ui, k: usize, view: &View<'_>, actions: &mut Vec<Action>) {
         FontId::proportional(SMALL),
         t.text_faint,
     );
-    let clip = Rect::from_min_max(pos2(c.what.0, rect.top()), pos2(c.what.1, rect.bottom()));
-    let what = painter.with_clip_rect(clip);
-    what.text(
-        pos2(c.what.0, upper),
-        Align2::LEFT_CENTER,
-        view.system.candidate(&cut.wire),
+    let line = |y: f32| {
+        Rect::from_center_size(
+            pos2(0.5 * (c.what.0 + c.what.1), y),
+            vec2(c.what.1 - c.what.0, 18.0),
+        )
+    };
+    let name = view.system.candidate(&cut.wire);
+    elided(
+        ui,
+        name,
         FontId::proportional(BODY - 0.5),
         text,
+        line(upper),
     );
-    what.text(
-        pos2(c.what.0, lower),
-        Align2::LEFT_CENTER,
+    elided(
+        ui,
         under(cut, view),
         FontId::proportional(SMALL),
         soft,
+        line(lower),
     );
     let minutes = |x: f32, y: f32, m: Minutes, font: FontId, colour| {
         painter.text(
@@ -217,17 +241,14 @@ fn marks(
     );
 }
 
-/// The second line: date, machine and what was cut.
+/// The second line: thickness, date and machine.
 fn under(cut: &Cut, view: &View<'_>) -> String {
-    let mut out = cut.date.to_string();
-    if !cut.machine.is_empty() {
-        out = format!("{out}, {}", cut.machine);
+    let out = format!("{}, {}", view.system.typed_length(cut.thickness), cut.date);
+    if cut.machine.is_empty() {
+        out
+    } else {
+        format!("{out}, {}", cut.machine)
     }
-    format!(
-        "{out}, {} of {}",
-        view.system.typed_length(cut.thickness),
-        cut.material
-    )
 }
 
 /// Everything that was noted.
