@@ -4,10 +4,12 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use egui_kittest::{Harness, Node};
+use kerfcast::geometry::Point;
+use kerfcast::gui::canvas::near;
 use kerfcast::gui::format::System;
 use kerfcast::gui::state::Target;
 use kerfcast::gui::{App, Start};
-use kerfcast::job::contour_key;
+use kerfcast::job::{CuttingOrder, contour_key};
 use kerfcast::samples;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -335,7 +337,7 @@ fn every_sample_opens_and_every_panel_shows() {
     let mut window = window();
     for sample in &samples::ALL[1..] {
         drop_on(&mut window, sample.name, sample.bytes);
-        for key in [Key::Y, Key::S, Key::N, Key::R] {
+        for key in [Key::Y, Key::S, Key::E, Key::L, Key::N, Key::R, Key::H] {
             window.key_press(key);
             settle(&mut window);
         }
@@ -380,4 +382,227 @@ fn nothing_repaints_by_itself() {
         delay.is_none_or(|d| d > Duration::from_secs(1)),
         "{delay:?}"
     );
+}
+
+/// A place on the time band, by its share of the whole time.
+fn on_band(window: &Window, share: f32) -> egui::Pos2 {
+    let r = window.get_by_role_and_label(Role::Slider, "Time").rect();
+    egui::pos2(r.left() + r.width() * share, r.center().y)
+}
+
+fn click_at(window: &mut Window, at: egui::Pos2) {
+    window.hover_at(at);
+    window.run();
+    window.drag_at(at);
+    window.run();
+    window.drop_at(at);
+    settle(window);
+}
+
+fn drag(window: &mut Window, from: egui::Pos2, to: egui::Pos2) {
+    window.hover_at(from);
+    window.run();
+    window.drag_at(from);
+    window.run();
+    let middle = from + 0.5 * (to - from);
+    for at in [middle, to, to] {
+        window.hover_at(at);
+        window.run();
+    }
+    window.drop_at(to);
+    settle(window);
+}
+
+fn share_shown(window: &Window) -> Option<f64> {
+    window.state().front().unwrap().clock.share()
+}
+
+#[test]
+fn the_slider_moves_to_a_moment_and_names_its_pass() {
+    let mut window = window();
+    assert_eq!(share_shown(&window), None);
+    for asked in [0.1_f32, 0.9, 0.97] {
+        let at = on_band(&window, asked);
+        click_at(&mut window, at);
+        let share = share_shown(&window).unwrap();
+        assert!((share - f64::from(asked)).abs() < 0.01, "{share}");
+        let name = {
+            // The step that runs, by the estimate's own list.
+            let file = window.state().front().unwrap();
+            let figures = file.estimate(file.shown).unwrap().figures.as_ref().unwrap();
+            let total: f64 = figures.steps.iter().map(|s| s.minutes.min_value()).sum();
+            let mut gone = 0.0;
+            let running = figures.steps.iter().find(|s| {
+                gone += s.minutes.min_value();
+                gone > share * total
+            });
+            let s = running.unwrap();
+            let role = if s.contour == Some(0) {
+                "outline"
+            } else {
+                "opening"
+            };
+            format!("{}, {role} {}", s.words(), s.contour.unwrap() + 1)
+        };
+        assert!(window.query_by_label(&name).is_some(), "{name} at {asked}");
+    }
+    window.key_press(Key::W);
+    settle(&mut window);
+    assert_eq!(share_shown(&window), None);
+}
+
+#[test]
+fn the_band_answers_to_keys() {
+    let mut window = window();
+    let at = on_band(&window, 0.5);
+    click_at(&mut window, at);
+    let before = share_shown(&window).unwrap();
+    window.key_press(Key::ArrowRight);
+    settle(&mut window);
+    let after = share_shown(&window).unwrap();
+    assert!(after > before && after < before + 0.05, "{before} {after}");
+    window.key_press(Key::Home);
+    settle(&mut window);
+    assert_eq!(share_shown(&window), Some(0.0));
+    // From step to step.
+    window.key_press_modifiers(Modifiers::SHIFT, Key::ArrowRight);
+    settle(&mut window);
+    let file = window.state().front().unwrap();
+    let timing = file.timing().unwrap();
+    assert_eq!(timing.moment(file.clock.share().unwrap()).unwrap().step, 1);
+    window.key_press(Key::Space);
+    window.step();
+    assert!(window.state().front().unwrap().clock.is_playing());
+    window.key_press(Key::Space);
+    settle(&mut window);
+    assert!(!window.state().front().unwrap().clock.is_playing());
+}
+
+#[test]
+fn play_advances_and_a_pause_stops_repainting() {
+    let mut window = window();
+    window.get_by_role_and_label(Role::Button, "Play").click();
+    window.run_steps(8);
+    let first = share_shown(&window).unwrap();
+    window.run_steps(8);
+    let second = share_shown(&window).unwrap();
+    assert!(first > 0.0 && second > first, "{first} {second}");
+    let soon = |w: &Window| {
+        let views = w.output().viewport_output.values();
+        views.map(|v| v.repaint_delay).min().unwrap()
+    };
+    assert_eq!(soon(&window), Duration::ZERO);
+    window.get_by_role_and_label(Role::Button, "Pause").click();
+    settle(&mut window);
+    window.step();
+    let paused = share_shown(&window).unwrap();
+    assert!(soon(&window) > Duration::from_secs(1));
+    window.run_steps(4);
+    assert_eq!(share_shown(&window), Some(paused));
+}
+
+#[test]
+fn another_order_changes_the_time() {
+    let mut window = window();
+    let before = minutes(&window, 0);
+    window
+        .get_by_role_and_label(Role::ComboBox, "Order of cutting")
+        .click();
+    settle(&mut window);
+    window
+        .get_all_by_label_contains("every contour roughed before the first skim")
+        .next()
+        .unwrap()
+        .click();
+    settle(&mut window);
+    let job = &window.state().front().unwrap().job;
+    assert_eq!(job.order, CuttingOrder::RoughsFirst);
+    // Every contour is threaded again for its skims and its cut-off.
+    assert!(minutes(&window, 0) > before);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    settle(&mut window);
+    assert_eq!(minutes(&window, 0), before);
+}
+
+/// Where the start hole of a contour is seen.
+fn hole_seen(window: &Window, contour: usize) -> egui::Pos2 {
+    let rect = window.get_by_label("Drawing").rect();
+    let file = window.state().front().unwrap();
+    let figures = file.estimate(file.shown).unwrap().figures.as_ref().unwrap();
+    let start = figures.starts.iter().find(|s| s.contour == contour);
+    let at = near(start.unwrap().start.hole, file.model.centre);
+    file.canvas.placement().unwrap().to_screen(rect, at)
+}
+
+fn own_hole(window: &Window, contour: usize) -> Option<Point> {
+    let file = window.state().front().unwrap();
+    let key = contour_key(&file.profile.contours[contour]);
+    file.job.choice(key).hole
+}
+
+#[test]
+fn a_start_hole_moved_by_hand_survives_undo_and_redo() {
+    let mut window = window();
+    let before = hole_seen(&window, 1);
+    drag(&mut window, before, before + egui::vec2(0.0, -20.0));
+    let placed = own_hole(&window, 1).unwrap();
+    assert!((hole_seen(&window, 1) - before - egui::vec2(0.0, -20.0)).length() < 1.0);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    settle(&mut window);
+    assert_eq!(own_hole(&window, 1), None);
+    assert!((hole_seen(&window, 1) - before).length() < 1e-3);
+    window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z);
+    settle(&mut window);
+    assert_eq!(own_hole(&window, 1), Some(placed));
+    // Into the part itself it cannot go, and the view has not been dragged along.
+    let now = hole_seen(&window, 1);
+    let inside_the_part = now + egui::vec2(0.0, 70.0);
+    drag(&mut window, now, inside_the_part);
+    assert_eq!(own_hole(&window, 1), Some(placed));
+    assert!(window.state().message().unwrap().contains("start hole"));
+    assert!((hole_seen(&window, 1) - now).length() < 30.0);
+}
+
+#[test]
+fn fewer_passes_on_one_contour_take_less_time() {
+    let mut window = window();
+    let before = minutes(&window, 0);
+    window
+        .get_by_role_and_label(Role::Button, "opening 2")
+        .click();
+    settle(&mut window);
+    window.key_press(Key::E);
+    settle(&mut window);
+    window
+        .get_by_role_and_label(Role::ComboBox, "Passes of the contour")
+        .click();
+    settle(&mut window);
+    window
+        .get_by_role_and_label(Role::Button, "rough only")
+        .click();
+    settle(&mut window);
+    assert!(minutes(&window, 0) < before);
+    // The page says so in words.
+    assert!(
+        window
+            .query_by_label_contains("apart from the job: rough only")
+            .is_some()
+    );
+    window.get_by_label("As the job").click();
+    settle(&mut window);
+    assert_eq!(minutes(&window, 0), before);
+}
+
+#[test]
+fn limits_are_tried_when_asked_for() {
+    let mut window = window();
+    assert!(window.state().front().unwrap().limits.of(0).is_none());
+    window.key_press(Key::G);
+    settle(&mut window);
+    let file = window.state().front().unwrap();
+    let limits = file.limits.of(0).unwrap();
+    assert_eq!(limits.wires.len(), file.job.candidates.len());
+    // A thinner wire of the same kind leaves a smaller radius.
+    let left = |i: usize| limits.wires[i].radius_left.unwrap();
+    assert!(left(5) < left(0));
 }

@@ -3,16 +3,22 @@
 mod own_figures;
 
 use super::canvas::{self, Canvas, PathModel};
+use super::clock::Clock;
 use super::commands::Command;
+use super::course::{Detail, DetailWanted, What};
 use super::format::System;
 use super::learning::Learning;
 use super::open_files::{Chosen, Dialogs, Kind, dropped, name_of};
-use super::panels::{answer, banner, contours, menu, palette, sentence, side, wires};
+use super::panels::{
+    answer, banner, contours, menu, palette, progress, sentence, side, time, wires,
+};
+use super::state::{
+    Action, Answer, Asked, Banner, BeingRead, Beside, OpenFile, Shown, Side, Target, View, Weight,
+};
 use super::sweeps::Sweeps;
-use super::state::{Action, Answer, Asked, Banner, OpenFile, Shown, Side, Target, View, Weight};
 use super::theme::{self, Tokens};
 use super::worker::{Read, Reading, Reply, Request, Source, Worker};
-use crate::drawing::ReadOptions;
+use crate::drawing::{Progress, ReadOptions};
 use crate::estimate::{self, Question};
 use crate::job::{Job, Shop};
 use crate::plan::PathCache;
@@ -105,6 +111,8 @@ impl App {
                 system: kept.system,
                 side: None,
                 skims: true,
+                feed: false,
+                readings: Vec::new(),
                 palette: None,
                 path_field: None,
                 banner: None,
@@ -184,6 +192,7 @@ impl App {
             source,
             options: ReadOptions::default(),
             replaces: None,
+            progress: Progress::default(),
         });
     }
     fn reread(&mut self, options: ReadOptions) {
@@ -191,14 +200,22 @@ impl App {
             let reading = Reading {
                 options,
                 replaces: Some(file.id),
+                progress: Progress::default(),
                 ..file.reading.clone()
             };
             self.ask_for(reading);
         }
     }
     fn ask_for(&mut self, reading: Reading) {
+        let being_read = BeingRead {
+            name: reading.name.clone(),
+            progress: reading.progress.clone(),
+            since: Instant::now(),
+        };
         let asked = self.worker.ask(Request::Read(Box::new(reading)));
-        if !asked {
+        if asked {
+            self.shown.readings.push(being_read);
+        } else {
             self.say(
                 "The thread that reads drawings has ended. Start Kerfcast again.",
                 Weight::Fault,
@@ -208,28 +225,61 @@ impl App {
 
     fn take(&mut self, reply: Reply) {
         match reply {
-            Reply::Read { reading, result } => match result {
-                Ok(read) if reading.replaces.is_some() => self.replace(*reading, *read),
-                Ok(read) => self.add(*reading, *read),
-                Err(message) => {
-                    let name = &reading.name;
-                    let open = if self.files.is_empty() {
-                        ""
-                    } else {
-                        " The drawings already open stay as they are."
-                    };
-                    self.say(
-                        format!("{name} was not opened. {message}{open}"),
-                        Weight::Fault,
-                    );
+            Reply::Read { reading, result } => {
+                // Drawings are read one after the other.
+                if !self.shown.readings.is_empty() {
+                    self.shown.readings.remove(0);
                 }
-            },
+                self.take_reading(reading, result);
+            }
+            Reply::Detail {
+                file,
+                number,
+                wire,
+                result,
+            } => self.take_detail(file, number, wire, result),
             Reply::Estimate {
                 file,
                 number,
                 result,
             } => self.take_estimate(file, number, result),
             Reply::Own(done) => self.take_task(*done),
+        }
+    }
+
+    fn take_reading(&mut self, reading: Box<Reading>, result: Result<Box<Read>, String>) {
+        match result {
+            Ok(read) if reading.replaces.is_some() => self.replace(*reading, *read),
+            Ok(read) => self.add(*reading, *read),
+            Err(_) if reading.progress.is_cancelled() => {
+                let text = format!("{} was not read; you cancelled it.", reading.name);
+                self.say(text, Weight::Note);
+            }
+            Err(message) => {
+                let name = &reading.name;
+                let open = if self.files.is_empty() {
+                    ""
+                } else {
+                    " The drawings already open stay as they are."
+                };
+                self.say(
+                    format!("{name} was not opened. {message}{open}"),
+                    Weight::Fault,
+                );
+            }
+        }
+    }
+
+    fn take_detail(&mut self, id: u64, number: u64, wire: usize, result: Result<Detail, String>) {
+        let Some(file) = self.files.iter_mut().find(|f| f.id == id) else {
+            return;
+        };
+        match result {
+            Ok(Detail::Course(course)) => file.course.take(number, wire, *course),
+            Ok(Detail::Limits(limits)) => file.limits.take(number, wire, *limits),
+            // Overtaken by a later question.
+            Err(message) if message.is_empty() => {}
+            Err(message) => self.say(message, Weight::Fault),
         }
     }
 
@@ -243,6 +293,13 @@ impl App {
             return;
         };
         let file = &mut self.files[k];
+        if read.drawing.profile.bounds() != file.profile.bounds() {
+            // In another unit a start hole placed by hand would lie elsewhere.
+            forget_places(&mut file.job);
+        }
+        file.course = Beside::default();
+        file.limits = Beside::default();
+        file.clock = Clock::default();
         file.profile = Arc::new(read.drawing.profile.clone());
         file.drawing = Arc::new(read.drawing);
         file.model = read.model;
@@ -265,6 +322,7 @@ impl App {
             .map_or_else(|| Job::starting(&self.library), |f| f.job.clone());
         // Conditions carry over to the next drawing; what was left out belongs to its own.
         job.left_out.clear();
+        job.contours.clear();
         if self.files.is_empty()
             && let Some(shop) = &self.shop
         {
@@ -309,6 +367,9 @@ impl App {
             model: read.model,
             paths: None,
             canvas: Canvas::default(),
+            clock: Clock::default(),
+            course: Beside::default(),
+            limits: Beside::default(),
         };
         // A file opened again is read again in its place.
         if let Some(k) = again {
@@ -381,6 +442,21 @@ impl App {
                 .get(file.shown)
                 .map(|e| (wanted.0, wanted.1, PathModel::new(e, &file.model)));
         }
+        if !file.waiting {
+            let mut what = vec![(What::Course, file.course.asks_for(wanted.0, wanted.1))];
+            if side == Some(Side::Limits) {
+                what.push((What::Limits, file.limits.asks_for(wanted.0, wanted.1)));
+            }
+            for (what, _) in what.into_iter().filter(|w| w.1) {
+                // A thread that has ended says so when the next estimate is asked for.
+                self.worker
+                    .ask(Request::Detail(Box::new(detail_wanted(file, what, &self.library))));
+            }
+        }
+        let Some(answer) = &file.answer else {
+            return;
+        };
+        let estimates = &answer.comparison.estimates;
         if side == Some(Side::Why) {
             let asked = file.asked.unwrap_or(Asked {
                 wire: file.shown,
@@ -411,9 +487,16 @@ impl App {
                 }
             }
             Action::CloseFile(id) => self.close(id),
+            Action::CancelReading => {
+                if let Some(r) = self.shown.readings.first() {
+                    r.progress.cancel();
+                }
+            }
             Action::Show(_)
             | Action::Ask(_)
             | Action::Compare(_)
+            | Action::Seek(_)
+            | Action::Play(_)
             | Action::Select(_)
             | Action::Centre(_)
             | Action::Frame(_) => {
@@ -454,6 +537,8 @@ impl App {
                 file.shown = wire;
                 self.shown.side = Some(Side::Why);
             }
+            Action::Seek(share) => file.clock.seek(share),
+            Action::Play(run) => file.clock.play(run && file.timing().is_some()),
             Action::Select(target) => file.selected = target,
             Action::Centre(at) => {
                 let at = canvas::place(&file.model, at);
@@ -550,6 +635,14 @@ impl App {
                 }
             }
             Command::ShowSkims => self.shown.skims = !self.shown.skims,
+            Command::ShadeFeed => self.shown.feed = !self.shown.feed,
+            Command::Play | Command::WholePath => {
+                let playing = self.front().is_some_and(|f| f.clock.is_playing());
+                self.look_at(&match command {
+                    Command::Play => Action::Play(!playing),
+                    _ => Action::Seek(None),
+                });
+            }
             Command::SwitchTheme => {
                 self.theme = match ctx.theme() {
                     egui::Theme::Dark => ThemePreference::Light,
@@ -565,6 +658,8 @@ impl App {
             Command::Quit => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
             Command::Why
             | Command::Steps
+            | Command::Contour
+            | Command::Limits
             | Command::Findings
             | Command::Shop
             | Command::Cautions
@@ -622,6 +717,7 @@ impl App {
             system: self.shown.system,
             side: self.shown.side,
             skims: self.shown.skims,
+            feed: self.shown.feed,
             library: &self.library,
             learning: &self.learning,
             sweeps: &self.sweeps,
@@ -639,6 +735,11 @@ impl App {
             Panel::top("message")
                 .frame(Frame::new())
                 .show(ui, |ui| banner::banner_ui(ui, message, actions));
+        }
+        if let Some(reading) = progress::worth_showing(&self.shown.readings) {
+            Panel::top("reading")
+                .frame(Frame::new())
+                .show(ui, |ui| progress::progress_ui(ui, reading, actions));
         }
         if self.shown.path_field.is_some() {
             let field = &mut self.shown.path_field;
@@ -679,6 +780,11 @@ impl App {
                     .size_range(300.0..=760.0)
                     .show(ui, |ui| side::side_ui(ui, side, view, actions));
             }
+            Panel::bottom("time")
+                .frame(bar(t.ground, 12, 4))
+                .resizable(false)
+                .exact_size(time::HEIGHT)
+                .show(ui, |ui| time::time_ui(ui, view, actions));
         }
         egui::CentralPanel::no_frame().show(ui, |ui| match &view {
             Some(view) => canvas::canvas_ui(ui, &mut canvas, view, actions),
@@ -688,6 +794,31 @@ impl App {
         if let Some(file) = self.files.get_mut(self.front) {
             file.canvas = canvas;
         }
+    }
+}
+
+/// Start holes and joins placed by hand are forgotten; other decisions stay.
+fn forget_places(job: &mut Job) {
+    let keys: Vec<usize> = job.contours.keys().copied().collect();
+    for key in keys {
+        job.choose(key, |c| (c.hole, c.join) = (None, None));
+    }
+}
+
+fn detail_wanted(file: &OpenFile, what: What, library: &Arc<Library>) -> DetailWanted {
+    let points = &file.drawing.points;
+    DetailWanted {
+        file: file.id,
+        number: file.awaited,
+        wire: file.shown,
+        what,
+        profile: Arc::clone(&file.profile),
+        job: Box::new(file.job.clone()),
+        library: Arc::clone(library),
+        cache: Arc::clone(&file.cache),
+        points: points.iter().map(|p| *p - file.profile.origin).collect(),
+        centre: file.model.centre,
+        sagitta: file.model.sagitta,
     }
 }
 
@@ -720,6 +851,16 @@ impl eframe::App for App {
             self.read(name_of(&path), Some(path), source);
         }
         self.prepare();
+        if !self.shown.readings.is_empty() {
+            // Only for the bar; the answer itself wakes the window.
+            ctx.request_repaint_after(Duration::from_millis(120));
+        }
+        if let Some(file) = self.files.get_mut(self.front)
+            && file.clock.is_playing()
+        {
+            file.clock.advance(f64::from(ctx.input(|i| i.stable_dt)));
+            ctx.request_repaint();
+        }
         Self::suit_screen(ctx);
         let title = self.front().map_or_else(
             || "Kerfcast".to_owned(),

@@ -24,10 +24,20 @@ pub enum Command {
     Fit,
     /// Skims beside the rough.
     ShowSkims,
+    /// The path by its feed.
+    ShadeFeed,
+    /// Let the time run.
+    Play,
+    /// The whole path instead of a moment.
+    WholePath,
     /// Why a figure is what it is.
     Why,
     /// Everything the machine and the person do, in order.
     Steps,
+    /// What was decided for one contour.
+    Contour,
+    /// What would let a thicker wire in.
+    Limits,
     /// What the drawing and the wires need looked at.
     Findings,
     /// Rates and habits.
@@ -50,7 +60,7 @@ pub enum Command {
 
 impl Command {
     /// All, in the order of menu and palette.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 25] = [
         Self::Open,
         Self::OpenPath,
         Self::Close,
@@ -60,8 +70,13 @@ impl Command {
         Self::SwitchUnits,
         Self::Fit,
         Self::ShowSkims,
+        Self::ShadeFeed,
+        Self::Play,
+        Self::WholePath,
         Self::Why,
         Self::Steps,
+        Self::Contour,
+        Self::Limits,
         Self::Findings,
         Self::Shop,
         Self::Cautions,
@@ -85,8 +100,13 @@ impl Command {
             Self::SwitchUnits => "Switch between mm and inch",
             Self::Fit => "Fit drawing",
             Self::ShowSkims => "Show skims",
+            Self::ShadeFeed => "Shade by feed",
+            Self::Play => "Play or pause",
+            Self::WholePath => "Show the whole path",
             Self::Why => "Why",
             Self::Steps => "Steps",
+            Self::Contour => "Contour",
+            Self::Limits => "Limits",
             Self::Findings => "Findings",
             Self::Shop => "Shop rates",
             Self::Cautions => "Cautions",
@@ -111,8 +131,13 @@ impl Command {
             Self::SwitchUnits => "Lengths, areas, rates, wire and mass in the other system",
             Self::Fit => "Bring the whole drawing into view",
             Self::ShowSkims => "Draw the skims beside the rough path",
+            Self::ShadeFeed => "Shade the path by its local feed: strong where the wire is slow",
+            Self::Play => "Let the wire run through the job, or stand still",
+            Self::WholePath => "Leave the moment and show the path as a whole",
             Self::Why => "What a figure is made of, and how far each part can be relied on",
             Self::Steps => "Everything the machine and the person beside it do, in order",
+            Self::Contour => "Passes, thickness, tab and start hole of the contour selected",
+            Self::Limits => "The radius each wire leaves, and what would let a thicker one in",
             Self::Findings => "What the import and the chosen wire need looked at",
             Self::Shop => "Rates, wire price, set-up and uptime of your shop",
             Self::Cautions => "What to watch for on this job",
@@ -141,8 +166,13 @@ impl Command {
             Self::SwitchUnits => bare(Key::U),
             Self::Fit => bare(Key::F),
             Self::ShowSkims => bare(Key::K),
+            Self::ShadeFeed => bare(Key::H),
+            Self::Play => bare(Key::P),
+            Self::WholePath => bare(Key::W),
             Self::Why => bare(Key::Y),
             Self::Steps => bare(Key::S),
+            Self::Contour => bare(Key::E),
+            Self::Limits => bare(Key::G),
             Self::Findings => bare(Key::N),
             Self::Shop => bare(Key::R),
             Self::Cuts => bare(Key::L),
@@ -156,7 +186,7 @@ impl Command {
     /// Commands whose keys were pressed. Bare letters count only while no field takes text, and undo
     /// there is the field's own.
     pub fn pressed(ctx: &egui::Context) -> Vec<Self> {
-        let typing = ctx.egui_wants_keyboard_input();
+        let typing = ctx.text_edit_focused();
         // The longer chord first: Ctrl+Shift+Z also matches Ctrl+Z.
         let mut all = Self::ALL;
         all.sort_by_key(|c| c.shortcut().is_none_or(|s| !s.modifiers.shift));

@@ -5,7 +5,9 @@
 
 pub mod app;
 pub mod canvas;
+pub mod clock;
 pub mod commands;
+pub mod course;
 pub mod format;
 pub mod learning;
 pub mod open_files;

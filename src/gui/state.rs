@@ -1,12 +1,14 @@
 //! What the window knows: the open drawings with their jobs and answers, and what is shown.
 
 use super::canvas::{Canvas, Model, PathModel};
+use super::clock::Clock;
 use super::commands::Command;
+use super::course::{Course, Limits, Timing};
 use super::format::System;
 use super::learning::{LearnAction, Learning};
 use super::sweeps::{Drawn, Sweeps, Vary};
 use super::worker::Reading;
-use crate::drawing::{Drawing, ReadOptions};
+use crate::drawing::{Drawing, Progress, ReadOptions};
 use crate::estimate::{Comparison, Estimate, Question};
 use crate::geometry::Point;
 use crate::job::Job;
@@ -18,6 +20,7 @@ use crate::reason::Figure;
 use egui::util::undoer::Undoer;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Instant;
 
 /// A contour or an open chain, by its index in the profile.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -35,6 +38,10 @@ pub enum Side {
     Why,
     /// The list of steps.
     Steps,
+    /// What was decided for the contour selected.
+    Contour,
+    /// What would have to change for a thicker wire.
+    Limits,
     /// Import findings, obstacles and uncut spots.
     Findings,
     /// Rates and habits.
@@ -49,9 +56,11 @@ pub enum Side {
 
 impl Side {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 9] = [
         Self::Why,
         Self::Steps,
+        Self::Contour,
+        Self::Limits,
         Self::Findings,
         Self::Shop,
         Self::Cuts,
@@ -67,6 +76,8 @@ impl Side {
         match self {
             Self::Why => Command::Why,
             Self::Steps => Command::Steps,
+            Self::Contour => Command::Contour,
+            Self::Limits => Command::Limits,
             Self::Findings => Command::Findings,
             Self::Shop => Command::Shop,
             Self::Cautions => Command::Cautions,
@@ -102,6 +113,12 @@ pub enum Action {
     Ask(Asked),
     /// Explain why this candidate differs from the baseline.
     Compare(usize),
+    /// Show a moment, as a share of the whole time; `None` for the whole path.
+    Seek(Option<f64>),
+    /// Let the time run, or stand still.
+    Play(bool),
+    /// Stop reading the drawing that is being read.
+    CancelReading,
     /// Select a contour, or nothing.
     Select(Option<Target>),
     /// Bring a place into the middle, mm about the profile's origin.
@@ -199,12 +216,57 @@ pub struct OpenFile {
     pub paths: Option<(u64, usize, PathModel)>,
     /// Pan, zoom and cached shapes.
     pub canvas: Canvas,
+    /// The moment shown.
+    pub clock: Clock,
+    /// The course of the candidate shown.
+    pub course: Beside<Course>,
+    /// What would let a thicker wire in.
+    pub limits: Beside<Limits>,
+}
+
+/// Something about one wire that comes after its estimate.
+pub struct Beside<T> {
+    /// Estimate and candidate that were asked about last.
+    pub asked: Option<(u64, usize)>,
+    /// The latest answer and what it belongs to.
+    pub answer: Option<(u64, usize, T)>,
+}
+
+impl<T> Default for Beside<T> {
+    fn default() -> Self {
+        Self {
+            asked: None,
+            answer: None,
+        }
+    }
+}
+
+impl<T> Beside<T> {
+    /// The answer about a candidate.
+    pub fn of(&self, wire: usize) -> Option<&T> {
+        let (_, w, answer) = self.answer.as_ref()?;
+        (*w == wire).then_some(answer)
+    }
+    /// Whether it has to be asked for; from then on it counts as asked.
+    pub fn asks_for(&mut self, number: u64, wire: usize) -> bool {
+        self.asked.replace((number, wire)) != Some((number, wire))
+    }
+    /// Takes an answer, unless another one is awaited.
+    pub fn take(&mut self, number: u64, wire: usize, answer: T) {
+        if self.asked == Some((number, wire)) {
+            self.answer = Some((number, wire, answer));
+        }
+    }
 }
 
 impl OpenFile {
     /// The estimate of a candidate, once there is one.
     pub fn estimate(&self, wire: usize) -> Option<&Estimate> {
         self.answer.as_ref()?.comparison.estimates.get(wire)
+    }
+    /// Course and look-ups of the candidate shown.
+    pub fn timing(&self) -> Option<&Timing> {
+        self.course.of(self.shown)?.timing.as_ref()
     }
     /// The estimate whose path and steps are shown.
     pub fn shown_estimate(&self) -> Option<&Estimate> {
@@ -220,12 +282,26 @@ pub struct Shown {
     pub side: Option<Side>,
     /// Whether skims are drawn.
     pub skims: bool,
+    /// Whether the path is shaded by its feed.
+    pub feed: bool,
+    /// Drawings that are being read, the current one first.
+    pub readings: Vec<BeingRead>,
     /// The command palette with what was typed.
     pub palette: Option<String>,
     /// The path field with what was typed.
     pub path_field: Option<String>,
     /// The message across the window.
     pub banner: Option<Banner>,
+}
+
+/// A drawing that is being read.
+pub struct BeingRead {
+    /// As shown to the user.
+    pub name: String,
+    /// How far it is.
+    pub progress: Progress,
+    /// Since when.
+    pub since: Instant,
 }
 
 /// What a panel looks at.
@@ -240,6 +316,8 @@ pub struct View<'a> {
     pub side: Option<Side>,
     /// Whether skims are drawn.
     pub skims: bool,
+    /// Whether the path is shaded by its feed.
+    pub feed: bool,
     /// The library.
     pub library: &'a Library,
     /// Finished cuts and their fit.

@@ -1,9 +1,10 @@
-//! One thread for everything slow: reading drawings, measuring, estimating.
+//! Two threads for everything slow: one reads drawings, one measures and estimates.
 //!
 //! Requests carry a number. Of the estimates waiting for one drawing only the latest is worked, and an
 //! answer whose number is no longer awaited is dropped by the window.
 
 use super::canvas::Model;
+use super::course::{Detail, DetailWanted, What, detail};
 use super::state::Answer;
 use super::tasks::{Done, Task};
 use crate::drawing::{self, Drawing, Progress, ReadOptions};
@@ -45,6 +46,8 @@ pub struct Reading {
     pub options: ReadOptions,
     /// The open drawing whose place it takes, with its job.
     pub replaces: Option<u64>,
+    /// How far it is, and the way to stop it.
+    pub progress: Progress,
 }
 
 /// What is to be done.
@@ -68,6 +71,8 @@ pub enum Request {
     },
     /// Something about the shop's own figures.
     Own(Box<Task>),
+    /// More about one wire of an estimate.
+    Detail(Box<DetailWanted>),
 }
 
 /// A drawing as read.
@@ -98,38 +103,60 @@ pub enum Reply {
     },
     /// What came of the shop's own figures.
     Own(Box<Done>),
+    /// More about one wire, or why there is none.
+    Detail {
+        /// The open drawing.
+        file: u64,
+        /// Number of the estimate that it belongs to.
+        number: u64,
+        /// Index of the candidate.
+        wire: usize,
+        /// The answer or a message; an empty one where a later question overtook it.
+        result: Result<Detail, String>,
+    },
 }
 
-/// The thread and its two ends.
+/// The threads and their ends.
 pub struct Worker {
     requests: Sender<Request>,
+    readings: Sender<Request>,
     replies: Receiver<Reply>,
     out: usize,
 }
 
 impl Worker {
-    /// Starts the thread; `wake` is called after each reply.
-    pub fn start(wake: impl Fn() + Send + 'static) -> Self {
-        let (requests, incoming) = channel();
+    /// Starts the threads; `wake` is called after each reply.
+    pub fn start(wake: impl Fn() + Clone + Send + 'static) -> Self {
         let (outgoing, replies) = channel();
-        let spawned = std::thread::Builder::new()
-            .name("estimates".to_owned())
-            // Hostile drawings nest deeply; the reader says how much it needs.
-            .stack_size(drawing::limits::STACK_BYTES)
-            .spawn(move || work(&incoming, &outgoing, &wake));
-        if let Err(e) = spawned {
-            // Without threads nothing can be computed; requests are then refused one by one.
-            eprintln!("kerfcast: no thread for estimates: {e}");
-        }
+        let thread = |name: &str| {
+            let (requests, incoming) = channel();
+            let (outgoing, wake) = (outgoing.clone(), wake.clone());
+            let spawned = std::thread::Builder::new()
+                .name(name.to_owned())
+                // Hostile drawings nest deeply; the reader says how much it needs.
+                .stack_size(drawing::limits::STACK_BYTES)
+                .spawn(move || work(&incoming, &outgoing, &wake));
+            if let Err(e) = spawned {
+                // Without threads nothing can be computed; requests are then refused one by one.
+                eprintln!("kerfcast: no thread for {name}: {e}");
+            }
+            requests
+        };
         Self {
-            requests,
+            requests: thread("estimates"),
+            // A large drawing must not hold up the figures of those that are open.
+            readings: thread("drawings"),
             replies,
             out: 0,
         }
     }
     /// Asks for something. `false` when the thread is gone.
     pub fn ask(&mut self, request: Request) -> bool {
-        let sent = self.requests.send(request).is_ok();
+        let thread = match request {
+            Request::Read(_) => &self.readings,
+            Request::Estimate { .. } | Request::Own(_) | Request::Detail(_) => &self.requests,
+        };
+        let sent = thread.send(request).is_ok();
         self.out += usize::from(sent);
         sent
     }
@@ -183,14 +210,18 @@ fn work(incoming: &Receiver<Request>, outgoing: &Sender<Reply>, wake: &(impl Fn(
     }
 }
 
-/// Whether a later estimate of the same drawing waits.
+/// Whether a later estimate of the same drawing, or the same question about it, waits.
 fn is_overtaken(request: &Request, waiting: &[Request]) -> bool {
-    let Request::Estimate { file, .. } = request else {
-        return false;
+    let (own, what): (u64, Option<What>) = match request {
+        Request::Estimate { file, .. } => (*file, None),
+        Request::Detail(d) => (d.file, Some(d.what)),
+        Request::Read(_) | Request::Own(_) => return false,
     };
-    waiting
-        .iter()
-        .any(|r| matches!(r, Request::Estimate { file: f, .. } if f == file))
+    waiting.iter().any(|r| match r {
+        Request::Estimate { file, .. } => *file == own,
+        Request::Detail(d) => d.file == own && what == Some(d.what),
+        Request::Read(_) | Request::Own(_) => false,
+    })
 }
 
 /// An overtaken estimate still gets its reply, so that the window can count what is out.
@@ -201,7 +232,17 @@ fn overtaken(request: &Request) -> Option<Reply> {
             number,
             result: Err(String::new()),
         }),
+        Request::Detail(d) => Some(detail_reply(d, Err(String::new()))),
         Request::Read(_) | Request::Own(_) => None,
+    }
+}
+
+fn detail_reply(wanted: &DetailWanted, result: Result<Detail, String>) -> Reply {
+    Reply::Detail {
+        file: wanted.file,
+        number: wanted.number,
+        wire: wanted.wire,
+        result,
     }
 }
 
@@ -218,6 +259,15 @@ fn answer(request: Request) -> Reply {
                 )
             });
             Reply::Read { reading, result }
+        }
+        Request::Detail(wanted) => {
+            let result = catch_unwind(AssertUnwindSafe(|| detail(&wanted)));
+            let result = result.map_err(|_| {
+                "Kerfcast failed on the course of this job; that is our fault, not yours. \
+                 The figures hold; undo the last change to see the course again."
+                    .to_owned()
+            });
+            detail_reply(&wanted, result)
         }
         Request::Estimate {
             file,
@@ -266,7 +316,7 @@ fn read(reading: &Reading) -> Result<Box<Read>, String> {
             Cow::Owned(std::fs::read(path).map_err(told)?)
         }
     };
-    let drawing = drawing::read(&bytes, &reading.options, &Progress::default())
+    let drawing = drawing::read(&bytes, &reading.options, &reading.progress)
         .map_err(|e| with_hint(&e.to_string(), e.hint()))?;
     let profile = &drawing.profile;
     if profile.contours.is_empty() && profile.open.is_empty() {

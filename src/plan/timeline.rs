@@ -3,6 +3,10 @@
 //! Built from the steps of an estimate, by the same sums, so that its end is the estimate's time exactly.
 //! Every look-up is two or three binary searches.
 
+mod way;
+
+pub use way::Passed;
+
 use super::contour_plan::ContourPlan;
 use super::schedule::PlannedStart;
 use super::steps::{Step, StepKind};
@@ -152,9 +156,17 @@ impl Track {
 
     /// Place and share of the feed where a slowed length is reached.
     fn at(&self, slowed: f64) -> (Point, f64) {
+        match self.stretch_at(slowed) {
+            Some((s, along)) => (self.point(along), s.feed_share(along, self.slowdown)),
+            None => (self.point(slowed), 1.0),
+        }
+    }
+
+    /// The stretch in which a slowed length is reached, and the distance along; whole rounds are taken off.
+    fn stretch_at(&self, slowed: f64) -> Option<(&Stretch, f64)> {
         let whole = self.slowed[self.slowed.len() - 1];
         if self.stretches.is_empty() || whole <= 0.0 {
-            return (self.point(slowed), 1.0);
+            return None;
         }
         let rest = if self.closed {
             slowed.rem_euclid(whole)
@@ -168,7 +180,7 @@ impl Track {
         .min(self.stretches.len() - 1);
         let s = &self.stretches[k];
         let along = s.from + s.place_after(rest - self.slowed[k], self.slowdown);
-        (self.point(along), s.feed_share(along, self.slowdown))
+        Some((s, along))
     }
 
     fn point(&self, along: f64) -> Point {

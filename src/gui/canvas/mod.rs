@@ -3,26 +3,29 @@
 //! `model` makes polylines once, `view` places them, `paint` turns them into shapes that are kept until
 //! something they depend on changes, `pick` answers what is under the cursor.
 
+mod cut;
+mod feed;
 mod fill;
 mod model;
+mod overlay;
 mod paint;
 mod pick;
+mod starts;
 mod view;
 
-pub use model::{Model, PathModel, near};
+pub use model::{Line, Model, PathModel, near};
+pub use starts::{Grip, Kind, planned, reset};
 pub use view::{Placement, round_length};
 
-use super::format::{System, count, number};
+use super::format::count;
+use super::panels::contour_menu;
 use super::state::{Action, Target, View};
-use super::theme::{SMALL, Tokens, mix, strong_family, tokens};
+use super::theme::{Tokens, mix, tokens};
 use crate::geometry::Point;
-use crate::units::Length;
-use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
-use egui::{CursorIcon, FontId, Role as AccessRole, Sense, Shape, Stroke, Ui, WidgetInfo};
+use crate::plan::timeline::Moment;
+use egui::emath::{Pos2, Rect};
+use egui::{CursorIcon, PointerButton, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
 use paint::Look;
-
-/// More labels than this are noise.
-const MOST_LABELS: usize = 80;
 
 /// Pan, zoom and what was painted last.
 #[derive(Default)]
@@ -32,6 +35,21 @@ pub struct Canvas {
     moved: bool,
     hovered: Option<Target>,
     painted: Option<(Key, Vec<Shape>)>,
+    cut: Option<(CutKey, Vec<Shape>)>,
+    /// A start hole or join in the hand.
+    moving: starts::Moving,
+    /// What the menu that is open is about.
+    menu: (Option<Grip>, Option<Target>),
+}
+
+/// What the shapes of finished steps depend on.
+#[derive(PartialEq)]
+struct CutKey {
+    placement: Placement,
+    rect: Rect,
+    dark: bool,
+    course: (u64, usize),
+    step: usize,
 }
 
 /// What the still shapes depend on.
@@ -43,6 +61,10 @@ struct Key {
     looks: Vec<Look>,
     paths: Option<(u64, usize)>,
     skims: bool,
+    faint: bool,
+    standing: Vec<bool>,
+    /// Course and pass that is shaded by its feed.
+    feed: Option<(u64, usize)>,
     outside_stays: bool,
 }
 
@@ -83,7 +105,28 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
         Some(p) if canvas.moved => p,
         _ => Placement::fit(model.bounds, rect.size()),
     };
-    if response.dragged() {
+    let file = view.file;
+    let place_of = |placement: Placement, at: Pos2| {
+        let p = placement.to_drawing(rect, at);
+        Point::new(f64::from(p.x), f64::from(p.y)) + model.centre
+    };
+    if response.drag_started_by(PointerButton::Primary) {
+        let pressed = ui.input(|i| i.pointer.press_origin());
+        canvas.moving = pressed
+            .and_then(|at| Some((starts::grip_at(file, placement, rect, at)?, at)))
+            .map(|(grip, at)| (grip, place_of(placement, at)));
+    }
+    if let Some((grip, to)) = &mut canvas.moving {
+        if let Some(at) = response.interact_pointer_pos() {
+            *to = place_of(placement, at);
+        }
+        if response.drag_stopped() {
+            actions.extend(starts::moved(file, *grip, *to));
+            canvas.moving = None;
+        } else if !response.dragged() {
+            canvas.moving = None;
+        }
+    } else if response.dragged() {
         placement = placement.panned(response.drag_delta());
         canvas.moved = true;
     }
@@ -98,18 +141,56 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
         canvas.hovered = None;
     }
     canvas.placement = Some(placement);
+    let pointer = response.hover_pos();
+    let grip = pointer.and_then(|at| starts::grip_at(file, placement, rect, at));
+    let offer = pointer.and_then(|at| starts::offer_at(file, placement, rect, at));
     if response.clicked() {
-        actions.push(Action::Select(canvas.hovered));
+        actions.push(match (offer, grip) {
+            (Some(offer), _) => starts::accept(file, &offer),
+            (None, Some(grip)) => Action::Select(Some(Target::Contour(grip.contour))),
+            (None, None) => Action::Select(canvas.hovered),
+        });
     }
+    if response.secondary_clicked() {
+        let of_grip = grip.map(|g| Target::Contour(g.contour));
+        canvas.menu = (grip, of_grip.or(canvas.hovered));
+    }
+    let moment = file
+        .clock
+        .share()
+        .and_then(|s| Some((file.timing()?, file.timing()?.moment(s)?)));
+    let menu = canvas.menu;
+    response.context_menu(|ui| contour_menu::menu_ui(ui, menu.0, menu.1, view, actions));
 
     painter.extend(still_shapes(
         canvas,
         placement,
         rect,
         view,
+        moment.as_ref().map(|m| &m.1),
         ui.visuals().dark_mode,
         t,
     ));
+    if let Some((timing, m)) = &moment {
+        let wire = t.wire(file.shown);
+        if !view.feed {
+            let dark = ui.visuals().dark_mode;
+            painter.extend(finished_shapes(canvas, placement, rect, view, m, dark, t));
+        }
+        let diameter = file
+            .shown_estimate()
+            .map_or(0.0, |e| e.candidate.diameter.mm()) as f32;
+        let seen = (placement, rect);
+        painter.extend(cut::running(
+            timing,
+            m,
+            model.centre,
+            diameter,
+            seen,
+            wire,
+            t,
+        ));
+    }
     let line = |target: Target| match target {
         Target::Contour(i) => model.contours.get(i),
         Target::Open(i) => model.open.get(i),
@@ -125,11 +206,34 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
             painter.extend(paint::prominent(points, colour, t.canvas));
         }
     }
-    labels(&painter, placement, rect, view, t);
-    scale_bar(&painter, placement, rect, view.system, t);
-    legend(&painter, rect, view, t);
+    starts::paint(&painter, placement, rect, view, canvas.moving, grip, t);
+    overlay::labels(&painter, placement, rect, view, t);
+    overlay::scale_bar(&painter, placement, rect, view.system, t);
+    overlay::legend(&painter, rect, view, t);
+    if view.feed {
+        let pass = shaded_pass(moment.as_ref().map(|m| &m.1));
+        if let Some(feeds) = file.timing().and_then(|f| f.feeds.get(pass - 1)) {
+            feed::legend(&painter, rect, feeds, pass, view.system, t);
+        }
+    }
     if let Some(cursor) = response.hover_pos() {
-        coordinates(&painter, placement, rect, view, cursor, t);
+        overlay::coordinates(&painter, placement, rect, view, cursor, t);
+    }
+    if canvas.moving.is_some() {
+        ui.set_cursor_icon(CursorIcon::Grabbing);
+        return;
+    }
+    if let Some(offer) = offer {
+        response
+            .on_hover_cursor(CursorIcon::PointingHand)
+            .on_hover_text_at_pointer(starts::offer_words(view, &offer));
+        return;
+    }
+    if let Some(grip) = grip {
+        response
+            .on_hover_cursor(CursorIcon::Grab)
+            .on_hover_ui_at_pointer(|ui| grip_ui(ui, grip, view));
+        return;
     }
     if let Some(target) = canvas.hovered {
         response
@@ -141,27 +245,75 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
     }
 }
 
+/// The pass that is shaded: the one that runs, else the rough.
+fn shaded_pass(moment: Option<&Moment>) -> usize {
+    moment.and_then(|m| m.pass).unwrap_or(1).max(1)
+}
+
+/// Everything cut before the step that runs, kept until another step begins.
+fn finished_shapes(
+    canvas: &mut Canvas,
+    placement: Placement,
+    rect: Rect,
+    view: &View<'_>,
+    m: &Moment,
+    dark: bool,
+    t: &Tokens,
+) -> Vec<Shape> {
+    let file = view.file;
+    let (Some(timing), Some((number, wire, _))) = (file.timing(), &file.course.answer) else {
+        return Vec::new();
+    };
+    let key = CutKey {
+        placement,
+        rect,
+        dark,
+        course: (*number, *wire),
+        step: m.step,
+    };
+    match &canvas.cut {
+        Some((k, shapes)) if *k == key => shapes.clone(),
+        _ => {
+            let shapes = cut::finished(timing, m.step, placement, rect, t.wire(*wire), t);
+            canvas.cut = Some((key, shapes.clone()));
+            shapes
+        }
+    }
+}
+
 fn still_shapes(
     canvas: &mut Canvas,
     placement: Placement,
     rect: Rect,
     view: &View<'_>,
+    moment: Option<&Moment>,
     dark: bool,
     t: &Tokens,
 ) -> Vec<Shape> {
     let file = view.file;
+    let timing = file.timing();
+    let pass = shaded_pass(moment);
+    let shaded = timing
+        .filter(|_| view.feed)
+        .and_then(|f| f.feeds.get(pass - 1));
     let key = Key {
         placement,
         rect,
         dark,
         looks: (0..file.profile.contours.len())
             .map(|i| Look {
-                role: file.profile.role(i, file.job.keep),
+                role: file.job.role(&file.profile, i),
                 cut: file.job.cuts(&file.profile.contours[i]),
             })
             .collect(),
         paths: file.paths.as_ref().map(|(n, wire, _)| (*n, *wire)),
         skims: view.skims,
+        faint: moment.is_some() || shaded.is_some(),
+        standing: match (timing, moment) {
+            (Some(timing), Some(m)) => cut::standing(timing, m, file.profile.contours.len()),
+            _ => Vec::new(),
+        },
+        feed: shaded.and(file.course.answer.as_ref()).map(|c| (c.0, pass)),
         outside_stays: file.job.keep == crate::profile::Keep::Outside,
     };
     match &canvas.painted {
@@ -172,183 +324,16 @@ fn still_shapes(
                 looks: &key.looks,
                 paths: file.paths.as_ref().map(|(_, wire, p)| (p, t.wire(*wire))),
                 skims: key.skims,
+                faint: key.faint,
+                standing: &key.standing,
                 outside_stays: key.outside_stays,
             };
-            let shapes = paint::still(&still, placement, rect, t);
+            let mut shapes = paint::still(&still, placement, rect, t);
+            if let Some(feeds) = shaded {
+                shapes.extend(feed::shapes(feeds, placement, rect, t));
+            }
             canvas.painted = Some((key, shapes.clone()));
             shapes
-        }
-    }
-}
-
-/// Numbers of the contours, as in the list.
-fn labels(painter: &egui::Painter, placement: Placement, rect: Rect, view: &View<'_>, t: &Tokens) {
-    let model = &view.file.model;
-    if model.contours.len() > MOST_LABELS {
-        return;
-    }
-    for (i, line) in model.contours.iter().enumerate() {
-        let seen = placement.rect_to_screen(rect, line.bounds);
-        if seen.width().max(seen.height()) < 22.0 {
-            continue;
-        }
-        let at = placement.to_screen(rect, line.top);
-        let selected = view.file.selected == Some(Target::Contour(i));
-        let colour = if selected { t.accent } else { t.text_faint };
-        let up = vec2(0.0, -9.0);
-        if rect.contains(at + up) {
-            painter.text(
-                at + up,
-                Align2::CENTER_CENTER,
-                i + 1,
-                FontId::new(SMALL, strong_family()),
-                colour,
-            );
-        }
-    }
-}
-
-fn scale_bar(
-    painter: &egui::Painter,
-    placement: Placement,
-    rect: Rect,
-    system: System,
-    t: &Tokens,
-) {
-    // In the unit shown, so that the bar is round in it.
-    let unit_mm = match system {
-        System::Metric => 1.0,
-        System::Inch => crate::units::MM_PER_INCH,
-    };
-    let a_unit = f64::from(placement.scale) * unit_mm;
-    let length = round_length(140.0 / a_unit);
-    let width = (length * a_unit) as f32;
-    let left = rect.left_bottom() + vec2(14.0, -14.0);
-    let right = left + vec2(width, 0.0);
-    let stroke = Stroke::new(1.5, t.text_soft);
-    painter.line_segment([left, right], stroke);
-    for end in [left, right] {
-        painter.line_segment([end - vec2(0.0, 4.0), end + vec2(0.0, 1.0)], stroke);
-    }
-    painter.text(
-        left + vec2(0.0, -6.0),
-        Align2::LEFT_BOTTOM,
-        system.typed_length(Length::from_mm(length * unit_mm)),
-        FontId::proportional(SMALL),
-        t.text_soft,
-    );
-}
-
-fn coordinates(
-    painter: &egui::Painter,
-    placement: Placement,
-    rect: Rect,
-    view: &View<'_>,
-    cursor: Pos2,
-    t: &Tokens,
-) {
-    let file = view.file;
-    let p = placement.to_drawing(rect, cursor);
-    let (x, y) = (
-        f64::from(p.x) + file.model.centre.x + file.profile.origin.x,
-        f64::from(p.y) + file.model.centre.y + file.profile.origin.y,
-    );
-    let decimals = match view.system {
-        System::Metric => 2,
-        System::Inch => 4,
-    };
-    let value = |v| number(view.system.length_value(Length::from_mm(v)), decimals);
-    painter.text(
-        rect.right_bottom() + vec2(-14.0, -12.0),
-        Align2::RIGHT_BOTTOM,
-        format!(
-            "x {}   y {}   {}",
-            value(x),
-            value(y),
-            view.system.length_unit()
-        ),
-        FontId::proportional(SMALL),
-        t.text_soft,
-    );
-}
-
-/// What the line styles mean; only those that occur.
-fn legend(painter: &egui::Painter, rect: Rect, view: &View<'_>, t: &Tokens) {
-    use crate::profile::Role;
-    let file = view.file;
-    let roles: Vec<_> = file
-        .profile
-        .contours
-        .iter()
-        .enumerate()
-        .map(|(i, c)| (file.profile.role(i, file.job.keep), file.job.cuts(c)))
-        .collect();
-    let font = FontId::proportional(SMALL);
-    let start = rect.left_top() + vec2(14.0, 15.0);
-    let at = std::cell::Cell::new(start);
-    // Places an entry, in the next line where this one is full, on a ground of its own.
-    let place = |text: &str| {
-        let galley = painter.layout_no_wrap(text.to_owned(), font.clone(), t.text_soft);
-        let width = 30.0 + galley.size().x;
-        if at.get().x > start.x && at.get().x + width > rect.right() - 8.0 {
-            at.set(pos2(start.x, at.get().y + 19.0));
-        }
-        let p = at.get();
-        let ground = Rect::from_min_size(p - vec2(4.0, 9.0), vec2(width + 8.0, 18.0));
-        painter.rect_filled(ground, 3, t.canvas.gamma_multiply(0.85));
-        painter.galley(p + vec2(30.0, -galley.size().y / 2.0), galley, t.text_soft);
-        at.set(p + vec2(width + 18.0, 0.0));
-        p
-    };
-    let stroke = |w, c| Stroke::new(w, c);
-    let bar = |p: Pos2| [p, p + vec2(24.0, 0.0)];
-    if roles.contains(&(Role::Outline, true)) {
-        let p = place("outline, inside stays");
-        let under = Rect::from_min_size(p, vec2(24.0, 6.0));
-        painter.rect_filled(under, 0, mix(t.kept, t.text, 0.08));
-        painter.line_segment(bar(p), stroke(2.0, t.outline));
-    }
-    if roles.contains(&(Role::Opening, true)) {
-        let p = place("opening, ticks on the waste");
-        painter.line_segment(bar(p), stroke(1.3, t.outline));
-        for k in 0..3u8 {
-            let q = p + vec2(3.0 + 8.0 * f32::from(k), 0.0);
-            painter.line_segment([q, q + vec2(3.0, 4.0)], stroke(1.0, t.waste_tick));
-        }
-    }
-    if !file.model.open.is_empty() {
-        let p = place("open, not cut");
-        painter.extend(Shape::dashed_line(
-            &bar(p),
-            stroke(1.6, t.open_curve),
-            6.0,
-            4.0,
-        ));
-        painter.circle_filled(p, 3.0, t.open_curve);
-    }
-    if roles.iter().any(|(_, cut)| !cut) {
-        let p = place("left out");
-        painter.extend(Shape::dashed_line(
-            &bar(p),
-            stroke(1.4, t.left_out),
-            2.0,
-            4.0,
-        ));
-    }
-    if let (Some(e), Some((_, wire, paths))) = (file.shown_estimate(), &file.paths) {
-        if !paths.loops.is_empty() {
-            let p = place(&format!("path of {}", view.system.candidate(&e.candidate)));
-            painter.line_segment(bar(p), stroke(1.5, t.wire(*wire)));
-        }
-        if !paths.uncut.is_empty() {
-            let n = paths.uncut.len();
-            let p = place(&count(n, "place left standing", "places left standing"));
-            let tip = p + vec2(12.0, -5.0);
-            painter.add(Shape::convex_polygon(
-                vec![tip, tip + vec2(4.0, 9.0), tip + vec2(-4.0, 9.0)],
-                t.warn,
-                Stroke::NONE,
-            ));
         }
     }
 }
@@ -359,7 +344,7 @@ fn about_ui(ui: &mut Ui, target: Target, view: &View<'_>) {
     match target {
         Target::Contour(i) => {
             let contour = &file.profile.contours[i];
-            let role = file.profile.role(i, file.job.keep).word();
+            let role = file.job.role(&file.profile, i).word();
             let cut = if file.job.cuts(contour) {
                 ""
             } else {
@@ -401,6 +386,25 @@ fn about_ui(ui: &mut Ui, target: Target, view: &View<'_>) {
             ));
         }
     }
+}
+
+/// What a start hole or join is, and that it can be moved.
+fn grip_ui(ui: &mut Ui, grip: Grip, view: &View<'_>) {
+    let file = view.file;
+    let all = planned(file);
+    let Some(k) = all.iter().position(|s| s.contour == grip.contour) else {
+        return;
+    };
+    let role = file.job.role(&file.profile, grip.contour).word();
+    let number = grip.contour + 1;
+    let s = &all[k];
+    let title = match grip.kind {
+        Kind::Hole => format!("start hole of {role} {number}, cut as number {}", k + 1),
+        Kind::Join => format!("where the path of {role} {number} is joined"),
+    };
+    ui.label(super::theme::strong(title, super::theme::BODY));
+    ui.label(format!("lead-in {}", view.system.length(s.start.lead_in)));
+    ui.weak("drag to move it; a right click leaves it to the program again");
 }
 
 /// Where a point of the profile lies in a model, for centring.

@@ -20,7 +20,8 @@ pub struct Line {
 }
 
 impl Line {
-    fn new(points: impl IntoIterator<Item = Point>, centre: Point) -> Self {
+    /// From points about the profile's origin.
+    pub fn new(points: impl IntoIterator<Item = Point>, centre: Point) -> Self {
         let points: Vec<_> = points.into_iter().map(|p| near(p, centre)).collect();
         let bounds = Rect::from_points(&points);
         let top = points

@@ -29,22 +29,32 @@ pub struct Look {
 
 /// Thinned screen points of a line, or nothing when it is out of sight.
 pub fn screen_points(line: &Line, view: Placement, rect: Rect) -> Option<Vec<Pos2>> {
-    let (first, last) = (line.points.first()?, line.points.last()?);
-    if !view.rect_to_screen(rect, line.bounds).intersects(rect) {
+    if line.points.is_empty() || !view.rect_to_screen(rect, line.bounds).intersects(rect) {
         return None;
     }
-    let mut out = Vec::with_capacity(line.points.len().min(4096));
+    Some(thinned(&line.points, view, rect))
+}
+
+/// Screen points of a chain, without those that lie on their neighbours.
+pub fn thinned(points: &[Pos2], view: Placement, rect: Rect) -> Vec<Pos2> {
+    let (Some(first), Some(last)) = (points.first(), points.last()) else {
+        return Vec::new();
+    };
+    let mut out = Vec::with_capacity(points.len().min(4096));
     let mut before = view.to_screen(rect, *first);
     out.push(before);
-    for p in &line.points[1..line.points.len() - 1] {
+    for p in points.iter().skip(1) {
         let q = view.to_screen(rect, *p);
         if (q - before).length_sq() >= THIN * THIN {
             out.push(q);
             before = q;
         }
     }
-    out.push(view.to_screen(rect, *last));
-    Some(out)
+    let end = view.to_screen(rect, *last);
+    if points.len() > 1 && before != end {
+        out.push(end);
+    }
+    out
 }
 
 /// What lies still on the canvas.
@@ -57,6 +67,10 @@ pub struct Still<'a> {
     pub paths: Option<(&'a PathModel, Color32)>,
     /// Whether skims are drawn.
     pub skims: bool,
+    /// Whether paths stand back behind what is cut at a moment, or behind the shades of the feed.
+    pub faint: bool,
+    /// Openings whose waste is still in place; none while no moment is shown.
+    pub standing: &'a [bool],
     /// Whether the plate around the contours stays.
     pub outside_stays: bool,
 }
@@ -68,6 +82,8 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         looks,
         paths,
         skims,
+        faint,
+        standing,
         outside_stays,
     } = *still;
     let mut shapes = Vec::new();
@@ -77,29 +93,36 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         .map(|l| screen_points(l, view, rect))
         .collect();
     // For the fill a contour around the whole view counts too, so none is left out there.
-    let boundaries: Vec<_> = contours
-        .iter()
-        .zip(looks)
-        .enumerate()
-        .filter_map(|(i, (points, look))| {
-            Some(Boundary {
-                points: points.as_deref()?,
-                depth: model.depth[i],
-                keeps_inside: look.cut.then_some(look.role == Role::Outline),
-            })
-        })
-        .collect();
+    let boundaries = boundaries_of(&contours, model, looks, |_, look| {
+        look.role == Role::Outline
+    });
     let plate = outside_stays.then(|| {
         let margin = 0.08 * model.bounds.size().max_elem();
         view.rect_to_screen(rect, model.bounds.expand(margin))
     });
+    if standing.iter().any(|s| *s) {
+        // Waste that is still there, under what stays.
+        let waste: Vec<_> = boundaries_of(&contours, model, looks, |i, look| {
+            look.role == Role::Outline || standing.get(i).copied().unwrap_or(false)
+        });
+        shapes.push(fill(
+            &rows(&waste, rect, plate),
+            mix(t.canvas, t.kept, 0.55),
+        ));
+    }
     shapes.push(fill(&rows(&boundaries, rect, plate), t.kept));
     if let Some(p) = plate {
         dashed(&mut shapes, &corners(p), Stroke::new(1.0, t.edge), DASH);
     }
     for (points, look) in contours.iter().zip(looks) {
         if let Some(points) = points {
-            contour(&mut shapes, points, *look, rect, t);
+            // Behind the shades of the feed the drawn line stands back.
+            let ink = if faint && standing.is_empty() {
+                mix(t.canvas, t.outline, 0.45)
+            } else {
+                t.outline
+            };
+            contour(&mut shapes, points, *look, ink, rect, t);
         }
     }
     for line in &model.open {
@@ -112,9 +135,31 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         }
     }
     if let Some((paths, colour)) = paths {
+        let colour = if faint {
+            mix(t.canvas, colour, 0.4)
+        } else {
+            colour
+        };
         wire_paths(&mut shapes, paths, colour, skims, view, rect, t);
     }
     shapes
+}
+
+fn boundaries_of<'a>(
+    contours: &'a [Option<Vec<Pos2>>],
+    model: &Model,
+    looks: &[Look],
+    keeps: impl Fn(usize, &Look) -> bool,
+) -> Vec<Boundary<'a>> {
+    let all = contours.iter().zip(looks).enumerate();
+    all.filter_map(|(i, (points, look))| {
+        Some(Boundary {
+            points: points.as_deref()?,
+            depth: model.depth[i],
+            keeps_inside: look.cut.then(|| keeps(i, look)),
+        })
+    })
+    .collect()
 }
 
 fn corners(r: Rect) -> [Pos2; 5] {
@@ -137,7 +182,14 @@ fn fill(spans: &[Rect], colour: Color32) -> Shape {
     Shape::mesh(mesh)
 }
 
-fn contour(shapes: &mut Vec<Shape>, points: &[Pos2], look: Look, rect: Rect, t: &Tokens) {
+fn contour(
+    shapes: &mut Vec<Shape>,
+    points: &[Pos2],
+    look: Look,
+    ink: Color32,
+    rect: Rect,
+    t: &Tokens,
+) {
     if !look.cut {
         dashed(shapes, points, Stroke::new(1.4, t.left_out), DOTS);
         return;
@@ -146,7 +198,7 @@ fn contour(shapes: &mut Vec<Shape>, points: &[Pos2], look: Look, rect: Rect, t: 
         Role::Outline => 2.0,
         Role::Opening => 1.3,
     };
-    shapes.push(Shape::line(points.to_vec(), Stroke::new(width, t.outline)));
+    shapes.push(Shape::line(points.to_vec(), Stroke::new(width, ink)));
     if look.role == Role::Opening {
         ticks(shapes, points, rect, t.waste_tick);
     }

@@ -1,5 +1,7 @@
 //! The list of contours: what each is, how long, and whether it is cut.
 
+use super::contour::own_words;
+use super::contour_menu;
 use crate::drawing::Verdict;
 use crate::gui::commands::Command;
 use crate::gui::format::count;
@@ -57,7 +59,7 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let length: Length = cut.iter().map(|(_, c)| c.drawn_length).sum();
     let net: f64 = cut
         .iter()
-        .map(|(i, c)| match file.profile.role(*i, file.job.keep) {
+        .map(|(i, c)| match file.job.role(&file.profile, *i) {
             Role::Outline => c.drawn_area.mm2(),
             Role::Opening => -c.drawn_area.mm2(),
         })
@@ -126,6 +128,7 @@ fn row_ground(
     if response.double_clicked() {
         actions.push(Action::Frame(target));
     }
+    response.context_menu(|ui| contour_menu::menu_ui(ui, None, Some(target), view, actions));
     rect
 }
 
@@ -133,7 +136,7 @@ fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>
     let t = tokens(ui);
     let (file, system) = (view.file, view.system);
     let contour = &file.profile.contours[i];
-    let role = file.profile.role(i, file.job.keep);
+    let role = file.job.role(&file.profile, i);
     let cut = file.job.cuts(contour);
     let key = contour_key(contour);
     let label = format!("{} {}", role.word(), i + 1);
@@ -167,6 +170,11 @@ fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>
             .answer
             .as_ref()
             .and_then(|a| a.measures.contours.get(i));
+        let own = if cut {
+            own_words(view, key).join(", ")
+        } else {
+            String::new()
+        };
         let mut second = vec![system.area(contour.drawn_area)];
         if let Some(m) = measures {
             second.push(count(m.corners, "corner", "corners"));
@@ -185,8 +193,12 @@ fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>
                 &format!("{}  {}", i + 1, role.word()),
                 &system.length(contour.drawn_length),
             ),
-            &second.join(" · "),
-            (ink, soft),
+            &if own.is_empty() {
+                second.join(" · ")
+            } else {
+                own.clone()
+            },
+            (ink, if own.is_empty() { soft } else { t.accent }),
         );
     });
 }
@@ -208,7 +220,11 @@ fn open_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
             ui,
             rect,
             (&label, &view.system.length(chain.drawn_length)),
-            "closes no contour, is not cut",
+            if view.file.job.cuts_on_line(chain) {
+                "closes no contour, is cut on its line"
+            } else {
+                "closes no contour, is not cut"
+            },
             (t.open_curve, t.text_faint),
         );
     });

@@ -1,7 +1,7 @@
 //! What wants a look: the import's findings, the wire's obstacles, places left standing; and cautions.
 
 use super::menu::material_caution;
-use super::reading;
+use super::{reading, slugs};
 use crate::drawing::{Drawing, Severity};
 use crate::estimate::{Estimate, UncutSpot};
 use crate::geometry::Point;
@@ -188,9 +188,16 @@ fn places_ui(ui: &mut Ui, finding: usize, places: &[Point], actions: &mut Vec<Ac
 }
 
 /// What to watch for. Quiet, but always at hand.
-pub fn cautions_ui(ui: &mut Ui, view: &View<'_>) {
+pub fn cautions_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    ScrollArea::vertical()
+        .id_salt("cautions")
+        .auto_shrink([false, false])
+        .show(ui, |ui| caution_list_ui(ui, view, actions));
+}
+
+fn caution_list_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    let mut part = |title: &str, text: &str, colour: Color32| {
+    let part = |ui: &mut Ui, title: &str, text: &str, colour: Color32| {
         ui.label(strong(title, BODY).color(colour));
         ui.add(Label::new(RichText::new(text).size(BODY - 0.5)).wrap());
         ui.add_space(6.0);
@@ -198,12 +205,14 @@ pub fn cautions_ui(ui: &mut Ui, view: &View<'_>) {
     let material = &view.file.job.material;
     match material_caution(view) {
         Some(Caution::ReactiveFines) => part(
+            ui,
             &format!("Reactive fines, {material}"),
             "Fine particles of this metal can burn and give off hydrogen in the dielectric. Keep the work \
              covered, change filters as the machine maker says, and let no dry sludge gather.",
             t.warn,
         ),
         Some(Caution::ToxicSludge) => part(
+            ui,
             &format!("Poisonous sludge, {material}"),
             "Sludge, filters and resin of this work hold metal that is poisonous when swallowed or \
              breathed in. Keep it wet, wear gloves, and dispose of it as hazardous waste.",
@@ -212,18 +221,23 @@ pub fn cautions_ui(ui: &mut Ui, view: &View<'_>) {
         None => {}
     }
     part(
+        ui,
         "Slugs that come loose",
         "A slug or part that comes free can fall, jam the lower nozzle or short the wire. Heavy ones need \
          a tab, a magnet or a hand; never reach in while the wire runs.",
         t.text,
     );
+    slugs::slugs_ui(ui, view, actions);
+    ui.add_space(6.0);
     part(
+        ui,
         "The wire is live",
         "During cutting the wire and the work carry voltage. Doors and covers stay closed; slug stops are \
          done with the generator off.",
         t.text,
     );
     part(
+        ui,
         "What these figures are",
         "A planning aid, no machine setting. Rates, gaps and times are starting values to be compared with \
          your own finished cuts.",

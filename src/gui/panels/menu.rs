@@ -42,7 +42,14 @@ pub fn menu_ui(
             for group in [
                 &[Command::Close, Command::NextDrawing][..],
                 &[Command::Undo, Command::Redo],
-                &[Command::SwitchUnits, Command::Fit, Command::ShowSkims],
+                &[
+                    Command::SwitchUnits,
+                    Command::Fit,
+                    Command::ShowSkims,
+                    Command::ShadeFeed,
+                    Command::Play,
+                    Command::WholePath,
+                ],
                 &[Command::SwitchTheme, Command::SystemTheme, Command::Palette],
                 &[Command::Quit],
             ] {
@@ -97,7 +104,9 @@ fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 0 => (command.text().to_owned(), None),
                 n => (format!("{} {n}", command.text()), Some(t.warn)),
             },
-            Side::Cautions if material_caution(view).is_some() => {
+            Side::Cautions
+                if material_caution(view).is_some() || super::slugs::wanting_care(view) > 0 =>
+            {
                 (format!("{} !", command.text()), Some(t.warn))
             }
             _ => (command.text().to_owned(), None),

@@ -67,6 +67,7 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                     }
                 }
             });
+            super::order::order_ui(ui, view, actions);
             openings_hint_ui(ui, view, actions);
         });
         ui.with_layout(Layout::right_to_left(Align::Min), |ui| {

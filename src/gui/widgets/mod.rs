@@ -15,4 +15,4 @@ pub use elided::elided;
 pub use figure::figure;
 pub use number_field::{Entry, NumberField};
 pub use scatter::scatter;
-pub use time_bar::{Axis, TimeBar, share_swatch};
+pub use time_bar::{Axis, TimeBar, paint_share, share_swatch};

@@ -123,7 +123,8 @@ impl TimeBar<'_> {
     }
 }
 
-fn paint_share(painter: &Painter, span: Rect, share: Share, wire: Color32, t: &Tokens) {
+/// Paints a share of the time in a wire's colour.
+pub fn paint_share(painter: &Painter, span: Rect, share: Share, wire: Color32, t: &Tokens) {
     let (colour, hatched) = t.share(share, wire);
     if !hatched {
         painter.rect_filled(span, 0, colour);

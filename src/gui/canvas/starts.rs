@@ -1,0 +1,282 @@
+//! Start holes and the places where paths are joined: shown, numbered in cutting order, moved by hand.
+
+use super::model::near;
+use super::view::Placement;
+use crate::geometry::Point;
+use crate::gui::state::{Action, OpenFile, View};
+use crate::gui::theme::{SMALL, Tokens, strong_family};
+use crate::job::{Job, contour_key};
+use crate::plan::schedule::PlannedStart;
+use crate::plan::start_offers::{Shown, StartOffer, take_offer};
+use crate::profile::{Profile, Role};
+use crate::units::Length;
+use egui::emath::{Pos2, Rect, Vec2, vec2};
+use egui::{Color32, FontId, Painter, Stroke};
+
+/// How near the pointer must come to a hole or join, points.
+const REACH: f32 = 9.0;
+/// Radius of a hole's mark, points.
+const HOLE: f32 = 5.5;
+/// Half the side of a join's mark, points.
+const JOIN: f32 = 2.6;
+/// More marks than this are shown without their numbers.
+const MOST_NUMBERS: usize = 120;
+
+/// What is taken hold of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// The start hole.
+    Hole,
+    /// Where the path is joined.
+    Join,
+}
+
+/// A start hole or join of a contour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Grip {
+    /// Contour of the profile.
+    pub contour: usize,
+    /// Which of the two.
+    pub kind: Kind,
+}
+
+/// Where contours are begun on the wire shown.
+pub fn planned(file: &OpenFile) -> &[PlannedStart] {
+    let figures = file.shown_estimate().and_then(|e| e.figures.as_ref());
+    figures.map_or(&[], |f| &f.starts)
+}
+
+fn seen(file: &OpenFile, p: Point, placement: Placement, rect: Rect) -> Pos2 {
+    placement.to_screen(rect, near(p, file.model.centre))
+}
+
+/// The hole or join under the pointer; holes come before joins.
+pub fn grip_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> Option<Grip> {
+    let mut best: Option<(f32, Grip)> = None;
+    for s in planned(file) {
+        let places = [(Kind::Hole, s.start.hole), (Kind::Join, s.start.join)];
+        for (kind, p) in places
+            .into_iter()
+            .filter(|p| p.0 == Kind::Join || s.threaded)
+        {
+            let contour = s.contour;
+            let distance = seen(file, p, placement, rect).distance(at);
+            if distance <= REACH && best.is_none_or(|b| distance < b.0) {
+                best = Some((distance, Grip { contour, kind }));
+            }
+        }
+    }
+    best.map(|b| b.1)
+}
+
+/// Offers that are not taken yet.
+fn open_offers(file: &OpenFile) -> impl Iterator<Item = &StartOffer> {
+    let offers = file.course.of(file.shown).map_or(&[][..], |c| &c.offers);
+    offers.iter().filter(|o| {
+        let contour = file.profile.contours.get(o.contour);
+        contour.is_some_and(|c| file.job.choice(contour_key(c)).hole != Some(o.hole))
+    })
+}
+
+/// The offered hole under the pointer.
+pub fn offer_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> Option<StartOffer> {
+    let near = |o: &&StartOffer| seen(file, o.hole, placement, rect).distance(at) <= REACH;
+    open_offers(file).find(near).copied()
+}
+
+/// Takes an offered hole.
+pub fn accept(file: &OpenFile, offer: &StartOffer) -> Action {
+    let mut job = file.job.clone();
+    take_offer(&file.profile, &mut job, offer);
+    Action::Edit(Box::new(job))
+}
+
+/// Puts a hole or join where it was let go, or says why that is no place for it.
+pub fn moved(file: &OpenFile, grip: Grip, to: Point) -> Option<Action> {
+    let c = file.profile.contours.get(grip.contour)?;
+    let mut job = file.job.clone();
+    match grip.kind {
+        Kind::Join => {
+            let along = c.shape.nearest(to)?.along;
+            job.choose(contour_key(c), |c| c.join = Some(Length::from_mm(along)));
+        }
+        Kind::Hole => {
+            if !in_waste(&file.profile, &file.job, grip.contour, to) {
+                let role = file.job.role(&file.profile, grip.contour).word();
+                let number = grip.contour + 1;
+                return Some(Action::Refuse(format!(
+                    "The start hole of {role} {number} would lie in material that stays, or in other waste. \
+                     Put it into the waste that the wire of {role} {number} runs in."
+                )));
+            }
+            job.choose(contour_key(c), |c| c.hole = Some(to));
+        }
+    }
+    Some(Action::Edit(Box::new(job)))
+}
+
+/// Leaves hole or join to the program again.
+pub fn reset(file: &OpenFile, grip: Grip) -> Option<Action> {
+    let c = file.profile.contours.get(grip.contour)?;
+    let mut job = file.job.clone();
+    job.choose(contour_key(c), |c| match grip.kind {
+        Kind::Hole => c.hole = None,
+        Kind::Join => c.join = None,
+    });
+    Some(Action::Edit(Box::new(job)))
+}
+
+/// Whether a place lies in the waste beside a contour's path.
+fn in_waste(profile: &Profile, job: &Job, contour: usize, p: Point) -> bool {
+    let around = |k: &usize| {
+        let c = &profile.contours[*k];
+        job.cuts(c) && c.shape.bounds().contains(p) && c.shape.winding(p) != 0
+    };
+    let innermost = (0..profile.contours.len())
+        .filter(around)
+        .max_by_key(|k| profile.contours[*k].depth);
+    match job.role(profile, contour) {
+        Role::Opening => innermost == Some(contour),
+        Role::Outline => {
+            let mut parent = profile.contours[contour].parent;
+            while let Some(p) = parent.filter(|p| !job.cuts(&profile.contours[*p])) {
+                parent = profile.contours[p].parent;
+            }
+            innermost == parent
+        }
+    }
+}
+
+/// What is being moved, and where to (mm about the profile's origin).
+pub type Moving = Option<(Grip, Point)>;
+
+/// All starts and offers; what is being moved is shown where it would be let go.
+pub fn paint(
+    painter: &Painter,
+    placement: Placement,
+    rect: Rect,
+    view: &View<'_>,
+    moving: Moving,
+    hovered: Option<Grip>,
+    t: &Tokens,
+) {
+    let file = view.file;
+    let wire = t.wire(file.shown);
+    let all = planned(file);
+    let sight = rect.expand(20.0);
+    for (k, s) in all.iter().enumerate() {
+        let mut hole = s.start.hole;
+        let mut join = s.start.join;
+        let mut free = true;
+        if let Some((grip, to)) = moving.filter(|m| m.0.contour == s.contour) {
+            let contour = file.profile.contours.get(s.contour);
+            match grip.kind {
+                Kind::Hole => {
+                    hole = to;
+                    free = in_waste(&file.profile, &file.job, s.contour, to);
+                }
+                Kind::Join => {
+                    join = contour
+                        .and_then(|c| c.shape.nearest(to))
+                        .map_or(to, |n| n.at);
+                }
+            }
+        }
+        let at = seen(file, hole, placement, rect);
+        let foot = seen(file, join, placement, rect);
+        if !sight.contains(at) && !sight.contains(foot) {
+            continue;
+        }
+        let on = |kind| {
+            hovered
+                == Some(Grip {
+                    contour: s.contour,
+                    kind,
+                })
+        };
+        let ink = |kind| {
+            if !free {
+                t.fault
+            } else if on(kind) {
+                t.accent
+            } else {
+                t.text
+            }
+        };
+        painter.line_segment([at, foot], Stroke::new(1.2, wire));
+        let square = Rect::from_center_size(foot, vec2(2.0 * JOIN, 2.0 * JOIN));
+        painter.rect_filled(square.expand(1.2), 0, t.canvas);
+        painter.rect_filled(square, 0, ink(Kind::Join));
+        if s.threaded {
+            hole_mark(painter, at, Stroke::new(1.3, ink(Kind::Hole)), t);
+            if all.len() <= MOST_NUMBERS && all.len() > 1 {
+                number_mark(painter, at, at - foot, k + 1, wire, t);
+            }
+        }
+    }
+    for o in open_offers(file) {
+        let at = seen(file, o.hole, placement, rect);
+        if sight.contains(at) {
+            offer_mark(painter, at, t);
+        }
+    }
+}
+
+/// The number of a start, on the side away from its path.
+fn number_mark(painter: &Painter, hole: Pos2, away: Vec2, n: usize, wire: Color32, t: &Tokens) {
+    let font = FontId::new(SMALL - 0.5, strong_family());
+    let galley = painter.layout_no_wrap(n.to_string(), font, wire);
+    let way = if away.length() > 1.0 {
+        away.normalized()
+    } else {
+        vec2(0.7, -0.7)
+    };
+    let half = 0.5 * galley.size();
+    let middle = hole + way * (HOLE + 3.5) + way * half;
+    let ground = Rect::from_center_size(middle, galley.size() - vec2(0.0, 3.0)).expand(1.0);
+    painter.rect_filled(ground, 3, t.canvas.gamma_multiply(0.8));
+    painter.galley(middle - half, galley, wire);
+}
+
+/// A cross in a circle.
+pub fn hole_mark(painter: &Painter, at: Pos2, stroke: Stroke, t: &Tokens) {
+    painter.circle(at, HOLE, t.canvas.gamma_multiply(0.8), stroke);
+    for d in [vec2(HOLE, 0.0), vec2(0.0, HOLE)] {
+        painter.line_segment([at - d, at + d], Stroke::new(1.0, stroke.color));
+    }
+}
+
+/// An open circle of four arcs with a small plus: it may be taken.
+fn offer_mark(painter: &Painter, at: Pos2, t: &Tokens) {
+    let points: Vec<Pos2> = (0..=24)
+        .map(|k| {
+            let a = std::f32::consts::TAU * k as f32 / 24.0;
+            at + vec2(a.cos(), a.sin()) * (HOLE + 1.5)
+        })
+        .collect();
+    let stroke = Stroke::new(1.4, t.accent);
+    painter.extend(egui::Shape::dashed_line(&points, stroke, 5.0, 4.0));
+    for d in [vec2(3.0, 0.0), vec2(0.0, 3.0)] {
+        painter.line_segment([at - d, at + d], stroke);
+    }
+}
+
+/// What an offer would do.
+pub fn offer_words(view: &View<'_>, offer: &StartOffer) -> String {
+    let file = view.file;
+    let role = file.job.role(&file.profile, offer.contour).word();
+    let what = match offer.shown {
+        Shown::Point => "This point of the drawing".to_owned(),
+        Shown::Circle { diameter, .. } => {
+            format!("This circle of {}", view.system.diameter(diameter))
+        }
+    };
+    let also = match offer.shown {
+        Shown::Point => "",
+        Shown::Circle { .. } => " The circle itself is then left out of the cut.",
+    };
+    format!(
+        "{what} may be the start hole of {role} {}. Click to take it.{also}",
+        offer.contour + 1
+    )
+}

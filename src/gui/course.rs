@@ -1,0 +1,380 @@
+//! The course of the job on the wire shown, as the time band and the canvas need it; made on the worker.
+
+use super::canvas::Line;
+use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
+use crate::estimate::changes::{NextWire, largest_diameter, next_larger, radius_left};
+use crate::estimate::{Estimate, compare};
+use crate::geometry::Point;
+use crate::job::Job;
+use crate::plan::start_offers::{StartOffer, start_offers};
+use crate::plan::timeline::{Event, FeedKnot, Moment, Timeline, feed_along};
+use crate::plan::{PathCache, Step, StepKind};
+use crate::process::Library;
+use crate::process::passes::kerf;
+use crate::profile::Profile;
+use crate::units::{Length, Minutes};
+use std::sync::Arc;
+
+/// Strengths in which the feed is shaded.
+pub const FEED_LEVELS: usize = 12;
+
+/// What is asked about one wire beside its estimate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum What {
+    /// Its course, the other orders and the start holes on offer.
+    Course,
+    /// What the drawing would have to allow for a thicker wire.
+    Limits,
+}
+
+/// All that such a question needs.
+pub struct DetailWanted {
+    /// The open drawing.
+    pub file: u64,
+    /// Number of the estimate that it belongs to.
+    pub number: u64,
+    /// Index of the candidate.
+    pub wire: usize,
+    /// What about it.
+    pub what: What,
+    /// The contours.
+    pub profile: Arc<Profile>,
+    /// The job.
+    pub job: Box<Job>,
+    /// What it rests on.
+    pub library: Arc<Library>,
+    /// Wire paths laid so far.
+    pub cache: Arc<PathCache>,
+    /// Points of the drawing, mm about the profile's origin.
+    pub points: Vec<Point>,
+    /// What the canvas counts from.
+    pub centre: Point,
+    /// Largest distance of chord and arc, mm.
+    pub sagitta: f64,
+}
+
+/// The answer.
+pub enum Detail {
+    /// To [`What::Course`].
+    Course(Box<Course>),
+    /// To [`What::Limits`].
+    Limits(Box<Limits>),
+}
+
+/// The course of the job on one wire; without one where the wire cannot do it.
+pub struct Course {
+    /// Moments, ways and feeds.
+    pub timing: Option<Timing>,
+    /// Other orders, each with its time.
+    pub ways: Vec<WayOfCutting>,
+    /// Start holes that the drawing shows.
+    pub offers: Vec<StartOffer>,
+}
+
+/// What one wire leaves, and the largest that makes everything.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limit {
+    /// Smallest inside radius that it leaves after the job's last pass.
+    pub radius_left: Option<Length>,
+    /// The largest diameter of its kind that makes every radius and slot.
+    pub largest: Option<Length>,
+}
+
+/// Limits of all wires, and what would let a thicker one in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limits {
+    /// In the order of the candidates.
+    pub wires: Vec<Limit>,
+    /// For the wire shown.
+    pub next: Option<NextWire>,
+}
+
+/// The way of a step on the canvas.
+pub struct WayLine {
+    /// Its points.
+    pub line: Line,
+    /// When each is passed, minutes.
+    pub minutes: Vec<f64>,
+    /// Width of what it cuts, mm; 0 where nothing is cut.
+    pub kerf: f32,
+}
+
+/// Stretches of one pass that are run at about the same feed.
+pub struct FeedShades {
+    /// Slowest and fastest feed of the pass, mm/min.
+    pub range: (f64, f64),
+    /// Level (0 the slowest) and its stretch.
+    pub runs: Vec<(usize, Line)>,
+}
+
+/// Moments, ways and feeds of one estimate. Holds its own steps, so that it agrees with itself.
+pub struct Timing {
+    /// Look-ups.
+    pub timeline: Timeline,
+    /// The steps it was made from.
+    pub steps: Vec<Step>,
+    /// One for each step; `None` where the wire stands.
+    pub ways: Vec<Option<WayLine>>,
+    /// When the waste of an opening has gone, in order of time.
+    pub gone: Vec<(Minutes, usize)>,
+    /// By pass, the rough first.
+    pub feeds: Vec<FeedShades>,
+    /// Pieces that somebody takes out.
+    pub pieces: usize,
+}
+
+impl Timing {
+    fn new(e: &Estimate, profile: &Profile, centre: Point, sagitta: f64) -> Option<Self> {
+        let f = e.figures.as_ref()?;
+        let timeline = e.timeline(profile)?;
+        let width = |s: &Step| {
+            let rough = f.plans.get(s.plan).and_then(|p| p.passes.first());
+            match s.kind {
+                StepKind::Move => 0.0,
+                _ => rough.map_or(0.0, |r| kerf(e.candidate.diameter, r).mm() as f32),
+            }
+        };
+        let ways = f
+            .steps
+            .iter()
+            .enumerate()
+            .map(|(k, s)| {
+                let way = timeline.way(k, sagitta);
+                (way.len() > 1).then(|| WayLine {
+                    minutes: way.iter().map(|p| p.minutes.min_value()).collect(),
+                    line: Line::new(way.into_iter().map(|p| p.at), centre),
+                    kerf: width(s),
+                })
+            })
+            .collect();
+        let gone = f
+            .steps
+            .iter()
+            .enumerate()
+            .filter(|(_, s)| matches!(s.kind, StepKind::SlugStop | StepKind::Erode))
+            .filter_map(|(k, s)| Some((timeline.start_of(k + 1), s.contour?)))
+            .collect();
+        let pieces = f.steps.iter().filter(|s| is_stop(s)).count();
+        Some(Self {
+            feeds: feeds(e, centre, sagitta),
+            timeline,
+            ways,
+            gone,
+            pieces,
+            steps: f.steps.clone(),
+        })
+    }
+    /// A moment by its share of the whole time.
+    pub fn moment(&self, share: f64) -> Option<Moment> {
+        self.timeline.at(self.timeline.total() * share)
+    }
+    /// Share of the whole time that has gone by when a time comes.
+    pub fn share_of(&self, minutes: Minutes) -> f64 {
+        let total = self.timeline.total().min_value();
+        if total > 0.0 {
+            minutes.min_value() / total
+        } else {
+            0.0
+        }
+    }
+    /// Threadings and stops.
+    pub fn events(&self) -> &[Event] {
+        self.timeline.events()
+    }
+    /// Pieces taken out up to a moment.
+    pub fn out_at(&self, m: &Moment) -> usize {
+        self.steps[..m.step].iter().filter(|s| is_stop(s)).count()
+    }
+}
+
+/// Whether a piece comes free in a step.
+pub fn is_stop(s: &Step) -> bool {
+    matches!(s.kind, StepKind::SlugStop | StepKind::PartStop)
+}
+
+/// Answers on the worker.
+pub fn detail(wanted: &DetailWanted) -> Detail {
+    let library = &*wanted.library;
+    let (profile, job, cache) = (&wanted.profile, &*wanted.job, &wanted.cache);
+    match wanted.what {
+        What::Course => {
+            let alone = Job {
+                candidates: job
+                    .candidates
+                    .get(wanted.wire)
+                    .cloned()
+                    .into_iter()
+                    .collect(),
+                baseline: 0,
+                ..job.clone()
+            };
+            let comparison = compare(profile, &alone, library, cache);
+            let e = comparison.estimates.first();
+            Detail::Course(Box::new(Course {
+                timing: e.and_then(|e| Timing::new(e, profile, wanted.centre, wanted.sagitta)),
+                ways: ways_of_cutting(profile, job, library, wanted.wire, cache),
+                offers: start_offers(profile, job, &wanted.points),
+            }))
+        }
+        What::Limits => {
+            let mut largest: Vec<(&str, Option<Length>)> = Vec::new();
+            let wires = job
+                .candidates
+                .iter()
+                .map(|c| {
+                    let known = largest.iter().find(|l| l.0 == c.wire).map(|l| l.1);
+                    let most = known.unwrap_or_else(|| {
+                        let most = largest_diameter(profile, job, library, &c.wire, cache);
+                        largest.push((&c.wire, most));
+                        most
+                    });
+                    Limit {
+                        radius_left: radius_left(job, c, library),
+                        largest: most,
+                    }
+                })
+                .collect();
+            let shown = job.candidates.get(wanted.wire);
+            Detail::Limits(Box::new(Limits {
+                wires,
+                next: shown.and_then(|c| next_larger(profile, job, library, c, cache)),
+            }))
+        }
+    }
+}
+
+/// A stretch with the feed at its ends, mm/min.
+struct Piece {
+    points: Vec<Point>,
+    feed: f64,
+}
+
+fn feeds(e: &Estimate, centre: Point, sagitta: f64) -> Vec<FeedShades> {
+    let Some(f) = &e.figures else {
+        return Vec::new();
+    };
+    let passes = e.paths.iter().map(|p| p.pass).max().unwrap_or(0);
+    (1..=passes)
+        .map(|number| {
+            let mut loops: Vec<Vec<Piece>> = Vec::new();
+            for path in e.paths.iter().filter(|p| p.pass == number) {
+                let step = f
+                    .steps
+                    .iter()
+                    .find(|s| s.contour == Some(path.contour) && s.pass == Some(number));
+                let Some(plan) = step.and_then(|s| f.plans.get(s.plan)) else {
+                    continue;
+                };
+                let Some(pass) = plan.passes.get(number - 1) else {
+                    continue;
+                };
+                for l in path.loops.iter() {
+                    let knots = feed_along(l, plan.thickness, pass);
+                    loops.push(pieces(l, &knots, pass.feed.mm_per_min(), sagitta));
+                }
+            }
+            shades(&loops, centre)
+        })
+        .collect()
+}
+
+/// A closed path cut at the knots, and finer where the feed changes much between two.
+fn pieces(
+    path: &crate::geometry::Contour,
+    knots: &[FeedKnot],
+    feed: f64,
+    sagitta: f64,
+) -> Vec<Piece> {
+    let mut out = Vec::new();
+    let mut segments = path.segments();
+    let mut segment = segments.next();
+    let mut before = 0.0;
+    for k in knots {
+        let change = (k.share_from - k.share_to).abs();
+        let parts = (change * FEED_LEVELS as f64 * 2.0).ceil().clamp(1.0, 24.0) as u32;
+        for i in 0..parts {
+            let place = |i: u32| k.from + (k.to - k.from) * f64::from(i) / f64::from(parts);
+            let (from, to) = (place(i), place(i + 1));
+            let middle = (f64::from(i) + 0.5) / f64::from(parts);
+            let share = k.share_from + (k.share_to - k.share_from) * middle;
+            let mut points = Vec::new();
+            while let Some(s) = &segment {
+                let end = before + s.length();
+                let (a, b) = (from.max(before), to.min(end));
+                if b > a {
+                    let part = s.part(a - before, b - before);
+                    if points.is_empty() {
+                        points.push(part.a);
+                    }
+                    part.flatten_into(sagitta, &mut points);
+                }
+                if end > to {
+                    break;
+                }
+                before = end;
+                segment = segments.next();
+            }
+            if points.len() > 1 {
+                let feed = feed * share;
+                out.push(Piece { points, feed });
+            }
+        }
+    }
+    out
+}
+
+/// Pieces of the same level joined into runs.
+fn shades(loops: &[Vec<Piece>], centre: Point) -> FeedShades {
+    let all = || loops.iter().flatten().map(|p| p.feed);
+    let low = all().fold(f64::INFINITY, f64::min);
+    let high = all().fold(0.0, f64::max);
+    let level = |feed: f64| {
+        let share = if high - low > 1e-3 * high {
+            (feed - low) / (high - low)
+        } else {
+            1.0
+        };
+        ((share * FEED_LEVELS as f64) as usize).min(FEED_LEVELS - 1)
+    };
+    let mut runs = Vec::new();
+    for l in loops {
+        for run in l.chunk_by(|a, b| level(a.feed) == level(b.feed)) {
+            let points = run.iter().flat_map(|p| p.points.iter().copied());
+            runs.push((level(run[0].feed), Line::new(points, centre)));
+        }
+    }
+    FeedShades {
+        range: (low.min(high), high),
+        runs,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Contour;
+
+    #[test]
+    fn shades_cover_the_whole_path_once() {
+        let square = Contour::polygon(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]);
+        let knot = |from, to, share_from, share_to| FeedKnot {
+            from,
+            to,
+            share_from,
+            share_to,
+        };
+        let knots = [
+            knot(0.0, 8.0, 1.0, 1.0),
+            knot(8.0, 12.0, 1.0, 0.5),
+            knot(12.0, 40.0, 1.0, 1.0),
+        ];
+        let found = shades(&[pieces(&square, &knots, 3.0, 1e-3)], Point::ORIGIN);
+        let length =
+            |l: &Line| -> f32 { l.points.windows(2).map(|w| (w[1] - w[0]).length()).sum() };
+        let sum: f32 = found.runs.iter().map(|r| length(&r.1)).sum();
+        assert!((sum - 40.0).abs() < 1e-3, "{sum}");
+        assert!(found.range.0 > 1.5 && found.range.0 < 1.7 && found.range.1 == 3.0);
+        assert!(found.runs.iter().any(|r| r.0 == 0));
+        assert_eq!(found.runs[0].0, FEED_LEVELS - 1);
+    }
+}

@@ -1,0 +1,397 @@
+//! What was decided for the contour selected, apart from the job.
+
+use super::slugs::slug_ui;
+use crate::gui::canvas::{Grip, Kind, planned, reset};
+use crate::gui::format::{parse_number, significant, step_time, time};
+use crate::gui::state::{Action, Target, View};
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::gui::widgets::{NumberField, choice};
+use crate::job::{
+    ContourChoice, CutOff, Flushing, Job, Waste, chain_key, contour_key, passes_words,
+};
+use crate::plan::start_offers::take_offer;
+use crate::profile::Role;
+use crate::units::{Length, Minutes};
+use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
+
+/// The job with something decided for one contour or chain.
+pub fn edited(view: &View<'_>, key: usize, change: impl FnOnce(&mut ContourChoice)) -> Action {
+    let mut job = view.file.job.clone();
+    job.choose(key, change);
+    Action::Edit(Box::new(job))
+}
+
+/// In which ways a contour differs from the job, in words; empty where it does not.
+pub fn own_words(view: &View<'_>, key: usize) -> Vec<String> {
+    let job = &view.file.job;
+    let c = job.choice(key);
+    let mut out = Vec::new();
+    if let Some(n) = c.passes.filter(|n| *n < job.passes) {
+        out.push(passes_words(n));
+    }
+    if let Some(h) = c.thickness.filter(|h| *h != job.thickness) {
+        out.push(format!("{} thick", view.system.typed_length(h)));
+    }
+    if let Some(f) = c.flushing.filter(|f| *f != job.flushing) {
+        out.push(f.words().to_owned());
+    }
+    if c.taper_degrees != 0.0 {
+        out.push(format!("taper {}°", significant(c.taper_degrees, 4)));
+    }
+    if c.waste == Waste::Erode {
+        out.push("eroded away".to_owned());
+    }
+    if c.turned {
+        out.push("side turned".to_owned());
+    }
+    match c.cut_off.filter(|o| *o != job.cut_off) {
+        Some(CutOff::BeforeSkims) => out.push("slug out before the skims".to_owned()),
+        Some(CutOff::AfterSkims) => out.push("slug out after the skims".to_owned()),
+        None => {}
+    }
+    if let Some(tab) = c.tab {
+        out.push(format!("tab {}", view.system.typed_length(tab)));
+    }
+    if c.hole.is_some() {
+        out.push("own start hole".to_owned());
+    }
+    if c.join.is_some() {
+        out.push("own join".to_owned());
+    }
+    out
+}
+
+/// The page for the contour or open curve that is selected.
+pub fn contour_page_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    match file.selected {
+        Some(Target::Contour(i)) if i < file.profile.contours.len() => {
+            ScrollArea::vertical()
+                .id_salt(("contour page", i))
+                .auto_shrink([false, false])
+                .show(ui, |ui| contour_ui(ui, i, view, actions));
+        }
+        Some(Target::Open(i)) if i < file.profile.open.len() => {
+            let key = chain_key(&file.profile.open[i]);
+            ui.label(strong(format!("open curve {}", i + 1), BODY));
+            let mut on_line = file.job.choice(key).on_line;
+            if ui
+                .checkbox(&mut on_line, "cut on the line, rough only")
+                .changed()
+            {
+                actions.push(edited(view, key, |c| c.on_line = on_line));
+            }
+        }
+        _ => {
+            ui.label("Select a contour in the list or in the drawing.");
+        }
+    }
+}
+
+fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let file = view.file;
+    let contour = &file.profile.contours[i];
+    let key = contour_key(contour);
+    let role = file.job.role(&file.profile, i);
+    ui.label(strong(format!("{} {}", role.word(), i + 1), 18.0).color(t.text));
+    let own = own_words(view, key);
+    let says = if own.is_empty() {
+        "cut as the job says".to_owned()
+    } else {
+        format!("apart from the job: {}", own.join(", "))
+    };
+    ui.add(Label::new(RichText::new(says).color(t.text_soft)).wrap());
+    time_ui(ui, i, view);
+    ui.horizontal_wrapped(|ui| {
+        let layer = &contour.layer;
+        let alike = |k: &crate::profile::ProfileContour| &k.layer == layer;
+        let others = file.profile.contours.iter().filter(|c| alike(c)).count() - 1;
+        let name = if layer.is_empty() { "0" } else { layer };
+        let text = format!("The same for all of layer {name}");
+        let response = ui.add_enabled(others > 0, Button::new(text));
+        if response
+            .on_hover_text(format!("{others} more; start holes stay their own"))
+            .clicked()
+        {
+            actions.push(Action::Edit(Box::new(for_layer(view, key, layer))));
+        }
+        if ui
+            .add_enabled(!own.is_empty(), Button::new("As the job"))
+            .clicked()
+        {
+            actions.push(edited(view, key, |c| *c = ContourChoice::AS_THE_JOB));
+        }
+    });
+    ui.add_space(6.0);
+    Grid::new(("contour", key))
+        .num_columns(2)
+        .spacing([14.0, 8.0])
+        .show(ui, |ui| {
+            conditions_ui(ui, key, view, actions);
+            piece_ui(ui, i, key, role, view, actions);
+            starts_ui(ui, i, view, actions);
+        });
+    offers_ui(ui, i, view, actions);
+    if let Some(f) = file.shown_estimate().and_then(|e| e.figures.as_ref())
+        && let Some(slug) = f.slugs.iter().find(|s| s.contour == i)
+    {
+        ui.add_space(8.0);
+        slug_ui(ui, slug, view, actions);
+    }
+}
+
+/// The job with what was decided for one contour given to its layer, but for places.
+fn for_layer(view: &View<'_>, key: usize, layer: &str) -> Job {
+    let mut job = view.file.job.clone();
+    let own = *job.choice(key);
+    job.choose_layer(&view.file.profile, layer, |c| {
+        *c = ContourChoice {
+            hole: c.hole,
+            join: c.join,
+            on_line: c.on_line,
+            ..own
+        };
+    });
+    job
+}
+
+/// Time on this contour, and of that with somebody there.
+fn time_ui(ui: &mut Ui, i: usize, view: &View<'_>) {
+    let Some(f) = view.file.shown_estimate().and_then(|e| e.figures.as_ref()) else {
+        return;
+    };
+    let own = || f.steps.iter().filter(|s| s.contour == Some(i));
+    let all: Minutes = own().map(|s| s.minutes).sum();
+    if all > Minutes::ZERO {
+        let attended: Minutes = own().filter(|s| s.attended).map(|s| s.minutes).sum();
+        let mut text = format!("{} of {}", step_time(all), time(f.minutes.median));
+        if attended > Minutes::ZERO {
+            text = format!("{text}, {} with somebody there", step_time(attended));
+        }
+        ui.label(RichText::new(text).size(SMALL + 0.5));
+    }
+}
+
+fn name(ui: &mut Ui, text: &str) {
+    let colour = tokens(ui).text_soft;
+    ui.label(RichText::new(text).color(colour));
+}
+
+/// A button that gives something back to the job.
+fn back(ui: &mut Ui, what: &str) -> bool {
+    let button = Button::new(RichText::new("×").weak()).frame(false);
+    ui.add(button)
+        .on_hover_text("as the job again")
+        .accessible_name(format!("{what} as the job"))
+        .clicked()
+}
+
+fn conditions_ui(ui: &mut Ui, key: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+    let job = &view.file.job;
+    let c = *job.choice(key);
+    name(ui, "passes");
+    let shown = c.passes.unwrap_or(job.passes).min(job.passes);
+    choice(
+        ui,
+        "Passes of the contour",
+        &passes_words(shown),
+        BODY,
+        |ui| {
+            for n in 1..=job.passes {
+                if ui.selectable_label(shown == n, passes_words(n)).clicked() {
+                    let passes = (n < job.passes).then_some(n);
+                    actions.push(edited(view, key, |c| c.passes = passes));
+                    ui.close();
+                }
+            }
+        },
+    );
+    ui.end_row();
+    name(ui, "thickness");
+    ui.horizontal(|ui| {
+        let shown = view
+            .system
+            .typed_length(c.thickness.unwrap_or(job.thickness));
+        let entry = NumberField::new("Thickness of the contour", shown).show(ui);
+        length_typed(entry.typed, view, actions, |l| {
+            edited(view, key, |c| {
+                c.thickness = (l != job.thickness).then_some(l)
+            })
+        });
+        if c.thickness.is_some() && back(ui, "thickness") {
+            actions.push(edited(view, key, |c| c.thickness = None));
+        }
+    });
+    ui.end_row();
+    name(ui, "flushing");
+    let shown = c.flushing.unwrap_or(job.flushing);
+    choice(ui, "Flushing of the contour", shown.words(), BODY, |ui| {
+        for f in Flushing::ALL {
+            if ui.selectable_label(shown == f, f.words()).clicked() {
+                let own = (f != job.flushing).then_some(f);
+                actions.push(edited(view, key, |c| c.flushing = own));
+                ui.close();
+            }
+        }
+    });
+    ui.end_row();
+    name(ui, "taper");
+    ui.horizontal(|ui| {
+        let shown = format!("{}°", significant(c.taper_degrees, 4));
+        let entry = NumberField::new("Taper of the contour", shown).show(ui);
+        if let Some(typed) = entry.typed {
+            match parse_number(typed.trim().trim_end_matches('°')) {
+                Ok(v) => actions.push(edited(view, key, |c| c.taper_degrees = v)),
+                Err(message) => actions.push(Action::Refuse(message)),
+            }
+        }
+        if c.taper_degrees != 0.0 {
+            let h = c.thickness.unwrap_or(job.thickness);
+            let lean = h * c.taper_degrees.to_radians().tan();
+            let weak = format!("{} from top to bottom", view.system.length(lean));
+            ui.label(RichText::new(weak).size(SMALL).weak());
+        }
+    });
+    ui.end_row();
+}
+
+fn length_typed(
+    typed: Option<String>,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+    action: impl FnOnce(Length) -> Action,
+) {
+    if let Some(typed) = typed {
+        actions.push(match view.system.parse_length(&typed) {
+            Ok(length) => action(length),
+            Err(message) => Action::Refuse(message),
+        });
+    }
+}
+
+/// Side, tab, cut-off and what becomes of the waste.
+fn piece_ui(
+    ui: &mut Ui,
+    i: usize,
+    key: usize,
+    role: Role,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
+    let job = &view.file.job;
+    let c = *job.choice(key);
+    name(ui, "wire");
+    let mut turned = c.turned;
+    let side = match role {
+        Role::Outline => "runs outside; on the other side",
+        Role::Opening => "runs inside; on the other side",
+    };
+    let box_ = ui.checkbox(&mut turned, side);
+    if box_.accessible_name("wire on the other side").changed() {
+        actions.push(edited(view, key, |c| c.turned = turned));
+    }
+    ui.end_row();
+    name(ui, "tab");
+    ui.horizontal(|ui| {
+        let planned = planned(view.file).iter().find(|s| s.contour == i);
+        let tab = c.tab.or(planned.map(|s| s.tab)).unwrap_or(Length::ZERO);
+        let shown = view.system.typed_length(tab);
+        let entry = NumberField::new("Tab of the contour", shown).show(ui);
+        length_typed(entry.typed, view, actions, |l| {
+            edited(view, key, |c| c.tab = Some(l))
+        });
+        if c.tab.is_some() && back(ui, "tab") {
+            actions.push(edited(view, key, |c| c.tab = None));
+        }
+    });
+    ui.end_row();
+    if role != Role::Opening {
+        return;
+    }
+    name(ui, "waste");
+    let words = |w| match w {
+        Waste::Slug => "comes out as one slug",
+        Waste::Erode => "is eroded away, nobody there",
+    };
+    choice(ui, "Waste of the contour", words(c.waste), BODY, |ui| {
+        for w in [Waste::Slug, Waste::Erode] {
+            if ui.selectable_label(c.waste == w, words(w)).clicked() {
+                actions.push(edited(view, key, |c| c.waste = w));
+                ui.close();
+            }
+        }
+    });
+    ui.end_row();
+    if c.waste == Waste::Erode {
+        return;
+    }
+    name(ui, "slug out");
+    let words = |o| match o {
+        CutOff::AfterSkims => "after the skims",
+        CutOff::BeforeSkims => "before the skims",
+    };
+    let shown = c.cut_off.unwrap_or(job.cut_off);
+    choice(ui, "Slug out of the contour", words(shown), BODY, |ui| {
+        for o in [CutOff::AfterSkims, CutOff::BeforeSkims] {
+            if ui.selectable_label(shown == o, words(o)).clicked() {
+                let own = (o != job.cut_off).then_some(o);
+                actions.push(edited(view, key, |c| c.cut_off = own));
+                ui.close();
+            }
+        }
+    });
+    ui.end_row();
+}
+
+/// Who placed start hole and join, and back to the program.
+fn starts_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+    let choice = *view
+        .file
+        .job
+        .choice(contour_key(&view.file.profile.contours[contour]));
+    for (kind, what, by_hand) in [
+        (Kind::Hole, "start hole", choice.hole.is_some()),
+        (Kind::Join, "join", choice.join.is_some()),
+    ] {
+        name(ui, what);
+        ui.horizontal(|ui| {
+            if by_hand {
+                ui.label("your own");
+                if ui
+                    .small_button(format!("Leave the {what} to the program"))
+                    .clicked()
+                {
+                    actions.extend(reset(view.file, Grip { contour, kind }));
+                }
+            } else {
+                ui.weak("placed by the program; drag it in the drawing");
+            }
+        });
+        ui.end_row();
+    }
+}
+
+/// Start holes that the drawing shows in this contour's waste.
+fn offers_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let offers = file.course.of(file.shown).map_or(&[][..], |c| &c.offers);
+    let hole = file.job.choice(contour_key(&file.profile.contours[i])).hole;
+    for o in offers
+        .iter()
+        .filter(|o| o.contour == i && hole != Some(o.hole))
+    {
+        let at = o.hole + file.profile.origin;
+        let (x, y) = (Length::from_mm(at.x), Length::from_mm(at.y));
+        let text = format!(
+            "Take the hole drawn at x {}, y {}",
+            view.system.length(x),
+            view.system.length(y)
+        );
+        if ui.button(text).clicked() {
+            let mut job = file.job.clone();
+            take_offer(&file.profile, &mut job, o);
+            actions.push(Action::Edit(Box::new(job)));
+        }
+    }
+}

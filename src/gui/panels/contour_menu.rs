@@ -1,0 +1,122 @@
+//! What can be decided for a contour where it lies: the menu of a right click, in drawing and list.
+
+use super::contour::edited;
+use crate::gui::canvas::{Grip, Kind, reset};
+use crate::gui::commands::Command;
+use crate::gui::state::{Action, Side, Target, View};
+use crate::gui::theme::{BODY, strong, tokens};
+use crate::job::{Waste, chain_key, contour_key, passes_words};
+use crate::profile::Role;
+use egui::{RichText, Ui};
+
+/// The entries for a start hole or join, and for the contour under the pointer.
+pub fn menu_ui(
+    ui: &mut Ui,
+    grip: Option<Grip>,
+    target: Option<Target>,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
+    ui.set_min_width(210.0);
+    if let Some(grip) = grip {
+        let text = match grip.kind {
+            Kind::Hole => "Leave the start hole to the program",
+            Kind::Join => "Leave the join to the program",
+        };
+        let contour = view.file.profile.contours.get(grip.contour);
+        let by_hand = contour.is_some_and(|c| {
+            let choice = view.file.job.choice(contour_key(c));
+            match grip.kind {
+                Kind::Hole => choice.hole.is_some(),
+                Kind::Join => choice.join.is_some(),
+            }
+        });
+        if ui.add_enabled(by_hand, egui::Button::new(text)).clicked() {
+            actions.extend(reset(view.file, grip));
+            ui.close();
+        }
+        ui.separator();
+    }
+    match target {
+        Some(Target::Contour(i)) if i < view.file.profile.contours.len() => {
+            contour_ui(ui, i, view, actions);
+        }
+        Some(Target::Open(i)) if i < view.file.profile.open.len() => {
+            let key = chain_key(&view.file.profile.open[i]);
+            let mut on_line = view.file.job.choice(key).on_line;
+            if ui.checkbox(&mut on_line, "Cut on the line").changed() {
+                actions.push(edited(view, key, |c| c.on_line = on_line));
+                ui.close();
+            }
+        }
+        _ => {
+            if ui.button(Command::Fit.text()).clicked() {
+                actions.push(Action::Run(Command::Fit));
+                ui.close();
+            }
+        }
+    }
+}
+
+fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let contour = &file.profile.contours[i];
+    let key = contour_key(contour);
+    let choice = file.job.choice(key);
+    let role = file.job.role(&file.profile, i);
+    ui.label(strong(format!("{} {}", role.word(), i + 1), BODY).color(tokens(ui).text));
+    let mut cut = file.job.cuts(contour);
+    if ui.checkbox(&mut cut, "Cut").changed() {
+        let mut job = file.job.clone();
+        if cut {
+            job.left_out.remove(&key);
+        } else {
+            job.left_out.insert(key);
+        }
+        actions.push(Action::Edit(Box::new(job)));
+        ui.close();
+    }
+    if cut {
+        if role == Role::Opening {
+            let mut erode = choice.waste == Waste::Erode;
+            let hint = "longer, but no slug comes loose and nobody has to be there";
+            let response = ui.checkbox(&mut erode, "Erode the waste away");
+            if response.on_hover_text(hint).changed() {
+                let waste = if erode { Waste::Erode } else { Waste::Slug };
+                actions.push(edited(view, key, |c| c.waste = waste));
+                ui.close();
+            }
+        }
+        let mut turned = choice.turned;
+        if ui.checkbox(&mut turned, "Wire on the other side").changed() {
+            actions.push(edited(view, key, |c| c.turned = turned));
+            ui.close();
+        }
+        ui.separator();
+        for n in 1..=file.job.passes {
+            let chosen = choice
+                .passes
+                .unwrap_or(file.job.passes)
+                .min(file.job.passes)
+                == n;
+            let mut text = passes_words(n);
+            if n == file.job.passes {
+                text.push_str(", as the job");
+            }
+            if ui.selectable_label(chosen, text).clicked() {
+                let passes = (n < file.job.passes).then_some(n);
+                actions.push(edited(view, key, |c| c.passes = passes));
+                ui.close();
+            }
+        }
+    }
+    ui.separator();
+    let more = RichText::new("Thickness, taper, tab, start hole…");
+    if ui.button(more).clicked() {
+        actions.push(Action::Select(Some(Target::Contour(i))));
+        if view.side != Some(Side::Contour) {
+            actions.push(Action::Run(Command::Contour));
+        }
+        ui.close();
+    }
+}

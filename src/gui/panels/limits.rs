@@ -1,0 +1,148 @@
+//! What each wire leaves, and what would have to change for a thicker one.
+
+use crate::estimate::changes::{Change, Needed, NextWire};
+use crate::gui::course::Limits;
+use crate::gui::format::{count, money, time};
+use crate::gui::state::{Action, Target, View};
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::gui::widgets::swatch;
+use crate::units::{Length, Minutes, Money};
+use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
+
+/// The page; it is asked for when it is opened.
+pub fn limits_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let Some(limits) = file.limits.of(file.shown) else {
+        ui.label("Trying the other wires…");
+        return;
+    };
+    ScrollArea::vertical()
+        .id_salt("limits")
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            wires_ui(ui, view, limits);
+            ui.add_space(10.0);
+            next_ui(ui, view, limits.next.as_ref(), actions);
+        });
+}
+
+/// Each wire with the smallest radius it leaves, and the largest of its kind that makes everything.
+fn wires_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
+    let t = tokens(ui);
+    ui.label(strong("Smallest inside radius a wire leaves", BODY));
+    Grid::new("limits of wires")
+        .num_columns(3)
+        .spacing([14.0, 5.0])
+        .show(ui, |ui| {
+            let head = |text: &str| RichText::new(text).size(SMALL).color(t.text_faint);
+            ui.label(head("wire"));
+            ui.label(head("leaves"));
+            ui.label(head("largest that makes all"));
+            ui.end_row();
+            let rows = view.file.job.candidates.iter().zip(&limits.wires);
+            for (i, (candidate, limit)) in rows.enumerate() {
+                ui.horizontal(|ui| {
+                    swatch(ui, t.wire(i));
+                    let name = view.system.candidate(candidate);
+                    let text = RichText::new(&name).size(BODY - 0.5).color(t.text);
+                    ui.add(Label::new(text).truncate()).on_hover_text(name);
+                });
+                let radius = limit.radius_left;
+                ui.label(radius.map_or("–".to_owned(), |r| view.system.fine(r)));
+                let largest = limit.largest;
+                ui.label(largest.map_or("none".to_owned(), |d| view.system.diameter(d)));
+                ui.end_row();
+            }
+        });
+}
+
+/// What would let the next thicker wire in, and what that would save.
+fn next_ui(ui: &mut Ui, view: &View<'_>, next: Option<&NextWire>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    ui.label(strong("What would have to change", BODY));
+    let say = |ui: &mut Ui, text: String| {
+        ui.add(Label::new(RichText::new(text).color(t.text)).wrap());
+    };
+    let Some(next) = next else {
+        let text = match view.file.shown_estimate() {
+            Some(e) if !e.is_possible() => {
+                "The wire shown cannot do the job; look at the findings for what keeps it out."
+            }
+            _ => "Nothing in the drawing keeps a thicker wire of this kind out.",
+        };
+        say(ui, text.to_owned());
+        return;
+    };
+    let name = view.system.candidate(&next.candidate);
+    let saves = if next.saves > Minutes::ZERO {
+        format!(
+            "It would take {} a part, {} less; the part would cost {} {}.",
+            time(next.minutes),
+            time(next.saves),
+            money(Money::from_amount(next.saves_cost.amount().abs())),
+            if next.saves_cost.amount() >= 0.0 {
+                "less"
+            } else {
+                "more"
+            },
+        )
+    } else {
+        format!(
+            "It would take {} a part and save no time.",
+            time(next.minutes)
+        )
+    };
+    say(ui, format!("{name} is kept out by the drawing. {saves}"));
+    ui.add_space(4.0);
+    let mut done: Vec<usize> = Vec::new();
+    for change in &next.changes {
+        if done.contains(&change.contour) {
+            continue;
+        }
+        done.push(change.contour);
+        let same: Vec<&Change> = next
+            .changes
+            .iter()
+            .filter(|c| c.contour == change.contour)
+            .collect();
+        change_ui(ui, view, &same, actions);
+    }
+}
+
+fn needed_words(view: &View<'_>, needed: Needed) -> String {
+    let up = |l: Length| view.system.fine(l);
+    match needed {
+        Needed::Radius(r) => format!("inside radius of {} or more", up(r)),
+        Needed::Width(w) => format!("slot of {} or wider", up(w)),
+    }
+}
+
+/// One contour's changes: what, how often, and where.
+fn change_ui(ui: &mut Ui, view: &View<'_>, same: &[&Change], actions: &mut Vec<Action>) {
+    let Some(first) = same.first() else { return };
+    let file = view.file;
+    let i = first.contour;
+    if i >= file.profile.contours.len() {
+        return;
+    }
+    let role = file.job.role(&file.profile, i).word();
+    ui.push_id(("change", i), |ui| {
+        ui.horizontal_wrapped(|ui| {
+            let text = format!(
+                "{role} {}: {} in {}",
+                i + 1,
+                needed_words(view, first.needed),
+                count(same.len(), "place", "places")
+            );
+            ui.label(text);
+            for (k, change) in same.iter().take(24).enumerate() {
+                let button = Button::new(RichText::new(format!("{}", k + 1)).size(SMALL));
+                let name = format!("place {} to change on {role} {}", k + 1, i + 1);
+                if ui.add(button).accessible_name(name).clicked() {
+                    actions.push(Action::Select(Some(Target::Contour(i))));
+                    actions.push(Action::Centre(change.at));
+                }
+            }
+        });
+    });
+}

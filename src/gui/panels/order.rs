@@ -1,0 +1,106 @@
+//! The order of cutting as a word of the sentence; each other order with its time and attendance beside it.
+
+use crate::estimate::alternatives::WayOfCutting;
+use crate::gui::format::{count, time};
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{BODY, SENTENCE, SMALL, tokens};
+use crate::gui::widgets::choice;
+use crate::job::{CutOff, CuttingOrder, Job, Travel};
+use crate::units::Minutes;
+use egui::{RichText, Role, Sense, Ui, WidgetInfo, vec2};
+
+/// As short as the sentence wants it.
+fn short_words(job: &Job) -> String {
+    let order = match job.order {
+        CuttingOrder::EachInTurn => "each contour in turn",
+        CuttingOrder::RoughsFirst => "all roughs first",
+    };
+    let cut_off = match job.cut_off {
+        CutOff::AfterSkims => "",
+        CutOff::BeforeSkims => ", slugs out before the skims",
+    };
+    let travel = match job.travel {
+        Travel::Rethread => "",
+        Travel::KeepThreaded => ", kept threaded",
+    };
+    format!("{order}{cut_off}{travel}")
+}
+
+/// The field; a job with a single way to go about it shows none.
+pub fn order_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let Some(course) = file.course.of(file.shown) else {
+        return;
+    };
+    let job = &file.job;
+    let usual = job.order == CuttingOrder::EachInTurn
+        && job.cut_off == CutOff::AfterSkims
+        && job.travel == Travel::Rethread;
+    if course.ways.len() < 2 && usual {
+        return;
+    }
+    let colour = tokens(ui).text_soft;
+    ui.label(RichText::new("·").size(SENTENCE).color(colour));
+    choice(ui, "Order of cutting", &short_words(job), SENTENCE, |ui| {
+        ui.set_min_width(470.0);
+        for way in &course.ways {
+            if way_ui(ui, way).clicked() && !way.chosen {
+                let mut new = job.clone();
+                new.order = way.order;
+                new.cut_off = way.cut_off;
+                new.travel = way.travel;
+                actions.push(Action::Edit(Box::new(new)));
+                ui.close();
+            }
+        }
+    });
+}
+
+/// Two lines: the way, and what it takes.
+fn way_ui(ui: &mut Ui, way: &WayOfCutting) -> egui::Response {
+    let t = tokens(ui);
+    let words = way.words();
+    let attended = if way.attended > Minutes::ZERO {
+        format!("somebody there for {}", time(way.attended))
+    } else {
+        "nobody has to be there".to_owned()
+    };
+    let alone = if way.alone > Minutes::ZERO && way.attended > Minutes::ZERO {
+        format!(", first after {}", time(way.alone))
+    } else {
+        String::new()
+    };
+    let threadings = count(way.threadings, "threading", "threadings");
+    let takes = format!("{} a part", time(way.minutes));
+    let rest = format!("{attended}{alone} · {threadings}");
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 40.0), Sense::click());
+    response.widget_info(|| {
+        let label = format!("{words}: {takes}, {rest}");
+        WidgetInfo::selected(Role::Button, true, way.chosen, label)
+    });
+    if way.chosen {
+        ui.painter().rect_filled(rect, 4, t.accent_fill);
+    } else if response.hovered() || response.has_focus() {
+        ui.painter()
+            .rect_filled(rect, 4, crate::gui::theme::mix(t.raised, t.text, 0.08));
+    }
+    let font = |size| egui::FontId::proportional(size);
+    let left = rect.left() + 8.0;
+    let painter = ui.painter();
+    let ink = if way.chosen { t.accent } else { t.text };
+    let place = |y: f32, size: f32, text: &str, colour| {
+        let at = egui::pos2(left, rect.top() + y);
+        painter.text(at, egui::Align2::LEFT_CENTER, text, font(size), colour)
+    };
+    place(12.0, BODY, &words, ink);
+    let first = place(29.0, SMALL + 0.5, &takes, t.text);
+    let at = egui::pos2(first.right() + 8.0, rect.top() + 29.0);
+    painter.text(
+        at,
+        egui::Align2::LEFT_CENTER,
+        &rest,
+        font(SMALL + 0.5),
+        t.text_soft,
+    );
+    response
+}
