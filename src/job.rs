@@ -2,8 +2,8 @@
 
 mod contour_choice;
 
-pub use crate::process::Flushing;
 use crate::process::Library;
+pub use crate::process::{Flushing, WireRun};
 use crate::profile::{Keep, OpenChain, Profile, ProfileContour, Role};
 use crate::units::{Length, Mass, Money};
 pub use contour_choice::{ContourChoice, CutOff, CuttingOrder, Travel, Waste};
@@ -17,6 +17,9 @@ pub struct Candidate {
     pub wire: String,
     /// Diameter.
     pub diameter: Length,
+    /// How it is run.
+    #[serde(default)]
+    pub run: WireRun,
 }
 
 impl Candidate {
@@ -25,7 +28,13 @@ impl Candidate {
         Self {
             wire: wire.to_owned(),
             diameter: Length::from_mm(diameter_mm),
+            run: WireRun::Usual,
         }
+    }
+    /// The same wire run another way.
+    #[must_use]
+    pub fn running(self, run: WireRun) -> Self {
+        Self { run, ..self }
     }
 }
 
@@ -245,6 +254,9 @@ impl Job {
             if library.wire(&c.wire).is_none() {
                 out.push(JobFault::UnknownWire(c.wire.clone()));
             }
+            if !c.run.is_sane() {
+                out.push(JobFault::Run(c.wire.clone()));
+            }
             if !(0.03..=0.4).contains(&c.diameter.mm()) {
                 out.push(JobFault::Diameter(c.diameter));
             }
@@ -290,6 +302,11 @@ pub enum JobFault {
     /// No such wire.
     #[error("The library has no wire “{0}”. Choose one of its wires.")]
     UnknownWire(String),
+    /// A way to run a wire that cannot be.
+    #[error(
+        "A run-off has to lie above 0 and up to 60 m/min, and a reel needs wire and hours. Change how {0} is run."
+    )]
+    Run(String),
     /// A diameter that no wire has.
     #[error("No wire is {} mm thick. Enter a diameter between 0.03 and 0.4 mm.", .0.mm())]
     Diameter(Length),

@@ -1,7 +1,7 @@
 //! What a profile measures: per contour and in total, once it is known what stays.
 
 use crate::geometry::corners::{Corner, corners, tightest_inside_radius};
-use crate::profile::{Keep, Profile, Role};
+use crate::profile::{Keep, Part, Profile, Role};
 use crate::units::{Area, Length};
 
 /// Measures of one contour.
@@ -58,6 +58,20 @@ pub struct Measures {
 /// Measures every contour and sums over all of them.
 pub fn measure(profile: &Profile, keep: Keep) -> Measures {
     measure_cut(profile, keep, |_| true)
+}
+
+/// Measures one part of a profile: its contours and its open chains alone.
+pub fn measure_part(profile: &Profile, keep: Keep, part: &Part) -> Measures {
+    let alone = Profile {
+        origin: profile.origin,
+        contours: part
+            .contours
+            .iter()
+            .map(|&k| profile.contours[k].clone())
+            .collect(),
+        open: part.open.iter().map(|&k| profile.open[k].clone()).collect(),
+    };
+    measure(&alone, keep)
 }
 
 /// Measures every contour and sums over those that `cut` lets through, by index.

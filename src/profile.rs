@@ -7,6 +7,9 @@ use crate::geometry::{Bounds, Contour, Point, Segment};
 use crate::units::{Area, Length};
 use serde::{Deserialize, Serialize};
 
+mod parts;
+pub use parts::Part;
+
 /// What stays of the outermost contours.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -594,39 +594,10 @@ fn fewer_passes_on_one_contour_take_less_time() {
 }
 
 #[test]
-fn a_difference_from_the_baseline_explains_itself() {
-    let mut window = window();
-    window
-        .get_all_by_label_contains("time of zinc-coated brass")
-        .next()
-        .unwrap()
-        .click();
-    settle(&mut window);
-    assert_eq!(window.state().front().unwrap().against, Some(1));
-    assert!(
-        window
-            .query_by_label_contains(
-                "zinc-coated brass Ø\u{202f}0.25\u{202f}mm against hard plain brass"
-            )
-            .is_some()
-    );
-    let expected = minutes(&window, 1) - minutes(&window, 0);
-    assert!(expected < 0.0);
-    // Asking for a figure leaves the comparison.
-    window
-        .get_all_by_label_contains("cost a part, hard plain brass")
-        .next()
-        .unwrap()
-        .click();
-    settle(&mut window);
-    assert_eq!(window.state().front().unwrap().against, None);
-}
-
-#[test]
 fn limits_are_tried_when_asked_for() {
     let mut window = window();
     assert!(window.state().front().unwrap().limits.of(0).is_none());
-    window.key_press(Key::L);
+    window.key_press(Key::G);
     settle(&mut window);
     let file = window.state().front().unwrap();
     let limits = file.limits.of(0).unwrap();

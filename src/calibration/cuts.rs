@@ -261,10 +261,7 @@ impl Row<'_> {
             date,
             machine: self.text("machine").to_owned(),
             material,
-            wire: Candidate {
-                wire,
-                diameter: Length::from_mm(self.number("diameter_mm", 0.03, 0.4)?),
-            },
+            wire: Candidate::new(&wire, self.number("diameter_mm", 0.03, 0.4)?),
             thickness: Length::from_mm(self.number(
                 "thickness_mm",
                 *thickness.start(),

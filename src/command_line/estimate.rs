@@ -7,7 +7,7 @@ use super::reading::{Failed, Reading};
 use super::{Failure, Outcome};
 use crate::drawing::{Progress, open};
 use crate::estimate::{Comparison, compare};
-use crate::job::{Candidate, CutOff, CuttingOrder, Flushing, Job, Travel};
+use crate::job::{Candidate, CutOff, CuttingOrder, Flushing, Job, Travel, WireRun};
 use crate::plan::PathCache;
 use crate::process::Library;
 use crate::units::Length;
@@ -38,8 +38,10 @@ pub struct Arguments {
     /// How well the dielectric reaches the cut.
     #[arg(long, value_enum, default_value_t = FlushingArg::Close)]
     flushing: FlushingArg,
-    /// A wire and its diameter in mm; may be repeated. Default: a choice of six.
-    #[arg(long = "wire", value_name = "NAME@DIAMETER")]
+    /// A wire and its diameter in mm; may be repeated. Default: a choice of six. How it is run may follow
+    /// behind a colon: the run-off in rough and skims in m/min ("…@0.25:10/6"), or the metres on a reel that
+    /// is run back and forth and the hours it lasts ("…@0.18:reel 200/80").
+    #[arg(long = "wire", value_name = "NAME@DIAMETER[:RUN]")]
     wires: Vec<String>,
     /// Parts in the lot.
     #[arg(long, default_value_t = 1, value_name = "N")]
@@ -206,7 +208,12 @@ fn job(args: &Arguments, library: &Library) -> Result<Job, Failure> {
 }
 
 fn candidate(text: &str) -> Result<Candidate, Failure> {
-    let parts = text
+    let (wire, run) = text.rsplit_once('@').map_or((text, ""), |(name, rest)| {
+        rest.split_once(':').map_or((text, ""), |(d, run)| {
+            (&text[..name.len() + 1 + d.len()], run)
+        })
+    });
+    let parts = wire
         .rsplit_once('@')
         .and_then(|(name, d)| Some((name.trim(), d.trim().parse::<f64>().ok()?)));
     let (name, diameter) = parts.ok_or_else(|| {
@@ -214,7 +221,8 @@ fn candidate(text: &str) -> Result<Candidate, Failure> {
             "“{text}” is no wire. Write its name, @ and its diameter in mm, such as \"hard plain brass@0.25\"."
         ))
     })?;
-    Ok(Candidate::new(name, diameter))
+    let run = WireRun::parse(run).map_err(Failure::Call)?;
+    Ok(Candidate::new(name, diameter).running(run))
 }
 
 /// What stands for one file.

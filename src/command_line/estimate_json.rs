@@ -42,6 +42,7 @@ struct JobJson {
 struct WireJson {
     wire: String,
     diameter_mm: f64,
+    run: String,
     possible: bool,
     blockers: Vec<ObstacleJson>,
     warnings: Vec<ObstacleJson>,
@@ -51,6 +52,7 @@ struct WireJson {
     pass_length_mm: Option<Vec<f64>>,
     pass_offset_mm: Option<Vec<f64>>,
     pass_feed_mm_min: Option<Vec<f64>>,
+    pass_run_off_m_min: Option<Vec<f64>>,
     uncut: Vec<UncutJson>,
     wire_m: Option<f64>,
     wire_kg: Option<f64>,
@@ -264,6 +266,7 @@ fn wire(
     WireJson {
         wire: e.candidate.wire.clone(),
         diameter_mm: e.candidate.diameter.mm(),
+        run: e.candidate.run.words(),
         possible: e.is_possible(),
         blockers: obstacles(true),
         warnings: obstacles(false),
@@ -273,6 +276,7 @@ fn wire(
         pass_length_mm: f.map(|f| f.passes.iter().map(|p| p.length.mm()).collect()),
         pass_offset_mm: f.map(|f| f.passes.iter().map(|p| p.offset.mm()).collect()),
         pass_feed_mm_min: f.map(|f| f.passes.iter().map(|p| p.feed.mm_per_min()).collect()),
+        pass_run_off_m_min: f.map(|f| f.passes.iter().map(|p| p.run_off.m_per_min()).collect()),
         uncut: e
             .uncut
             .iter()

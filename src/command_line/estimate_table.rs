@@ -37,7 +37,15 @@ pub(super) fn write_text(
         crate::job::passes_words(job.passes),
         job.flushing.words()
     )?;
-    let name = |e: &Estimate| format!("{} Ø {:.2}", e.candidate.wire, e.candidate.diameter.mm());
+    let name = |e: &Estimate| {
+        let run = e.candidate.run.words();
+        let gap = if run.is_empty() { "" } else { ", " };
+        format!(
+            "{} Ø {:.2}{gap}{run}",
+            e.candidate.wire,
+            e.candidate.diameter.mm()
+        )
+    };
     let width = comparison
         .estimates
         .iter()

@@ -2,9 +2,9 @@
 
 use super::reading::{Failed, Reading};
 use super::{Failure, Outcome, table};
-use crate::drawing::{Drawing, Progress, ReadError, open};
+use crate::drawing::{Drawing, Progress, Proposal, ReadError, open};
 use crate::geometry::Point;
-use crate::measures::{ContourMeasures, Measures, measure};
+use crate::measures::{ContourMeasures, Measures, Totals, measure, measure_part};
 use crate::profile::Keep;
 use crate::units::Length;
 use serde::Serialize;
@@ -76,6 +76,8 @@ struct Measured {
     bounds_mm: Option<[f64; 4]>,
     contours: Vec<ContourText>,
     totals: TotalsText,
+    /// Contours that belong together, each part with totals of its own.
+    parts: Vec<PartText>,
     import: ImportText,
 }
 
@@ -111,11 +113,31 @@ struct TotalsText {
 }
 
 #[derive(Debug, Serialize)]
+struct PartText {
+    bounds_mm: [f64; 4],
+    /// Indices into the list of contours; open chains follow the closed ones there.
+    contours: Vec<usize>,
+    totals: TotalsText,
+}
+
+#[derive(Debug, Serialize)]
+struct ProposalText {
+    code: &'static str,
+    reason: String,
+    layer: String,
+    contours: Vec<usize>,
+    curves: usize,
+    at_mm: [f64; 2],
+}
+
+#[derive(Debug, Serialize)]
 struct ImportText {
     verdict: &'static str,
     read: BTreeMap<String, usize>,
     skipped: BTreeMap<String, usize>,
     findings: Vec<FindingText>,
+    /// What is perhaps not to be cut, counted all the same.
+    proposals: Vec<ProposalText>,
 }
 
 #[derive(Debug, Serialize)]
@@ -142,19 +164,46 @@ impl Measured {
             },
             bounds_mm: (!b.is_empty()).then_some([b.min.x, b.min.y, b.max.x, b.max.y]),
             contours: contours(drawing, &measures),
-            totals: TotalsText {
-                cut_length_mm: measures.totals.cut_length.mm(),
-                open_length_mm: measures.totals.open_length.mm(),
-                outlines: measures.totals.outlines,
-                openings: measures.totals.openings,
-                open: measures.totals.open,
-                corners: measures.totals.corners,
-                slugs: measures.totals.slugs,
-                net_area_mm2: measures.totals.net_area.mm2(),
-            },
+            totals: TotalsText::of(&measures.totals),
+            parts: parts(drawing, keep),
             import: import(drawing),
         }
     }
+}
+
+impl TotalsText {
+    fn of(totals: &Totals) -> Self {
+        Self {
+            cut_length_mm: totals.cut_length.mm(),
+            open_length_mm: totals.open_length.mm(),
+            outlines: totals.outlines,
+            openings: totals.openings,
+            open: totals.open,
+            corners: totals.corners,
+            slugs: totals.slugs,
+            net_area_mm2: totals.net_area.mm2(),
+        }
+    }
+}
+
+/// Measures each contour once and sums over the parts.
+fn parts(drawing: &Drawing, keep: Keep) -> Vec<PartText> {
+    let profile = &drawing.profile;
+    let origin = profile.origin;
+    drawing
+        .parts
+        .iter()
+        .map(|part| {
+            let totals = measure_part(profile, keep, part).totals;
+            let (low, high) = (part.bounds.min + origin, part.bounds.max + origin);
+            let open = part.open.iter().map(|k| profile.contours.len() + k);
+            PartText {
+                bounds_mm: [low.x, low.y, high.x, high.y],
+                contours: part.contours.iter().copied().chain(open).collect(),
+                totals: TotalsText::of(&totals),
+            }
+        })
+        .collect()
 }
 
 /// Closed contours in the profile's order, then the open chains.
@@ -206,7 +255,31 @@ fn import(drawing: &Drawing) -> ImportText {
                 lines: f.lines.clone(),
             })
             .collect(),
+        proposals: drawing
+            .proposals
+            .iter()
+            .map(|p| ProposalText {
+                code: p.kind.code(),
+                reason: p.reason.clone(),
+                layer: p.layer.clone(),
+                contours: contours_of(drawing, p),
+                curves: p.curves.len(),
+                at_mm: pair(&p.at),
+            })
+            .collect(),
     }
+}
+
+/// The contours of a proposal by their place in the list.
+fn contours_of(drawing: &Drawing, proposal: &Proposal) -> Vec<usize> {
+    let contours = drawing.profile.contours.iter().enumerate();
+    contours
+        .filter(|(_, c)| {
+            let lowest = c.curves.iter().min();
+            lowest.is_some_and(|k| proposal.contours.contains(k))
+        })
+        .map(|(k, _)| k)
+        .collect()
 }
 
 fn write_text(

@@ -4,6 +4,7 @@ use super::curve::{Curve, make};
 use super::entity::{Entity, InsertData, Shape};
 use super::findings::{Fault, Findings};
 use super::frame::Frame;
+use super::hints::Hint;
 use super::limits;
 use super::progress::{Cancelled, Progress};
 use super::scan::{SHARE, Scan};
@@ -11,6 +12,8 @@ use crate::geometry::Point;
 
 /// Curves between two looks at the progress handle.
 const CURVES_A_STEP: usize = 1 << 8;
+/// Places of texts that are kept.
+const KEPT_TEXTS: usize = 100_000;
 /// Share of the whole reading that the expansion takes, for the progress bar.
 const EXPANSION_SHARE: f64 = 0.15;
 
@@ -21,6 +24,8 @@ pub struct Expanded {
     pub curves: Vec<Curve>,
     /// Points, absolute drawing coordinates in mm.
     pub points: Vec<Point>,
+    /// Where texts stand, mm about the profile's origin.
+    pub texts: Vec<Point>,
 }
 
 /// What an entity inherits from the insertions around it.
@@ -30,6 +35,8 @@ struct Context {
     /// Layer and colour of the insertion; `None` in the model space.
     inherited: Option<(u32, i16)>,
     hidden: bool,
+    /// What the names of the blocks around say.
+    hint: Hint,
 }
 
 struct Expansion<'a> {
@@ -77,7 +84,9 @@ pub fn expand(
         frame: Frame::unit(to_mm, origin),
         inherited: None,
         hidden: false,
+        hint: Hint::None,
     };
+    expansion.texts(&scan.texts, &context.frame);
     for (k, &i) in scan.model.iter().enumerate() {
         if k.is_multiple_of(CURVES_A_STEP) {
             let done = k as f64 / scan.model.len() as f64;
@@ -159,6 +168,14 @@ impl Expansion<'_> {
         self.full
     }
 
+    fn texts(&mut self, at: &[[f64; 3]], frame: &Frame) {
+        let room = KEPT_TEXTS.saturating_sub(self.out.texts.len());
+        let places = at.iter().map(|p| frame.point(*p));
+        self.out
+            .texts
+            .extend(places.take(room).filter(|p| p.is_finite()));
+    }
+
     fn curve(
         &mut self,
         entity: &Entity,
@@ -192,6 +209,10 @@ impl Expansion<'_> {
             pieces: made.pieces,
             measure: made.measure,
             hidden: context.hidden || entity.invisible || !entry.visible(),
+            hint: match context.hint {
+                Hint::None if entity.dash_dot.unwrap_or(entry.dash_dot) => Hint::CentreLine,
+                hint => hint,
+            },
         });
     }
 
@@ -228,6 +249,10 @@ impl Expansion<'_> {
         self.findings
             .add_uncounted_places(Fault::SkippedInBlock, block.skipped);
         self.open_blocks.push(insert.block);
+        let hint = match context.hint {
+            Hint::None => Hint::of_name(&block.name),
+            hint => hint,
+        };
         // Rows and columns lie in the turned, unscaled plane of the insertion.
         let turned = Frame::placed([1.0; 3], insert.rotation, [0.0; 3]);
         'all: for row in 0..insert.rows {
@@ -244,7 +269,12 @@ impl Expansion<'_> {
                 let at = super::frame::add(insert.at, turned.vector(shift));
                 let placed = Frame::placed(scale, insert.rotation, at);
                 let frame = plane.after(&placed).after_moving(base.map(|c| -c));
-                let inner = Context { frame, ..*context };
+                let inner = Context {
+                    frame,
+                    hint,
+                    ..*context
+                };
+                self.texts(&block.texts, &inner.frame);
                 for i in block.entities.clone() {
                     self.entity(&self.scan.entities[i], &inner)?;
                 }

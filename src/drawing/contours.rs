@@ -3,17 +3,19 @@
 use super::crossings::{self, Member};
 use super::curve::Curve;
 use super::duplicates::{self, Fate};
-use super::edges::{Edge, Run, roomy_box};
+use super::edges::{Edge, Run};
 use super::findings::{Fault, Findings};
 use super::joining::{self, EXACT, Joined};
+use super::offers::{self, Offer};
 use super::progress::{Cancelled, Progress};
+use super::sides::{self, Sides};
 use super::{ReadOptions, Status};
 use crate::geometry::arc_recovery::recover_arcs;
 use crate::geometry::nesting::nest;
 use crate::geometry::{Bounds, Contour, Point, Segment};
 use crate::profile::{OpenChain, Profile, ProfileContour};
 use crate::units::{Area, Length};
-use static_aabb2d_index::StaticAABB2DIndexBuilder;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Share of length² below which a closed chain encloses nothing.
@@ -30,17 +32,38 @@ pub(crate) fn assemble(
     curves: &Arc<[Curve]>,
     origin: Point,
     options: &ReadOptions,
+    left_out: &BTreeSet<usize>,
     findings: &mut Findings,
     progress: &Progress,
 ) -> Result<Assembled, Cancelled> {
-    let mut work = Work::new(curves, origin, options, findings);
-    work.sort_out_closed();
+    let mut work = Work::new(curves, origin, options, left_out, findings);
+    work.sort_out_closed(&options.accepted);
     progress.step(0.87)?;
     work.lay_duplicates_aside();
     progress.step(0.9)?;
-    let joined = joining::join(&work.edges, curves, work.exact, options.join_gap.mm());
+    let mut joined = joining::join(&work.edges, curves, work.exact, work.gap);
+    progress.step(0.92)?;
+    let mut sides = Sides::of(&work.edges, &work.closed, curves);
+    let tolerances = (work.exact, work.gap);
+    let cut = sides::cut_at_ends(&work.edges, curves, &joined, &sides, tolerances);
+    let mut junctions = Vec::new();
+    if let Some(cut) = cut {
+        if options.join_at_sides {
+            work.edges = cut.edges;
+            joined = cut.joined;
+            junctions = cut.at;
+            sides = Sides::of(&work.edges, &work.closed, curves);
+        } else {
+            let more = (cut.joined.loops.len() - joined.loops.len()) as f64;
+            for at in cut.at {
+                let place = Some(at + origin);
+                work.findings
+                    .add_sized(Fault::ClosesAtSides, more, place, None);
+            }
+        }
+    }
     progress.step(0.93)?;
-    work.report(&joined);
+    work.report(&joined, &junctions, &sides);
     let rings = work.rings(joined.loops);
     let open = work.open_runs(joined.open, &rings);
     progress.step(0.95)?;
@@ -79,12 +102,14 @@ impl<'a> Work<'a> {
         curves: &'a [Curve],
         origin: Point,
         options: &ReadOptions,
+        left_out: &BTreeSet<usize>,
         findings: &'a mut Findings,
     ) -> Self {
         let mut bounds = Bounds::EMPTY;
         let status: Vec<Status> = curves
             .iter()
-            .map(|c| {
+            .enumerate()
+            .map(|(k, c)| {
                 if c.segments.is_empty() {
                     Status::Degenerate
                 } else if c.hidden {
@@ -97,6 +122,10 @@ impl<'a> Work<'a> {
                         Some(c.at),
                     );
                     Status::Excluded
+                } else if left_out.contains(&k) {
+                    let place = c.ends().map(|e| e.0 + origin);
+                    findings.add(Fault::LeftOut, place, Some(c.at));
+                    Status::LeftOut
                 } else {
                     bounds.include_bounds(&c.bounds());
                     Status::Used
@@ -125,7 +154,7 @@ impl<'a> Work<'a> {
     }
 
     /// Closed curves are loops at once and never part of the graph; the others become edges.
-    fn sort_out_closed(&mut self) {
+    fn sort_out_closed(&mut self, accepted: &[Offer]) {
         for (i, curve) in self.curves.iter().enumerate() {
             if self.status[i] != Status::Used {
                 continue;
@@ -141,8 +170,15 @@ impl<'a> Work<'a> {
                 self.closed.push(Edge::of_piece(i, self.curves, &whole));
             } else {
                 let pieces = curve.pieces();
+                let from = self.edges.len();
                 self.edges
                     .extend(pieces.iter().map(|p| Edge::of_piece(i, self.curves, p)));
+                for offer in accepted.iter().filter(|o| o.curve == i) {
+                    offers::apply(&mut self.edges[from..], self.curves, offer, self.origin);
+                    let place = Some(offer.to);
+                    self.findings
+                        .add_sized(Fault::EndMoved, offer.by(), place, Some(curve.at));
+                }
             }
         }
     }
@@ -184,7 +220,7 @@ impl<'a> Work<'a> {
         self.edges = kept;
     }
 
-    fn report(&mut self, joined: &Joined) {
+    fn report(&mut self, joined: &Joined, junctions: &[Point], sides: &Sides) {
         for bridge in &joined.bridges {
             let size = bridge.from.distance(bridge.to);
             let at = bridge.from.lerp(bridge.to, 0.5) + self.origin;
@@ -196,59 +232,43 @@ impl<'a> Work<'a> {
             .iter()
             .map(|&e| self.edges[e].measure.length)
             .sum();
+        for &at in junctions {
+            self.findings
+                .add(Fault::TJunction, Some(at + self.origin), None);
+        }
+        let reach = self.gap.max(self.exact);
         for &at in &joined.branches {
+            if junctions.iter().any(|j| j.distance(at) <= reach) {
+                continue;
+            }
             self.findings
                 .add_sized(Fault::Branch, inner, Some(at + self.origin), None);
         }
         for &e in &joined.inner {
             self.status[self.edges[e].curve] = Status::Inner;
         }
-        self.report_loose_ends(&joined.loose);
+        self.report_loose_ends(&joined.loose, sides);
     }
 
     /// A loose end on the side of another curve is a T, elsewhere it is open.
-    fn report_loose_ends(&mut self, loose: &[(Point, usize)]) {
-        let all: Vec<(usize, Segment)> = (0..self.edges.len())
-            .flat_map(|e| {
-                self.edges[e]
-                    .segments(self.curves)
-                    .iter()
-                    .map(move |s| (e, *s))
-            })
-            .chain(
-                self.closed
-                    .iter()
-                    .flat_map(|c| c.segments(self.curves).iter().map(|s| (usize::MAX, *s))),
-            )
-            .collect();
-        let mut builder = StaticAABB2DIndexBuilder::new(all.len());
-        for (_, s) in &all {
-            let b = roomy_box(s);
-            builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
-        }
-        let Ok(index) = builder.build() else { return };
+    fn report_loose_ends(&mut self, loose: &[usize], sides: &Sides) {
         let reach = self.gap.max(self.exact);
-        let mut stack = Vec::new();
-        for &(at, edge) in loose {
-            let mut on_side = false;
-            index.visit_query_with_stack(
-                at.x - reach,
-                at.y - reach,
-                at.x + reach,
-                at.y + reach,
-                &mut |k: usize| {
-                    let (other, segment) = &all[k];
-                    on_side |= *other != edge && segment.nearest(at).0.distance(at) <= reach;
-                },
-                &mut stack,
-            );
+        let mut open = Vec::new();
+        for &end in loose {
+            let (at, edge) = (joining::end_point(&self.edges, end), end / 2);
+            let on_side = sides.at(at, reach).iter().any(|(other, _)| *other != edge);
             let fault = if on_side {
                 Fault::TJunction
             } else {
+                open.push(end);
                 Fault::OpenEnd
             };
             let line = self.curves[self.edges[edge].curve].at;
             self.findings.add(fault, Some(at + self.origin), Some(line));
+        }
+        let work = (&self.edges[..], self.curves);
+        for offer in offers::extensions(work, &open, sides, self.origin) {
+            self.findings.offer(Fault::OpenEnd, offer);
         }
     }
 
@@ -420,6 +440,7 @@ impl<'a> Work<'a> {
                 }));
             }
         }
+        let mut trims = Vec::new();
         for crossing in crossings::find(&members) {
             let (p, q) = crossing.chains;
             let fault = if p >= rings.len() || q >= rings.len() {
@@ -431,6 +452,15 @@ impl<'a> Work<'a> {
             };
             self.findings
                 .add(fault, Some(crossing.at + self.origin), None);
+            for chain in [p, q] {
+                if let Some(run) = chain.checked_sub(rings.len()).and_then(|k| open.get(k)) {
+                    let work = (&self.edges[..], self.curves);
+                    offers::trims(work, run, crossing.at, self.origin, &mut trims);
+                }
+            }
+        }
+        for offer in trims {
+            self.findings.offer(Fault::Crossing, offer);
         }
     }
 }

@@ -76,7 +76,8 @@ fn are_smooth_neighbours(p: &Member, q: &Member) -> bool {
         && p.segment.bulge.abs() + q.segment.bulge.abs() < 0.19
 }
 
-fn points(p: &Segment, q: &Segment) -> Vec<Point> {
+/// Points that two lines or arcs share without lying on each other.
+pub(crate) fn meeting_points(p: &Segment, q: &Segment) -> Vec<Point> {
     let vertex = |at: Point, bulge: f64| PlineVertex::new(at.x, at.y, bulge);
     let met = pline_seg_intr(
         vertex(p.a, p.bulge),
@@ -90,9 +91,12 @@ fn points(p: &Segment, q: &Segment) -> Vec<Point> {
         PlineSegIntr::TwoIntersects { point1, point2 } => vec![point1, point2],
         _ => Vec::new(),
     };
-    points
+    points.into_iter().map(|v| Point::new(v.x, v.y)).collect()
+}
+
+fn points(p: &Segment, q: &Segment) -> Vec<Point> {
+    meeting_points(p, q)
         .into_iter()
-        .map(|v| Point::new(v.x, v.y))
         .filter(|x| {
             [p.a, p.b, q.a, q.b]
                 .iter()

@@ -4,6 +4,7 @@ use super::conic::Conic;
 use super::entity::{Entity, FlatVertex, Kind, Shape, Vec3};
 use super::findings::Fault;
 use super::frame::{Frame, add, cross, times, unit};
+use super::hints::Hint;
 use super::limits::LARGEST_NUMBER;
 use super::quadrature::{Measure, joined};
 use super::spline;
@@ -31,6 +32,8 @@ pub struct Curve {
     pub(crate) measure: Measure,
     /// Hidden by its layer, by an insertion or by itself.
     pub hidden: bool,
+    /// What its line type or the name of its block says it is for.
+    pub(crate) hint: Hint,
 }
 
 impl Curve {

@@ -161,6 +161,8 @@ pub struct Entity {
     pub at: usize,
     /// Marked as invisible by itself (code 60).
     pub invisible: bool,
+    /// Whether its line type is dashed and dotted; `None` where its layer decides.
+    pub dash_dot: Option<bool>,
     /// Its geometry; `None` where the decoder would not have it.
     pub shape: Option<Shape>,
 }

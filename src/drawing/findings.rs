@@ -1,6 +1,7 @@
 //! What the import did and could not do, one finding a kind of fault, each with its places.
 
 use super::limits::{BLOCK_DEPTH, KEPT_PLACES};
+use super::offers::Offer;
 use crate::geometry::Point;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -41,6 +42,8 @@ pub struct Finding {
     pub at: Vec<Point>,
     /// Lines of the file (byte positions in a binary one); the first thousand.
     pub lines: Vec<usize>,
+    /// Changes that would mend it, each made once it stands in [`super::ReadOptions::accepted`].
+    pub offers: Vec<Offer>,
 }
 
 /// May the drawing be quoted from?
@@ -120,6 +123,14 @@ pub enum Fault {
     SelfCrossing,
     ContoursCross,
     DuplicateContour,
+    MaybeCentreLines,
+    MaybeBorder,
+    MaybeTitleBlock,
+    MaybeBlockEdge,
+    LeftOut,
+    EndMoved,
+    ClosesAtSides,
+    SeveralParts,
 }
 
 /// Number with the right form of a word.
@@ -133,7 +144,7 @@ fn some(n: usize, word: &str) -> String {
 
 impl Fault {
     /// Code and weight.
-    fn class(self) -> (&'static str, Severity) {
+    pub(crate) fn class(self) -> (&'static str, Severity) {
         use Severity::{Check, Note, Refuse};
         match self {
             Self::UnitsGuessed => ("units-guessed", Check),
@@ -176,6 +187,14 @@ impl Fault {
             Self::SelfCrossing => ("self-crossing", Refuse),
             Self::ContoursCross => ("contours-cross", Check),
             Self::DuplicateContour => ("duplicate-contour", Note),
+            Self::MaybeCentreLines => ("maybe-centre-lines", Check),
+            Self::MaybeBorder => ("maybe-border", Check),
+            Self::MaybeTitleBlock => ("maybe-title-block", Check),
+            Self::MaybeBlockEdge => ("maybe-block-edge", Check),
+            Self::LeftOut => ("left-out", Note),
+            Self::EndMoved => ("end-moved", Note),
+            Self::ClosesAtSides => ("closes-at-sides", Check),
+            Self::SeveralParts => ("several-parts", Check),
         }
     }
 
@@ -222,6 +241,14 @@ impl Fault {
             Self::Crossing => format!("{} where loose curves cross others. Ask for trimmed corners, or trim them.", some(n, "point")),
             Self::SelfCrossing => format!("{} where a contour crosses itself. Its inside is not clear; ask for a correct drawing.", some(n, "point")),
             Self::ContoursCross => format!("{} where two contours cross each other. Ask which one is to be cut.", some(n, "point")),
+            Self::MaybeCentreLines => format!("Perhaps centre lines, counted until you say: {names}."),
+            Self::MaybeBorder => format!("Perhaps a border, counted until you say: {names}."),
+            Self::MaybeTitleBlock => format!("Perhaps a title block, counted until you say: {names}."),
+            Self::MaybeBlockEdge => format!("Perhaps the edge of a ground block, counted until you say whether it is cut: {names}."),
+            Self::LeftOut => format!("{} left out as you answered.", some(n, "curve")),
+            Self::ClosesAtSides => format!("{} on the sides of open curves. Joined there, they close contours ({largest:.0} more); left open until you say so.", some(n, "loose end")),
+            Self::EndMoved => format!("{} trimmed or extended as you accepted, by at most {largest:.4} mm.", some(n, "end")),
+            Self::SeveralParts => format!("{largest:.0} parts or views that lie apart, taken together. Choose what belongs to the job."),
             Self::DuplicateContour => format!("{} drawn more than once, counted once.", some(n, "contour")),
         }
     }
@@ -238,6 +265,7 @@ struct Entry {
     lines: Vec<usize>,
     names: BTreeSet<String>,
     largest: f64,
+    offers: Vec<Offer>,
 }
 
 impl Findings {
@@ -267,6 +295,13 @@ impl Findings {
         let entry = self.0.entry(fault).or_default();
         entry.largest = entry.largest.max(size);
     }
+    /// Offers a change that would mend a fault; the same one only once.
+    pub fn offer(&mut self, fault: Fault, offer: Offer) {
+        let offers = &mut self.0.entry(fault).or_default().offers;
+        if !offers.contains(&offer) {
+            offers.push(offer);
+        }
+    }
     /// Raises a count without a place.
     pub fn add_uncounted_places(&mut self, fault: Fault, count: usize) {
         if count > 0 {
@@ -290,6 +325,7 @@ impl Findings {
                     message,
                     at,
                     lines,
+                    offers: e.offers.clone(),
                 }
             })
             .collect();

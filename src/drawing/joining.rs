@@ -35,8 +35,8 @@ pub(crate) struct Joined {
     pub bridges: Vec<Bridge>,
     /// Points where more than two edges meet.
     pub branches: Vec<Point>,
-    /// Loose ends, with their edge.
-    pub loose: Vec<(Point, usize)>,
+    /// Loose ends: `2e` is the first of edge e, `2e + 1` its last.
+    pub loose: Vec<usize>,
 }
 
 /// The graph: a node for each distinct end.
@@ -59,8 +59,29 @@ impl Graph {
 
 /// Joins edges; `exact` and `gap` in mm.
 pub(crate) fn join(edges: &[Edge], curves: &[Curve], exact: f64, gap: f64) -> Joined {
+    join_linked(edges, curves, (exact, gap), &[])
+}
+
+/// The place of an end: `2e` is the first of edge e, `2e + 1` its last.
+pub(crate) fn end_point(edges: &[Edge], end: usize) -> Point {
+    let edge = &edges[end / 2];
+    if end.is_multiple_of(2) {
+        edge.a
+    } else {
+        edge.b
+    }
+}
+
+/// As [`join`], with pairs of ends that meet whatever lies between them.
+pub(crate) fn join_linked(
+    edges: &[Edge],
+    curves: &[Curve],
+    (exact, gap): (f64, f64),
+    links: &[(usize, usize)],
+) -> Joined {
     let mut graph = merge_equal(edges, exact);
-    let bridges = bridge(&mut graph, edges, exact, gap);
+    let mut bridges = link(&mut graph, edges, exact, links);
+    bridges.extend(bridge(&mut graph, edges, exact, gap));
     let mut out = Joined {
         bridges,
         ..Joined::default()
@@ -91,9 +112,7 @@ pub(crate) fn join(edges: &[Edge], curves: &[Curve], exact: f64, gap: f64) -> Jo
     }
     for (k, &node) in graph.ends.iter().enumerate() {
         if graph.degree(node) == 1 {
-            let edge = &edges[k / 2];
-            out.loose
-                .push((if k.is_multiple_of(2) { edge.a } else { edge.b }, k / 2));
+            out.loose.push(k);
         }
     }
     out
@@ -115,12 +134,7 @@ fn branched(
     nodes.dedup();
     for node in nodes {
         if graph.degree(node) > 2 {
-            let end = graph.at[node][0];
-            out.branches.push(if end.is_multiple_of(2) {
-                edges[end / 2].a
-            } else {
-                edges[end / 2].b
-            });
+            out.branches.push(end_point(edges, graph.at[node][0]));
         }
     }
     let split = faces::outer_boundary(graph, edges, curves, component);
@@ -199,15 +213,30 @@ fn merge_equal(edges: &[Edge], exact: f64) -> Graph {
     graph
 }
 
+/// Makes one node of the nodes of two ends each.
+fn link(graph: &mut Graph, edges: &[Edge], exact: f64, links: &[(usize, usize)]) -> Vec<Bridge> {
+    let mut bridges = Vec::new();
+    for &(k, j) in links {
+        let (from, to) = (graph.ends[k], graph.ends[j]);
+        if from == to {
+            continue;
+        }
+        let moved = std::mem::take(&mut graph.at[from]);
+        for &end in &moved {
+            graph.ends[end] = to;
+        }
+        graph.at[to].extend(moved);
+        let (from, to) = (end_point(edges, k), end_point(edges, j));
+        if from.distance(to) > exact {
+            bridges.push(Bridge { from, to });
+        }
+    }
+    bridges
+}
+
 /// Joins loose ends one to one, nearest first.
 fn bridge(graph: &mut Graph, edges: &[Edge], exact: f64, gap: f64) -> Vec<Bridge> {
-    let end_point = |k: usize| {
-        if k.is_multiple_of(2) {
-            edges[k / 2].a
-        } else {
-            edges[k / 2].b
-        }
-    };
+    let end_point = |k: usize| end_point(edges, k);
     let loose: Vec<usize> = (0..graph.ends.len())
         .filter(|&k| graph.degree(graph.ends[k]) == 1)
         .collect();

@@ -26,13 +26,18 @@ mod error;
 mod faces;
 mod findings;
 mod frame;
+mod frames;
 mod group_codes;
+mod hints;
 mod joining;
 pub mod limits;
+mod offers;
 mod progress;
+mod proposals;
 mod quadrature;
 mod record;
 mod scan;
+mod sides;
 mod spline;
 mod text;
 mod units;
@@ -40,11 +45,13 @@ mod units;
 pub use curve::Curve;
 pub use error::ReadError;
 pub use findings::{Finding, Severity, Verdict};
+pub use offers::{Offer, OfferKind};
 pub use progress::Progress;
+pub use proposals::{Answer, Proposal, ProposalKey, ProposalKind};
 pub use units::{Unit, UnitChoice, UnitSource, Units, size_text};
 
 use crate::geometry::{Bounds, Point};
-use crate::profile::Profile;
+use crate::profile::{Part, Profile};
 use crate::units::Length;
 use entity::Shape;
 use findings::{Fault, Findings};
@@ -63,6 +70,13 @@ pub struct ReadOptions {
     pub join_gap: Length,
     /// Layers that are not cut, by name as in [`Drawing::layers`].
     pub excluded_layers: BTreeSet<String>,
+    /// Answers to [`Drawing::proposals`], by [`Proposal::key`].
+    pub answers: BTreeMap<ProposalKey, Answer>,
+    /// Offers of [`Finding::offers`] that are taken.
+    pub accepted: Vec<Offer>,
+    /// Open curves are cut where loose ends lie on their sides, when that closes contours; of curves
+    /// that branch there the outer boundary counts.
+    pub join_at_sides: bool,
 }
 
 /// Loose ends that no machine could tell apart from joined ones: below the kerf of the finest wire.
@@ -74,6 +88,9 @@ impl Default for ReadOptions {
             units: UnitChoice::Auto,
             join_gap: DEFAULT_JOIN_GAP,
             excluded_layers: BTreeSet::new(),
+            answers: BTreeMap::new(),
+            accepted: Vec::new(),
+            join_at_sides: false,
         }
     }
 }
@@ -87,6 +104,8 @@ pub enum Status {
     Hidden,
     /// The user switched its layer off.
     Excluded,
+    /// The user answered that it is not cut.
+    LeftOut,
     /// It lies on others, which count.
     Duplicate,
     /// It lies within the outer boundary of curves that branch, and is not counted.
@@ -123,6 +142,10 @@ pub struct Drawing {
     pub skipped: BTreeMap<String, usize>,
     /// What was noticed, heaviest first.
     pub findings: Vec<Finding>,
+    /// Curves that are perhaps not to be cut, answered or not; found before any is left out.
+    pub proposals: Vec<Proposal>,
+    /// Contours that belong together; more than one where several parts or views lie in the file.
+    pub parts: Vec<Part>,
     /// The layers that curves lie on or that the file names.
     pub layers: Vec<Layer>,
     /// Points, absolute drawing coordinates in mm: possible start holes.
@@ -135,6 +158,8 @@ pub struct Drawing {
     pub verdict: Verdict,
     /// What reading alone found, before any joining.
     import: Findings,
+    /// Where texts stand, mm about the profile's origin.
+    texts: Arc<[Point]>,
 }
 
 /// Reads a drawing.
@@ -176,6 +201,8 @@ pub fn read(
         read,
         skipped,
         findings: Vec::new(),
+        proposals: Vec::new(),
+        parts: Vec::new(),
         layers,
         points: scaled.expanded.points,
         bounds: scaled.bounds.moved(scaled.origin),
@@ -185,6 +212,7 @@ pub fn read(
         },
         verdict: Verdict::Refuse,
         import: scaled.findings,
+        texts: scaled.expanded.texts.into(),
     };
     Ok(drawing.joined(options, progress)?)
 }
@@ -237,14 +265,51 @@ impl Drawing {
     }
 
     fn joined(mut self, options: &ReadOptions, progress: &Progress) -> Result<Self, Cancelled> {
-        let mut findings = self.import.clone();
         let origin = self.profile.origin;
-        let assembled = contours::assemble(&self.curves, origin, options, &mut findings, progress)?;
+        let join = |left_out: &BTreeSet<usize>| {
+            let mut findings = self.import.clone();
+            contours::assemble(
+                &self.curves,
+                origin,
+                options,
+                left_out,
+                &mut findings,
+                progress,
+            )
+            .map(|assembled| (assembled, findings))
+        };
+        // Proposals are found with everything counted, so that an answer never changes the questions.
+        let (mut assembled, mut findings) = join(&BTreeSet::new())?;
+        let proposals = proposals::find(
+            &self.curves,
+            &assembled.status,
+            &assembled.profile,
+            &self.texts,
+            &options.answers,
+        );
+        let left_out: BTreeSet<usize> = proposals
+            .iter()
+            .filter(|p| p.answer == Some(Answer::LeaveOut))
+            .flat_map(|p| p.curves.iter().copied())
+            .collect();
+        if !left_out.is_empty() {
+            (assembled, findings) = join(&left_out)?;
+        }
+        proposals::report(&proposals, &mut findings, &self.curves);
         if self.curves.is_empty() {
             findings.add(Fault::NothingDrawn, None, None);
         } else if assembled.profile.contours.is_empty() {
             findings.add(Fault::NothingClosed, None, None);
         }
+        self.parts = assembled.profile.parts();
+        if self.parts.len() > 1 {
+            for part in &self.parts {
+                let at = part.bounds.centre() + origin;
+                let n = self.parts.len() as f64;
+                findings.add_sized(Fault::SeveralParts, n, Some(at), None);
+            }
+        }
+        self.proposals = proposals;
         self.profile = assembled.profile;
         self.status = assembled.status;
         self.findings = findings.list();

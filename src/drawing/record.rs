@@ -13,6 +13,7 @@ pub struct Record<'a> {
 /// What every entity says about itself.
 pub struct Common<'a> {
     pub layer: &'a [u8],
+    pub line_type: &'a [u8],
     pub colour: i16,
     pub invisible: bool,
     pub paper: bool,
@@ -23,6 +24,7 @@ impl<'a> Common<'a> {
     pub fn of(pairs: &[Pair<'a>]) -> Self {
         let mut common = Common {
             layer: b"0",
+            line_type: b"",
             colour: 256,
             invisible: false,
             paper: false,
@@ -30,6 +32,7 @@ impl<'a> Common<'a> {
         for pair in pairs {
             match pair.code {
                 8 => common.layer = pair.value.text(),
+                6 => common.line_type = pair.value.text(),
                 60 => common.invisible = pair.value.whole() == Some(1),
                 62 => {
                     let colour = pair.value.whole().and_then(|v| i16::try_from(v).ok());

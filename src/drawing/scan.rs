@@ -9,6 +9,7 @@ use super::decode::decode;
 use super::entity::{Entity, Kind, Shape};
 use super::findings::{Fault, Findings};
 use super::group_codes::{Pair, Reader};
+use super::hints::{is_dash_dot_name, is_dash_dot_pattern};
 use super::progress::{Cancelled, Progress};
 use super::record::{Common, Record, drop_groups, first_text, first_whole, is_mesh};
 use super::text;
@@ -21,6 +22,8 @@ use std::sync::Arc;
 const BATCH_BYTES: usize = 1 << 19;
 /// Pairs between two looks at the progress handle.
 const PAIRS_A_STEP: usize = 1 << 12;
+/// Places of texts that are kept of one block or of the model space.
+const KEPT_TEXTS: usize = 10_000;
 /// Share of the whole reading that the scan takes, for the progress bar.
 pub const SHARE: f64 = 0.7;
 
@@ -48,6 +51,8 @@ pub struct LayerEntry {
     pub frozen: bool,
     /// Hides what lies on it.
     pub off: bool,
+    /// Its line type is dashed and dotted.
+    pub dash_dot: bool,
 }
 
 impl LayerEntry {
@@ -68,6 +73,8 @@ pub struct Block {
     pub entities: Range<usize>,
     /// Entities in it that are no curves, by type.
     pub skipped: usize,
+    /// Where texts stand in it.
+    pub texts: Vec<[f64; 3]>,
 }
 
 /// All that was found.
@@ -85,6 +92,8 @@ pub struct Scan {
     pub model: Vec<usize>,
     /// Other entities of the model space, by type.
     pub skipped: BTreeMap<String, usize>,
+    /// Where texts stand in the model space.
+    pub texts: Vec<[f64; 3]>,
     /// Whether there was an ENTITIES section.
     pub has_entities_section: bool,
     /// Pairs in the file.
@@ -122,6 +131,8 @@ struct Scanner<'a, 'f> {
     layer_ids: HashMap<Vec<u8>, u32>,
     layer_names: HashMap<String, u32>,
     block_ids: HashMap<Vec<u8>, u32>,
+    /// Line types of the table, in capitals: is it dashed and dotted?
+    line_types: HashMap<Vec<u8>, bool>,
     encoding: Option<&'static Encoding>,
     ended: bool,
     record: Option<Record<'a>>,
@@ -140,6 +151,7 @@ pub fn scan(bytes: &[u8], findings: &mut Findings, progress: &Progress) -> Resul
         layer_ids: HashMap::new(),
         layer_names: HashMap::new(),
         block_ids: HashMap::new(),
+        line_types: HashMap::new(),
         encoding: None,
         ended: false,
         record: None,
@@ -205,6 +217,11 @@ impl Scanner<'_, '_> {
                 self.end_block();
             }
             b"LAYER" if self.section == Section::Tables => self.layer_entry(&record),
+            b"LTYPE" if self.section == Section::Tables => {
+                let name = first_text(&record.pairs, 2);
+                let dash_dot = is_dash_dot_pattern(&record.pairs) || is_dash_dot_name(name);
+                self.line_types.insert(name.to_ascii_uppercase(), dash_dot);
+            }
             _ if self.section == Section::Tables || self.section == Section::Other => {}
             b"VERTEX" | b"SEQEND" | b"ATTRIB" if self.parent != Parent::None => {
                 self.follower(&record);
@@ -280,6 +297,7 @@ impl Scanner<'_, '_> {
                     colour: 7,
                     frozen: false,
                     off: false,
+                    dash_dot: false,
                 });
                 (layers.len() - 1) as u32
             });
@@ -292,10 +310,41 @@ impl Scanner<'_, '_> {
         let id = self.layer(first_text(&record.pairs, 2)) as usize;
         let flags = first_whole(&record.pairs, 70).unwrap_or(0);
         let colour = first_whole(&record.pairs, 62).unwrap_or(7);
+        let dash_dot = self.is_dash_dot(first_text(&record.pairs, 6));
         let layer = &mut self.out.layers[id];
         layer.frozen = flags & 1 != 0;
         layer.off = colour < 0;
         layer.colour = i16::try_from(colour.abs()).unwrap_or(7);
+        layer.dash_dot = dash_dot;
+    }
+
+    /// By the table of line types, or by the name alone where the table lacks it.
+    fn is_dash_dot(&self, line_type: &[u8]) -> bool {
+        if line_type.is_empty() {
+            return false;
+        }
+        let known = self.line_types.get(&line_type.to_ascii_uppercase());
+        known
+            .copied()
+            .unwrap_or_else(|| is_dash_dot_name(line_type))
+    }
+
+    /// Keeps where a text stands: a rectangle with texts in it may be a border or a title block.
+    fn note_text(&mut self, record: &Record<'_>) {
+        let coordinate = |code| {
+            let pair = record.pairs.iter().find(|p| p.code == code);
+            pair.and_then(|p| p.value.number().ok()).map(|n| n.value)
+        };
+        let (Some(x), Some(y)) = (coordinate(10), coordinate(20)) else {
+            return;
+        };
+        let texts = match self.block {
+            Some(block) => &mut self.out.blocks[block].texts,
+            None => &mut self.out.texts,
+        };
+        if texts.len() < KEPT_TEXTS {
+            texts.push([x, y, 0.0]);
+        }
     }
 
     /// Number of a block; names count in any case.
@@ -355,6 +404,9 @@ impl Scanner<'_, '_> {
         let Some(kind) = Kind::of(&record.word).filter(|&k| !is_mesh(k, &record.pairs)) else {
             self.parent = Parent::Ignored;
             self.skip(&record.word);
+            if matches!(record.word.as_slice(), b"TEXT" | b"MTEXT" | b"ATTDEF") {
+                self.note_text(record);
+            }
             return;
         };
         let block = match kind {
@@ -379,6 +431,11 @@ impl Scanner<'_, '_> {
             return;
         }
         let layer = self.layer(common.layer);
+        let dash_dot = match common.line_type {
+            b"" => None,
+            name if name.eq_ignore_ascii_case(b"BYLAYER") => None,
+            name => Some(self.is_dash_dot(name)),
+        };
         let entity = self.out.entities.len();
         self.out.entities.push(Entity {
             kind,
@@ -386,6 +443,7 @@ impl Scanner<'_, '_> {
             colour: common.colour,
             at: record.at,
             invisible: common.invisible,
+            dash_dot,
             shape: None,
         });
         if in_model {
@@ -402,6 +460,9 @@ impl Scanner<'_, '_> {
         if record.word == b"SEQEND" {
             self.end_parent();
             return;
+        }
+        if record.word == b"ATTRIB" {
+            self.note_text(record);
         }
         let Parent::Polyline { start, entity } = self.parent else {
             return;

@@ -30,7 +30,7 @@ pub fn conditions<'a>(
         job.thickness,
         job.flushing,
     );
-    Some(conditions.in_library(library))
+    Some(conditions.in_library(library).running(candidate.run))
 }
 
 /// Time, wire and cost of one candidate. `shapes` are the identities of the profile's contours.
@@ -295,7 +295,7 @@ fn figures(
         ],
         ..cutting_slopes.times(cutting / whole)
     };
-    let wire_slopes = Slopes::of_wire(&cutting_slopes);
+    let wire_slopes = Slopes::of_wire(&cutting_slopes, conditions.run);
     let log_sd = |of: &dyn Fn(Option<usize>) -> bool| {
         slopes(conditions, &plans.all, &steps, of).log_sd(library)
     };

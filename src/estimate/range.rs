@@ -8,7 +8,7 @@
 use super::Ranged;
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::knowledge::{Factor, acting, spread, variance};
-use crate::process::{Library, Value};
+use crate::process::{Library, Value, WireRun};
 use crate::units::Minutes;
 use std::ops::Mul;
 
@@ -56,9 +56,13 @@ impl Slopes {
         }
     }
     /// Of a wire length that runs off during those cutting minutes.
-    pub fn of_wire(cutting: &Self) -> Self {
+    ///
+    /// A run-off of the shop's own is known; only what a single cut makes of it stays in doubt.
+    pub fn of_wire(cutting: &Self, run: WireRun) -> Self {
         let mut slopes = cutting.clone();
-        slopes.factors.push((Factor::RunOff, 1.0));
+        if run == WireRun::Usual {
+            slopes.factors.push((Factor::RunOff, 1.0));
+        }
         slopes.run_off_cut = 1.0;
         slopes
     }

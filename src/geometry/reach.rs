@@ -13,6 +13,8 @@ use rstar::{AABB, PointDistance, RTree, RTreeObject};
 pub const REACH_TOLERANCE: f64 = 1e-3;
 /// Distance between samples along lines, mm; corners and arcs are sampled more finely.
 const STEP: f64 = 0.5;
+/// Samples of one contour at most, but for two a segment: contours of many metres are sampled more coarsely.
+const MOST_SAMPLES: f64 = 100_000.0;
 
 /// A stretch of the contour that is left standing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -153,12 +155,13 @@ fn raw_spans(contour: &Contour, beyond: &dyn Fn(Point) -> f64) -> Vec<Unreached>
     let mut out = Vec::new();
     let mut open: Option<Unreached> = None;
     let mut start = 0.0;
+    let coarsest = STEP.max(contour.length() / MOST_SAMPLES);
     for s in contour.segments() {
         let length = s.length();
         let step = if s.is_straight() {
-            STEP
+            coarsest
         } else {
-            STEP.min(s.radius() / 4.0)
+            coarsest.min(s.radius() / 4.0)
         };
         let n = ((length / step).ceil() as usize).clamp(2, 4000);
         for i in 0..n {

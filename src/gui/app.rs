@@ -1,17 +1,21 @@
 //! The application: holds the state, lays out the panels, carries out what they ask for.
 
+mod own_figures;
+
 use super::canvas::{self, Canvas, PathModel};
 use super::clock::Clock;
 use super::commands::Command;
 use super::course::{Detail, DetailWanted, What};
 use super::format::System;
-use super::open_files::{Chosen, Dialogs, dropped, name_of};
+use super::learning::Learning;
+use super::open_files::{Chosen, Dialogs, Kind, dropped, name_of};
 use super::panels::{
     answer, banner, contours, menu, palette, progress, sentence, side, time, wires,
 };
 use super::state::{
     Action, Answer, Asked, Banner, BeingRead, Beside, OpenFile, Shown, Side, Target, View, Weight,
 };
+use super::sweeps::Sweeps;
 use super::theme::{self, Tokens};
 use super::worker::{Read, Reading, Reply, Request, Source, Worker};
 use crate::drawing::{Progress, ReadOptions};
@@ -46,11 +50,23 @@ struct Kept {
     system: System,
     theme: Option<ThemePreference>,
     shop: Option<Shop>,
+    /// Finished cuts, as a table.
+    cuts: String,
+    /// Whether estimates use what was learned.
+    learn: bool,
+    /// The machine that estimates are for.
+    machine: Option<String>,
 }
 
 /// The window.
 pub struct App {
-    library: &'static Library,
+    /// The shop's library without what was learned.
+    base: Arc<Library>,
+    /// The one that `library` was made of.
+    in_force: Arc<Library>,
+    library: Arc<Library>,
+    learning: Learning,
+    sweeps: Sweeps,
     worker: Worker,
     dialogs: Dialogs,
     files: Vec<OpenFile>,
@@ -79,10 +95,15 @@ impl App {
         theme::apply(&cc.egui_ctx);
         cc.egui_ctx.set_theme(theme);
         let ctx = cc.egui_ctx.clone();
-        let library = Library::built_in();
+        let library = Arc::new(Library::built_in().clone());
+        let learning = Learning::kept(&kept.cuts, kept.learn, kept.machine, &library);
         let mut app = Self {
+            base: Arc::clone(&library),
+            in_force: Arc::clone(&library),
             library,
-            worker: Worker::start(library, move || ctx.request_repaint()),
+            learning,
+            sweeps: Sweeps::default(),
+            worker: Worker::start(move || ctx.request_repaint()),
             dialogs: Dialogs::default(),
             files: Vec::new(),
             front: 0,
@@ -102,6 +123,9 @@ impl App {
             theme,
             title: String::new(),
         };
+        if !app.learning.cuts.is_empty() {
+            app.fit_cuts();
+        }
         if start.files.is_empty() {
             app.open_sample(0);
         }
@@ -159,6 +183,9 @@ impl App {
         }
     }
     fn read(&mut self, name: String, path: Option<PathBuf>, source: Source) {
+        if self.bring(&name, &source) {
+            return;
+        }
         self.ask_for(Reading {
             name,
             path,
@@ -216,6 +243,7 @@ impl App {
                 number,
                 result,
             } => self.take_estimate(file, number, result),
+            Reply::Own(done) => self.take_task(*done),
         }
     }
 
@@ -291,7 +319,7 @@ impl App {
         let (name, path) = (reading.name.clone(), reading.path.clone());
         let mut job = self
             .front()
-            .map_or_else(|| Job::starting(self.library), |f| f.job.clone());
+            .map_or_else(|| Job::starting(&self.library), |f| f.job.clone());
         // Conditions carry over to the next drawing; what was left out belongs to its own.
         job.left_out.clear();
         job.contours.clear();
@@ -334,7 +362,7 @@ impl App {
             shown: 0,
             selected: None,
             asked: None,
-            against: None,
+            compared: None,
             explained: None,
             model: read.model,
             paths: None,
@@ -366,6 +394,7 @@ impl App {
             number: file.awaited,
             profile: Arc::clone(&file.profile),
             job: Box::new(file.job.clone()),
+            library: Arc::clone(&self.library),
             cache: Arc::clone(&file.cache),
         });
         file.waiting = asked;
@@ -398,7 +427,7 @@ impl App {
     /// Builds what the panels show of the answer: the paths, and the explanation while it is open.
     fn prepare(&mut self) {
         let side = self.shown.side;
-        let library = self.library;
+        let library = Arc::clone(&self.library);
         let Some(file) = self.files.get_mut(self.front) else {
             return;
         };
@@ -421,7 +450,7 @@ impl App {
             for (what, _) in what.into_iter().filter(|w| w.1) {
                 // A thread that has ended says so when the next estimate is asked for.
                 self.worker
-                    .ask(Request::Detail(Box::new(detail_wanted(file, what))));
+                    .ask(Request::Detail(Box::new(detail_wanted(file, what, &self.library))));
             }
         }
         let Some(answer) = &file.answer else {
@@ -435,7 +464,7 @@ impl App {
             });
             let stale = file.explained.as_ref().is_none_or(|(a, _)| *a != asked);
             if let (true, Some(e)) = (stale, estimates.get(asked.wire)) {
-                file.explained = estimate::explain(asked.question, &answer.job, library, e)
+                file.explained = estimate::explain(asked.question, &answer.job, &library, e)
                     .map(|figure| (asked, figure));
             }
         }
@@ -450,6 +479,8 @@ impl App {
             Action::OpenPath(path) => self.open_path(path),
             Action::OpenSample(k) => self.open_sample(k),
             Action::Reread(options) => self.reread(*options),
+            Action::Learn(action) => self.learn(action, ctx),
+            Action::Sweep(_) | Action::Matters(_) | Action::Draw(..) => self.sweep(&action),
             Action::SwitchTo(id) => {
                 if let Some(k) = self.files.iter().position(|f| f.id == id) {
                     self.front = k;
@@ -463,7 +494,7 @@ impl App {
             }
             Action::Show(_)
             | Action::Ask(_)
-            | Action::AskDifference(_)
+            | Action::Compare(_)
             | Action::Seek(_)
             | Action::Play(_)
             | Action::Select(_)
@@ -482,6 +513,10 @@ impl App {
         match *action {
             Action::Show(wire) => {
                 file.shown = wire;
+                if file.compared.is_some() {
+                    // The baseline against itself says nothing.
+                    file.compared = Some(wire).filter(|w| *w != file.job.baseline);
+                }
                 if let Some(asked) = &mut file.asked {
                     // A step of one wire is none of another.
                     if matches!(asked.question, Question::Step(_) | Question::Pass(_)) {
@@ -492,13 +527,14 @@ impl App {
                 }
             }
             Action::Ask(asked) => {
-                file.against = None;
                 file.asked = Some(asked);
+                file.compared = None;
                 file.shown = asked.wire;
                 self.shown.side = Some(Side::Why);
             }
-            Action::AskDifference(wire) => {
-                file.against = Some(wire);
+            Action::Compare(wire) => {
+                file.compared = Some(wire);
+                file.shown = wire;
                 self.shown.side = Some(Side::Why);
             }
             Action::Seek(share) => file.clock.seek(share),
@@ -532,7 +568,7 @@ impl App {
         if job == file.job {
             return;
         }
-        if let Some(fault) = job.faults(self.library).first() {
+        if let Some(fault) = job.faults(&self.library).first() {
             let text = format!("{fault} The job stays as it was.");
             self.say(text, Weight::Fault);
             return;
@@ -579,7 +615,7 @@ impl App {
                     .and_then(|f| f.path.as_deref())
                     .and_then(Path::parent);
                 let ctx = ctx.clone();
-                self.dialogs.open(folder, move || ctx.request_repaint());
+                self.dialogs.open(Kind::Drawings, folder, move || ctx.request_repaint());
             }
             Command::OpenPath => self.shown.path_field = Some(String::new()),
             Command::Close => {
@@ -626,7 +662,9 @@ impl App {
             | Command::Limits
             | Command::Findings
             | Command::Shop
-            | Command::Cautions => {}
+            | Command::Cautions
+            | Command::Cuts
+            | Command::Sweeps => {}
         }
     }
 
@@ -635,6 +673,7 @@ impl App {
             match chosen {
                 Chosen::Files(files) => files.into_iter().for_each(|f| self.open_path(f)),
                 Chosen::Nothing => {}
+                Chosen::Saved(result) => self.told_saved(result),
                 Chosen::NoDialog => {
                     self.shown.path_field = Some(String::new());
                     self.say(
@@ -679,7 +718,9 @@ impl App {
             side: self.shown.side,
             skims: self.shown.skims,
             feed: self.shown.feed,
-            library: self.library,
+            library: &self.library,
+            learning: &self.learning,
+            sweeps: &self.sweeps,
         });
         let bar = |fill, x, y| {
             Frame::new()
@@ -726,10 +767,16 @@ impl App {
                 .size_range(190.0..=460.0)
                 .show(ui, |ui| contours::contours_ui(ui, view, actions));
             if let Some(side) = view.side {
-                Panel::right("side")
+                // Tables and charts keep a width of their own.
+                let (id, narrow, wide) = if side.is_wide() {
+                    ("wide side", 560.0, 640.0)
+                } else {
+                    ("side", 400.0, 470.0)
+                };
+                Panel::right(id)
                     .frame(bar(t.ground, 12, 8))
                     .resizable(true)
-                    .default_size(if roomy { 470.0 } else { 400.0 })
+                    .default_size(if roomy { wide } else { narrow })
                     .size_range(300.0..=760.0)
                     .show(ui, |ui| side::side_ui(ui, side, view, actions));
             }
@@ -758,7 +805,7 @@ fn forget_places(job: &mut Job) {
     }
 }
 
-fn detail_wanted(file: &OpenFile, what: What) -> DetailWanted {
+fn detail_wanted(file: &OpenFile, what: What, library: &Arc<Library>) -> DetailWanted {
     let points = &file.drawing.points;
     DetailWanted {
         file: file.id,
@@ -767,6 +814,7 @@ fn detail_wanted(file: &OpenFile, what: What) -> DetailWanted {
         what,
         profile: Arc::clone(&file.profile),
         job: Box::new(file.job.clone()),
+        library: Arc::clone(library),
         cache: Arc::clone(&file.cache),
         points: points.iter().map(|p| *p - file.profile.origin).collect(),
         centre: file.model.centre,
@@ -848,6 +896,9 @@ impl eframe::App for App {
                 system: self.shown.system,
                 theme: Some(self.theme),
                 shop: self.shop.clone(),
+                cuts: self.learning.table(),
+                learn: self.learning.on,
+                machine: self.learning.machine.clone(),
             };
             eframe::set_value(storage, eframe::APP_KEY, &kept);
         }

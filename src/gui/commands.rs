@@ -44,6 +44,10 @@ pub enum Command {
     Shop,
     /// What to watch for.
     Cautions,
+    /// Finished cuts and what they teach.
+    Cuts,
+    /// Curves over thickness or passes.
+    Sweeps,
     /// Dark or light.
     SwitchTheme,
     /// Dark or light as the system says.
@@ -56,7 +60,7 @@ pub enum Command {
 
 impl Command {
     /// All, in the order of menu and palette.
-    pub const ALL: [Self; 23] = [
+    pub const ALL: [Self; 25] = [
         Self::Open,
         Self::OpenPath,
         Self::Close,
@@ -76,6 +80,8 @@ impl Command {
         Self::Findings,
         Self::Shop,
         Self::Cautions,
+        Self::Cuts,
+        Self::Sweeps,
         Self::SwitchTheme,
         Self::SystemTheme,
         Self::Palette,
@@ -104,6 +110,8 @@ impl Command {
             Self::Findings => "Findings",
             Self::Shop => "Shop rates",
             Self::Cautions => "Cautions",
+            Self::Cuts => "Finished cuts",
+            Self::Sweeps => "What if",
             Self::SwitchTheme => "Switch between dark and light",
             Self::SystemTheme => "Dark or light as the system",
             Self::Palette => "Find a command…",
@@ -133,6 +141,8 @@ impl Command {
             Self::Findings => "What the import and the chosen wire need looked at",
             Self::Shop => "Rates, wire price, set-up and uptime of your shop",
             Self::Cautions => "What to watch for on this job",
+            Self::Cuts => "Log finished cuts, and let the estimates learn from them",
+            Self::Sweeps => "Time, wire or cost against thickness or passes, and what matters most",
             Self::SwitchTheme => "Turn the window dark or light",
             Self::SystemTheme => "Follow the system's choice of dark or light",
             Self::Palette => "Run any command by its name",
@@ -162,9 +172,11 @@ impl Command {
             Self::Why => bare(Key::Y),
             Self::Steps => bare(Key::S),
             Self::Contour => bare(Key::E),
-            Self::Limits => bare(Key::L),
+            Self::Limits => bare(Key::G),
             Self::Findings => bare(Key::N),
             Self::Shop => bare(Key::R),
+            Self::Cuts => bare(Key::L),
+            Self::Sweeps => bare(Key::I),
             Self::Palette => ctrl(Key::K),
             Self::Quit => ctrl(Key::Q),
             Self::Cautions | Self::SwitchTheme | Self::SystemTheme => return None,

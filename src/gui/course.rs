@@ -41,6 +41,8 @@ pub struct DetailWanted {
     pub profile: Arc<Profile>,
     /// The job.
     pub job: Box<Job>,
+    /// What it rests on.
+    pub library: Arc<Library>,
     /// Wire paths laid so far.
     pub cache: Arc<PathCache>,
     /// Points of the drawing, mm about the profile's origin.
@@ -191,7 +193,8 @@ pub fn is_stop(s: &Step) -> bool {
 }
 
 /// Answers on the worker.
-pub fn detail(wanted: &DetailWanted, library: &Library) -> Detail {
+pub fn detail(wanted: &DetailWanted) -> Detail {
+    let library = &*wanted.library;
     let (profile, job, cache) = (&wanted.profile, &*wanted.job, &wanted.cache);
     match wanted.what {
         What::Course => {

@@ -1,8 +1,8 @@
 //! Numbers, units and times as a person reads them: thin-space thousands, a true minus, mm or inch.
 
-use crate::job::Candidate;
+use crate::job::{Candidate, WireRun};
 use crate::reason::Unit;
-use crate::units::{Area, Length, MM_PER_INCH, Mass, Minutes, Money};
+use crate::units::{Area, Length, MM_PER_INCH, Mass, Minutes, Money, RunOff};
 use serde::{Deserialize, Serialize};
 
 /// Which units the window shows. The job itself stays metric.
@@ -155,7 +155,24 @@ impl System {
     }
     /// A candidate by name and diameter.
     pub fn candidate(self, c: &Candidate) -> String {
-        format!("{} {}", c.wire, self.diameter(c.diameter))
+        format!("{} {}", c.wire, self.candidate_size(c))
+    }
+    /// Diameter of a candidate, and how it is run where that is not the usual way.
+    pub fn candidate_size(self, c: &Candidate) -> String {
+        let diameter = self.diameter(c.diameter);
+        let run = |r: RunOff| self.quantity(r.m_per_min(), Unit::RunOff);
+        match c.run {
+            WireRun::Usual => diameter,
+            WireRun::Own { rough, skims } => {
+                let (factor, symbol) = self.conversion(Unit::RunOff);
+                let rough = significant(rough.m_per_min() * factor, 3);
+                let skims = significant(skims.m_per_min() * factor, 3);
+                format!("{diameter}, {rough}{GAP}/{GAP}{skims}{GAP}{symbol}")
+            }
+            WireRun::Reciprocating { .. } => {
+                format!("{diameter}, reel, {}", run(c.run.run_off(0, RunOff::ZERO)))
+            }
+        }
     }
     /// A wire diameter.
     pub fn diameter(self, d: Length) -> String {

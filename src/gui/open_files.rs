@@ -8,11 +8,35 @@ use std::time::{Duration, Instant};
 /// A dialog that answers sooner than anyone can was never shown.
 const TOO_SOON: Duration = Duration::from_millis(400);
 
+/// What is chosen or saved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Drawings.
+    Drawings,
+    /// A table of finished cuts.
+    Cuts,
+}
+
+impl Kind {
+    fn dialog(self) -> rfd::FileDialog {
+        let (title, words, endings): (_, _, &[&str]) = match self {
+            Self::Drawings => ("Open drawings", "DXF drawings", &["dxf", "DXF"]),
+            Self::Cuts => ("Finished cuts", "Tables", &["csv", "CSV"]),
+        };
+        rfd::FileDialog::new()
+            .set_title(title)
+            .add_filter(words, endings)
+            .add_filter("All files", &["*"])
+    }
+}
+
 /// What came of a dialog.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Chosen {
     /// These files.
     Files(Vec<PathBuf>),
+    /// A file was saved here, or why it was not.
+    Saved(Result<PathBuf, String>),
     /// Nothing.
     Nothing,
     /// No dialog could be shown.
@@ -34,23 +58,53 @@ impl Default for Dialogs {
 
 impl Dialogs {
     /// Shows the dialog on a thread of its own; `wake` is called when it has answered.
-    pub fn open(&self, folder: Option<&Path>, wake: impl FnOnce() + Send + 'static) {
+    pub fn open(&self, kind: Kind, folder: Option<&Path>, wake: impl FnOnce() + Send + 'static) {
         let sender = self.sender.clone();
         let folder = folder.map(Path::to_owned);
         let spawned = std::thread::Builder::new()
             .name("dialog".to_owned())
             .spawn(move || {
                 let asked = Instant::now();
-                let mut dialog = rfd::FileDialog::new()
-                    .set_title("Open drawings")
-                    .add_filter("DXF drawings", &["dxf", "DXF"])
-                    .add_filter("All files", &["*"]);
+                let mut dialog = kind.dialog();
                 if let Some(folder) = folder {
                     dialog = dialog.set_directory(folder);
                 }
                 let chosen = match dialog.pick_files() {
                     Some(files) => Chosen::Files(files),
                     None if asked.elapsed() < TOO_SOON => Chosen::NoDialog,
+                    None => Chosen::Nothing,
+                };
+                // The window may be gone by now; then nobody needs the answer.
+                let _ = sender.send(chosen);
+                wake();
+            });
+        if spawned.is_err() {
+            let _ = self.sender.send(Chosen::NoDialog);
+        }
+    }
+    /// Asks where to save, and saves there, on a thread of its own; `wake` is called when that is done.
+    pub fn save(
+        &self,
+        kind: Kind,
+        name: &str,
+        bytes: Vec<u8>,
+        wake: impl FnOnce() + Send + 'static,
+    ) {
+        let sender = self.sender.clone();
+        let name = name.to_owned();
+        let spawned = std::thread::Builder::new()
+            .name("dialog".to_owned())
+            .spawn(move || {
+                let asked = Instant::now();
+                let chosen = match kind.dialog().set_file_name(name).save_file() {
+                    Some(path) => Chosen::Saved(
+                        crate::safe_file::save(&path, &bytes)
+                            .map(|()| path)
+                            .map_err(|e| format!("The system says: {e}.")),
+                    ),
+                    None if asked.elapsed() < TOO_SOON => Chosen::Saved(Err(
+                        "This desktop offers no file dialog. Copy it instead.".to_owned(),
+                    )),
                     None => Chosen::Nothing,
                 };
                 // The window may be gone by now; then nobody needs the answer.

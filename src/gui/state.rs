@@ -5,6 +5,8 @@ use super::clock::Clock;
 use super::commands::Command;
 use super::course::{Course, Limits, Timing};
 use super::format::System;
+use super::learning::{LearnAction, Learning};
+use super::sweeps::{Drawn, Sweeps, Vary};
 use super::worker::Reading;
 use crate::drawing::{Drawing, Progress, ReadOptions};
 use crate::estimate::{Comparison, Estimate, Question};
@@ -46,19 +48,29 @@ pub enum Side {
     Shop,
     /// What to watch for.
     Cautions,
+    /// Finished cuts and what they teach.
+    Cuts,
+    /// Curves over thickness or passes, and what matters most.
+    Sweeps,
 }
 
 impl Side {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 9] = [
         Self::Why,
         Self::Steps,
         Self::Contour,
         Self::Limits,
         Self::Findings,
         Self::Shop,
+        Self::Cuts,
+        Self::Sweeps,
         Self::Cautions,
     ];
+    /// Whether it holds tables or charts.
+    pub fn is_wide(self) -> bool {
+        matches!(self, Self::Cuts | Self::Sweeps)
+    }
     /// The command that shows it.
     pub fn command(self) -> Command {
         match self {
@@ -69,6 +81,8 @@ impl Side {
             Self::Findings => Command::Findings,
             Self::Shop => Command::Shop,
             Self::Cautions => Command::Cautions,
+            Self::Cuts => Command::Cuts,
+            Self::Sweeps => Command::Sweeps,
         }
     }
 }
@@ -97,8 +111,8 @@ pub enum Action {
     Show(usize),
     /// Explain a figure.
     Ask(Asked),
-    /// Explain how a candidate differs from the baseline.
-    AskDifference(usize),
+    /// Explain why this candidate differs from the baseline.
+    Compare(usize),
     /// Show a moment, as a share of the whole time; `None` for the whole path.
     Seek(Option<f64>),
     /// Let the time run, or stand still.
@@ -121,6 +135,14 @@ pub enum Action {
     OpenSample(usize),
     /// Read the drawing in front again, otherwise.
     Reread(Box<ReadOptions>),
+    /// Something about the finished cuts.
+    Learn(LearnAction),
+    /// Curves over this, if they are not there yet.
+    Sweep(Vary),
+    /// What matters for this candidate, if it is not there yet.
+    Matters(usize),
+    /// What the page of curves shows.
+    Draw(Vary, Drawn),
 }
 
 /// How much a message matters.
@@ -184,8 +206,8 @@ pub struct OpenFile {
     pub selected: Option<Target>,
     /// The figure asked about.
     pub asked: Option<Asked>,
-    /// The candidate whose difference from the baseline was asked about instead.
-    pub against: Option<usize>,
+    /// The candidate that is held against the baseline, instead of a figure.
+    pub compared: Option<usize>,
     /// The explanation built for it, until the answer or the question changes.
     pub explained: Option<(Asked, Figure)>,
     /// What the canvas paints.
@@ -298,4 +320,8 @@ pub struct View<'a> {
     pub feed: bool,
     /// The library.
     pub library: &'a Library,
+    /// Finished cuts and their fit.
+    pub learning: &'a Learning,
+    /// Curves and bars.
+    pub sweeps: &'a Sweeps,
 }

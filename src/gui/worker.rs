@@ -6,6 +6,7 @@
 use super::canvas::Model;
 use super::course::{Detail, DetailWanted, What, detail};
 use super::state::Answer;
+use super::tasks::{Done, Task};
 use crate::drawing::{self, Drawing, Progress, ReadOptions};
 use crate::estimate;
 use crate::job::Job;
@@ -63,9 +64,13 @@ pub enum Request {
         profile: Arc<Profile>,
         /// The job.
         job: Box<Job>,
+        /// What it rests on.
+        library: Arc<Library>,
         /// Wire paths laid so far.
         cache: Arc<PathCache>,
     },
+    /// Something about the shop's own figures.
+    Own(Box<Task>),
     /// More about one wire of an estimate.
     Detail(Box<DetailWanted>),
 }
@@ -96,6 +101,8 @@ pub enum Reply {
         /// The answer or a message.
         result: Result<Box<Answer>, String>,
     },
+    /// What came of the shop's own figures.
+    Own(Box<Done>),
     /// More about one wire, or why there is none.
     Detail {
         /// The open drawing.
@@ -119,7 +126,7 @@ pub struct Worker {
 
 impl Worker {
     /// Starts the threads; `wake` is called after each reply.
-    pub fn start(library: &'static Library, wake: impl Fn() + Clone + Send + 'static) -> Self {
+    pub fn start(wake: impl Fn() + Clone + Send + 'static) -> Self {
         let (outgoing, replies) = channel();
         let thread = |name: &str| {
             let (requests, incoming) = channel();
@@ -128,7 +135,7 @@ impl Worker {
                 .name(name.to_owned())
                 // Hostile drawings nest deeply; the reader says how much it needs.
                 .stack_size(drawing::limits::STACK_BYTES)
-                .spawn(move || work(library, &incoming, &outgoing, &wake));
+                .spawn(move || work(&incoming, &outgoing, &wake));
             if let Err(e) = spawned {
                 // Without threads nothing can be computed; requests are then refused one by one.
                 eprintln!("kerfcast: no thread for {name}: {e}");
@@ -147,7 +154,7 @@ impl Worker {
     pub fn ask(&mut self, request: Request) -> bool {
         let thread = match request {
             Request::Read(_) => &self.readings,
-            Request::Estimate { .. } | Request::Detail(_) => &self.requests,
+            Request::Estimate { .. } | Request::Own(_) | Request::Detail(_) => &self.requests,
         };
         let sent = thread.send(request).is_ok();
         self.out += usize::from(sent);
@@ -178,12 +185,7 @@ impl Worker {
     }
 }
 
-fn work(
-    library: &Library,
-    incoming: &Receiver<Request>,
-    outgoing: &Sender<Reply>,
-    wake: &(impl Fn() + Send),
-) {
+fn work(incoming: &Receiver<Request>, outgoing: &Sender<Reply>, wake: &(impl Fn() + Send)) {
     let mut waiting: Vec<Request> = Vec::new();
     loop {
         if waiting.is_empty() {
@@ -197,7 +199,7 @@ fn work(
         let reply = if is_overtaken(&request, &waiting) {
             overtaken(&request)
         } else {
-            Some(answer(library, request))
+            Some(answer(request))
         };
         if let Some(reply) = reply {
             if outgoing.send(reply).is_err() {
@@ -213,12 +215,12 @@ fn is_overtaken(request: &Request, waiting: &[Request]) -> bool {
     let (own, what): (u64, Option<What>) = match request {
         Request::Estimate { file, .. } => (*file, None),
         Request::Detail(d) => (d.file, Some(d.what)),
-        Request::Read(_) => return false,
+        Request::Read(_) | Request::Own(_) => return false,
     };
     waiting.iter().any(|r| match r {
         Request::Estimate { file, .. } => *file == own,
         Request::Detail(d) => d.file == own && what == Some(d.what),
-        Request::Read(_) => false,
+        Request::Read(_) | Request::Own(_) => false,
     })
 }
 
@@ -231,7 +233,7 @@ fn overtaken(request: &Request) -> Option<Reply> {
             result: Err(String::new()),
         }),
         Request::Detail(d) => Some(detail_reply(d, Err(String::new()))),
-        Request::Read(_) => None,
+        Request::Read(_) | Request::Own(_) => None,
     }
 }
 
@@ -245,8 +247,9 @@ fn detail_reply(wanted: &DetailWanted, result: Result<Detail, String>) -> Reply 
 }
 
 /// Does it. A fault of our own becomes a message, never the end of the program.
-fn answer(library: &Library, request: Request) -> Reply {
+fn answer(request: Request) -> Reply {
     match request {
+        Request::Own(task) => Reply::Own(Box::new(task.run())),
         Request::Read(reading) => {
             let result = catch_unwind(AssertUnwindSafe(|| read(&reading))).unwrap_or_else(|_| {
                 Err(
@@ -258,7 +261,7 @@ fn answer(library: &Library, request: Request) -> Reply {
             Reply::Read { reading, result }
         }
         Request::Detail(wanted) => {
-            let result = catch_unwind(AssertUnwindSafe(|| detail(&wanted, library)));
+            let result = catch_unwind(AssertUnwindSafe(|| detail(&wanted)));
             let result = result.map_err(|_| {
                 "Kerfcast failed on the course of this job; that is our fault, not yours. \
                  The figures hold; undo the last change to see the course again."
@@ -271,11 +274,12 @@ fn answer(library: &Library, request: Request) -> Reply {
             number,
             profile,
             job,
+            library,
             cache,
         } => {
             let result = catch_unwind(AssertUnwindSafe(|| {
                 Box::new(Answer {
-                    comparison: estimate::compare(&profile, &job, library, &cache),
+                    comparison: estimate::compare(&profile, &job, &library, &cache),
                     measures: measures::measure(&profile, job.keep),
                     job: (*job).clone(),
                 })

@@ -118,30 +118,25 @@ fn with_room(join: Point, square: Point, along: f64, lead_in: Length, index: &Pa
 pub fn choose_start(loops: &[Contour], side: Side, lead_in: Length) -> Option<Start> {
     let path = loops.first()?;
     let index = PathIndex::new(loops);
-    let mut segments: Vec<(bool, f64, f64, usize)> = Vec::with_capacity(path.len());
-    let mut along = 0.0;
-    for (k, s) in path.segments().enumerate() {
-        let length = s.length();
-        segments.push((s.is_straight(), length, along, k));
-        along += length;
-    }
+    let mut runs = runs(path);
     // Long lines first, then long arcs; ties keep the drawing's order.
-    segments.sort_by(|a, b| {
-        (b.0, b.1)
-            .partial_cmp(&(a.0, a.1))
+    runs.sort_by(|a, b| {
+        (b.straight, b.length)
+            .partial_cmp(&(a.straight, a.length))
             .unwrap_or(std::cmp::Ordering::Equal)
     });
-    let longest_line = segments.first().filter(|s| s.0).map_or(0.0, |s| s.1);
+    let longest_line = runs
+        .first()
+        .filter(|r| r.straight)
+        .map_or(0.0, |r| r.length);
     // A line shorter than a tab is no better than an arc.
     if longest_line < 2.0 {
-        segments.sort_by(|a, b| b.1.total_cmp(&a.1));
+        runs.sort_by(|a, b| b.length.total_cmp(&a.length));
     }
     let mut best: Option<Start> = None;
-    for &(_, length, before, k) in segments.iter().take(TRIED) {
-        let s = path.segment(k);
-        let middle = length / 2.0;
-        let square = s.direction_at(middle).left() * way(side);
-        let start = with_room(s.point_at(middle), square, before + middle, lead_in, &index);
+    for run in runs.iter().take(TRIED) {
+        let (join, direction, along) = run.middle(path);
+        let start = with_room(join, direction.left() * way(side), along, lead_in, &index);
         if best.is_none_or(|b| start.lead_in > b.lead_in) {
             best = Some(start);
         }
@@ -150,6 +145,79 @@ pub fn choose_start(loops: &[Contour], side: Side, lead_in: Length) -> Option<St
         }
     }
     best
+}
+
+/// Segments that continue one another as one line or one arc, however often the drawing divides it.
+struct Run {
+    straight: bool,
+    length: f64,
+    /// Distance of its beginning along the path, mm.
+    before: f64,
+    /// Its first segment and how many follow, around the seam if need be.
+    first: usize,
+    count: usize,
+}
+
+impl Run {
+    /// Middle, direction there, and its distance along the path.
+    fn middle(&self, path: &Contour) -> (Point, Point, f64) {
+        let mut rest = self.length / 2.0;
+        let n = path.len();
+        let mut s = path.segment(self.first);
+        for k in 0..self.count {
+            s = path.segment((self.first + k) % n);
+            if rest <= s.length() || k + 1 == self.count {
+                break;
+            }
+            rest -= s.length();
+        }
+        (
+            s.point_at(rest),
+            s.direction_at(rest),
+            self.before + self.length / 2.0,
+        )
+    }
+}
+
+fn runs(path: &Contour) -> Vec<Run> {
+    // Turns and curvatures that differ by less are one and the same.
+    const SAME: f64 = 1e-6;
+    let n = path.len();
+    let goes_on = |a: usize, b: usize| {
+        let (a, b) = (path.segment(a), path.segment(b));
+        (a.curvature() - b.curvature()).abs() < SAME
+            && a.end_direction().turn_to(b.start_direction()).abs() < SAME
+    };
+    let mut out: Vec<Run> = Vec::with_capacity(n);
+    let mut before = 0.0;
+    for k in 0..n {
+        let s = path.segment(k);
+        match out.last_mut() {
+            Some(run) if goes_on(k - 1, k) => {
+                run.length += s.length();
+                run.count += 1;
+            }
+            _ => out.push(Run {
+                straight: s.is_straight(),
+                length: s.length(),
+                before,
+                first: k,
+                count: 1,
+            }),
+        }
+        before += s.length();
+    }
+    if out.len() > 1 && goes_on(n - 1, 0) {
+        let first = out.swap_remove(0);
+        // The last run has come to the front or stays at the end.
+        let last = out.iter_mut().max_by_key(|r| r.first);
+        if let Some(last) = last {
+            last.length += first.length;
+            last.count += first.count;
+        }
+        out.sort_by_key(|r| r.first);
+    }
+    out
 }
 
 /// From a given hole to the nearest suitable place: no corner, no tight arc, and nothing of the path between.

@@ -9,6 +9,7 @@ use super::flushing::Flushing;
 use super::knowledge::{Factor, Knowledge, acting};
 use super::library::{Library, Material, Wire};
 use super::thickness_curve::ThicknessCurve;
+use super::wire_run::WireRun;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::{CuttingRate, Feed, Length};
@@ -91,6 +92,8 @@ pub struct RoughConditions<'a> {
     pub curve: Option<&'a ThicknessCurve>,
     /// What was learned from finished cuts, if that is switched on.
     pub learned: Option<&'a Knowledge>,
+    /// How the wire is run.
+    pub run: WireRun,
 }
 
 impl<'a> RoughConditions<'a> {
@@ -110,7 +113,13 @@ impl<'a> RoughConditions<'a> {
             flushing,
             curve: None,
             learned: None,
+            run: WireRun::Usual,
         }
+    }
+    /// With the wire run another way.
+    #[must_use]
+    pub fn running(self, run: WireRun) -> Self {
+        Self { run, ..self }
     }
     /// With the curve of a library and what it has learned.
     #[must_use]

@@ -9,10 +9,12 @@ mod library_cells;
 pub mod library_file;
 mod library_v1;
 pub mod passes;
+pub mod wire_run;
 pub mod thickness_curve;
 
 pub use crate::standing::{Standing, Value};
 pub use flushing::Flushing;
+pub use wire_run::WireRun;
 pub use knowledge::{Factor, Knowledge};
 pub use library::{Caution, Library, Material, Wire};
 pub use library_cells::{Entry, put};

@@ -60,7 +60,10 @@ pub fn passes(count: usize, conditions: &RoughConditions<'_>, library: &Library)
                 gap,
                 stock: if k == 0 { Length::ZERO } else { stock(k) },
                 feed,
-                run_off: RunOff::from_m_per_min(row.run_off.value * fine.run_off * run_off),
+                run_off: conditions.run.run_off(
+                    k,
+                    RunOff::from_m_per_min(row.run_off.value * fine.run_off * run_off),
+                ),
                 corner_slowdown: row.corner_slowdown.value,
             }
         })
@@ -206,6 +209,9 @@ pub fn explain_run_off(
     library: &Library,
     pass: &Pass,
 ) -> Figure {
+    if let Some(own) = conditions.run.explain(k) {
+        return own;
+    }
     let row = Figure::library("run-off", &library.passes[k].run_off, Unit::RunOff);
     let factor = DiameterFactors::at(conditions.diameter, library).run_off;
     let known = conditions

@@ -1,200 +1,348 @@
-//! How a wire differs from the baseline: which minutes, where the wire went, which costs.
+//! Why one wire differs from the baseline: which minutes, where the wire went, and how sure that is.
 
-use crate::estimate::{Figures, WireSplit, why_different};
-use crate::gui::format::{money, number, step_time};
+use crate::estimate::{Difference, Question, WhyDifferent, WireSplit, why_different};
+use crate::gui::format::{self, System, number};
 use crate::gui::state::{Action, Asked, View};
-use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
-use crate::units::{Length, Minutes, Money};
+use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong, tokens};
+use crate::gui::widgets::{share_swatch, swatch};
+use crate::units::Length;
 use egui::emath::{Align2, Rect, pos2, vec2};
-use egui::{FontId, Label, RichText, ScrollArea, Sense, Ui};
+use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
-/// Height of a line.
-const ROW: f32 = 22.0;
-
-/// The page in place of an explanation; `false` where there is nothing to hold against each other.
-pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Vec<Action>) -> bool {
+/// The page; `wire` is held against the baseline.
+pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
-    let Some(comparison) = file.answer.as_ref().map(|a| &a.comparison) else {
-        return false;
-    };
-    let figures = |k: usize| comparison.estimates.get(k)?.figures.as_ref();
-    let baseline = comparison.baseline;
-    let (Some(before), Some(after)) = (figures(baseline), figures(wire)) else {
-        return false;
-    };
-    if wire == baseline {
-        return false;
+    if ui
+        .button("Back to one wire’s figures")
+        .on_hover_text("why this wire’s own figures are what they are")
+        .clicked()
+    {
+        let question = Question::Minutes;
+        actions.push(Action::Ask(Asked { wire, question }));
     }
-    let t = tokens(ui);
-    let name = |k: usize| view.system.candidate(&comparison.estimates[k].candidate);
-    let title = format!("{} against {}", name(wire), name(baseline));
-    ui.add(Label::new(RichText::new(title).color(t.text_soft)).wrap());
+    let found = file.answer.as_ref().and_then(|a| {
+        let baseline = a.comparison.baseline;
+        let difference = a.comparison.difference(wire)?;
+        let of = |k: usize| a.comparison.estimates.get(k);
+        let (before, after) = (of(baseline)?, of(wire)?);
+        let why = why_different(before.figures.as_ref()?, after.figures.as_ref()?);
+        Some((before, after, baseline, difference, why))
+    });
+    let Some((before, after, baseline, difference, why)) = found else {
+        ui.label("Nothing to hold against each other. Click a difference below.");
+        return;
+    };
     ScrollArea::vertical()
         .id_salt("difference")
         .auto_shrink([false, false])
         .show(ui, |ui| {
-            let why = why_different(before, after);
-            ui.label(strong(signed_time(why.minutes), 20.0).color(t.text));
-            let largest = why
-                .parts
-                .iter()
-                .map(|p| p.difference().min_value().abs())
-                .fold(0.0, f64::max);
-            for p in &why.parts {
-                let d = p.difference();
-                if p.before == Minutes::ZERO && p.after == Minutes::ZERO {
-                    continue;
-                }
-                let detail = format!("{} → {}", step_time(p.before), step_time(p.after));
-                let text = signed_time(d);
-                line(ui, p.share.words(), &detail, &text, d.min_value(), largest);
+            ui.set_max_width(ui.available_width() - 12.0);
+            let t = tokens(ui);
+            for (k, e, word) in [(wire, after, "This wire"), (baseline, before, "against")] {
+                ui.horizontal(|ui| {
+                    ui.label(RichText::new(word).color(t.text_soft));
+                    swatch(ui, t.wire(k));
+                    ui.label(strong(view.system.candidate(&e.candidate), BODY).color(t.text));
+                });
             }
-            if let Some(wire) = &why.wire {
-                wire_ui(ui, wire, view, t);
-            }
-            cost_ui(ui, before, after, t);
-            ui.add_space(8.0);
-            if ui
-                .button(format!("What {} is made of", name(wire)))
-                .clicked()
-            {
-                let question = crate::estimate::Question::Minutes;
-                actions.push(Action::Ask(Asked { wire, question }));
+            ui.add_space(6.0);
+            sureness_ui(ui, &difference);
+            ui.add_space(10.0);
+            minutes_ui(ui, &why);
+            if let Some(split) = &why.wire {
+                ui.add_space(10.0);
+                wire_ui(ui, split, view.system);
             }
         });
-    true
 }
 
-fn signed(value: f64, text: &str, nothing: &str) -> String {
-    if text.bytes().all(|b| !(b'1'..=b'9').contains(&b)) {
-        nothing.to_owned()
-    } else if value < 0.0 {
-        format!("−{text}")
+/// "97 %", never 0 or 100.
+fn percent(probability: f64) -> String {
+    let p = probability * 100.0;
+    if p > 99.0 {
+        "more than 99\u{202f}%".to_owned()
+    } else if p < 1.0 {
+        "less than 1\u{202f}%".to_owned()
     } else {
-        format!("+{text}")
+        format!("{}\u{202f}%", number(p, 0))
     }
 }
 
-fn signed_time(m: Minutes) -> String {
-    let v = m.min_value();
-    signed(v, &step_time(Minutes::from_min(v.abs())), "the same")
-}
-
-fn signed_wire(view: &View<'_>, l: Length) -> String {
-    signed(
-        l.mm(),
-        &view.system.wire(Length::from_mm(l.mm().abs())),
-        "none",
+/// Both ends of a range: "22 % less to 38 % less".
+fn range_words((low, high): (f64, f64)) -> String {
+    format!(
+        "{} to {}",
+        format::difference(low),
+        format::difference(high)
     )
 }
 
-fn signed_money(m: Money) -> String {
-    let v = m.amount();
-    signed(v, &money(Money::from_amount(v.abs())), "the same")
-}
-
-/// Name, what it was and is, a bar to either side of the middle, and the difference.
-fn line(ui: &mut Ui, name: &str, detail: &str, text: &str, value: f64, largest: f64) {
+/// The three differences with their ranges on one scale, and the probabilities.
+fn sureness_ui(ui: &mut Ui, d: &Difference) {
     let t = tokens(ui);
-    let (r, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
-    let label = format!("{name} {text}");
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &label));
-    let painter = ui.painter();
-    let y = r.center().y;
-    let font = FontId::proportional(BODY);
-    painter.text(
-        pos2(r.left(), y),
-        Align2::LEFT_CENTER,
-        name,
-        font.clone(),
-        t.text,
-    );
-    let colour = if value < 0.0 { t.better } else { t.worse };
-    let is_nothing = !text.starts_with(['+', '−']);
-    painter.text(
-        pos2(r.right(), y),
-        Align2::RIGHT_CENTER,
-        text,
-        font,
-        if is_nothing { t.text_faint } else { colour },
-    );
-    let lane = Rect::from_min_max(
-        pos2(r.left() + 84.0, r.top() + 6.0),
-        pos2(r.right() - 104.0, r.bottom() - 6.0),
-    );
-    let middle = lane.center().x;
-    painter.line_segment(
-        [pos2(middle, r.top() + 2.0), pos2(middle, r.bottom() - 2.0)],
-        egui::Stroke::new(1.0, t.edge),
-    );
-    if largest > 0.0 {
-        let end = middle + lane.width() * 0.5 * (value / largest) as f32;
-        let bar = Rect::from_two_pos(pos2(middle, lane.top()), pos2(end, lane.bottom()));
-        painter.rect_filled(bar, 1, colour);
+    let rows = [
+        (
+            "time",
+            d.minutes,
+            d.minutes_range,
+            d.probability_faster,
+            "faster",
+        ),
+        (
+            "wire",
+            d.wire,
+            d.wire_range,
+            d.probability_less_wire,
+            "less wire",
+        ),
+        (
+            "cost",
+            d.cost,
+            d.cost_range,
+            d.probability_cheaper,
+            "cheaper",
+        ),
+    ];
+    let reach = rows
+        .iter()
+        .flat_map(|r| [r.2.0.abs(), r.2.1.abs()])
+        .fold(0.05, f64::max)
+        * 1.08;
+    for (name, share, range, probability, word) in rows {
+        let (rect, response) =
+            ui.allocate_exact_size(vec2(ui.available_width(), 40.0), Sense::hover());
+        let label = format!(
+            "{name} {}, {}, {word} with a probability of {}",
+            format::difference(share),
+            range_words(range),
+            percent(probability)
+        );
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
+        let painter = ui.painter();
+        let upper = rect.top() + 9.0;
+        painter.text(
+            pos2(rect.left(), upper),
+            Align2::LEFT_CENTER,
+            name,
+            FontId::proportional(BODY),
+            t.text_soft,
+        );
+        painter.text(
+            pos2(rect.left() + 44.0, upper),
+            Align2::LEFT_CENTER,
+            format::difference(share),
+            FontId::new(BODY, crate::gui::theme::strong_family()),
+            better_or_worse(share, t),
+        );
+        painter.text(
+            pos2(rect.right(), upper),
+            Align2::RIGHT_CENTER,
+            format!("{word} with {}", percent(probability)),
+            FontId::proportional(SMALL + 0.5),
+            t.text,
+        );
+        let track = Rect::from_min_max(
+            pos2(rect.left() + 44.0, rect.top() + 20.0),
+            pos2(rect.right(), rect.top() + 32.0),
+        );
+        let x = |v: f64| track.center().x + track.width() * 0.5 * (v / reach) as f32;
+        painter.rect_filled(track, 3, mix(t.ground, t.text_soft, 0.10));
+        let band = Rect::from_min_max(
+            pos2(x(range.0), track.top() + 3.0),
+            pos2(x(range.1), track.bottom() - 3.0),
+        );
+        painter.rect_filled(band, 2, mix(t.ground, better_or_worse(share, t), 0.55));
+        painter.line_segment(
+            [
+                pos2(x(0.0), track.top() - 2.0),
+                pos2(x(0.0), track.bottom() + 2.0),
+            ],
+            Stroke::new(1.0, t.text_faint),
+        );
+        painter.circle_filled(pos2(x(share), track.center().y), 4.0, t.text);
+        response.on_hover_text(format!("about two times in three {}", range_words(range)));
     }
-    if !detail.is_empty() {
-        response.on_hover_text(detail);
+    let remark = "The line in the middle is the baseline, left of it is less. What both share (machine, material, \
+                  thickness) cancels, so these bands are narrower than those of the figures themselves.";
+    ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
+}
+
+fn better_or_worse(value: f64, t: &Tokens) -> egui::Color32 {
+    if value < 0.0 { t.better } else { t.worse }
+}
+
+/// A signed number of minutes, fine enough that the parts are seen to sum up.
+pub fn signed(value: f64, decimals: usize) -> String {
+    let text = number(value, decimals);
+    if value > 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) {
+        format!("+{text}")
+    } else {
+        text
     }
 }
 
-fn part(ui: &mut Ui, title: &str, total: &str, t: &Tokens) {
-    ui.add_space(10.0);
+/// One line of a split: what, from, to, difference, and a bar from the middle.
+struct Part<'a> {
+    name: &'a str,
+    detail: String,
+    value: f64,
+    text: String,
+    reach: f64,
+    total: bool,
+}
+
+fn part_ui(ui: &mut Ui, part: &Part<'_>, mark: impl FnOnce(&mut Ui)) {
+    let t = tokens(ui);
     ui.horizontal(|ui| {
-        ui.label(strong(title, BODY).color(t.text));
-        ui.label(RichText::new(total).color(t.text_soft));
+        ui.spacing_mut().item_spacing.x = 6.0;
+        mark(ui);
+        let width = ui.available_width();
+        let (rect, response) = ui.allocate_exact_size(vec2(width, 20.0), Sense::hover());
+        let label = format!("{}, {}", part.name, part.text);
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
+        let painter = ui.painter();
+        let y = rect.center().y;
+        let font = if part.total {
+            FontId::new(BODY, crate::gui::theme::strong_family())
+        } else {
+            FontId::proportional(BODY)
+        };
+        painter.text(
+            pos2(rect.left(), y),
+            Align2::LEFT_CENTER,
+            part.name,
+            font.clone(),
+            t.text,
+        );
+        painter.text(
+            pos2(rect.left() + 160.0, y),
+            Align2::RIGHT_CENTER,
+            &part.detail,
+            FontId::proportional(SMALL),
+            t.text_faint,
+        );
+        let number_edge = rect.left() + 240.0;
+        painter.text(
+            pos2(number_edge, y),
+            Align2::RIGHT_CENTER,
+            &part.text,
+            font,
+            t.text,
+        );
+        let track = Rect::from_min_max(
+            pos2(number_edge + 10.0, rect.top() + 4.0),
+            pos2(rect.right(), rect.bottom() - 4.0),
+        );
+        if track.width() > 20.0 {
+            let middle = track.center().x;
+            let x = middle + track.width() * 0.5 * (part.value / part.reach) as f32;
+            let bar = Rect::from_two_pos(pos2(middle, track.top()), pos2(x, track.bottom()));
+            painter.rect_filled(bar, 2, mix(t.ground, better_or_worse(part.value, t), 0.75));
+            painter.line_segment(
+                [pos2(middle, rect.top()), pos2(middle, rect.bottom())],
+                Stroke::new(1.0, mix(t.ground, t.edge, 0.9)),
+            );
+        }
     });
 }
 
-fn wire_ui(ui: &mut Ui, wire: &WireSplit, view: &View<'_>, t: &Tokens) {
-    part(ui, "Wire", &signed_wire(view, wire.difference), t);
-    let parts = [
-        ("by time", wire.by_time),
-        ("by run-off", wire.by_run_off),
-        ("threading", wire.by_threading),
-    ];
-    let largest = parts.iter().map(|p| p.1.mm().abs()).fold(0.0, f64::max);
-    for (name, l) in parts {
-        line(ui, name, "", &signed_wire(view, l), l.mm(), largest);
+fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
+    let t = tokens(ui);
+    ui.label(strong("Where the minutes go", BODY).color(t.text));
+    let largest = why
+        .parts
+        .iter()
+        .map(|p| p.difference().min_value().abs())
+        .chain([why.minutes.min_value().abs()])
+        .fold(1e-9, f64::max);
+    let decimals = usize::from(largest < 1000.0);
+    for p in &why.parts {
+        if p.before.min_value() == 0.0 && p.after.min_value() == 0.0 {
+            continue;
+        }
+        let value = p.difference().min_value();
+        let part = Part {
+            name: p.share.words(),
+            detail: format!(
+                "{} → {}",
+                number(p.before.min_value(), 0),
+                number(p.after.min_value(), 0)
+            ),
+            value,
+            text: format!("{}\u{202f}min", signed(value, decimals)),
+            reach: largest,
+            total: false,
+        };
+        part_ui(ui, &part, |ui| share_swatch(ui, p.share));
     }
+    let all = why.minutes.min_value();
+    let total = Part {
+        name: "time in all",
+        detail: String::new(),
+        value: all,
+        text: format!("{}\u{202f}min", signed(all, decimals)),
+        reach: largest,
+        total: true,
+    };
+    part_ui(ui, &total, |ui| ui.add_space(22.0));
 }
 
-fn cost_ui(ui: &mut Ui, before: &Figures, after: &Figures, t: &Tokens) {
-    let (a, b) = (&before.cost, &after.cost);
-    let total = b.part.median - a.part.median;
-    part(ui, "Cost of a part", &signed_money(total), t);
-    let parts = [
-        ("machine", a.machine, b.machine),
-        ("labour", a.labour, b.labour),
-        ("wire", a.wire, b.wire),
-        ("consumables", a.consumables, b.consumables),
-        ("start holes", a.holes, b.holes),
-        ("set-up", a.setup, b.setup),
+fn wire_ui(ui: &mut Ui, split: &WireSplit, system: System) {
+    let t = tokens(ui);
+    ui.label(strong("Where the wire goes", BODY).color(t.text));
+    let rows = [
+        ("because of the time", split.by_time),
+        ("because of the run-off", split.by_run_off),
+        ("at threadings", split.by_threading),
     ];
-    let difference = |p: &(&str, Money, Money)| p.2.amount() - p.1.amount();
-    let largest = parts
+    let largest = rows
         .iter()
-        .map(|p| difference(p).abs())
-        .fold(0.0, f64::max);
-    for p in &parts {
-        let d = difference(p);
-        let detail = format!("{} → {}", money(p.1), money(p.2));
-        line(
-            ui,
-            p.0,
-            &detail,
-            &signed_money(Money::from_amount(d)),
-            d,
-            largest,
-        );
-    }
-    let share = if a.part.median.amount() > 0.0 {
-        total.amount() / a.part.median.amount() * 100.0
-    } else {
-        0.0
+        .map(|r| r.1.m().abs())
+        .chain([split.difference.m().abs()])
+        .fold(1e-9, f64::max);
+    let unit = system.wire_unit();
+    let text = |l: Length| {
+        let value = if system == System::Inch {
+            l.m() / 0.3048
+        } else {
+            l.m()
+        };
+        format!(
+            "{}\u{202f}{unit}",
+            signed(value, usize::from(largest < 100.0))
+        )
     };
-    ui.label(
-        RichText::new(format!("{} % of a part's cost", number(share, 1)))
-            .size(SMALL)
-            .color(t.text_faint),
-    );
+    let part = |name, l: Length, total| Part {
+        name,
+        detail: String::new(),
+        value: l.m(),
+        text: text(l),
+        reach: largest,
+        total,
+    };
+    for (name, l) in rows {
+        if l.m() != 0.0 {
+            part_ui(ui, &part(name, l, false), |ui| ui.add_space(22.0));
+        }
+    }
+    part_ui(ui, &part("wire in all", split.difference, true), |ui| {
+        ui.add_space(22.0);
+    });
+    let remark = "Wire is time × run-off. The split uses the logarithmic mean, so its parts sum to the difference and \
+                  neither is taken first (B. W. Ang, Energy Policy 33, 2005).";
+    ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn signs_are_shown_where_there_is_something_to_sign() {
+        assert_eq!(signed(1.24, 1), "+1.2");
+        assert_eq!(signed(-0.04, 1), "0.0");
+        assert_eq!(signed(0.04, 1), "0.0");
+        assert_eq!(percent(0.9999), "more than 99\u{202f}%");
+        assert_eq!(percent(0.5), "50\u{202f}%");
+    }
 }

@@ -66,6 +66,7 @@ pub fn reading_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             }
         }
     });
+    super::proposals::proposals_ui(ui, view, actions);
     let layers: Vec<_> = drawing.layers.iter().filter(|l| l.curves > 0).collect();
     if layers.len() < 2 {
         return;

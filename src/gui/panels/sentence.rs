@@ -6,7 +6,6 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{SENTENCE, SMALL, tokens};
 use crate::gui::widgets::{NumberField, choice};
 use crate::job::{Flushing, Job, passes_words};
-use crate::process::Library;
 use crate::profile::Keep;
 use crate::units::Length;
 use egui::{Align, Button, Key, Layout, RichText, ScrollArea, TextEdit, Ui, UiBuilder};
@@ -39,16 +38,7 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             material_ui(ui, view, actions);
             word(ui, "in");
             choice(ui, "Passes", &passes_words(job.passes), SENTENCE, |ui| {
-                for n in 1..=view.library.passes.len() {
-                    if ui
-                        .selectable_label(job.passes == n, passes_words(n))
-                        .on_hover_text(quality(view.library, n))
-                        .clicked()
-                    {
-                        edit(actions, &|j| j.passes = n);
-                        ui.close();
-                    }
-                }
+                super::passes::passes_ui(ui, view, actions);
             });
             word(ui, "with");
             choice(ui, "Flushing", job.flushing.words(), SENTENCE, |ui| {
@@ -114,17 +104,6 @@ fn keep_words(keep: Keep) -> &'static str {
     match keep {
         Keep::Inside => "the inside stays",
         Keep::Outside => "the outside stays",
-    }
-}
-
-/// The usual roughness and tolerance after so many passes.
-fn quality(library: &Library, passes: usize) -> String {
-    match library.passes.get(passes.saturating_sub(1)) {
-        Some(p) => format!(
-            "usually Ra {} to {} µm, tolerance {} to {} mm",
-            p.roughness_um[0], p.roughness_um[1], p.tolerance_mm[0], p.tolerance_mm[1]
-        ),
-        None => String::new(),
     }
 }
 

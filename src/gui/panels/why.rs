@@ -16,9 +16,8 @@ const OPEN_TERMS: usize = 8;
 /// The figure asked about; without one, the time of the wire shown.
 pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
-    if let Some(wire) = file.against
-        && super::difference::difference_ui(ui, wire, view, actions)
-    {
+    if let Some(wire) = file.compared {
+        super::difference::difference_ui(ui, wire, view, actions);
         return;
     }
     let asked = file.asked.unwrap_or(Asked {

@@ -1,11 +1,12 @@
 //! Wires side by side: differences against the baseline first, then the figures, on one scale.
 
+use super::add_wire::add_wire_ui;
 use crate::estimate::{Estimate, Figures, Question};
 use crate::gui::format::{self, System, number};
 use crate::gui::state::{Action, Asked, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, strong_family, tokens};
-use crate::gui::widgets::{Axis, NumberField, TimeBar, choice, figure, share_swatch, swatch};
-use crate::job::{Candidate, Job};
+use crate::gui::widgets::{Axis, TimeBar, figure, share_swatch, swatch};
+use crate::job::Job;
 use crate::plan::Share;
 use crate::units::Minutes;
 use egui::emath::{Align2, Rect, pos2, vec2};
@@ -20,7 +21,7 @@ const ROW: f32 = 37.0;
 /// Height of the two lines of headings.
 const HEAD: f32 = 34.0;
 /// Most wires side by side.
-const MOST: usize = 16;
+pub(super) const MOST: usize = 16;
 
 /// Left edges and widths of the columns.
 #[derive(Debug, Clone, Copy)]
@@ -294,7 +295,7 @@ fn name_cell(ui: &mut Ui, rect: Rect, i: usize, view: &View<'_>, actions: &mut V
             painter.text(
                 pos2(r.left(), r.center().y + 8.0),
                 Align2::LEFT_CENTER,
-                view.system.diameter(candidate.diameter),
+                view.system.candidate_size(candidate),
                 FontId::proportional(SMALL),
                 t.text_soft,
             );
@@ -485,11 +486,8 @@ fn differences_cells(
         );
         return;
     };
-    let all =
-        c.differences
-            .into_iter()
-            .zip([("time", d.minutes), ("wire", d.wire), ("cost", d.cost)]);
-    for (column, (what, share)) in all {
+    let shares = [("time", d.minutes), ("wire", d.wire), ("cost", d.cost)];
+    for (column, (what, share)) in c.differences.into_iter().zip(shares) {
         let colour = if share.abs() < 0.0005 {
             t.text_faint
         } else if share < 0.0 {
@@ -498,20 +496,19 @@ fn differences_cells(
             t.worse
         };
         let rect = cell(column, row).shrink2(vec2(6.0, 0.0));
-        let label = format!("{what} of {name} against the baseline");
+        let label = format!("difference of {what}, {name}");
         let text = format::difference(share);
-        let layout = Layout::right_to_left(Align::Center);
-        let response = ui
+        let clicked = ui
             .scope_builder(
                 UiBuilder::new()
                     .max_rect(rect)
                     .id_salt(("difference", what))
-                    .layout(layout),
-                |ui| figure(ui, &label, &text, font.clone(), colour),
+                    .layout(Layout::right_to_left(Align::Center)),
+                |ui| figure(ui, &label, &text, font.clone(), colour).clicked(),
             )
             .inner;
-        if response.clicked() {
-            actions.push(Action::AskDifference(i));
+        if clicked {
+            actions.push(Action::Compare(i));
         }
     }
 }
@@ -627,69 +624,6 @@ fn foot_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             );
         });
     });
-}
-
-/// A wire and a diameter to add.
-fn add_wire_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let job = &view.file.job;
-    if job.candidates.len() >= MOST {
-        ui.weak("no more than 16 wires");
-        return;
-    }
-    choice(ui, "Add a wire", "add a wire…", SMALL + 0.5, |ui| {
-        ui.set_min_width(420.0);
-        let id = ui.make_persistent_id("diameter to add");
-        let diameter: f64 = ui.data(|d| d.get_temp(id)).unwrap_or(0.25);
-        ui.horizontal(|ui| {
-            ui.label("Diameter");
-            let shown = view
-                .system
-                .typed_length(crate::units::Length::from_mm(diameter));
-            let entry = NumberField::new("Diameter to add", shown).show(ui);
-            if let Some(typed) = entry.typed {
-                match view.system.parse_length(&typed) {
-                    Ok(l) => {
-                        ui.data_mut(|d| d.insert_temp(id, l.mm()));
-                    }
-                    Err(message) => actions.push(Action::Refuse(message)),
-                }
-            }
-        });
-        ui.horizontal_wrapped(|ui| {
-            for d in &view.library.diameters {
-                let text = view
-                    .system
-                    .diameter(crate::units::Length::from_mm(d.diameter_mm));
-                if ui
-                    .selectable_label((d.diameter_mm - diameter).abs() < 1e-9, text)
-                    .clicked()
-                {
-                    ui.data_mut(|data| data.insert_temp(id, d.diameter_mm));
-                }
-            }
-        });
-        ui.separator();
-        for wire in &view.library.wires {
-            let candidate = Candidate::new(&wire.name, diameter);
-            let there = job.candidates.contains(&candidate);
-            let button = Button::new(wire.name.as_str())
-                .right_text(RichText::new(&wire.note).size(SMALL).weak());
-            let response = ui
-                .add_enabled(!there, button)
-                .on_disabled_hover_text("already compared")
-                .accessible_name(format!("add {}", wire.name));
-            if response.clicked() {
-                add(job, candidate, actions);
-                ui.close();
-            }
-        }
-    });
-}
-
-fn add(job: &Job, candidate: Candidate, actions: &mut Vec<Action>) {
-    let mut new = job.clone();
-    new.candidates.push(candidate);
-    actions.push(Action::Edit(Box::new(new)));
 }
 
 /// The name of a candidate for messages.

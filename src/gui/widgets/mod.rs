@@ -1,11 +1,18 @@
 //! Small parts that panels are made of; each returns its `Response`.
 
+mod belief;
 mod choice;
+pub mod curve_chart;
+mod elided;
 mod figure;
 mod number_field;
+pub mod scatter;
 mod time_bar;
 
+pub use belief::{Belief, belief};
 pub use choice::{choice, swatch};
+pub use elided::elided;
 pub use figure::figure;
 pub use number_field::{Entry, NumberField};
+pub use scatter::scatter;
 pub use time_bar::{Axis, TimeBar, paint_share, share_swatch};

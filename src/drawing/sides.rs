@@ -1,0 +1,174 @@
+//! Ends on the sides of other curves: found, and joined there where that closes a contour.
+
+use super::curve::Curve;
+use super::edges::{Edge, roomy_box};
+use super::joining::{self, Joined, end_point};
+use crate::geometry::{Point, Segment};
+use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
+use std::collections::{BTreeMap, HashMap, HashSet};
+
+/// All lines and arcs by place.
+pub(crate) struct Sides {
+    all: Vec<(usize, Segment)>,
+    index: Option<StaticAABB2DIndex<f64>>,
+}
+
+impl Sides {
+    /// Of edges and of closed curves, whose edge number is `usize::MAX`.
+    pub fn of(edges: &[Edge], closed: &[Edge], curves: &[Curve]) -> Self {
+        let open = edges.iter().enumerate();
+        let closed = closed.iter().map(|c| (usize::MAX, c));
+        let all: Vec<(usize, Segment)> = open
+            .chain(closed)
+            .flat_map(|(k, e)| e.segments(curves).iter().map(move |s| (k, *s)))
+            .collect();
+        let mut builder = StaticAABB2DIndexBuilder::new(all.len());
+        for (_, s) in &all {
+            let b = roomy_box(s);
+            builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
+        }
+        let index = builder.build().ok();
+        Self { all, index }
+    }
+    /// Lines and arcs whose boxes touch that of a line.
+    pub fn near(&self, line: &Segment) -> Vec<(usize, Segment)> {
+        let b = roomy_box(line);
+        self.within(b.min, b.max)
+    }
+    /// Edges that run within a distance of a point, and the nearest points on them.
+    pub fn at(&self, p: Point, reach: f64) -> Vec<(usize, Point)> {
+        let by = Point::new(reach, reach);
+        self.within(p - by, p + by)
+            .into_iter()
+            .map(|(edge, s)| (edge, s.nearest(p).0))
+            .filter(|(_, q)| q.distance(p) <= reach)
+            .collect()
+    }
+    fn within(&self, low: Point, high: Point) -> Vec<(usize, Segment)> {
+        let found = self
+            .index
+            .as_ref()
+            .map(|i| i.query(low.x, low.y, high.x, high.y));
+        let found = found.unwrap_or_default().into_iter();
+        found.map(|k| self.all[k]).collect()
+    }
+}
+
+/// Edges cut where loose ends lie on them.
+pub(crate) struct Cut {
+    pub edges: Vec<Edge>,
+    pub joined: Joined,
+    /// The places.
+    pub at: Vec<Point>,
+}
+
+/// Cuts open curves where loose ends lie on their sides and joins anew; `None` where that closes no
+/// contour: then a rib stays a rib, and a closed contour is never changed.
+pub(crate) fn cut_at_ends(
+    edges: &[Edge],
+    curves: &[Curve],
+    joined: &Joined,
+    sides: &Sides,
+    (exact, gap): (f64, f64),
+) -> Option<Cut> {
+    let reach = gap.max(exact);
+    let open: HashSet<usize> = joined
+        .open
+        .iter()
+        .flat_map(|r| r.steps.iter().map(|s| s.0))
+        .collect();
+    let mut cuts: BTreeMap<usize, Vec<(f64, usize)>> = BTreeMap::new();
+    let mut at = Vec::new();
+    for &end in &joined.loose {
+        let p = end_point(edges, end);
+        let side = sides
+            .at(p, reach)
+            .into_iter()
+            .filter(|&(other, q)| {
+                let inner = |e: &Edge| q.distance(e.a) > reach && q.distance(e.b) > reach;
+                other != end / 2 && open.contains(&other) && inner(&edges[other])
+            })
+            .min_by(|a, b| a.1.distance(p).total_cmp(&b.1.distance(p)));
+        if let Some((other, q)) = side {
+            cuts.entry(other)
+                .or_default()
+                .push((along(&edges[other], curves, q), end));
+            at.push(p);
+        }
+    }
+    if cuts.is_empty() {
+        return None;
+    }
+    let mut all = edges.to_vec();
+    let mut last_piece: HashMap<usize, usize> = HashMap::new();
+    let mut links: Vec<(usize, usize)> = Vec::new();
+    for (edge, mut list) in cuts {
+        list.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let pieces = pieces(&edges[edge], curves, &list)?;
+        let mut place = edge;
+        let count = pieces.len();
+        for (i, piece) in pieces.into_iter().enumerate() {
+            if i == 0 {
+                all[edge] = piece;
+            } else {
+                place = all.len();
+                all.push(piece);
+            }
+            if i + 1 < count {
+                links.push((list[i].1, 2 * place + 1));
+            }
+        }
+        last_piece.insert(edge, place);
+    }
+    // The last end of a cut edge is now that of its last piece.
+    for (end, _) in &mut links {
+        if let Some(&place) = last_piece.get(&(*end / 2)).filter(|_| *end % 2 == 1) {
+            *end = 2 * place + 1;
+        }
+    }
+    let again = joining::join_linked(&all, curves, (exact, gap), &links);
+    (again.loops.len() > joined.loops.len()).then_some(Cut {
+        edges: all,
+        joined: again,
+        at,
+    })
+}
+
+/// Distance along an edge of the point on it nearest to one.
+fn along(edge: &Edge, curves: &[Curve], p: Point) -> f64 {
+    let mut before = 0.0;
+    let mut best = (f64::INFINITY, 0.0);
+    for s in edge.segments(curves) {
+        let (q, along) = s.nearest(p);
+        if q.distance(p) < best.0 {
+            best = (q.distance(p), before + along);
+        }
+        before += s.length();
+    }
+    best.1
+}
+
+/// An edge cut at distances along it, which ascend.
+fn pieces(edge: &Edge, curves: &[Curve], cuts: &[(f64, usize)]) -> Option<Vec<Edge>> {
+    let mut out = Vec::new();
+    let mut piece: Vec<Segment> = Vec::new();
+    let mut cuts = cuts.iter().map(|c| c.0).peekable();
+    let mut before = 0.0;
+    for s in edge.segments(curves) {
+        let mut from = 0.0;
+        let length = s.length();
+        while let Some(cut) = cuts.next_if(|c| *c <= before + length) {
+            let to = (cut - before).max(from);
+            piece.push(s.part(from, to));
+            piece.retain(|s| s.a != s.b);
+            out.push(Edge::own(edge.curve, std::mem::take(&mut piece))?);
+            from = to;
+        }
+        piece.push(s.part(from, length));
+        before += length;
+    }
+    piece.retain(|s| s.a != s.b);
+    out.push(Edge::own(edge.curve, piece)?);
+    // Two ends at one place, or rounding at the very end, leave nothing to cut cleanly.
+    (cuts.next().is_none()).then_some(out)
+}

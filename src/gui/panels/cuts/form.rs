@@ -1,0 +1,267 @@
+//! The open job's finished cut, logged in five fields.
+
+use super::remark;
+use crate::calibration::{Cut, Day, Done, read_cuts, write_cuts};
+use crate::estimate::Figures;
+use crate::gui::format::{self, System, parse_number};
+use crate::gui::learning::{LearnAction, latest_day, parse_minutes, today};
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{BODY, SMALL, tokens};
+use crate::gui::widgets::{choice, swatch};
+use crate::job::contour_key;
+use crate::plan::Share;
+use crate::process::Library;
+use crate::units::{Length, Minutes};
+use egui::collapsing_header::CollapsingState;
+use egui::{Align, Layout, RichText, TextEdit, Ui};
+
+/// Metres in one foot, exact by definition.
+const M_PER_FOOT: f64 = 0.3048;
+
+/// What is typed so far.
+#[derive(Debug, Clone, PartialEq, Default)]
+struct Draft {
+    minutes: String,
+    /// The minutes are those of the whole run, stops and threading included.
+    whole: bool,
+    wire: String,
+    date: String,
+    machine: String,
+    note: String,
+}
+
+/// The fields; the wire is the one shown.
+pub fn form_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let id = ui.make_persistent_id("log a cut");
+    let t = tokens(ui);
+    CollapsingState::load_with_default_open(ui.ctx(), id, view.learning.cuts.is_empty())
+        .show_header(ui, |ui| {
+            ui.label(crate::gui::theme::strong("Log this job, now that it is cut", 13.5).color(t.text));
+        })
+        .body(|ui| match figures(view) {
+            Some(figures) => fields_ui(ui, view, figures, actions),
+            None => remark(
+                ui,
+                "The wire shown cannot do this job, or its estimate is not there yet. Show another wire below.",
+            ),
+        });
+}
+
+/// Figures of the wire shown, once they belong to the job as it is.
+fn figures<'a>(view: &View<'a>) -> Option<&'a Figures> {
+    let e = view.file.shown_estimate()?;
+    let candidate = view.file.job.candidates.get(view.file.shown)?;
+    e.figures.as_ref().filter(|_| e.candidate == *candidate)
+}
+
+/// Minutes of cutting and of all the rest, as predicted.
+fn predicted(figures: &Figures) -> (Minutes, Minutes) {
+    let sum = |cutting: bool| -> Minutes {
+        Share::ALL
+            .into_iter()
+            .filter(|s| matches!(s, Share::Rough | Share::Skims | Share::Corners) == cutting)
+            .map(|s| figures.share(s))
+            .sum()
+    };
+    (sum(true), sum(false))
+}
+
+fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let id = egui::Id::unique("draft of a finished cut");
+    let fresh = || Draft {
+        date: today().to_string(),
+        machine: view.learning.last_machine().to_owned(),
+        ..Draft::default()
+    };
+    let mut draft: Draft = ui.data(|d| d.get_temp(id)).unwrap_or_else(fresh);
+    let before = draft.clone();
+    wire_row(ui, view, actions);
+    let (cutting, others) = predicted(figures);
+    line(ui, "Took", |ui| {
+        text(
+            ui,
+            &mut draft.minutes,
+            "Actual minutes",
+            104.0,
+            "min or h:min",
+        );
+        ui.selectable_value(&mut draft.whole, false, "cutting alone")
+            .on_hover_text("without threading, stops and moves");
+        ui.selectable_value(&mut draft.whole, true, "the whole run")
+            .on_hover_text("with threading, stops and moves; their predicted time is taken off");
+    });
+    let expected = if draft.whole {
+        cutting + others
+    } else {
+        cutting
+    };
+    line(ui, "", |ui| {
+        let mut words = format!("predicted {}", format::time(expected));
+        if draft.whole {
+            words = format!("{words}, {} of it not cutting", format::time(others));
+        }
+        ui.label(RichText::new(words).size(SMALL).color(t.text_soft));
+    });
+    line(ui, "Wire used", |ui| {
+        text(ui, &mut draft.wire, "Wire used", 104.0, "if noted");
+        let unit = view.system.wire_unit();
+        let words = format!(
+            "{unit}, predicted {}",
+            view.system.wire(figures.wire.median)
+        );
+        ui.label(RichText::new(words).size(SMALL).color(t.text_soft));
+    });
+    line(ui, "Date", |ui| {
+        text(ui, &mut draft.date, "Date of the cut", 104.0, "2026-03-31");
+        ui.label(RichText::new("machine").color(t.text_soft));
+        let room = (ui.available_width() - 14.0).clamp(60.0, 200.0);
+        text(
+            ui,
+            &mut draft.machine,
+            "Machine",
+            room,
+            "its name in the shop",
+        );
+    });
+    line(ui, "Note", |ui| {
+        let room = (ui.available_width() - 14.0).max(80.0);
+        text(ui, &mut draft.note, "Note", room, "what was unusual");
+    });
+    line(ui, "", |ui| {
+        let ready = !draft.minutes.trim().is_empty();
+        let button = ui
+            .add_enabled(ready, egui::Button::new("Log the cut"))
+            .on_disabled_hover_text("enter the minutes first");
+        if button.clicked() {
+            match cut(&draft, view, figures, others) {
+                Ok(cut) => {
+                    actions.push(Action::Learn(LearnAction::Log(Box::new(cut))));
+                    draft = Draft {
+                        machine: draft.machine.clone(),
+                        date: draft.date.clone(),
+                        whole: draft.whole,
+                        ..Draft::default()
+                    };
+                }
+                Err(message) => actions.push(Action::Refuse(message)),
+            }
+        }
+    });
+    if draft != before {
+        ui.data_mut(|d| d.insert_temp(id, draft));
+    }
+}
+
+/// Which wire cut it: the one shown.
+fn wire_row(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let file = view.file;
+    line(ui, "Wire", |ui| {
+        swatch(ui, t.wire(file.shown));
+        let name = super::super::wires::candidate_name(view.system, &file.job, file.shown);
+        choice(ui, "Wire of the finished cut", &name, BODY, |ui| {
+            for (k, c) in file.job.candidates.iter().enumerate() {
+                let name = view.system.candidate(c);
+                if ui.selectable_label(file.shown == k, name).clicked() {
+                    actions.push(Action::Show(k));
+                    ui.close();
+                }
+            }
+        });
+    });
+}
+
+fn line(ui: &mut Ui, name: &str, fields: impl FnOnce(&mut Ui)) {
+    ui.horizontal(|ui| {
+        ui.allocate_ui_with_layout(
+            egui::vec2(74.0, 22.0),
+            Layout::left_to_right(Align::Center),
+            |ui| {
+                ui.set_min_width(74.0);
+                ui.label(name);
+            },
+        );
+        fields(ui);
+    });
+}
+
+fn text(ui: &mut Ui, value: &mut String, name: &str, width: f32, hint: &str) {
+    let t = tokens(ui);
+    ui.add(
+        TextEdit::singleline(value)
+            .hint_text(hint)
+            .text_color(t.accent)
+            .desired_width(width),
+    )
+    .accessible_name(name);
+}
+
+/// The cut as typed, checked by the same rules as a row of a file.
+fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Result<Cut, String> {
+    let kept =
+        |message: String| format!("{message} Nothing was logged; what you typed is still there.");
+    let mut minutes = parse_minutes(&draft.minutes).map_err(kept)?;
+    if draft.whole {
+        minutes -= others.min_value();
+        if minutes <= 0.0 {
+            return Err(kept(format!(
+                "Threading, stops and moves alone are predicted at {}, so the whole run cannot have taken {}. \
+                 Choose “cutting alone”, or check the minutes.",
+                format::time(others),
+                draft.minutes.trim()
+            )));
+        }
+    }
+    let wire_used = match draft.wire.trim() {
+        "" => None,
+        typed => {
+            let value = parse_number(typed).map_err(kept)?;
+            Some(Length::from_m(match view.system {
+                System::Metric => value,
+                System::Inch => value * M_PER_FOOT,
+            }))
+        }
+    };
+    let date = Day::parse(draft.date.trim()).ok_or_else(|| {
+        kept(format!(
+            "“{}” is no date. Write it as year-month-day, such as 2026-03-31.",
+            draft.date.trim()
+        ))
+    })?;
+    let job = &view.file.job;
+    let candidate = job
+        .candidates
+        .get(view.file.shown)
+        .ok_or_else(|| kept("No wire is shown.".to_owned()))?;
+    let cut_length = view
+        .file
+        .profile
+        .contours
+        .iter()
+        .filter(|c| !job.left_out.contains(&contour_key(c)))
+        .map(|c| c.drawn_length)
+        .sum();
+    let done = Done {
+        date,
+        machine: draft.machine.trim(),
+        cut_length,
+        cutting_minutes: Minutes::from_min(minutes),
+        wire_used,
+        note: draft.note.trim(),
+    };
+    checked(Cut::of_job(job, candidate, figures, &done), view.library).map_err(kept)
+}
+
+/// Written and read back: what a file of cuts would refuse is refused here, in the same words.
+fn checked(cut: Cut, library: &Library) -> Result<Cut, String> {
+    let written = write_cuts(std::slice::from_ref(&cut));
+    let read = read_cuts(written.as_bytes(), library, latest_day()).map_err(|e| e.to_string())?;
+    match read.faults.first() {
+        Some(fault) => Err(fault
+            .reason
+            .replace("cutting_minutes", "The number of minutes")
+            .replace("wire_m", "The wire used, in metres,")),
+        None => Ok(cut),
+    }
+}

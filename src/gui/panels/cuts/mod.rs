@@ -1,0 +1,205 @@
+//! Finished cuts: log one, take a table over, see what they teach, and switch that on and off.
+
+mod form;
+mod lessons;
+mod table;
+
+use crate::gui::format;
+use crate::gui::learning::{Brought, LearnAction, Learning};
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{SMALL, mix, strong, tokens};
+use crate::gui::widgets::choice;
+use egui::{Frame, Label, Margin, RichText, ScrollArea, Ui};
+
+/// Faults of a file that are listed; the rest is counted.
+const FAULTS_SHOWN: usize = 12;
+
+/// The page from top to bottom.
+pub fn cuts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let learning = view.learning;
+    ScrollArea::vertical()
+        .id_salt("cuts")
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            // Room for the scroll bar.
+            ui.set_max_width(ui.available_width() - 12.0);
+            use_ui(ui, learning, actions);
+            if let Some(brought) = &learning.brought {
+                brought_ui(ui, brought, actions);
+            }
+            ui.add_space(6.0);
+            form::form_ui(ui, view, actions);
+            ui.add_space(8.0);
+            file_ui(ui, learning, actions);
+            if learning.cuts.is_empty() {
+                ui.add_space(8.0);
+                remark(
+                    ui,
+                    "No cut is logged yet. Log the first one above, or take over a table of past cuts: a CSV with \
+                     date, material, wire, diameter_mm, thickness_mm, flushing, passes, cut_length_mm and \
+                     cutting_minutes, and where noted machine, wire_m and note. It may also be dropped on the window.",
+                );
+                return;
+            }
+            ui.add_space(10.0);
+            table::table_ui(ui, view, actions);
+            ui.add_space(10.0);
+            lessons::lessons_ui(ui, view);
+            ui.add_space(12.0);
+        });
+}
+
+/// A remark over the full width.
+fn remark(ui: &mut Ui, text: &str) {
+    let colour = tokens(ui).text_faint;
+    ui.add(Label::new(RichText::new(text).size(SMALL).color(colour)).wrap());
+}
+
+/// A heading within the page.
+fn heading(ui: &mut Ui, text: &str) {
+    let colour = tokens(ui).text;
+    ui.label(strong(text, 13.5).color(colour));
+}
+
+/// The switch, and for which machine.
+fn use_ui(ui: &mut Ui, learning: &Learning, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let usable = learning.fit().is_some_and(|f| f.knowledge.cuts > 0);
+    ui.horizontal(|ui| {
+        let mut on = learning.on && usable;
+        let response = ui
+            .add_enabled(
+                usable,
+                egui::Checkbox::new(&mut on, "Estimates use what was learned"),
+            )
+            .on_hover_text("off: every estimate rests on the library alone");
+        if response.changed() {
+            actions.push(Action::Learn(LearnAction::Use(on)));
+        }
+        if learning.fits.len() > 1
+            && let Some(fit) = learning.fit()
+        {
+            ui.label(RichText::new("on").color(t.text_soft));
+            let name = |n: &str| {
+                if n.is_empty() {
+                    "machine without a name".to_owned()
+                } else {
+                    n.to_owned()
+                }
+            };
+            choice(ui, "Machine of the estimates", &name(&fit.machine), 13.5, |ui| {
+                for f in &learning.fits {
+                    if ui
+                        .selectable_label(f.machine == fit.machine, name(&f.machine))
+                        .clicked()
+                    {
+                        let action = LearnAction::Machine(f.machine.clone());
+                        actions.push(Action::Learn(action));
+                        ui.close();
+                    }
+                }
+            });
+        }
+        if learning.waiting {
+            ui.label(RichText::new("fitting…").size(SMALL).color(t.text_faint));
+        }
+    });
+    if let Some(known) = learning.in_use() {
+        remark(
+            ui,
+            &format!(
+                "Times, wire, costs, ranges and reasons rest on {}.",
+                format::count(known.cuts, "finished cut", "finished cuts")
+            ),
+        );
+    }
+}
+
+/// What the last file brought, and what of it cannot be used.
+fn brought_ui(ui: &mut Ui, brought: &Brought, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let colour = if brought.faults.is_empty() {
+        t.accent
+    } else {
+        t.warn
+    };
+    Frame::new()
+        .fill(mix(t.raised, colour, 0.10))
+        .corner_radius(4)
+        .inner_margin(Margin::symmetric(10, 7))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            let mut text = format!(
+                "{}: {} taken over",
+                brought.name,
+                format::count(brought.taken, "cut", "cuts")
+            );
+            if brought.known > 0 {
+                text = format!("{text}, {} there already", brought.known);
+            }
+            ui.add(Label::new(RichText::new(format!("{text}.")).color(t.text)).wrap());
+            if !brought.faults.is_empty() {
+                let rows = format::count(brought.faults.len(), "row", "rows");
+                ui.label(RichText::new(format!("{rows} cannot be used:")).color(t.text_soft));
+            }
+            for fault in brought.faults.iter().take(FAULTS_SHOWN) {
+                ui.add(Label::new(RichText::new(fault.to_string()).color(t.text)).wrap());
+            }
+            if brought.faults.len() > FAULTS_SHOWN {
+                remark(
+                    ui,
+                    &format!("And {} more.", brought.faults.len() - FAULTS_SHOWN),
+                );
+            }
+            if !brought.unknown_columns.is_empty() {
+                remark(
+                    ui,
+                    &format!(
+                        "Columns passed over: {}.",
+                        brought.unknown_columns.join(", ")
+                    ),
+                );
+            }
+            if ui.button("Put away").on_hover_text("put this note away").clicked() {
+                actions.push(Action::Learn(LearnAction::PutAway));
+            }
+        });
+}
+
+/// Tables in and out.
+fn file_ui(ui: &mut Ui, learning: &Learning, actions: &mut Vec<Action>) {
+    ui.horizontal_wrapped(|ui| {
+        let some = !learning.cuts.is_empty();
+        for (text, hint, action, enabled) in [
+            (
+                "Take over a table…",
+                "a CSV of past cuts; cuts that are here already are not added twice",
+                LearnAction::Bring,
+                true,
+            ),
+            (
+                "Save the table…",
+                "as a CSV that this window and the command line read",
+                LearnAction::Save,
+                some,
+            ),
+            (
+                "Copy the table",
+                "put it on the clipboard, for a spreadsheet or an editor",
+                LearnAction::Copy,
+                some,
+            ),
+            (
+                "Undo in the table",
+                "take back the last cut, mark or file",
+                LearnAction::Undo,
+                learning.can_undo(),
+            ),
+        ] {
+            let response = ui.add_enabled(enabled, egui::Button::new(text));
+            if response.on_hover_text(hint).clicked() {
+                actions.push(Action::Learn(action));
+            }
+        }
+    });
+}

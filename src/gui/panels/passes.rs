@@ -1,0 +1,267 @@
+//! Under the passes word of the sentence: every plan with its usual finish and its price, and which is enough.
+
+use crate::estimate::sweep::SweepFigures;
+use crate::estimate::{PassPlan, Wanted, advise, pass_plans};
+use crate::gui::format::{self, System, parse_number, significant};
+use crate::gui::state::{Action, View};
+use crate::gui::sweeps::{Run, Vary};
+use crate::gui::theme::{BODY, SMALL, mix, strong_family, tokens};
+use crate::gui::widgets::{NumberField, swatch};
+use crate::units::{Length, Money};
+use egui::emath::{Align2, Rect, pos2, vec2};
+use egui::{FontId, Label, RichText, Role, Sense, Ui, WidgetInfo};
+
+/// Microinches in one micrometre: 1 / 0.0254, exact by definition.
+const MICROINCH_PER_UM: f64 = 1.0 / 0.0254;
+/// Width of the list.
+const WIDTH: f32 = 640.0;
+/// Right edges of the columns.
+const COLUMNS: [f32; 5] = [290.0, 412.0, 476.0, 546.0, 632.0];
+
+/// Opened from the sentence; closes when a plan is chosen.
+pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    ui.set_width(WIDTH);
+    let t = tokens(ui);
+    let run = view.sweeps.run(Vary::Passes, view.file);
+    if run.is_none() && !view.file.waiting {
+        actions.push(Action::Sweep(Vary::Passes));
+    }
+    let wanted = wanted_ui(ui, view.system, actions);
+    let advice = advise(view.library, &wanted);
+    let enough = advice.usually_enough.as_ref().map(|p| p.passes);
+    let asked = wanted != Wanted::default();
+    if asked {
+        let words = RichText::new(advice.words()).color(t.text);
+        ui.add(Label::new(words).wrap());
+    }
+    ui.separator();
+    ui.horizontal(|ui| {
+        ui.label(
+            RichText::new("Time and cost a part with")
+                .size(SMALL)
+                .color(t.text_soft),
+        );
+        swatch(ui, t.wire(view.file.shown));
+        let name = super::wires::candidate_name(view.system, &view.file.job, view.file.shown);
+        ui.label(RichText::new(name).size(SMALL).color(t.text));
+    });
+    heading(ui, view.system);
+    ui.spacing_mut().item_spacing.y = 0.0;
+    for plan in pass_plans(view.library) {
+        let fits = asked && enough.is_some_and(|e| plan.passes >= e);
+        let best = asked && enough == Some(plan.passes);
+        if plan_row(ui, &plan, run, view, (fits, best)) {
+            let mut new = view.file.job.clone();
+            new.passes = plan.passes;
+            actions.push(Action::Edit(Box::new(new)));
+            ui.close();
+        }
+    }
+    ui.add_space(4.0);
+    let remark = "Ra and tolerance are what is usual (common practice), no promise of a machine. In small print: against one \
+                  pass less.";
+    ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
+}
+
+/// The finish and the tolerance asked for; kept while the program runs.
+fn wanted_ui(ui: &mut Ui, system: System, actions: &mut Vec<Action>) -> Wanted {
+    let id = egui::Id::unique("finish wanted");
+    // Plain numbers, because what is kept here has to be comparable and small.
+    let (mut ra, mut tolerance): (Option<f64>, Option<f64>) =
+        ui.data(|d| d.get_temp(id)).unwrap_or_default();
+    let (ra_unit, ra_factor) = match system {
+        System::Metric => ("µm", 1.0),
+        System::Inch => ("µin", MICROINCH_PER_UM),
+    };
+    ui.horizontal(|ui| {
+        ui.label("Smallest plan for Ra at most");
+        let shown = ra.map_or_else(|| "any".to_owned(), |v| significant(v * ra_factor, 3));
+        let entry = NumberField::new("Finish wanted", shown).show(ui);
+        ui.label(ra_unit);
+        if let Some(typed) = entry.typed {
+            match optional(&typed, parse_number) {
+                Ok(v) => ra = v.map(|v| v / ra_factor),
+                Err(message) => actions.push(Action::Refuse(message)),
+            }
+        }
+        ui.label("and a tolerance of");
+        let shown = tolerance.map_or_else(
+            || "any".to_owned(),
+            |v| system.typed_length(Length::from_mm(v)),
+        );
+        let entry = NumberField::new("Tolerance wanted", shown).show(ui);
+        if let Some(typed) = entry.typed {
+            match optional(&typed, |t| system.parse_length(t)) {
+                Ok(v) => tolerance = v.map(Length::mm),
+                Err(message) => actions.push(Action::Refuse(message)),
+            }
+        }
+    });
+    ui.data_mut(|d| d.insert_temp(id, (ra, tolerance)));
+    Wanted {
+        roughness_um: ra,
+        tolerance_mm: tolerance,
+    }
+}
+
+/// Nothing and "any" ask for nothing.
+fn optional<T>(text: &str, read: impl Fn(&str) -> Result<T, String>) -> Result<Option<T>, String> {
+    match text.trim() {
+        "" | "any" => Ok(None),
+        text => read(text).map(Some),
+    }
+}
+
+fn heading(ui: &mut Ui, system: System) {
+    let t = tokens(ui);
+    let (rect, _) = ui.allocate_exact_size(vec2(WIDTH, 17.0), Sense::hover());
+    let ra = match system {
+        System::Metric => "usual Ra, µm",
+        System::Inch => "usual Ra, µin",
+    };
+    let tolerance = format!("tolerance, {}", system.length_unit());
+    let texts = [ra, &tolerance, "", "time", "cost"];
+    for (x, text) in COLUMNS.into_iter().zip(texts) {
+        ui.painter().text(
+            pos2(rect.left() + x, rect.center().y),
+            Align2::RIGHT_CENTER,
+            text,
+            FontId::proportional(SMALL),
+            t.text_faint,
+        );
+    }
+}
+
+fn between(pair: [f64; 2], factor: f64) -> String {
+    format!(
+        "{}–{}",
+        significant(pair[0] * factor, 2),
+        significant(pair[1] * factor, 2)
+    )
+}
+
+/// Figures of a plan for the wire shown, as far as they are computed.
+fn figures(run: Option<&Run>, passes: usize, wire: usize) -> Option<&SweepFigures> {
+    let point = run?.points.get(passes.checked_sub(1)?)?;
+    point.candidates.get(wire)?.as_ref()
+}
+
+/// One plan; whether it was chosen.
+fn plan_row(
+    ui: &mut Ui,
+    plan: &PassPlan,
+    run: Option<&Run>,
+    view: &View<'_>,
+    (fits, best): (bool, bool),
+) -> bool {
+    let t = tokens(ui);
+    let chosen = view.file.job.passes == plan.passes;
+    let (rect, response) = ui.allocate_exact_size(vec2(WIDTH, 36.0), Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &plan.name));
+    let painter = ui.painter();
+    if chosen {
+        painter.rect_filled(rect, 4, t.accent_fill);
+    } else if response.hovered() || response.has_focus() {
+        painter.rect_filled(rect, 4, mix(t.raised, t.text, 0.08));
+    }
+    let (upper, lower) = (rect.top() + 11.0, rect.bottom() - 10.0);
+    let put = |x: f32, y: f32, anchor, text: &str, font, colour| {
+        painter.text(pos2(rect.left() + x, y), anchor, text, font, colour);
+    };
+    let body = || FontId::proportional(BODY);
+    let small = || FontId::proportional(SMALL);
+    let name_font = if best || chosen {
+        FontId::new(BODY, strong_family())
+    } else {
+        body()
+    };
+    put(
+        8.0,
+        upper,
+        Align2::LEFT_CENTER,
+        &plan.name,
+        name_font,
+        t.text,
+    );
+    if best {
+        put(
+            8.0,
+            lower,
+            Align2::LEFT_CENTER,
+            "smallest that is usually enough",
+            small(),
+            t.better,
+        );
+    } else if fits {
+        put(
+            8.0,
+            lower,
+            Align2::LEFT_CENTER,
+            "more than is asked",
+            small(),
+            t.text_faint,
+        );
+    }
+    let (ra, length) = match view.system {
+        System::Metric => (1.0, 1.0),
+        System::Inch => (MICROINCH_PER_UM, 1.0 / crate::units::MM_PER_INCH),
+    };
+    let right = Align2::RIGHT_CENTER;
+    put(
+        COLUMNS[0],
+        upper,
+        right,
+        &between(plan.roughness_um, ra),
+        body(),
+        t.text_soft,
+    );
+    put(
+        COLUMNS[1],
+        upper,
+        right,
+        &between(plan.tolerance_mm, length),
+        body(),
+        t.text_soft,
+    );
+    price_ui(ui, rect, plan, run, view);
+    response.clicked()
+}
+
+/// Time and cost of a plan, and in small print what its last pass adds.
+fn price_ui(ui: &Ui, rect: Rect, plan: &PassPlan, run: Option<&Run>, view: &View<'_>) {
+    let t = tokens(ui);
+    let painter = ui.painter();
+    let (upper, lower) = (rect.top() + 11.0, rect.bottom() - 10.0);
+    let put = |x: f32, y: f32, text: &str, font, colour| {
+        let at = pos2(rect.left() + x, y);
+        painter.text(at, Align2::RIGHT_CENTER, text, font, colour);
+    };
+    let (time_edge, cost_edge) = (COLUMNS[3], COLUMNS[4]);
+    let Some(own) = figures(run, plan.passes, view.file.shown) else {
+        let waiting = run.is_none_or(|r| r.points.len() < plan.passes);
+        let text = if waiting { "…" } else { "cannot" };
+        let font = FontId::proportional(BODY);
+        put(time_edge, upper, text, font, t.text_faint);
+        return;
+    };
+    let strong = || FontId::new(BODY, strong_family());
+    let time = format::time(own.minutes.median);
+    put(time_edge, upper, &time, strong(), t.text);
+    let cost = format::money(own.cost.median);
+    put(cost_edge, upper, &cost, strong(), t.text);
+    let Some(less) = figures(run, plan.passes.saturating_sub(1), view.file.shown) else {
+        return;
+    };
+    let small = || FontId::proportional(SMALL);
+    let minutes = own.minutes.median - less.minutes.median;
+    let time = if minutes.min_value() < 0.0 {
+        format!("−{}", format::time(minutes * -1.0))
+    } else {
+        format!("+{}", format::time(minutes))
+    };
+    put(time_edge, lower, &time, small(), t.text_soft);
+    let cost = own.cost.median - less.cost.median;
+    let sign = if cost < Money::ZERO { "" } else { "+" };
+    let cost = format!("{sign}{}", format::money(cost));
+    put(cost_edge, lower, &cost, small(), t.text_soft);
+}

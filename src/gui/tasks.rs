@@ -1,0 +1,176 @@
+//! Work on the shop's own figures, done by the worker: reading and fitting cuts.
+
+use super::sweeps::Inputs;
+use super::worker::Source;
+use crate::calibration::{self, Cut, CutsRead, MachineFit, read_cuts};
+use crate::estimate::{self, Axis, Mattering, SweepPoint};
+use crate::process::Library;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+
+/// Largest table that is read, bytes.
+const LARGEST_TABLE: u64 = 64 << 20;
+
+/// What is to be done.
+pub enum Task {
+    /// Read a table of finished cuts.
+    ReadCuts {
+        /// Name of the file.
+        name: String,
+        /// Where it is.
+        source: Source,
+        /// The library that names materials and wires.
+        library: Arc<Library>,
+    },
+    /// Fit finished cuts.
+    Fit {
+        /// Number of the request.
+        number: u64,
+        /// The table.
+        cuts: Vec<Cut>,
+        /// The library as it is without what was learned.
+        library: Arc<Library>,
+    },
+    /// One point of a curve.
+    Point {
+        /// Number of the curve.
+        number: u64,
+        /// What it is computed from.
+        inputs: Inputs,
+        /// What is varied.
+        axis: Axis,
+        /// Which point.
+        point: usize,
+    },
+    /// What matters most for a wire.
+    Matters {
+        /// Number of the request.
+        number: u64,
+        /// What it is computed from.
+        inputs: Inputs,
+        /// Index of the candidate.
+        wire: usize,
+    },
+}
+
+/// What came of it.
+pub enum Done {
+    /// A table, or why there is none.
+    Cuts {
+        /// Name of the file.
+        name: String,
+        /// Its rows.
+        result: Result<CutsRead, String>,
+    },
+    /// One fit per machine.
+    Fitted {
+        /// Number of the request.
+        number: u64,
+        /// The fits.
+        fits: Vec<MachineFit>,
+    },
+    /// One point of a curve; `None` beyond its end.
+    Point {
+        /// Number of the curve.
+        number: u64,
+        /// The figures there.
+        point: Option<SweepPoint>,
+    },
+    /// What matters most.
+    Matters {
+        /// Number of the request.
+        number: u64,
+        /// The most first.
+        list: Vec<Mattering>,
+    },
+    /// A fault of our own, in words.
+    Failed(String),
+}
+
+impl Task {
+    /// Does it. A fault of our own becomes a message, never the end of the program.
+    pub fn run(self) -> Done {
+        catch_unwind(AssertUnwindSafe(|| self.work())).unwrap_or_else(|_| {
+            Done::Failed(
+                "Kerfcast failed on this; that is our fault, not yours. Nothing was lost: what was \
+                 there before stays in force."
+                    .to_owned(),
+            )
+        })
+    }
+    fn work(self) -> Done {
+        match self {
+            Self::ReadCuts {
+                name,
+                source,
+                library,
+            } => {
+                let result = bytes(&source, LARGEST_TABLE).and_then(|bytes| {
+                    read_cuts(&bytes, &library, super::learning::latest_day())
+                        .map_err(|e| e.to_string())
+                });
+                Done::Cuts { name, result }
+            }
+            Self::Fit {
+                number,
+                cuts,
+                library,
+            } => Done::Fitted {
+                number,
+                fits: calibration::fit(&cuts, &library),
+            },
+            Self::Point {
+                number,
+                inputs,
+                axis,
+                point,
+            } => {
+                let Inputs {
+                    profile,
+                    job,
+                    library,
+                    cache,
+                } = &inputs;
+                Done::Point {
+                    number,
+                    point: estimate::sweep_point(profile, job, library, cache, &axis, point),
+                }
+            }
+            Self::Matters {
+                number,
+                inputs,
+                wire,
+            } => {
+                let Inputs {
+                    profile,
+                    job,
+                    library,
+                    cache,
+                } = &inputs;
+                let list = job.candidates.get(wire).map_or_else(Vec::new, |candidate| {
+                    estimate::what_matters(profile, job, library, candidate, cache)
+                });
+                Done::Matters { number, list }
+            }
+        }
+    }
+}
+
+/// The bytes of a file of a sensible size.
+fn bytes(source: &Source, most: u64) -> Result<Vec<u8>, String> {
+    match source {
+        Source::Bytes(bytes) => Ok(bytes.to_vec()),
+        Source::Path(path) => {
+            let told = |e: std::io::Error| {
+                format!("It cannot be opened ({e}). Check the path and whether you may read it.")
+            };
+            let size = std::fs::metadata(path).map_err(told)?.len();
+            if size > most {
+                return Err(
+                    "It is far larger than such a table is. Choose another file.".to_owned(),
+                );
+            }
+            std::fs::read(path).map_err(told)
+        }
+    }
+}

@@ -1,0 +1,171 @@
+//! What must not change when real and made-up contours are turned, mirrored, moved, reversed, split or chopped.
+//!
+//! Times may differ by one part in a thousand; corners and slugs may not differ at all.
+
+use kerfcast::drawing::{Progress, ReadOptions, read};
+use kerfcast::estimate::{Figures, compare};
+use kerfcast::geometry::arc_recovery::recover_arcs;
+use kerfcast::geometry::nesting::nest;
+use kerfcast::geometry::{Contour, Point, Vertex};
+use kerfcast::job::{Candidate, Job};
+use kerfcast::measures::measure;
+use kerfcast::plan::{PathCache, Share};
+use kerfcast::process::Library;
+use kerfcast::profile::{Keep, Profile, ProfileContour};
+use kerfcast::samples;
+use kerfcast::units::{Area, Length};
+
+fn profile(contours: Vec<Contour>) -> Profile {
+    let contours: Vec<Contour> = contours
+        .into_iter()
+        .map(|c| recover_arcs(&c).counter_clockwise())
+        .collect();
+    let nesting = nest(&contours);
+    Profile {
+        contours: contours
+            .into_iter()
+            .zip(nesting)
+            .enumerate()
+            .map(|(k, (shape, n))| ProfileContour {
+                drawn_length: Length::from_mm(shape.length()),
+                drawn_area: Area::from_mm2(shape.area()),
+                shape,
+                depth: n.depth,
+                parent: n.parent,
+                layer: String::new(),
+                curves: vec![k],
+            })
+            .collect(),
+        ..Profile::default()
+    }
+}
+
+fn figures(p: &Profile) -> Option<Figures> {
+    let job = Job {
+        candidates: vec![Candidate::new("hard plain brass", 0.10)],
+        thickness: Length::from_mm(30.0),
+        ..Job::starting(Library::built_in())
+    };
+    let mut c = compare(p, &job, Library::built_in(), &PathCache::default());
+    c.estimates.remove(0).figures
+}
+
+fn corners(p: &Profile) -> usize {
+    measure(p, Keep::Inside).totals.corners
+}
+
+fn moved(c: &Contour, map: &dyn Fn(Point) -> Point, flip: f64) -> Contour {
+    let v = c.vertices().iter().map(|v| Vertex {
+        at: map(v.at),
+        bulge: flip * v.bulge,
+    });
+    Contour::new(v.collect())
+}
+
+fn split(c: &Contour) -> Contour {
+    let parts: Vec<_> = c
+        .segments()
+        .flat_map(|s| {
+            let l = s.length();
+            [s.part(0.0, 0.37 * l), s.part(0.37 * l, l)]
+        })
+        .collect();
+    Contour::from_segments(&parts)
+}
+
+/// Arcs as chords that come within 0.1 µm of them.
+fn chopped(c: &Contour) -> Contour {
+    let mut points = c.flattened(1e-4);
+    points.pop();
+    let v = points.into_iter().map(|at| Vertex { at, bulge: 0.0 });
+    Contour::new(v.collect())
+}
+
+fn samples_to_try() -> Vec<(String, Vec<Contour>)> {
+    samples::ALL
+        .iter()
+        .filter_map(|s| {
+            let d = read(s.bytes, &ReadOptions::default(), &Progress::default()).ok()?;
+            let shapes = d.profile.contours.into_iter().map(|c| c.shape).collect();
+            Some((s.name.to_owned(), shapes))
+        })
+        .collect()
+}
+
+#[test]
+fn place_direction_and_division_change_nothing() {
+    let (s, c) = 0.7_f64.sin_cos();
+    let mut tried = 0;
+    for (name, shapes) in samples_to_try() {
+        let reference = profile(shapes.clone());
+        let Some(f) = figures(&reference) else {
+            continue;
+        };
+        tried += 1;
+        let map = |of: &dyn Fn(&Contour) -> Contour| shapes.iter().map(of).collect::<Vec<_>>();
+        let turn = |p: Point| Point::new(p.x * c - p.y * s, p.x * s + p.y * c);
+        let variants = [
+            ("turned", map(&|c| moved(c, &turn, 1.0))),
+            (
+                "mirrored",
+                map(&|c| moved(c, &|p| Point::new(-p.x, p.y), -1.0)),
+            ),
+            ("moved", map(&|c| c.moved(Point::new(1e4, -3e4)))),
+            ("reversed", map(&|c| c.reversed())),
+            ("split", map(&split)),
+            ("chopped", map(&chopped)),
+        ];
+        for (how, shapes) in variants {
+            let p = profile(shapes);
+            assert_eq!(corners(&p), corners(&reference), "{name} {how}: corners");
+            let g = figures(&p).unwrap_or_else(|| panic!("{name} {how} became impossible"));
+            assert_eq!(g.slugs.len(), f.slugs.len(), "{name} {how}: slugs");
+            for (a, b) in g.slugs.iter().zip(&f.slugs) {
+                let slack = 1e-4 * (1.0 + b.area.mm2());
+                assert!(
+                    (a.area.mm2() - b.area.mm2()).abs() < slack,
+                    "{name} {how}: slug {a:?} {b:?}"
+                );
+            }
+            for share in [
+                Share::Rough,
+                Share::Skims,
+                Share::Corners,
+                Share::Threading,
+                Share::SlugStops,
+            ] {
+                let (a, b) = (g.share(share).min_value(), f.share(share).min_value());
+                // A start that falls elsewhere may shorten a lead-in; the cutting itself may not differ.
+                let slack = 1e-3 * b.abs().max(1.0);
+                assert!(
+                    (a - b).abs() <= slack,
+                    "{name} {how}: {share:?} {a} against {b}"
+                );
+            }
+        }
+    }
+    assert!(tried >= 4, "{tried} samples could be cut");
+}
+
+#[test]
+fn scale_behaves() {
+    // Twice the size: a wire path of a square of side a, offset o outside, is 4a + 2πo.
+    let square = |a: f64| {
+        profile(vec![Contour::polygon(&[
+            (0.0, 0.0),
+            (a, 0.0),
+            (a, a),
+            (0.0, a),
+        ])])
+    };
+    let (one, two) = (
+        figures(&square(20.0)).unwrap(),
+        figures(&square(40.0)).unwrap(),
+    );
+    for (a, b) in one.passes.iter().zip(&two.passes) {
+        assert!((b.length.mm() - a.length.mm() - 80.0).abs() < 1e-6);
+    }
+    // As many corners of the same angle: they add the same time.
+    assert!((one.share(Share::Corners) / two.share(Share::Corners) - 1.0).abs() < 1e-9);
+    assert_eq!(corners(&square(20.0)), corners(&square(40.0)));
+}
