@@ -71,7 +71,8 @@ fn next_ui(ui: &mut Ui, view: &View<'_>, next: Option<&NextWire>, actions: &mut 
     let Some(next) = next else {
         let text = match view.file.shown_estimate() {
             Some(e) if !e.is_possible() => {
-                "The wire shown cannot do the job; look at the findings for what keeps it out."
+                "The wire shown cannot do the job; the findings say what keeps it out. Show one that \
+                 can, and what would let the next thicker one in stands here, with what it saves."
             }
             _ => "Nothing in the drawing keeps a thicker wire of this kind out.",
         };
