@@ -216,7 +216,7 @@ fn conditions_ui(ui: &mut Ui, key: usize, view: &View<'_>, actions: &mut Vec<Act
         let entry = NumberField::new("Thickness of the contour", shown).show(ui);
         length_typed(entry.typed, view, actions, |l| {
             edited(view, key, |c| {
-                c.thickness = (l != job.thickness).then_some(l)
+                c.thickness = (l != job.thickness).then_some(l);
             })
         });
         if c.thickness.is_some() && back(ui, "thickness") {
