@@ -230,7 +230,7 @@ impl App {
                 if !self.shown.readings.is_empty() {
                     self.shown.readings.remove(0);
                 }
-                self.take_reading(reading, result);
+                self.take_reading(*reading, result);
             }
             Reply::Detail {
                 file,
@@ -247,10 +247,10 @@ impl App {
         }
     }
 
-    fn take_reading(&mut self, reading: Box<Reading>, result: Result<Box<Read>, String>) {
+    fn take_reading(&mut self, reading: Reading, result: Result<Box<Read>, String>) {
         match result {
-            Ok(read) if reading.replaces.is_some() => self.replace(*reading, *read),
-            Ok(read) => self.add(*reading, *read),
+            Ok(read) if reading.replaces.is_some() => self.replace(reading, *read),
+            Ok(read) => self.add(reading, *read),
             Err(_) if reading.progress.is_cancelled() => {
                 let text = format!("{} was not read; you cancelled it.", reading.name);
                 self.say(text, Weight::Note);
@@ -828,6 +828,8 @@ fn detail_wanted(file: &OpenFile, what: What, library: &Arc<Library>) -> DetailW
 
 /// What is shown without any drawing.
 fn empty_ui(ui: &mut Ui, reading: bool, actions: &mut Vec<Action>) {
+    let t = Tokens::of(ui.visuals());
+    ui.painter().rect_filled(ui.max_rect(), 0, t.ground);
     ui.vertical_centered(|ui| {
         ui.add_space((ui.available_height() * 0.4).max(20.0));
         if reading {

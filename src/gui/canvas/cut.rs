@@ -17,6 +17,15 @@ const NARROWEST: f32 = 2.4;
 /// Radius of the wire's dot, where its true size is smaller, points.
 const DOT: f32 = 5.0;
 
+/// The wire that is shown.
+#[derive(Debug, Clone, Copy)]
+pub struct Wire {
+    /// mm.
+    pub diameter: f32,
+    /// Its colour.
+    pub colour: Color32,
+}
+
 /// Contours whose waste is still there at a moment.
 pub fn standing(timing: &Timing, m: &Moment, contours: usize) -> Vec<bool> {
     let mut out = vec![true; contours];
@@ -71,9 +80,8 @@ pub fn running(
     timing: &Timing,
     m: &Moment,
     centre: Point,
-    diameter: f32,
+    wire: Wire,
     (view, rect): (Placement, Rect),
-    wire: Color32,
     t: &Tokens,
 ) -> Vec<Shape> {
     let mut shapes = Vec::new();
@@ -83,20 +91,20 @@ pub fn running(
         let passed = way.minutes.partition_point(|t| *t <= m.elapsed.min_value());
         let mut points: Vec<Pos2> = thinned(&way.line.points[..passed], view, rect);
         points.push(here);
-        let stroke = stroke(way, s.pass, view.scale, wire, t);
+        let stroke = stroke(way, s.pass, view.scale, wire.colour, t);
         if s.kind == StepKind::Move {
             shapes.extend(Shape::dashed_line(&points, stroke, 4.0, 4.0));
         } else if points.len() > 1 {
             shapes.push(Shape::line(points, stroke));
         }
     }
-    let radius = (0.5 * diameter * view.scale).max(DOT);
+    let radius = (0.5 * wire.diameter * view.scale).max(DOT);
     // Cut or stands: while the wire is cut off for a move the dot is hollow.
     let threaded = step.is_none_or(|s| s.kind != StepKind::Move);
     shapes.push(Shape::circle_filled(here, radius + 2.0, t.canvas));
     if threaded {
         shapes.push(Shape::circle_filled(here, radius, t.text));
-        shapes.push(Shape::circle_filled(here, radius * 0.45, wire));
+        shapes.push(Shape::circle_filled(here, radius * 0.45, wire.colour));
     } else {
         let ring = Stroke::new(1.6, t.text);
         shapes.push(Shape::circle_stroke(here, radius, ring));

@@ -11,6 +11,7 @@ mod overlay;
 mod paint;
 mod pick;
 mod starts;
+mod touch;
 mod view;
 
 pub use model::{Line, Model, PathModel, near};
@@ -24,7 +25,7 @@ use super::theme::{Tokens, mix, tokens};
 use crate::geometry::Point;
 use crate::plan::timeline::Moment;
 use egui::emath::{Pos2, Rect};
-use egui::{CursorIcon, PointerButton, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
+use egui::{CursorIcon, Response, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
 use paint::Look;
 
 /// Pan, zoom and what was painted last.
@@ -54,6 +55,10 @@ struct CutKey {
 
 /// What the still shapes depend on.
 #[derive(PartialEq)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "a key of independent switches"
+)]
 struct Key {
     placement: Placement,
     rect: Rect,
@@ -96,153 +101,113 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
     response.widget_info(|| WidgetInfo::labeled(AccessRole::Canvas, true, "Drawing"));
     let rect = response.rect;
     painter.rect_filled(rect, 0, t.canvas);
-    let model = &view.file.model;
-
-    if response.double_clicked() {
-        canvas.fit();
-    }
-    let mut placement = match canvas.placement {
-        Some(p) if canvas.moved => p,
-        _ => Placement::fit(model.bounds, rect.size()),
-    };
-    let file = view.file;
-    let place_of = |placement: Placement, at: Pos2| {
-        let p = placement.to_drawing(rect, at);
-        Point::new(f64::from(p.x), f64::from(p.y)) + model.centre
-    };
-    if response.drag_started_by(PointerButton::Primary) {
-        let pressed = ui.input(|i| i.pointer.press_origin());
-        canvas.moving = pressed
-            .and_then(|at| Some((starts::grip_at(file, placement, rect, at)?, at)))
-            .map(|(grip, at)| (grip, place_of(placement, at)));
-    }
-    if let Some((grip, to)) = &mut canvas.moving {
-        if let Some(at) = response.interact_pointer_pos() {
-            *to = place_of(placement, at);
-        }
-        if response.drag_stopped() {
-            actions.extend(starts::moved(file, *grip, *to));
-            canvas.moving = None;
-        } else if !response.dragged() {
-            canvas.moving = None;
-        }
-    } else if response.dragged() {
-        placement = placement.panned(response.drag_delta());
-        canvas.moved = true;
-    }
-    if let Some(cursor) = response.hover_pos() {
-        let zoom = ui.input(|i| i.zoom_delta() * (i.smooth_scroll_delta().y * 0.004).exp());
-        if zoom != 1.0 {
-            placement = placement.zoomed(rect, cursor, zoom);
-            canvas.moved = true;
-        }
-        canvas.hovered = pick::pick(model, placement, rect, cursor);
-    } else {
-        canvas.hovered = None;
-    }
-    canvas.placement = Some(placement);
-    let pointer = response.hover_pos();
-    let grip = pointer.and_then(|at| starts::grip_at(file, placement, rect, at));
-    let offer = pointer.and_then(|at| starts::offer_at(file, placement, rect, at));
-    if response.clicked() {
-        actions.push(match (offer, grip) {
-            (Some(offer), _) => starts::accept(file, &offer),
-            (None, Some(grip)) => Action::Select(Some(Target::Contour(grip.contour))),
-            (None, None) => Action::Select(canvas.hovered),
-        });
-    }
-    if response.secondary_clicked() {
-        let of_grip = grip.map(|g| Target::Contour(g.contour));
-        canvas.menu = (grip, of_grip.or(canvas.hovered));
-    }
-    let moment = file
-        .clock
-        .share()
-        .and_then(|s| Some((file.timing()?, file.timing()?.moment(s)?)));
+    let (placement, under) = touch::touch(ui, &response, canvas, view, actions);
     let menu = canvas.menu;
     response.context_menu(|ui| contour_menu::menu_ui(ui, menu.0, menu.1, view, actions));
 
-    painter.extend(still_shapes(
-        canvas,
-        placement,
-        rect,
-        view,
-        moment.as_ref().map(|m| &m.1),
-        ui.visuals().dark_mode,
-        t,
-    ));
-    if let Some((timing, m)) = &moment {
-        let wire = t.wire(file.shown);
-        if !view.feed {
-            let dark = ui.visuals().dark_mode;
-            painter.extend(finished_shapes(canvas, placement, rect, view, m, dark, t));
-        }
-        let diameter = file
-            .shown_estimate()
-            .map_or(0.0, |e| e.candidate.diameter.mm()) as f32;
-        let seen = (placement, rect);
-        painter.extend(cut::running(
-            timing,
-            m,
-            model.centre,
-            diameter,
-            seen,
-            wire,
-            t,
-        ));
+    let dark = ui.visuals().dark_mode;
+    let clock = &view.file.clock;
+    let moment = clock.share().and_then(|s| view.file.timing()?.moment(s));
+    let seen = (placement, rect);
+    painter.extend(still_shapes(canvas, seen, view, moment.as_ref(), dark, t));
+    if let Some(m) = &moment {
+        painter.extend(moment_shapes(canvas, seen, view, m, dark, t));
     }
-    let line = |target: Target| match target {
-        Target::Contour(i) => model.contours.get(i),
-        Target::Open(i) => model.open.get(i),
-    };
-    for (target, colour) in [
-        (canvas.hovered, mix(t.outline, t.accent, 0.5)),
-        (view.file.selected, t.accent),
-    ] {
-        let points = target
-            .and_then(line)
-            .and_then(|l| paint::screen_points(l, placement, rect));
-        if let Some(points) = points {
-            painter.extend(paint::prominent(points, colour, t.canvas));
-        }
-    }
-    starts::paint(&painter, placement, rect, view, canvas.moving, grip, t);
+    painter.extend(prominent_shapes(canvas, seen, view, t));
+    starts::paint(&painter, seen, view, canvas.moving, under.grip, t);
     overlay::labels(&painter, placement, rect, view, t);
     overlay::scale_bar(&painter, placement, rect, view.system, t);
     overlay::legend(&painter, rect, view, t);
     if view.feed {
-        let pass = shaded_pass(moment.as_ref().map(|m| &m.1));
-        if let Some(feeds) = file.timing().and_then(|f| f.feeds.get(pass - 1)) {
+        let pass = shaded_pass(moment.as_ref());
+        if let Some(feeds) = view.file.timing().and_then(|f| f.feeds.get(pass - 1)) {
             feed::legend(&painter, rect, feeds, pass, view.system, t);
         }
     }
     if let Some(cursor) = response.hover_pos() {
         overlay::coordinates(&painter, placement, rect, view, cursor, t);
     }
-    if canvas.moving.is_some() {
+    about_pointed(ui, response, canvas, &under, view);
+}
+
+/// The contour under the pointer and the one selected.
+fn prominent_shapes(
+    canvas: &Canvas,
+    (placement, rect): (Placement, Rect),
+    view: &View<'_>,
+    t: &Tokens,
+) -> Vec<Shape> {
+    let model = &view.file.model;
+    let line = |target: Target| match target {
+        Target::Contour(i) => model.contours.get(i),
+        Target::Open(i) => model.open.get(i),
+    };
+    let targets = [
+        (canvas.hovered, mix(t.outline, t.accent, 0.5)),
+        (view.file.selected, t.accent),
+    ];
+    targets
+        .into_iter()
+        .filter_map(|(target, colour)| {
+            let points = paint::screen_points(line(target?)?, placement, rect)?;
+            Some(paint::prominent(points, colour, t.canvas))
+        })
+        .flatten()
+        .collect()
+}
+
+/// Cursor and words for what the pointer is on.
+fn about_pointed(
+    ui: &Ui,
+    response: Response,
+    canvas: &Canvas,
+    under: &touch::Under,
+    view: &View<'_>,
+) {
+    if canvas.moving.is_some() || response.dragged() {
         ui.set_cursor_icon(CursorIcon::Grabbing);
-        return;
-    }
-    if let Some(offer) = offer {
+    } else if let Some(offer) = &under.offer {
         response
             .on_hover_cursor(CursorIcon::PointingHand)
-            .on_hover_text_at_pointer(starts::offer_words(view, &offer));
-        return;
-    }
-    if let Some(grip) = grip {
+            .on_hover_text_at_pointer(starts::offer_words(view, offer));
+    } else if let Some(grip) = under.grip {
         response
             .on_hover_cursor(CursorIcon::Grab)
-            .on_hover_ui_at_pointer(|ui| grip_ui(ui, grip, view));
-        return;
-    }
-    if let Some(target) = canvas.hovered {
+            .on_hover_ui_at_pointer(|ui| starts::grip_ui(ui, grip, view));
+    } else if let Some(target) = canvas.hovered {
         response
-            .clone()
             .on_hover_cursor(CursorIcon::PointingHand)
             .on_hover_ui_at_pointer(|ui| about_ui(ui, target, view));
-    } else if response.dragged() {
-        ui.set_cursor_icon(CursorIcon::Grabbing);
     }
+}
+
+/// What is cut at a moment and where the wire is.
+fn moment_shapes(
+    canvas: &mut Canvas,
+    seen: (Placement, Rect),
+    view: &View<'_>,
+    m: &Moment,
+    dark: bool,
+    t: &Tokens,
+) -> Vec<Shape> {
+    let file = view.file;
+    let Some(timing) = file.timing() else {
+        return Vec::new();
+    };
+    let mut shapes = if view.feed {
+        // The shades say where the path is; what is cut would hide them.
+        Vec::new()
+    } else {
+        finished_shapes(canvas, seen, view, m, dark, t)
+    };
+    let diameter = file.shown_estimate().map(|e| e.candidate.diameter);
+    let wire = cut::Wire {
+        diameter: diameter.map_or(0.0, |d| d.mm() as f32),
+        colour: t.wire(file.shown),
+    };
+    let centre = file.model.centre;
+    shapes.extend(cut::running(timing, m, centre, wire, seen, t));
+    shapes
 }
 
 /// The pass that is shaded: the one that runs, else the rough.
@@ -253,8 +218,7 @@ fn shaded_pass(moment: Option<&Moment>) -> usize {
 /// Everything cut before the step that runs, kept until another step begins.
 fn finished_shapes(
     canvas: &mut Canvas,
-    placement: Placement,
-    rect: Rect,
+    (placement, rect): (Placement, Rect),
     view: &View<'_>,
     m: &Moment,
     dark: bool,
@@ -283,8 +247,7 @@ fn finished_shapes(
 
 fn still_shapes(
     canvas: &mut Canvas,
-    placement: Placement,
-    rect: Rect,
+    (placement, rect): (Placement, Rect),
     view: &View<'_>,
     moment: Option<&Moment>,
     dark: bool,
@@ -386,25 +349,6 @@ fn about_ui(ui: &mut Ui, target: Target, view: &View<'_>) {
             ));
         }
     }
-}
-
-/// What a start hole or join is, and that it can be moved.
-fn grip_ui(ui: &mut Ui, grip: Grip, view: &View<'_>) {
-    let file = view.file;
-    let all = planned(file);
-    let Some(k) = all.iter().position(|s| s.contour == grip.contour) else {
-        return;
-    };
-    let role = file.job.role(&file.profile, grip.contour).word();
-    let number = grip.contour + 1;
-    let s = &all[k];
-    let title = match grip.kind {
-        Kind::Hole => format!("start hole of {role} {number}, cut as number {}", k + 1),
-        Kind::Join => format!("where the path of {role} {number} is joined"),
-    };
-    ui.label(super::theme::strong(title, super::theme::BODY));
-    ui.label(format!("lead-in {}", view.system.length(s.start.lead_in)));
-    ui.weak("drag to move it; a right click leaves it to the program again");
 }
 
 /// Where a point of the profile lies in a model, for centring.

@@ -4,14 +4,14 @@ use super::model::near;
 use super::view::Placement;
 use crate::geometry::Point;
 use crate::gui::state::{Action, OpenFile, View};
-use crate::gui::theme::{SMALL, Tokens, strong_family};
+use crate::gui::theme::{BODY, SMALL, Tokens, strong, strong_family};
 use crate::job::{Job, contour_key};
 use crate::plan::schedule::PlannedStart;
 use crate::plan::start_offers::{Shown, StartOffer, take_offer};
 use crate::profile::{Profile, Role};
 use crate::units::Length;
 use egui::emath::{Pos2, Rect, Vec2, vec2};
-use egui::{Color32, FontId, Painter, Stroke};
+use egui::{Color32, FontId, Painter, Stroke, Ui};
 
 /// How near the pointer must come to a hole or join, points.
 const REACH: f32 = 9.0;
@@ -153,8 +153,7 @@ pub type Moving = Option<(Grip, Point)>;
 /// All starts and offers; what is being moved is shown where it would be let go.
 pub fn paint(
     painter: &Painter,
-    placement: Placement,
-    rect: Rect,
+    (placement, rect): (Placement, Rect),
     view: &View<'_>,
     moving: Moving,
     hovered: Option<Grip>,
@@ -279,4 +278,23 @@ pub fn offer_words(view: &View<'_>, offer: &StartOffer) -> String {
         "{what} may be the start hole of {role} {}. Click to take it.{also}",
         offer.contour + 1
     )
+}
+
+/// What a start hole or join is, and that it can be moved.
+pub fn grip_ui(ui: &mut Ui, grip: Grip, view: &View<'_>) {
+    let file = view.file;
+    let all = planned(file);
+    let Some(k) = all.iter().position(|s| s.contour == grip.contour) else {
+        return;
+    };
+    let role = file.job.role(&file.profile, grip.contour).word();
+    let number = grip.contour + 1;
+    let s = &all[k];
+    let title = match grip.kind {
+        Kind::Hole => format!("start hole of {role} {number}, cut as number {}", k + 1),
+        Kind::Join => format!("where the path of {role} {number} is joined"),
+    };
+    ui.label(strong(title, BODY));
+    ui.label(format!("lead-in {}", view.system.length(s.start.lead_in)));
+    ui.weak("drag to move it; a right click leaves it to the program again");
 }

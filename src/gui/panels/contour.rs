@@ -282,15 +282,20 @@ fn piece_ui(
     let job = &view.file.job;
     let c = *job.choice(key);
     name(ui, "wire");
-    let mut turned = c.turned;
-    let side = match role {
-        Role::Outline => "runs outside; on the other side",
-        Role::Opening => "runs inside; on the other side",
+    let words = |r| match r {
+        Role::Outline => "runs outside the contour",
+        Role::Opening => "runs inside the contour",
     };
-    let box_ = ui.checkbox(&mut turned, side);
-    if box_.accessible_name("wire on the other side").changed() {
-        actions.push(edited(view, key, |c| c.turned = turned));
-    }
+    choice(ui, "Side of the wire", words(role), BODY, |ui| {
+        for r in [Role::Opening, Role::Outline] {
+            if ui.selectable_label(r == role, words(r)).clicked() {
+                if r != role {
+                    actions.push(edited(view, key, |c| c.turned = !c.turned));
+                }
+                ui.close();
+            }
+        }
+    });
     ui.end_row();
     name(ui, "tab");
     ui.horizontal(|ui| {

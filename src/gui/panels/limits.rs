@@ -37,15 +37,20 @@ fn wires_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
             let head = |text: &str| RichText::new(text).size(SMALL).color(t.text_faint);
             ui.label(head("wire"));
             ui.label(head("leaves"));
-            ui.label(head("largest that makes all"));
+            ui.label(head("largest to make all"));
             ui.end_row();
             let rows = view.file.job.candidates.iter().zip(&limits.wires);
             for (i, (candidate, limit)) in rows.enumerate() {
                 ui.horizontal(|ui| {
                     swatch(ui, t.wire(i));
-                    let name = view.system.candidate(candidate);
-                    let text = RichText::new(&name).size(BODY - 0.5).color(t.text);
-                    ui.add(Label::new(text).truncate()).on_hover_text(name);
+                    ui.vertical(|ui| {
+                        ui.spacing_mut().item_spacing.y = 0.0;
+                        let extend = |text: RichText| Label::new(text).extend();
+                        let name = RichText::new(&candidate.wire).size(BODY - 0.5);
+                        ui.add(extend(name.color(t.text)));
+                        let diameter = view.system.diameter(candidate.diameter);
+                        ui.add(extend(RichText::new(diameter).size(SMALL)));
+                    });
                 });
                 let radius = limit.radius_left;
                 ui.label(radius.map_or("–".to_owned(), |r| view.system.fine(r)));

@@ -1,7 +1,7 @@
 //! The order of cutting as a word of the sentence; each other order with its time and attendance beside it.
 
 use crate::estimate::alternatives::WayOfCutting;
-use crate::gui::format::{count, time};
+use crate::gui::format::{count, step_time, time};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SENTENCE, SMALL, tokens};
 use crate::gui::widgets::choice;
@@ -71,7 +71,8 @@ fn way_ui(ui: &mut Ui, way: &WayOfCutting) -> egui::Response {
         String::new()
     };
     let threadings = count(way.threadings, "threading", "threadings");
-    let takes = format!("{} a part", time(way.minutes));
+    // To the minute: what tells the orders apart is less than what a total is rounded to.
+    let takes = format!("{} a part", step_time(way.minutes));
     let rest = format!("{attended}{alone} · {threadings}");
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 40.0), Sense::click());
     response.widget_info(|| {

@@ -2,8 +2,8 @@
 
 use crate::gui::theme::{Tokens, tokens};
 use egui::{
-    Align, Button, Color32, Layout, Popup, PopupCloseBehavior, Response, RichText, Role, Sense,
-    Stroke, Ui, WidgetInfo, vec2,
+    Align, Button, Color32, FontId, Layout, Popup, PopupCloseBehavior, Response, RichText, Role,
+    Sense, Stroke, TextWrapMode, Ui, WidgetInfo, vec2,
 };
 
 /// A field that shows `text` and opens `contents`; `name` is what a screen reader says.
@@ -15,9 +15,19 @@ pub fn choice(
     contents: impl FnOnce(&mut Ui),
 ) -> Response {
     let t = tokens(ui);
+    if ui.layout().main_wrap() {
+        // A field that has no room left goes to the next line as a whole.
+        let font = FontId::proportional(size);
+        let galley = ui.painter().layout_no_wrap(text.to_owned(), font, t.accent);
+        let wide = galley.size().x + 2.0 * ui.spacing().button_padding.x;
+        if wide > ui.available_size_before_wrap().x {
+            ui.end_row();
+        }
+    }
     let button = Button::new(RichText::new(text).size(size).color(t.accent))
         .fill(t.accent_fill)
-        .stroke(Stroke::NONE);
+        .stroke(Stroke::NONE)
+        .wrap_mode(TextWrapMode::Extend);
     let response = ui.push_id(name, |ui| ui.add(button)).inner;
     response.widget_info(|| {
         let mut info = WidgetInfo::labeled(Role::ComboBox, true, name);

@@ -1,0 +1,102 @@
+//! What the pointer does on the canvas: pan, zoom, take hold of a start, select, open the menu.
+
+use super::Canvas;
+use super::pick;
+use super::starts::{self, Grip};
+use super::view::Placement;
+use crate::geometry::Point;
+use crate::gui::state::{Action, Target, View};
+use crate::plan::start_offers::StartOffer;
+use egui::emath::Pos2;
+use egui::{PointerButton, Response, Ui};
+
+/// What is under the pointer before any curve.
+pub struct Under {
+    /// A start hole or join.
+    pub grip: Option<Grip>,
+    /// A start hole that is offered.
+    pub offer: Option<StartOffer>,
+}
+
+/// Takes what was done since the last frame; returns how the drawing lies now.
+pub fn touch(
+    ui: &Ui,
+    response: &Response,
+    canvas: &mut Canvas,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) -> (Placement, Under) {
+    let (file, model, rect) = (view.file, &view.file.model, response.rect);
+    if response.double_clicked() {
+        canvas.fit();
+    }
+    let mut placement = match canvas.placement {
+        Some(p) if canvas.moved => p,
+        _ => Placement::fit(model.bounds, rect.size()),
+    };
+    if !move_start(ui, response, canvas, placement, view, actions) && response.dragged() {
+        placement = placement.panned(response.drag_delta());
+        canvas.moved = true;
+    }
+    let pointer = response.hover_pos();
+    if let Some(cursor) = pointer {
+        let zoom = ui.input(|i| i.zoom_delta() * (i.smooth_scroll_delta().y * 0.004).exp());
+        if zoom != 1.0 {
+            placement = placement.zoomed(rect, cursor, zoom);
+            canvas.moved = true;
+        }
+    }
+    canvas.hovered = pointer.and_then(|at| pick::pick(model, placement, rect, at));
+    canvas.placement = Some(placement);
+    let under = Under {
+        grip: pointer.and_then(|at| starts::grip_at(file, placement, rect, at)),
+        offer: pointer.and_then(|at| starts::offer_at(file, placement, rect, at)),
+    };
+    let of_grip = under.grip.map(|g| Target::Contour(g.contour));
+    if response.clicked() {
+        actions.push(match &under.offer {
+            Some(offer) => starts::accept(file, offer),
+            None => Action::Select(of_grip.or(canvas.hovered)),
+        });
+    }
+    if response.secondary_clicked() {
+        canvas.menu = (under.grip, of_grip.or(canvas.hovered));
+    }
+    (placement, under)
+}
+
+/// Moves a start hole or join with the pointer; whether one is in the hand.
+fn move_start(
+    ui: &Ui,
+    response: &Response,
+    canvas: &mut Canvas,
+    placement: Placement,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) -> bool {
+    let (file, rect) = (view.file, response.rect);
+    let place_of = |at: Pos2| {
+        let p = placement.to_drawing(rect, at);
+        Point::new(f64::from(p.x), f64::from(p.y)) + file.model.centre
+    };
+    if response.drag_started_by(PointerButton::Primary) {
+        let pressed = ui.input(|i| i.pointer.press_origin());
+        canvas.moving = pressed.and_then(|at| {
+            let grip = starts::grip_at(file, placement, rect, at)?;
+            Some((grip, place_of(at)))
+        });
+    }
+    let Some((grip, to)) = &mut canvas.moving else {
+        return false;
+    };
+    if let Some(at) = response.interact_pointer_pos() {
+        *to = place_of(at);
+    }
+    if response.drag_stopped() {
+        actions.extend(starts::moved(file, *grip, *to));
+    }
+    if response.drag_stopped() || !response.dragged() {
+        canvas.moving = None;
+    }
+    true
+}
