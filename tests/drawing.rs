@@ -293,3 +293,12 @@ fn a_curve_below_the_rounding_of_its_place_ends() {
     ));
     assert!(d.curves.iter().map(|c| c.segments.len()).sum::<usize>() < 100_000);
 }
+
+#[test]
+fn a_block_based_beyond_all_bounds_is_left_out_at_once() {
+    // Unequal scales make ellipses of its circle, whose arcs would be halved for ever out there.
+    let blocks =
+        "0 BLOCK\n8 0\n2 B\n70 0\n10 0\n20 -1e308\n0 CIRCLE\n8 0\n10 0\n20 0\n40 1\n0 ENDBLK";
+    let d = opened(&file(blocks, "0 INSERT\n8 0\n2 B\n10 5\n20 5\n41 2\n42 1"));
+    assert!(d.profile.contours.is_empty() && has(&d, "not-finite"));
+}

@@ -1,5 +1,6 @@
 //! Arcs of circles and ellipses in any affine frame.
 
+use super::limits::LARGEST_NUMBER;
 use super::quadrature::{Measure, joined, measure};
 use crate::geometry::{Point, Segment, biarc};
 use std::f64::consts::{FRAC_PI_2, TAU};
@@ -31,11 +32,16 @@ impl Conic {
             self.v * c - self.u * s,
         )
     }
+    /// Whether no point of it lies beyond any drawing.
+    pub fn is_within_bounds(&self) -> bool {
+        // Undefined sums are not below the bound either.
+        self.centre.norm() + self.u.norm() + self.v.norm() <= LARGEST_NUMBER
+    }
     /// Lines and arcs within the biarc tolerance, and the true measure; `None` when seen edge on.
     pub fn cut(&self) -> Option<(Vec<Segment>, Measure)> {
         let (a, b) = (self.u.norm(), self.v.norm());
         let turn = self.u.cross(self.v);
-        if turn.abs() <= ALIKE * a * b || !turn.is_finite() {
+        if turn.abs() <= ALIKE * a * b || !turn.is_finite() || !self.is_within_bounds() {
             return None;
         }
         if (a - b).abs() <= ALIKE * a && self.u.dot(self.v).abs() <= ALIKE * a * b {
@@ -44,6 +50,8 @@ impl Conic {
         let pieces = (self.sweep.abs() / FRAC_PI_2).ceil().max(1.0) as u32;
         let step = self.sweep / f64::from(pieces);
         let scale = self.centre.norm() + a + b;
+        // Far out, halving ends at the rounding of the place.
+        let tolerance = biarc::tolerance_for(a + b).max(16.0 * f64::EPSILON * scale);
         let full = (self.sweep.abs() - TAU).abs() < 1e-12;
         let closing = self.at(self.start).0;
         let (mut segments, mut measures) = (Vec::new(), Vec::new());
@@ -54,7 +62,7 @@ impl Conic {
                 let (p, d) = self.at(from + step * t);
                 (p, d * step)
             };
-            let mut arcs = biarc::arcs(&f, 0.0, 1.0, biarc::tolerance_for(a + b));
+            let mut arcs = biarc::arcs(&f, 0.0, 1.0, tolerance);
             if full
                 && k + 1 == pieces
                 && let Some(last) = arcs.last_mut()

@@ -236,6 +236,9 @@ pub(crate) fn make(entity: &Entity, shape: &Shape, frame: &Frame) -> Option<Made
 }
 
 fn conic(conic: &Conic, whole: bool) -> Made {
+    if !conic.is_within_bounds() {
+        return Made::degenerate(Fault::NotFinite);
+    }
     if conic.u.norm() == 0.0 || conic.v.norm() == 0.0 {
         return Made::degenerate(Fault::ZeroLength);
     }

@@ -158,7 +158,7 @@ pub(crate) fn extensions(
                     && goes_on(way, q - p)
                     && goes_on(theirs.end_direction(), p - q) =>
                 {
-                    out.extend(offer(work, k, OfferKind::Extend, q, origin))
+                    out.extend(offer(work, k, OfferKind::Extend, q, origin));
                 }
                 None => {}
             }

@@ -2,7 +2,7 @@
 
 use super::entity::{SplineData, Vec3};
 use super::frame::Frame;
-use super::limits::SPLINE_DEGREE;
+use super::limits::{LARGEST_NUMBER, SPLINE_DEGREE};
 use super::quadrature::{Measure, joined, measure};
 use crate::geometry::{Point, Segment, biarc};
 
@@ -40,6 +40,10 @@ pub fn cut(data: &SplineData, frame: &Frame) -> Option<Made> {
         (nurbs.beziers(), nurbs.repaired)
     };
     let scale = beziers.iter().map(Bezier::reach).fold(0.0, f64::max);
+    // Beyond all bounds no halving comes down to the tolerance.
+    if scale.is_nan() || scale > LARGEST_NUMBER {
+        return None;
+    }
     let (mut segments, mut measures) = (Vec::new(), Vec::new());
     for b in beziers.iter().filter(|b| !b.is_point()) {
         let (start, end) = (b.at(0.0).0, b.at(1.0).0);

@@ -449,8 +449,11 @@ impl App {
             }
             for (what, _) in what.into_iter().filter(|w| w.1) {
                 // A thread that has ended says so when the next estimate is asked for.
-                self.worker
-                    .ask(Request::Detail(Box::new(detail_wanted(file, what, &self.library))));
+                self.worker.ask(Request::Detail(Box::new(detail_wanted(
+                    file,
+                    what,
+                    &self.library,
+                ))));
             }
         }
         let Some(answer) = &file.answer else {
@@ -615,7 +618,8 @@ impl App {
                     .and_then(|f| f.path.as_deref())
                     .and_then(Path::parent);
                 let ctx = ctx.clone();
-                self.dialogs.open(Kind::Drawings, folder, move || ctx.request_repaint());
+                self.dialogs
+                    .open(Kind::Drawings, folder, move || ctx.request_repaint());
             }
             Command::OpenPath => self.shown.path_field = Some(String::new()),
             Command::Close => {

@@ -9,14 +9,14 @@ mod library_cells;
 pub mod library_file;
 mod library_v1;
 pub mod passes;
-pub mod wire_run;
 pub mod thickness_curve;
+pub mod wire_run;
 
 pub use crate::standing::{Standing, Value};
 pub use flushing::Flushing;
-pub use wire_run::WireRun;
 pub use knowledge::{Factor, Knowledge};
 pub use library::{Caution, Library, Material, Wire};
 pub use library_cells::{Entry, put};
 pub use library_file::{CellFault, LibraryFileError, UserLibrary};
 pub use thickness_curve::{CurvePoint, ThicknessCurve};
+pub use wire_run::WireRun;

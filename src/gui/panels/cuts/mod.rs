@@ -87,18 +87,24 @@ fn use_ui(ui: &mut Ui, learning: &Learning, actions: &mut Vec<Action>) {
                     n.to_owned()
                 }
             };
-            choice(ui, "Machine of the estimates", &name(&fit.machine), 13.5, |ui| {
-                for f in &learning.fits {
-                    if ui
-                        .selectable_label(f.machine == fit.machine, name(&f.machine))
-                        .clicked()
-                    {
-                        let action = LearnAction::Machine(f.machine.clone());
-                        actions.push(Action::Learn(action));
-                        ui.close();
+            choice(
+                ui,
+                "Machine of the estimates",
+                &name(&fit.machine),
+                13.5,
+                |ui| {
+                    for f in &learning.fits {
+                        if ui
+                            .selectable_label(f.machine == fit.machine, name(&f.machine))
+                            .clicked()
+                        {
+                            let action = LearnAction::Machine(f.machine.clone());
+                            actions.push(Action::Learn(action));
+                            ui.close();
+                        }
                     }
-                }
-            });
+                },
+            );
         }
         if learning.waiting {
             ui.label(RichText::new("fitting…").size(SMALL).color(t.text_faint));
@@ -160,7 +166,11 @@ fn brought_ui(ui: &mut Ui, brought: &Brought, actions: &mut Vec<Action>) {
                     ),
                 );
             }
-            if ui.button("Put away").on_hover_text("put this note away").clicked() {
+            if ui
+                .button("Put away")
+                .on_hover_text("put this note away")
+                .clicked()
+            {
                 actions.push(Action::Learn(LearnAction::PutAway));
             }
         });
