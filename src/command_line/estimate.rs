@@ -187,6 +187,14 @@ struct JobJson {
     keep: &'static str,
     spool: String,
     uptime: f64,
+    learned: Option<LearnedJson>,
+}
+
+/// What the estimates learned from.
+#[derive(Serialize)]
+struct LearnedJson {
+    machine: String,
+    cuts: usize,
 }
 
 #[derive(Serialize)]
@@ -319,6 +327,10 @@ fn estimated(
             keep: keep_word(job.keep),
             spool: job.shop.spool.clone(),
             uptime: job.shop.uptime,
+            learned: library.learned.as_ref().map(|k| LearnedJson {
+                machine: k.machine.clone(),
+                cuts: k.cuts,
+            }),
         },
         wires: comparison
             .estimates
