@@ -11,6 +11,8 @@
 //! 7. [`plan`]: wire paths and the list of steps.
 //! 8. [`estimate`]: one wire's time, wire and cost, and several side by side.
 //! 9. [`calibration`]: what finished cuts teach.
+//!
+//! Beside them: [`safe_file`] saves without ever leaving half a file.
 
 pub mod calibration;
 pub mod command_line;

@@ -8,6 +8,9 @@ use crate::process::knowledge::{Factor, Learned};
 /// Less than this many standard deviations from its prior value, and hardly narrower: not worth a sentence.
 const WORTH: f64 = 0.1;
 
+/// Most cuts that are named because they do not fit.
+const MOST_NAMED: usize = 5;
+
 /// One sentence a line, the most telling first: what was learned, and how far to trust it.
 pub fn what_was_learned(fit: &MachineFit, library: &Library) -> Vec<String> {
     let mut out = Vec::new();
@@ -40,12 +43,19 @@ pub fn what_was_learned(fit: &MachineFit, library: &Library) -> Vec<String> {
             percent(a.before)
         ));
     }
-    for r in fit.rows.iter().filter(|r| r.is_suspect()) {
+    let suspects: Vec<_> = fit.rows.iter().filter(|r| r.is_suspect()).collect();
+    for r in suspects.iter().take(MOST_NAMED) {
         out.push(format!(
             "Row {} does not fit the others: {:.0} min where {:.0} were expected. It counts for little. Check it, or mark it as an outlier.",
             r.row,
             r.actual.min_value(),
             r.left_out.min_value()
+        ));
+    }
+    if suspects.len() > MOST_NAMED {
+        let more = suspects.len() - MOST_NAMED;
+        out.push(format!(
+            "{more} more do not fit the others. With so many, look for what these cuts have in common."
         ));
     }
     let marked = fit.rows.iter().filter(|r| r.outlier).count();
@@ -95,24 +105,18 @@ fn sentence(l: &Learned, sd: f64, machine: &str, library: &Library) -> String {
         format!("{} cuts", l.cuts)
     };
     match &l.factor {
-        Factor::Machine => {
-            let mut name = machine.to_owned();
-            if let Some(first) = name.get_mut(..1) {
-                first.make_ascii_uppercase();
-            }
-            format!(
-                "{name} cuts {} than the built-in curve, from {cuts}.",
-                faster(l.log_mean, sd)
-            )
-        }
+        Factor::Machine => format!(
+            "On {machine}, cutting is {} than the built-in curve, from {cuts}.",
+            faster(l.log_mean, sd)
+        ),
         Factor::Material(name) => format!(
-            "{name} cuts {} than the library says, beside the machine, from {cuts}.",
+            "In {name}, cutting is {} than the library says, beside the machine, from {cuts}.",
             faster(l.log_mean, sd)
         ),
         Factor::Wire(name) => {
             let built_in = library.wire(name).map_or(1.0, |w| w.relative_speed.value);
             format!(
-                "{name} runs at {:.2} times hard plain brass ({:.2} to {:.2}); the library says {built_in:.2}. From {cuts}.",
+                "With {name}, cutting runs at {:.2} times hard plain brass ({:.2} to {:.2}); the library says {built_in:.2}. From {cuts}.",
                 built_in * l.log_mean.exp(),
                 built_in * (l.log_mean - sd).exp(),
                 built_in * (l.log_mean + sd).exp(),

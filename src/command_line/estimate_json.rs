@@ -36,6 +36,14 @@ struct JobJson {
     travel: Travel,
     spool: String,
     uptime: f64,
+    learned: Option<LearnedJson>,
+}
+
+/// What the estimates learned from.
+#[derive(Serialize)]
+struct LearnedJson {
+    machine: String,
+    cuts: usize,
 }
 
 #[derive(Serialize)]
@@ -227,6 +235,10 @@ pub(super) fn estimated(path: &Path, asked: &Asked<'_>, comparison: &Comparison)
             travel: job.travel,
             spool: job.shop.spool.clone(),
             uptime: job.shop.uptime,
+            learned: asked.library.learned.as_ref().map(|known| LearnedJson {
+                machine: known.machine.clone(),
+                cuts: known.cuts,
+            }),
         },
         wires: comparison
             .estimates

@@ -71,7 +71,8 @@ impl Own {
                     names.join(", ")
                 )));
             };
-            library.learned = Some(found.knowledge.clone());
+            // A log of nothing but outliers teaches nothing.
+            library.learned = Some(found.knowledge.clone()).filter(|k| k.cuts > 0);
         }
         Ok(library)
     }
