@@ -98,8 +98,8 @@ pub fn ways_of_cutting(
             for travel in [Travel::Rethread, Travel::KeepThreaded] {
                 let other = Job {
                     order,
-                    cut_off,
                     travel,
+                    cut_off,
                     ..job.clone()
                 };
                 let chosen = order == job.order && cut_off == job.cut_off && travel == job.travel;

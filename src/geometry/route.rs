@@ -68,9 +68,9 @@ fn improve(points: &[Point], order: &mut [usize]) {
     for _ in 0..50 {
         let mut improved = false;
         // The order changes underneath: visit every point once, by its number.
-        for a in 0..n {
-            improved |= reverse_a_run(order, &mut place, &neighbours[a], a, &d);
-            improved |= move_a_run(order, &mut place, &neighbours[a], a, &d);
+        for (a, near) in neighbours.iter().enumerate() {
+            improved |= reverse_a_run(order, &mut place, near, a, &d);
+            improved |= move_a_run(order, &mut place, near, a, &d);
         }
         if !improved {
             break;

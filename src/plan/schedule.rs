@@ -10,7 +10,7 @@ use super::steps::{Step, StepKind};
 use super::visits::{Act, acts};
 use crate::geometry::route::short_order;
 use crate::geometry::turning::chain_excess;
-use crate::geometry::{Contour, Point};
+use crate::geometry::{Contour, Point, Segment};
 use crate::job::{CuttingOrder, Job, Travel, Waste, contour_key};
 use crate::process::Library;
 use crate::process::corner_slowdown::window;
@@ -517,7 +517,7 @@ impl Scheduler<'_> {
                 ..blank(StepKind::Pass)
             };
             self.thread_at(first[i], &of);
-            let length: f64 = chain.segments.iter().map(|s| s.length()).sum();
+            let length: f64 = chain.segments.iter().map(Segment::length).sum();
             let length = Length::from_mm(length);
             let excess = chain_excess(
                 &chain.segments,

@@ -485,27 +485,26 @@ impl Builder<'_> {
         let (Some(contour), Some(start)) = (s.contour, start) else {
             return Ride::Stand(self.at);
         };
-        let (track, joined) = match self.known.get(&(contour, number)) {
-            Some(&known) => known,
-            None => {
-                let Some(first) = path(contour, number).and_then(<[Contour]>::first) else {
-                    return Ride::Stand(self.at);
-                };
-                let joined = if number == 1 {
-                    start.start.along
-                } else {
-                    first.nearest(start.start.join).map_or(0.0, |n| n.along)
-                };
-                self.tracks.push(Track::new(
-                    first.segments().collect(),
-                    stretches(first, slow_window),
-                    pass.corner_slowdown,
-                    true,
-                ));
-                let new = (self.tracks.len() - 1, joined);
-                self.known.insert((contour, number), new);
-                new
-            }
+        let (track, joined) = if let Some(&known) = self.known.get(&(contour, number)) {
+            known
+        } else {
+            let Some(first) = path(contour, number).and_then(<[Contour]>::first) else {
+                return Ride::Stand(self.at);
+            };
+            let joined = if number == 1 {
+                start.start.along
+            } else {
+                first.nearest(start.start.join).map_or(0.0, |n| n.along)
+            };
+            self.tracks.push(Track::new(
+                first.segments().collect(),
+                stretches(first, slow_window),
+                pass.corner_slowdown,
+                true,
+            ));
+            let new = (self.tracks.len() - 1, joined);
+            self.known.insert((contour, number), new);
+            new
         };
         let t = &self.tracks[track];
         let (from, to) = match s.kind {
