@@ -171,7 +171,8 @@ fn six_wires_after_a_new_price(bencher: Bencher<'_, '_>) {
 fn six_wires_after_a_new_material(bencher: Bencher<'_, '_>) {
     again(bencher, |job, k| {
         let materials = &Library::built_in().materials;
-        job.material = materials[k % materials.len()].name.clone();
+        job.material
+            .clone_from(&materials[k % materials.len()].name);
     });
 }
 
