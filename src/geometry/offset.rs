@@ -2,14 +2,12 @@
 //!
 //! `cavalier_contours` keeps arcs and is fast, but with one fixed setting a few offsets in a thousand
 //! come out wrong, some without a sign of it. So several settings are tried until two agree in area and
-//! length, and what breaks an exact bound for simple closed contours, or does not keep its distance from a
-//! contour with arcs, is thrown away. Where no two agree,
+//! length, and what breaks an exact bound for simple closed contours is thrown away. Where no two agree,
 //! `geo`'s polygon buffer decides, and where even that does not confirm, the result says so.
 
 use super::contour::{Contour, Vertex};
 use super::offset_buffer::buffer_offset;
 use super::point::Point;
-use super::reach::PathIndex;
 use cavalier_contours::polyline::{
     CoincidentSegmentBehavior, PlineOffsetOptions, PlineSelfIntersectOptions, PlineSource,
     PlineSourceMut, Polyline, TouchingLoopBehavior,
@@ -65,9 +63,6 @@ const LADDER: [(f64, f64, f64); 8] = [
 /// Coarsest first: shortest segment kept and deviation allowed when cleaning, mm. The first that leaves
 /// no self-contact is used; all are far below what a machine can place.
 const CLEANING: [(f64, f64); 3] = [(3e-4, 2e-4), (5e-5, 2e-5), (1e-6, 0.0)];
-
-/// How exactly a parallel keeps its distance, mm: the cleaning and the ladder's tolerances together.
-const DISTANCE_KEPT: f64 = 1e-4;
 
 /// The parallel curve of a simple closed contour at a distance in mm (0 or more).
 ///
@@ -129,9 +124,7 @@ fn as_circle(c: &Contour) -> Option<(Point, f64)> {
 
 /// Tries the ladder until two results agree. Positive distance: inside.
 fn vote(source: &Contour, distance: f64) -> Offset {
-    let curved = source.vertices().iter().any(|v| v.bulge != 0.0);
-    // Beside an arc a shifted end turns the whole arc: only the finer levels there.
-    let cleaned = CLEANING[usize::from(curved)..]
+    let cleaned = CLEANING
         .iter()
         .map(|&(shortest, deviation)| clean(source, shortest, deviation).to_polyline())
         .find(|p| !crosses_itself(p));
@@ -145,8 +138,6 @@ fn vote(source: &Contour, distance: f64) -> Offset {
     let index = line.create_approx_aabb_index();
     let area_agrees = 1e-4 + (length + 7.0 * distance.abs()) * 2e-5;
     let length_agrees = 1e-2 + 1e-4 * length;
-    // Two settings may share a slip, a distance cannot: arcs are held against the contour as it was drawn.
-    let measure = curved.then(|| PathIndex::new(std::slice::from_ref(source)));
     let mut votes: Vec<(f64, f64, Vec<Contour>)> = Vec::new();
     for &(position, tolerance, shift) in &LADDER {
         let options = PlineOffsetOptions {
@@ -168,11 +159,6 @@ fn vote(source: &Contour, distance: f64) -> Offset {
         if simple && !within_bounds(area, length, distance, a, l) {
             continue;
         }
-        if let Some(index) = &measure
-            && !keeps_its_distance(&loops, index, distance.abs())
-        {
-            continue;
-        }
         let twin = votes
             .iter()
             .position(|v| (v.0 - a).abs() < area_agrees && (v.1 - l).abs() < length_agrees);
@@ -189,13 +175,6 @@ fn vote(source: &Contour, distance: f64) -> Offset {
         loops,
         confirmed: false,
     }
-}
-
-/// Whether every loop runs at the distance from the contour, looked at in every vertex and every middle.
-fn keeps_its_distance(loops: &[Contour], contour: &PathIndex, distance: f64) -> bool {
-    let right = |p: Point| (contour.distance(p) - distance).abs() <= DISTANCE_KEPT;
-    let mut segments = loops.iter().flat_map(Contour::segments);
-    segments.all(|s| right(s.a) && right(s.point_at(0.5 * s.length())))
 }
 
 /// Whether a polyline meets itself, by the library's own tolerance and, where that says so, by a finer one:
