@@ -1,48 +1,15 @@
 //! Choices about the drawing and the wires, made in the window as a person would.
 
-use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
-use kerfcast::gui::{App, Start};
 use kerfcast::job::WireRun;
 use kerfcast::samples;
-use std::path::{Path, PathBuf};
-use std::sync::Arc;
-use std::time::Duration;
 
-type Window = Harness<'static, App>;
+mod harness;
 
-fn settle(window: &mut Window) {
-    for _ in 0..3 {
-        window.run();
-        let idle = window.state_mut().wait_until_idle(Duration::from_mins(1));
-        assert!(idle, "an answer is late");
-    }
-    window.run();
-}
+use harness::{Window, drop_on, settle, window_of};
 
 fn window() -> Window {
-    let start = Start {
-        forget: true,
-        ..Start::default()
-    };
-    let mut window = Harness::builder()
-        .with_size([1280.0, 800.0])
-        .with_max_steps(60)
-        .build_eframe(move |cc| App::new(cc, start));
-    settle(&mut window);
-    window
-}
-
-#[derive(Debug)]
-struct Drop(PathBuf, &'static [u8]);
-
-impl egui::DroppedFile for Drop {
-    fn path(&self) -> &Path {
-        &self.0
-    }
-    fn bytes(&self) -> Result<Vec<u8>, String> {
-        Ok(self.1.to_vec())
-    }
+    window_of([1280.0, 800.0])
 }
 
 #[test]
@@ -52,9 +19,7 @@ fn a_title_block_is_left_out_on_a_word_and_the_job_stays() {
         .iter()
         .find(|s| s.name.starts_with("dirty"))
         .expect("the sample is there");
-    let file = Drop(PathBuf::from("nowhere").join(sample.name), sample.bytes);
-    window.input_mut().dropped_files.push(Arc::new(file));
-    settle(&mut window);
+    drop_on(&mut window, sample.name, sample.bytes);
     let contours = |w: &Window| w.state().front().expect("open").profile.contours.len();
     let job = window.state().front().expect("open").job.clone();
     // The plate and its four openings, and the frame of the title block until it is answered.

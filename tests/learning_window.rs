@@ -2,68 +2,17 @@
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
-use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::gui::sweeps::Vary;
-use kerfcast::gui::{App, Start};
 use kerfcast::plan::Share;
-use std::path::{Path, PathBuf};
-use std::sync::Arc;
 use std::time::Duration;
 
-/// Far longer than any sample takes, also on a busy machine.
-const LONGEST: Duration = Duration::from_mins(1);
+mod harness;
 
-type Window = Harness<'static, App>;
-
-fn settle(window: &mut Window) {
-    // An answer may ask for the next one.
-    for _ in 0..4 {
-        window.run();
-        assert!(
-            window.state_mut().wait_until_idle(LONGEST),
-            "an answer is late"
-        );
-    }
-    window.run();
-}
+use harness::{Window, drop_on, settle, window_of};
 
 fn window() -> Window {
-    let start = Start {
-        theme: Some(egui::Theme::Dark),
-        forget: true,
-        ..Start::default()
-    };
-    let mut window = Harness::builder()
-        .with_size([1400.0, 1700.0])
-        .with_max_steps(60)
-        .build_eframe(move |cc| App::new(cc, start));
-    settle(&mut window);
-    window
-}
-
-#[derive(Debug)]
-struct Drop {
-    path: PathBuf,
-    bytes: Vec<u8>,
-}
-
-impl egui::DroppedFile for Drop {
-    fn path(&self) -> &Path {
-        &self.path
-    }
-    fn bytes(&self) -> Result<Vec<u8>, String> {
-        Ok(self.bytes.clone())
-    }
-}
-
-fn drop_on(window: &mut Window, name: &str, bytes: &[u8]) {
-    let file = Drop {
-        path: PathBuf::from("nowhere").join(name),
-        bytes: bytes.to_vec(),
-    };
-    window.input_mut().dropped_files.push(Arc::new(file));
-    settle(window);
+    window_of([1400.0, 1700.0])
 }
 
 /// Clicks a field and replaces what is in it.

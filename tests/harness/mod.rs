@@ -1,0 +1,69 @@
+//! The window without a display, driven as a person would.
+
+#![allow(dead_code, reason = "not every test drops a file")]
+
+use egui_kittest::Harness;
+use kerfcast::gui::{App, Start};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+
+/// Far longer than any sample takes, also on a busy machine.
+pub const LONGEST: Duration = Duration::from_mins(1);
+
+/// The whole program.
+pub type Window = Harness<'static, App>;
+
+/// Frames until every answer has come and been shown.
+pub fn settle(window: &mut Window) {
+    // An answer may ask for the next one.
+    for _ in 0..4 {
+        window.run();
+        assert!(
+            window.state_mut().wait_until_idle(LONGEST),
+            "an answer is late"
+        );
+    }
+    window.run();
+}
+
+/// A window of a size with the sample that greets a newcomer, and nothing kept from before.
+pub fn window_of(size: [f32; 2]) -> Window {
+    let start = Start {
+        theme: Some(egui::Theme::Dark),
+        forget: true,
+        ..Start::default()
+    };
+    let mut window = Harness::builder()
+        .with_size(size)
+        // An answer that comes in between asks for a frame of its own.
+        .with_max_steps(60)
+        .build_eframe(move |cc| App::new(cc, start));
+    settle(&mut window);
+    window
+}
+
+#[derive(Debug)]
+struct Drop {
+    path: PathBuf,
+    bytes: Vec<u8>,
+}
+
+impl egui::DroppedFile for Drop {
+    fn path(&self) -> &Path {
+        &self.path
+    }
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        Ok(self.bytes.clone())
+    }
+}
+
+/// Drops a file on the window.
+pub fn drop_on(window: &mut Window, name: &str, bytes: &[u8]) {
+    let file = Drop {
+        path: PathBuf::from("nowhere").join(name),
+        bytes: bytes.to_vec(),
+    };
+    window.input_mut().dropped_files.push(Arc::new(file));
+    settle(window);
+}
