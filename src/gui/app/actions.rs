@@ -1,0 +1,226 @@
+//! What panels, keys and dialogs asked for is carried out here, and only here.
+
+use super::App;
+use crate::estimate::Question;
+use crate::gui::canvas;
+use crate::gui::commands::Command;
+use crate::gui::open_files::{Chosen, Kind};
+use crate::gui::panels::side;
+use crate::gui::state::{Action, Side, Target, Weight};
+use crate::job::Job;
+use egui::{Context, ThemePreference};
+use std::path::Path;
+
+impl App {
+    pub(super) fn carry_out(&mut self, action: Action, ctx: &Context) {
+        match action {
+            Action::Edit(job) => self.edit(*job),
+            Action::Refuse(message) => self.say(message, Weight::Fault),
+            Action::Dismiss => self.shown.banner = None,
+            Action::Run(command) => self.run(command, ctx),
+            Action::OpenPath(path) => self.open_path(path),
+            Action::OpenSample(k) => self.open_sample(k),
+            Action::Reread(options) => self.reread(*options),
+            Action::Learn(action) => self.learn(action, ctx),
+            Action::Sweep(_) | Action::Matters(_) | Action::Draw(..) => self.sweep(&action),
+            Action::SwitchTo(id) => {
+                if let Some(k) = self.files.iter().position(|f| f.id == id) {
+                    self.front = k;
+                }
+            }
+            Action::CloseFile(id) => self.close(id),
+            Action::CancelReading => {
+                if let Some(r) = self.shown.readings.first() {
+                    r.progress.cancel();
+                }
+            }
+            Action::Show(_)
+            | Action::Ask(_)
+            | Action::Compare(_)
+            | Action::Seek(_)
+            | Action::Play(_)
+            | Action::Select(_)
+            | Action::Centre(_)
+            | Action::Frame(_) => {
+                self.look_at(&action);
+            }
+        }
+    }
+
+    /// Actions that change what is shown of the drawing in front.
+    pub(super) fn look_at(&mut self, action: &Action) {
+        let Some(file) = self.files.get_mut(self.front) else {
+            return;
+        };
+        match *action {
+            Action::Show(wire) => {
+                file.shown = wire;
+                if file.compared.is_some() {
+                    // The baseline against itself says nothing.
+                    file.compared = Some(wire).filter(|w| *w != file.job.baseline);
+                }
+                if let Some(asked) = &mut file.asked {
+                    // A step of one wire is none of another.
+                    if matches!(asked.question, Question::Step(_) | Question::Pass(_)) {
+                        file.asked = None;
+                    } else {
+                        asked.wire = wire;
+                    }
+                }
+            }
+            Action::Ask(asked) => {
+                file.asked = Some(asked);
+                file.compared = None;
+                file.shown = asked.wire;
+                self.shown.side = Some(Side::Why);
+            }
+            Action::Compare(wire) => {
+                file.compared = Some(wire);
+                file.shown = wire;
+                self.shown.side = Some(Side::Why);
+            }
+            Action::Seek(share) => file.clock.seek(share),
+            Action::Play(run) => file.clock.play(run && file.timing().is_some()),
+            Action::Select(target) => file.selected = target,
+            Action::Centre(at) => {
+                let at = canvas::place(&file.model, at);
+                let size = file.model.bounds.size().max_elem().max(1e-6);
+                // A tenth of the drawing fills the view.
+                file.canvas.centre_on(at, 400.0 / (0.1 * size));
+            }
+            Action::Frame(target) => {
+                let line = match target {
+                    Target::Contour(i) => file.model.contours.get(i),
+                    Target::Open(i) => file.model.open.get(i),
+                };
+                if let Some(b) = line.map(|l| l.bounds) {
+                    let size = b.size().max_elem().max(1e-6);
+                    file.canvas.centre_on(b.center(), 260.0 / size);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Takes a new job over, or says why not.
+    pub(super) fn edit(&mut self, job: Job) {
+        let Some(file) = self.files.get_mut(self.front) else {
+            return;
+        };
+        if job == file.job {
+            return;
+        }
+        if let Some(fault) = job.faults(&self.library).first() {
+            let text = format!("{fault} The job stays as it was.");
+            self.say(text, Weight::Fault);
+            return;
+        }
+        self.shown.banner = None;
+        if job.shop != file.job.shop {
+            self.shop = Some(job.shop.clone());
+        }
+        file.job = job;
+        file.undoer.add_undo(&file.job);
+        self.estimate();
+    }
+
+    pub(super) fn undo(&mut self, back: bool) {
+        let Some(file) = self.files.get_mut(self.front) else {
+            return;
+        };
+        let other = if back {
+            file.undoer.undo(&file.job).cloned()
+        } else {
+            file.undoer.redo(&file.job).cloned()
+        };
+        if let Some(job) = other {
+            file.job = job;
+            self.shown.banner = None;
+            self.estimate();
+        }
+    }
+
+    pub(super) fn run(&mut self, command: Command, ctx: &Context) {
+        if let Some(side) = side::toggled(self.shown.side, command) {
+            self.shown.side = side;
+            return;
+        }
+        match command {
+            Command::Open => {
+                let folder = self
+                    .front()
+                    .and_then(|f| f.path.as_deref())
+                    .and_then(Path::parent);
+                let ctx = ctx.clone();
+                self.dialogs
+                    .open(Kind::Drawings, folder, move || ctx.request_repaint());
+            }
+            Command::OpenPath => self.shown.path_field = Some(String::new()),
+            Command::Close => {
+                if let Some(id) = self.front().map(|f| f.id) {
+                    self.close(id);
+                }
+            }
+            Command::NextDrawing => {
+                self.front = (self.front + 1) % self.files.len().max(1);
+            }
+            Command::Undo => self.undo(true),
+            Command::Redo => self.undo(false),
+            Command::SwitchUnits => self.shown.system = self.shown.system.other(),
+            Command::Fit => {
+                if let Some(file) = self.files.get_mut(self.front) {
+                    file.canvas.fit();
+                }
+            }
+            Command::ShowSkims => self.shown.skims = !self.shown.skims,
+            Command::ShadeFeed => self.shown.feed = !self.shown.feed,
+            Command::Play | Command::WholePath => {
+                let playing = self.front().is_some_and(|f| f.clock.is_playing());
+                self.look_at(&match command {
+                    Command::Play => Action::Play(!playing),
+                    _ => Action::Seek(None),
+                });
+            }
+            Command::SwitchTheme => {
+                self.theme = match ctx.theme() {
+                    egui::Theme::Dark => ThemePreference::Light,
+                    egui::Theme::Light => ThemePreference::Dark,
+                };
+                ctx.set_theme(self.theme);
+            }
+            Command::SystemTheme => {
+                self.theme = ThemePreference::System;
+                ctx.set_theme(self.theme);
+            }
+            Command::Palette => self.shown.palette = Some(String::new()),
+            Command::Quit => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
+            Command::Why
+            | Command::Steps
+            | Command::Contour
+            | Command::Limits
+            | Command::Findings
+            | Command::Shop
+            | Command::Cautions
+            | Command::Cuts
+            | Command::Sweeps => {}
+        }
+    }
+
+    pub(super) fn take_dialogs(&mut self) {
+        for chosen in self.dialogs.chosen() {
+            match chosen {
+                Chosen::Files(files) => files.into_iter().for_each(|f| self.open_path(f)),
+                Chosen::Nothing => {}
+                Chosen::Saved(result) => self.told_saved(result),
+                Chosen::NoDialog => {
+                    self.shown.path_field = Some(String::new());
+                    self.say(
+                        "This desktop offers no file dialog. Type or paste a path, drop a drawing on the \
+                         window, or name it when starting Kerfcast.",
+                        Weight::Note,
+                    );
+                }
+            }
+        }
+    }
+}

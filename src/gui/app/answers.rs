@@ -1,0 +1,167 @@
+//! What the worker is asked for and what comes back: readings, estimates, paths, explanations.
+
+use super::App;
+use crate::estimate::{self, Question};
+use crate::gui::canvas::PathModel;
+use crate::gui::course::{Detail, DetailWanted, What};
+use crate::gui::state::{Answer, Asked, OpenFile, Side, Weight};
+use crate::gui::worker::{Reply, Request};
+use crate::process::Library;
+use std::sync::Arc;
+
+impl App {
+    pub(super) fn take(&mut self, reply: Reply) {
+        match reply {
+            Reply::Read { reading, result } => {
+                // Drawings are read one after the other.
+                if !self.shown.readings.is_empty() {
+                    self.shown.readings.remove(0);
+                }
+                self.take_reading(*reading, result);
+            }
+            Reply::Detail {
+                file,
+                number,
+                wire,
+                result,
+            } => self.take_detail(file, number, wire, result),
+            Reply::Estimate {
+                file,
+                number,
+                result,
+            } => self.take_estimate(file, number, result),
+            Reply::Own(done) => self.take_task(*done),
+        }
+    }
+
+    pub(super) fn take_detail(
+        &mut self,
+        id: u64,
+        number: u64,
+        wire: usize,
+        result: Result<Detail, String>,
+    ) {
+        let Some(file) = self.files.iter_mut().find(|f| f.id == id) else {
+            return;
+        };
+        match result {
+            Ok(Detail::Course(course)) => file.course.take(number, wire, *course),
+            Ok(Detail::Limits(limits)) => file.limits.take(number, wire, *limits),
+            // Overtaken by a later question.
+            Err(message) if message.is_empty() => {}
+            Err(message) => self.say(message, Weight::Fault),
+        }
+    }
+
+    /// Asks for the estimate of the drawing in front.
+    pub(super) fn estimate(&mut self) {
+        let Some(file) = self.files.get_mut(self.front) else {
+            return;
+        };
+        file.awaited += 1;
+        let asked = self.worker.ask(Request::Estimate {
+            file: file.id,
+            number: file.awaited,
+            profile: Arc::clone(&file.profile),
+            job: Box::new(file.job.clone()),
+            library: Arc::clone(&self.library),
+            cache: Arc::clone(&file.cache),
+        });
+        file.waiting = asked;
+        if !asked {
+            self.say(
+                "The thread that estimates has ended. Start Kerfcast again.",
+                Weight::Fault,
+            );
+        }
+    }
+
+    pub(super) fn take_estimate(
+        &mut self,
+        id: u64,
+        number: u64,
+        result: Result<Box<Answer>, String>,
+    ) {
+        let Some(file) = self.files.iter_mut().find(|f| f.id == id) else {
+            return;
+        };
+        if number != file.awaited {
+            return;
+        }
+        file.waiting = false;
+        match result {
+            Ok(answer) => {
+                file.answer = Some(*answer);
+                file.explained = None;
+                file.paths = None;
+            }
+            Err(message) => self.say(message, Weight::Fault),
+        }
+    }
+
+    /// Builds what the panels show of the answer: the paths, and the explanation while it is open.
+    pub(super) fn prepare(&mut self) {
+        let side = self.shown.side;
+        let library = Arc::clone(&self.library);
+        let Some(file) = self.files.get_mut(self.front) else {
+            return;
+        };
+        let Some(answer) = &file.answer else {
+            return;
+        };
+        let estimates = &answer.comparison.estimates;
+        file.shown = file.shown.min(estimates.len().saturating_sub(1));
+        let wanted = (file.awaited, file.shown);
+        if file.paths.as_ref().map(|p| (p.0, p.1)) != Some(wanted) && !file.waiting {
+            file.paths = estimates
+                .get(file.shown)
+                .map(|e| (wanted.0, wanted.1, PathModel::new(e, &file.model)));
+        }
+        if !file.waiting {
+            let mut what = vec![(What::Course, file.course.asks_for(wanted.0, wanted.1))];
+            if side == Some(Side::Limits) {
+                what.push((What::Limits, file.limits.asks_for(wanted.0, wanted.1)));
+            }
+            for (what, _) in what.into_iter().filter(|w| w.1) {
+                // A thread that has ended says so when the next estimate is asked for.
+                self.worker.ask(Request::Detail(Box::new(detail_wanted(
+                    file,
+                    what,
+                    &self.library,
+                ))));
+            }
+        }
+        let Some(answer) = &file.answer else {
+            return;
+        };
+        let estimates = &answer.comparison.estimates;
+        if side == Some(Side::Why) {
+            let asked = file.asked.unwrap_or(Asked {
+                wire: file.shown,
+                question: Question::Minutes,
+            });
+            let stale = file.explained.as_ref().is_none_or(|(a, _)| *a != asked);
+            if let (true, Some(e)) = (stale, estimates.get(asked.wire)) {
+                file.explained = estimate::explain(asked.question, &answer.job, &library, e)
+                    .map(|figure| (asked, figure));
+            }
+        }
+    }
+}
+
+fn detail_wanted(file: &OpenFile, what: What, library: &Arc<Library>) -> DetailWanted {
+    let points = &file.drawing.points;
+    DetailWanted {
+        file: file.id,
+        number: file.awaited,
+        wire: file.shown,
+        what,
+        profile: Arc::clone(&file.profile),
+        job: Box::new(file.job.clone()),
+        library: Arc::clone(library),
+        cache: Arc::clone(&file.cache),
+        points: points.iter().map(|p| *p - file.profile.origin).collect(),
+        centre: file.model.centre,
+        sagitta: file.model.sagitta,
+    }
+}

@@ -1,0 +1,209 @@
+//! Drawings come in, are read again in their place, and are closed.
+
+use super::App;
+use crate::drawing::{Progress, ReadOptions};
+use crate::gui::canvas::Canvas;
+use crate::gui::clock::Clock;
+use crate::gui::open_files::name_of;
+use crate::gui::state::{BeingRead, Beside, OpenFile, Weight};
+use crate::gui::worker::{Read, Reading, Request, Source};
+use crate::job::Job;
+use crate::plan::PathCache;
+use crate::samples;
+use egui::util::undoer::Undoer;
+use std::borrow::Cow;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Instant;
+
+impl App {
+    pub(super) fn open_path(&mut self, path: PathBuf) {
+        self.read(name_of(&path), Some(path.clone()), Source::Path(path));
+    }
+
+    pub(super) fn open_sample(&mut self, k: usize) {
+        if let Some(sample) = samples::ALL.get(k) {
+            let bytes = Source::Bytes(Cow::Borrowed(sample.bytes));
+            self.read(sample.name.to_owned(), None, bytes);
+        }
+    }
+
+    pub(super) fn read(&mut self, name: String, path: Option<PathBuf>, source: Source) {
+        if self.bring(&name, &source) {
+            return;
+        }
+        self.ask_for(Reading {
+            name,
+            path,
+            source,
+            options: ReadOptions::default(),
+            replaces: None,
+            progress: Progress::default(),
+        });
+    }
+
+    pub(super) fn reread(&mut self, options: ReadOptions) {
+        if let Some(file) = self.front() {
+            let reading = Reading {
+                options,
+                replaces: Some(file.id),
+                progress: Progress::default(),
+                ..file.reading.clone()
+            };
+            self.ask_for(reading);
+        }
+    }
+
+    pub(super) fn ask_for(&mut self, reading: Reading) {
+        let being_read = BeingRead {
+            name: reading.name.clone(),
+            progress: reading.progress.clone(),
+            since: Instant::now(),
+        };
+        let asked = self.worker.ask(Request::Read(Box::new(reading)));
+        if asked {
+            self.shown.readings.push(being_read);
+        } else {
+            self.say(
+                "The thread that reads drawings has ended. Start Kerfcast again.",
+                Weight::Fault,
+            );
+        }
+    }
+
+    pub(super) fn take_reading(&mut self, reading: Reading, result: Result<Box<Read>, String>) {
+        match result {
+            Ok(read) if reading.replaces.is_some() => self.replace(reading, *read),
+            Ok(read) => self.add(reading, *read),
+            Err(_) if reading.progress.is_cancelled() => {
+                let text = format!("{} was not read; you cancelled it.", reading.name);
+                self.say(text, Weight::Note);
+            }
+            Err(message) => {
+                let name = &reading.name;
+                let open = if self.files.is_empty() {
+                    ""
+                } else {
+                    " The drawings already open stay as they are."
+                };
+                self.say(
+                    format!("{name} was not opened. {message}{open}"),
+                    Weight::Fault,
+                );
+            }
+        }
+    }
+
+    /// The same drawing read otherwise keeps its job: curves, and so what is left out, stay the same.
+    pub(super) fn replace(&mut self, reading: Reading, read: Read) {
+        let Some(k) = self
+            .files
+            .iter()
+            .position(|f| Some(f.id) == reading.replaces)
+        else {
+            return;
+        };
+        let file = &mut self.files[k];
+        if read.drawing.profile.bounds() != file.profile.bounds() {
+            // In another unit a start hole placed by hand would lie elsewhere.
+            forget_places(&mut file.job);
+        }
+        file.course = Beside::default();
+        file.limits = Beside::default();
+        file.clock = Clock::default();
+        file.profile = Arc::new(read.drawing.profile.clone());
+        file.drawing = Arc::new(read.drawing);
+        file.model = read.model;
+        file.reading = reading;
+        file.cache = Arc::new(PathCache::default());
+        file.answer = None;
+        file.paths = None;
+        file.explained = None;
+        file.selected = None;
+        file.canvas = Canvas::default();
+        let front = std::mem::replace(&mut self.front, k);
+        self.estimate();
+        self.front = front;
+    }
+
+    pub(super) fn add(&mut self, reading: Reading, read: Read) {
+        let (name, path) = (reading.name.clone(), reading.path.clone());
+        let mut job = self
+            .front()
+            .map_or_else(|| Job::starting(&self.library), |f| f.job.clone());
+        // Conditions carry over to the next drawing; what was left out belongs to its own.
+        job.left_out.clear();
+        job.contours.clear();
+        if self.files.is_empty()
+            && let Some(shop) = &self.shop
+        {
+            job.shop = shop.clone();
+        }
+        let profile = Arc::new(read.drawing.profile.clone());
+        if profile.contours.is_empty() {
+            self.say(
+                format!(
+                    "{name} holds no closed contour, so there is nothing to cut. Close the gaps where \
+                     the ends are marked, or join the curves in the drawing."
+                ),
+                Weight::Fault,
+            );
+        }
+        let mut undoer = Undoer::default();
+        undoer.add_undo(&job);
+        let again = self
+            .files
+            .iter()
+            .position(|f| path.is_some() && f.path == path);
+        let id = self.next_id;
+        self.next_id += 1;
+        let file = OpenFile {
+            id,
+            name,
+            path,
+            reading,
+            drawing: Arc::new(read.drawing),
+            profile,
+            job,
+            undoer,
+            cache: Arc::new(PathCache::default()),
+            awaited: 0,
+            waiting: false,
+            answer: None,
+            shown: 0,
+            selected: None,
+            asked: None,
+            compared: None,
+            explained: None,
+            model: read.model,
+            paths: None,
+            canvas: Canvas::default(),
+            clock: Clock::default(),
+            course: Beside::default(),
+            limits: Beside::default(),
+        };
+        // A file opened again is read again in its place.
+        if let Some(k) = again {
+            self.files[k] = file;
+            self.front = k;
+        } else {
+            self.files.push(file);
+            self.front = self.files.len() - 1;
+        }
+        self.files[self.front].shown = self.files[self.front].job.baseline;
+        self.estimate();
+    }
+
+    pub(super) fn close(&mut self, id: u64) {
+        self.files.retain(|f| f.id != id);
+        self.front = self.front.min(self.files.len().saturating_sub(1));
+    }
+}
+
+/// Start holes and joins placed by hand are forgotten; other decisions stay.
+fn forget_places(job: &mut Job) {
+    let keys: Vec<usize> = job.contours.keys().copied().collect();
+    for key in keys {
+        job.choose(key, |c| (c.hole, c.join) = (None, None));
+    }
+}

@@ -1,0 +1,144 @@
+//! Where the panels lie in the window.
+
+use super::App;
+use crate::gui::canvas;
+use crate::gui::commands::Command;
+use crate::gui::panels::{
+    answer, banner, contours, menu, palette, progress, sentence, side, time, wires,
+};
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{self, Tokens};
+use egui::{Context, Frame, Margin, Panel, Ui};
+
+impl App {
+    /// Larger type on a large screen that does not say so itself; the keys for zoom go on from there.
+    pub(super) fn suit_screen(ctx: &Context) {
+        const LARGE: f32 = 2300.0;
+        const ZOOM: f32 = 1.2;
+        let id = egui::Id::unique("type suits the screen");
+        let width = ctx.content_rect().width() * ctx.zoom_factor();
+        let large = width >= LARGE && ctx.native_pixels_per_point().unwrap_or(1.0) < 1.1;
+        let before: Option<bool> = ctx.data(|d| d.get_temp(id));
+        if before != Some(large) {
+            ctx.data_mut(|d| d.insert_temp(id, large));
+            if large || before.is_some() {
+                ctx.set_zoom_factor(if large { ZOOM } else { 1.0 });
+            }
+        }
+    }
+
+    pub(super) fn lay_out(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
+        let t = Tokens::of(ui.visuals());
+        let names: Vec<_> = self.files.iter().map(|f| (f.id, f.name.clone())).collect();
+        // The canvas changes while the rest of its file is looked at.
+        let mut canvas = self
+            .files
+            .get_mut(self.front)
+            .map(|f| std::mem::take(&mut f.canvas))
+            .unwrap_or_default();
+        let view = self.files.get(self.front).map(|file| View {
+            file,
+            files: &names,
+            system: self.shown.system,
+            side: self.shown.side,
+            skims: self.shown.skims,
+            feed: self.shown.feed,
+            library: &self.library,
+            learning: &self.learning,
+            sweeps: &self.sweeps,
+        });
+        let bar = |fill, x, y| {
+            Frame::new()
+                .fill(fill)
+                .inner_margin(Margin::symmetric(x, y))
+        };
+        Panel::top("menu")
+            .frame(bar(t.ground, 10, 5))
+            .show_separator_line(false)
+            .show(ui, |ui| menu::menu_ui(ui, view.as_ref(), &names, actions));
+        if let Some(message) = &self.shown.banner {
+            Panel::top("message")
+                .frame(Frame::new())
+                .show(ui, |ui| banner::banner_ui(ui, message, actions));
+        }
+        if let Some(reading) = progress::worth_showing(&self.shown.readings) {
+            Panel::top("reading")
+                .frame(Frame::new())
+                .show(ui, |ui| progress::progress_ui(ui, reading, actions));
+        }
+        if self.shown.path_field.is_some() {
+            let field = &mut self.shown.path_field;
+            Panel::top("path")
+                .frame(Frame::new())
+                .show(ui, |ui| banner::path_ui(ui, field, actions));
+        }
+        if let Some(view) = &view {
+            Panel::top("job")
+                .frame(bar(t.raised, 14, 9))
+                .show(ui, |ui| {
+                    sentence::sentence_ui(ui, view, actions);
+                    answer::answer_ui(ui, view, actions);
+                });
+            let roomy = ui.available_width() > 1700.0;
+            Panel::bottom("wires")
+                .frame(bar(t.ground, 0, 2))
+                .resizable(false)
+                .exact_size(wires::height_for(view.file.job.candidates.len()))
+                .show(ui, |ui| wires::wires_ui(ui, view, actions));
+            Panel::left("contours")
+                .frame(bar(t.ground, 8, 8))
+                .resizable(true)
+                .default_size(if roomy { 320.0 } else { 250.0 })
+                .size_range(190.0..=460.0)
+                .show(ui, |ui| contours::contours_ui(ui, view, actions));
+            if let Some(side) = view.side {
+                // Tables and charts keep a width of their own.
+                let (id, narrow, wide) = if side.is_wide() {
+                    ("wide side", 560.0, 640.0)
+                } else {
+                    ("side", 400.0, 470.0)
+                };
+                Panel::right(id)
+                    .frame(bar(t.ground, 12, 8))
+                    .resizable(true)
+                    .default_size(if roomy { wide } else { narrow })
+                    .size_range(300.0..=760.0)
+                    .show(ui, |ui| side::side_ui(ui, side, view, actions));
+            }
+            Panel::bottom("time")
+                .frame(bar(t.ground, 12, 4))
+                .resizable(false)
+                .exact_size(time::HEIGHT)
+                .show(ui, |ui| time::time_ui(ui, view, actions));
+        }
+        egui::CentralPanel::no_frame().show(ui, |ui| match &view {
+            Some(view) => canvas::canvas_ui(ui, &mut canvas, view, actions),
+            None => empty_ui(ui, !self.worker.is_idle(), actions),
+        });
+        palette::palette_ui(ui, &mut self.shown.palette, actions);
+        if let Some(file) = self.files.get_mut(self.front) {
+            file.canvas = canvas;
+        }
+    }
+}
+
+/// What is shown without any drawing.
+fn empty_ui(ui: &mut Ui, reading: bool, actions: &mut Vec<Action>) {
+    let t = Tokens::of(ui.visuals());
+    ui.painter().rect_filled(ui.max_rect(), 0, t.ground);
+    ui.vertical_centered(|ui| {
+        ui.add_space((ui.available_height() * 0.4).max(20.0));
+        if reading {
+            ui.label("Reading…");
+            return;
+        }
+        ui.label(theme::strong("Drop a DXF drawing here", 20.0));
+        ui.add_space(6.0);
+        if ui.button("Open drawings…").clicked() {
+            actions.push(Action::Run(Command::Open));
+        }
+        if ui.button("Open the sample").clicked() {
+            actions.push(Action::OpenSample(0));
+        }
+    });
+}
