@@ -1,12 +1,14 @@
 //! What the user decides, apart from the drawing.
 
 mod contour_choice;
+pub mod hours;
 
 use crate::process::Library;
 pub use crate::process::{Flushing, WireRun};
 use crate::profile::{Keep, OpenChain, Profile, ProfileContour, Role};
 use crate::units::{Length, Mass, Money};
 pub use contour_choice::{ContourChoice, CutOff, CuttingOrder, Travel, Waste};
+pub use hours::{StaffedHours, WeekTime};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -63,6 +65,9 @@ pub struct Shop {
     /// Up to this size (its longer side) a slug may slip into the lower nozzle and jam.
     #[serde(default = "Shop::usual_jamming_slug")]
     pub jamming_slug: Length,
+    /// When somebody is there.
+    #[serde(default)]
+    pub staffed: StaffedHours,
 }
 
 impl Shop {
@@ -80,6 +85,7 @@ impl Shop {
             spool: "P-5".to_owned(),
             heavy_slug: Self::usual_heavy_slug(),
             jamming_slug: Self::usual_jamming_slug(),
+            staffed: StaffedHours::default(),
         }
     }
     /// 0.2 kg (judgement).
@@ -125,6 +131,9 @@ pub struct Job {
     /// When slugs are cut off, unless a contour says otherwise.
     #[serde(default)]
     pub cut_off: CutOff,
+    /// When the first part is begun.
+    #[serde(default = "Job::usual_begin")]
+    pub begin: WeekTime,
     /// Rates and habits.
     pub shop: Shop,
 }
@@ -158,8 +167,14 @@ impl Job {
             order: CuttingOrder::EachInTurn,
             travel: Travel::Rethread,
             cut_off: CutOff::AfterSkims,
+            begin: Self::usual_begin(),
             shop: Shop::from_library(library),
         }
+    }
+
+    /// Monday, 8:00.
+    pub const fn usual_begin() -> WeekTime {
+        WeekTime::new(0, 8 * 60)
     }
 
     /// Whether a contour is cut.
@@ -234,6 +249,9 @@ impl Job {
         }
         if self.quantity == 0 || self.quantity > Self::MOST_PARTS {
             out.push(JobFault::Quantity(self.quantity));
+        }
+        if !self.shop.staffed.is_sane() {
+            out.push(JobFault::NobodyThere);
         }
         for c in self.contours.values() {
             if let Some(t) = c
@@ -324,6 +342,11 @@ pub enum JobFault {
     /// A tab that is no length.
     #[error("A tab of {} mm cannot be left. Enter between 0 and 1000 mm.", .0.mm())]
     Tab(Length),
+    /// No day on which anybody is in the shop.
+    #[error(
+        "Nobody is ever there to begin the job. Choose at least one day with somebody in the shop."
+    )]
+    NobodyThere,
     /// No parts or too many.
     #[error("A lot of {0} parts cannot be estimated. Enter between 1 and 1 000 000.")]
     Quantity(u32),

@@ -1,5 +1,6 @@
 //! `estimate`: what the window shows side by side, for a folder, a script or a check.
 
+use super::clock::{Clock, write_clock};
 use super::estimate_json::{Asked, EstimatedJson, estimated};
 use super::estimate_table::{write_csv, write_text};
 use super::own::Own;
@@ -55,6 +56,8 @@ pub struct Arguments {
     /// How the wire gets from one contour to the next.
     #[arg(long, value_enum, default_value_t = TravelArg::Rethread)]
     travel: TravelArg,
+    #[command(flatten)]
+    clock: Clock,
     /// With --json: other ways of cutting, and what would let a thicker wire in.
     #[arg(long, requires = "json")]
     alternatives: bool,
@@ -129,6 +132,9 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                     ))));
                 } else if !args.csv {
                     write_text(out, path, &job, library, &comparison)?;
+                    if args.clock.is_asked() {
+                        write_clock(out, &job, library, &comparison)?;
+                    }
                 } else {
                     files.push(FileJson::Row(path.clone(), comparison));
                 }
@@ -178,6 +184,7 @@ fn job(args: &Arguments, library: &Library) -> Result<Job, Failure> {
         TravelArg::KeepThreaded => Travel::KeepThreaded,
     };
     job.keep = args.reading.keep();
+    args.clock.put(&mut job);
     if !args.wires.is_empty() {
         job.candidates = args
             .wires

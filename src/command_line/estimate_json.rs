@@ -1,5 +1,6 @@
 //! An estimate as JSON, every figure unrounded.
 
+use super::clock::{ClockJson, clock_json};
 use super::reading::keep_word;
 use crate::drawing::Drawing;
 use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
@@ -70,6 +71,7 @@ struct WireJson {
     parts_per_week: Option<u64>,
     ranges: Option<RangesJson>,
     against_baseline: Option<DifferenceJson>,
+    clock: Option<ClockJson>,
     lines: Option<Vec<LineJson>>,
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
     alternatives: Option<AlternativesJson>,
@@ -316,6 +318,7 @@ fn wire(
         parts_per_week: f.map(|f| f.parts_per_week),
         ranges: f.map(ranges),
         against_baseline: difference.map(difference_json),
+        clock: clock_json(e, job, library),
         lines: f.map(|f| lines(f, job, library, e)),
         alternatives: asked
             .alternatives

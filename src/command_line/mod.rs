@@ -2,6 +2,7 @@
 //!
 //! No logic of its own: it calls the functions that the panels call and writes what they return.
 
+mod clock;
 mod estimate;
 mod estimate_json;
 mod estimate_table;

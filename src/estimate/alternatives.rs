@@ -84,6 +84,20 @@ pub fn ways_of_cutting(
     candidate: usize,
     cache: &PathCache,
 ) -> Vec<WayOfCutting> {
+    estimated_ways(profile, job, library, candidate, cache)
+        .into_iter()
+        .map(|(way, _)| way)
+        .collect()
+}
+
+/// The same, each with its estimate.
+pub fn estimated_ways(
+    profile: &Profile,
+    job: &Job,
+    library: &Library,
+    candidate: usize,
+    cache: &PathCache,
+) -> Vec<(WayOfCutting, Estimate)> {
     let Some(candidate) = job.candidates.get(candidate) else {
         return Vec::new();
     };
@@ -116,5 +130,5 @@ pub fn ways_of_cutting(
             }
         }
     }
-    out.into_iter().map(|(way, _)| way).collect()
+    out
 }

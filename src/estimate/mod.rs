@@ -4,6 +4,7 @@
 //! paths, which do not depend on thickness, prices or material.
 
 pub mod alternatives;
+pub mod by_the_clock;
 pub mod changes;
 pub mod compare;
 pub mod cost;
@@ -16,6 +17,7 @@ pub mod sweep;
 pub mod what_matters;
 pub mod why_different;
 
+pub use by_the_clock::{Alone, ByTheClock, Doing, Stint, best_begin, by_the_clock};
 pub use compare::{Comparison, Difference, compare};
 pub use explain::{Question, explain};
 pub use pass_advice::{Advice, PassPlan, Wanted, advise, pass_plans, price_of_last_pass};

@@ -38,6 +38,8 @@ pub enum Command {
     Contour,
     /// What would let a thicker wire in.
     Limits,
+    /// The job by the clock, day and night.
+    Unattended,
     /// What the drawing and the wires need looked at.
     Findings,
     /// Rates and habits.
@@ -60,7 +62,7 @@ pub enum Command {
 
 impl Command {
     /// All, in the order of menu and palette.
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 26] = [
         Self::Open,
         Self::OpenPath,
         Self::Close,
@@ -77,6 +79,7 @@ impl Command {
         Self::Steps,
         Self::Contour,
         Self::Limits,
+        Self::Unattended,
         Self::Findings,
         Self::Shop,
         Self::Cautions,
@@ -107,6 +110,7 @@ impl Command {
             Self::Steps => "Steps",
             Self::Contour => "Contour",
             Self::Limits => "Limits",
+            Self::Unattended => "Unattended",
             Self::Findings => "Findings",
             Self::Shop => "Shop rates",
             Self::Cautions => "Cautions",
@@ -138,6 +142,9 @@ impl Command {
             Self::Steps => "Everything the machine and the person beside it do, in order",
             Self::Contour => "Passes, thickness, tab and start hole of the contour selected",
             Self::Limits => "The radius each wire leaves, and what would let a thicker one in",
+            Self::Unattended => {
+                "When it is done by the clock, whether it runs through the night, and what waits for somebody"
+            }
             Self::Findings => "What the import and the chosen wire need looked at",
             Self::Shop => "Rates, wire price, set-up and uptime of your shop",
             Self::Cautions => "What to watch for on this job",
@@ -173,6 +180,7 @@ impl Command {
             Self::Steps => bare(Key::S),
             Self::Contour => bare(Key::E),
             Self::Limits => bare(Key::G),
+            Self::Unattended => bare(Key::T),
             Self::Findings => bare(Key::N),
             Self::Shop => bare(Key::R),
             Self::Cuts => bare(Key::L),

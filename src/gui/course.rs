@@ -1,9 +1,9 @@
 //! The course of the job on the wire shown, as the time band and the canvas need it; made on the worker.
 
 use super::canvas::Line;
-use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
+use crate::estimate::alternatives::{WayOfCutting, estimated_ways, ways_of_cutting};
 use crate::estimate::changes::{NextWire, largest_diameter, next_larger, radius_left};
-use crate::estimate::{Estimate, compare};
+use crate::estimate::{ByTheClock, Estimate, best_begin, by_the_clock, compare};
 use crate::geometry::Point;
 use crate::job::Job;
 use crate::plan::start_offers::{StartOffer, start_offers};
@@ -25,6 +25,8 @@ pub enum What {
     Course,
     /// What the drawing would have to allow for a thicker wire.
     Limits,
+    /// Every wire and every order by the clock.
+    Clock,
 }
 
 /// All that such a question needs.
@@ -59,6 +61,18 @@ pub enum Detail {
     Course(Box<Course>),
     /// To [`What::Limits`].
     Limits(Box<Limits>),
+    /// To [`What::Clock`].
+    Clock(Box<Clocks>),
+}
+
+/// The job by the clock.
+pub struct Clocks {
+    /// In the order of the candidates; `None` where a wire cannot do the job.
+    pub wires: Vec<Option<ByTheClock>>,
+    /// Every order of the wire shown.
+    pub ways: Vec<(WayOfCutting, ByTheClock)>,
+    /// A begin that lets the wire shown stand less, and what it then stands.
+    pub better: Option<(f64, Minutes)>,
 }
 
 /// The course of the job on one wire; without one where the wire cannot do it.
@@ -240,6 +254,26 @@ pub fn detail(wanted: &DetailWanted) -> Detail {
                 next: shown.and_then(|c| next_larger(profile, job, library, c, cache)),
             }))
         }
+        What::Clock => Detail::Clock(Box::new(clocks(wanted))),
+    }
+}
+
+fn clocks(wanted: &DetailWanted) -> Clocks {
+    let library = &*wanted.library;
+    let (profile, job, cache) = (&wanted.profile, &*wanted.job, &wanted.cache);
+    let comparison = compare(profile, job, library, cache);
+    let walk = |e: &Estimate, job: &Job| {
+        let f = e.figures.as_ref()?;
+        by_the_clock(f, &e.candidate, job, library)
+    };
+    let shown = comparison.estimates.get(wanted.wire);
+    Clocks {
+        wires: comparison.estimates.iter().map(|e| walk(e, job)).collect(),
+        ways: estimated_ways(profile, job, library, wanted.wire, cache)
+            .into_iter()
+            .filter_map(|(way, e)| Some((way, walk(&e, job)?)))
+            .collect(),
+        better: shown.and_then(|e| best_begin(e.figures.as_ref()?, &e.candidate, job, library)),
     }
 }
 

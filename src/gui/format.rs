@@ -20,7 +20,7 @@ const M_PER_FOOT: f64 = 0.3048;
 /// Kilograms in one pound, exact by definition.
 const KG_PER_POUND: f64 = 0.453_592_37;
 /// Between a number and its unit: narrow and never broken.
-const GAP: char = '\u{202f}';
+pub const GAP: char = '\u{202f}';
 
 /// A number with so many decimals, thin spaces at thousands and a true minus.
 pub fn number(value: f64, decimals: usize) -> String {

@@ -3,7 +3,7 @@
 use super::canvas::{Canvas, Model, PathModel};
 use super::clock::Clock;
 use super::commands::Command;
-use super::course::{Course, Limits, Timing};
+use super::course::{Clocks, Course, Limits, Timing};
 use super::format::System;
 use super::learning::{LearnAction, Learning};
 use super::sweeps::{Drawn, Sweeps, Vary};
@@ -42,6 +42,8 @@ pub enum Side {
     Contour,
     /// What would have to change for a thicker wire.
     Limits,
+    /// The job by the clock, day and night.
+    Unattended,
     /// Import findings, obstacles and uncut spots.
     Findings,
     /// Rates and habits.
@@ -56,11 +58,12 @@ pub enum Side {
 
 impl Side {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Why,
         Self::Steps,
         Self::Contour,
         Self::Limits,
+        Self::Unattended,
         Self::Findings,
         Self::Shop,
         Self::Cuts,
@@ -69,7 +72,7 @@ impl Side {
     ];
     /// Whether it holds tables or charts.
     pub fn is_wide(self) -> bool {
-        matches!(self, Self::Cuts | Self::Sweeps)
+        matches!(self, Self::Cuts | Self::Sweeps | Self::Unattended)
     }
     /// The command that shows it.
     pub fn command(self) -> Command {
@@ -78,6 +81,7 @@ impl Side {
             Self::Steps => Command::Steps,
             Self::Contour => Command::Contour,
             Self::Limits => Command::Limits,
+            Self::Unattended => Command::Unattended,
             Self::Findings => Command::Findings,
             Self::Shop => Command::Shop,
             Self::Cautions => Command::Cautions,
@@ -222,6 +226,8 @@ pub struct OpenFile {
     pub course: Beside<Course>,
     /// What would let a thicker wire in.
     pub limits: Beside<Limits>,
+    /// The job by the clock.
+    pub clocks: Beside<Clocks>,
 }
 
 /// Something about one wire that comes after its estimate.

@@ -101,6 +101,8 @@ pub struct PassRow {
 pub struct Overheads {
     /// min.
     pub automatic_threading: Value,
+    /// % of automatic threadings that succeed without help.
+    pub threading_success: Value,
     /// min.
     pub rethreading_after_break: Value,
     /// min.

@@ -286,9 +286,10 @@ pub fn put<T: Entry>(list: &mut Vec<T>, entry: T) {
 
 impl Overheads {
     /// Keys in the order of the library, each with its value.
-    pub fn all(&self) -> [(&'static str, &Value); 23] {
+    pub fn all(&self) -> [(&'static str, &Value); 24] {
         [
             ("automatic_threading", &self.automatic_threading),
+            ("threading_success", &self.threading_success),
             ("rethreading_after_break", &self.rethreading_after_break),
             ("manual_threading", &self.manual_threading),
             ("breaks_in_rough", &self.breaks_in_rough),
@@ -324,6 +325,7 @@ impl Overheads {
     pub fn get_mut(&mut self, key: &str) -> Option<&mut Value> {
         Some(match key {
             "automatic_threading" => &mut self.automatic_threading,
+            "threading_success" => &mut self.threading_success,
             "rethreading_after_break" => &mut self.rethreading_after_break,
             "manual_threading" => &mut self.manual_threading,
             "breaks_in_rough" => &mut self.breaks_in_rough,

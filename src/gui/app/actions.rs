@@ -198,6 +198,7 @@ impl App {
             | Command::Steps
             | Command::Contour
             | Command::Limits
+            | Command::Unattended
             | Command::Findings
             | Command::Shop
             | Command::Cautions

@@ -47,6 +47,7 @@ impl App {
         match result {
             Ok(Detail::Course(course)) => file.course.take(number, wire, *course),
             Ok(Detail::Limits(limits)) => file.limits.take(number, wire, *limits),
+            Ok(Detail::Clock(clocks)) => file.clocks.take(number, wire, *clocks),
             // Overtaken by a later question.
             Err(message) if message.is_empty() => {}
             Err(message) => self.say(message, Weight::Fault),
@@ -121,6 +122,9 @@ impl App {
             let mut what = vec![(What::Course, file.course.asks_for(wanted.0, wanted.1))];
             if side == Some(Side::Limits) {
                 what.push((What::Limits, file.limits.asks_for(wanted.0, wanted.1)));
+            }
+            if side == Some(Side::Unattended) {
+                what.push((What::Clock, file.clocks.asks_for(wanted.0, wanted.1)));
             }
             for (what, _) in what.into_iter().filter(|w| w.1) {
                 // A thread that has ended says so when the next estimate is asked for.

@@ -110,6 +110,7 @@ impl App {
         }
         file.course = Beside::default();
         file.limits = Beside::default();
+        file.clocks = Beside::default();
         file.clock = Clock::default();
         file.profile = Arc::new(read.drawing.profile.clone());
         file.drawing = Arc::new(read.drawing);
@@ -181,6 +182,7 @@ impl App {
             clock: Clock::default(),
             course: Beside::default(),
             limits: Beside::default(),
+            clocks: Beside::default(),
         };
         // A file opened again is read again in its place.
         if let Some(k) = again {

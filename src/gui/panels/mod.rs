@@ -24,5 +24,6 @@ pub mod slugs;
 pub mod steps;
 pub mod sweeps;
 pub mod time;
+pub mod unattended;
 pub mod why;
 pub mod wires;

@@ -1,6 +1,6 @@
 //! The panel on the right: one page at a time.
 
-use super::{contour, cuts, findings, limits, shop, steps, sweeps, why};
+use super::{contour, cuts, findings, limits, shop, steps, sweeps, unattended, why};
 use crate::gui::commands::Command;
 use crate::gui::state::{Action, Side, View};
 use crate::gui::theme::strong;
@@ -29,6 +29,7 @@ pub fn side_ui(ui: &mut Ui, side: Side, view: &View<'_>, actions: &mut Vec<Actio
         Side::Steps => steps::steps_ui(ui, view, actions),
         Side::Contour => contour::contour_page_ui(ui, view, actions),
         Side::Limits => limits::limits_ui(ui, view, actions),
+        Side::Unattended => unattended::unattended_ui(ui, view, actions),
         Side::Findings => findings::findings_ui(ui, view, actions),
         Side::Shop => shop::shop_ui(ui, view, actions),
         Side::Cautions => findings::cautions_ui(ui, view, actions),

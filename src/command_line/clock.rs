@@ -1,0 +1,171 @@
+//! The job by the clock, as JSON and as lines of text.
+
+use crate::estimate::{Alone, ByTheClock, Comparison, Doing, Estimate, by_the_clock};
+use crate::job::hours::WEEK;
+use crate::job::{Job, StaffedHours, WeekTime};
+use crate::process::Library;
+use serde::Serialize;
+use std::io::Write;
+
+/// When the job is begun and when somebody is there.
+#[derive(Debug, clap::Args)]
+pub(super) struct Clock {
+    /// When the first part is begun, such as "Mon 14:00". With it, or with --staffed, the table tells when the job
+    /// is done by the clock and what waits for somebody.
+    #[arg(long, value_name = "DAY TIME", value_parser = begin)]
+    begin: Option<WeekTime>,
+    /// When somebody is in the shop, such as "Mon-Fri 7:00-16:00".
+    #[arg(long, value_name = "DAYS FROM-TO", value_parser = staffed)]
+    staffed: Option<StaffedHours>,
+}
+
+impl Clock {
+    /// Puts what was said into the job.
+    pub(super) fn put(&self, job: &mut Job) {
+        job.begin = self.begin.unwrap_or(job.begin);
+        job.shop.staffed = self.staffed.unwrap_or(job.shop.staffed);
+    }
+    /// Whether the table tells of it.
+    pub(super) fn is_asked(&self) -> bool {
+        self.begin.is_some() || self.staffed.is_some()
+    }
+}
+
+fn begin(text: &str) -> Result<WeekTime, String> {
+    WeekTime::parse(text).ok_or_else(|| {
+        "that is no time of the week. Write a day and a time, such as \"Mon 14:00\".".to_owned()
+    })
+}
+
+fn staffed(text: &str) -> Result<StaffedHours, String> {
+    StaffedHours::parse(text).ok_or_else(|| {
+        "these are no hours. Write days and times, such as \"Mon-Fri 7:00-16:00\" or \"Mon,Wed 22:00-6:00\".".to_owned()
+    })
+}
+
+/// One wire by the clock. Moments are minutes after Monday 0:00 of the week of the begin.
+#[derive(Serialize)]
+pub(super) struct ClockJson {
+    begun: f64,
+    done: f64,
+    done_low: f64,
+    done_high: f64,
+    done_words: String,
+    parts: u32,
+    waits_minutes: f64,
+    visits: usize,
+    spool_m: f64,
+    alone: Vec<AloneJson>,
+}
+
+/// A time without anybody.
+#[derive(Serialize)]
+struct AloneJson {
+    from: f64,
+    to: f64,
+    runs_minutes: f64,
+    stops: Option<f64>,
+    stops_because: Option<&'static str>,
+    done: Option<f64>,
+    wire_m: f64,
+    threadings: usize,
+    breaks: f64,
+    needs_nobody: f64,
+}
+
+impl AloneJson {
+    fn new(a: &Alone) -> Self {
+        Self {
+            from: a.from,
+            to: a.to,
+            runs_minutes: a.runs.min_value(),
+            stops: a.stops.map(|s| s.0),
+            stops_because: a.stops.map(|s| match s.1 {
+                Doing::OutOfWire => "out of wire",
+                _ => "waits for somebody",
+            }),
+            done: a.done,
+            wire_m: a.wire.m(),
+            threadings: a.threadings,
+            breaks: a.breaks,
+            needs_nobody: a.needs_nobody,
+        }
+    }
+}
+
+/// A wire's estimate by the clock; `None` where it cannot do the job.
+pub(super) fn clock_json(e: &Estimate, job: &Job, library: &Library) -> Option<ClockJson> {
+    let c = by_the_clock(e.figures.as_ref()?, &e.candidate, job, library)?;
+    Some(ClockJson {
+        begun: c.begun,
+        done: c.done,
+        done_low: c.done_range.0,
+        done_high: c.done_range.1,
+        done_words: words(c.done),
+        parts: c.parts,
+        waits_minutes: c.waits.min_value(),
+        visits: c.visits,
+        spool_m: c.spool.m(),
+        alone: c.alone.iter().map(AloneJson::new).collect(),
+    })
+}
+
+fn words(moment: f64) -> String {
+    let weeks = (moment / WEEK).floor();
+    let at = WeekTime::after_monday(moment);
+    if weeks > 0.0 {
+        format!("{at} +{weeks:.0} wk")
+    } else {
+        at.to_string()
+    }
+}
+
+/// A line a wire: when it is done, how long it stands, what the first time without anybody brings.
+pub(super) fn write_clock(
+    out: &mut impl Write,
+    job: &Job,
+    library: &Library,
+    comparison: &Comparison,
+) -> std::io::Result<()> {
+    writeln!(
+        out,
+        "  By the clock, begun {}, somebody there {}:",
+        job.begin, job.shop.staffed
+    )?;
+    for e in &comparison.estimates {
+        let Some(f) = &e.figures else { continue };
+        let Some(c) = by_the_clock(f, &e.candidate, job, library) else {
+            continue;
+        };
+        writeln!(
+            out,
+            "      {} Ø {:.2}: done {} ({} to {}), stands {} min, {} visits{}",
+            e.candidate.wire,
+            e.candidate.diameter.mm(),
+            words(c.done),
+            words(c.done_range.0),
+            words(c.done_range.1),
+            c.waits.min_value().round(),
+            c.visits,
+            first_alone(&c)
+        )?;
+    }
+    writeln!(
+        out,
+        "      Whether a machine may run with nobody there is for its maker's manual and local fire codes to say."
+    )
+}
+
+fn first_alone(c: &ByTheClock) -> String {
+    c.alone.first().map_or(String::new(), |a| {
+        let until = a
+            .stops
+            .map_or(String::new(), |s| format!(", stops {}", words(s.0)));
+        format!(
+            "; alone from {} it runs {} min{until}, {:.0} in 100 such times need nobody",
+            words(a.from),
+            a.runs.min_value().round(),
+            a.needs_nobody * 100.0
+        )
+    })
+}

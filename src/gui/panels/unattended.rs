@@ -1,0 +1,300 @@
+//! The job by the clock: when it is done, whether it runs through the night, what waits for somebody.
+
+mod days;
+mod hours;
+
+use crate::estimate::alternatives::WayOfCutting;
+use crate::estimate::{Alone, ByTheClock, Doing};
+use crate::gui::course::Clocks;
+use crate::gui::format::{GAP, count, number, time};
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::gui::widgets::swatch;
+use crate::job::WeekTime;
+use crate::job::hours::WEEK;
+use crate::units::Minutes;
+use egui::{Grid, Label, RichText, ScrollArea, Ui};
+
+/// The page; it is asked for when it is opened.
+pub fn unattended_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    ScrollArea::vertical()
+        .id_salt("unattended")
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            hours::hours_ui(ui, view, actions);
+            ui.add_space(8.0);
+            let Some(clocks) = file.clocks.of(file.shown) else {
+                ui.label("Walking through the days…");
+                return;
+            };
+            let Some(Some(clock)) = clocks.wires.get(file.shown) else {
+                wrapped(
+                    ui,
+                    "The wire shown cannot do the job, so it is never done. Show another one.",
+                );
+                others_ui(ui, view, clocks, actions);
+                return;
+            };
+            done_ui(ui, view, clock);
+            ui.add_space(6.0);
+            days::days_ui(ui, view, clock);
+            ui.add_space(8.0);
+            for alone in clock.alone.iter().take(MOST_NIGHTS) {
+                alone_ui(ui, view, clock, alone);
+            }
+            if clock.alone.len() > MOST_NIGHTS {
+                let more = count(clock.alone.len() - MOST_NIGHTS, "time more", "times more");
+                soft(ui, &format!("And {more} without anybody."));
+            }
+            better_ui(ui, view, clocks, actions);
+            ways_ui(ui, clock.begun, clocks, view, actions);
+            others_ui(ui, view, clocks, actions);
+            cautions_ui(ui);
+        });
+}
+
+/// Times without anybody that are told one by one.
+const MOST_NIGHTS: usize = 8;
+
+/// A moment as day and time, to five minutes, with the week where it is a later one.
+pub(super) fn moment_words(moment: f64, begun: f64) -> String {
+    let rounded = (moment / 5.0).round() * 5.0;
+    let at = WeekTime::after_monday(rounded);
+    match (rounded / WEEK).floor() - (begun / WEEK).floor() {
+        w if w < 0.5 => at.to_string(),
+        w if w < 1.5 => format!("{at} of the next week"),
+        w => format!("{at}, {w:.0} weeks on"),
+    }
+}
+
+fn wrapped(ui: &mut Ui, text: &str) {
+    let colour = tokens(ui).text;
+    ui.add(Label::new(RichText::new(text).color(colour)).wrap());
+}
+
+fn soft(ui: &mut Ui, text: &str) {
+    let colour = tokens(ui).text_soft;
+    ui.add(Label::new(RichText::new(text).size(SMALL + 0.5).color(colour)).wrap());
+}
+
+/// The answer in one line, and what it means.
+fn done_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
+    let (low, high) = clock.done_range;
+    let quantity = view.file.job.quantity;
+    let what = match (quantity, clock.parts == quantity) {
+        (1, _) => "Done".to_owned(),
+        (n, true) => format!("All {n} done"),
+        (n, false) => format!("{} of {n} done", clock.parts),
+    };
+    ui.horizontal_wrapped(|ui| {
+        ui.label(strong(
+            format!("{what} {}", moment_words(clock.done, clock.begun)),
+            15.0,
+        ));
+        soft(
+            ui,
+            &format!(
+                "{} – {}",
+                moment_words(low, clock.begun),
+                moment_words(high, clock.begun)
+            ),
+        );
+    });
+    let visits = count(clock.visits, "visit", "visits");
+    let text = if clock.waits >= Minutes::from_min(1.0) {
+        format!(
+            "The machine stands for {} and waits for somebody. It needs {visits}.",
+            time(clock.waits)
+        )
+    } else {
+        format!("It never waits for somebody. It needs {visits}.")
+    };
+    wrapped(ui, &text);
+}
+
+fn piece_words(view: &View<'_>, contour: Option<usize>) -> String {
+    contour.map_or("somebody".to_owned(), |c| {
+        let role = view.file.job.role(&view.file.profile, c);
+        match role {
+            crate::profile::Role::Opening => {
+                format!("somebody to take out the slug of opening {}", c + 1)
+            }
+            crate::profile::Role::Outline => {
+                format!("somebody to take out the part of outline {}", c + 1)
+            }
+        }
+    })
+}
+
+/// One night or weekend in words.
+fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
+    let day = |m: f64| WeekTime::after_monday(m).to_string();
+    ui.label(strong(
+        format!("{} to {}, nobody there", day(alone.from), day(alone.to)),
+        BODY,
+    ));
+    let runs = if alone.runs < Minutes::from_min(1.0) {
+        "It does not run at all".to_owned()
+    } else if alone.stops.is_none() && alone.done.is_none() {
+        format!("It runs through, {}", time(alone.runs))
+    } else {
+        format!("It runs for {}", time(alone.runs))
+    };
+    let then = match (alone.stops, alone.done) {
+        (Some((at, Doing::OutOfWire, _)), _) => format!(
+            ". A full spool, {}, has run out by {}; it stands until somebody puts on another.",
+            view.system.wire(clock.spool),
+            moment_words(at, at)
+        ),
+        (Some((at, _, contour)), _) => format!(
+            ", then waits from {} for {}.",
+            moment_words(at, at),
+            piece_words(view, contour)
+        ),
+        (None, Some(at)) => format!(" and is done at {}.", moment_words(at, at)),
+        (None, None) => ".".to_owned(),
+    };
+    wrapped(ui, &format!("{runs}{then}"));
+    if alone.runs < Minutes::from_min(1.0) {
+        return;
+    }
+    let spool = if alone.wire > clock.spool * 0.999 {
+        "All of a full spool goes".to_owned()
+    } else {
+        format!(
+            "It takes {} of the {} on a full spool",
+            view.system.wire(alone.wire),
+            view.system.wire(clock.spool)
+        )
+    };
+    let chance = number((alone.needs_nobody * 100.0).round(), 0);
+    let threadings = match alone.threadings {
+        0 => "no threading".to_owned(),
+        n => count(n, "threading", "threadings"),
+    };
+    let breaks = number(alone.breaks, if alone.breaks < 0.1 { 2 } else { 1 });
+    soft(
+        ui,
+        &format!(
+            "{spool}. With {threadings} and {breaks} wire breaks to be expected, about {chance}{GAP}of 100 such times \
+             need nobody."
+        ),
+    );
+    ui.add_space(5.0);
+}
+
+fn better_ui(ui: &mut Ui, view: &View<'_>, clocks: &Clocks, actions: &mut Vec<Action>) {
+    let Some((moment, waits)) = clocks.better else {
+        return;
+    };
+    let begin = WeekTime::after_monday(moment);
+    let stands = if waits < Minutes::from_min(1.0) {
+        "would never wait".to_owned()
+    } else {
+        format!("would stand for {} only", time(waits))
+    };
+    ui.horizontal_wrapped(|ui| {
+        wrapped(ui, &format!("Begun {begin} it {stands}."));
+        if ui.button(format!("Begin {begin}")).clicked() {
+            let mut new = view.file.job.clone();
+            new.begin = begin;
+            actions.push(Action::Edit(Box::new(new)));
+        }
+    });
+    ui.add_space(4.0);
+}
+
+/// The other orders of cutting, each with the time it is done.
+fn ways_ui(ui: &mut Ui, begun: f64, clocks: &Clocks, view: &View<'_>, actions: &mut Vec<Action>) {
+    if clocks.ways.len() < 2 {
+        return;
+    }
+    ui.add_space(4.0);
+    ui.label(strong("In another order", BODY));
+    let mut rows: Vec<&(WayOfCutting, ByTheClock)> = clocks.ways.iter().collect();
+    rows.sort_by(|a, b| a.1.done.total_cmp(&b.1.done));
+    table(ui, "ways by the clock", "order", |ui| {
+        for (way, clock) in rows {
+            let response = ui
+                .selectable_label(way.chosen, way.words())
+                .on_hover_text("cut in this order");
+            if response.clicked() && !way.chosen {
+                let mut new = view.file.job.clone();
+                (new.order, new.cut_off, new.travel) = (way.order, way.cut_off, way.travel);
+                actions.push(Action::Edit(Box::new(new)));
+            }
+            ends(ui, clock, begun);
+        }
+    });
+}
+
+/// The other wires, each with the time it is done.
+fn others_ui(ui: &mut Ui, view: &View<'_>, clocks: &Clocks, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let begun = clocks.wires.iter().flatten().map(|c| c.begun).next();
+    let (Some(begun), true) = (begun, clocks.wires.len() > 1) else {
+        return;
+    };
+    ui.add_space(4.0);
+    ui.label(strong("With another wire", BODY));
+    table(ui, "wires by the clock", "wire", |ui| {
+        for (i, candidate) in view.file.job.candidates.iter().enumerate() {
+            let Some(clock) = clocks.wires.get(i) else {
+                continue;
+            };
+            ui.horizontal(|ui| {
+                swatch(ui, t.wire(i));
+                let name = view.system.candidate(candidate);
+                let label = ui.selectable_label(view.file.shown == i, name);
+                if label.on_hover_text("show this wire").clicked() {
+                    actions.push(Action::Show(i));
+                }
+            });
+            if let Some(clock) = clock {
+                ends(ui, clock, begun);
+            } else {
+                ui.label(RichText::new("cannot").color(t.fault));
+                ui.label("–");
+                ui.end_row();
+            }
+        }
+    });
+}
+
+fn table(ui: &mut Ui, id: &str, first: &str, rows: impl FnOnce(&mut Ui)) {
+    let t = tokens(ui);
+    Grid::new(id)
+        .num_columns(3)
+        .spacing([16.0, 3.0])
+        .show(ui, |ui| {
+            for text in [first, "done", "stands"] {
+                ui.label(RichText::new(text).size(SMALL).color(t.text_faint));
+            }
+            ui.end_row();
+            rows(ui);
+        });
+}
+
+/// Two cells: when it is done, and how long it stands.
+fn ends(ui: &mut Ui, clock: &ByTheClock, begun: f64) {
+    ui.label(moment_words(clock.done, begun));
+    let waits = if clock.waits < Minutes::from_min(1.0) {
+        "–".to_owned()
+    } else {
+        time(clock.waits)
+    };
+    ui.label(waits);
+    ui.end_row();
+}
+
+fn cautions_ui(ui: &mut Ui) {
+    ui.add_space(8.0);
+    soft(
+        ui,
+        "Whether a machine may run with nobody there is for the machine maker's manual, your insurer and local fire \
+         codes to say. With oil as the dielectric that means fire detection, extinguishing and full submersion. A piece \
+         that is nearly cut free at night can fall or jam: leave a tab that holds it. A next part is set up at the \
+         visit at which the last one comes free.",
+    );
+}

@@ -1,0 +1,96 @@
+//! When the job is begun, and when somebody is in the shop.
+
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{BODY, tokens};
+use crate::gui::widgets::{NumberField, choice};
+use crate::job::hours::{DAYS, parse_time, time_words};
+use crate::job::{Job, WeekTime};
+use egui::{RichText, Ui};
+
+/// Two sentences whose words can be changed.
+pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let job = &view.file.job;
+    let soft = tokens(ui).text_soft;
+    let word = |ui: &mut Ui, text: &str| ui.label(RichText::new(text).color(soft));
+    ui.horizontal_wrapped(|ui| {
+        word(ui, "Begun on");
+        let day = job.begin.day();
+        choice(ui, "Day of the begin", DAYS[usize::from(day)], BODY, |ui| {
+            for (k, name) in (0_u16..).zip(DAYS) {
+                if ui.selectable_label(k == day, name).clicked() {
+                    edit(job, actions, |j| {
+                        j.begin = WeekTime::new(k, j.begin.minute());
+                    });
+                    ui.close();
+                }
+            }
+        });
+        word(ui, "at");
+        time_field(
+            ui,
+            "Time of the begin",
+            job.begin.minute(),
+            actions,
+            |minute| {
+                let mut new = job.clone();
+                new.begin = WeekTime::new(day, minute);
+                new
+            },
+        );
+    });
+    let staffed = job.shop.staffed;
+    ui.horizontal_wrapped(|ui| {
+        word(ui, "Somebody is there");
+        ui.spacing_mut().item_spacing.x = 3.0;
+        for (k, name) in DAYS.into_iter().enumerate() {
+            let on = staffed.days[k];
+            let label = ui
+                .selectable_label(on, name)
+                .on_hover_text("whether somebody is there on this day");
+            if label.clicked() {
+                edit(job, actions, |j| j.shop.staffed.days[k] = !on);
+            }
+        }
+        ui.add_space(4.0);
+        ui.spacing_mut().item_spacing.x = 6.0;
+        word(ui, "from");
+        time_field(ui, "Somebody there from", staffed.from, actions, |minute| {
+            let mut new = job.clone();
+            new.shop.staffed.from = minute;
+            new
+        });
+        word(ui, "to");
+        time_field(ui, "Somebody there to", staffed.to, actions, |minute| {
+            let mut new = job.clone();
+            new.shop.staffed.to = minute;
+            new
+        });
+    });
+}
+
+fn time_field(
+    ui: &mut Ui,
+    name: &str,
+    minute: u16,
+    actions: &mut Vec<Action>,
+    edited: impl FnOnce(u16) -> Job,
+) {
+    let entry = NumberField::new(name, time_words(minute))
+        .width(40.0)
+        .show(ui);
+    if let Some(typed) = entry.typed {
+        match parse_time(&typed) {
+            Some(minute) => actions.push(Action::Edit(Box::new(edited(minute)))),
+            None => actions.push(Action::Refuse(format!(
+                "“{}” is no time of day. Type hours and minutes, such as 7:30 or 16:00.",
+                typed.trim()
+            ))),
+        }
+    }
+}
+
+fn edit(job: &Job, actions: &mut Vec<Action>, change: impl FnOnce(&mut Job)) {
+    let mut new = job.clone();
+    change(&mut new);
+    actions.push(Action::Edit(Box::new(new)));
+}
