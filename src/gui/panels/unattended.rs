@@ -156,7 +156,9 @@ fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
         (None, None) => ".".to_owned(),
     };
     wrapped(ui, &format!("{runs}{then}"));
-    if alone.runs < Minutes::from_min(1.0) {
+    // Of a short while there is nothing more to say.
+    if alone.runs < Minutes::from_min(30.0) {
+        ui.add_space(5.0);
         return;
     }
     let spool = if alone.wire > clock.spool * 0.999 {
@@ -173,12 +175,13 @@ fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
         0 => "no threading".to_owned(),
         n => count(n, "threading", "threadings"),
     };
+    let until = if alone.stops.is_some() { " until then" } else { "" };
     let breaks = number(alone.breaks, if alone.breaks < 0.1 { 2 } else { 1 });
     soft(
         ui,
         &format!(
             "{spool}. With {threadings} and {breaks} wire breaks to be expected, about {chance}{GAP}of 100 such times \
-             need nobody."
+             need nobody{until}."
         ),
     );
     ui.add_space(5.0);
