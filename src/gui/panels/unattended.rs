@@ -175,7 +175,11 @@ fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
         0 => "no threading".to_owned(),
         n => count(n, "threading", "threadings"),
     };
-    let until = if alone.stops.is_some() { " until then" } else { "" };
+    let until = if alone.stops.is_some() {
+        " until then"
+    } else {
+        ""
+    };
     let breaks = number(alone.breaks, if alone.breaks < 0.1 { 2 } else { 1 });
     soft(
         ui,
