@@ -1,6 +1,6 @@
 //! The panel on the right: one page at a time.
 
-use super::{contour, cuts, findings, limits, shop, steps, sweeps, why};
+use super::{contour, cuts, findings, library, limits, shop, steps, sweeps, why};
 use crate::gui::commands::Command;
 use crate::gui::state::{Action, Side, View};
 use crate::gui::theme::strong;
@@ -33,6 +33,7 @@ pub fn side_ui(ui: &mut Ui, side: Side, view: &View<'_>, actions: &mut Vec<Actio
         Side::Shop => shop::shop_ui(ui, view, actions),
         Side::Cautions => findings::cautions_ui(ui, view, actions),
         Side::Cuts => cuts::cuts_ui(ui, view, actions),
+        Side::Library => library::library_ui(ui, view, actions),
         Side::Sweeps => sweeps::sweeps_ui(ui, view, actions),
     }
 }
