@@ -88,6 +88,22 @@ impl Shop {
             staffed: StaffedHours::default(),
         }
     }
+    /// Follows the library from one state to another: what stood at its default goes to the new one, what the user
+    /// has set stays.
+    pub fn follow(&mut self, from: &Self, to: &Self) {
+        fn moved<T: PartialEq + Clone>(own: &mut T, from: &T, to: &T) {
+            if own == from {
+                own.clone_from(to);
+            }
+        }
+        moved(&mut self.machine_rate, &from.machine_rate, &to.machine_rate);
+        moved(&mut self.labour_rate, &from.labour_rate, &to.labour_rate);
+        moved(&mut self.wire_price, &from.wire_price, &to.wire_price);
+        moved(&mut self.scrap_value, &from.scrap_value, &to.scrap_value);
+        moved(&mut self.consumables, &from.consumables, &to.consumables);
+        moved(&mut self.setup_hours, &from.setup_hours, &to.setup_hours);
+        moved(&mut self.uptime, &from.uptime, &to.uptime);
+    }
     /// 0.2 kg (judgement).
     pub const fn usual_heavy_slug() -> Mass {
         Mass::from_kg(0.2)

@@ -15,6 +15,9 @@ struct Arguments {
     /// Dark or light, instead of what was chosen last.
     #[arg(long, value_enum)]
     theme: Option<Theme>,
+    /// The shop's own library, laid over the built-in one and kept there, instead of the one kept for you.
+    #[arg(long, value_name = "FILE")]
+    library: Option<PathBuf>,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -31,7 +34,8 @@ fn main() -> ExitCode {
             Theme::Dark => egui::Theme::Dark,
             Theme::Light => egui::Theme::Light,
         }),
-        forget: false,
+        library: arguments.library,
+        ..Start::default()
     };
     match gui::run(start) {
         Ok(()) => ExitCode::SUCCESS,

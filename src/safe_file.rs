@@ -3,6 +3,7 @@
 use std::fs::{self, File};
 use std::io::{self, Write as _};
 use std::path::Path;
+use std::sync::atomic::{AtomicU32, Ordering};
 
 /// Writes a file so that a crash or a full disk leaves the old one in place: a temporary file beside it, synced,
 /// then renamed over it.
@@ -15,10 +16,12 @@ pub fn save(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let name = path
         .file_name()
         .ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "the path names no file"))?;
-    // The process number keeps two running programs apart.
+    // The process number keeps two running programs apart, the count two threads of one.
+    static COUNT: AtomicU32 = AtomicU32::new(0);
+    let count = COUNT.fetch_add(1, Ordering::Relaxed);
     let mut temporary = std::ffi::OsString::from(".");
     temporary.push(name);
-    temporary.push(format!(".{}.tmp", std::process::id()));
+    temporary.push(format!(".{}-{count}.tmp", std::process::id()));
     let temporary = folder.join(temporary);
     let written = write_synced(&temporary, bytes).and_then(|()| fs::rename(&temporary, path));
     if written.is_err() {

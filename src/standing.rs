@@ -60,6 +60,23 @@ pub struct Value {
 }
 
 impl Value {
+    /// Source of a value that a shop has entered without naming another.
+    pub const OWN_LIBRARY: &str = "your own library";
+
+    /// The same with another number; its range keeps its width in proportion.
+    #[must_use]
+    pub fn moved_to(&self, value: f64) -> Self {
+        let scaled = |end: Option<f64>| {
+            end.filter(|_| self.value > 0.0)
+                .map(|e| e * value / self.value)
+        };
+        Self {
+            value,
+            low: scaled(self.low),
+            high: scaled(self.high),
+            ..self.clone()
+        }
+    }
     /// Standard deviation of the logarithm: half of ln(high/low).
     ///
     /// 0 where both ends agree (the reference of a ratio); `None` where no range is given.

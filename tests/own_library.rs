@@ -1,6 +1,10 @@
 //! The shop's own library over the built-in one: what it changes, what it refuses, and that nothing is lost.
 
-use kerfcast::process::{Library, Standing, UserLibrary};
+use kerfcast::job::Shop;
+use kerfcast::process::{
+    Caution, Change, Content, Library, LibraryCell, LibraryTable, Standing, UserLibrary,
+};
+use kerfcast::units::Money;
 
 const OWN: &str = r#"kerfcast_library = 1
 
@@ -198,4 +202,190 @@ fn the_built_in_library_passes_its_own_check() {
     assert_eq!(all.faults(), []);
     let again = UserLibrary::parse(&all.to_toml().unwrap()).unwrap();
     assert_eq!(again.over(l), *l);
+}
+
+/// Every cell of every entry, whatever its kind.
+fn all_cells() -> Vec<(LibraryTable, String, LibraryCell)> {
+    let built_in = Library::built_in();
+    let mut out = Vec::new();
+    for table in LibraryTable::ALL {
+        for (entry, cells) in built_in.table_cells(table) {
+            out.extend(cells.into_iter().map(|c| (table, entry.clone(), c)));
+        }
+    }
+    out
+}
+
+#[test]
+fn every_number_can_be_changed_and_none_can_leave_its_range() {
+    let built_in = Library::built_in();
+    let none = UserLibrary::default();
+    let mut numbers = 0;
+    for (table, entry, cell) in all_cells() {
+        let Content::Value(old) = &cell.content else {
+            continue;
+        };
+        numbers += 1;
+        let change = |v| none.with_change(table, &entry, &cell.path, Change::Number(v));
+        let (low, high) = cell.allowed;
+        for outside in [low - 1.0, high + 1.0, f64::NAN, f64::INFINITY] {
+            let fault = change(outside).unwrap_err();
+            assert_eq!(
+                (fault.table, fault.entry.as_str()),
+                (table.word(), entry.as_str())
+            );
+            assert_eq!(fault.cell, cell.path, "{fault}");
+        }
+        // Halfway to the upper limit in proportion is another number in range, also where the old one is 0.
+        let new = if old.value > low {
+            (old.value * high).sqrt()
+        } else {
+            high * 0.5
+        };
+        let own = change(new).unwrap();
+        assert!(own.has(table, &entry) && own.count() == 1);
+        let library = own.over(built_in);
+        let cells = library.entry_cells(table, &entry);
+        let Some(Content::Value(now)) = cells
+            .iter()
+            .find(|c| c.path == cell.path)
+            .map(|c| &c.content)
+        else {
+            panic!("{entry} {} is a number", cell.path);
+        };
+        assert_eq!((now.value, now.standing), (new, Standing::Yours));
+        assert_eq!(now.source, "your own library");
+        assert_eq!(now.unit, old.unit);
+        assert!(now.low.is_none_or(|l| l <= new) && now.high.is_none_or(|h| h >= new));
+        // It goes through the file unchanged, and without it everything is as before.
+        assert_eq!(UserLibrary::parse(&own.to_toml().unwrap()).unwrap(), own);
+        assert_eq!(own.without(table, &entry).over(built_in), *built_in);
+    }
+    assert!(numbers > 150, "{numbers}");
+}
+
+#[test]
+fn an_entry_is_copied_under_a_name_of_its_own() {
+    let built_in = Library::built_in();
+    let none = UserLibrary::default();
+    let wires = LibraryTable::Wires;
+    let own = none
+        .with_copy(wires, "zinc-coated brass", "our wire")
+        .unwrap();
+    let library = own.over(built_in);
+    let (new, old) = (
+        library.wire("our wire").unwrap(),
+        built_in.wire("zinc-coated brass").unwrap(),
+    );
+    assert_eq!(new.relative_speed, old.relative_speed);
+    assert_eq!(library.wires.len(), built_in.wires.len() + 1);
+    for (table, from, name, words) in [
+        (
+            wires,
+            "zinc-coated brass",
+            "hard plain brass",
+            "of this name",
+        ),
+        (wires, "zinc-coated brass", " ", "empty"),
+        (wires, "zinc-coated brass", "a@b", "@ stands"),
+        (wires, "no such wire", "x", "to copy"),
+        (LibraryTable::Passes, "skim 5", "skim 6", "be added"),
+        (LibraryTable::Overheads, "setup", "coffee", "be added"),
+        (LibraryTable::Diameters, "0.25", "thick", "number of mm"),
+        (
+            LibraryTable::Diameters,
+            "0.25",
+            "2.5",
+            "between 0.03 and 0.4",
+        ),
+    ] {
+        let fault = own.with_copy(table, from, name).unwrap_err();
+        assert!(fault.reason.contains(words), "{name}: {fault}");
+    }
+    let thin = own
+        .with_copy(LibraryTable::Diameters, "0.25", "0.220")
+        .unwrap();
+    assert!(thin.has(LibraryTable::Diameters, "0.22"));
+    // Over a built-in entry the copy is the same until it is changed.
+    let over = none
+        .with_copy(wires, "zinc-coated brass", "zinc-coated brass")
+        .unwrap();
+    assert_eq!(over.over(built_in), *built_in);
+    assert!(over.has(wires, "zinc-coated brass"));
+}
+
+#[test]
+fn ends_words_pairs_and_cautions_can_be_changed() {
+    let none = UserLibrary::default();
+    let built_in = Library::built_in();
+    let steel = "cold-work tool steel";
+    let materials = LibraryTable::Materials;
+    let change = |path: &str, c| none.with_change(materials, steel, path, c);
+    let own = change("relative_speed", Change::Low(Some(0.5))).unwrap();
+    assert_eq!(own.materials[0].relative_speed.low, Some(0.5));
+    let e = change("relative_speed", Change::Low(Some(1.5))).unwrap_err();
+    assert!(e.reason.contains("does not hold"), "{e}");
+    let own = change("caution", Change::Caution(Some(Caution::ToxicSludge))).unwrap();
+    assert_eq!(own.materials[0].caution, Some(Caution::ToxicSludge));
+    let own = own
+        .with_change(materials, steel, "caution", Change::Caution(None))
+        .unwrap();
+    assert_eq!(own.over(built_in), *built_in);
+    let own = change("designations", Change::Text("our steel".to_owned())).unwrap();
+    assert_eq!(own.materials[0].designations, "our steel");
+    let rough = |k, v| {
+        none.with_change(
+            LibraryTable::Passes,
+            "rough",
+            "roughness_um",
+            Change::Part(k, v),
+        )
+    };
+    assert_eq!(rough(1, 3.0).unwrap().passes[0].roughness_um, [2.0, 3.0]);
+    assert!(rough(1, 1.0).unwrap_err().reason.contains("low first"));
+    assert!(rough(7, 1.0).is_err() && change("density", Change::Text(String::new())).is_err());
+    // A number that only other materials give can be added.
+    let diamond = "polycrystalline diamond";
+    assert!(built_in.material(diamond).unwrap().melting_point.is_none());
+    let own = none
+        .with_change(materials, diamond, "melting_point", Change::Number(3500.0))
+        .unwrap();
+    assert_eq!(own.materials[0].melting_point.as_ref().unwrap().unit, "°C");
+}
+
+#[test]
+fn a_file_of_another_shop_adds_and_replaces_and_takes_nothing_away() {
+    let own = UserLibrary::parse(OWN).unwrap();
+    let theirs = OWN
+        .replace("our powder steel", "their steel")
+        .replace("1.05", "0.9");
+    let both = own.with_all(&UserLibrary::parse(&theirs).unwrap());
+    assert_eq!(both.count(), own.count() + 1);
+    assert_eq!(both.materials[0].relative_speed.value, 0.9);
+    assert!(both.has(LibraryTable::Materials, "our powder steel"));
+    assert_eq!(both.faults(), []);
+    let with_mark = [b"\xef\xbb\xbf", OWN.as_bytes()].concat();
+    assert_eq!(UserLibrary::from_bytes(&with_mark).unwrap(), own);
+}
+
+#[test]
+fn rates_follow_the_library_unless_they_were_set_by_hand() {
+    let built_in = Library::built_in();
+    let dearer = UserLibrary::default()
+        .with_change(
+            LibraryTable::Overheads,
+            "wire_price",
+            "value",
+            Change::Number(20.0),
+        )
+        .unwrap()
+        .over(built_in);
+    let (from, to) = (Shop::from_library(built_in), Shop::from_library(&dearer));
+    let mut untouched = from.clone();
+    untouched.follow(&from, &to);
+    assert_eq!(untouched, to);
+    let mut set = from.clone();
+    set.wire_price = Money::from_amount(12.5);
+    set.follow(&from, &to);
+    assert_eq!(set.wire_price.amount(), 12.5);
 }

@@ -3,13 +3,17 @@
 mod actions;
 mod answers;
 mod files;
+mod kept;
 mod layout;
+mod library;
 mod own_figures;
 
 use super::commands::Command;
 use super::format::System;
 use super::learning::Learning;
 use super::open_files::{Dialogs, dropped, name_of};
+use super::own_library::OwnLibrary;
+use super::shelf::{Shelf, Shelved};
 use super::state::{Action, Banner, OpenFile, Shown, Weight};
 use super::sweeps::Sweeps;
 use super::theme;
@@ -29,9 +33,16 @@ pub struct Start {
     pub files: Vec<PathBuf>,
     /// Dark or light; `None` as last time, else as the system.
     pub theme: Option<egui::Theme>,
-    /// Neither read nor write what is kept between starts.
+    /// Neither read nor write what is kept between starts, but for a folder or library that is named.
     pub forget: bool,
+    /// Where the shop's own files lie; `None` for the usual place of the user.
+    pub folder: Option<PathBuf>,
+    /// The file of the shop's own library, instead of the one in the folder.
+    pub library: Option<PathBuf>,
 }
+
+/// Longest that closing the window waits for what is being saved.
+const LONGEST_EXIT: Duration = Duration::from_secs(3);
 
 /// What is kept between starts.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
@@ -40,7 +51,7 @@ struct Kept {
     system: System,
     theme: Option<ThemePreference>,
     shop: Option<Shop>,
-    /// Finished cuts, as a table.
+    /// Finished cuts, as a table: where they have no file of their own.
     cuts: String,
     /// Whether estimates use what was learned.
     learn: bool,
@@ -56,6 +67,10 @@ pub struct App {
     in_force: Arc<Library>,
     library: Arc<Library>,
     learning: Learning,
+    own: OwnLibrary,
+    shelf: Shelf,
+    /// Default rates before and after each change of the library, for jobs from before it.
+    followed: Vec<(Shop, Shop)>,
     sweeps: Sweeps,
     worker: Worker,
     dialogs: Dialogs,
@@ -85,13 +100,18 @@ impl App {
         theme::apply(&cc.egui_ctx);
         cc.egui_ctx.set_theme(theme);
         let ctx = cc.egui_ctx.clone();
-        let library = Arc::new(Library::built_in().clone());
-        let learning = Learning::kept(&kept.cuts, kept.learn, kept.machine, &library);
+        let mut shelf = kept::shelf(&start);
+        let (own, told) = kept::library(&mut shelf);
+        let library = Arc::new(own.own().over(Library::built_in()));
+        let (learning, also_told) = kept::learning(&mut shelf, &kept, &library);
         let mut app = Self {
             base: Arc::clone(&library),
             in_force: Arc::clone(&library),
             library,
             learning,
+            own,
+            shelf,
+            followed: Vec::new(),
             sweeps: Sweeps::default(),
             worker: Worker::start(move || ctx.request_repaint()),
             dialogs: Dialogs::default(),
@@ -115,6 +135,9 @@ impl App {
         };
         if !app.learning.cuts.is_empty() {
             app.fit_cuts();
+        }
+        if let Some(text) = told.or(also_told) {
+            app.say(text, Weight::Fault);
         }
         if start.files.is_empty() {
             app.open_sample(0);
@@ -217,11 +240,21 @@ impl eframe::App for App {
                 system: self.shown.system,
                 theme: Some(self.theme),
                 shop: self.shop.clone(),
-                cuts: self.learning.table(),
+                cuts: if self.shelf.is_safe(Shelved::Cuts) {
+                    String::new()
+                } else {
+                    self.learning.table()
+                },
                 learn: self.learning.on,
                 machine: self.learning.machine.clone(),
             };
             eframe::set_value(storage, eframe::APP_KEY, &kept);
         }
+    }
+
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        // What was changed a moment ago is on its way; what failed is tried once more.
+        self.wait_until_idle(LONGEST_EXIT);
+        self.shelf.flush();
     }
 }

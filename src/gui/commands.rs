@@ -48,7 +48,9 @@ pub enum Command {
     Cautions,
     /// Finished cuts and what they teach.
     Cuts,
-    /// Curves over thickness or passes.
+    /// The shop's own library.
+    Library,
+    /// Curves over thickness, passes or material.
     Sweeps,
     /// Dark or light.
     SwitchTheme,
@@ -62,7 +64,7 @@ pub enum Command {
 
 impl Command {
     /// All, in the order of menu and palette.
-    pub const ALL: [Self; 26] = [
+    pub const ALL: [Self; 27] = [
         Self::Open,
         Self::OpenPath,
         Self::Close,
@@ -84,6 +86,7 @@ impl Command {
         Self::Shop,
         Self::Cautions,
         Self::Cuts,
+        Self::Library,
         Self::Sweeps,
         Self::SwitchTheme,
         Self::SystemTheme,
@@ -115,6 +118,7 @@ impl Command {
             Self::Shop => "Shop rates",
             Self::Cautions => "Cautions",
             Self::Cuts => "Finished cuts",
+            Self::Library => "Library",
             Self::Sweeps => "What if",
             Self::SwitchTheme => "Switch between dark and light",
             Self::SystemTheme => "Dark or light as the system",
@@ -148,8 +152,11 @@ impl Command {
             Self::Findings => "What the import and the chosen wire need looked at",
             Self::Shop => "Rates, wire price, set-up and uptime of your shop",
             Self::Cautions => "What to watch for on this job",
+            Self::Library => {
+                "Materials, wires, passes, overheads and spools: the built-in ones, and your own over them"
+            }
             Self::Cuts => "Log finished cuts, and let the estimates learn from them",
-            Self::Sweeps => "Time, wire or cost against thickness or passes, and what matters most",
+            Self::Sweeps => "Time, wire or cost against thickness, passes or material, and what matters most",
             Self::SwitchTheme => "Turn the window dark or light",
             Self::SystemTheme => "Follow the system's choice of dark or light",
             Self::Palette => "Run any command by its name",
@@ -184,6 +191,7 @@ impl Command {
             Self::Findings => bare(Key::N),
             Self::Shop => bare(Key::R),
             Self::Cuts => bare(Key::L),
+            Self::Library => bare(Key::B),
             Self::Sweeps => bare(Key::I),
             Self::Palette => ctrl(Key::K),
             Self::Quit => ctrl(Key::Q),

@@ -182,7 +182,7 @@ impl System {
         }
     }
     /// The factor and the sign that turn a metric figure into this system.
-    fn conversion(self, unit: Unit) -> (f64, &'static str) {
+    pub fn conversion(self, unit: Unit) -> (f64, &'static str) {
         if self == Self::Metric {
             return (1.0, unit.symbol());
         }

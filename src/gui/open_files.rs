@@ -15,6 +15,8 @@ pub enum Kind {
     Drawings,
     /// A table of finished cuts.
     Cuts,
+    /// A shop's own library.
+    Library,
 }
 
 impl Kind {
@@ -22,6 +24,7 @@ impl Kind {
         let (title, words, endings): (_, _, &[&str]) = match self {
             Self::Drawings => ("Open drawings", "DXF drawings", &["dxf", "DXF"]),
             Self::Cuts => ("Finished cuts", "Tables", &["csv", "CSV"]),
+            Self::Library => ("A shop’s library", "Libraries", &["toml", "TOML"]),
         };
         rfd::FileDialog::new()
             .set_title(title)
@@ -41,6 +44,8 @@ pub enum Chosen {
     Nothing,
     /// No dialog could be shown.
     NoDialog,
+    /// No dialog could be shown to save in.
+    NoDialogToSave(Kind),
 }
 
 /// Dialogs that are open or have answered.
@@ -102,9 +107,7 @@ impl Dialogs {
                             .map(|()| path)
                             .map_err(|e| format!("The system says: {e}.")),
                     ),
-                    None if asked.elapsed() < TOO_SOON => Chosen::Saved(Err(
-                        "This desktop offers no file dialog. Copy it instead.".to_owned(),
-                    )),
+                    None if asked.elapsed() < TOO_SOON => Chosen::NoDialogToSave(kind),
                     None => Chosen::Nothing,
                 };
                 // The window may be gone by now; then nobody needs the answer.
@@ -112,7 +115,7 @@ impl Dialogs {
                 wake();
             });
         if spawned.is_err() {
-            let _ = self.sender.send(Chosen::NoDialog);
+            let _ = self.sender.send(Chosen::NoDialogToSave(kind));
         }
     }
     /// What has been chosen since the last call.

@@ -6,6 +6,7 @@ use super::commands::Command;
 use super::course::{Clocks, Course, Limits, Timing};
 use super::format::System;
 use super::learning::{LearnAction, Learning};
+use super::own_library::{LibraryAction, OwnLibrary};
 use super::sweeps::{Drawn, Sweeps, Vary};
 use super::worker::Reading;
 use crate::drawing::{Drawing, Progress, ReadOptions};
@@ -52,13 +53,15 @@ pub enum Side {
     Cautions,
     /// Finished cuts and what they teach.
     Cuts,
+    /// The shop's own library over the built-in one.
+    Library,
     /// Curves over thickness or passes, and what matters most.
     Sweeps,
 }
 
 impl Side {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Why,
         Self::Steps,
         Self::Contour,
@@ -66,13 +69,17 @@ impl Side {
         Self::Unattended,
         Self::Findings,
         Self::Shop,
+        Self::Library,
         Self::Cuts,
         Self::Sweeps,
         Self::Cautions,
     ];
     /// Whether it holds tables or charts.
     pub fn is_wide(self) -> bool {
-        matches!(self, Self::Cuts | Self::Sweeps | Self::Unattended)
+        matches!(
+            self,
+            Self::Cuts | Self::Sweeps | Self::Unattended | Self::Library
+        )
     }
     /// The command that shows it.
     pub fn command(self) -> Command {
@@ -86,6 +93,7 @@ impl Side {
             Self::Shop => Command::Shop,
             Self::Cautions => Command::Cautions,
             Self::Cuts => Command::Cuts,
+            Self::Library => Command::Library,
             Self::Sweeps => Command::Sweeps,
         }
     }
@@ -141,6 +149,8 @@ pub enum Action {
     Reread(Box<ReadOptions>),
     /// Something about the finished cuts.
     Learn(LearnAction),
+    /// Something about the shop's own library.
+    Library(LibraryAction),
     /// Curves over this, if they are not there yet.
     Sweep(Vary),
     /// What matters for this candidate, if it is not there yet.
@@ -328,6 +338,8 @@ pub struct View<'a> {
     pub library: &'a Library,
     /// Finished cuts and their fit.
     pub learning: &'a Learning,
+    /// The shop's own library and the work on it.
+    pub own: &'a OwnLibrary,
     /// Curves and bars.
     pub sweeps: &'a Sweeps,
 }

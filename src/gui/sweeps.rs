@@ -1,4 +1,4 @@
-//! Curves over thickness or passes and what matters most, computed by the worker while they are looked at.
+//! Figures over thickness, passes or material and what matters most, computed by the worker while they are looked at.
 
 use super::state::OpenFile;
 use super::tasks::Task;
@@ -20,6 +20,8 @@ pub enum Vary {
     Thickness,
     /// Number of passes.
     Passes,
+    /// Material of the work.
+    Material,
 }
 
 /// What is drawn against it.
@@ -103,6 +105,7 @@ pub struct Sweeps {
     pub drawn: Drawn,
     thickness: Option<Run>,
     passes: Option<Run>,
+    materials: Option<Run>,
     matters: Option<Matters>,
     number: u64,
 }
@@ -113,6 +116,7 @@ impl Sweeps {
         let run = match vary {
             Vary::Thickness => &self.thickness,
             Vary::Passes => &self.passes,
+            Vary::Material => &self.materials,
         };
         run.as_ref().filter(|r| r.basis == Basis::of(file))
     }
@@ -130,6 +134,7 @@ impl Sweeps {
         let axis = match vary {
             Vary::Thickness => thicknesses(file.job.thickness),
             Vary::Passes => Axis::all_passes(library),
+            Vary::Material => Axis::all_materials(library),
         };
         let run = Run {
             basis: Basis::of(file),
@@ -167,7 +172,7 @@ impl Sweeps {
     }
     /// Takes a point; the next one to be computed.
     pub fn take(&mut self, number: u64, point: Option<SweepPoint>) -> Option<Task> {
-        for vary in [Vary::Thickness, Vary::Passes] {
+        for vary in [Vary::Thickness, Vary::Passes, Vary::Material] {
             let Some(run) = self.place(vary).as_mut().filter(|r| r.number == number) else {
                 continue;
             };
@@ -186,6 +191,7 @@ impl Sweeps {
         match vary {
             Vary::Thickness => &mut self.thickness,
             Vary::Passes => &mut self.passes,
+            Vary::Material => &mut self.materials,
         }
     }
 }

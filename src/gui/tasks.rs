@@ -1,11 +1,14 @@
-//! Work on the shop's own figures, done by the worker: reading and fitting cuts.
+//! Work on the shop's own figures, done by the worker: reading, keeping and fitting them.
 
+use super::shelf::{Keeping, Shelved};
 use super::sweeps::Inputs;
 use super::worker::Source;
 use crate::calibration::{self, Cut, CutsRead, MachineFit, read_cuts};
 use crate::estimate::{self, Axis, Mattering, SweepPoint};
-use crate::process::Library;
+use crate::process::{Library, UserLibrary};
+use crate::safe_file;
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 /// Largest table that is read, bytes.
@@ -21,6 +24,22 @@ pub enum Task {
         source: Source,
         /// The library that names materials and wires.
         library: Arc<Library>,
+    },
+    /// Read a library of a shop.
+    ReadLibrary {
+        /// Name of the file.
+        name: String,
+        /// Where it is.
+        source: Source,
+    },
+    /// Save what is kept between starts.
+    Keep(Keeping),
+    /// Save a file for others.
+    Export {
+        /// Where.
+        path: PathBuf,
+        /// Its bytes.
+        bytes: Vec<u8>,
     },
     /// Fit finished cuts.
     Fit {
@@ -62,6 +81,24 @@ pub enum Done {
         /// Its rows.
         result: Result<CutsRead, String>,
     },
+    /// A library, or why there is none.
+    Library {
+        /// Name of the file.
+        name: String,
+        /// Its entries.
+        result: Result<Box<UserLibrary>, String>,
+    },
+    /// What is kept was saved, or why it was not.
+    Kept {
+        /// What.
+        what: Shelved,
+        /// Number of the request.
+        number: u64,
+        /// The file that was put aside for it.
+        result: Result<Option<PathBuf>, String>,
+    },
+    /// A file for others was saved, or why it was not.
+    Exported(Result<PathBuf, String>),
     /// One fit per machine.
     Fitted {
         /// Number of the request.
@@ -111,6 +148,23 @@ impl Task {
                 });
                 Done::Cuts { name, result }
             }
+            Self::ReadLibrary { name, source } => {
+                let result = bytes(&source, LARGEST_TABLE).and_then(|bytes| {
+                    let read = UserLibrary::from_bytes(&bytes).map(Box::new);
+                    read.map_err(|e| e.to_string())
+                });
+                Done::Library { name, result }
+            }
+            Self::Keep(keeping) => Done::Kept {
+                what: keeping.what,
+                number: keeping.number,
+                result: keeping.save().map_err(|e| e.to_string()),
+            },
+            Self::Export { path, bytes } => Done::Exported(
+                safe_file::save(&path, &bytes)
+                    .map(|()| path)
+                    .map_err(|e| format!("The system says: {e}.")),
+            ),
             Self::Fit {
                 number,
                 cuts,

@@ -43,6 +43,16 @@ fn overhead_limits(key: &str) -> (f64, f64) {
     }
 }
 
+/// Least and most that may stand in a cell.
+pub(super) fn allowed(table: &str, entry: &str, cell: &str) -> (f64, f64) {
+    if table == "overheads" {
+        overhead_limits(entry)
+    } else {
+        let (low, high, _) = limits(table, cell);
+        (low, high)
+    }
+}
+
 /// A cell of an entry of a table.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Place<'a> {
@@ -54,12 +64,7 @@ pub(super) struct Place<'a> {
 impl Place<'_> {
     /// What is wrong with a value there.
     pub fn fault(&self, value: &Value) -> Option<CellFault> {
-        let (low, high) = if self.table == "overheads" {
-            overhead_limits(self.entry)
-        } else {
-            let (low, high, _) = limits(self.table, self.cell);
-            (low, high)
-        };
+        let (low, high) = allowed(self.table, self.entry, self.cell);
         let reason = if !(low..=high).contains(&value.value) {
             format!("{} lies outside {low} to {high}.", value.value)
         } else if value.low.is_some_and(|l| !(l <= value.value && l >= 0.0))
@@ -136,19 +141,16 @@ impl Cell {
     fn value(&self, old: Option<&Value>, unit: &str) -> Value {
         match self {
             Self::Number(v) => {
-                let scaled = |end: Option<f64>| {
-                    end.zip(old)
-                        .filter(|(_, o)| o.value > 0.0)
-                        .map(|(e, o)| e * v / o.value)
-                };
-                Value {
+                let own = |low, high| Value {
                     value: *v,
-                    low: scaled(old.and_then(|o| o.low)),
-                    high: scaled(old.and_then(|o| o.high)),
+                    low,
+                    high,
                     unit: unit.to_owned(),
                     standing: Standing::Yours,
-                    source: "your library".to_owned(),
-                }
+                    source: Value::OWN_LIBRARY.to_owned(),
+                };
+                old.map(|o| o.moved_to(*v))
+                    .map_or_else(|| own(None, None), |m| own(m.low, m.high))
             }
             Self::Table(t) => Value {
                 value: t.value,

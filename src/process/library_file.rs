@@ -151,9 +151,17 @@ impl UserLibrary {
     /// # Errors
     /// It cannot be read, or is refused; keep what was in force before.
     pub fn load(path: &Path) -> Result<Self, LibraryFileError> {
-        let bytes = std::fs::read(path)?;
-        let text = std::str::from_utf8(&bytes).map_err(|_| LibraryFileError::NoText)?;
-        Self::parse(text)
+        Self::from_bytes(&std::fs::read(path)?)
+    }
+
+    /// From the bytes of a file.
+    ///
+    /// # Errors
+    /// The file is refused; keep what was in force before.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, LibraryFileError> {
+        let text = std::str::from_utf8(bytes).map_err(|_| LibraryFileError::NoText)?;
+        // Some editors put a mark of the byte order in front.
+        Self::parse(text.strip_prefix('\u{feff}').unwrap_or(text))
     }
 
     /// Saves a file; a crash leaves the old one.

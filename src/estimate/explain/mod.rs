@@ -11,7 +11,7 @@ use crate::job::Job;
 use crate::plan::{Share, Step, StepKind};
 use crate::process::Library;
 use crate::reason::{Figure, Sign, Unit};
-use crate::standing::Standing;
+use crate::standing::{Standing, Value};
 
 /// A figure that can be asked about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -109,6 +109,15 @@ fn product(
 impl Asked<'_> {
     pub(super) fn yours(name: &'static str, value: f64, unit: Unit) -> Figure {
         Figure::given(name, value, unit, Standing::Yours)
+    }
+
+    /// A rate of the shop: where it stands at the library's default, what the library says of it.
+    pub(super) fn rate(name: &'static str, value: f64, default: &Value, unit: Unit) -> Figure {
+        if value == default.value {
+            Figure::value(name, value, unit, default.standing, default.source.clone())
+        } else {
+            Self::yours(name, value, unit)
+        }
     }
 
     pub(super) fn minutes(&self) -> Figure {

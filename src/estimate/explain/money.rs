@@ -51,9 +51,10 @@ impl Asked<'_> {
     }
 
     pub(super) fn machine(&self) -> Figure {
-        let rate = Self::yours(
+        let rate = Self::rate(
             "machine rate",
             self.job.shop.machine_rate.amount(),
+            &self.library.overheads.machine_rate,
             Unit::MoneyPerHour,
         );
         product(
@@ -90,9 +91,10 @@ impl Asked<'_> {
             ],
             "",
         );
-        let rate = Self::yours(
+        let rate = Self::rate(
             "labour rate",
             self.job.shop.labour_rate.amount(),
+            &self.library.overheads.labour_rate,
             Unit::MoneyPerHour,
         );
         product(
@@ -137,9 +139,10 @@ impl Asked<'_> {
                 Standing::Computed,
                 "",
             );
-            let rate = Self::yours(
+            let rate = Self::rate(
                 "labour rate",
                 self.job.shop.labour_rate.amount(),
+                &self.library.overheads.labour_rate,
                 Unit::MoneyPerHour,
             );
             product(
@@ -166,7 +169,7 @@ impl Asked<'_> {
 
     pub(super) fn wire_cost(&self) -> Option<Figure> {
         let c = conditions(self.job, &self.estimate.candidate, self.library)?;
-        let s = &self.job.shop;
+        let (s, o) = (&self.job.shop, &self.library.overheads);
         let price = Figure::formula(
             "wire less scrap",
             s.wire_price.amount() * c.wire.price_factor.value - s.scrap_value.amount(),
@@ -174,7 +177,12 @@ impl Asked<'_> {
             vec![
                 (
                     Sign::Plus,
-                    Self::yours("plain brass", s.wire_price.amount(), Unit::MoneyPerKg),
+                    Self::rate(
+                        "plain brass",
+                        s.wire_price.amount(),
+                        &o.wire_price,
+                        Unit::MoneyPerKg,
+                    ),
                 ),
                 (
                     Sign::Times,
@@ -186,7 +194,12 @@ impl Asked<'_> {
                 ),
                 (
                     Sign::Minus,
-                    Self::yours("scrap", s.scrap_value.amount(), Unit::MoneyPerKg),
+                    Self::rate(
+                        "scrap",
+                        s.scrap_value.amount(),
+                        &o.scrap_value,
+                        Unit::MoneyPerKg,
+                    ),
                 ),
             ],
             "",
@@ -200,9 +213,10 @@ impl Asked<'_> {
     }
 
     pub(super) fn consumables(&self) -> Figure {
-        let rate = Self::yours(
+        let rate = Self::rate(
             "filters, resin, contacts, guides",
             self.job.shop.consumables.amount(),
+            &self.library.overheads.consumables,
             Unit::MoneyPerHour,
         );
         product(
@@ -214,13 +228,23 @@ impl Asked<'_> {
     }
 
     pub(super) fn setup(&self) -> Figure {
-        let s = &self.job.shop;
+        let (s, o) = (&self.job.shop, &self.library.overheads);
         let rates = sum(
             "machine and labour",
             Unit::MoneyPerHour,
             vec![
-                Self::yours("machine rate", s.machine_rate.amount(), Unit::MoneyPerHour),
-                Self::yours("labour rate", s.labour_rate.amount(), Unit::MoneyPerHour),
+                Self::rate(
+                    "machine rate",
+                    s.machine_rate.amount(),
+                    &o.machine_rate,
+                    Unit::MoneyPerHour,
+                ),
+                Self::rate(
+                    "labour rate",
+                    s.labour_rate.amount(),
+                    &o.labour_rate,
+                    Unit::MoneyPerHour,
+                ),
             ],
             "",
         );
@@ -230,7 +254,7 @@ impl Asked<'_> {
             vec![
                 (
                     Sign::Plus,
-                    Self::yours("set-up of the lot", s.setup_hours, Unit::Hours),
+                    Self::rate("set-up of the lot", s.setup_hours, &o.setup, Unit::Hours),
                 ),
                 (Sign::Times, rates),
                 (

@@ -22,6 +22,7 @@ impl App {
             Action::OpenSample(k) => self.open_sample(k),
             Action::Reread(options) => self.reread(*options),
             Action::Learn(action) => self.learn(action, ctx),
+            Action::Library(action) => self.edit_library(action, ctx),
             Action::Sweep(_) | Action::Matters(_) | Action::Draw(..) => self.sweep(&action),
             Action::SwitchTo(id) => {
                 if let Some(k) = self.files.iter().position(|f| f.id == id) {
@@ -119,6 +120,7 @@ impl App {
         if job.shop != file.job.shop {
             self.shop = Some(job.shop.clone());
         }
+        self.own.touched = false;
         file.job = job;
         file.undoer.add_undo(&file.job);
         self.estimate();
@@ -133,7 +135,11 @@ impl App {
         } else {
             file.undoer.redo(&file.job).cloned()
         };
-        if let Some(job) = other {
+        if let Some(mut job) = other {
+            // A job from before a change of the library goes on from the library of today.
+            for (from, to) in &self.followed {
+                job.shop.follow(from, to);
+            }
             file.job = job;
             self.shown.banner = None;
             self.estimate();
@@ -163,6 +169,10 @@ impl App {
             }
             Command::NextDrawing => {
                 self.front = (self.front + 1) % self.files.len().max(1);
+            }
+            // With the library in front and changed last, the keys are meant for it.
+            Command::Undo | Command::Redo if self.library_is_meant() => {
+                self.step_in_library(command == Command::Undo);
             }
             Command::Undo => self.undo(true),
             Command::Redo => self.undo(false),
@@ -203,6 +213,7 @@ impl App {
             | Command::Shop
             | Command::Cautions
             | Command::Cuts
+            | Command::Library
             | Command::Sweeps => {}
         }
     }
@@ -213,11 +224,15 @@ impl App {
                 Chosen::Files(files) => files.into_iter().for_each(|f| self.open_path(f)),
                 Chosen::Nothing => {}
                 Chosen::Saved(result) => self.told_saved(result),
+                Chosen::NoDialogToSave(Kind::Library) => self.ask_library_path(),
+                Chosen::NoDialogToSave(_) => self.told_saved(Err(
+                    "This desktop offers no file dialog. Copy it instead.".to_owned(),
+                )),
                 Chosen::NoDialog => {
                     self.shown.path_field = Some(String::new());
                     self.say(
-                        "This desktop offers no file dialog. Type or paste a path, drop a drawing on the \
-                         window, or name it when starting Kerfcast.",
+                        "This desktop offers no file dialog. Type or paste a path, drop the file on the \
+                         window, or name a drawing when starting Kerfcast.",
                         Weight::Note,
                     );
                 }

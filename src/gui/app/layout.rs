@@ -45,6 +45,7 @@ impl App {
             feed: self.shown.feed,
             library: &self.library,
             learning: &self.learning,
+            own: &self.own,
             sweeps: &self.sweeps,
         });
         let bar = |fill, x, y| {

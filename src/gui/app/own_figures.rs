@@ -3,6 +3,7 @@
 use super::App;
 use crate::gui::learning::{LearnAction, Learning};
 use crate::gui::open_files::Kind;
+use crate::gui::shelf::Shelved;
 use crate::gui::state::{Action, Side, Weight};
 use crate::gui::sweeps::Sweeps;
 use crate::gui::tasks::{Done, Task};
@@ -38,14 +39,17 @@ impl App {
         let ending = Path::new(name)
             .extension()
             .map(std::ffi::OsStr::to_ascii_lowercase);
-        if ending.as_deref() != Some(std::ffi::OsStr::new("csv")) {
-            return false;
-        }
-        self.ask_task(Task::ReadCuts {
-            name: name.to_owned(),
-            source: source.clone(),
-            library: Arc::clone(&self.base),
-        });
+        let (name, source) = (name.to_owned(), source.clone());
+        let task = match ending.as_deref().and_then(std::ffi::OsStr::to_str) {
+            Some("csv") => Task::ReadCuts {
+                name,
+                source,
+                library: Arc::clone(&self.base),
+            },
+            Some("toml") => Task::ReadLibrary { name, source },
+            _ => return false,
+        };
+        self.ask_task(task);
         true
     }
 
@@ -63,6 +67,13 @@ impl App {
                     Weight::Fault,
                 ),
             },
+            Done::Library { name, result } => self.take_library(&name, result),
+            Done::Kept {
+                what,
+                number,
+                result,
+            } => self.take_kept(what, number, result),
+            Done::Exported(result) => self.told_saved(result),
             Done::Fitted { number, fits } => {
                 if number == self.learning.awaited {
                     self.learning.waiting = false;
@@ -83,8 +94,9 @@ impl App {
         }
     }
 
-    /// Asks for a fit of the table as it is.
+    /// Asks for a fit of the table as it is, and keeps the table.
     pub(super) fn fit_cuts(&mut self) {
+        self.keep(Shelved::Cuts, self.learning.table().into_bytes());
         self.learning.awaited += 1;
         self.learning.waiting = self.ask_task(Task::Fit {
             number: self.learning.awaited,

@@ -42,7 +42,7 @@ pub fn path_ui(ui: &mut Ui, typed: &mut Option<String>, actions: &mut Vec<Action
         .inner_margin(Margin::symmetric(12, 6))
         .show(ui, |ui| {
             ui.horizontal(|ui| {
-                ui.label("Path of a DXF drawing");
+                ui.label("Path of a drawing (DXF), of finished cuts (CSV) or of a library (TOML)");
                 let width = (ui.available_width() - 150.0).max(120.0);
                 let field = ui
                     .add(TextEdit::singleline(text).desired_width(width))

@@ -109,6 +109,9 @@ fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             {
                 (format!("{} !", command.text()), Some(t.warn))
             }
+            Side::Library if !view.own.wrong().is_empty() => {
+                (format!("{} !", command.text()), Some(t.warn))
+            }
             _ => (command.text().to_owned(), None),
         };
         let mut rich = RichText::new(text);

@@ -9,6 +9,7 @@ pub mod contours;
 pub mod cuts;
 pub mod difference;
 pub mod findings;
+pub mod library;
 pub mod limits;
 pub mod menu;
 pub mod order;

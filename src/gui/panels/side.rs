@@ -1,6 +1,8 @@
 //! The panel on the right: one page at a time.
 
-use super::{contour, cuts, findings, limits, shop, steps, sweeps, unattended, why};
+use super::{
+    contour, cuts, findings, library, limits, shop, steps, sweeps, unattended, why,
+};
 use crate::gui::commands::Command;
 use crate::gui::state::{Action, Side, View};
 use crate::gui::theme::strong;
@@ -34,6 +36,7 @@ pub fn side_ui(ui: &mut Ui, side: Side, view: &View<'_>, actions: &mut Vec<Actio
         Side::Shop => shop::shop_ui(ui, view, actions),
         Side::Cautions => findings::cautions_ui(ui, view, actions),
         Side::Cuts => cuts::cuts_ui(ui, view, actions),
+        Side::Library => library::library_ui(ui, view, actions),
         Side::Sweeps => sweeps::sweeps_ui(ui, view, actions),
     }
 }

@@ -1,21 +1,22 @@
-//! What if: time, wire or cost of every wire against thickness or passes, and what matters most.
+//! What if: time, wire or cost of every wire against thickness, passes or material, and what matters most.
 
+mod materials;
+mod matters;
+
+use crate::estimate::Axis;
 use crate::estimate::sweep::SweepFigures;
-use crate::estimate::{Axis, Mattering};
 use crate::gui::format::{self, System, number, significant};
 use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Drawn, Run, Vary};
-use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong, tokens};
+use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot, round_marks, top};
-use crate::gui::widgets::{Axis as TimeAxis, elided, swatch};
+use crate::gui::widgets::{Axis as TimeAxis, swatch};
 use crate::units::{Minutes, Money};
-use egui::emath::{Align2, Rect, pos2, vec2};
-use egui::{FontId, Label, Response, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
+use egui::emath::{Rect, pos2, vec2};
+use egui::{FontId, Response, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
 
 /// Metres in one foot, exact by definition.
 const M_PER_FOOT: f64 = 0.3048;
-/// Bars that are shown.
-const MOST_BARS: usize = 12;
 
 /// The page.
 pub fn sweeps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -32,13 +33,17 @@ pub fn sweeps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .show(ui, |ui| {
             ui.set_max_width(ui.available_width() - 12.0);
             match run {
-                Some(run) => run_ui(ui, view, run, vary, drawn, actions),
+                Some(run) if vary == Vary::Material => {
+                    materials::materials_ui(ui, view, run, drawn, actions);
+                    progress_ui(ui, run);
+                }
+                Some(run) => run_ui(ui, view, run, vary == Vary::Thickness, drawn, actions),
                 None => {
                     ui.label("Estimating…");
                 }
             }
             ui.add_space(10.0);
-            matters_ui(ui, view, drawn, actions);
+            matters::matters_ui(ui, view, drawn, actions);
             ui.add_space(8.0);
         });
 }
@@ -60,7 +65,11 @@ fn choices_ui(ui: &mut Ui, vary: Vary, drawn: Drawn, actions: &mut Vec<Action>) 
             }
         }
         ui.label(RichText::new(" against ").color(t.text_soft));
-        for (text, v) in [("thickness", Vary::Thickness), ("passes", Vary::Passes)] {
+        for (text, v) in [
+            ("thickness", Vary::Thickness),
+            ("passes", Vary::Passes),
+            ("material", Vary::Material),
+        ] {
             let response = ui
                 .selectable_label(vary == v, text)
                 .on_hover_text("vary this");
@@ -117,12 +126,11 @@ fn inputs(axis: &Axis, system: System) -> Vec<f64> {
 }
 
 /// The axis at one of its points: "62 mm", "rough and two skims".
-fn input_words(x: f64, vary: Vary, system: System) -> String {
-    match vary {
-        Vary::Thickness => {
-            format!("{}\u{202f}{}", significant(x, 3), system.length_unit())
-        }
-        Vary::Passes => crate::job::passes_words(x.round() as usize),
+fn input_words(x: f64, by_thickness: bool, system: System) -> String {
+    if by_thickness {
+        format!("{}\u{202f}{}", significant(x, 3), system.length_unit())
+    } else {
+        crate::job::passes_words(x.round() as usize)
     }
 }
 
@@ -153,7 +161,7 @@ fn run_ui(
     ui: &mut Ui,
     view: &View<'_>,
     run: &Run,
-    vary: Vary,
+    by_thickness: bool,
     drawn: Drawn,
     actions: &mut Vec<Action>,
 ) {
@@ -163,9 +171,10 @@ fn run_ui(
     let (Some(&first), Some(&last)) = (xs.first(), xs.last()) else {
         return;
     };
-    let now = match vary {
-        Vary::Thickness => system.length_value(view.file.job.thickness),
-        Vary::Passes => view.file.job.passes as f64,
+    let now = if by_thickness {
+        system.length_value(view.file.job.thickness)
+    } else {
+        view.file.job.passes as f64
     };
     let highest = top(&curves);
     let y_marks = match drawn {
@@ -177,9 +186,9 @@ fn run_ui(
     };
     let chart = CurveChart {
         curves: &curves,
-        log_x: vary == Vary::Thickness,
+        log_x: by_thickness,
         x_range: (first, last),
-        x_marks: x_marks(vary, &xs),
+        x_marks: x_marks(by_thickness, &xs),
         now,
         y_marks: y_marks
             .into_iter()
@@ -197,23 +206,20 @@ fn run_ui(
         title: format!(
             "{} against {} for {}",
             ["time", "wire", "cost"][drawn as usize],
-            if vary == Vary::Thickness {
-                "thickness"
-            } else {
-                "passes"
-            },
+            if by_thickness { "thickness" } else { "passes" },
             format::count(curves.len(), "wire", "wires")
         ),
-        x_title: match vary {
-            Vary::Thickness => format!("thickness of the work, {}", system.length_unit()),
-            Vary::Passes => "passes, 1 is the rough alone".to_owned(),
+        x_title: if by_thickness {
+            format!("thickness of the work, {}", system.length_unit())
+        } else {
+            "passes, 1 is the rough alone".to_owned()
         },
     };
     let width = ui.available_width();
     let (response, under) = chart.show(ui, width, (width * 0.56).clamp(210.0, 360.0));
     if let Some(k) = under {
         response.on_hover_ui_at_pointer(|ui| {
-            ui.label(strong(input_words(xs[k], vary, system), BODY));
+            ui.label(strong(input_words(xs[k], by_thickness, system), BODY));
             for c in &curves {
                 if let Some(Some(s)) = c.spots.get(k) {
                     ui.horizontal(|ui| {
@@ -226,6 +232,17 @@ fn run_ui(
         });
     }
     legend_ui(ui, view, &curves, actions);
+    let remark = "bands hold about 68 %; the strong one is the wire shown";
+    ui.label(
+        RichText::new(remark)
+            .size(SMALL)
+            .color(tokens(ui).text_faint),
+    );
+    progress_ui(ui, run);
+}
+
+/// How far the points are computed.
+fn progress_ui(ui: &mut Ui, run: &Run) {
     if !run.is_complete() {
         ui.label(
             RichText::new(format!("{} of {} points", run.points.len(), run.axis.len()))
@@ -235,26 +252,25 @@ fn run_ui(
     }
 }
 
-fn x_marks(vary: Vary, xs: &[f64]) -> Vec<(f64, String)> {
+fn x_marks(by_thickness: bool, xs: &[f64]) -> Vec<(f64, String)> {
     let (Some(&low), Some(&high)) = (xs.first(), xs.last()) else {
         return Vec::new();
     };
-    match vary {
-        Vary::Thickness => [
-            0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 40.0, 60.0, 100.0, 150.0, 200.0,
-            300.0, 500.0, 1000.0,
-        ]
-        .into_iter()
-        .filter(|v| (low * 0.999..=high * 1.001).contains(v))
-        .map(|v| (v, significant(v, 3)))
-        .collect(),
-        Vary::Passes => xs.iter().map(|x| (*x, number(*x, 0))).collect(),
+    if !by_thickness {
+        return xs.iter().map(|x| (*x, number(*x, 0))).collect();
     }
+    [
+        0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 40.0, 60.0, 100.0, 150.0, 200.0,
+        300.0, 500.0, 1000.0,
+    ]
+    .into_iter()
+    .filter(|v| (low * 0.999..=high * 1.001).contains(v))
+    .map(|v| (v, significant(v, 3)))
+    .collect()
 }
 
 /// Colour and name of every wire; a click shows it.
 fn legend_ui(ui: &mut Ui, view: &View<'_>, curves: &[Curve], actions: &mut Vec<Action>) {
-    let t = tokens(ui);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(5.0, 3.0);
         for (k, c) in curves.iter().enumerate() {
@@ -263,11 +279,6 @@ fn legend_ui(ui: &mut Ui, view: &View<'_>, curves: &[Curve], actions: &mut Vec<A
             }
         }
     });
-    ui.label(
-        RichText::new("bands hold about 68 %; the strong one is the wire shown")
-            .size(SMALL)
-            .color(t.text_faint),
-    );
 }
 
 /// Swatch and name as one piece, so that no line break parts a colour from its name.
@@ -292,119 +303,6 @@ fn legend_entry(ui: &mut Ui, c: &Curve) -> Response {
     response.on_hover_text("show this wire")
 }
 
-/// Bars of what moves the figure of the wire shown.
-fn matters_ui(ui: &mut Ui, view: &View<'_>, drawn: Drawn, actions: &mut Vec<Action>) {
-    let t = tokens(ui);
-    let file = view.file;
-    let Some(f) = file.shown_estimate().and_then(|e| e.figures.as_ref()) else {
-        return;
-    };
-    // Wire follows the time but for the run-off; its bars would show the same.
-    let by_cost = drawn == Drawn::Cost;
-    let what = if by_cost { "cost" } else { "time" };
-    ui.horizontal(|ui| {
-        ui.label(strong(format!("What matters most for the {what} of"), BODY).color(t.text));
-        swatch(ui, t.wire(file.shown));
-        let name = super::wires::candidate_name(view.system, &file.job, file.shown);
-        ui.label(strong(name, BODY).color(t.text));
-    });
-    let Some(found) = view.sweeps.matters(file.shown, file) else {
-        if !file.waiting {
-            actions.push(Action::Matters(file.shown));
-        }
-        return;
-    };
-    let Some(list) = found else {
-        ui.label(RichText::new("Moving each input over its range…").color(t.text_faint));
-        return;
-    };
-    let ends = |m: &Mattering| {
-        if by_cost {
-            (m.cost.0.amount(), m.cost.1.amount())
-        } else {
-            (m.minutes.0.min_value(), m.minutes.1.min_value())
-        }
-    };
-    let middle = if by_cost {
-        f.cost.part.median.amount()
-    } else {
-        f.minutes.median.min_value()
-    };
-    let mut bars: Vec<(&Mattering, (f64, f64))> = list.iter().map(|m| (m, ends(m))).collect();
-    bars.retain(|(_, (a, b))| (a - b).abs() > middle * 0.005);
-    bars.sort_by(|a, b| (b.1.0 - b.1.1).abs().total_cmp(&(a.1.0 - a.1.1).abs()));
-    bars.truncate(MOST_BARS);
-    let reach = bars
-        .iter()
-        .flat_map(|(_, (a, b))| [(a - middle).abs(), (b - middle).abs()])
-        .fold(1e-9, f64::max);
-    let drawn = if by_cost { Drawn::Cost } else { Drawn::Time };
-    for (m, (a, b)) in bars {
-        bar_ui(ui, m, (a.min(b), middle, a.max(b)), reach, &|v| {
-            words(v, drawn, view.system)
-        });
-    }
-    let remark = "Each input moves over its own range of about 68 %, all others as they are. Left is less, right is more.";
-    ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
-}
-
-fn bar_ui(
-    ui: &mut Ui,
-    m: &Mattering,
-    (low, middle, high): (f64, f64, f64),
-    reach: f64,
-    words: &dyn Fn(f64) -> String,
-) {
-    let t = tokens(ui);
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 21.0), Sense::hover());
-    let label = format!("{}, {} to {}", m.name, words(low), words(high));
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
-    let painter = ui.painter();
-    let y = rect.center().y;
-    let name_width = 212.0;
-    let room = Rect::from_min_size(rect.min, vec2(name_width - 6.0, rect.height()));
-    elided(ui, &m.name, FontId::proportional(BODY - 0.5), t.text, room);
-    let small = FontId::proportional(SMALL);
-    let track = Rect::from_min_max(
-        pos2(rect.left() + name_width + 66.0, rect.top() + 4.0),
-        pos2(rect.right() - 70.0, rect.bottom() - 4.0),
-    );
-    let x = |v: f64| track.center().x + track.width() * 0.5 * ((v - middle) / reach) as f32;
-    for (from, to, colour) in [(low, middle, t.better), (middle, high, t.worse)] {
-        let bar = Rect::from_min_max(pos2(x(from), track.top()), pos2(x(to), track.bottom()));
-        painter.rect_filled(bar, 0, mix(t.ground, colour, 0.7));
-    }
-    painter.line_segment(
-        [pos2(x(middle), rect.top()), pos2(x(middle), rect.bottom())],
-        Stroke::new(1.0, t.text_faint),
-    );
-    painter.text(
-        pos2(x(low) - 5.0, y),
-        Align2::RIGHT_CENTER,
-        words(low),
-        small.clone(),
-        t.text_soft,
-    );
-    painter.text(
-        pos2(x(high) + 5.0, y),
-        Align2::LEFT_CENTER,
-        words(high),
-        small,
-        t.text_soft,
-    );
-    let unit = if m.unit.is_empty() {
-        String::new()
-    } else {
-        format!("\u{202f}{}", m.unit)
-    };
-    response.on_hover_text(format!(
-        "{} from {} to {}{unit}",
-        m.name,
-        significant(m.input.0, 3),
-        significant(m.input.1, 3)
-    ));
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -415,7 +313,7 @@ mod tests {
         let axis = Axis::Thickness(vec![Length::from_mm(25.4), Length::from_mm(50.8)]);
         assert_eq!(inputs(&axis, System::Metric), [25.4, 50.8]);
         assert_eq!(inputs(&axis, System::Inch), [1.0, 2.0]);
-        let marks = x_marks(Vary::Thickness, &[5.0, 150.0]);
+        let marks = x_marks(true, &[5.0, 150.0]);
         assert!(marks.len() >= 5 && marks[0].0 == 5.0);
     }
 }

@@ -6,6 +6,7 @@ pub mod curve_chart;
 mod elided;
 mod figure;
 mod number_field;
+pub mod range_chart;
 pub mod scatter;
 mod time_bar;
 

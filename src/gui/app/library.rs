@@ -1,0 +1,319 @@
+//! What the window does with the shop's own library: changes it, puts it in force, keeps it, takes files over.
+
+use super::App;
+use crate::gui::open_files::Kind as FileKind;
+use crate::gui::own_library::typed::{
+    begun_curve, typed, with_point, with_what_fits, without_point,
+};
+use crate::gui::own_library::{LibraryAction, OwnLibrary, Spot, Wrong, taken_away};
+use crate::gui::shelf::Shelved;
+use crate::gui::state::{Side, Weight};
+use crate::gui::tasks::Task;
+use crate::job::Shop;
+use crate::process::{Change, Library, LibraryTable, UserLibrary};
+use egui::Context;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// Changes of the library's rates that are remembered for jobs from before them.
+const MOST_FOLLOWED: usize = 200;
+
+impl App {
+    /// The shop's own library and the work on it.
+    pub fn own_library(&self) -> &OwnLibrary {
+        &self.own
+    }
+
+    pub(super) fn edit_library(&mut self, action: LibraryAction, ctx: &Context) {
+        let own = self.own.own();
+        match action {
+            LibraryAction::Turn(kind) => {
+                self.own.kind = kind;
+                self.own.open = None;
+            }
+            LibraryAction::Open(entry) => self.own.open = entry,
+            LibraryAction::Type(spot, text) => self.type_in_library(spot, text),
+            LibraryAction::Stand(table, entry, path, standing) => {
+                let change = Change::Standing(standing);
+                let new = own.with_change(table, &entry, &path, change);
+                self.try_library(new.map_err(|f| f.to_string()));
+            }
+            LibraryAction::Warn(table, entry, path, caution) => {
+                let new = own.with_change(table, &entry, &path, Change::Caution(caution));
+                self.try_library(new.map_err(|f| f.to_string()));
+            }
+            LibraryAction::Copy { table, from, name } => {
+                let name = match table {
+                    LibraryTable::Diameters => self
+                        .shown
+                        .system
+                        .parse_length(&name)
+                        .map_or(name, |l| l.mm().to_string()),
+                    _ => name.trim().to_owned(),
+                };
+                let new = own.with_copy(table, &from, &name);
+                if self.try_library(new.map_err(|f| f.reason)) {
+                    self.own.open = Some(name);
+                }
+            }
+            LibraryAction::Delete(table, entry) => self.delete_entry(table, &entry),
+            LibraryAction::BeginCurve => {
+                let new = begun_curve(own);
+                self.try_library(new);
+            }
+            LibraryAction::DropCurve => {
+                let new = own.without_curve();
+                self.forget_wrong_points(new);
+            }
+            LibraryAction::AddPoint(thickness, rate) => {
+                match with_point(own, &thickness, &rate, self.shown.system) {
+                    Ok(new) => self.forget_wrong_points(new),
+                    Err(reason) => self.refuse_point(&reason),
+                }
+            }
+            LibraryAction::RemovePoint(k) => match without_point(own, k) {
+                Ok(new) => self.forget_wrong_points(new),
+                Err(reason) => self.refuse_point(&reason),
+            },
+            LibraryAction::Undo => self.step_in_library(true),
+            LibraryAction::Redo => self.step_in_library(false),
+            LibraryAction::PutAway => self.own.change(own.clone(), Vec::new()),
+            LibraryAction::TakeOver => {
+                let ctx = ctx.clone();
+                self.dialogs
+                    .open(FileKind::Library, None, move || ctx.request_repaint());
+            }
+            LibraryAction::Save => {
+                let (ctx, bytes) = (ctx.clone(), self.library_bytes());
+                self.dialogs
+                    .save(FileKind::Library, "library.toml", bytes, move || {
+                        ctx.request_repaint();
+                    });
+            }
+            LibraryAction::SaveAt(path) => {
+                self.own.asks_path = false;
+                self.ask_task(Task::Export {
+                    path: PathBuf::from(path),
+                    bytes: self.library_bytes(),
+                });
+            }
+            LibraryAction::NoPath => self.own.asks_path = false,
+        }
+    }
+
+    /// No dialog can be shown to save in: a path is asked for on the page.
+    pub(super) fn ask_library_path(&mut self) {
+        self.own.asks_path = true;
+    }
+
+    fn library_bytes(&self) -> Vec<u8> {
+        // It was read from such a text or checked cell by cell, so it can be written.
+        self.own.own().to_toml().unwrap_or_default().into_bytes()
+    }
+
+    fn type_in_library(&mut self, spot: Spot, text: String) {
+        let system = self.shown.system;
+        let mut wrong = self.own.wrong().to_vec();
+        wrong.retain(|w| w.spot != spot);
+        match typed(self.own.own(), &spot, &text, system) {
+            Ok(new) => {
+                let (new, left) = with_what_fits(new, &wrong);
+                self.take_changed(new, left);
+            }
+            Err(reason) => {
+                wrong.push(Wrong {
+                    spot,
+                    typed: text,
+                    system,
+                    reason,
+                });
+                let own = self.own.own().clone();
+                self.own.change(own, wrong);
+            }
+        }
+    }
+
+    /// Takes a changed library over, or says why not; whether it was taken.
+    fn try_library(&mut self, new: Result<UserLibrary, String>) -> bool {
+        match new {
+            Ok(new) => {
+                let wrong = self.own.wrong().to_vec();
+                self.take_changed(new, wrong)
+            }
+            Err(reason) => {
+                let text = format!("{reason} Your library stays as it was.");
+                self.say(text, Weight::Fault);
+                false
+            }
+        }
+    }
+
+    fn take_changed(&mut self, new: UserLibrary, wrong: Vec<Wrong>) -> bool {
+        if let Err(reason) = self.adopt(&new) {
+            self.say(reason, Weight::Fault);
+            return false;
+        }
+        self.shown.banner = None;
+        self.own.change(new, wrong);
+        self.keep_library();
+        true
+    }
+
+    fn delete_entry(&mut self, table: LibraryTable, entry: &str) {
+        let new = self.own.own().without(table, entry);
+        let mut wrong = self.own.wrong().to_vec();
+        wrong.retain(|w| {
+            !matches!(&w.spot, Spot::Cell { table: t, entry: e, .. } if *t == table && e == entry)
+        });
+        if self.take_changed(new, wrong) {
+            let there = self.base.entry_names(table);
+            self.own.open.take_if(|open| !there.contains(open));
+        }
+    }
+
+    /// Points have moved up or down, so what was wrong at one of them is forgotten.
+    fn forget_wrong_points(&mut self, new: UserLibrary) {
+        let mut wrong = self.own.wrong().to_vec();
+        wrong.retain(|w| matches!(w.spot, Spot::Cell { .. }));
+        self.take_changed(new, wrong);
+    }
+
+    fn refuse_point(&mut self, reason: &str) {
+        let text = format!("{reason} The curve stays as it was.");
+        self.say(text, Weight::Fault);
+    }
+
+    /// Whether undo by key is meant for the library.
+    pub(super) fn library_is_meant(&self) -> bool {
+        self.shown.side == Some(Side::Library) && self.own.touched
+    }
+
+    pub(super) fn step_in_library(&mut self, back: bool) {
+        let Some(other) = self.own.beside(back).cloned() else {
+            return;
+        };
+        match self.adopt(&other) {
+            Ok(()) => {
+                self.own.go(back);
+                self.shown.banner = None;
+                self.keep_library();
+            }
+            Err(reason) => self.say(reason, Weight::Fault),
+        }
+    }
+
+    /// Puts a library in force: every open drawing follows. Nothing of it happens where a drawing would lose what
+    /// it uses.
+    ///
+    /// # Errors
+    /// Which drawing uses what.
+    fn adopt(&mut self, own: &UserLibrary) -> Result<(), String> {
+        let new = own.over(Library::built_in());
+        if new == *self.base {
+            return Ok(());
+        }
+        for file in &self.files {
+            if let Some(what) = taken_away(&file.job, &self.base, &new) {
+                return Err(format!(
+                    "{} uses {what}, so it cannot be taken out. Choose another one there first. Your library \
+                     stays as it was.",
+                    file.name
+                ));
+            }
+        }
+        let (from, to) = (Shop::from_library(&self.base), Shop::from_library(&new));
+        if from != to {
+            let jobs = self.files.iter_mut().map(|f| &mut f.job.shop);
+            for shop in jobs.chain(&mut self.shop) {
+                shop.follow(&from, &to);
+            }
+            self.followed.push((from, to));
+            if self.followed.len() > MOST_FOLLOWED {
+                self.followed.remove(0);
+            }
+        }
+        self.base = Arc::new(new);
+        if self.learning.cuts.is_empty() {
+            self.put_in_force();
+        } else {
+            // What was learned is measured against the library, so it is learned anew first.
+            self.fit_cuts();
+        }
+        Ok(())
+    }
+
+    /// A file of a shop's library has been read.
+    pub(super) fn take_library(&mut self, name: &str, result: Result<Box<UserLibrary>, String>) {
+        let brought = match result {
+            Ok(brought) => *brought,
+            Err(reason) => {
+                return self.say(
+                    format!(
+                        "{name} was not taken over. {reason} The library that was in force stays in force."
+                    ),
+                    Weight::Fault,
+                );
+            }
+        };
+        let before = self.own.own().clone();
+        let new = before.with_all(&brought);
+        let (count, added) = (brought.count(), new.count() - before.count());
+        let (new, left) = with_what_fits(new, self.own.wrong());
+        if self.take_changed(new, left) {
+            self.shown.side = Some(Side::Library);
+            let entries = crate::gui::format::count(count, "entry", "entries");
+            let mut text = format!("{name}: {entries} taken over");
+            if count > added {
+                text = format!("{text}, {} in place of one of yours", count - added);
+            }
+            self.say(format!("{text}. Undo takes it back."), Weight::Note);
+        }
+    }
+
+    fn keep_library(&mut self) {
+        let bytes = self.library_bytes();
+        self.keep(Shelved::Library, bytes);
+    }
+
+    /// Saves what is kept between starts, on the worker.
+    pub(super) fn keep(&mut self, what: Shelved, bytes: impl AsRef<[u8]>) {
+        if let Some(task) = self.shelf.keep(what, bytes.as_ref()) {
+            self.ask_task(task);
+        }
+        self.own.is_safe = self.shelf.is_safe(Shelved::Library);
+    }
+
+    pub(super) fn take_kept(
+        &mut self,
+        what: Shelved,
+        number: u64,
+        result: Result<Option<PathBuf>, String>,
+    ) {
+        self.shelf.kept(what, number, result.is_ok());
+        self.own.is_safe = self.shelf.is_safe(Shelved::Library);
+        let words = what.words();
+        match result {
+            Ok(None) => {}
+            Ok(Some(aside)) => self.say(
+                format!(
+                    "What was kept before could not be read or was changed by another program. It is kept as {}.",
+                    aside.display()
+                ),
+                Weight::Note,
+            ),
+            Err(reason) => {
+                let place = self
+                    .shelf
+                    .path(what)
+                    .map_or_else(String::new, |p| format!(" in {}", p.display()));
+                self.say(
+                    format!(
+                        "{words} could not be saved{place}: {reason}. What you see is in force, but would be \
+                         lost at the end. Make room there, or save it as a file elsewhere."
+                    ),
+                    Weight::Fault,
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,180 @@
+//! What was typed into a field of the library becomes a changed library, or a reason why not.
+
+use super::units::shown_unit;
+use super::{Part, Spot, Wrong};
+use crate::gui::format::{System, parse_number, significant};
+use crate::process::cutting_rate::{PEAK_RATE, thickness_factor};
+use crate::process::{Change, Content, CurvePoint, Library, LibraryCell, UserLibrary};
+use crate::units::Length;
+
+/// Unit of a point's thickness.
+pub const THICKNESS_UNIT: &str = "mm";
+/// Unit of a point's rate.
+pub const RATE_UNIT: &str = "mm²/min";
+/// Thicknesses at which an own curve begins, mm.
+const BEGIN_MM: [f64; 6] = [5.0, 10.0, 20.0, 60.0, 100.0, 200.0];
+
+/// The library after something was typed.
+///
+/// # Errors
+/// What is wrong and what would be right, in the units that are shown.
+pub fn typed(
+    own: &UserLibrary,
+    spot: &Spot,
+    text: &str,
+    system: System,
+) -> Result<UserLibrary, String> {
+    match spot {
+        Spot::Cell {
+            table,
+            entry,
+            path,
+            part,
+        } => {
+            let library = own.over(Library::built_in());
+            let cells = library.entry_cells(*table, entry);
+            let cell = cells.into_iter().find(|c| c.path == *path);
+            let cell = cell.ok_or_else(|| "There is no such cell any more.".to_owned())?;
+            let change = change(&cell, *part, text, system)?;
+            own.with_change(*table, entry, path, change)
+                .map_err(|fault| fault.reason)
+        }
+        Spot::Point { point, rate } => {
+            let mut points = points(own);
+            let there = points
+                .get_mut(*point)
+                .ok_or_else(|| "There is no such point any more.".to_owned())?;
+            if *rate {
+                there.rate_mm2_per_min = number(text, RATE_UNIT, system)?;
+            } else {
+                there.thickness_mm = number(text, THICKNESS_UNIT, system)?;
+            }
+            with_curve(own, points)
+        }
+    }
+}
+
+/// The library after a change, and what of that which was wrong before still is.
+pub fn with_what_fits(mut own: UserLibrary, wrong: &[Wrong]) -> (UserLibrary, Vec<Wrong>) {
+    let mut left = Vec::new();
+    for w in wrong {
+        match typed(&own, &w.spot, &w.typed, w.system) {
+            Ok(better) => own = better,
+            Err(reason) => left.push(Wrong {
+                reason,
+                ..w.clone()
+            }),
+        }
+    }
+    (own, left)
+}
+
+/// With another point, typed as thickness and rate.
+///
+/// # Errors
+/// What is wrong with it.
+pub fn with_point(
+    own: &UserLibrary,
+    thickness: &str,
+    rate: &str,
+    system: System,
+) -> Result<UserLibrary, String> {
+    let mut points = points(own);
+    points.push(CurvePoint {
+        thickness_mm: number(thickness, THICKNESS_UNIT, system)?,
+        rate_mm2_per_min: number(rate, RATE_UNIT, system)?,
+    });
+    with_curve(own, points)
+}
+
+/// Without a point.
+///
+/// # Errors
+/// A curve needs two.
+pub fn without_point(own: &UserLibrary, point: usize) -> Result<UserLibrary, String> {
+    let mut points = points(own);
+    if point < points.len() {
+        points.remove(point);
+    }
+    with_curve(own, points)
+}
+
+/// An own curve that begins as the built-in one.
+///
+/// # Errors
+/// None in practice: the points lie in range.
+pub fn begun_curve(own: &UserLibrary) -> Result<UserLibrary, String> {
+    let point = |thickness_mm| {
+        let rate = PEAK_RATE.mm2_per_min() * thickness_factor(Length::from_mm(thickness_mm));
+        CurvePoint {
+            thickness_mm,
+            // A tenth is finer than anybody knows it.
+            rate_mm2_per_min: (rate * 10.0).round() / 10.0,
+        }
+    };
+    with_curve(own, BEGIN_MM.into_iter().map(point).collect())
+}
+
+fn points(own: &UserLibrary) -> Vec<CurvePoint> {
+    let curve = own.thickness_curve.as_ref();
+    curve.map_or_else(Vec::new, |c| c.points().to_vec())
+}
+
+fn with_curve(own: &UserLibrary, points: Vec<CurvePoint>) -> Result<UserLibrary, String> {
+    own.with_curve(points).map_err(|e| {
+        e.to_string()
+            .replace("thickness_mm", "the thickness in mm")
+            .replace("rate_mm2_per_min", "the rate in mm²/min")
+    })
+}
+
+fn change(cell: &LibraryCell, part: Part, text: &str, system: System) -> Result<Change, String> {
+    let unit = match &cell.content {
+        Content::Value(v) => v.unit.as_str(),
+        Content::Missing(unit) => unit.as_str(),
+        _ => "",
+    };
+    let end = || match text.trim() {
+        "" | "–" => Ok(None),
+        _ => number(text, unit, system).map(Some),
+    };
+    Ok(match part {
+        Part::Number => Change::Number(in_range(cell, text, unit, system)?),
+        Part::Low => Change::Low(end()?),
+        Part::High => Change::High(end()?),
+        Part::Source => Change::Source(text.trim().to_owned()),
+        Part::Text => Change::Text(text.trim().to_owned()),
+        Part::Nth(k) => Change::Part(k, parse_number(text)?),
+    })
+}
+
+/// A number as the file has it, from one typed in the unit that is shown.
+fn number(text: &str, unit: &str, system: System) -> Result<f64, String> {
+    if unit == THICKNESS_UNIT {
+        // A unit may be typed behind it.
+        return system.parse_length(text).map(Length::mm);
+    }
+    parse_number(text).map(|shown| shown / shown_unit(system, unit).0)
+}
+
+/// The same, checked in the unit that is shown, so that a refusal speaks of what was typed.
+fn in_range(cell: &LibraryCell, text: &str, unit: &str, system: System) -> Result<f64, String> {
+    let value = number(text, unit, system)?;
+    let (low, high) = cell.allowed;
+    // Not `<`: no number must not pass.
+    if (low..=high).contains(&value) {
+        return Ok(value);
+    }
+    let (factor, symbol) = shown_unit(system, unit);
+    let behind = if symbol.is_empty() {
+        String::new()
+    } else {
+        format!("\u{202f}{symbol}")
+    };
+    Err(format!(
+        "{} lies outside {} to {}{behind}.",
+        significant(value * factor, 6),
+        significant(low * factor, 4),
+        significant(high * factor, 4),
+    ))
+}

@@ -1,0 +1,271 @@
+//! The entries of a kind, one under the other; the open one shows its cells.
+
+use super::cells::{cell_ui, number_with_unit};
+use super::{add, ask, words};
+use crate::gui::format::System;
+use crate::gui::own_library::LibraryAction;
+use crate::gui::own_library::sheet::{Origin, Row};
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{BODY, SMALL, mix, strong, tokens};
+use crate::gui::widgets::elided;
+use crate::process::{Content, LibraryCell, LibraryTable};
+use egui::emath::{Align2, Rect, pos2, vec2};
+use egui::{Align, FontId, Frame, Id, Margin, Response, Role, Sense, Ui, WidgetInfo};
+
+/// Height of a closed entry.
+const ROW: f32 = 24.0;
+/// Cells whose numbers are shown on a closed entry.
+const SUMMARY: usize = 2;
+
+/// All of a kind.
+pub fn entries_ui(ui: &mut Ui, table: LibraryTable, view: &View<'_>, actions: &mut Vec<Action>) {
+    if table.can_grow() {
+        add::add_ui(ui, table, view, actions);
+        ui.add_space(2.0);
+    }
+    if table == LibraryTable::Overheads {
+        return overheads_ui(ui, view, actions);
+    }
+    for row in view.own.sheet().rows(table) {
+        ui.push_id((table, &row.entry), |ui| {
+            entry_ui(ui, table, row, view, actions);
+        });
+    }
+}
+
+/// Overheads under the headings of their groups; each is one value, so it is always open.
+fn overheads_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let mut rows: Vec<&Row> = view
+        .own
+        .sheet()
+        .rows(LibraryTable::Overheads)
+        .iter()
+        .collect();
+    rows.sort_by_key(|r| words::overhead(&r.entry).0);
+    let mut last = "";
+    for row in rows {
+        let (_, group) = words::overhead(&row.entry);
+        if group != last {
+            ui.add_space(6.0);
+            ui.label(strong(group, 13.5).color(tokens(ui).text));
+            last = group;
+        }
+        ui.push_id(&row.entry, |ui| overhead_ui(ui, row, view, actions));
+    }
+}
+
+/// An origin as it is said.
+fn origin_words(origin: Origin) -> &'static str {
+    match origin {
+        Origin::BuiltIn => "built-in",
+        Origin::Own => "yours",
+        Origin::OwnOverBuiltIn => "your copy",
+    }
+}
+
+fn sorted(cells: &[LibraryCell]) -> Vec<&LibraryCell> {
+    let mut cells: Vec<_> = cells.iter().collect();
+    cells.sort_by_key(|c| words::place(&c.path));
+    cells
+}
+
+/// A closed or open entry of its own line.
+fn entry_ui(
+    ui: &mut Ui,
+    table: LibraryTable,
+    row: &Row,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
+    let (entry, origin) = (row.entry.as_str(), row.origin);
+    let open = view.own.open.as_deref() == Some(entry);
+    let cells = sorted(&row.cells);
+    let shown = entry_title(table, entry, view.system);
+    let head = header(ui, &shown, &summary(&cells, view.system), origin, open);
+    if open {
+        bring_up(ui, &head, table, entry);
+    }
+    if head.clicked() {
+        ask(
+            actions,
+            LibraryAction::Open((!open).then(|| entry.to_owned())),
+        );
+    }
+    if !open {
+        return;
+    }
+    let t = tokens(ui);
+    Frame::new()
+        .fill(t.raised)
+        .corner_radius(4)
+        .inner_margin(Margin::symmetric(10, 8))
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            open_head_ui(ui, table, entry, origin, actions);
+            for cell in cells {
+                cell_ui(ui, table, row, cell, view, actions);
+            }
+        });
+    ui.add_space(4.0);
+}
+
+/// An entry that was just opened comes to the top, where there is room for its cells.
+fn bring_up(ui: &Ui, head: &Response, table: LibraryTable, entry: &str) {
+    let id = Id::unique("entry of the library that was opened last");
+    let this = format!("{} {entry}", table.word());
+    let before: Option<String> = ui.data(|d| d.get_temp(id));
+    if before.as_ref() != Some(&this) {
+        head.scroll_to_me(Some(Align::Min));
+        ui.data_mut(|d| d.insert_temp(id, this));
+    }
+}
+
+/// What can be done with the entry as a whole.
+fn open_head_ui(
+    ui: &mut Ui,
+    table: LibraryTable,
+    entry: &str,
+    origin: Origin,
+    actions: &mut Vec<Action>,
+) {
+    let text = match origin {
+        Origin::BuiltIn => "Built-in. A value that you change makes a copy of yours over it.",
+        Origin::Own => "Your own entry.",
+        Origin::OwnOverBuiltIn => "Your copy stands in place of the built-in entry.",
+    };
+    super::remark(ui, text);
+    ui.horizontal_wrapped(|ui| {
+        if origin == Origin::BuiltIn
+            && ui
+                .button("Copy to change it")
+                .on_hover_text("a copy of yours in its place; the built-in one comes back when the copy is deleted")
+                .clicked()
+        {
+            ask(
+                actions,
+                LibraryAction::Copy {
+                    table,
+                    from: entry.to_owned(),
+                    name: entry.to_owned(),
+                },
+            );
+        }
+        if table.can_grow() {
+            let text = match table {
+                LibraryTable::Diameters => "Copy to another diameter…",
+                _ => "Copy under another name…",
+            };
+            if ui.button(text).clicked() {
+                add::begin(ui, table, entry);
+            }
+        }
+        let (text, hint) = match origin {
+            Origin::BuiltIn => return,
+            Origin::Own => ("Delete", "take this entry out of your library"),
+            Origin::OwnOverBuiltIn => (
+                "Delete your copy",
+                "the built-in entry comes back",
+            ),
+        };
+        if ui.button(text).on_hover_text(hint).clicked() {
+            ask(actions, LibraryAction::Delete(table, entry.to_owned()));
+        }
+    });
+    ui.add_space(4.0);
+}
+
+/// One overhead, and the way back where it is the shop's own.
+fn overhead_ui(ui: &mut Ui, row: &Row, view: &View<'_>, actions: &mut Vec<Action>) {
+    let (table, key) = (LibraryTable::Overheads, row.entry.as_str());
+    for cell in &row.cells {
+        cell_ui(ui, table, row, cell, view, actions);
+    }
+    if row.origin != Origin::BuiltIn {
+        let name = words::entry_name(table, key);
+        let back = ui
+            .small_button("Back to the built-in value")
+            .on_hover_text("take your own value out")
+            .accessible_name(format!("{name}, back to the built-in value"));
+        if back.clicked() {
+            ask(actions, LibraryAction::Delete(table, key.to_owned()));
+        }
+        ui.add_space(4.0);
+    }
+}
+
+/// An entry's name; a diameter with its unit.
+fn entry_title(table: LibraryTable, entry: &str, system: System) -> String {
+    match (table, entry.parse::<f64>()) {
+        (LibraryTable::Diameters, Ok(mm)) => system.diameter(crate::units::Length::from_mm(mm)),
+        _ => words::entry_name(table, entry),
+    }
+}
+
+/// The first numbers of an entry, with their units.
+fn summary(cells: &[&LibraryCell], system: System) -> String {
+    let values = cells.iter().filter_map(|c| match &c.content {
+        Content::Value(v) => Some((c, v)),
+        _ => None,
+    });
+    let words: Vec<String> = values
+        .take(SUMMARY)
+        .map(|(c, v)| {
+            let name = words::short(&c.path);
+            format!("{name} {}", number_with_unit(v.value, &v.unit, system))
+        })
+        .collect();
+    words.join(" · ")
+}
+
+fn header(ui: &mut Ui, name: &str, summary: &str, origin: Origin, open: bool) -> Response {
+    let t = tokens(ui);
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
+    let label = format!("{name}, {}", origin_words(origin));
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, open, &label));
+    let painter = ui.painter();
+    if open || response.hovered() || response.has_focus() {
+        painter.rect_filled(
+            rect,
+            4,
+            if open {
+                t.accent_fill
+            } else {
+                mix(t.ground, t.text, 0.06)
+            },
+        );
+    }
+    let y = rect.center().y;
+    let small = FontId::proportional(SMALL);
+    let colour = if origin == Origin::BuiltIn {
+        t.text_faint
+    } else {
+        t.accent
+    };
+    painter.text(
+        pos2(rect.right() - 8.0, y),
+        Align2::RIGHT_CENTER,
+        origin_words(origin),
+        small.clone(),
+        colour,
+    );
+    let arrow = if open { "▼" } else { "▶" };
+    painter.text(
+        pos2(rect.left() + 8.0, y),
+        Align2::LEFT_CENTER,
+        arrow,
+        FontId::proportional(SMALL - 2.5),
+        t.text_faint,
+    );
+    let middle = rect.left() + rect.width() * 0.46;
+    let room = Rect::from_min_max(
+        pos2(rect.left() + 26.0, rect.top()),
+        pos2(middle - 6.0, rect.bottom()),
+    );
+    elided(ui, name, FontId::proportional(BODY), t.text, room);
+    let room = Rect::from_min_max(
+        pos2(middle, rect.top()),
+        pos2(rect.right() - 74.0, rect.bottom()),
+    );
+    elided(ui, summary, small, t.text_soft, room);
+    response
+}

@@ -1,0 +1,161 @@
+//! The same job in every material: a line a material, a dot with its range for every wire.
+
+use super::{figure_of, legend_entry, words};
+use crate::gui::format::System;
+use crate::gui::state::{Action, View};
+use crate::gui::sweeps::{Drawn, Run};
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::gui::widgets::curve_chart::Curve;
+use crate::gui::widgets::range_chart::{Dot, Line, RangeChart};
+use crate::gui::widgets::swatch;
+use egui::{RichText, Ui, vec2};
+
+/// Marks of a time, min: what one says, in steps of about two.
+const TIMES: [f64; 19] = [
+    1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 240.0, 480.0, 720.0, 1440.0, 2880.0, 6000.0,
+    12_000.0, 30_000.0, 60_000.0, 120_000.0, 300_000.0,
+];
+
+/// Chart, legend and what the dots mean.
+pub fn materials_ui(
+    ui: &mut Ui,
+    view: &View<'_>,
+    run: &Run,
+    drawn: Drawn,
+    actions: &mut Vec<Action>,
+) {
+    let t = tokens(ui);
+    let system = view.system;
+    let wires: Vec<Curve> = run
+        .job()
+        .candidates
+        .iter()
+        .enumerate()
+        .map(|(k, c)| Curve {
+            name: system.candidate(c),
+            colour: t.wire(k),
+            strong: view.file.shown == k,
+            spots: Vec::new(),
+        })
+        .collect();
+    let lines = lines(view, run, drawn, &wires);
+    let chart = RangeChart {
+        lines: &lines,
+        marks: &|low, high| marks(low, high, drawn, system),
+        title: format!(
+            "{} by material, the same job in each",
+            ["time", "wire", "cost"][drawn as usize]
+        ),
+    };
+    if let Some((k, response)) = chart.show(ui) {
+        let line = &lines[k];
+        response.on_hover_ui_at_pointer(|ui| {
+            ui.label(strong(&line.name, BODY));
+            for (wire, dot) in wires.iter().zip(&line.dots) {
+                ui.horizontal(|ui| {
+                    swatch(ui, wire.colour);
+                    ui.label(&wire.name);
+                    let text = dot.as_ref().map_or_else(
+                        || "cannot do it".to_owned(),
+                        |d| words(d.value, drawn, system),
+                    );
+                    ui.label(strong(text, BODY));
+                });
+            }
+        });
+    }
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(5.0, 3.0);
+        for (k, wire) in wires.iter().enumerate() {
+            if legend_entry(ui, wire).clicked() && view.file.shown != k {
+                actions.push(Action::Show(k));
+            }
+        }
+    });
+    let remark = "Sorted by the time of the wire shown, whose dots are the strong ones. Ranges hold about 68 %. Equal \
+                  steps of the scale are equal ratios.";
+    let text = RichText::new(remark).size(SMALL).color(t.text_faint);
+    ui.add(egui::Label::new(text).wrap());
+}
+
+/// One line a material, the quickest first; those that the wire shown cannot cut come last.
+fn lines(view: &View<'_>, run: &Run, drawn: Drawn, wires: &[Curve]) -> Vec<Line> {
+    let crate::estimate::Axis::Material(names) = &run.axis else {
+        return Vec::new();
+    };
+    let shown = view.file.shown;
+    let minutes = |k: usize| {
+        let figures = run.points[k].candidates.get(shown)?.as_ref()?;
+        Some(figures.minutes.median.min_value())
+    };
+    let mut order: Vec<usize> = (0..run.points.len().min(names.len())).collect();
+    order.sort_by(|&a, &b| {
+        let time = |k| minutes(k).unwrap_or(f64::INFINITY);
+        time(a).total_cmp(&time(b))
+    });
+    let line = |k: usize| {
+        let dots: Vec<Option<Dot>> = run.points[k]
+            .candidates
+            .iter()
+            .zip(wires)
+            .map(|(figures, wire)| {
+                let (value, low, high) = figure_of(figures.as_ref()?, drawn, view.system);
+                Some(Dot {
+                    value,
+                    low,
+                    high,
+                    colour: wire.colour,
+                    strong: wire.strong,
+                })
+            })
+            .collect();
+        let text = dots.get(shown).and_then(Option::as_ref).map_or_else(
+            || "not with this wire".to_owned(),
+            |d| words(d.value, drawn, view.system),
+        );
+        Line {
+            name: names[k].clone(),
+            text,
+            dots,
+            marked: names[k] == view.file.job.material,
+        }
+    };
+    order.into_iter().map(line).collect()
+}
+
+/// Marks between two values, with their words.
+fn marks(low: f64, high: f64, drawn: Drawn, system: System) -> Vec<(f64, String)> {
+    let all: Vec<f64> = match drawn {
+        Drawn::Time => TIMES.to_vec(),
+        Drawn::Wire | Drawn::Cost => (-2..7)
+            .flat_map(|power| [1.0, 2.0, 5.0].map(|m| m * 10_f64.powi(power)))
+            .collect(),
+    };
+    all.into_iter()
+        .filter(|v| (low..=high).contains(v))
+        .map(|v| (v, mark_words(v, drawn, system)))
+        .collect()
+}
+
+/// A mark without decimals that say nothing.
+fn mark_words(value: f64, drawn: Drawn, system: System) -> String {
+    match drawn {
+        Drawn::Cost => crate::gui::format::significant(value, 3),
+        _ => words(value, drawn, system),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_span_has_marks_in_it() {
+        for drawn in [Drawn::Time, Drawn::Wire, Drawn::Cost] {
+            for low in [1.0, 7.0, 130.0, 4000.0] {
+                let found = marks(low, low * 6.0, drawn, System::Metric);
+                assert!((2..=7).contains(&found.len()), "{low}: {found:?}");
+            }
+        }
+    }
+}
