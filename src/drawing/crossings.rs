@@ -1,9 +1,10 @@
 //! Where contours and loose curves cross themselves or each other.
 
+use super::box_index::BoxIndex;
 use super::edges::roomy_box;
+use super::progress::{Cancelled, Progress};
 use crate::geometry::{Point, Segment};
 use cavalier_contours::polyline::{PlineSegIntr, PlineVertex, pline_seg_intr};
-use static_aabb2d_index::StaticAABB2DIndexBuilder;
 
 /// Crossings nearer to an end than this are joints or touching corners, mm.
 const AT_AN_END: f64 = 1e-3;
@@ -25,34 +26,21 @@ pub(crate) struct Crossing {
 }
 
 /// All proper crossings; touching tangents and ends on a curve are none.
-pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
-    let mut builder = StaticAABB2DIndexBuilder::new(members.len());
-    let boxes: Vec<_> = members.iter().map(|m| roomy_box(&m.segment)).collect();
-    for b in &boxes {
-        builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
-    }
-    let Ok(index) = builder.build() else {
-        return Vec::new();
-    };
+pub(crate) fn find(members: &[Member], progress: &Progress) -> Result<Vec<Crossing>, Cancelled> {
+    let index = BoxIndex::of(members.iter().map(|m| roomy_box(&m.segment)), progress)?;
     let mut found = Vec::new();
-    let mut stack = Vec::new();
-    let mut near = Vec::new();
-    for (i, b) in boxes.iter().enumerate() {
+    let (mut near, mut stack) = (Vec::new(), Vec::new());
+    for (i, p) in members.iter().enumerate() {
+        progress.check()?;
         near.clear();
-        index.visit_query_with_stack(
-            b.min.x,
-            b.min.y,
-            b.max.x,
-            b.max.y,
-            &mut |j: usize| {
-                if j > i && !(j == i + 1 && are_smooth_neighbours(&members[i], &members[j])) {
-                    near.push(j);
-                }
-            },
-            &mut stack,
-        );
+        index.visit(&roomy_box(&p.segment), &mut stack, |j| {
+            if j > i && !(j == i + 1 && are_smooth_neighbours(p, &members[j])) {
+                near.push(j);
+            }
+        });
         for &j in &near {
-            let (p, q) = (&members[i], &members[j]);
+            progress.check()?;
+            let q = &members[j];
             for at in points(&p.segment, &q.segment) {
                 found.push(Crossing {
                     at,
@@ -64,7 +52,7 @@ pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
             break;
         }
     }
-    found
+    Ok(found)
 }
 
 /// Two segments of a chain that follow each other and bend so little together that they cannot meet

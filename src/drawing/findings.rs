@@ -94,7 +94,6 @@ pub enum Fault {
     NotFinite,
     Incomplete,
     RepairedNumber,
-    NotDecoded,
     PaperSpace,
     HiddenLayer,
     Invisible,
@@ -131,6 +130,8 @@ pub enum Fault {
     EndMoved,
     ClosesAtSides,
     SeveralParts,
+    EdgesOffered,
+    EdgesTaken,
 }
 
 /// Number with the right form of a word.
@@ -158,7 +159,6 @@ impl Fault {
             Self::NotFinite => ("not-finite", Check),
             Self::Incomplete => ("incomplete-entity", Check),
             Self::RepairedNumber => ("repaired-number", Check),
-            Self::NotDecoded => ("not-decoded", Check),
             Self::PaperSpace => ("paper-space", Note),
             Self::HiddenLayer => ("hidden-layer", Check),
             Self::Invisible => ("invisible-entity", Check),
@@ -195,6 +195,8 @@ impl Fault {
             Self::EndMoved => ("end-moved", Note),
             Self::ClosesAtSides => ("closes-at-sides", Check),
             Self::SeveralParts => ("several-parts", Check),
+            Self::EdgesOffered => ("edges-offered", Check),
+            Self::EdgesTaken => ("edges-taken", Note),
         }
     }
 
@@ -212,7 +214,6 @@ impl Fault {
             Self::NotFinite => format!("{} left out because a number in it is infinite, undefined or beyond any drawing.", some(n, "curve")),
             Self::Incomplete => format!("{} left out because a value is missing.", some(n, "curve")),
             Self::RepairedNumber => format!("{} in foreign spelling or unreadable height, repaired.", some(n, "number")),
-            Self::NotDecoded => format!("{} could not be decoded and was left out.", some(n, "curve")),
             Self::PaperSpace => format!("{} in a layout (paper space) not read; only the model space is cut.", some(n, "drawn object")),
             Self::HiddenLayer => format!("{} on hidden layers ({names}) not counted. Show the layer in the drawing if it is to be cut.", some(n, "curve")),
             Self::Invisible => format!("{} marked as invisible and not counted.", some(n, "curve")),
@@ -249,6 +250,8 @@ impl Fault {
             Self::ClosesAtSides => format!("{} on the sides of open curves. Joined there, they close contours ({largest:.0} more); left open until you say so.", some(n, "loose end")),
             Self::EndMoved => format!("{} trimmed or extended as you accepted, by at most {largest:.4} mm.", some(n, "end")),
             Self::SeveralParts => format!("{largest:.0} parts or views that lie apart, taken together. Choose what belongs to the job."),
+            Self::EdgesOffered => format!("No curve is drawn, only {names} ({n}). Their edges can be taken as curves, if they are the part."),
+            Self::EdgesTaken => format!("The edges of {names} ({n}) taken as curves, as you accepted."),
             Self::DuplicateContour => format!("{} drawn more than once, counted once.", some(n, "contour")),
         }
     }

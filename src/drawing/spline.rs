@@ -3,6 +3,7 @@
 use super::entity::{SplineData, Vec3};
 use super::frame::Frame;
 use super::limits::{LARGEST_NUMBER, SPLINE_DEGREE};
+use super::progress::{Cancelled, Progress};
 use super::quadrature::{Measure, joined, measure};
 use crate::geometry::{Point, Segment, biarc};
 
@@ -31,21 +32,31 @@ struct Nurbs {
 }
 
 /// The spline seen from above in a frame; `None` where the data make no curve.
-pub fn cut(data: &SplineData, frame: &Frame) -> Option<Made> {
+pub fn cut(
+    data: &SplineData,
+    frame: &Frame,
+    progress: &Progress,
+) -> Result<Option<Made>, Cancelled> {
     let from_fit_points = data.control.is_empty();
     let (beziers, repaired) = if from_fit_points {
-        (through_fit_points(data, frame)?, false)
+        (through_fit_points(data, frame), false)
     } else {
-        let nurbs = Nurbs::of(data, frame)?;
-        (nurbs.beziers(), nurbs.repaired)
+        match Nurbs::of(data, frame) {
+            Some(nurbs) => (Some(nurbs.beziers(progress)?), nurbs.repaired),
+            None => (None, false),
+        }
+    };
+    let Some(beziers) = beziers else {
+        return Ok(None);
     };
     let scale = beziers.iter().map(Bezier::reach).fold(0.0, f64::max);
     // Beyond all bounds no halving comes down to the tolerance.
     if scale.is_nan() || scale > LARGEST_NUMBER {
-        return None;
+        return Ok(None);
     }
     let (mut segments, mut measures) = (Vec::new(), Vec::new());
     for b in beziers.iter().filter(|b| !b.is_point()) {
+        progress.check()?;
         let (start, end) = (b.at(0.0).0, b.at(1.0).0);
         if b.is_straight() {
             segments.push(Segment::line(start, end));
@@ -68,12 +79,12 @@ pub fn cut(data: &SplineData, frame: &Frame) -> Option<Made> {
         .iter()
         .all(|s| s.a.is_finite() && s.b.is_finite() && s.bulge.is_finite());
     let measure = joined(measures);
-    (finite && measure.length.is_finite()).then_some(Made {
+    Ok((finite && measure.length.is_finite()).then_some(Made {
         segments,
         measure,
         repaired,
         from_fit_points,
-    })
+    }))
 }
 
 impl Nurbs {
@@ -132,12 +143,15 @@ impl Nurbs {
 
     /// Control points of the piece between two knots are values of the blossom: its arguments are the
     /// two knots, mixed (L. Ramshaw, "Blossoms are polar forms", CAGD 6 (1989)).
-    fn beziers(&self) -> Vec<Bezier> {
+    fn beziers(&self, progress: &Progress) -> Result<Vec<Bezier>, Cancelled> {
         let p = self.degree;
         let shortest = 1e-14 * (self.knots[self.control.len()] - self.knots[p]).abs();
         (p..self.control.len())
             .filter(|&i| self.knots[i + 1] - self.knots[i] > shortest)
-            .map(|i| Bezier((0..=p).map(|j| self.blossom(i, j)).collect()))
+            .map(|i| {
+                progress.check()?;
+                Ok(Bezier((0..=p).map(|j| self.blossom(i, j)).collect()))
+            })
             .collect()
     }
 
@@ -291,6 +305,10 @@ fn slopes(points: &[Point], h: &[f64], start: Option<Point>, end: Option<Point>)
 mod tests {
     use super::*;
     use std::f64::consts::{FRAC_1_SQRT_2, PI, TAU};
+
+    fn cut(data: &SplineData, frame: &Frame) -> Option<Made> {
+        super::cut(data, frame, &Progress::default()).unwrap()
+    }
 
     /// The full circle of nine control points: L. Piegl and W. Tiller, The NURBS Book, 7.5.
     fn circle(r: f64) -> SplineData {
