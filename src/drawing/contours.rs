@@ -3,19 +3,20 @@
 mod report;
 mod rings;
 
+use super::box_index::BoxIndex;
 use super::curve::{Curve, Piece};
 use super::duplicates::{self, Fate};
-use super::edges::Edge;
+use super::edges::{Edge, Run};
 use super::findings::{Fault, Findings};
-use super::joining::{self, EXACT};
+use super::joining::{self, EXACT, Joined};
 use super::offers::{self, Offer, OfferKind};
 use super::progress::{Cancelled, Progress};
-use super::sides::{self, Sides};
+use super::sides::{self, Cut, Sides};
 use super::stand_ins;
 use super::{ReadOptions, Status};
 use crate::geometry::{Bounds, Point};
 use crate::profile::Profile;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 use std::sync::Arc;
 
 /// Share of length² below which a closed chain encloses nothing.
@@ -62,18 +63,23 @@ pub(crate) fn assemble(
     let cut = sides::cut_at_ends(&work.edges, curves, &joined, &sides, tolerances, progress)?;
     let mut junctions = Vec::new();
     if let Some(cut) = cut {
-        if options.join_at_sides {
+        let more = (cut.joined.loops.len() - joined.loops.len()) as f64;
+        let fault = if options.join_at_sides {
+            Fault::JoinedAtSides
+        } else if options.outline_at_sides && work.lacks_outline(&joined, &cut)? {
+            Fault::OutlineAtSides
+        } else {
+            Fault::ClosesAtSides
+        };
+        for &at in &cut.at {
+            work.findings
+                .add_sized(fault, more, Some(at + origin), None);
+        }
+        if fault != Fault::ClosesAtSides {
             work.edges = cut.edges;
             joined = cut.joined;
             junctions = cut.at;
             sides = sides_of(&work, &joined.loose)?;
-        } else {
-            let more = (cut.joined.loops.len() - joined.loops.len()) as f64;
-            for at in cut.at {
-                let place = Some(at + origin);
-                work.findings
-                    .add_sized(Fault::ClosesAtSides, more, place, None);
-            }
         }
     }
     progress.step(0.93)?;
@@ -194,6 +200,46 @@ impl<'a> Work<'a> {
             }
         }
         Ok(())
+    }
+
+    /// Whether joining at sides leaves every closed contour as it is and puts a new one around each: then
+    /// the outline was drawn with lines that end on each other's sides.
+    fn lacks_outline(&self, joined: &Joined, cut: &Cut) -> Result<bool, Cancelled> {
+        let edges_of = |run: &Run| -> Vec<usize> {
+            let mut list: Vec<usize> = run.steps.iter().map(|s| s.0).collect();
+            list.sort_unstable();
+            list
+        };
+        let before: HashSet<Vec<usize>> = joined.loops.iter().map(edges_of).collect();
+        let (kept, new): (Vec<&Run>, Vec<&Run>) = cut
+            .joined
+            .loops
+            .iter()
+            .partition(|run| before.contains(&edges_of(run)));
+        if kept.len() < before.len() {
+            return Ok(false);
+        }
+        let around = |edges: &[Edge], run: &Run| {
+            let mut b = Bounds::EMPTY;
+            let boxes = run.steps.iter().map(|s| edges[s.0].roomy_box(self.curves));
+            boxes.for_each(|e| b.include_bounds(&e));
+            b
+        };
+        let new: Vec<Bounds> = new
+            .into_iter()
+            .map(|run| around(&cut.edges, run).grown(self.gap))
+            .collect();
+        let index = BoxIndex::of(new.iter().copied(), self.progress)?;
+        let closed = self.closed.iter().map(|e| e.roomy_box(self.curves));
+        let loops = joined.loops.iter().map(|run| around(&self.edges, run));
+        for inner in closed.chain(loops) {
+            self.progress.check()?;
+            let mut near = index.within(&inner).into_iter();
+            if !near.any(|k| new[k].contains(inner.min) && new[k].contains(inner.max)) {
+                return Ok(false);
+            }
+        }
+        Ok(true)
     }
 
     /// Edges that lie on others are dropped or cut.

@@ -84,6 +84,9 @@ pub struct ReadOptions {
     /// Open curves are cut where loose ends lie on their sides, when that closes contours; of curves
     /// that branch there the outer boundary counts.
     pub join_at_sides: bool,
+    /// The same where nothing else closes around the contours that are closed anyway, or none is: lines
+    /// that meet at T's are an outline all the same. A finding tells it.
+    pub outline_at_sides: bool,
 }
 
 /// Loose ends that no machine could tell apart from joined ones: below the kerf of the finest wire.
@@ -98,6 +101,7 @@ impl Default for ReadOptions {
             answers: BTreeMap::new(),
             accepted: Vec::new(),
             join_at_sides: false,
+            outline_at_sides: true,
         }
     }
 }

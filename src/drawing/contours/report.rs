@@ -32,10 +32,6 @@ impl Work<'_> {
             .iter()
             .map(|&e| self.edges[e].measure.length)
             .sum();
-        for &at in junctions {
-            self.findings
-                .add(Fault::TJunction, Some(at + self.origin), None);
-        }
         let reach = self.gap.max(self.exact);
         let cut = BoxIndex::of_points(junctions.iter().copied(), self.progress)?;
         for &at in &joined.branches {
