@@ -70,6 +70,28 @@ impl Carrier {
         }
     }
 
+    /// Whether one could lie on the other, by the carriers alone: asked of every pair that is near.
+    pub fn may_lie_on(&self, other: &Self) -> bool {
+        match (self, other) {
+            (&Self::Line { a, b }, &Self::Line { a: p, b: q }) => {
+                let near = |p: Point, q: Point, r: Point| {
+                    let (way, aside) = (q - p, (q - p).cross(r - p));
+                    aside * aside <= 4.0 * SAME * SAME * way.dot(way)
+                };
+                near(p, q, a) && near(p, q, b) || near(a, b, p) && near(a, b, q)
+            }
+            (
+                &Self::Arc { centre, radius, .. },
+                &Self::Arc {
+                    centre: c,
+                    radius: r,
+                    ..
+                },
+            ) => centre.distance(c) <= SAME && (radius - r).abs() <= SAME,
+            _ => false,
+        }
+    }
+
     /// Stretches of this edge that lie on the other.
     pub fn covered_by(&self, other: &Self) -> Vec<Cover> {
         match (self, other) {

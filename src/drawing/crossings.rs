@@ -13,8 +13,8 @@ const ENOUGH: usize = 1000;
 
 /// A line or arc and the chain it belongs to.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Member {
-    pub segment: Segment,
+pub(crate) struct Member<'a> {
+    pub segment: &'a Segment,
     pub chain: usize,
 }
 
@@ -26,14 +26,17 @@ pub(crate) struct Crossing {
 }
 
 /// All proper crossings; touching tangents and ends on a curve are none.
-pub(crate) fn find(members: &[Member], progress: &Progress) -> Result<Vec<Crossing>, Cancelled> {
-    let index = BoxIndex::of(members.iter().map(|m| roomy_box(&m.segment)), progress)?;
+pub(crate) fn find(
+    members: &[Member<'_>],
+    progress: &Progress,
+) -> Result<Vec<Crossing>, Cancelled> {
+    let index = BoxIndex::of(members.iter().map(|m| roomy_box(m.segment)), progress)?;
     let mut found = Vec::new();
     let (mut near, mut stack) = (Vec::new(), Vec::new());
     for (i, p) in members.iter().enumerate() {
         progress.check()?;
         near.clear();
-        index.visit(&roomy_box(&p.segment), &mut stack, |j| {
+        index.visit(&roomy_box(p.segment), &mut stack, |j| {
             if j > i && !(j == i + 1 && are_smooth_neighbours(p, &members[j])) {
                 near.push(j);
             }
@@ -41,7 +44,7 @@ pub(crate) fn find(members: &[Member], progress: &Progress) -> Result<Vec<Crossi
         for &j in &near {
             progress.check()?;
             let q = &members[j];
-            for at in points(&p.segment, &q.segment) {
+            for at in points(p.segment, q.segment) {
                 found.push(Crossing {
                     at,
                     chains: (p.chain, q.chain),
@@ -57,7 +60,7 @@ pub(crate) fn find(members: &[Member], progress: &Progress) -> Result<Vec<Crossi
 
 /// Two segments of a chain that follow each other and bend so little together that they cannot meet
 /// again: most pairs are of this kind.
-fn are_smooth_neighbours(p: &Member, q: &Member) -> bool {
+fn are_smooth_neighbours(p: &Member<'_>, q: &Member<'_>) -> bool {
     // Sum of bulges below tan(π/16): together less than a quarter turn.
     p.chain == q.chain
         && p.segment.b == q.segment.a

@@ -52,9 +52,13 @@ pub(crate) fn fates(
             continue;
         }
         near.clear();
+        // Touching corners make most of the pairs: a common box without length is no overlap.
+        let shortest = SHORTEST_OVERLAP.min(edges[i].measure.length);
         index.visit(b, &mut stack, |j| {
-            // Touching corners make most of the pairs: a common box without length is no overlap.
-            if j > i && common_size(b, &boxes[j]) > SHORTEST_OVERLAP.min(edges[i].measure.length) {
+            let overlap = j > i && common_size(b, &boxes[j]) > shortest;
+            if overlap
+                && (have_same_ends(&edges[i], &edges[j]) || carriers[i].may_lie_on(&carriers[j]))
+            {
                 near.push(j);
             }
         });
@@ -102,6 +106,12 @@ fn common_size(a: &Bounds, b: &Bounds) -> f64 {
     let width = a.max.x.min(b.max.x) - a.min.x.max(b.min.x);
     let height = a.max.y.min(b.max.y) - a.min.y.max(b.min.y);
     width.max(height)
+}
+
+/// Whether two edges run between the same points: asked of every pair, so without any root.
+fn have_same_ends(p: &Edge, q: &Edge) -> bool {
+    let near = |a: Point, b: Point| (a.x - b.x).abs() <= SAME && (a.y - b.y).abs() <= SAME;
+    near(p.a, q.a) && near(p.b, q.b) || near(p.a, q.b) && near(p.b, q.a)
 }
 
 /// Whether two edges are the same curve, in either direction.

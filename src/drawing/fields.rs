@@ -2,8 +2,9 @@
 //! with its place in the file, and what only a repair made readable is noted.
 
 use super::entity::Vec3;
-use super::group_codes::{BadNumber, Pair};
+use super::group_codes::Pair;
 use super::limits::LARGEST_NUMBER;
+use super::values::BadNumber;
 
 /// Why an entity cannot be taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

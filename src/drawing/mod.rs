@@ -12,6 +12,7 @@
 //! One bad entity never fails a file: it becomes a finding. What is read and what is skipped, taken
 //! together, is what is there.
 
+mod binary_codes;
 mod blocks;
 mod box_index;
 mod carriers;
@@ -47,6 +48,7 @@ mod spline;
 mod stand_ins;
 mod text;
 mod units;
+mod values;
 
 pub use curve::Curve;
 pub use error::ReadError;
@@ -65,6 +67,7 @@ use scaling::scale;
 use stand_ins::StandIn;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
+use std::io::Read;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -197,7 +200,7 @@ fn read_and_free(
     progress: &Progress,
 ) -> Result<Drawing, ReadError> {
     error::check_form(&bytes)?;
-    let text = group_codes::without_byte_order_mark(&bytes);
+    let text = group_codes::without_byte_order_mark(&bytes, progress)?;
     let mut findings = Findings::default();
     let scan = scan::scan(&text, &mut findings, progress)?;
     if scan.pairs < 2 || (!scan.has_entities_section && scan.model.is_empty()) {
@@ -265,6 +268,9 @@ pub fn read_on_big_stack(
     }
 }
 
+/// Bytes taken from a file between two looks at the progress handle.
+const READ_AT_ONCE: u64 = 1 << 20;
+
 /// Reads the file at a path, as [`read_on_big_stack`] does.
 ///
 /// # Errors
@@ -278,7 +284,17 @@ pub fn open(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<D
             usize::try_from(size >> 20).unwrap_or(usize::MAX),
         ));
     }
-    read_on_big_stack(std::fs::read(path).map_err(cannot)?, options, progress)
+    let mut file = std::fs::File::open(path).map_err(cannot)?;
+    let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0));
+    // In pieces: a slow disk must not keep a cancelled reading waiting.
+    loop {
+        progress.check()?;
+        let piece = file.by_ref().take(READ_AT_ONCE).read_to_end(&mut bytes);
+        if piece.map_err(cannot)? == 0 {
+            break;
+        }
+    }
+    read_on_big_stack(bytes, options, progress)
 }
 
 impl Drawing {
@@ -314,7 +330,8 @@ impl Drawing {
             &assembled.profile,
             &self.texts,
             &options.answers,
-        );
+            progress,
+        )?;
         let left_out: BTreeSet<usize> = proposals
             .iter()
             .filter(|p| p.answer == Some(Answer::LeaveOut))
@@ -334,6 +351,7 @@ impl Drawing {
             findings.add(Fault::NothingClosed, None, None);
         }
         self.parts = assembled.profile.parts();
+        progress.check()?;
         if self.parts.len() > 1 {
             for part in &self.parts {
                 let at = part.bounds.centre() + origin;

@@ -39,6 +39,24 @@ impl Offer {
     pub fn by(&self) -> f64 {
         self.from.distance(self.to)
     }
+    /// A short word for it, the same at every reading of the file: `trim-12-end`.
+    pub fn id(&self) -> String {
+        let end = if self.at_start { "start" } else { "end" };
+        match self.kind {
+            OfferKind::Trim => format!("trim-{}-{end}", self.curve),
+            OfferKind::Extend => format!("extend-{}-{end}", self.curve),
+            OfferKind::TakeEdges => format!("edges-{}", self.curve),
+        }
+    }
+    /// What it would do, for a person.
+    pub fn words(&self) -> String {
+        let end = if self.at_start { "start" } else { "end" };
+        match self.kind {
+            OfferKind::Trim => format!("trim the {end} of a curve by {:.4} mm", self.by()),
+            OfferKind::Extend => format!("extend the {end} of a curve by {:.4} mm", self.by()),
+            OfferKind::TakeEdges => "take its edges as curves".to_owned(),
+        }
+    }
 }
 
 /// What is longer was drawn on purpose, mm and as a share of the curve. Common practice, no source.

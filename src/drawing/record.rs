@@ -1,7 +1,8 @@
 //! The pairs of one record, from one code 0 to the next, and what can be asked of them.
 
 use super::entity::Kind;
-use super::group_codes::{Pair, Value};
+use super::group_codes::Pair;
+use super::values::Value;
 
 /// The record that is being collected.
 #[derive(Default)]

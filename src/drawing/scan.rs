@@ -137,7 +137,7 @@ struct Scanner<'a, 'f> {
 
 /// Reads the pairs of a file without a byte order mark.
 pub fn scan(bytes: &[u8], findings: &mut Findings, progress: &Progress) -> Result<Scan, Cancelled> {
-    let mut reader = Reader::new(bytes);
+    let mut reader = Reader::new(bytes, progress);
     let mut scanner = Scanner {
         out: Scan::default(),
         findings,
@@ -177,6 +177,7 @@ pub fn scan(bytes: &[u8], findings: &mut Findings, progress: &Progress) -> Resul
         scanner.collecting =
             scanner.section != Section::Other || word == b"SECTION" || word == b"ENDSEC";
     }
+    progress.step(SHARE * reader.fraction())?;
     scanner.finish_record(!scanner.ended);
     scanner.end_parent();
     scanner.end_block();

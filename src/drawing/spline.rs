@@ -20,8 +20,13 @@ pub struct Made {
     pub from_fit_points: bool,
 }
 
-/// A rational Bézier piece: control points times weight, and weight.
-struct Bezier(Vec<[f64; 3]>);
+/// A rational Bézier piece.
+struct Bezier {
+    /// Control points times weight, and weight.
+    points: Vec<[f64; 3]>,
+    /// The commonest piece, of degree 3 and without weights: its four points once more.
+    cubic: Option<[Point; 4]>,
+}
 
 /// Degree, knots and weighted control points that agree.
 struct Nurbs {
@@ -150,7 +155,7 @@ impl Nurbs {
             .filter(|&i| self.knots[i + 1] - self.knots[i] > shortest)
             .map(|i| {
                 progress.check()?;
-                Ok(Bezier((0..=p).map(|j| self.blossom(i, j)).collect()))
+                Ok(Bezier::of((0..=p).map(|j| self.blossom(i, j)).collect()))
             })
             .collect()
     }
@@ -177,11 +182,26 @@ impl Nurbs {
 }
 
 impl Bezier {
+    fn of(points: Vec<[f64; 3]>) -> Self {
+        let cubic = match points[..] {
+            [a, b, c, d] if [a, b, c, d].iter().all(|p| p[2] == 1.0) => {
+                Some([a, b, c, d].map(|[x, y, _]| Point::new(x, y)))
+            }
+            _ => None,
+        };
+        Self { points, cubic }
+    }
     /// Position and derivative, by de Casteljau's corner cutting.
     fn at(&self, t: f64) -> biarc::Sample {
-        let p = self.0.len() - 1;
+        if let Some([a, b, c, d]) = self.cubic {
+            let cut = |p: Point, q: Point| p * (1.0 - t) + q * t;
+            let (p, q, r) = (cut(a, b), cut(b, c), cut(c, d));
+            let (u, v) = (cut(p, q), cut(q, r));
+            return (cut(u, v), (v - u) * 3.0);
+        }
+        let p = self.points.len() - 1;
         let mut d = [[0.0; 3]; SPLINE_DEGREE + 1];
-        d[..=p].copy_from_slice(&self.0);
+        d[..=p].copy_from_slice(&self.points);
         for r in (1..p).rev() {
             for j in 0..=r {
                 d[j] = std::array::from_fn(|c| (1.0 - t) * d[j][c] + t * d[j + 1][c]);
@@ -194,11 +214,11 @@ impl Bezier {
         (at, derivative * (1.0 / value[2]))
     }
     fn point(&self, i: usize) -> Point {
-        let [x, y, w] = self.0[i];
+        let [x, y, w] = self.points[i];
         Point::new(x / w, y / w)
     }
     fn points(&self) -> impl Iterator<Item = Point> + '_ {
-        (0..self.0.len()).map(|i| self.point(i))
+        (0..self.points.len()).map(|i| self.point(i))
     }
     /// Largest coordinate.
     fn reach(&self) -> f64 {
@@ -213,7 +233,7 @@ impl Bezier {
     /// All control points on the chord, in order: a line however it is parametrised.
     fn is_straight(&self) -> bool {
         let a = self.point(0);
-        let chord = self.point(self.0.len() - 1) - a;
+        let chord = self.point(self.points.len() - 1) - a;
         let length = chord.norm();
         let mut last = 0.0;
         length > 0.0
@@ -259,7 +279,7 @@ fn through_fit_points(data: &SplineData, frame: &Frame) -> Option<Vec<Bezier>> {
                     points[i + 1] - slopes[i + 1] * third,
                 ];
                 let all = [points[i], inner[0], inner[1], points[i + 1]];
-                Bezier(all.iter().map(|p| [p.x, p.y, 1.0]).collect())
+                Bezier::of(all.iter().map(|p| [p.x, p.y, 1.0]).collect())
             })
             .collect(),
     )

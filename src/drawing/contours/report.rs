@@ -11,7 +11,7 @@ use crate::drawing::joining::{self, Joined};
 use crate::drawing::offers;
 use crate::drawing::progress::Cancelled;
 use crate::drawing::sides::Sides;
-use crate::geometry::{Bounds, Point};
+use crate::geometry::{Bounds, Point, Segment};
 
 impl Work<'_> {
     /// Bridges, branches and loose ends.
@@ -80,25 +80,21 @@ impl Work<'_> {
         rings: &[Ring],
         open: &[Run],
     ) -> Result<(), Cancelled> {
-        let mut members = Vec::new();
-        for (chain, ring) in rings.iter().enumerate() {
-            members.extend(
-                ring.segments
-                    .iter()
-                    .map(|&segment| Member { segment, chain }),
-            );
-        }
+        let mut chains: Vec<(usize, &[Segment])> = Vec::new();
+        chains.extend(rings.iter().map(|r| &r.segments[..]).enumerate());
         for (k, run) in open.iter().enumerate() {
             for &(edge, _) in &run.steps {
-                let segments = self.edges[edge].segments(self.curves);
-                members.extend(segments.iter().map(|&segment| Member {
-                    segment,
-                    chain: rings.len() + k,
-                }));
+                chains.push((rings.len() + k, self.edges[edge].segments(self.curves)));
             }
         }
+        let mut members = Vec::with_capacity(chains.iter().map(|c| c.1.len()).sum());
+        for (chain, segments) in chains {
+            members.extend(segments.iter().map(|segment| Member { segment, chain }));
+        }
+        let crossings = crossings::find(&members, self.progress)?;
+        drop(members);
         let mut trims = Vec::new();
-        for crossing in crossings::find(&members, self.progress)? {
+        for crossing in crossings {
             let (p, q) = crossing.chains;
             let fault = if p >= rings.len() || q >= rings.len() {
                 Fault::Crossing
