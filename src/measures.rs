@@ -95,13 +95,26 @@ pub fn measure_cut(profile: &Profile, keep: Keep, cut: impl Fn(usize) -> bool) -
             }
         })
         .collect();
+    let open: Vec<usize> = (0..profile.open.len()).collect();
+    let cut: Vec<usize> = (0..contours.len()).filter(|&k| cut(k)).collect();
+    let totals = sum(profile, &contours, &cut, &open);
+    Measures { contours, totals }
+}
+
+/// Totals of one part, from the measures of the whole profile.
+pub fn totals_of_part(profile: &Profile, measures: &Measures, part: &Part) -> Totals {
+    sum(profile, &measures.contours, &part.contours, &part.open)
+}
+
+fn sum(profile: &Profile, contours: &[ContourMeasures], cut: &[usize], open: &[usize]) -> Totals {
     let mut totals = Totals {
-        open: profile.open.len(),
-        open_length: profile.open.iter().map(|o| o.drawn_length).sum(),
+        open: open.len(),
+        open_length: open.iter().map(|&k| profile.open[k].drawn_length).sum(),
         ..Totals::default()
     };
-    for (k, c) in contours.iter().enumerate().filter(|(k, _)| cut(*k)) {
-        totals.cut_length += profile.contours[k].drawn_length;
+    for &k in cut {
+        let c = &contours[k];
+        totals.cut_length += c.length;
         totals.corners += c.corners;
         match c.role {
             Role::Outline => {
@@ -120,5 +133,5 @@ pub fn measure_cut(profile: &Profile, keep: Keep, cut: impl Fn(usize) -> bool) -
                 (a, b) => a.or(b),
             };
     }
-    Measures { contours, totals }
+    totals
 }

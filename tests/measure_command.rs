@@ -150,3 +150,107 @@ fn a_pipe_closed_early_is_no_error() {
     assert_eq!(output.status.code(), Some(0));
     assert!(output.stderr.is_empty());
 }
+
+/// Lines in mm, each from and to.
+fn lines(folder: &tempfile::TempDir, list: &[[f64; 4]]) -> String {
+    let path = folder.path().join("lines.dxf");
+    let lines = list
+        .iter()
+        .map(|[a, b, c, d]| format!("0\nLINE\n8\n0\n10\n{a}\n20\n{b}\n11\n{c}\n21\n{d}\n"));
+    let text = format!(
+        "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n{}0\nENDSEC\n0\nEOF\n",
+        lines.collect::<String>()
+    );
+    std::fs::write(&path, text).expect("the sample is written");
+    path.to_str().expect("a plain path").to_owned()
+}
+
+fn json(output: &Output) -> Value {
+    serde_json::from_slice(&output.stdout).expect("it is JSON")
+}
+
+#[test]
+fn offers_are_listed_and_taken_by_their_ids() {
+    let folder = tempfile::tempdir().expect("a folder");
+    // A square of 100 whose sides run 0.2 past its corners.
+    let path = lines(
+        &folder,
+        &[
+            [0.0, 100.2, 0.0, -0.2],
+            [100.2, 0.0, -0.2, 0.0],
+            [-0.2, 100.0, 100.2, 100.0],
+            [100.0, -0.2, 100.0, 100.2],
+        ],
+    );
+    let listed = json(&measured(&["--json", &path]));
+    let findings = listed[0]["import"]["findings"].as_array().expect("a list");
+    let crossing = findings.iter().find(|f| f["code"] == "crossing");
+    let offers = crossing.expect("it crosses")["offers"]
+        .as_array()
+        .expect("offers")
+        .clone();
+    assert_eq!(offers.len(), 8);
+    let first = &offers[0];
+    let id = first["id"].as_str().expect("an id");
+    assert_eq!(first["accept"], format!("--accept {id}"));
+    assert!(first["does"].as_str().expect("words").contains("0.2000 mm"));
+    let taken = json(&measured(&["--json", "--accept", "all", &path]));
+    assert_eq!(taken[0]["totals"]["cut_length_mm"], 400.0);
+    assert_eq!(taken[0]["totals"]["outlines"], 1);
+    // Every one by its id does the same.
+    let mut arguments = vec!["--json"];
+    for offer in &offers {
+        arguments.extend(["--accept", offer["id"].as_str().expect("an id")]);
+    }
+    arguments.push(&path);
+    assert_eq!(json(&measured(&arguments))[0]["totals"], taken[0]["totals"]);
+    let none = measured(&["--json", "--accept", "trim-99-end", &path]);
+    assert_eq!(none.status.code(), Some(1));
+    let message = &json(&none)[0]["error"]["message"];
+    assert!(message.as_str().expect("a message").contains("trim-99-end"));
+}
+
+#[test]
+fn joining_at_sides_can_be_chosen() {
+    let folder = tempfile::tempdir().expect("a folder");
+    // Three sides of a square of 100 on a base of 140.
+    let path = lines(
+        &folder,
+        &[
+            [-20.0, 0.0, 120.0, 0.0],
+            [0.0, 0.0, 0.0, 100.0],
+            [0.0, 100.0, 100.0, 100.0],
+            [100.0, 100.0, 100.0, 0.0],
+        ],
+    );
+    for (choice, outlines) in [("never", 0), ("outline", 1), ("always", 1)] {
+        let choice = format!("--join-at-sides={choice}");
+        let found = json(&measured(&["--json", &choice, &path]));
+        assert_eq!(found[0]["totals"]["outlines"], outlines, "{choice}");
+    }
+}
+
+#[test]
+fn every_part_is_listed_with_its_own_numbers() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let square = |x: f64| {
+        let (u, v) = (x + 10.0, 10.0);
+        [
+            [x, 0.0, u, 0.0],
+            [u, 0.0, u, v],
+            [u, v, x, v],
+            [x, v, x, 0.0],
+        ]
+    };
+    let path = lines(&folder, &[square(0.0), square(200.0)].concat());
+    let found = json(&measured(&["--json", &path, &path]));
+    assert_eq!(found.as_array().map(Vec::len), Some(2));
+    let parts = found[1]["parts"].as_array().expect("a list");
+    assert_eq!((parts.len(), &parts[1]["name"]), (2, &"part 2".into()));
+    assert_eq!(parts[1]["cut_length_mm"], 40.0);
+    assert_eq!(
+        parts[1]["bounds_mm"],
+        serde_json::json!([200.0, 0.0, 210.0, 10.0])
+    );
+    assert_eq!(parts[1]["contours"], serde_json::json!([1]));
+}

@@ -2,9 +2,11 @@
 //!
 //! A short run belongs to every test run; `KERFCAST_FUZZ_CASES=2000000 cargo test --test mutations`
 //! makes a long one. Case n is the same in every run; `KERFCAST_FUZZ_FIRST` sets the first one and
-//! `KERFCAST_FUZZ_KEEP` a folder that keeps the files.
+//! `KERFCAST_FUZZ_KEEP` a folder that keeps the files which failed. A second is one of this thread's own
+//! work where the system tells it, so that a busy machine fails nothing.
 
 use kerfcast::drawing::{Progress, ReadOptions, read};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 mod shared;
@@ -13,6 +15,8 @@ mod shared;
 const SHORT_RUN: u64 = 400;
 /// No case may take longer; debug builds run several times slower.
 const LONGEST: Duration = Duration::from_secs(if cfg!(debug_assertions) { 5 } else { 1 });
+/// A case that is not answered after this long hangs: the run ends and says which.
+const HANGS: Duration = Duration::from_secs(300);
 /// Larger seeds would only repeat what smaller ones show.
 const LARGEST_SEED: usize = 60_000;
 
@@ -91,6 +95,42 @@ fn mutate(seed: &[u8], random: &mut Random) -> Vec<u8> {
     bytes
 }
 
+/// Time that this thread has worked, where Linux tells it, else time that has gone by.
+fn worked(since: Instant) -> Duration {
+    std::fs::read_to_string("/proc/thread-self/schedstat")
+        .ok()
+        .and_then(|text| text.split_whitespace().next()?.parse().ok())
+        .map_or_else(|| since.elapsed(), Duration::from_nanos)
+}
+
+/// Ends the run, naming the case, when one is not answered.
+fn watch_for_a_hang(current: &'static AtomicU64) {
+    std::thread::spawn(move || {
+        let mut last = (current.load(Ordering::Relaxed), Instant::now());
+        loop {
+            std::thread::sleep(Duration::from_secs(1));
+            let case = current.load(Ordering::Relaxed);
+            if case != last.0 {
+                last = (case, Instant::now());
+            } else if last.1.elapsed() > HANGS {
+                eprintln!("case {case} hangs");
+                std::process::exit(101);
+            }
+        }
+    });
+}
+
+/// Keeps a case that failed, when a folder for it is named.
+fn keep(case: u64, bytes: &[u8]) {
+    if let Some(folder) = std::env::var_os("KERFCAST_FUZZ_KEEP") {
+        let path = std::path::Path::new(&folder).join(format!("case-{case}.dxf"));
+        std::fs::write(path, bytes).expect("the case is kept");
+    }
+}
+
+/// Case now under way; one past the last when all are done.
+static CURRENT: AtomicU64 = AtomicU64::new(0);
+
 #[test]
 fn mutated_drawings_are_answered() {
     let mut seeds = vec![small_drawing()];
@@ -123,37 +163,52 @@ fn mutated_drawings_are_answered() {
         .and_then(|v| v.parse().ok())
         .unwrap_or(0);
     let mut slowest = (Duration::ZERO, 0);
+    let mut faults = Vec::new();
+    let (mut refused, run) = (0_u64, Instant::now());
+    CURRENT.store(first, Ordering::Relaxed);
+    watch_for_a_hang(&CURRENT);
     for case in first..first + cases {
+        CURRENT.store(case, Ordering::Relaxed);
         let mut random = Random(case.wrapping_mul(0xD134_2543_DE82_EF95));
         let seed = &seeds[random.below(seeds.len())];
         let bytes = mutate(seed, &mut random);
-        if let Some(folder) = std::env::var_os("KERFCAST_FUZZ_KEEP") {
-            let path = std::path::Path::new(&folder).join(format!("case-{case}.dxf"));
-            std::fs::write(path, &bytes).expect("the case is kept");
-        }
-        let start = Instant::now();
+        let start = worked(run);
         let result = std::panic::catch_unwind(|| {
             read(&bytes, &ReadOptions::default(), &Progress::default())
         });
-        let took = start.elapsed();
-        if took > slowest.0 {
-            slowest = (took, case);
+        let took = worked(run).saturating_sub(start);
+        slowest = slowest.max((took, case));
+        let fault = match result {
+            Err(_) => Some("panicked".to_owned()),
+            _ if took > LONGEST => Some(format!("took {took:?}")),
+            Ok(Ok(d)) => {
+                let finite = d.profile.contours.iter().all(|c| {
+                    c.drawn_length.is_finite()
+                        && c.drawn_area.is_finite()
+                        && c.shape.bounds().min.is_finite()
+                });
+                (!finite).then(|| "has undefined measures".to_owned())
+            }
+            Ok(Err(_)) => {
+                refused += 1;
+                None
+            }
+        };
+        if let Some(fault) = fault {
+            eprintln!("case {case} {fault}");
+            keep(case, &bytes);
+            faults.push(format!("case {case} {fault}"));
         }
-        let result = result.unwrap_or_else(|_| panic!("case {case} panicked"));
-        assert!(took < LONGEST, "case {case} took {took:?}");
-        if let Ok(d) = result {
-            let finite = d.profile.contours.iter().all(|c| {
-                c.drawn_length.is_finite()
-                    && c.drawn_area.is_finite()
-                    && c.shape.bounds().min.is_finite()
-            });
-            assert!(finite, "case {case} has undefined measures");
+        if (case + 1 - first).is_multiple_of(50_000) {
+            println!("{} cases, {:?}", case + 1 - first, run.elapsed());
         }
     }
+    CURRENT.store(u64::MAX, Ordering::Relaxed);
     println!(
-        "{cases} cases, the slowest (number {}) {:?}",
+        "{cases} cases from {first}, {refused} refused, the slowest (number {}) {:?}",
         slowest.1, slowest.0
     );
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
 fn small_drawing() -> Vec<u8> {

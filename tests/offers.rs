@@ -112,33 +112,58 @@ fn corners_not_reached_are_extended_when_accepted() {
     assert!((length - 400.0).abs() < 1e-9 && (area - 10_000.0).abs() < 1e-9);
 }
 
+/// A base of 140 under a square of 100: the ends of the uprights lie on it.
+const ON_A_BASE: [[f64; 4]; 4] = [
+    [-20.0, 0.0, 120.0, 0.0],
+    [0.0, 0.0, 0.0, 100.0],
+    [0.0, 100.0, 100.0, 100.0],
+    [100.0, 100.0, 100.0, 0.0],
+];
+
 #[test]
-fn sides_that_end_on_a_longer_line_close_at_its_sides() {
-    // A base of 140 under a square of 100: the ends of the uprights lie on it.
-    let d = lines(&[
-        [-20.0, 0.0, 120.0, 0.0],
-        [0.0, 0.0, 0.0, 100.0],
-        [0.0, 100.0, 100.0, 100.0],
-        [100.0, 100.0, 100.0, 0.0],
-    ]);
-    assert_eq!((measures(&d).0, count(&d, "closes-at-sides")), (0, 2));
-    let d = at_sides(&d);
+fn an_outline_of_lines_that_meet_at_sides_is_found_and_told() {
+    let d = lines(&ON_A_BASE);
     let (loops, open, length, area) = measures(&d);
     assert_eq!((loops, open), (1, 2));
     assert!((length - 400.0).abs() < 1e-9 && (area - 10_000.0).abs() < 1e-9);
-    assert_eq!(count(&d, "t-junction"), 2);
-    assert_eq!(count(&d, "branch"), 0);
+    assert_eq!(count(&d, "outline-at-sides"), 2);
+    assert_eq!((count(&d, "t-junction"), count(&d, "branch")), (0, 0));
+    // Switched off it stays open, and the finding says what it would close.
+    let options = ReadOptions {
+        outline_at_sides: false,
+        ..ReadOptions::default()
+    };
+    let off = d.rejoin(&options, &Progress::default()).expect("it joins");
+    assert_eq!((measures(&off).0, count(&off, "closes-at-sides")), (0, 2));
     // With a rib between: still the outer boundary, the rib within it is not counted.
-    let d = lines(&[
-        [-20.0, 0.0, 120.0, 0.0],
-        [0.0, 0.0, 0.0, 100.0],
-        [0.0, 100.0, 100.0, 100.0],
-        [100.0, 100.0, 100.0, 0.0],
-        [50.0, 0.0, 50.0, 100.0],
-    ]);
-    let (loops, _, length, _) = measures(&at_sides(&d));
+    let mut ribbed = ON_A_BASE.to_vec();
+    ribbed.push([50.0, 0.0, 50.0, 100.0]);
+    let (loops, _, length, _) = measures(&lines(&ribbed));
     assert_eq!(loops, 1);
     assert!((length - 400.0).abs() < 1e-9);
+}
+
+/// The four sides of a square of 10 at a place.
+fn square(x: f64, y: f64) -> [[f64; 4]; 4] {
+    let (u, v) = (x + 10.0, y + 10.0);
+    [[x, y, u, y], [u, y, u, v], [u, v, x, v], [x, v, x, y]]
+}
+
+#[test]
+fn an_outline_at_sides_closes_around_what_is_closed_and_changes_nothing_else() {
+    // A closed opening within the base and its uprights: the outline closes around it.
+    let mut inside = ON_A_BASE.to_vec();
+    inside.extend(square(40.0, 40.0));
+    let d = lines(&inside);
+    assert_eq!((measures(&d).0, count(&d, "outline-at-sides")), (2, 2));
+    assert_eq!(d.profile.contours.iter().map(|c| c.depth).max(), Some(1));
+    // Closed beside it: a part of its own, so what is open may be meant to be; only offered.
+    let mut beside = ON_A_BASE.to_vec();
+    beside.extend(square(300.0, 0.0));
+    let d = lines(&beside);
+    assert_eq!((measures(&d).0, count(&d, "closes-at-sides")), (1, 2));
+    let d = at_sides(&d);
+    assert_eq!((measures(&d).0, count(&d, "joined-at-sides")), (2, 2));
 }
 
 #[test]

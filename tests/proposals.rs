@@ -2,7 +2,7 @@
 //! word; parts that lie apart are told apart.
 
 use kerfcast::drawing::{
-    Answer, Drawing, Progress, Proposal, ProposalKind, ReadOptions, Status, read,
+    Answer, Drawing, Progress, Proposal, ProposalKind, ReadOptions, Severity, Status, Verdict, read,
 };
 use kerfcast::measures::measure_part;
 use kerfcast::profile::Keep;
@@ -236,6 +236,10 @@ fn parts_that_lie_apart_are_measured_alone() {
     ));
     assert_eq!(d.parts.len(), 2);
     assert_eq!(finding(&d, "several-parts"), Some(2));
+    // Told, but no reason to doubt the drawing: every part is counted.
+    let several = d.findings.iter().find(|f| f.code == "several-parts");
+    assert!(several.is_some_and(|f| f.severity == Severity::Note));
+    assert!(several.is_some_and(|f| f.message.starts_with("2 parts")));
     let totals: Vec<_> = d
         .parts
         .iter()
@@ -244,6 +248,22 @@ fn parts_that_lie_apart_are_measured_alone() {
     assert!((totals[0].cut_length.mm() - (120.0 + 8.0 * PI)).abs() < 1e-9);
     assert!((totals[1].net_area.mm2() - (800.0 - 25.0 * PI)).abs() < 1e-9);
     assert_eq!((totals[0].open, totals[1].open), (0, 1));
+}
+
+#[test]
+fn a_clean_sheet_of_several_parts_is_safe_to_quote() {
+    let d = opened(&file(
+        "",
+        &[
+            circle("0", [0.0, 0.0], 20.0),
+            circle("0", [0.0, 0.0], 5.0),
+            circle("0", [100.0, 0.0], 20.0),
+            circle("0", [100.0, 0.0], 5.0),
+        ]
+        .concat(),
+    ));
+    assert_eq!((d.parts.len(), d.verdict), (2, Verdict::SafeToQuote));
+    assert!((cut_length(&d) - 4.0 * PI * 25.0).abs() < 1e-9);
 }
 
 #[test]

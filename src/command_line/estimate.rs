@@ -6,7 +6,6 @@ use super::estimate_table::{write_csv, write_text};
 use super::own::Own;
 use super::reading::{Failed, Reading};
 use super::{Failure, Outcome};
-use crate::drawing::{Progress, open};
 use crate::estimate::{Comparison, compare};
 use crate::job::{Candidate, CutOff, CuttingOrder, Flushing, Job, Travel, WireRun};
 use crate::plan::PathCache;
@@ -113,7 +112,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     let mut outcome = Outcome::Done;
     let mut files = Vec::new();
     for path in &args.files {
-        match open(path, &args.reading.options(), &Progress::default()) {
+        match args.reading.open(path) {
             Ok(drawing) => {
                 let cache = PathCache::default();
                 let comparison = compare(&drawing.profile, &job, library, &cache);

@@ -8,6 +8,8 @@ mod estimate_json;
 mod estimate_table;
 mod learn;
 mod measure;
+mod measure_json;
+mod measure_table;
 mod own;
 mod reading;
 mod table;

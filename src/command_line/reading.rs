@@ -1,10 +1,11 @@
 //! How to read the drawings of a call, and what is written for one that cannot be read.
 
-use crate::drawing::{ReadError, ReadOptions, UnitChoice};
+use crate::drawing::{self, Drawing, Offer, Progress, ReadError, ReadOptions, UnitChoice};
 use crate::profile::Keep;
 use crate::units::Length;
 use clap::ValueEnum;
 use serde::Serialize;
+use std::path::Path;
 
 /// Arguments that say how to read a drawing.
 #[derive(Debug, clap::Args)]
@@ -18,16 +19,61 @@ pub struct Reading {
     /// What stays of the outermost contours: their inside (a part) or their outside (a die opening).
     #[arg(long, value_enum, default_value = "inside")]
     keep: KeepWord,
+    /// Open curves are cut and joined where loose ends lie on their sides: never, where the outline is
+    /// missing without that, or wherever it closes contours.
+    #[arg(
+        long,
+        value_name = "WHERE",
+        value_enum,
+        default_value = "outline",
+        default_missing_value = "always",
+        num_args = 0..=1,
+        require_equals = true
+    )]
+    join_at_sides: SidesWord,
+    /// Take an offer that `measure` lists, by its id, or all of them. May be given several times.
+    #[arg(long, value_name = "ID")]
+    accept: Vec<String>,
 }
+
+/// What takes every offer.
+const ALL: &str = "all";
 
 impl Reading {
     /// As the reader wants it.
-    pub fn options(&self) -> ReadOptions {
+    fn options(&self) -> ReadOptions {
         ReadOptions {
             units: self.units,
             join_gap: Length::from_mm(self.join_gap),
+            join_at_sides: matches!(self.join_at_sides, SidesWord::Always),
+            outline_at_sides: matches!(self.join_at_sides, SidesWord::Outline),
             ..ReadOptions::default()
         }
+    }
+    /// Reads a drawing and takes the offers that are accepted.
+    ///
+    /// # Errors
+    /// As [`drawing::open`], and where an offer is accepted that is not made.
+    pub fn open(&self, path: &Path) -> Result<Drawing, Unread> {
+        let progress = Progress::default();
+        let mut options = self.options();
+        let drawing = drawing::open(path, &options, &progress)?;
+        let offers: Vec<Offer> = drawing
+            .findings
+            .iter()
+            .flat_map(|f| &f.offers)
+            .copied()
+            .collect();
+        let made = |id: &String| id == ALL || offers.iter().any(|o| o.id() == *id);
+        if let Some(id) = self.accept.iter().find(|id| !made(id)) {
+            return Err(Unread::NoSuchOffer(id.clone()));
+        }
+        let accepts = |o: &Offer| self.accept.iter().any(|id| id == ALL || *id == o.id());
+        options.accepted = offers.into_iter().filter(accepts).collect();
+        if options.accepted.is_empty() {
+            return Ok(drawing);
+        }
+        Ok(drawing.rejoin(&options, &progress)?)
     }
     /// What stays.
     pub fn keep(&self) -> Keep {
@@ -50,6 +96,34 @@ pub fn keep_word(keep: Keep) -> &'static str {
 enum KeepWord {
     Inside,
     Outside,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum SidesWord {
+    Never,
+    Outline,
+    Always,
+}
+
+/// Why a file of a call comes to nothing.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Unread {
+    /// It is no readable drawing.
+    #[error(transparent)]
+    Drawing(#[from] ReadError),
+    /// It makes no offer of that id.
+    #[error("The drawing makes no offer \"{0}\".")]
+    NoSuchOffer(String),
+}
+
+impl Unread {
+    /// What to do about it.
+    pub fn hint(&self) -> &'static str {
+        match self {
+            Self::Drawing(error) => error.hint(),
+            Self::NoSuchOffer(_) => "See the ids that measure lists with the findings.",
+        }
+    }
 }
 
 fn gap(text: &str) -> Result<f64, String> {
@@ -82,7 +156,7 @@ impl Failed {
         &self.error.message
     }
     /// What is written for an error.
-    pub fn new(file: String, error: &ReadError) -> Self {
+    pub fn new(file: String, error: &Unread) -> Self {
         Self {
             file,
             error: ErrorText {

@@ -8,6 +8,7 @@ use super::hints::Hint;
 use super::limits;
 use super::progress::{Cancelled, Progress};
 use super::scan::{SHARE, Scan};
+use super::stand_ins::StandIn;
 use crate::geometry::Point;
 
 /// Curves between two looks at the progress handle.
@@ -26,6 +27,8 @@ pub struct Expanded {
     pub points: Vec<Point>,
     /// Where texts stand, mm about the profile's origin.
     pub texts: Vec<Point>,
+    /// What could stand in for curves.
+    pub stand_ins: Vec<StandIn>,
 }
 
 /// What an entity inherits from the insertions around it.
@@ -53,15 +56,35 @@ struct Expansion<'a> {
     /// Lines and arcs after which it stops.
     segment_limit: usize,
     full: bool,
+    /// Edges of what is no curve itself are taken too.
+    stand_ins: bool,
 }
 
-/// Expands the model space; `to_mm` is the drawing's unit, `origin` the profile's origin in mm.
+/// Expands the model space; `to_mm` is the drawing's unit, `origin` the profile's origin in mm. Where
+/// that gives no curve to be seen, the edges of hatched areas and multilines are taken too.
 pub fn expand(
     scan: &Scan,
     to_mm: f64,
     origin: Point,
     findings: &mut Findings,
     progress: &Progress,
+) -> Result<Expanded, Cancelled> {
+    let mut own = findings.clone();
+    let expanded = expand_some(scan, (to_mm, origin), &mut own, progress, false)?;
+    let is_seen = |c: &Curve| !c.hidden && !c.segments.is_empty();
+    if expanded.curves.iter().any(is_seen) || !scan.entities.iter().any(|e| e.kind.stands_in()) {
+        *findings = own;
+        return Ok(expanded);
+    }
+    expand_some(scan, (to_mm, origin), findings, progress, true)
+}
+
+fn expand_some(
+    scan: &Scan,
+    (to_mm, origin): (f64, Point),
+    findings: &mut Findings,
+    progress: &Progress,
+    stand_ins: bool,
 ) -> Result<Expanded, Cancelled> {
     let entities = scan.entities.len();
     let mut expansion = Expansion {
@@ -79,6 +102,7 @@ pub fn expand(
         segment_limit: limits::SEGMENTS
             .min(limits::SEGMENTS_OF_A_SMALL_FILE.max(limits::SEGMENTS_AN_ENTITY * entities)),
         full: false,
+        stand_ins,
     };
     let context = Context {
         frame: Frame::unit(to_mm, origin),
@@ -100,16 +124,13 @@ pub fn expand(
 impl Expansion<'_> {
     fn entity(&mut self, entity: &Entity, context: &Context) -> Result<(), Cancelled> {
         self.steps += 1;
-        if self.steps.is_multiple_of(CURVES_A_STEP) && self.progress.is_cancelled() {
-            return Err(Cancelled);
-        }
+        self.progress.check()?;
         if self.is_full(entity.at) {
             return Ok(());
         }
-        let Some(shape) = &entity.shape else {
-            self.findings.add(Fault::NotDecoded, None, Some(entity.at));
+        if entity.kind.stands_in() && !self.stand_ins {
             return Ok(());
-        };
+        }
         // Layer "0" and colour "by block" inside a block are those of the insertion.
         let (layer, colour) = match context.inherited {
             Some((layer, colour)) => (
@@ -127,7 +148,7 @@ impl Expansion<'_> {
             None => (entity.layer, entity.colour),
         };
         let entry = &self.scan.layers[layer as usize];
-        match shape {
+        match &entity.shape {
             Shape::Insert(insert) => {
                 // A frozen layer hides all of an insertion, one that is off only what lies on it.
                 let hidden = context.hidden || entity.invisible || entry.frozen;
@@ -147,10 +168,21 @@ impl Expansion<'_> {
                 }
                 Ok(())
             }
-            _ => {
-                self.curve(entity, shape, layer, colour, context);
+            Shape::Edges(edges) => {
+                let first = self.out.curves.len();
+                self.out.stand_ins.push(StandIn {
+                    kind: entity.kind.word(),
+                    first,
+                    in_model: context.inherited.is_none(),
+                });
+                let frame = context.frame.after(&Frame::of_normal(edges.normal));
+                let context = Context { frame, ..*context };
+                for shape in &edges.shapes {
+                    self.curve(entity, shape, (layer, colour), Some(first), &context)?;
+                }
                 Ok(())
             }
+            shape => self.curve(entity, shape, (layer, colour), None, context),
         }
     }
 
@@ -180,12 +212,12 @@ impl Expansion<'_> {
         &mut self,
         entity: &Entity,
         shape: &Shape,
-        layer: u32,
-        colour: i16,
+        (layer, colour): (u32, i16),
+        stands_in: Option<usize>,
         context: &Context,
-    ) {
-        let Some(made) = make(entity, shape, &context.frame) else {
-            return;
+    ) -> Result<(), Cancelled> {
+        let Some(made) = make(entity, shape, &context.frame, self.progress)? else {
+            return Ok(());
         };
         let place = made.segments.first().map(|s| s.a + self.origin);
         for &fault in &made.faults {
@@ -208,12 +240,14 @@ impl Expansion<'_> {
             segments: made.segments,
             pieces: made.pieces,
             measure: made.measure,
+            stands_in: stands_in.map(|first| first as u32),
             hidden: context.hidden || entity.invisible || !entry.visible(),
             hint: match context.hint {
                 Hint::None if entity.dash_dot.unwrap_or(entry.dash_dot) => Hint::CentreLine,
                 hint => hint,
             },
         });
+        Ok(())
     }
 
     fn insert(
@@ -258,6 +292,7 @@ impl Expansion<'_> {
         'all: for row in 0..insert.rows {
             for column in 0..insert.columns {
                 self.steps += 1;
+                self.progress.check()?;
                 if self.is_full(entity.at) {
                     break 'all;
                 }

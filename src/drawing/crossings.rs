@@ -1,9 +1,10 @@
 //! Where contours and loose curves cross themselves or each other.
 
+use super::box_index::BoxIndex;
 use super::edges::roomy_box;
+use super::progress::{Cancelled, Progress};
 use crate::geometry::{Point, Segment};
 use cavalier_contours::polyline::{PlineSegIntr, PlineVertex, pline_seg_intr};
-use static_aabb2d_index::StaticAABB2DIndexBuilder;
 
 /// Crossings nearer to an end than this are joints or touching corners, mm.
 const AT_AN_END: f64 = 1e-3;
@@ -12,8 +13,8 @@ const ENOUGH: usize = 1000;
 
 /// A line or arc and the chain it belongs to.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Member {
-    pub segment: Segment,
+pub(crate) struct Member<'a> {
+    pub segment: &'a Segment,
     pub chain: usize,
 }
 
@@ -25,35 +26,25 @@ pub(crate) struct Crossing {
 }
 
 /// All proper crossings; touching tangents and ends on a curve are none.
-pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
-    let mut builder = StaticAABB2DIndexBuilder::new(members.len());
-    let boxes: Vec<_> = members.iter().map(|m| roomy_box(&m.segment)).collect();
-    for b in &boxes {
-        builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
-    }
-    let Ok(index) = builder.build() else {
-        return Vec::new();
-    };
+pub(crate) fn find(
+    members: &[Member<'_>],
+    progress: &Progress,
+) -> Result<Vec<Crossing>, Cancelled> {
+    let index = BoxIndex::of(members.iter().map(|m| roomy_box(m.segment)), progress)?;
     let mut found = Vec::new();
-    let mut stack = Vec::new();
-    let mut near = Vec::new();
-    for (i, b) in boxes.iter().enumerate() {
+    let (mut near, mut stack) = (Vec::new(), Vec::new());
+    for (i, p) in members.iter().enumerate() {
+        progress.check()?;
         near.clear();
-        index.visit_query_with_stack(
-            b.min.x,
-            b.min.y,
-            b.max.x,
-            b.max.y,
-            &mut |j: usize| {
-                if j > i && !(j == i + 1 && are_smooth_neighbours(&members[i], &members[j])) {
-                    near.push(j);
-                }
-            },
-            &mut stack,
-        );
+        index.visit(&roomy_box(p.segment), &mut stack, |j| {
+            if j > i && !(j == i + 1 && are_smooth_neighbours(p, &members[j])) {
+                near.push(j);
+            }
+        });
         for &j in &near {
-            let (p, q) = (&members[i], &members[j]);
-            for at in points(&p.segment, &q.segment) {
+            progress.check()?;
+            let q = &members[j];
+            for at in points(p.segment, q.segment) {
                 found.push(Crossing {
                     at,
                     chains: (p.chain, q.chain),
@@ -64,12 +55,12 @@ pub(crate) fn find(members: &[Member]) -> Vec<Crossing> {
             break;
         }
     }
-    found
+    Ok(found)
 }
 
 /// Two segments of a chain that follow each other and bend so little together that they cannot meet
 /// again: most pairs are of this kind.
-fn are_smooth_neighbours(p: &Member, q: &Member) -> bool {
+fn are_smooth_neighbours(p: &Member<'_>, q: &Member<'_>) -> bool {
     // Sum of bulges below tan(π/16): together less than a quarter turn.
     p.chain == q.chain
         && p.segment.b == q.segment.a

@@ -6,6 +6,7 @@ use super::findings::Fault;
 use super::frame::{Frame, add, cross, times, unit};
 use super::hints::Hint;
 use super::limits::LARGEST_NUMBER;
+use super::progress::{Cancelled, Progress};
 use super::quadrature::{Measure, joined};
 use super::spline;
 use crate::geometry::{Bounds, Point, Segment};
@@ -30,6 +31,8 @@ pub struct Curve {
     pub(crate) pieces: Pieces,
     /// True length, mm, and area beyond the chord, mm².
     pub(crate) measure: Measure,
+    /// Where it is an edge of what is no curve itself: that one's first curve.
+    pub(crate) stands_in: Option<u32>,
     /// Hidden by its layer, by an insertion or by itself.
     pub hidden: bool,
     /// What its line type or the name of its block says it is for.
@@ -155,10 +158,15 @@ impl Made {
     }
 }
 
-/// The geometry of an entity in a frame; `None` for an insertion or a point.
-pub(crate) fn make(entity: &Entity, shape: &Shape, frame: &Frame) -> Option<Made> {
+/// The geometry of an entity in a frame; `None` for what is no single curve.
+pub(crate) fn make(
+    entity: &Entity,
+    shape: &Shape,
+    frame: &Frame,
+    progress: &Progress,
+) -> Result<Option<Made>, Cancelled> {
     let made = match shape {
-        Shape::Insert(_) | Shape::Point(_) => return None,
+        Shape::Insert(_) | Shape::Point(_) | Shape::Edges(_) => return Ok(None),
         Shape::Line(a, b) => chain([*a, *b], false, frame),
         Shape::Chain { vertices, closed } => chain(vertices.iter().copied(), *closed, frame),
         Shape::Arc {
@@ -169,7 +177,7 @@ pub(crate) fn make(entity: &Entity, shape: &Shape, frame: &Frame) -> Option<Made
             normal,
         } => {
             if *radius <= 0.0 {
-                return Some(Made::degenerate(Fault::RadiusNotPositive));
+                return Ok(Some(Made::degenerate(Fault::RadiusNotPositive)));
             }
             let frame = frame.after(&Frame::of_normal(*normal));
             conic(
@@ -214,7 +222,7 @@ pub(crate) fn make(entity: &Entity, shape: &Shape, frame: &Frame) -> Option<Made
             let frame = frame.after(&Frame::of_normal(*normal));
             flat(vertices, *closed, *elevation, &frame).checked(frame.is_tilted())
         }
-        Shape::Spline(data) => match spline::cut(data, frame) {
+        Shape::Spline(data) => match spline::cut(data, frame, progress)? {
             None => Made::degenerate(Fault::SplineUnusable),
             Some(made) => {
                 let mut curve = Made::one(made.segments, made.measure);
@@ -232,7 +240,7 @@ pub(crate) fn make(entity: &Entity, shape: &Shape, frame: &Frame) -> Option<Made
             }
         },
     };
-    Some(made.within_bounds())
+    Ok(Some(made.within_bounds()))
 }
 
 fn conic(conic: &Conic, whole: bool) -> Made {

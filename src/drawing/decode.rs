@@ -1,136 +1,210 @@
-//! Canonical pairs → entities, by the `dxf` crate.
+//! The pairs of one entity → its geometry.
 //!
-//! It is fed in batches: its 816 bytes an entity never add up, and a cancelled reading stops between
-//! two of them. Each entity carries its number as its handle, so one that the crate drops is missed.
+//! Straight from the tolerant pass: a value that a strict reader would refuse the file for costs one
+//! entity at most, and nothing is held twice.
 
-use super::entity::{FlatVertex, InsertData, Shape, SplineData, Vec3};
-use dxf::entities::{EntityType, Polyline};
+use super::entity::{FlatVertex, InsertData, Kind, Shape, SplineData, Vec3};
+use super::fields::{Fields, Rejected};
+use super::{hatch, mline};
 use std::f64::consts::TAU;
 
-/// Decodes a batch; pairs of entity number and shape. An entity without use for a profile gives none.
-pub fn decode(canonical: &[u8]) -> Vec<(u64, Shape)> {
-    let mut file = Vec::with_capacity(canonical.len() + 128);
-    file.extend_from_slice(b"AutoCAD Binary DXF\r\n\x1a\0");
-    for (code, word) in [(0_i16, "SECTION"), (2, "ENTITIES")] {
-        put(&mut file, code, word);
-    }
-    file.extend_from_slice(canonical);
-    for (code, word) in [(0_i16, "ENDSEC"), (0, "EOF")] {
-        put(&mut file, code, word);
-    }
-    // A refusal is no loss in silence: entities without a shape are counted and named by the caller.
-    let Ok(drawing) = dxf::Drawing::load(&mut file.as_slice()) else {
-        return Vec::new();
-    };
-    drawing
-        .entities()
-        .filter_map(|e| Some((e.common.handle.0, shape(&e.specific, e.common.elevation)?)))
-        .collect()
-}
+/// Bits of POLYLINE code 70 (DXF reference): 1 closed, 8 in space.
+const CLOSED: i64 = 1;
+const IN_SPACE: i64 = 8;
+/// Bit of VERTEX code 70: a point of a spline's frame, which is no part of the curve.
+const FRAME_POINT: i64 = 16;
 
-fn put(file: &mut Vec<u8>, code: i16, word: &str) {
-    file.extend_from_slice(&code.to_le_bytes());
-    file.extend_from_slice(word.as_bytes());
-    file.push(0);
-}
-
-fn shape(entity: &EntityType, elevation: f64) -> Option<Shape> {
-    Some(match entity {
-        EntityType::Line(l) => Shape::Line(point(&l.p1), point(&l.p2)),
-        EntityType::Circle(c) => Shape::Arc {
-            centre: point(&c.center),
-            radius: c.radius,
+/// The geometry of an entity; `block` is the number of the block of an INSERT. A POLYLINE comes without
+/// its vertices, see [`add_vertex`].
+pub fn decode(kind: Kind, block: u32, fields: &mut Fields<'_, '_>) -> Result<Shape, Rejected> {
+    match kind {
+        Kind::Line => Ok(Shape::Line(fields.point(10)?, fields.point(11)?)),
+        Kind::Point => fields.point(10).map(Shape::Point),
+        Kind::Circle => Ok(Shape::Arc {
+            centre: fields.point(10)?,
+            radius: fields.must(40)?,
             start: 0.0,
             sweep: TAU,
-            normal: vector(&c.normal),
-        },
-        EntityType::Arc(a) => Shape::Arc {
-            centre: point(&a.center),
-            radius: a.radius,
-            start: a.start_angle.to_radians(),
-            sweep: sweep((a.end_angle - a.start_angle).rem_euclid(360.0).to_radians()),
-            normal: vector(&a.normal),
-        },
-        EntityType::Ellipse(e) => Shape::Ellipse {
-            centre: point(&e.center),
-            major: vector(&e.major_axis),
-            ratio: e.minor_axis_ratio,
-            start: e.start_parameter,
-            sweep: sweep((e.end_parameter - e.start_parameter).rem_euclid(TAU)),
-            normal: vector(&e.normal),
-        },
-        EntityType::LwPolyline(p) => Shape::Flat {
-            vertices: p
-                .vertices
-                .iter()
-                .map(|v| FlatVertex {
-                    at: [v.x, v.y],
-                    bulge: v.bulge,
-                })
-                .collect(),
-            closed: p.flags & 1 != 0,
-            elevation,
-            normal: vector(&p.extrusion_direction),
-        },
-        EntityType::Polyline(p) => polyline(p),
-        EntityType::Spline(s) => Shape::Spline(Box::new(SplineData {
-            degree: usize::try_from(s.degree_of_curve).unwrap_or(0),
-            knots: s.knot_values.clone(),
-            control: s.control_points.iter().map(point).collect(),
-            weights: s.weight_values.clone(),
-            fit: s.fit_points.iter().map(point).collect(),
-            start_tangent: point(&s.start_tangent),
-            end_tangent: point(&s.end_tangent),
-            closed: s.flags & 1 != 0,
-        })),
-        EntityType::Insert(i) => Shape::Insert(Box::new(InsertData {
-            block: i.name.parse().ok()?,
-            at: point(&i.location),
-            scale: [i.x_scale_factor, i.y_scale_factor, i.z_scale_factor],
-            rotation: i.rotation.to_radians(),
-            columns: u32::try_from(i.column_count).unwrap_or(1).max(1),
-            rows: u32::try_from(i.row_count).unwrap_or(1).max(1),
-            spacing: [i.column_spacing, i.row_spacing],
-            normal: vector(&i.extrusion_direction),
-        })),
-        EntityType::ModelPoint(p) => Shape::Point(point(&p.location)),
-        _ => return None,
-    })
+            normal: fields.normal()?,
+        }),
+        Kind::Arc => {
+            let (centre, radius) = (fields.point(10)?, fields.must(40)?);
+            let (start, end) = (fields.must(50)?, fields.must(51)?);
+            Ok(Shape::Arc {
+                centre,
+                radius,
+                start: start.to_radians(),
+                sweep: sweep((end - start).rem_euclid(360.0).to_radians()),
+                normal: fields.normal()?,
+            })
+        }
+        Kind::Ellipse => {
+            let (centre, major, ratio) = (fields.point(10)?, fields.point(11)?, fields.must(40)?);
+            let (start, end) = (fields.good(41, 0.0)?, fields.good(42, TAU)?);
+            Ok(Shape::Ellipse {
+                centre,
+                major,
+                ratio,
+                start,
+                sweep: sweep((end - start).rem_euclid(TAU)),
+                normal: fields.normal()?,
+            })
+        }
+        Kind::LwPolyline => Ok(Shape::Flat {
+            closed: fields.whole(70)? & CLOSED != 0,
+            elevation: fields.height(38),
+            normal: fields.normal()?,
+            vertices: flat_vertices(fields)?,
+        }),
+        Kind::Polyline => polyline(fields),
+        Kind::Spline => spline(fields).map(|s| Shape::Spline(Box::new(s))),
+        Kind::Insert => insert(block, fields).map(|i| Shape::Insert(Box::new(i))),
+        Kind::Hatch => hatch::edges(fields).map(Shape::Edges),
+        Kind::MLine => mline::elements(fields).map(Shape::Edges),
+    }
 }
 
 /// A curve that ends where it starts runs all the way round.
-fn sweep(turned: f64) -> f64 {
+pub fn sweep(turned: f64) -> f64 {
     if turned < 1e-12 { TAU } else { turned }
 }
 
-/// Bits of POLYLINE code 70 (DXF reference): 1 closed, 8 in space.
-/// Bit 16 of VERTEX code 70 marks a point of the spline's frame, which is no part of the curve.
-fn polyline(p: &Polyline) -> Shape {
-    let closed = p.flags & 1 != 0;
-    let vertices = p.vertices().filter(|v| v.flags & 16 == 0);
-    if p.flags & 8 != 0 {
-        return Shape::Chain {
-            vertices: vertices.map(|v| point(&v.location)).collect(),
+fn polyline(fields: &mut Fields<'_, '_>) -> Result<Shape, Rejected> {
+    let flags = fields.whole(70)?;
+    let closed = flags & CLOSED != 0;
+    let (elevation, normal) = (fields.height(30), fields.normal()?);
+    Ok(if flags & IN_SPACE != 0 {
+        Shape::Chain {
+            vertices: Vec::new(),
             closed,
-        };
+        }
+    } else {
+        Shape::Flat {
+            vertices: Vec::new(),
+            closed,
+            elevation,
+            normal,
+        }
+    })
+}
+
+/// Adds a VERTEX to its POLYLINE.
+pub fn add_vertex(shape: &mut Shape, fields: &mut Fields<'_, '_>) -> Result<(), Rejected> {
+    let flags = fields.whole(70)?;
+    let (at, bulge) = (fields.point(10)?, fields.good(42, 0.0)?);
+    if flags & FRAME_POINT != 0 {
+        return Ok(());
     }
-    Shape::Flat {
-        vertices: vertices
-            .map(|v| FlatVertex {
-                at: [v.location.x, v.location.y],
-                bulge: v.bulge,
-            })
-            .collect(),
-        closed,
-        elevation: p.location.z,
-        normal: vector(&p.normal),
+    match shape {
+        Shape::Flat { vertices, .. } => vertices.push(FlatVertex {
+            at: [at[0], at[1]],
+            bulge,
+        }),
+        Shape::Chain { vertices, .. } => vertices.push(at),
+        _ => {}
+    }
+    Ok(())
+}
+
+/// The vertices of an LWPOLYLINE, or of a boundary of a HATCH.
+pub fn flat_vertices(fields: &mut Fields<'_, '_>) -> Result<Vec<FlatVertex>, Rejected> {
+    let pairs = fields.pairs;
+    let mut vertices = Vec::with_capacity(pairs.iter().filter(|p| p.code == 10).count());
+    // The vertex that is being read, and whether its second coordinate has come.
+    let mut open: Option<(FlatVertex, bool)> = None;
+    for pair in pairs {
+        match (pair.code, &mut open) {
+            (10, _) => {
+                let at = [fields.number(pair)?, 0.0];
+                finish(
+                    open.replace((FlatVertex { at, bulge: 0.0 }, false)),
+                    &mut vertices,
+                    fields,
+                )?;
+            }
+            (20, Some((vertex, complete))) => {
+                vertex.at[1] = fields.number(pair)?;
+                *complete = true;
+            }
+            (42, Some((vertex, _))) => vertex.bulge = fields.number(pair)?,
+            _ => {}
+        }
+    }
+    finish(open, &mut vertices, fields)?;
+    Ok(vertices)
+}
+
+fn finish(
+    open: Option<(FlatVertex, bool)>,
+    vertices: &mut Vec<FlatVertex>,
+    fields: &Fields<'_, '_>,
+) -> Result<(), Rejected> {
+    match open {
+        Some((_, false)) => Err(fields.incomplete()),
+        Some((vertex, true)) => {
+            vertices.push(vertex);
+            Ok(())
+        }
+        None => Ok(()),
     }
 }
 
-fn point(p: &dxf::Point) -> Vec3 {
-    [p.x, p.y, p.z]
+fn spline(fields: &mut Fields<'_, '_>) -> Result<SplineData, Rejected> {
+    let mut data = SplineData {
+        closed: fields.whole(70)? & CLOSED != 0,
+        degree: usize::try_from(fields.whole(71)?).unwrap_or(0),
+        ..SplineData::default()
+    };
+    // Splines lie in space as they are: a normal is read for its faults only.
+    fields.normal()?;
+    let pairs = fields.pairs;
+    let count = |code| pairs.iter().filter(|p| p.code == code).count();
+    data.knots.reserve_exact(count(40));
+    data.control.reserve_exact(count(10));
+    for (i, pair) in pairs.iter().enumerate() {
+        match pair.code {
+            40 => data.knots.push(fields.number(pair)?),
+            41 => data.weights.push(fields.number(pair)?),
+            10 => data.control.push(triple(fields, i)?),
+            11 => data.fit.push(triple(fields, i)?),
+            12 => data.start_tangent = triple(fields, i)?,
+            13 => data.end_tangent = triple(fields, i)?,
+            _ => {}
+        }
+    }
+    Ok(data)
 }
 
-fn vector(v: &dxf::Vector) -> Vec3 {
-    [v.x, v.y, v.z]
+/// A point whose coordinates follow each other; many writers leave out a third one of 0.
+pub fn triple(fields: &mut Fields<'_, '_>, first: usize) -> Result<Vec3, Rejected> {
+    let pairs = fields.pairs;
+    let code = pairs[first].code;
+    let x = fields.number(&pairs[first])?;
+    let y = pairs.get(first + 1).filter(|p| p.code == code + 10);
+    let y = fields.number(y.ok_or_else(|| fields.incomplete())?)?;
+    let z = pairs.get(first + 2).filter(|p| p.code == code + 20);
+    let z = z.and_then(|p| p.value.number().ok());
+    Ok([x, y, z.map_or(0.0, |n| n.value)])
+}
+
+fn insert(block: u32, fields: &mut Fields<'_, '_>) -> Result<InsertData, Rejected> {
+    let count = |n: i64| u32::try_from(n).unwrap_or(1).max(1);
+    Ok(InsertData {
+        block,
+        columns: count(fields.whole(70)?),
+        rows: count(fields.whole(71)?),
+        at: [
+            fields.good(10, 0.0)?,
+            fields.good(20, 0.0)?,
+            fields.height(30),
+        ],
+        scale: [
+            fields.good(41, 1.0)?,
+            fields.good(42, 1.0)?,
+            fields.good(43, 1.0)?,
+        ],
+        spacing: [fields.good(44, 0.0)?, fields.good(45, 0.0)?],
+        rotation: fields.good(50, 0.0)?.to_radians(),
+        normal: fields.normal()?,
+    })
 }

@@ -131,7 +131,8 @@ impl Run {
     }
     /// Its lines and arcs in order; ends that meet over a gap meet in its middle.
     pub fn segments(&self, edges: &[Edge], curves: &[Curve], closed: bool) -> Vec<Segment> {
-        let mut out: Vec<Segment> = Vec::new();
+        let count = |&(edge, _): &Step| edges[edge].segments(curves).len();
+        let mut out: Vec<Segment> = Vec::with_capacity(self.steps.iter().map(count).sum());
         for &(edge, forward) in &self.steps {
             let begin = out.len();
             let segments = edges[edge].segments(curves);

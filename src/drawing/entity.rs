@@ -24,6 +24,10 @@ pub enum Kind {
     Insert,
     /// A point.
     Point,
+    /// A filled or hatched area, by its boundaries.
+    Hatch,
+    /// Parallel lines.
+    MLine,
 }
 
 impl Kind {
@@ -39,6 +43,8 @@ impl Kind {
             b"SPLINE" => Self::Spline,
             b"INSERT" => Self::Insert,
             b"POINT" => Self::Point,
+            b"HATCH" => Self::Hatch,
+            b"MLINE" => Self::MLine,
             _ => return None,
         })
     }
@@ -54,7 +60,13 @@ impl Kind {
             Self::Spline => "SPLINE",
             Self::Insert => "INSERT",
             Self::Point => "POINT",
+            Self::Hatch => "HATCH",
+            Self::MLine => "MLINE",
         }
+    }
+    /// Whether its edges are taken only where the drawing holds no curve, and only when accepted.
+    pub fn stands_in(self) -> bool {
+        matches!(self, Self::Hatch | Self::MLine)
     }
 }
 
@@ -104,6 +116,17 @@ pub enum Shape {
     Insert(Box<InsertData>),
     /// A point.
     Point(Vec3),
+    /// The edges of something that is no curve itself.
+    Edges(Box<Edges>),
+}
+
+/// The edges of something that is no curve itself.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Edges {
+    /// Curves in the plane of the normal.
+    pub shapes: Vec<Shape>,
+    /// Normal of the plane.
+    pub normal: Vec3,
 }
 
 /// A spline as the file gives it.
@@ -163,6 +186,6 @@ pub struct Entity {
     pub invisible: bool,
     /// Whether its line type is dashed and dotted; `None` where its layer decides.
     pub dash_dot: Option<bool>,
-    /// Its geometry; `None` where the decoder would not have it.
-    pub shape: Option<Shape>,
+    /// Its geometry.
+    pub shape: Shape,
 }

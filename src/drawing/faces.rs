@@ -7,6 +7,7 @@
 use super::curve::Curve;
 use super::edges::{Edge, Run};
 use super::joining::Graph;
+use super::progress::{Cancelled, Progress};
 use crate::geometry::Point;
 use std::collections::{HashMap, HashSet};
 
@@ -25,29 +26,33 @@ pub(crate) struct Split {
 /// edge e, `2e + 1` for the other way.
 pub(crate) fn outer_boundary(
     graph: &Graph,
-    edges: &[Edge],
-    curves: &[Curve],
+    (edges, curves): (&[Edge], &[Curve]),
     component: &[usize],
-) -> Split {
+    progress: &Progress,
+) -> Result<Split, Cancelled> {
     let mut split = Split::default();
     let mut core: HashSet<usize> = component.iter().copied().collect();
-    prune(graph, component, &mut core, &mut split.dangling);
+    prune(graph, component, &mut core, &mut split.dangling, progress)?;
     // Removing a bridge between two rings leaves components of their own.
-    let mut rest: Vec<usize> = component
-        .iter()
-        .copied()
-        .filter(|e| core.contains(e))
-        .collect();
-    while let Some(&first) = rest.first() {
-        let part = connected(graph, &core, first);
-        rest.retain(|e| !part.contains(e));
-        outer_of_part(graph, edges, curves, &part, &mut split);
+    let mut done: HashSet<usize> = HashSet::new();
+    for &first in component {
+        if core.contains(&first) && !done.contains(&first) {
+            let part = connected(graph, &core, first, progress)?;
+            done.extend(part.iter().copied());
+            outer_of_part(graph, (edges, curves), &part, &mut split, progress)?;
+        }
     }
-    split
+    Ok(split)
 }
 
 /// Takes away edges with a free end until none is left.
-fn prune(graph: &Graph, component: &[usize], core: &mut HashSet<usize>, dangling: &mut Vec<usize>) {
+fn prune(
+    graph: &Graph,
+    component: &[usize],
+    core: &mut HashSet<usize>,
+    dangling: &mut Vec<usize>,
+    progress: &Progress,
+) -> Result<(), Cancelled> {
     let mut degree: HashMap<usize, usize> = HashMap::new();
     for &e in component {
         *degree.entry(graph.ends[2 * e]).or_default() += 1;
@@ -60,6 +65,7 @@ fn prune(graph: &Graph, component: &[usize], core: &mut HashSet<usize>, dangling
         .collect();
     free.sort_unstable();
     while let Some(node) = free.pop() {
+        progress.check()?;
         let Some(&end) = graph.at[node].iter().find(|&&k| core.contains(&(k / 2))) else {
             continue;
         };
@@ -73,12 +79,19 @@ fn prune(graph: &Graph, component: &[usize], core: &mut HashSet<usize>, dangling
             }
         }
     }
+    Ok(())
 }
 
-fn connected(graph: &Graph, core: &HashSet<usize>, first: usize) -> HashSet<usize> {
+fn connected(
+    graph: &Graph,
+    core: &HashSet<usize>,
+    first: usize,
+    progress: &Progress,
+) -> Result<HashSet<usize>, Cancelled> {
     let mut part = HashSet::from([first]);
     let mut open = vec![first];
     while let Some(e) = open.pop() {
+        progress.check()?;
         for end in [2 * e, 2 * e + 1] {
             for &k in &graph.at[graph.ends[end]] {
                 if core.contains(&(k / 2)) && part.insert(k / 2) {
@@ -87,19 +100,19 @@ fn connected(graph: &Graph, core: &HashSet<usize>, first: usize) -> HashSet<usiz
             }
         }
     }
-    part
+    Ok(part)
 }
 
 fn outer_of_part(
     graph: &Graph,
-    edges: &[Edge],
-    curves: &[Curve],
+    (edges, curves): (&[Edge], &[Curve]),
     part: &HashSet<usize>,
     split: &mut Split,
-) {
+    progress: &Progress,
+) -> Result<(), Cancelled> {
     let mut sorted: Vec<usize> = part.iter().copied().collect();
     sorted.sort_unstable();
-    let next = next_half_edges(graph, edges, curves, &sorted);
+    let next = next_half_edges(graph, (edges, curves), &sorted, progress)?;
     let mut seen = HashSet::new();
     let mut outer: Option<(f64, Vec<usize>)> = None;
     for half in sorted.iter().flat_map(|&e| [2 * e, 2 * e + 1]) {
@@ -109,6 +122,7 @@ fn outer_of_part(
         let mut walk = Vec::new();
         let mut at = half;
         while seen.insert(at) {
+            progress.check()?;
             walk.push(at);
             at = next[&at];
         }
@@ -117,7 +131,9 @@ fn outer_of_part(
             outer = Some((area, walk));
         }
     }
-    let Some((_, outer)) = outer else { return };
+    let Some((_, outer)) = outer else {
+        return Ok(());
+    };
     let on_outer: HashSet<usize> = outer.iter().copied().collect();
     for &e in &sorted {
         match (on_outer.contains(&(2 * e)), on_outer.contains(&(2 * e + 1))) {
@@ -129,6 +145,7 @@ fn outer_of_part(
     }
     let boundary = outer.into_iter().filter(|h| !on_outer.contains(&(h ^ 1)));
     split.loops.extend(simple_cycles(graph, boundary));
+    Ok(())
 }
 
 fn run(halves: &[usize]) -> Run {
@@ -143,16 +160,17 @@ fn run(halves: &[usize]) -> Run {
 /// For each half-edge the one that follows on the same face.
 fn next_half_edges(
     graph: &Graph,
-    edges: &[Edge],
-    curves: &[Curve],
+    (edges, curves): (&[Edge], &[Curve]),
     part: &[usize],
-) -> HashMap<usize, usize> {
+    progress: &Progress,
+) -> Result<HashMap<usize, usize>, Cancelled> {
     let mut leaving: HashMap<usize, Vec<usize>> = HashMap::new();
     for half in part.iter().flat_map(|&e| [2 * e, 2 * e + 1]) {
         leaving.entry(graph.ends[half]).or_default().push(half);
     }
     let mut next = HashMap::new();
-    for halves in leaving.values_mut() {
+    for halves in leaving.values() {
+        progress.check()?;
         // Directions are taken a little way along the edges, where arcs of equal tangent have parted.
         let shortest = halves
             .iter()
@@ -176,7 +194,7 @@ fn next_half_edges(
             next.insert(angles[i].1 ^ 1, angles[(i + n - 1) % n].1);
         }
     }
-    next
+    Ok(next)
 }
 
 /// Cuts a closed walk wherever it comes to a node again.

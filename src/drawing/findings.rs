@@ -94,7 +94,6 @@ pub enum Fault {
     NotFinite,
     Incomplete,
     RepairedNumber,
-    NotDecoded,
     PaperSpace,
     HiddenLayer,
     Invisible,
@@ -130,7 +129,11 @@ pub enum Fault {
     LeftOut,
     EndMoved,
     ClosesAtSides,
+    JoinedAtSides,
+    OutlineAtSides,
     SeveralParts,
+    EdgesOffered,
+    EdgesTaken,
 }
 
 /// Number with the right form of a word.
@@ -158,7 +161,6 @@ impl Fault {
             Self::NotFinite => ("not-finite", Check),
             Self::Incomplete => ("incomplete-entity", Check),
             Self::RepairedNumber => ("repaired-number", Check),
-            Self::NotDecoded => ("not-decoded", Check),
             Self::PaperSpace => ("paper-space", Note),
             Self::HiddenLayer => ("hidden-layer", Check),
             Self::Invisible => ("invisible-entity", Check),
@@ -194,7 +196,11 @@ impl Fault {
             Self::LeftOut => ("left-out", Note),
             Self::EndMoved => ("end-moved", Note),
             Self::ClosesAtSides => ("closes-at-sides", Check),
-            Self::SeveralParts => ("several-parts", Check),
+            Self::JoinedAtSides => ("joined-at-sides", Note),
+            Self::OutlineAtSides => ("outline-at-sides", Check),
+            Self::SeveralParts => ("several-parts", Note),
+            Self::EdgesOffered => ("edges-offered", Check),
+            Self::EdgesTaken => ("edges-taken", Note),
         }
     }
 
@@ -212,7 +218,6 @@ impl Fault {
             Self::NotFinite => format!("{} left out because a number in it is infinite, undefined or beyond any drawing.", some(n, "curve")),
             Self::Incomplete => format!("{} left out because a value is missing.", some(n, "curve")),
             Self::RepairedNumber => format!("{} in foreign spelling or unreadable height, repaired.", some(n, "number")),
-            Self::NotDecoded => format!("{} could not be decoded and was left out.", some(n, "curve")),
             Self::PaperSpace => format!("{} in a layout (paper space) not read; only the model space is cut.", some(n, "drawn object")),
             Self::HiddenLayer => format!("{} on hidden layers ({names}) not counted. Show the layer in the drawing if it is to be cut.", some(n, "curve")),
             Self::Invisible => format!("{} marked as invisible and not counted.", some(n, "curve")),
@@ -246,9 +251,13 @@ impl Fault {
             Self::MaybeTitleBlock => format!("Perhaps a title block, counted until you say: {names}."),
             Self::MaybeBlockEdge => format!("Perhaps the edge of a ground block, counted until you say whether it is cut: {names}."),
             Self::LeftOut => format!("{} left out as you answered.", some(n, "curve")),
-            Self::ClosesAtSides => format!("{} on the sides of open curves. Joined there, they close contours ({largest:.0} more); left open until you say so.", some(n, "loose end")),
+            Self::ClosesAtSides => format!("{} on the sides of open curves. Joined there, they close {}; left open until you say so.", some(n, "loose end"), some(largest as usize, "more contour")),
+            Self::JoinedAtSides => format!("{} joined to the sides of open curves as you chose; that closes {}.", some(n, "loose end"), some(largest as usize, "more contour")),
+            Self::OutlineAtSides => format!("{} joined to the sides of open curves: without that nothing closes around the rest. It closes {}. Look whether they are the shape.", some(n, "loose end"), some(largest as usize, "contour")),
             Self::EndMoved => format!("{} trimmed or extended as you accepted, by at most {largest:.4} mm.", some(n, "end")),
-            Self::SeveralParts => format!("{largest:.0} parts or views that lie apart, taken together. Choose what belongs to the job."),
+            Self::SeveralParts => format!("{largest:.0} parts or views that lie apart. All are counted: the totals are for all of them together."),
+            Self::EdgesOffered => format!("No curve is drawn, only {names} ({n}). Their edges can be taken as curves, if they are the part."),
+            Self::EdgesTaken => format!("The edges of {names} ({n}) taken as curves, as you accepted."),
             Self::DuplicateContour => format!("{} drawn more than once, counted once.", some(n, "contour")),
         }
     }

@@ -92,6 +92,7 @@ fn loose_texts(asked: &Asked<'_>, frame: &Frame) -> usize {
     asked
         .texts
         .iter()
+        .take_while(|_| !asked.stops())
         .filter(|t| frame.bounds.contains(**t) && !frame.within.iter().any(|b| b.contains(**t)))
         .count()
 }
@@ -151,6 +152,9 @@ fn title_blocks(asked: &mut Asked<'_>) {
         .take(MOST_TITLES)
         .collect();
     for (k, bounds) in candidates {
+        if asked.stops() {
+            return;
+        }
         let n = asked.texts.iter().filter(|t| bounds.contains(**t)).count();
         if n < TITLE_TEXTS || asked.is_claimed(&asked.profile.contours[k].curves) {
             continue;
@@ -158,6 +162,7 @@ fn title_blocks(asked: &mut Asked<'_>) {
         let roomy = bounds.grown(1e-6 * bounds.diagonal());
         let lies_in = |b: &Bounds| roomy.contains(b.min) && roomy.contains(b.max);
         let curves: Vec<usize> = (0..asked.curves.len())
+            .take_while(|_| !asked.stops())
             .filter(|&c| asked.counts(c) && lies_in(&asked.curves[c].bounds()))
             .collect();
         let reason = format!("a rectangle with {} and only lines in it", texts(n));

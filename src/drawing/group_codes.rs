@@ -3,104 +3,15 @@
 //! Tolerant on purpose: any line end, a byte order mark, UTF-16, leading blank lines, indentation,
 //! comments. After damage it finds its way back to the next pair and says where it lost it.
 
+use super::binary_codes::BinaryKind;
+use super::progress::{Cancelled, Progress};
+use super::values::Value;
+use encoding_rs::Encoding;
 use memchr::memchr;
 use std::borrow::Cow;
 
 /// The first bytes of a binary file, as the DXF reference has them.
 const BINARY_SENTINEL: &[u8] = b"AutoCAD Binary DXF\r\n\x1a\0";
-
-/// A value as it stands in the file.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Value<'a> {
-    /// Text, or a number written as text; blanks around it are cut off.
-    Text(&'a [u8]),
-    /// A whole number of a binary file.
-    Whole(i64),
-    /// A real number of a binary file.
-    Real(f64),
-}
-
-/// Why a number could not be taken.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum BadNumber {
-    /// It is no number at all.
-    Unreadable,
-    /// It is infinite, undefined or too large.
-    NotFinite,
-}
-
-/// A number and whether its spelling had to be repaired.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Number {
-    /// The value.
-    pub value: f64,
-    /// A decimal comma or a D exponent stood in the file.
-    pub repaired: bool,
-}
-
-impl<'a> Value<'a> {
-    /// As a real number.
-    pub fn number(self) -> Result<Number, BadNumber> {
-        let plain = |value: f64| Number {
-            value,
-            repaired: false,
-        };
-        let number = match self {
-            Value::Real(v) => plain(v),
-            Value::Whole(v) => plain(v as f64),
-            Value::Text(t) => {
-                let text = std::str::from_utf8(t).map_err(|_| BadNumber::Unreadable)?;
-                match text.parse() {
-                    Ok(v) => plain(v),
-                    Err(_) => Number {
-                        value: respelled(text)?,
-                        repaired: true,
-                    },
-                }
-            }
-        };
-        if number.value.is_finite() {
-            Ok(number)
-        } else {
-            Err(BadNumber::NotFinite)
-        }
-    }
-    /// As a whole number; `4.0` counts as 4.
-    pub fn whole(self) -> Option<i64> {
-        match self {
-            Value::Whole(v) => Some(v),
-            Value::Text(t) => {
-                let text = std::str::from_utf8(t).ok()?;
-                text.parse().ok().or_else(|| from_real(text.parse().ok()?))
-            }
-            Value::Real(v) => from_real(v),
-        }
-    }
-    /// As text; empty for the numbers of a binary file.
-    pub fn text(self) -> &'a [u8] {
-        match self {
-            Value::Text(t) => t,
-            _ => b"",
-        }
-    }
-}
-
-fn from_real(v: f64) -> Option<i64> {
-    (v.fract() == 0.0 && v.abs() < 1e15).then_some(v as i64)
-}
-
-/// Decimal commas and D exponents of older languages; `1.#QNAN` and its like are not finite.
-fn respelled(text: &str) -> Result<f64, BadNumber> {
-    let lower = text.to_ascii_lowercase();
-    if lower.contains("#ind") || lower.contains("#inf") || lower.contains("nan") {
-        return Err(BadNumber::NotFinite);
-    }
-    lower
-        .replace(',', ".")
-        .replace('d', "e")
-        .parse()
-        .map_err(|_| BadNumber::Unreadable)
-}
 
 /// One pair of the file.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -130,31 +41,38 @@ pub fn is_binary(bytes: &[u8]) -> bool {
     bytes.starts_with(BINARY_SENTINEL)
 }
 
+/// Bytes of UTF-16 that are decoded between two looks at the progress handle.
+const DECODED_A_STEP: usize = 1 << 20;
+
 /// UTF-16 as UTF-8 and the byte order mark cut off; other bytes as they are.
-pub fn without_byte_order_mark(bytes: &[u8]) -> Cow<'_, [u8]> {
+pub fn without_byte_order_mark<'a>(
+    bytes: &'a [u8],
+    progress: &Progress,
+) -> Result<Cow<'a, [u8]>, Cancelled> {
+    let decoded = |rest: &[u8], encoding: &'static Encoding| {
+        let mut decoder = encoding.new_decoder_without_bom_handling();
+        let mut text = String::new();
+        for chunk in rest.chunks(DECODED_A_STEP) {
+            progress.check()?;
+            let room = decoder.max_utf8_buffer_length(chunk.len());
+            text.reserve(room.unwrap_or(3 * chunk.len()));
+            let (_, read, _) = decoder.decode_to_string(chunk, &mut text, false);
+            debug_assert_eq!(read, chunk.len(), "there was room for all of it");
+        }
+        Ok(Cow::Owned(text.into_bytes()))
+    };
     match bytes {
-        [0xEF, 0xBB, 0xBF, rest @ ..] => Cow::Borrowed(rest),
-        [0xFF, 0xFE, rest @ ..] => Cow::Owned(
-            encoding_rs::UTF_16LE
-                .decode_without_bom_handling(rest)
-                .0
-                .into_owned()
-                .into(),
-        ),
-        [0xFE, 0xFF, rest @ ..] => Cow::Owned(
-            encoding_rs::UTF_16BE
-                .decode_without_bom_handling(rest)
-                .0
-                .into_owned()
-                .into(),
-        ),
-        _ => Cow::Borrowed(bytes),
+        [0xEF, 0xBB, 0xBF, rest @ ..] => Ok(Cow::Borrowed(rest)),
+        [0xFF, 0xFE, rest @ ..] => decoded(rest, encoding_rs::UTF_16LE),
+        [0xFE, 0xFF, rest @ ..] => decoded(rest, encoding_rs::UTF_16BE),
+        _ => Ok(Cow::Borrowed(bytes)),
     }
 }
 
 /// Walks through the pairs of a file.
 pub struct Reader<'a> {
     bytes: &'a [u8],
+    progress: &'a Progress,
     position: usize,
     line: usize,
     form: Form,
@@ -167,12 +85,15 @@ pub struct Reader<'a> {
     pub cut_off: bool,
 }
 
+/// Lines, or places looked at in a damaged binary file, between two looks at the progress handle.
+const LINES_A_LOOK: usize = 1 << 12;
 /// Places of damage that are kept for the report.
 const KEPT_PLACES: usize = 100;
 
 impl<'a> Reader<'a> {
-    /// Starts at the first pair. UTF-16 and byte order marks must be gone.
-    pub fn new(bytes: &'a [u8]) -> Self {
+    /// Starts at the first pair. UTF-16 and byte order marks must be gone. A cancelled reader comes to
+    /// its end early, also within damage that it passes over.
+    pub fn new(bytes: &'a [u8], progress: &'a Progress) -> Self {
         let binary = is_binary(bytes);
         let position = if binary { BINARY_SENTINEL.len() } else { 0 };
         let form = if binary {
@@ -191,6 +112,7 @@ impl<'a> Reader<'a> {
         };
         Self {
             bytes,
+            progress,
             position,
             line: 0,
             form,
@@ -232,6 +154,9 @@ impl<'a> Reader<'a> {
         let length = memchr(self.line_end, rest).unwrap_or(rest.len());
         self.position += length + 1;
         self.line += 1;
+        if self.line.is_multiple_of(LINES_A_LOOK) && self.progress.check().is_err() {
+            self.position = self.bytes.len();
+        }
         Some(rest[..length].trim_ascii())
     }
 
@@ -343,7 +268,10 @@ impl<'a> Reader<'a> {
     /// Position of the next code 0 that a word of capitals follows.
     fn next_keyword(&self, from: usize, code_bytes: u8) -> Option<usize> {
         let mut position = from;
-        loop {
+        for turn in 1_usize.. {
+            if turn.is_multiple_of(LINES_A_LOOK) && self.progress.check().is_err() {
+                return None;
+            }
             position += memchr(0, self.bytes.get(position..)?)?;
             let word = position + usize::from(code_bytes);
             let zero = self.bytes.get(position..word)?.iter().all(|&b| b == 0);
@@ -354,6 +282,7 @@ impl<'a> Reader<'a> {
             }
             position += 1;
         }
+        None
     }
 }
 
@@ -373,55 +302,13 @@ fn is_keyword(word: &[u8]) -> bool {
             .all(|b| b.is_ascii_alphanumeric() || matches!(b, b'_' | b'-' | b'$' | b'.'))
 }
 
-/// How a binary file stores the value of a group code.
-enum BinaryKind {
-    Text,
-    Real,
-    Whole1,
-    Whole2,
-    Whole4,
-    Whole8,
-    Chunk,
-}
-
-impl BinaryKind {
-    /// By the table of group code ranges in the DXF reference.
-    fn of(code: i32, code_bytes: u8) -> Option<Self> {
-        Some(match code {
-            0..=9
-            | 100..=102
-            | 105
-            | 300..=309
-            | 320..=369
-            | 390..=399
-            | 410..=419
-            | 430..=439
-            | 470..=481
-            | 999..=1003
-            | 1005..=1009 => Self::Text,
-            10..=59 | 110..=149 | 210..=239 | 460..=469 | 1010..=1059 => Self::Real,
-            60..=79 | 170..=179 | 270..=289 | 370..=389 | 400..=409 | 1060..=1070 => Self::Whole2,
-            90..=99 | 420..=429 | 440..=459 | 1071 => Self::Whole4,
-            160..=169 => Self::Whole8,
-            290..=299 => {
-                if code_bytes == 2 {
-                    Self::Whole1
-                } else {
-                    Self::Whole2
-                }
-            }
-            310..=319 | 1004 => Self::Chunk,
-            _ => return None,
-        })
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn pairs(bytes: &[u8]) -> Vec<(i32, String)> {
-        let mut reader = Reader::new(bytes);
+        let progress = Progress::default();
+        let mut reader = Reader::new(bytes, &progress);
         std::iter::from_fn(|| reader.next_pair())
             .map(|p| (p.code, String::from_utf8_lossy(p.value.text()).into_owned()))
             .collect()
@@ -442,34 +329,12 @@ mod tests {
 
     #[test]
     fn damage_is_passed_over_and_named() {
-        let mut reader = Reader::new(b"0\nLINE\n8\n0\nrubbish\n10\n0\n20\n0\nCIRCLE\n");
+        let progress = Progress::default();
+        let mut reader = Reader::new(b"0\nLINE\n8\n0\nrubbish\n10\n0\n20\n0\nCIRCLE\n", &progress);
         let codes: Vec<i32> = std::iter::from_fn(|| reader.next_pair())
             .map(|p| p.code)
             .collect();
         assert_eq!(codes, [0, 8, 0]);
         assert_eq!(reader.lost, [5]);
-    }
-
-    #[test]
-    fn numbers_in_foreign_spelling() {
-        assert_eq!(
-            Value::Text(b"1,5").number(),
-            Ok(Number {
-                value: 1.5,
-                repaired: true
-            })
-        );
-        assert_eq!(
-            Value::Text(b"1.5D+02").number(),
-            Ok(Number {
-                value: 150.0,
-                repaired: true
-            })
-        );
-        assert_eq!(Value::Text(b"nan").number(), Err(BadNumber::NotFinite));
-        assert_eq!(Value::Text(b"1e999").number(), Err(BadNumber::NotFinite));
-        assert_eq!(Value::Text(b"1.#QNAN").number(), Err(BadNumber::NotFinite));
-        assert_eq!(Value::Text(b"abc").number(), Err(BadNumber::Unreadable));
-        assert_eq!(Value::Text(b"4.0").whole(), Some(4));
     }
 }

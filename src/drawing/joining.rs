@@ -4,11 +4,12 @@
 //! plain clustering would swallow curves made of segments shorter than the gap. Where all nodes of a
 //! component have two edges it is a loop; where more meet, [`super::faces`] finds the outer boundary.
 
+use super::box_index::BoxIndex;
 use super::curve::Curve;
 use super::edges::{Edge, Run};
 use super::faces;
-use crate::geometry::Point;
-use static_aabb2d_index::StaticAABB2DIndexBuilder;
+use super::progress::{Cancelled, Progress};
+use crate::geometry::{Bounds, Point};
 use std::collections::HashMap;
 
 /// Ends nearer than this share of the drawing's diagonal are the same point.
@@ -57,9 +58,14 @@ impl Graph {
     }
 }
 
-/// Joins edges; `exact` and `gap` in mm.
-pub(crate) fn join(edges: &[Edge], curves: &[Curve], exact: f64, gap: f64) -> Joined {
-    join_linked(edges, curves, (exact, gap), &[])
+/// Joins edges; the tolerances are how near two ends are the same, and the join gap, mm.
+pub(crate) fn join(
+    edges: &[Edge],
+    curves: &[Curve],
+    tolerances: (f64, f64),
+    progress: &Progress,
+) -> Result<Joined, Cancelled> {
+    join_linked(edges, curves, tolerances, &[], progress)
 }
 
 /// The place of an end: `2e` is the first of edge e, `2e + 1` its last.
@@ -78,10 +84,11 @@ pub(crate) fn join_linked(
     curves: &[Curve],
     (exact, gap): (f64, f64),
     links: &[(usize, usize)],
-) -> Joined {
-    let mut graph = merge_equal(edges, exact);
+    progress: &Progress,
+) -> Result<Joined, Cancelled> {
+    let mut graph = merge_equal(edges, exact, progress)?;
     let mut bridges = link(&mut graph, edges, exact, links);
-    bridges.extend(bridge(&mut graph, edges, exact, gap));
+    bridges.extend(bridge(&mut graph, edges, (exact, gap), progress)?);
     let mut out = Joined {
         bridges,
         ..Joined::default()
@@ -91,23 +98,24 @@ pub(crate) fn join_linked(
         if done[first] {
             continue;
         }
-        let component = component(&graph, first, &mut done);
+        let component = component(&graph, first, &mut done, progress)?;
         let nodes = || {
             component
                 .iter()
                 .flat_map(|&e| [graph.ends[2 * e], graph.ends[2 * e + 1]])
         };
         if nodes().any(|n| graph.degree(n) > 2) {
-            branched(&graph, edges, curves, &component, &mut out);
+            branched(&graph, (edges, curves), &component, &mut out, progress)?;
         } else if nodes().all(|n| graph.degree(n) == 2) {
             let start = component.iter().copied().min().unwrap_or(first);
-            out.loops.push(walk(&graph, 2 * start));
+            out.loops.push(walk(&graph, 2 * start, progress)?);
         } else {
             let loose = component
                 .iter()
                 .flat_map(|&e| [2 * e, 2 * e + 1])
                 .find(|&k| graph.degree(graph.ends[k]) == 1);
-            out.open.push(walk(&graph, loose.unwrap_or(2 * first)));
+            out.open
+                .push(walk(&graph, loose.unwrap_or(2 * first), progress)?);
         }
     }
     for (k, &node) in graph.ends.iter().enumerate() {
@@ -115,17 +123,17 @@ pub(crate) fn join_linked(
             out.loose.push(k);
         }
     }
-    out
+    Ok(out)
 }
 
 /// A component with nodes of three edges or more.
 fn branched(
     graph: &Graph,
-    edges: &[Edge],
-    curves: &[Curve],
+    (edges, curves): (&[Edge], &[Curve]),
     component: &[usize],
     out: &mut Joined,
-) {
+    progress: &Progress,
+) -> Result<(), Cancelled> {
     let mut nodes: Vec<usize> = component
         .iter()
         .flat_map(|&e| [graph.ends[2 * e], graph.ends[2 * e + 1]])
@@ -137,7 +145,7 @@ fn branched(
             out.branches.push(end_point(edges, graph.at[node][0]));
         }
     }
-    let split = faces::outer_boundary(graph, edges, curves, component);
+    let split = faces::outer_boundary(graph, (edges, curves), component, progress)?;
     out.loops.extend(split.loops);
     out.inner.extend(split.inner);
     // Dangling edges become runs as long as exactly two of them meet.
@@ -152,6 +160,7 @@ fn branched(
         if used.contains(&edge) {
             continue;
         }
+        progress.check()?;
         // Back to where the run begins, then forward.
         let mut end = 2 * edge;
         while passes(graph.ends[end])
@@ -172,10 +181,11 @@ fn branched(
         }
         out.open.push(run);
     }
+    Ok(())
 }
 
 /// Merges ends within a distance, by a grid of cells of that size.
-fn merge_equal(edges: &[Edge], exact: f64) -> Graph {
+fn merge_equal(edges: &[Edge], exact: f64, progress: &Progress) -> Result<Graph, Cancelled> {
     let cell = 2.0 * exact;
     let mut grid: HashMap<(i64, i64), Vec<(Point, usize)>> = HashMap::with_capacity(edges.len());
     let mut graph = Graph {
@@ -183,6 +193,7 @@ fn merge_equal(edges: &[Edge], exact: f64) -> Graph {
         at: Vec::new(),
     };
     for (k, p) in edges.iter().flat_map(|e| [e.a, e.b]).enumerate() {
+        progress.check()?;
         let (x, y) = ((p.x / cell).floor() as i64, (p.y / cell).floor() as i64);
         // Only cells that the distance reaches: mostly the point's own.
         let reach = |v: f64| {
@@ -210,7 +221,7 @@ fn merge_equal(edges: &[Edge], exact: f64) -> Graph {
         graph.ends.push(node);
         graph.at[node].push(k);
     }
-    graph
+    Ok(graph)
 }
 
 /// Makes one node of the nodes of two ends each.
@@ -235,40 +246,33 @@ fn link(graph: &mut Graph, edges: &[Edge], exact: f64, links: &[(usize, usize)])
 }
 
 /// Joins loose ends one to one, nearest first.
-fn bridge(graph: &mut Graph, edges: &[Edge], exact: f64, gap: f64) -> Vec<Bridge> {
+fn bridge(
+    graph: &mut Graph,
+    edges: &[Edge],
+    (exact, gap): (f64, f64),
+    progress: &Progress,
+) -> Result<Vec<Bridge>, Cancelled> {
     let end_point = |k: usize| end_point(edges, k);
     let loose: Vec<usize> = (0..graph.ends.len())
         .filter(|&k| graph.degree(graph.ends[k]) == 1)
         .collect();
     // A gap of exactly the join gap counts as within it, rounding of coordinates aside.
     let reach = gap * (1.0 + 1e-9) + exact;
-    let mut builder = StaticAABB2DIndexBuilder::new(loose.len());
-    for &k in &loose {
-        let p = end_point(k);
-        builder.add(p.x, p.y, p.x, p.y);
-    }
-    let Ok(index) = builder.build() else {
-        return Vec::new();
-    };
+    let index = BoxIndex::of_points(loose.iter().map(|&k| end_point(k)), progress)?;
     let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
     let (mut near, mut stack) = (Vec::new(), Vec::new());
     for &k in &loose {
+        progress.check()?;
         let p = end_point(k);
         near.clear();
-        index.visit_query_with_stack(
-            p.x - reach,
-            p.y - reach,
-            p.x + reach,
-            p.y + reach,
-            &mut |other: usize| {
-                let j = loose[other];
-                let distance = p.distance(end_point(j));
-                if distance <= reach && j != k {
-                    near.push((distance, j));
-                }
-            },
-            &mut stack,
-        );
+        let around = Bounds { min: p, max: p }.grown(reach);
+        index.visit(&around, &mut stack, |other| {
+            let j = loose[other];
+            let distance = p.distance(end_point(j));
+            if distance <= reach && j != k {
+                near.push((distance, j));
+            }
+        });
         near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         for &(distance, j) in near.iter().take(BRIDGE_CANDIDATES) {
             let itself = j / 2 == k / 2 && edges[k / 2].measure.length <= SELF_BRIDGE * gap;
@@ -281,6 +285,7 @@ fn bridge(graph: &mut Graph, edges: &[Edge], exact: f64, gap: f64) -> Vec<Bridge
     let mut bridges = Vec::new();
     pairs.dedup();
     for (_, k, j) in pairs {
+        progress.check()?;
         let (to, from) = (graph.ends[k], graph.ends[j]);
         if graph.degree(to) != 1 || graph.degree(from) != 1 {
             continue;
@@ -293,16 +298,22 @@ fn bridge(graph: &mut Graph, edges: &[Edge], exact: f64, gap: f64) -> Vec<Bridge
             to: end_point(j),
         });
     }
-    bridges
+    Ok(bridges)
 }
 
 /// All edges that hang together with one.
-fn component(graph: &Graph, first: usize, done: &mut [bool]) -> Vec<usize> {
+fn component(
+    graph: &Graph,
+    first: usize,
+    done: &mut [bool],
+    progress: &Progress,
+) -> Result<Vec<usize>, Cancelled> {
     let mut list = vec![first];
     done[first] = true;
     let mut next = 0;
     while let Some(&edge) = list.get(next) {
         next += 1;
+        progress.check()?;
         for end in [2 * edge, 2 * edge + 1] {
             for &other in &graph.at[graph.ends[end]] {
                 if !done[other / 2] {
@@ -312,19 +323,20 @@ fn component(graph: &Graph, first: usize, done: &mut [bool]) -> Vec<usize> {
             }
         }
     }
-    list
+    Ok(list)
 }
 
 /// From an end along its edge and on, through nodes of two edges, until an end or the start.
-fn walk(graph: &Graph, start: usize) -> Run {
+fn walk(graph: &Graph, start: usize, progress: &Progress) -> Result<Run, Cancelled> {
     let mut run = Run::default();
     let mut end = start;
     loop {
+        progress.check()?;
         run.steps.push((end / 2, end.is_multiple_of(2)));
         let node = graph.across(end);
         match graph.at[node].iter().find(|&&k| k != (end ^ 1)) {
             Some(&next) if next != start => end = next,
-            _ => return run,
+            _ => return Ok(run),
         }
     }
 }

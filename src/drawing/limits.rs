@@ -5,7 +5,7 @@ pub const FILE_BYTES: usize = 1 << 30;
 /// Most curves after blocks are expanded.
 pub const CURVES: usize = 5_000_000;
 /// Most curves that a small file may become by its blocks …
-pub const CURVES_OF_A_SMALL_FILE: usize = 20_000;
+pub const CURVES_OF_A_SMALL_FILE: usize = 10_000;
 /// … and a larger one, for each of its entities.
 pub const CURVES_AN_ENTITY: usize = 20;
 /// Deepest nesting of blocks that is followed.

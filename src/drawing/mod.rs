@@ -3,17 +3,19 @@
 //! In reading order:
 //!
 //! 1. `group_codes`: bytes to pairs, tolerant of what customers send.
-//! 2. `scan`: header, layers, blocks, entities, with `clean` and `decode` on the way: each entity is
-//!    handed to the `dxf` crate as canonical pairs.
-//! 3. `blocks` expands insertions through `frame`; `curve`, `conic` and `spline` make lines and arcs
-//!    and measure the true curves.
+//! 2. `scan`: header, layers, blocks, entities; `decode` checks each entity's `fields` and makes its
+//!    geometry, `hatch` and `mline` that of what may stand in for curves.
+//! 3. `scaling` settles the unit; `blocks` expands insertions through `frame`; `curve`, `conic` and
+//!    `spline` make lines and arcs and measure the true curves.
 //! 4. `contours` lays `duplicates` aside, joins (`joining`, `faces`), nests and looks for `crossings`.
 //!
 //! One bad entity never fails a file: it becomes a finding. What is read and what is skipped, taken
 //! together, is what is there.
 
+mod binary_codes;
 mod blocks;
-mod clean;
+mod box_index;
+mod carriers;
 mod conic;
 mod contours;
 mod crossings;
@@ -24,23 +26,29 @@ mod edges;
 mod entity;
 mod error;
 mod faces;
+mod fields;
 mod findings;
 mod frame;
 mod frames;
 mod group_codes;
+mod hatch;
 mod hints;
 mod joining;
 pub mod limits;
+mod mline;
 mod offers;
 mod progress;
 mod proposals;
 mod quadrature;
 mod record;
+mod scaling;
 mod scan;
 mod sides;
 mod spline;
+mod stand_ins;
 mod text;
 mod units;
+mod values;
 
 pub use curve::Curve;
 pub use error::ReadError;
@@ -53,11 +61,13 @@ pub use units::{Unit, UnitChoice, UnitSource, Units, size_text};
 use crate::geometry::{Bounds, Point};
 use crate::profile::{Part, Profile};
 use crate::units::Length;
-use entity::Shape;
 use findings::{Fault, Findings};
 use progress::Cancelled;
-use scan::Scan;
+use scaling::scale;
+use stand_ins::StandIn;
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
+use std::io::Read;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -77,6 +87,9 @@ pub struct ReadOptions {
     /// Open curves are cut where loose ends lie on their sides, when that closes contours; of curves
     /// that branch there the outer boundary counts.
     pub join_at_sides: bool,
+    /// The same where nothing else closes around the contours that are closed anyway, or none is: lines
+    /// that meet at T's are an outline all the same. A finding tells it.
+    pub outline_at_sides: bool,
 }
 
 /// Loose ends that no machine could tell apart from joined ones: below the kerf of the finest wire.
@@ -91,6 +104,7 @@ impl Default for ReadOptions {
             answers: BTreeMap::new(),
             accepted: Vec::new(),
             join_at_sides: false,
+            outline_at_sides: true,
         }
     }
 }
@@ -112,6 +126,8 @@ pub enum Status {
     Inner,
     /// It has no length.
     Degenerate,
+    /// An edge of a hatched area or a multiline, not taken as a curve until that is accepted.
+    Offered,
 }
 
 /// A layer of the drawing.
@@ -158,6 +174,8 @@ pub struct Drawing {
     pub verdict: Verdict,
     /// What reading alone found, before any joining.
     import: Findings,
+    /// Hatched areas and multilines whose edges are among the curves, because nothing else is.
+    stand_ins: Arc<[StandIn]>,
     /// Where texts stand, mm about the profile's origin.
     texts: Arc<[Point]>,
 }
@@ -172,13 +190,24 @@ pub fn read(
     options: &ReadOptions,
     progress: &Progress,
 ) -> Result<Drawing, ReadError> {
-    error::check_form(bytes)?;
-    let bytes = group_codes::without_byte_order_mark(bytes);
+    read_and_free(Cow::Borrowed(bytes), options, progress)
+}
+
+/// Reads; bytes that are its own are freed as soon as they are decoded.
+fn read_and_free(
+    bytes: Cow<'_, [u8]>,
+    options: &ReadOptions,
+    progress: &Progress,
+) -> Result<Drawing, ReadError> {
+    error::check_form(&bytes)?;
+    let text = group_codes::without_byte_order_mark(&bytes, progress)?;
     let mut findings = Findings::default();
-    let scan = scan::scan(&bytes, &mut findings, progress)?;
+    let scan = scan::scan(&text, &mut findings, progress)?;
     if scan.pairs < 2 || (!scan.has_entities_section && scan.model.is_empty()) {
-        return Err(error::not_a_drawing(&bytes, scan.pairs));
+        return Err(error::not_a_drawing(&text, scan.pairs));
     }
+    drop(text);
+    drop(bytes);
     let scaled = scale(&scan, options.units, &findings, progress)?;
     let mut layers: Vec<Layer> = scan
         .layers
@@ -194,6 +223,7 @@ pub fn read(
         layers[curve.layer_index].curves += 1;
     }
     let (read, skipped) = scan.counts();
+    drop(scan);
     let drawing = Drawing {
         units: scaled.units,
         status: Vec::new(),
@@ -212,6 +242,7 @@ pub fn read(
         },
         verdict: Verdict::Refuse,
         import: scaled.findings,
+        stand_ins: scaled.expanded.stand_ins.into(),
         texts: scaled.expanded.texts.into(),
     };
     Ok(drawing.joined(options, progress)?)
@@ -230,12 +261,15 @@ pub fn read_on_big_stack(
     let thread = std::thread::Builder::new()
         .name("drawing".into())
         .stack_size(limits::STACK_BYTES)
-        .spawn(move || read(&bytes, &options, &progress));
+        .spawn(move || read_and_free(Cow::Owned(bytes), &options, &progress));
     match thread.map(std::thread::JoinHandle::join) {
         Ok(Ok(result)) => result,
         _ => Err(ReadError::ReaderFailed),
     }
 }
+
+/// Bytes taken from a file between two looks at the progress handle.
+const READ_AT_ONCE: u64 = 1 << 20;
 
 /// Reads the file at a path, as [`read_on_big_stack`] does.
 ///
@@ -250,7 +284,17 @@ pub fn open(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<D
             usize::try_from(size >> 20).unwrap_or(usize::MAX),
         ));
     }
-    read_on_big_stack(std::fs::read(path).map_err(cannot)?, options, progress)
+    let mut file = std::fs::File::open(path).map_err(cannot)?;
+    let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0));
+    // In pieces: a slow disk must not keep a cancelled reading waiting.
+    loop {
+        progress.check()?;
+        let piece = file.by_ref().take(READ_AT_ONCE).read_to_end(&mut bytes);
+        if piece.map_err(cannot)? == 0 {
+            break;
+        }
+    }
+    read_on_big_stack(bytes, options, progress)
 }
 
 impl Drawing {
@@ -286,7 +330,8 @@ impl Drawing {
             &assembled.profile,
             &self.texts,
             &options.answers,
-        );
+            progress,
+        )?;
         let left_out: BTreeSet<usize> = proposals
             .iter()
             .filter(|p| p.answer == Some(Answer::LeaveOut))
@@ -296,12 +341,17 @@ impl Drawing {
             (assembled, findings) = join(&left_out)?;
         }
         proposals::report(&proposals, &mut findings, &self.curves);
-        if self.curves.is_empty() {
+        let counts = (&mut self.read, &mut self.skipped);
+        stand_ins::count(&self.stand_ins, &options.accepted, counts);
+        let (curves, accepted) = (&self.curves, &options.accepted);
+        stand_ins::report(&self.stand_ins, curves, origin, accepted, &mut findings);
+        if assembled.status.iter().all(|s| *s == Status::Offered) {
             findings.add(Fault::NothingDrawn, None, None);
         } else if assembled.profile.contours.is_empty() {
             findings.add(Fault::NothingClosed, None, None);
         }
         self.parts = assembled.profile.parts();
+        progress.check()?;
         if self.parts.len() > 1 {
             for part in &self.parts {
                 let at = part.bounds.centre() + origin;
@@ -315,134 +365,5 @@ impl Drawing {
         self.findings = findings.list();
         self.verdict = Verdict::of(&self.findings);
         Ok(self)
-    }
-}
-
-/// Curves in mm.
-struct Scaled {
-    units: Units,
-    origin: Point,
-    expanded: blocks::Expanded,
-    bounds: Bounds,
-    findings: Findings,
-}
-
-/// Settles the unit and expands the model space in it.
-fn scale(
-    scan: &Scan,
-    choice: UnitChoice,
-    findings: &Findings,
-    progress: &Progress,
-) -> Result<Scaled, Cancelled> {
-    let in_header = scan.header.units.and_then(Unit::from_header);
-    let in_unit = |unit: Unit| -> Result<Scaled, Cancelled> {
-        let mut findings = findings.clone();
-        let origin = near_origin(scan, unit.mm());
-        let expanded = blocks::expand(scan, unit.mm(), origin, &mut findings, progress)?;
-        let mut bounds = Bounds::EMPTY;
-        for curve in expanded.curves.iter().filter(|c| !c.hidden) {
-            bounds.include_bounds(&curve.bounds());
-        }
-        let units = Units {
-            used: unit,
-            from: UnitSource::Header,
-            reason: String::new(),
-        };
-        Ok(Scaled {
-            units,
-            origin,
-            expanded,
-            bounds,
-            findings,
-        })
-    };
-    let (mut scaled, from) = match (choice, in_header) {
-        (UnitChoice::Fixed(unit), _) => (in_unit(unit)?, UnitSource::Option),
-        (UnitChoice::Auto, Some(unit)) => (in_unit(unit)?, UnitSource::Header),
-        (UnitChoice::Auto, None) => {
-            let as_mm = in_unit(Unit::Millimetre)?;
-            let size = as_mm.bounds.size();
-            let unit = units::guess(size.x, size.y, scan.header.measurement);
-            let guessed = if unit == Unit::Millimetre {
-                as_mm
-            } else {
-                in_unit(unit)?
-            };
-            (guessed, UnitSource::Guess)
-        }
-    };
-    scaled.units.from = from;
-    explain_unit(scan, &mut scaled);
-    Ok(scaled)
-}
-
-/// Largest size that a wire machine could hold, and smallest that it could cut, mm. Common practice,
-/// no source.
-const PLAUSIBLE: std::ops::RangeInclusive<f64> = 0.2..=3000.0;
-
-fn explain_unit(scan: &Scan, scaled: &mut Scaled) {
-    let size = scaled.bounds.size();
-    let text = size_text(size.x, size.y);
-    let used = scaled.units.used;
-    let header = match scan.header.units {
-        None => "the file names no unit".to_owned(),
-        Some(0) => "the file says that it has no unit".to_owned(),
-        Some(code) => match Unit::from_header(code) {
-            Some(unit) => format!("the file's header says {unit}"),
-            None => format!("the header's unit number {code} is none that is known here"),
-        },
-    };
-    scaled.units.reason = match scaled.units.from {
-        UnitSource::Option => format!("{used}, as you chose; {header}. Size {text}."),
-        UnitSource::Header => format!("{used}: {header}. Size {text}."),
-        UnitSource::Guess => {
-            let hint = match scan.header.measurement {
-                Some(1) => " and prefers metric",
-                Some(0) => " and prefers English units",
-                _ => "",
-            };
-            format!(
-                "{used}, guessed: {header}{hint}. Size {text}. Choose the unit if this is wrong."
-            )
-        }
-    };
-    let reason = scaled.units.reason.clone();
-    if scaled.units.from == UnitSource::Guess && !scaled.bounds.is_empty() {
-        scaled
-            .findings
-            .add_named(Fault::UnitsGuessed, &reason, None, None);
-    } else if !scaled.bounds.is_empty() && !PLAUSIBLE.contains(&size.x.max(size.y)) {
-        let message =
-            format!("The drawing is {text}, unlikely for wire cutting. Check its unit. {reason}");
-        scaled
-            .findings
-            .add_named(Fault::SizeImplausible, &message, None, None);
-    }
-}
-
-/// Distance up to which the drawing's own origin serves, mm: below it coordinates keep 13 digits.
-const NEAR: f64 = 1000.0;
-
-/// A whole-numbered origin near the first entity, mm, so that a part far away keeps its digits.
-fn near_origin(scan: &Scan, to_mm: f64) -> Point {
-    let place = scan.model.iter().find_map(|&i| {
-        Some(match scan.entities[i].shape.as_ref()? {
-            Shape::Line(p, _) | Shape::Point(p) => *p,
-            Shape::Arc { centre, .. } | Shape::Ellipse { centre, .. } => *centre,
-            Shape::Flat { vertices, .. } => {
-                let [x, y] = vertices.first()?.at;
-                [x, y, 0.0]
-            }
-            Shape::Chain { vertices, .. } => *vertices.first()?,
-            Shape::Spline(s) => *s.control.first().or(s.fit.first())?,
-            Shape::Insert(i) => i.at,
-        })
-    });
-    let [x, y, _] = place.unwrap_or_default();
-    let p = Point::new(x * to_mm, y * to_mm);
-    if p.norm() <= NEAR || !p.is_finite() {
-        Point::ORIGIN
-    } else {
-        Point::new(p.x.round(), p.y.round())
     }
 }

@@ -4,6 +4,7 @@ use super::crossings::meeting_points;
 use super::curve::Curve;
 use super::edges::{Edge, Run};
 use super::joining::end_point;
+use super::progress::{Cancelled, Progress};
 use super::sides::Sides;
 use crate::geometry::{Point, Segment};
 
@@ -14,14 +15,16 @@ pub enum OfferKind {
     Trim,
     /// Goes on in its own direction, or straight to the other end.
     Extend,
+    /// Takes the edges of a hatched area or a multiline as curves.
+    TakeEdges,
 }
 
-/// A change to one end of one curve, made only when accepted.
+/// A change to one end of one curve, or the taking of edges, made only when accepted.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Offer {
     /// What it does.
     pub kind: OfferKind,
-    /// The curve, an index into the drawing's list.
+    /// The curve, an index into the drawing's list; of edges the first one.
     pub curve: usize,
     /// Its first end, else its last.
     pub at_start: bool,
@@ -35,6 +38,24 @@ impl Offer {
     /// How far the end moves, mm.
     pub fn by(&self) -> f64 {
         self.from.distance(self.to)
+    }
+    /// A short word for it, the same at every reading of the file: `trim-12-end`.
+    pub fn id(&self) -> String {
+        let end = if self.at_start { "start" } else { "end" };
+        match self.kind {
+            OfferKind::Trim => format!("trim-{}-{end}", self.curve),
+            OfferKind::Extend => format!("extend-{}-{end}", self.curve),
+            OfferKind::TakeEdges => format!("edges-{}", self.curve),
+        }
+    }
+    /// What it would do, for a person.
+    pub fn words(&self) -> String {
+        let end = if self.at_start { "start" } else { "end" };
+        match self.kind {
+            OfferKind::Trim => format!("trim the {end} of a curve by {:.4} mm", self.by()),
+            OfferKind::Extend => format!("extend the {end} of a curve by {:.4} mm", self.by()),
+            OfferKind::TakeEdges => "take its edges as curves".to_owned(),
+        }
     }
 }
 
@@ -119,7 +140,8 @@ pub(crate) fn extensions(
     loose: &[usize],
     sides: &Sides,
     origin: Point,
-) -> Vec<Offer> {
+    progress: &Progress,
+) -> Result<Vec<Offer>, Cancelled> {
     let mut out = Vec::new();
     let mut ends: Vec<(Point, usize)> = loose.iter().map(|&k| (end_point(work.0, k), k)).collect();
     ends.sort_by(|p, q| p.0.x.total_cmp(&q.0.x).then(p.1.cmp(&q.1)));
@@ -138,6 +160,7 @@ pub(crate) fn extensions(
         if out.len() >= MOST {
             break;
         }
+        progress.check()?;
         let (p, k) = ends[i];
         let Some(last) = towards(work.0, work.1, k).last().copied() else {
             continue;
@@ -175,7 +198,7 @@ pub(crate) fn extensions(
             out.extend(offer(work, k, OfferKind::Extend, x, origin));
         }
     }
-    out
+    Ok(out)
 }
 
 fn goes_on(way: Point, gap: Point) -> bool {

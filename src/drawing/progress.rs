@@ -1,7 +1,7 @@
 //! How far a reading is, and the way to stop it.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU32, AtomicU64, Ordering};
 
 /// A cheap shared handle: the reader sets the fraction, the window may cancel.
 #[derive(Debug, Clone, Default)]
@@ -11,6 +11,9 @@ pub struct Progress(Arc<State>);
 struct State {
     cancelled: AtomicBool,
     millionths: AtomicU32,
+    looks: AtomicU64,
+    /// Number of the look that finds the reading cancelled; 0 for none.
+    last_look: u64,
 }
 
 /// The user cancelled.
@@ -18,6 +21,13 @@ struct State {
 pub struct Cancelled;
 
 impl Progress {
+    /// One that cancels itself at its look of that number, from 1: so a test stops a reading anywhere.
+    pub fn cancelling_at_look(number: u64) -> Self {
+        Self(Arc::new(State {
+            last_look: number,
+            ..State::default()
+        }))
+    }
     /// Share of the work that is done, 0 to 1.
     pub fn fraction(&self) -> f64 {
         f64::from(self.0.millionths.load(Ordering::Relaxed)) / 1e6
@@ -30,15 +40,27 @@ impl Progress {
     pub fn is_cancelled(&self) -> bool {
         self.0.cancelled.load(Ordering::Relaxed)
     }
-    /// Notes how far the work is; an error when it is to stop.
-    pub(crate) fn step(&self, fraction: f64) -> Result<(), Cancelled> {
-        self.0
-            .millionths
-            .store((fraction.clamp(0.0, 1.0) * 1e6) as u32, Ordering::Relaxed);
+    /// How often the reader has looked whether it is to stop.
+    pub fn looks(&self) -> u64 {
+        self.0.looks.load(Ordering::Relaxed)
+    }
+    /// An error when the work is to stop. Cheap enough for every turn of a loop that does something.
+    pub(crate) fn check(&self) -> Result<(), Cancelled> {
+        let look = 1 + self.0.looks.fetch_add(1, Ordering::Relaxed);
+        if look == self.0.last_look {
+            self.cancel();
+        }
         if self.is_cancelled() {
             Err(Cancelled)
         } else {
             Ok(())
         }
+    }
+    /// Notes how far the work is; an error when it is to stop.
+    pub(crate) fn step(&self, fraction: f64) -> Result<(), Cancelled> {
+        self.0
+            .millionths
+            .store((fraction.clamp(0.0, 1.0) * 1e6) as u32, Ordering::Relaxed);
+        self.check()
     }
 }

@@ -3,13 +3,14 @@
 //! Each is a question with its reason. Until it is answered the curves count; nothing is left out unasked.
 
 use super::Status;
+use super::box_index::BoxIndex;
 use super::curve::Curve;
 use super::findings::{Fault, Findings};
 use super::frames;
 use super::hints::Hint;
+use super::progress::{Cancelled, Progress};
 use crate::geometry::{Point, Segment};
 use crate::profile::{Profile, ProfileContour};
-use static_aabb2d_index::StaticAABB2DIndexBuilder;
 use std::collections::BTreeMap;
 
 /// What curves seem to be that are perhaps not to be cut.
@@ -105,6 +106,7 @@ pub(crate) struct Asked<'a> {
     /// Curves that a proposal holds already.
     pub claimed: Vec<bool>,
     pub found: Vec<Proposal>,
+    pub progress: &'a Progress,
 }
 
 /// All proposals, in the order of their kinds and curves.
@@ -114,7 +116,8 @@ pub(crate) fn find(
     profile: &Profile,
     texts: &[Point],
     answers: &BTreeMap<ProposalKey, Answer>,
-) -> Vec<Proposal> {
+    progress: &Progress,
+) -> Result<Vec<Proposal>, Cancelled> {
     let mut asked = Asked {
         curves,
         status,
@@ -122,16 +125,19 @@ pub(crate) fn find(
         texts,
         claimed: vec![false; curves.len()],
         found: Vec::new(),
+        progress,
     };
     asked.by_name();
-    asked.through_centres();
+    progress.check()?;
+    asked.through_centres()?;
     frames::find(&mut asked);
+    progress.check()?;
     let mut found = asked.found;
     for proposal in &mut found {
         proposal.answer = answers.get(&proposal.key()).copied();
     }
     found.sort_by_key(Proposal::key);
-    found
+    Ok(found)
 }
 
 /// Notes every proposal that is not answered.
@@ -145,6 +151,10 @@ pub(crate) fn report(proposals: &[Proposal], findings: &mut Findings, curves: &[
 impl Asked<'_> {
     pub fn counts(&self, curve: usize) -> bool {
         matches!(self.status[curve], Status::Used | Status::Inner)
+    }
+    /// Whether the reading is cancelled: what is found then counts no more.
+    pub fn stops(&self) -> bool {
+        self.progress.check().is_err()
     }
     pub fn is_claimed(&self, list: &[usize]) -> bool {
         list.iter().any(|&c| self.claimed[c])
@@ -226,7 +236,7 @@ impl Asked<'_> {
     }
 
     /// Loose straight lines that run through the centre of a circle.
-    fn through_centres(&mut self) {
+    fn through_centres(&mut self) -> Result<(), Cancelled> {
         let circles: Vec<(Point, f64)> = self
             .profile
             .contours
@@ -241,26 +251,16 @@ impl Asked<'_> {
             .filter_map(|o| o.curves.first().copied())
             .filter(|&c| !self.claimed[c])
             .collect();
-        let mut builder = StaticAABB2DIndexBuilder::new(circles.len());
-        for (centre, _) in &circles {
-            builder.add(centre.x, centre.y, centre.x, centre.y);
-        }
-        let Ok(index) = builder.build() else { return };
+        let index = BoxIndex::of_points(circles.iter().map(|c| c.0), self.progress)?;
         let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         for c in lines {
+            self.progress.check()?;
             let Some((a, b)) = self.curves[c].ends() else {
                 continue;
             };
-            let near = index.query(
-                a.x.min(b.x) - NEAR_CENTRE,
-                a.y.min(b.y) - NEAR_CENTRE,
-                a.x.max(b.x) + NEAR_CENTRE,
-                a.y.max(b.y) + NEAR_CENTRE,
-            );
-            if near
-                .iter()
-                .any(|&k| runs_through(&Segment::line(a, b), circles[k]))
-            {
+            let line = Segment::line(a, b);
+            let mut near = index.within(&line.bounds().grown(NEAR_CENTRE)).into_iter();
+            if near.any(|k| runs_through(&line, circles[k])) {
                 groups
                     .entry(self.curves[c].layer_index)
                     .or_default()
@@ -275,6 +275,7 @@ impl Asked<'_> {
             );
             self.propose(ProposalKind::CentreLine, list, reason);
         }
+        Ok(())
     }
 }
 

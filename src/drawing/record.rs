@@ -1,13 +1,26 @@
 //! The pairs of one record, from one code 0 to the next, and what can be asked of them.
 
 use super::entity::Kind;
-use super::group_codes::{Pair, Value};
+use super::group_codes::Pair;
+use super::values::Value;
 
 /// The record that is being collected.
+#[derive(Default)]
 pub struct Record<'a> {
     pub word: Vec<u8>,
     pub at: usize,
     pub pairs: Vec<Pair<'a>>,
+}
+
+impl Record<'_> {
+    /// Starts anew at a pair of code 0, in the memory of the record before.
+    pub fn begin(&mut self, pair: &Pair<'_>) {
+        self.word.clear();
+        self.word.extend_from_slice(pair.value.text());
+        self.word.make_ascii_uppercase();
+        self.at = pair.at;
+        self.pairs.clear();
+    }
 }
 
 /// What every entity says about itself.

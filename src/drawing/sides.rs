@@ -1,55 +1,49 @@
 //! Ends on the sides of other curves: found, and joined there where that closes a contour.
 
+use super::box_index::BoxIndex;
 use super::curve::Curve;
 use super::edges::{Edge, roomy_box};
 use super::joining::{self, Joined, end_point};
-use crate::geometry::{Point, Segment};
-use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
+use super::progress::{Cancelled, Progress};
+use crate::geometry::{Bounds, Point, Segment};
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 /// All lines and arcs by place.
 pub(crate) struct Sides {
     all: Vec<(usize, Segment)>,
-    index: Option<StaticAABB2DIndex<f64>>,
+    index: BoxIndex,
 }
 
 impl Sides {
     /// Of edges and of closed curves, whose edge number is `usize::MAX`.
-    pub fn of(edges: &[Edge], closed: &[Edge], curves: &[Curve]) -> Self {
+    pub fn of(
+        (edges, closed): (&[Edge], &[Edge]),
+        curves: &[Curve],
+        progress: &Progress,
+    ) -> Result<Self, Cancelled> {
         let open = edges.iter().enumerate();
         let closed = closed.iter().map(|c| (usize::MAX, c));
         let all: Vec<(usize, Segment)> = open
             .chain(closed)
             .flat_map(|(k, e)| e.segments(curves).iter().map(move |s| (k, *s)))
             .collect();
-        let mut builder = StaticAABB2DIndexBuilder::new(all.len());
-        for (_, s) in &all {
-            let b = roomy_box(s);
-            builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
-        }
-        let index = builder.build().ok();
-        Self { all, index }
+        let index = BoxIndex::of(all.iter().map(|(_, s)| roomy_box(s)), progress)?;
+        Ok(Self { all, index })
     }
     /// Lines and arcs whose boxes touch that of a line.
     pub fn near(&self, line: &Segment) -> Vec<(usize, Segment)> {
-        let b = roomy_box(line);
-        self.within(b.min, b.max)
+        self.within(&roomy_box(line))
     }
     /// Edges that run within a distance of a point, and the nearest points on them.
     pub fn at(&self, p: Point, reach: f64) -> Vec<(usize, Point)> {
-        let by = Point::new(reach, reach);
-        self.within(p - by, p + by)
+        self.within(&Bounds { min: p, max: p }.grown(reach))
             .into_iter()
             .map(|(edge, s)| (edge, s.nearest(p).0))
             .filter(|(_, q)| q.distance(p) <= reach)
             .collect()
     }
-    fn within(&self, low: Point, high: Point) -> Vec<(usize, Segment)> {
-        let found = self
-            .index
-            .as_ref()
-            .map(|i| i.query(low.x, low.y, high.x, high.y));
-        let found = found.unwrap_or_default().into_iter();
+    fn within(&self, b: &Bounds) -> Vec<(usize, Segment)> {
+        let found = self.index.within(b).into_iter();
         found.map(|k| self.all[k]).collect()
     }
 }
@@ -70,7 +64,8 @@ pub(crate) fn cut_at_ends(
     joined: &Joined,
     sides: &Sides,
     (exact, gap): (f64, f64),
-) -> Option<Cut> {
+    progress: &Progress,
+) -> Result<Option<Cut>, Cancelled> {
     let reach = gap.max(exact);
     let open: HashSet<usize> = joined
         .open
@@ -80,6 +75,7 @@ pub(crate) fn cut_at_ends(
     let mut cuts: BTreeMap<usize, Vec<(f64, usize)>> = BTreeMap::new();
     let mut at = Vec::new();
     for &end in &joined.loose {
+        progress.check()?;
         let p = end_point(edges, end);
         let side = sides
             .at(p, reach)
@@ -97,14 +93,17 @@ pub(crate) fn cut_at_ends(
         }
     }
     if cuts.is_empty() {
-        return None;
+        return Ok(None);
     }
     let mut all = edges.to_vec();
     let mut last_piece: HashMap<usize, usize> = HashMap::new();
     let mut links: Vec<(usize, usize)> = Vec::new();
     for (edge, mut list) in cuts {
         list.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        let pieces = pieces(&edges[edge], curves, &list)?;
+        progress.check()?;
+        let Some(pieces) = pieces(&edges[edge], curves, &list) else {
+            return Ok(None);
+        };
         let mut place = edge;
         let count = pieces.len();
         for (i, piece) in pieces.into_iter().enumerate() {
@@ -126,12 +125,12 @@ pub(crate) fn cut_at_ends(
             *end = 2 * place + 1;
         }
     }
-    let again = joining::join_linked(&all, curves, (exact, gap), &links);
-    (again.loops.len() > joined.loops.len()).then_some(Cut {
+    let again = joining::join_linked(&all, curves, (exact, gap), &links, progress)?;
+    Ok((again.loops.len() > joined.loops.len()).then_some(Cut {
         edges: all,
         joined: again,
         at,
-    })
+    }))
 }
 
 /// Distance along an edge of the point on it nearest to one.

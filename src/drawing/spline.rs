@@ -3,6 +3,7 @@
 use super::entity::{SplineData, Vec3};
 use super::frame::Frame;
 use super::limits::{LARGEST_NUMBER, SPLINE_DEGREE};
+use super::progress::{Cancelled, Progress};
 use super::quadrature::{Measure, joined, measure};
 use crate::geometry::{Point, Segment, biarc};
 
@@ -19,8 +20,13 @@ pub struct Made {
     pub from_fit_points: bool,
 }
 
-/// A rational Bézier piece: control points times weight, and weight.
-struct Bezier(Vec<[f64; 3]>);
+/// A rational Bézier piece.
+struct Bezier {
+    /// Control points times weight, and weight.
+    points: Vec<[f64; 3]>,
+    /// The commonest piece, of degree 3 and without weights: its four points once more.
+    cubic: Option<[Point; 4]>,
+}
 
 /// Degree, knots and weighted control points that agree.
 struct Nurbs {
@@ -31,21 +37,31 @@ struct Nurbs {
 }
 
 /// The spline seen from above in a frame; `None` where the data make no curve.
-pub fn cut(data: &SplineData, frame: &Frame) -> Option<Made> {
+pub fn cut(
+    data: &SplineData,
+    frame: &Frame,
+    progress: &Progress,
+) -> Result<Option<Made>, Cancelled> {
     let from_fit_points = data.control.is_empty();
     let (beziers, repaired) = if from_fit_points {
-        (through_fit_points(data, frame)?, false)
+        (through_fit_points(data, frame), false)
     } else {
-        let nurbs = Nurbs::of(data, frame)?;
-        (nurbs.beziers(), nurbs.repaired)
+        match Nurbs::of(data, frame) {
+            Some(nurbs) => (Some(nurbs.beziers(progress)?), nurbs.repaired),
+            None => (None, false),
+        }
+    };
+    let Some(beziers) = beziers else {
+        return Ok(None);
     };
     let scale = beziers.iter().map(Bezier::reach).fold(0.0, f64::max);
     // Beyond all bounds no halving comes down to the tolerance.
     if scale.is_nan() || scale > LARGEST_NUMBER {
-        return None;
+        return Ok(None);
     }
     let (mut segments, mut measures) = (Vec::new(), Vec::new());
     for b in beziers.iter().filter(|b| !b.is_point()) {
+        progress.check()?;
         let (start, end) = (b.at(0.0).0, b.at(1.0).0);
         if b.is_straight() {
             segments.push(Segment::line(start, end));
@@ -68,12 +84,12 @@ pub fn cut(data: &SplineData, frame: &Frame) -> Option<Made> {
         .iter()
         .all(|s| s.a.is_finite() && s.b.is_finite() && s.bulge.is_finite());
     let measure = joined(measures);
-    (finite && measure.length.is_finite()).then_some(Made {
+    Ok((finite && measure.length.is_finite()).then_some(Made {
         segments,
         measure,
         repaired,
         from_fit_points,
-    })
+    }))
 }
 
 impl Nurbs {
@@ -132,12 +148,15 @@ impl Nurbs {
 
     /// Control points of the piece between two knots are values of the blossom: its arguments are the
     /// two knots, mixed (L. Ramshaw, "Blossoms are polar forms", CAGD 6 (1989)).
-    fn beziers(&self) -> Vec<Bezier> {
+    fn beziers(&self, progress: &Progress) -> Result<Vec<Bezier>, Cancelled> {
         let p = self.degree;
         let shortest = 1e-14 * (self.knots[self.control.len()] - self.knots[p]).abs();
         (p..self.control.len())
             .filter(|&i| self.knots[i + 1] - self.knots[i] > shortest)
-            .map(|i| Bezier((0..=p).map(|j| self.blossom(i, j)).collect()))
+            .map(|i| {
+                progress.check()?;
+                Ok(Bezier::of((0..=p).map(|j| self.blossom(i, j)).collect()))
+            })
             .collect()
     }
 
@@ -163,11 +182,26 @@ impl Nurbs {
 }
 
 impl Bezier {
+    fn of(points: Vec<[f64; 3]>) -> Self {
+        let cubic = match points[..] {
+            [a, b, c, d] if [a, b, c, d].iter().all(|p| p[2] == 1.0) => {
+                Some([a, b, c, d].map(|[x, y, _]| Point::new(x, y)))
+            }
+            _ => None,
+        };
+        Self { points, cubic }
+    }
     /// Position and derivative, by de Casteljau's corner cutting.
     fn at(&self, t: f64) -> biarc::Sample {
-        let p = self.0.len() - 1;
+        if let Some([a, b, c, d]) = self.cubic {
+            let cut = |p: Point, q: Point| p * (1.0 - t) + q * t;
+            let (p, q, r) = (cut(a, b), cut(b, c), cut(c, d));
+            let (u, v) = (cut(p, q), cut(q, r));
+            return (cut(u, v), (v - u) * 3.0);
+        }
+        let p = self.points.len() - 1;
         let mut d = [[0.0; 3]; SPLINE_DEGREE + 1];
-        d[..=p].copy_from_slice(&self.0);
+        d[..=p].copy_from_slice(&self.points);
         for r in (1..p).rev() {
             for j in 0..=r {
                 d[j] = std::array::from_fn(|c| (1.0 - t) * d[j][c] + t * d[j + 1][c]);
@@ -180,11 +214,11 @@ impl Bezier {
         (at, derivative * (1.0 / value[2]))
     }
     fn point(&self, i: usize) -> Point {
-        let [x, y, w] = self.0[i];
+        let [x, y, w] = self.points[i];
         Point::new(x / w, y / w)
     }
     fn points(&self) -> impl Iterator<Item = Point> + '_ {
-        (0..self.0.len()).map(|i| self.point(i))
+        (0..self.points.len()).map(|i| self.point(i))
     }
     /// Largest coordinate.
     fn reach(&self) -> f64 {
@@ -199,7 +233,7 @@ impl Bezier {
     /// All control points on the chord, in order: a line however it is parametrised.
     fn is_straight(&self) -> bool {
         let a = self.point(0);
-        let chord = self.point(self.0.len() - 1) - a;
+        let chord = self.point(self.points.len() - 1) - a;
         let length = chord.norm();
         let mut last = 0.0;
         length > 0.0
@@ -245,7 +279,7 @@ fn through_fit_points(data: &SplineData, frame: &Frame) -> Option<Vec<Bezier>> {
                     points[i + 1] - slopes[i + 1] * third,
                 ];
                 let all = [points[i], inner[0], inner[1], points[i + 1]];
-                Bezier(all.iter().map(|p| [p.x, p.y, 1.0]).collect())
+                Bezier::of(all.iter().map(|p| [p.x, p.y, 1.0]).collect())
             })
             .collect(),
     )
@@ -291,6 +325,10 @@ fn slopes(points: &[Point], h: &[f64], start: Option<Point>, end: Option<Point>)
 mod tests {
     use super::*;
     use std::f64::consts::{FRAC_1_SQRT_2, PI, TAU};
+
+    fn cut(data: &SplineData, frame: &Frame) -> Option<Made> {
+        super::cut(data, frame, &Progress::default()).unwrap()
+    }
 
     /// The full circle of nine control points: L. Piegl and W. Tiller, The NURBS Book, 7.5.
     fn circle(r: f64) -> SplineData {

@@ -30,14 +30,22 @@ const COLLINEAR_SHARE: f64 = 0.2;
 /// The contour with its chains of facets replaced by lines and arcs; drawn arcs stay as they are.
 #[must_use]
 pub fn recover_arcs(contour: &Contour) -> Contour {
+    recover_arcs_unless(contour, &|| false).unwrap_or_else(|| contour.clone())
+}
+
+/// As [`recover_arcs`]; `None` as soon as `stop` says so.
+pub fn recover_arcs_unless(contour: &Contour, stop: &dyn Fn() -> bool) -> Option<Contour> {
+    if stop() {
+        return None;
+    }
     if contour.len() < 4 {
-        return contour.clone();
+        return Some(contour.clone());
     }
     let breaks = break_points(contour);
     let start = match breaks.iter().position(|&b| b) {
         Some(first) => first,
         None => match full_circle(contour) {
-            Some(circle) => return circle,
+            Some(circle) => return Some(circle),
             None => sharpest(contour),
         },
     };
@@ -45,6 +53,9 @@ pub fn recover_arcs(contour: &Contour) -> Contour {
     let mut out = Vec::new();
     let mut i = 0;
     while i < contour.len() {
+        if stop() {
+            return None;
+        }
         let (next, bulge) = chain.longest_from(i);
         out.push(Vertex {
             at: chain.at[i],
@@ -52,7 +63,7 @@ pub fn recover_arcs(contour: &Contour) -> Contour {
         });
         i = next;
     }
-    merge_lines(out)
+    Some(merge_lines(out))
 }
 
 /// Which vertices no line or arc may pass: ends of drawn arcs, corners, and where a long line meets

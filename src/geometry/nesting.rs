@@ -24,13 +24,24 @@ pub struct Nesting {
 /// Contours are taken to be disjoint or to touch. Those that cross lie beside each other; crossings
 /// are reported elsewhere.
 pub fn nest(contours: &[Contour]) -> Vec<Nesting> {
-    let shapes: Vec<Shape<'_>> = contours.iter().map(Shape::new).collect();
+    nest_unless(contours, &|| false).unwrap_or_default()
+}
+
+/// As [`nest`]; `None` as soon as `stop` says so.
+pub fn nest_unless(contours: &[Contour], stop: &dyn Fn() -> bool) -> Option<Vec<Nesting>> {
+    let shapes: Vec<Shape<'_>> = contours
+        .iter()
+        .map(|c| (!stop()).then(|| Shape::new(c)))
+        .collect::<Option<_>>()?;
     let mut nesting = vec![Nesting::default(); contours.len()];
     // An empty list has no index and nothing to nest.
     let Some(index) = boxes(shapes.iter().map(|s| s.bounds)) else {
-        return nesting;
+        return Some(nesting);
     };
     for (i, shape) in shapes.iter().enumerate() {
+        if stop() {
+            return None;
+        }
         let centre = shape.bounds.centre();
         let mut around: Vec<usize> = index
             .query(centre.x, centre.y, centre.x, centre.y)
@@ -40,7 +51,7 @@ pub fn nest(contours: &[Contour]) -> Vec<Nesting> {
                 j != i && (shapes[j].area, i) > (shape.area, j) && shapes[j].may_hold(shape)
             })
             .collect();
-        around.retain(|&j| shapes[j].holds(shape));
+        around.retain(|&j| !stop() && shapes[j].holds(shape, stop));
         let parent = around.iter().copied().min_by(|&a, &b| {
             // Of equal contours the later one is the inner one, here too.
             shapes[a].area.total_cmp(&shapes[b].area).then(b.cmp(&a))
@@ -50,7 +61,7 @@ pub fn nest(contours: &[Contour]) -> Vec<Nesting> {
             depth: around.len(),
         };
     }
-    nesting
+    (!stop()).then_some(nesting)
 }
 
 /// A contour with what the questions about it need, each made once.
@@ -105,7 +116,7 @@ impl<'a> Shape<'a> {
         near.all(|k| self.contour.segment(k).nearest(p).0.distance(p) > off)
     }
     /// Whether the other lies inside: its first point clearly off the edge does, and they do not cross.
-    fn holds(&self, inner: &Self) -> bool {
+    fn holds(&self, inner: &Self, stop: &dyn Fn() -> bool) -> bool {
         let off = 100.0 * self.rounding();
         let ends = inner.contour.vertices().iter().map(|v| v.at);
         let middles = inner
@@ -116,28 +127,29 @@ impl<'a> Shape<'a> {
         // No point off the edge: the same contour drawn twice, the smaller one counts as inside.
         let inside =
             probe.is_none_or(|p| self.polyline.winding_number(Vector2::new(p.x, p.y)) != 0);
-        inside && !self.crosses(inner, off)
+        inside && !self.crosses(inner, off, stop)
     }
     /// Whether an edge of the other goes out through an edge of this one, by more than `off`.
-    fn crosses(&self, other: &Self, off: f64) -> bool {
+    fn crosses(&self, other: &Self, off: f64, stop: &dyn Fn() -> bool) -> bool {
         let is_outside = |p: Point| {
             self.polyline.winding_number(Vector2::new(p.x, p.y)) == 0 && self.is_clear(p, off)
         };
         other.contour.segments().any(|q| {
-            self.near(&q.bounds()).into_iter().any(|k| {
-                // Between the crossings and the ends the edge is on one side throughout.
-                let mut stops = vec![0.0, q.length()];
-                stops.extend(
-                    crossings(&self.contour.segment(k), &q)
-                        .iter()
-                        .map(|x| q.nearest(*x).1),
-                );
-                stops.sort_by(f64::total_cmp);
-                stops.len() > 2
-                    && stops
-                        .windows(2)
-                        .any(|s| is_outside(q.point_at(0.5 * (s[0] + s[1]))))
-            })
+            stop()
+                || self.near(&q.bounds()).into_iter().any(|k| {
+                    // Between the crossings and the ends the edge is on one side throughout.
+                    let mut stops = vec![0.0, q.length()];
+                    stops.extend(
+                        crossings(&self.contour.segment(k), &q)
+                            .iter()
+                            .map(|x| q.nearest(*x).1),
+                    );
+                    stops.sort_by(f64::total_cmp);
+                    stops.len() > 2
+                        && stops
+                            .windows(2)
+                            .any(|s| is_outside(q.point_at(0.5 * (s[0] + s[1]))))
+                })
         })
     }
 }

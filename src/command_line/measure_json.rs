@@ -1,0 +1,274 @@
+//! What `measure` writes as JSON: the fields that scripts rely on.
+
+use super::reading::{Failed, Unread};
+use crate::drawing::{Drawing, Finding, Offer, Proposal};
+use crate::geometry::Point;
+use crate::measures::{ContourMeasures, Measures, Totals, measure, totals_of_part};
+use crate::profile::{Keep, ProfileContour};
+use crate::units::Length;
+use serde::{Serialize, Serializer};
+use std::collections::BTreeMap;
+use std::io::Write;
+use std::path::Path;
+
+/// Writes the object of one file.
+///
+/// # Errors
+/// An output that cannot be written.
+pub fn write_object(
+    out: &mut impl Write,
+    file: &Path,
+    result: Result<&Drawing, &Unread>,
+    keep: Keep,
+) -> serde_json::Result<()> {
+    let file = file.display().to_string();
+    match result {
+        Ok(drawing) => serde_json::to_writer_pretty(out, &Measured::new(file, drawing, keep)),
+        Err(error) => serde_json::to_writer_pretty(out, &Failed::new(file, error)),
+    }
+}
+
+/// A drawing's measures as they are written.
+#[derive(Debug, Serialize)]
+pub struct Measured<'a> {
+    file: String,
+    pub units: UnitsText<'a>,
+    bounds_mm: Option<[f64; 4]>,
+    pub contours: Vec<ContourText<'a>>,
+    pub totals: TotalsText,
+    /// Contours that belong together, each part with totals of its own.
+    parts: Vec<PartText>,
+    pub import: ImportText<'a>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct UnitsText<'a> {
+    used: &'static str,
+    from: &'static str,
+    pub reason: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+pub struct ContourText<'a> {
+    pub role: &'static str,
+    pub depth: usize,
+    pub length_mm: f64,
+    /// No area is claimed for what does not close.
+    pub area_mm2: Option<f64>,
+    pub corners: usize,
+    pub tightest_inside_radius_mm: Option<f64>,
+    pub layer: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+pub struct TotalsText {
+    pub cut_length_mm: f64,
+    pub open_length_mm: f64,
+    pub outlines: usize,
+    pub openings: usize,
+    pub open: usize,
+    pub corners: usize,
+    pub slugs: usize,
+    pub net_area_mm2: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct PartText {
+    name: String,
+    bounds_mm: [f64; 4],
+    /// Indices into the list of contours; open chains follow the closed ones there.
+    contours: Vec<usize>,
+    cut_length_mm: f64,
+    totals: TotalsText,
+}
+
+#[derive(Debug, Serialize)]
+struct ProposalText<'a> {
+    code: &'static str,
+    reason: &'a str,
+    layer: &'a str,
+    contours: Vec<usize>,
+    curves: usize,
+    at_mm: [f64; 2],
+}
+
+#[derive(Debug, Serialize)]
+pub struct ImportText<'a> {
+    pub verdict: &'static str,
+    read: &'a BTreeMap<String, usize>,
+    skipped: &'a BTreeMap<String, usize>,
+    pub findings: Vec<FindingText<'a>>,
+    /// What is perhaps not to be cut, counted all the same.
+    proposals: Vec<ProposalText<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct FindingText<'a> {
+    code: &'static str,
+    pub severity: &'static str,
+    count: usize,
+    pub message: &'a str,
+    pub at_mm: Option<[f64; 2]>,
+    #[serde(serialize_with = "pairs")]
+    places_mm: &'a [Point],
+    pub lines: &'a [usize],
+    /// Changes that would mend it, each made when it is accepted.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub offers: Vec<OfferText>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct OfferText {
+    pub id: String,
+    /// What it would do.
+    pub does: String,
+    from_mm: [f64; 2],
+    to_mm: [f64; 2],
+    /// How to take it on the command line.
+    accept: String,
+}
+
+fn pair(p: &Point) -> [f64; 2] {
+    [p.x, p.y]
+}
+
+fn pairs<S: Serializer>(points: &[Point], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(points.iter().map(pair))
+}
+
+impl<'a> Measured<'a> {
+    pub fn new(file: String, drawing: &'a Drawing, keep: Keep) -> Self {
+        let measures = measure(&drawing.profile, keep);
+        let b = &drawing.bounds;
+        Self {
+            file,
+            units: UnitsText {
+                used: drawing.units.used.sign(),
+                from: drawing.units.from.word(),
+                reason: &drawing.units.reason,
+            },
+            bounds_mm: (!b.is_empty()).then_some([b.min.x, b.min.y, b.max.x, b.max.y]),
+            contours: contours(drawing, &measures),
+            totals: TotalsText::of(&measures.totals),
+            parts: parts(drawing, &measures),
+            import: import(drawing),
+        }
+    }
+}
+
+impl TotalsText {
+    fn of(totals: &Totals) -> Self {
+        Self {
+            cut_length_mm: totals.cut_length.mm(),
+            open_length_mm: totals.open_length.mm(),
+            outlines: totals.outlines,
+            openings: totals.openings,
+            open: totals.open,
+            corners: totals.corners,
+            slugs: totals.slugs,
+            net_area_mm2: totals.net_area.mm2(),
+        }
+    }
+}
+
+fn parts(drawing: &Drawing, measures: &Measures) -> Vec<PartText> {
+    let profile = &drawing.profile;
+    let origin = profile.origin;
+    drawing
+        .parts
+        .iter()
+        .enumerate()
+        .map(|(k, part)| {
+            let totals = totals_of_part(profile, measures, part);
+            let (low, high) = (part.bounds.min + origin, part.bounds.max + origin);
+            let open = part.open.iter().map(|k| profile.contours.len() + k);
+            PartText {
+                name: format!("part {}", k + 1),
+                bounds_mm: [low.x, low.y, high.x, high.y],
+                contours: part.contours.iter().copied().chain(open).collect(),
+                cut_length_mm: totals.cut_length.mm(),
+                totals: TotalsText::of(&totals),
+            }
+        })
+        .collect()
+}
+
+/// Closed contours in the profile's order, then the open chains.
+fn contours<'a>(drawing: &'a Drawing, measures: &Measures) -> Vec<ContourText<'a>> {
+    let closed = |(c, drawn): (&ContourMeasures, &'a ProfileContour)| ContourText {
+        role: c.role.word(),
+        depth: c.depth,
+        length_mm: c.length.mm(),
+        area_mm2: Some(c.area.mm2()),
+        corners: c.corners,
+        tightest_inside_radius_mm: c.tightest_inside_radius.map(Length::mm),
+        layer: &drawn.layer,
+    };
+    let open = drawing.profile.open.iter().map(|chain| ContourText {
+        role: "open",
+        depth: 0,
+        length_mm: chain.drawn_length.mm(),
+        area_mm2: None,
+        corners: 0,
+        tightest_inside_radius_mm: None,
+        layer: &chain.layer,
+    });
+    let both = measures.contours.iter().zip(&drawing.profile.contours);
+    both.map(closed).chain(open).collect()
+}
+
+fn import(drawing: &Drawing) -> ImportText<'_> {
+    ImportText {
+        verdict: drawing.verdict.words(),
+        read: &drawing.read,
+        skipped: &drawing.skipped,
+        findings: drawing.findings.iter().map(finding).collect(),
+        proposals: drawing
+            .proposals
+            .iter()
+            .map(|p| ProposalText {
+                code: p.kind.code(),
+                reason: &p.reason,
+                layer: &p.layer,
+                contours: contours_of(drawing, p),
+                curves: p.curves.len(),
+                at_mm: pair(&p.at),
+            })
+            .collect(),
+    }
+}
+
+fn finding(f: &Finding) -> FindingText<'_> {
+    FindingText {
+        code: f.code,
+        severity: f.severity.word(),
+        count: f.count,
+        message: &f.message,
+        at_mm: f.at.first().map(pair),
+        places_mm: &f.at,
+        lines: &f.lines,
+        offers: f.offers.iter().map(offer).collect(),
+    }
+}
+
+fn offer(o: &Offer) -> OfferText {
+    OfferText {
+        id: o.id(),
+        does: o.words(),
+        from_mm: pair(&o.from),
+        to_mm: pair(&o.to),
+        accept: format!("--accept {}", o.id()),
+    }
+}
+
+/// The contours of a proposal by their place in the list.
+fn contours_of(drawing: &Drawing, proposal: &Proposal) -> Vec<usize> {
+    let contours = drawing.profile.contours.iter().enumerate();
+    contours
+        .filter(|(_, c)| {
+            let lowest = c.curves.iter().min();
+            lowest.is_some_and(|k| proposal.contours.contains(k))
+        })
+        .map(|(k, _)| k)
+        .collect()
+}

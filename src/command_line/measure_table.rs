@@ -1,0 +1,109 @@
+//! What `measure` writes for a person.
+
+use super::measure_json::Measured;
+use super::reading::Unread;
+use super::table;
+use crate::drawing::Drawing;
+use crate::profile::Keep;
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+use std::path::Path;
+
+/// Writes one file's measures and findings.
+pub fn write_text(
+    out: &mut impl Write,
+    file: &Path,
+    result: Result<&Drawing, &Unread>,
+    keep: Keep,
+) -> io::Result<()> {
+    writeln!(out, "{}", file.display())?;
+    let drawing = match result {
+        Ok(drawing) => drawing,
+        Err(error) => return writeln!(out, "  {error} {}\n", error.hint()),
+    };
+    let measured = Measured::new(String::new(), drawing, keep);
+    writeln!(
+        out,
+        "  Verdict: {}. Unit {}",
+        measured.import.verdict, measured.units.reason
+    )?;
+    let number = |v: Option<f64>| v.map_or_else(|| "-".to_owned(), |v| format!("{v:.3}"));
+    let rows: Vec<Vec<String>> = measured
+        .contours
+        .iter()
+        .enumerate()
+        .map(|(k, c)| {
+            vec![
+                k.to_string(),
+                c.role.to_owned(),
+                c.depth.to_string(),
+                number(Some(c.length_mm)),
+                number(c.area_mm2),
+                c.corners.to_string(),
+                number(c.tightest_inside_radius_mm),
+                c.layer.to_owned(),
+            ]
+        })
+        .collect();
+    let head = [
+        "",
+        "role",
+        "depth",
+        "length mm",
+        "area mm²",
+        "corners",
+        "inside radius mm",
+        "layer",
+    ];
+    table::write(out, &head, &rows)?;
+    let t = &measured.totals;
+    writeln!(
+        out,
+        "  Cut length {:.3} mm; {} outline(s), {} opening(s), {} open ({:.3} mm); {} corner(s); {} slug(s); \
+         net area {:.3} mm²",
+        t.cut_length_mm,
+        t.outlines,
+        t.openings,
+        t.open,
+        t.open_length_mm,
+        t.corners,
+        t.slugs,
+        t.net_area_mm2
+    )?;
+    writeln!(
+        out,
+        "  Read: {}. Skipped: {}.",
+        counts(&drawing.read),
+        counts(&drawing.skipped)
+    )?;
+    for finding in &measured.import.findings {
+        write!(out, "  {}: {}", finding.severity, finding.message)?;
+        if let Some([x, y]) = finding.at_mm {
+            write!(out, " First at {x:.3}, {y:.3} mm.")?;
+        }
+        if let Some(line) = finding.lines.first() {
+            write!(out, " First in line {line}.")?;
+        }
+        if let Some(offer) = finding.offers.first() {
+            let n = finding.offers.len();
+            let does = &offer.does;
+            write!(
+                out,
+                " {n} offered, such as: {does} (--accept {}).",
+                offer.id
+            )?;
+        }
+        writeln!(out)?;
+    }
+    writeln!(out)
+}
+
+fn counts(map: &BTreeMap<String, usize>) -> String {
+    if map.is_empty() {
+        return "nothing".to_owned();
+    }
+    map.iter()
+        .map(|(word, n)| format!("{n} {word}"))
+        .collect::<Vec<_>>()
+        .join(", ")
+}
