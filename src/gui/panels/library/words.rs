@@ -81,7 +81,7 @@ const CELLS: [(&str, &str); 21] = [
 ];
 
 /// Overheads in the order in which they are read: group, key, name on the page.
-const OVERHEADS: [(&str, &str, &str); 23] = [
+const OVERHEADS: [(&str, &str, &str); 24] = [
     ("Rates and prices", "machine_rate", "Machine rate"),
     ("Rates and prices", "labour_rate", "Labour rate"),
     ("Rates and prices", "wire_price", "Plain brass wire"),
@@ -99,6 +99,11 @@ const OVERHEADS: [(&str, &str, &str); 23] = [
         "Threading and breaks",
         "automatic_threading",
         "Automatic threading",
+    ),
+    (
+        "Threading and breaks",
+        "threading_success",
+        "Threadings that succeed",
     ),
     (
         "Threading and breaks",
