@@ -5,11 +5,13 @@ mod answers;
 mod files;
 mod layout;
 mod own_figures;
+mod pairs;
 
 use super::commands::Command;
 use super::format::System;
 use super::learning::Learning;
 use super::open_files::{Dialogs, dropped, name_of};
+use super::pair::Pair;
 use super::state::{Action, Banner, OpenFile, Shown, Weight};
 use super::sweeps::Sweeps;
 use super::theme;
@@ -62,6 +64,9 @@ pub struct App {
     files: Vec<OpenFile>,
     front: usize,
     shown: Shown,
+    pair: Option<Pair>,
+    /// Folder, name and text of a report whose dialog is open.
+    unsaved_report: Option<(Option<PathBuf>, String, String)>,
     shop: Option<Shop>,
     next_id: u64,
     forget: bool,
@@ -100,6 +105,7 @@ impl App {
             shown: Shown {
                 system: kept.system,
                 side: None,
+                against: None,
                 skims: true,
                 feed: false,
                 readings: Vec::new(),
@@ -107,6 +113,8 @@ impl App {
                 path_field: None,
                 banner: None,
             },
+            pair: None,
+            unsaved_report: None,
             shop: kept.shop,
             next_id: 1,
             forget: start.forget,
@@ -174,6 +182,7 @@ impl eframe::App for App {
             self.read(name_of(&path), Some(path), source);
         }
         self.prepare();
+        self.prepare_pair();
         if !self.shown.readings.is_empty() {
             // Only for the bar; the answer itself wakes the window.
             ctx.request_repaint_after(Duration::from_millis(120));

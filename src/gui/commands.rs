@@ -10,6 +10,8 @@ pub enum Command {
     Open,
     /// Type a path.
     OpenPath,
+    /// The estimate as a page to read and print.
+    SaveReport,
     /// Close the drawing in front.
     Close,
     /// Show the next open drawing.
@@ -44,6 +46,8 @@ pub enum Command {
     Shop,
     /// What to watch for.
     Cautions,
+    /// Two open drawings side by side.
+    Variants,
     /// Finished cuts and what they teach.
     Cuts,
     /// Curves over thickness or passes.
@@ -60,9 +64,10 @@ pub enum Command {
 
 impl Command {
     /// All, in the order of menu and palette.
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 27] = [
         Self::Open,
         Self::OpenPath,
+        Self::SaveReport,
         Self::Close,
         Self::NextDrawing,
         Self::Undo,
@@ -80,6 +85,7 @@ impl Command {
         Self::Findings,
         Self::Shop,
         Self::Cautions,
+        Self::Variants,
         Self::Cuts,
         Self::Sweeps,
         Self::SwitchTheme,
@@ -93,6 +99,7 @@ impl Command {
         match self {
             Self::Open => "Open…",
             Self::OpenPath => "Open by path…",
+            Self::SaveReport => "Save report…",
             Self::Close => "Close drawing",
             Self::NextDrawing => "Next drawing",
             Self::Undo => "Undo",
@@ -110,6 +117,7 @@ impl Command {
             Self::Findings => "Findings",
             Self::Shop => "Shop rates",
             Self::Cautions => "Cautions",
+            Self::Variants => "Two drawings",
             Self::Cuts => "Finished cuts",
             Self::Sweeps => "What if",
             Self::SwitchTheme => "Switch between dark and light",
@@ -124,6 +132,9 @@ impl Command {
         match self {
             Self::Open => "Choose one or more DXF drawings",
             Self::OpenPath => "Type or paste the path of a DXF drawing",
+            Self::SaveReport => {
+                "The estimate with drawing, ranges, reasons and cautions, as a page to read and print"
+            }
             Self::Close => "Close the drawing in front; its job is not kept",
             Self::NextDrawing => "Show the next of the open drawings",
             Self::Undo => "Take back the last change to the job",
@@ -141,6 +152,9 @@ impl Command {
             Self::Findings => "What the import and the chosen wire need looked at",
             Self::Shop => "Rates, wire price, set-up and uptime of your shop",
             Self::Cautions => "What to watch for on this job",
+            Self::Variants => {
+                "The drawing in front against another open one: which minutes, and where the wire goes"
+            }
             Self::Cuts => "Log finished cuts, and let the estimates learn from them",
             Self::Sweeps => "Time, wire or cost against thickness or passes, and what matters most",
             Self::SwitchTheme => "Turn the window dark or light",
@@ -175,6 +189,8 @@ impl Command {
             Self::Limits => bare(Key::G),
             Self::Findings => bare(Key::N),
             Self::Shop => bare(Key::R),
+            Self::Variants => bare(Key::D),
+            Self::SaveReport => ctrl(Key::P),
             Self::Cuts => bare(Key::L),
             Self::Sweeps => bare(Key::I),
             Self::Palette => ctrl(Key::K),

@@ -11,6 +11,7 @@ pub mod course;
 pub mod format;
 pub mod learning;
 pub mod open_files;
+pub mod pair;
 pub mod panels;
 pub mod state;
 pub mod sweeps;

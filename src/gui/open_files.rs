@@ -15,12 +15,15 @@ pub enum Kind {
     Drawings,
     /// A table of finished cuts.
     Cuts,
+    /// A report.
+    Report,
 }
 
 impl Kind {
     fn dialog(self) -> rfd::FileDialog {
         let (title, words, endings): (_, _, &[&str]) = match self {
             Self::Drawings => ("Open drawings", "DXF drawings", &["dxf", "DXF"]),
+            Self::Report => ("Save the report", "Pages", &["html"]),
             Self::Cuts => ("Finished cuts", "Tables", &["csv", "CSV"]),
         };
         rfd::FileDialog::new()
@@ -41,6 +44,8 @@ pub enum Chosen {
     Nothing,
     /// No dialog could be shown.
     NoDialog,
+    /// No dialog could be shown to save a report.
+    NoDialogToSave,
 }
 
 /// Dialogs that are open or have answered.
@@ -102,6 +107,9 @@ impl Dialogs {
                             .map(|()| path)
                             .map_err(|e| format!("The system says: {e}.")),
                     ),
+                    None if asked.elapsed() < TOO_SOON && kind == Kind::Report => {
+                        Chosen::NoDialogToSave
+                    }
                     None if asked.elapsed() < TOO_SOON => Chosen::Saved(Err(
                         "This desktop offers no file dialog. Copy it instead.".to_owned(),
                     )),

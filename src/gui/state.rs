@@ -6,6 +6,7 @@ use super::commands::Command;
 use super::course::{Course, Limits, Timing};
 use super::format::System;
 use super::learning::{LearnAction, Learning};
+use super::pair::Pair;
 use super::sweeps::{Drawn, Sweeps, Vary};
 use super::worker::Reading;
 use crate::drawing::{Drawing, Progress, ReadOptions};
@@ -48,6 +49,8 @@ pub enum Side {
     Shop,
     /// What to watch for.
     Cautions,
+    /// The drawing in front against another open one.
+    Variants,
     /// Finished cuts and what they teach.
     Cuts,
     /// Curves over thickness or passes, and what matters most.
@@ -56,13 +59,14 @@ pub enum Side {
 
 impl Side {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Why,
         Self::Steps,
         Self::Contour,
         Self::Limits,
         Self::Findings,
         Self::Shop,
+        Self::Variants,
         Self::Cuts,
         Self::Sweeps,
         Self::Cautions,
@@ -81,6 +85,7 @@ impl Side {
             Self::Findings => Command::Findings,
             Self::Shop => Command::Shop,
             Self::Cautions => Command::Cautions,
+            Self::Variants => Command::Variants,
             Self::Cuts => Command::Cuts,
             Self::Sweeps => Command::Sweeps,
         }
@@ -113,6 +118,8 @@ pub enum Action {
     Ask(Asked),
     /// Explain why this candidate differs from the baseline.
     Compare(usize),
+    /// Hold the drawing in front against this open one.
+    Against(u64),
     /// Show a moment, as a share of the whole time; `None` for the whole path.
     Seek(Option<f64>),
     /// Let the time run, or stand still.
@@ -280,6 +287,8 @@ pub struct Shown {
     pub system: System,
     /// The panel on the right; `None` when closed.
     pub side: Option<Side>,
+    /// The open drawing that the one in front is held against; without it, the one opened before.
+    pub against: Option<u64>,
     /// Whether skims are drawn.
     pub skims: bool,
     /// Whether the path is shaded by its feed.
@@ -318,6 +327,8 @@ pub struct View<'a> {
     pub skims: bool,
     /// Whether the path is shaded by its feed.
     pub feed: bool,
+    /// The drawing in front against another one, while that page is open.
+    pub pair: Option<&'a Pair>,
     /// The library.
     pub library: &'a Library,
     /// Finished cuts and their fit.

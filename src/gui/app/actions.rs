@@ -29,6 +29,7 @@ impl App {
                 }
             }
             Action::CloseFile(id) => self.close(id),
+            Action::Against(id) => self.shown.against = Some(id),
             Action::CancelReading => {
                 if let Some(r) = self.shown.readings.first() {
                     r.progress.cancel();
@@ -156,6 +157,7 @@ impl App {
                     .open(Kind::Drawings, folder, move || ctx.request_repaint());
             }
             Command::OpenPath => self.shown.path_field = Some(String::new()),
+            Command::SaveReport => self.save_report(ctx),
             Command::Close => {
                 if let Some(id) = self.front().map(|f| f.id) {
                     self.close(id);
@@ -201,6 +203,7 @@ impl App {
             | Command::Findings
             | Command::Shop
             | Command::Cautions
+            | Command::Variants
             | Command::Cuts
             | Command::Sweeps => {}
         }
@@ -212,6 +215,7 @@ impl App {
                 Chosen::Files(files) => files.into_iter().for_each(|f| self.open_path(f)),
                 Chosen::Nothing => {}
                 Chosen::Saved(result) => self.told_saved(result),
+                Chosen::NoDialogToSave => self.save_report_beside(),
                 Chosen::NoDialog => {
                     self.shown.path_field = Some(String::new());
                     self.say(

@@ -31,6 +31,7 @@ pub fn menu_ui(
             ui.set_min_width(250.0);
             command_button(ui, Command::Open, actions);
             command_button(ui, Command::OpenPath, actions);
+            command_button(ui, Command::SaveReport, actions);
             ui.menu_button("Sample drawings", |ui| {
                 for (k, sample) in samples::ALL.iter().enumerate() {
                     if ui.button(sample.title).on_hover_text(sample.name).clicked() {
@@ -97,6 +98,10 @@ pub fn menu_ui(
 fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     for side in Side::ALL.into_iter().rev() {
+        // Two drawings can be compared when there are two.
+        if side == Side::Variants && view.files.len() < 2 && view.side != Some(side) {
+            continue;
+        }
         let command = side.command();
         let open = view.side == Some(side);
         let (text, colour) = match side {

@@ -24,5 +24,6 @@ pub mod slugs;
 pub mod steps;
 pub mod sweeps;
 pub mod time;
+pub mod variants;
 pub mod why;
 pub mod wires;

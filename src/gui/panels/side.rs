@@ -1,6 +1,6 @@
 //! The panel on the right: one page at a time.
 
-use super::{contour, cuts, findings, limits, shop, steps, sweeps, why};
+use super::{contour, cuts, findings, limits, shop, steps, sweeps, variants, why};
 use crate::gui::commands::Command;
 use crate::gui::state::{Action, Side, View};
 use crate::gui::theme::strong;
@@ -32,6 +32,7 @@ pub fn side_ui(ui: &mut Ui, side: Side, view: &View<'_>, actions: &mut Vec<Actio
         Side::Findings => findings::findings_ui(ui, view, actions),
         Side::Shop => shop::shop_ui(ui, view, actions),
         Side::Cautions => findings::cautions_ui(ui, view, actions),
+        Side::Variants => variants::variants_ui(ui, view, actions),
         Side::Cuts => cuts::cuts_ui(ui, view, actions),
         Side::Sweeps => sweeps::sweeps_ui(ui, view, actions),
     }
