@@ -11,6 +11,7 @@
 //! 7. [`plan`]: wire paths and the list of steps.
 //! 8. [`estimate`]: one wire's time, wire and cost, and several side by side.
 //! 9. [`calibration`]: what finished cuts teach.
+//! 10. [`report`]: the estimate as a page to print.
 //!
 //! Beside them: [`safe_file`] saves without ever leaving half a file.
 
@@ -26,6 +27,7 @@ pub mod plan;
 pub mod process;
 pub mod profile;
 pub mod reason;
+pub mod report;
 pub mod safe_file;
 pub mod samples;
 pub mod standing;

@@ -41,6 +41,8 @@ pub enum Unit {
     PerHour,
     /// degrees.
     Degrees,
+    /// µm of roughness.
+    Um,
 }
 
 impl Unit {
@@ -62,6 +64,7 @@ impl Unit {
             Self::MoneyPerKg => "/kg",
             Self::PerHour => "1/h",
             Self::Degrees => "°",
+            Self::Um => "µm",
         }
     }
 }

@@ -1,42 +1,10 @@
 //! The headless command as a script calls it.
 
 use serde_json::Value;
-use std::process::{Command, Output};
 
-const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/sample_drawings");
+mod calling;
 
-fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kerfcast-cli"))
-        .args(arguments)
-        .output()
-        .expect("the command starts")
-}
-
-fn sample(name: &str) -> String {
-    format!("{SAMPLES}/{name}.dxf")
-}
-
-fn json(arguments: &[&str]) -> (Value, Option<i32>) {
-    let out = run(arguments);
-    let text = String::from_utf8(out.stdout).expect("UTF-8");
-    (
-        serde_json::from_str(&text).unwrap_or_else(|e| panic!("{e}: {text}")),
-        out.status.code(),
-    )
-}
-
-fn number(v: &Value) -> f64 {
-    v.as_f64().unwrap_or_else(|| panic!("{v} is no number"))
-}
-
-fn sum(lines: &Value, field: &str) -> f64 {
-    lines
-        .as_array()
-        .expect("lines")
-        .iter()
-        .map(|l| number(&l[field]))
-        .sum()
-}
+use calling::{SAMPLES, json, number, run, sample, sum};
 
 #[test]
 fn totals_are_the_sums_of_the_lines() {
@@ -214,7 +182,21 @@ fn csv_has_one_row_per_file_and_wire() {
         "zinc-coated brass@0.25",
     ]);
     let mut csv = csv::Reader::from_reader(out.stdout.as_slice());
-    assert_eq!(csv.records().flatten().count(), 4);
+    let head = csv.headers().expect("a header").clone();
+    let place = |name: &str| head.iter().position(|h| h == name).expect(name);
+    let rows: Vec<csv::StringRecord> = csv.records().flatten().collect();
+    assert_eq!(rows.len(), 4);
+    for pair in rows.chunks(2) {
+        let number = |k: usize, name: &str| pair[k][place(name)].parse::<f64>().expect(name);
+        // The differences are those of the figures beside them; the baseline has none.
+        assert_eq!(&pair[0][place("minutes_difference")], "");
+        let share = number(1, "minutes") / number(0, "minutes") - 1.0;
+        assert!((number(1, "minutes_difference") - share).abs() < 1e-12);
+        let share = number(1, "cost_part") / number(0, "cost_part") - 1.0;
+        assert!((number(1, "cost_difference") - share).abs() < 1e-12);
+        assert!(number(1, "probability_faster") > 0.5);
+        assert!(number(1, "ra_high_um") < number(0, "ra_high_um"));
+    }
 }
 
 #[test]

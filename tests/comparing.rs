@@ -2,7 +2,7 @@
 
 use kerfcast::drawing::{Progress, ReadOptions, read};
 use kerfcast::estimate::{
-    Actual, Axis, Difference, Figures, compare, price_of_last_pass, sweep, what_matters,
+    Actual, Axis, Difference, Figures, compare, price_of_last_pass, sweep, variants, what_matters,
     why_actual, why_different,
 };
 use kerfcast::job::{Candidate, Job};
@@ -61,6 +61,41 @@ fn a_difference_is_the_sum_of_its_parts() {
     // The speed factor of 1.30 says how much: rough minutes fall to 1/1.30.
     let rough = why.parts.iter().find(|s| s.share == Share::Rough).unwrap();
     assert!((rough.after / rough.before - 1.0 / 1.30).abs() < 1e-9);
+}
+
+#[test]
+fn two_geometries_are_split_like_two_wires() {
+    // The same plate without its openings: what is missing is rough, skims, threading, stops, moves, and nothing else.
+    let (p, l) = (cam(), Library::built_in());
+    let mut solid = p.clone();
+    solid.contours.retain(|c| c.depth == 0);
+    let j = job();
+    let wire = &j.candidates[0];
+    let (all, less) = (figures(&p, &j, 0), figures(&solid, &j, 0));
+    let found = variants((&j, wire, &all), (&j, wire, &less), l);
+    assert!(found.decided.is_empty());
+    let parts: f64 = found
+        .why
+        .parts
+        .iter()
+        .map(|s| s.difference().min_value())
+        .sum();
+    let minutes = (less.minutes.median - all.minutes.median).min_value();
+    assert!(minutes < 0.0 && (parts - minutes).abs() < 1e-9);
+    let w = found.why.wire.unwrap();
+    let metres = (less.wire.median - all.wire.median).m();
+    assert!(((w.by_time + w.by_run_off + w.by_threading).m() - metres).abs() < 1e-9);
+    // Four openings: four threadings and four slugs less.
+    let of = |share| {
+        let part = found.why.parts.iter().find(|s| s.share == share).unwrap();
+        part.difference().min_value()
+    };
+    assert!((of(Share::Threading) + 4.0 * l.overheads.automatic_threading.value).abs() < 1e-9);
+    assert!((of(Share::SlugStops) + 4.0 * l.overheads.slug_removal.value).abs() < 1e-9);
+    // One machine, one wire: what is left in doubt is hardly more than the noise of two cuts.
+    let d = found.difference;
+    assert!(d.probability_faster > 0.9);
+    assert!(((1.0 + d.minutes_range.1) / (1.0 + d.minutes)).ln() < 0.2);
 }
 
 #[test]

@@ -39,11 +39,15 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
             ],
         ),
         ("calibration", with(&[])),
+        ("report", with(&[])),
         ("samples", vec![]),
-        ("command_line", with(&["drawing", "samples", "calibration"])),
+        (
+            "command_line",
+            with(&["drawing", "samples", "calibration", "report", "safe_file"]),
+        ),
         (
             "gui",
-            with(&["drawing", "samples", "calibration", "safe_file"]),
+            with(&["drawing", "samples", "calibration", "report", "safe_file"]),
         ),
         ("main", vec!["gui"]),
     ])

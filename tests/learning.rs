@@ -1,9 +1,9 @@
 //! Learning from finished cuts against independent answers, a reported pair, and simulated shops.
 
 use kerfcast::calibration::{
-    Cut, Day, MachineFit, assess, fit, read_cuts, what_was_learned, why_cut_differs,
+    Cut, Day, MachineFit, assess, fit, read_cuts, what_was_learned, why_cut_differs, write_cuts,
 };
-use kerfcast::job::Candidate;
+use kerfcast::job::{Candidate, WireRun};
 use kerfcast::process::cutting_rate::RoughConditions;
 use kerfcast::process::knowledge::{acting, spread, variance};
 use kerfcast::process::passes::passes;
@@ -184,6 +184,31 @@ fn a_reported_pair_moves_the_coated_wire_the_right_way() {
         "{} {}",
         saved(-1.0),
         saved(1.0)
+    );
+}
+
+#[test]
+fn a_run_off_of_the_shops_own_teaches_nothing_about_the_usual_one() {
+    let mut usual = cut(STEEL, PLAIN, 0.25, 60.0, 4);
+    usual.cutting_minutes = Minutes::from_min(built_in_minutes(&usual));
+    // What the plan itself would use: 10 m/min in the rough and 9 in the skims, at most.
+    usual.wire_used = Some(Length::from_m(8.0 * usual.cutting_minutes.min_value()));
+    let mut own = usual.clone();
+    own.wire.run = WireRun::parse("8/8").unwrap();
+    let learned = |c: &Cut| fit_one(std::slice::from_ref(c)).knowledge.run_off();
+    assert!(learned(&usual) < 0.97);
+    assert_eq!(learned(&own), 1.0);
+    // And the way it was run is kept in the table.
+    let text = write_cuts(std::slice::from_ref(&own));
+    let today = Day::parse("2027-01-01").unwrap();
+    let read = read_cuts(text.as_bytes(), Library::built_in(), today).unwrap();
+    assert_eq!(read.cuts[0].wire.run, own.wire.run);
+    let wrong = text.replace(",8/8,", ",fast,");
+    let read = read_cuts(wrong.as_bytes(), Library::built_in(), today).unwrap();
+    assert!(
+        read.faults[0].reason.contains("no way to run a wire"),
+        "{:?}",
+        read.faults
     );
 }
 

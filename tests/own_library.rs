@@ -389,3 +389,34 @@ fn rates_follow_the_library_unless_they_were_set_by_hand() {
     set.follow(&from, &to);
     assert_eq!(set.wire_price.amount(), 12.5);
 }
+
+#[test]
+fn a_wire_of_ones_own_may_say_what_it_leaves_and_bears() {
+    let built_in = Library::built_in();
+    let own = |cells: &str| {
+        let text = format!(
+            "kerfcast_library = 1\n[[wire]]\nname = \"ours\"\nrelative_speed = 1.1\ndensity = 8400\n\
+             tensile_strength = 900\nprice_factor = 1.2\n{cells}"
+        );
+        UserLibrary::parse(&text)
+    };
+    let wire = |l: UserLibrary| l.over(built_in).wire("ours").unwrap().clone();
+    let given =
+        wire(own("roughness = 0.8\nskim_run_off = { value = 4, low = 3, high = 5 }").unwrap());
+    assert_eq!(
+        (given.roughness.value, given.skim_run_off.value),
+        (0.8, 4.0)
+    );
+    // Files from before say nothing about it; they are read as they were, and taken as plain brass.
+    let silent = wire(own("").unwrap());
+    assert_eq!(
+        (silent.roughness.value, silent.skim_run_off.value),
+        (1.0, 7.0)
+    );
+    assert_eq!(silent.roughness.standing, Standing::Judgement);
+    let refused = own("roughness = 40").unwrap_err().to_string();
+    assert!(
+        refused.contains("wire “ours”, roughness: 40 lies outside"),
+        "{refused}"
+    );
+}

@@ -2,12 +2,12 @@
 
 use kerfcast::estimate::{Estimate, Figures, Question, compare, explain};
 use kerfcast::geometry::{Contour, Point, Vertex};
-use kerfcast::job::{Candidate, Flushing, Job};
+use kerfcast::job::{Blank, Candidate, Flushing, Job};
 use kerfcast::plan::{PathCache, Share, StepKind};
 use kerfcast::process::knowledge::Learned;
 use kerfcast::process::{CurvePoint, Factor, Knowledge, Library, ThicknessCurve};
 use kerfcast::profile::{Keep, Profile, ProfileContour};
-use kerfcast::units::{Area, Length};
+use kerfcast::units::{Area, Length, Money};
 use std::f64::consts::PI;
 
 fn profile(contours: Vec<Contour>) -> Profile {
@@ -203,6 +203,29 @@ fn plate_with_holes() -> Vec<Contour> {
 }
 
 #[test]
+fn a_work_piece_is_paid_by_the_mass_of_its_plate() {
+    // By hand: a plate of 100 mm with 5 mm on every side is 110 × 110 × 50 mm, in steel of 7700 kg/m³ 4.6585 kg; at
+    // 4 a kilogram 18.634.
+    let mut j = job(50.0, 1, Keep::Inside);
+    let p = profile(vec![square(100.0)]);
+    let plain = figures(&p, &j);
+    assert!(plain.plate.is_none());
+    assert_eq!(plain.cost.material, Money::ZERO);
+    j.shop.blank = Blank::ByMass {
+        price: Money::from_amount(4.0),
+        allowance: Length::from_mm(5.0),
+    };
+    let f = figures(&p, &j);
+    assert!((f.plate.unwrap().mass.kg() - 4.6585).abs() < 1e-9);
+    assert!((f.cost.material.amount() - 18.634).abs() < 1e-9);
+    let more = f.cost.part.median - plain.cost.part.median;
+    assert!((more.amount() - 18.634).abs() < 1e-9);
+    // A price a part is that price.
+    j.shop.blank = Blank::Price(Money::from_amount(12.5));
+    assert!((figures(&p, &j).cost.material.amount() - 12.5).abs() < 1e-12);
+}
+
+#[test]
 fn totals_are_the_sums_of_the_steps_and_of_the_shares() {
     for passes in 1..=6 {
         let f = figures(
@@ -341,6 +364,14 @@ fn every_answer_to_why_adds_up() {
         if wire == 1 {
             j.candidates = vec![Candidate::new("zinc-coated brass", 0.20)];
             j.flushing = Flushing::OneAway;
+            j.shop.programming_hours = 1.5;
+            j.shop.inspection_minutes = 8.0;
+            j.shop.other = Money::from_amount(3.0);
+            j.shop.markup = 0.2;
+            j.shop.blank = Blank::ByMass {
+                price: Money::from_amount(4.0),
+                allowance: Length::from_mm(5.0),
+            };
         }
         let e = compare(&p, &j, l, &PathCache::default())
             .estimates
@@ -358,7 +389,16 @@ fn every_answer_to_why_adds_up() {
             (Question::WireCost, f.cost.wire.amount()),
             (Question::Consumables, f.cost.consumables.amount()),
             (Question::Setup, f.cost.setup.amount()),
+            (Question::Programming, f.cost.programming.amount()),
+            (Question::Inspection, f.cost.inspection.amount()),
+            (Question::Material, f.cost.material.amount()),
+            (Question::Other, f.cost.other.amount()),
+            (Question::Markup, f.cost.markup.amount()),
             (Question::Attended, f.attended.min_value()),
+            (
+                Question::Finish,
+                (f.finish.roughness_um[0] * f.finish.roughness_um[1]).sqrt(),
+            ),
         ];
         questions.extend(Share::ALL.map(|s| (Question::Share(s), f.share(s).min_value())));
         questions
@@ -615,7 +655,7 @@ fn the_same_wire_run_in_two_ways_takes_the_same_time_and_other_wire() {
     use kerfcast::job::WireRun;
     let p = profile(plate_with_holes());
     let mut j = job(60.0, 4, Keep::Inside);
-    j.candidates = ["", "10/6", "reel 200/80"]
+    j.candidates = ["", "10/6", "reel 200/80", "10/9/8/6"]
         .iter()
         .map(|run| Candidate::new("hard plain brass", 0.25).running(WireRun::parse(run).unwrap()))
         .collect();
@@ -629,6 +669,20 @@ fn the_same_wire_run_in_two_ways_takes_the_same_time_and_other_wire() {
     // Skims at 6 instead of 9 m/min; what is wasted at threadings and breaks stays.
     let skims: f64 = f[0].passes[1..].iter().map(|p| p.minutes.min_value()).sum();
     assert!((f[0].wire.median.m() - f[1].wire.median.m() - 3.0 * skims).abs() < 1e-6);
+    // Pass by pass: skim 2 at 8 and skim 3 at 6 instead of 9 m/min, rough and skim 1 as usual.
+    let skim = |k: usize| f[0].passes[k].minutes.min_value();
+    let saved = skim(2) + 3.0 * skim(3);
+    assert!((f[0].wire.median.m() - f[3].wire.median.m() - saved).abs() < 1e-6);
+    for (k, run_off) in [10.0, 9.0, 8.0, 6.0].into_iter().enumerate() {
+        let own = explain(
+            Question::RunOff(k + 1),
+            &j,
+            Library::built_in(),
+            &c.estimates[3],
+        )
+        .unwrap();
+        assert_eq!(own.value, run_off);
+    }
     // A reel of 200 m lasts 80 h of cutting, in any pass.
     let cutting: f64 = f[2].passes.iter().map(|p| p.minutes.min_value()).sum();
     let wasted: f64 = f[2]

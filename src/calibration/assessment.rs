@@ -6,7 +6,7 @@ use crate::units::Minutes;
 /// Errors over cuts that are not marked as outliers; 0.10 is about 10 %. `None` without such a cut.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Assessment {
-    /// With the built-in values.
+    /// With the library alone, before learning.
     pub before: f64,
     /// With what was learned from these same cuts: flattering.
     pub after: f64,

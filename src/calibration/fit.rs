@@ -9,9 +9,9 @@
 
 use super::cuts::Cut;
 use super::gaussian::{Gaussian, Observation};
-use crate::process::Library;
 use crate::process::knowledge::{Factor, Knowledge, Learned, acting, spread};
 use crate::process::passes::passes;
+use crate::process::{Library, WireRun};
 use crate::units::Minutes;
 
 /// Degrees of freedom of the tails (judgement).
@@ -44,7 +44,8 @@ pub struct RowFit {
     pub after_log_sd: f64,
     /// Spread of `left_out`, likewise.
     pub left_out_log_sd: f64,
-    /// What the wire used says about the run-off: ln(actual / listed); `None` where it was not noted.
+    /// What the wire used says about the run-off: ln(actual / listed); `None` where it was not noted, or where
+    /// the wire was not run the usual way.
     pub run_off_log: Option<f64>,
     /// How much it counted, 0 … 1.
     pub weight: f64,
@@ -103,7 +104,9 @@ impl Seen {
             .sum();
         let actual = cut.cutting_minutes.min_value();
         // Wire against the wire that the actual minutes would have used at the listed run-off.
-        let wire_log = cut.wire_used.map(|w| (w.m() * all / (wire * actual)).ln());
+        // A run-off that the shop chose itself says nothing about the usual one.
+        let usual = cut.wire_used.filter(|_| cut.wire.run == WireRun::Usual);
+        let wire_log = usual.map(|w| (w.m() * all / (wire * actual)).ln());
         let mut acting = acting(&conditions);
         if all > rough {
             acting.push((Factor::Skims, (all - rough) / all));

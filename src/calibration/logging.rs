@@ -27,7 +27,7 @@ pub struct Done<'a> {
 /// The table of cuts as a file that [`read_cuts`] reads back unchanged.
 pub fn write_cuts(cuts: &[Cut]) -> String {
     let mut out = String::from(
-        "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes,wire_m,note,outlier,pass_path_mm\n",
+        "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes,wire_m,run,note,outlier,pass_path_mm\n",
     );
     for c in cuts {
         let path: Vec<String> = c
@@ -38,7 +38,7 @@ pub fn write_cuts(cuts: &[Cut]) -> String {
             .collect();
         let _ = writeln!(
             out,
-            "{},{},{},{},{},{},{},{},{},{},{},{},{},{}",
+            "{},{},{},{},{},{},{},{},{},{},{},{},{},{},{}",
             c.date,
             quoted(&c.machine),
             quoted(&c.material),
@@ -50,6 +50,7 @@ pub fn write_cuts(cuts: &[Cut]) -> String {
             c.cut_length.mm(),
             c.cutting_minutes.min_value(),
             c.wire_used.map_or_else(String::new, |w| w.m().to_string()),
+            c.wire.run.written(),
             quoted(&c.note),
             if c.outlier { "yes" } else { "" },
             path.join("|"),
@@ -102,6 +103,7 @@ impl Cut {
 mod tests {
     use super::*;
     use crate::calibration::read_cuts;
+    use crate::job::WireRun;
     use crate::process::Library;
 
     #[test]
@@ -127,6 +129,7 @@ mod tests {
         let mut cuts = vec![row(1), row(2)];
         cuts[1].note = "wire broke, \"twice\"; then fine".to_owned();
         cuts[1].outlier = true;
+        cuts[1].wire.run = WireRun::parse("10/8/6.5").unwrap();
         cuts[1].wire_used = Some(Length::from_m(2800.0));
         cuts[1].pass_path = Some(vec![Length::from_mm(512.25); 4]);
         let read = read_cuts(write_cuts(&cuts).as_bytes(), Library::built_in(), today).unwrap();

@@ -4,6 +4,7 @@
 //! changes every estimate, and taken out again it leaves none behind.
 
 pub mod assessment;
+mod cut_row;
 pub mod cuts;
 pub mod day;
 pub mod fit;

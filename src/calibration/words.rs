@@ -38,8 +38,9 @@ pub fn what_was_learned(fit: &MachineFit, library: &Library) -> Vec<String> {
     }
     if let Some(a) = assess([fit]) {
         out.push(format!(
-            "Predicted from the other cuts, a cut was off by about {} %; with the built-in values by about {} %.",
+            "Predicted from the other cuts, a cut was off by about {} %; with itself among them by {} %, before learning by {} %.",
             percent(a.left_out),
+            percent(a.after),
             percent(a.before)
         ));
     }
@@ -106,7 +107,7 @@ fn sentence(l: &Learned, sd: f64, machine: &str, library: &Library) -> String {
     };
     match &l.factor {
         Factor::Machine => format!(
-            "On {machine}, cutting is {} than the built-in curve, from {cuts}.",
+            "On {machine}, cutting is {} than the library’s curve, from {cuts}.",
             faster(l.log_mean, sd)
         ),
         Factor::Material(name) => format!(
@@ -160,7 +161,7 @@ fn sentence(l: &Learned, sd: f64, machine: &str, library: &Library) -> String {
 
 fn hump(which: &str, at: &str, curve: f64, l: &Learned, sd: f64, cuts: &str) -> String {
     format!(
-        "In {which} work, at {at} for one, cutting is {} than the built-in curve, beside the machine, from {cuts}.",
+        "In {which} work, at {at} for one, cutting is {} than the library’s curve, beside the machine, from {cuts}.",
         faster(-curve * l.log_mean, curve * sd)
     )
 }

@@ -2,16 +2,17 @@
 
 use super::clock::{Clock, write_clock};
 use super::estimate_json::{Asked, EstimatedJson, estimated};
-use super::estimate_table::{write_csv, write_text};
-use super::own::Own;
+use super::estimate_table::{write_advice, write_csv, write_text};
+use super::job::JobArguments;
+use super::own::{Own, today};
 use super::reading::{Failed, Reading};
+use super::shop::ShopArguments;
 use super::{Failure, Outcome};
-use crate::estimate::{Comparison, compare};
-use crate::job::{Candidate, CutOff, CuttingOrder, Flushing, Job, Travel, WireRun};
+use crate::estimate::{Comparison, Wanted, compare};
+use crate::measures::measure_cut;
 use crate::plan::PathCache;
-use crate::process::Library;
-use crate::units::Length;
-use clap::ValueEnum;
+use crate::report::{Report, html};
+use crate::safe_file;
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
@@ -26,40 +27,25 @@ pub struct Arguments {
     reading: Reading,
     #[command(flatten)]
     own: Own,
-    /// Thickness of the work, mm.
-    #[arg(long, value_name = "MM")]
-    thickness: f64,
-    /// Material, by its name in the library.
-    #[arg(long, default_value = "cold-work tool steel", value_name = "NAME")]
-    material: String,
-    /// Passes: 1 is the rough alone.
-    #[arg(long, default_value_t = 4, value_name = "N")]
-    passes: usize,
-    /// How well the dielectric reaches the cut.
-    #[arg(long, value_enum, default_value_t = FlushingArg::Close)]
-    flushing: FlushingArg,
-    /// A wire and its diameter in mm; may be repeated. Default: a choice of six. How it is run may follow
-    /// behind a colon: the run-off in rough and skims in m/min ("…@0.25:10/6"), or the metres on a reel that
-    /// is run back and forth and the hours it lasts ("…@0.18:reel 200/80").
-    #[arg(long = "wire", value_name = "NAME@DIAMETER[:RUN]")]
-    wires: Vec<String>,
-    /// Parts in the lot.
-    #[arg(long, default_value_t = 1, value_name = "N")]
-    quantity: u32,
-    /// In which order contours are roughed, skimmed and cut off.
-    #[arg(long, value_enum, default_value_t = OrderArg::EachInTurn)]
-    order: OrderArg,
-    /// When slugs are cut off.
-    #[arg(long, value_enum, default_value_t = CutOffArg::AfterSkims)]
-    cut_off: CutOffArg,
-    /// How the wire gets from one contour to the next.
-    #[arg(long, value_enum, default_value_t = TravelArg::Rethread)]
-    travel: TravelArg,
+    #[command(flatten)]
+    job: JobArguments,
+    #[command(flatten)]
+    shop: ShopArguments,
     #[command(flatten)]
     clock: Clock,
     /// With --json: other ways of cutting, and what would let a thicker wire in.
     #[arg(long, requires = "json")]
     alternatives: bool,
+    /// Roughness Ra that is wanted at most, µm: names the smallest pass plan that is usually enough, wire by wire.
+    #[arg(long, value_name = "UM", value_parser = above_zero)]
+    ra: Option<f64>,
+    /// Tolerance that is wanted at most, mm: likewise.
+    #[arg(long, value_name = "MM", value_parser = above_zero)]
+    tolerance: Option<f64>,
+    /// Write the estimate as a page to read and print, for one drawing at a time. Its path and its reasons are
+    /// those of the first wire.
+    #[arg(long, value_name = "FILE.html")]
+    report: Option<PathBuf>,
     /// Machine-readable, every figure unrounded.
     #[arg(long, conflicts_with = "csv")]
     json: bool,
@@ -68,47 +54,19 @@ pub struct Arguments {
     csv: bool,
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum FlushingArg {
-    /// Both nozzles close to the work.
-    Close,
-    /// One nozzle away.
-    OneAway,
-    /// Both away, or stepped or cross-drilled work.
-    Away,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum OrderArg {
-    /// Each contour is finished before the next is begun.
-    EachInTurn,
-    /// Every contour is roughed before the first skim.
-    RoughsFirst,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum CutOffArg {
-    /// The tab is cut last.
-    AfterSkims,
-    /// The slug leaves after the rough.
-    BeforeSkims,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum TravelArg {
-    /// The wire is cut and threaded anew.
-    Rethread,
-    /// Between outlines in the same waste the wire cuts its way across.
-    KeepThreaded,
-}
-
 /// Estimates every file.
 ///
 /// # Errors
 /// A job that cannot be estimated whatever the drawing, or an output that cannot be written.
 pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     let library = &args.own.library()?;
-    let job = job(args, library)?;
+    let mut job = args.job.job(args.reading.keep(), library)?;
+    args.clock.put(&mut job);
+    args.shop.apply(&mut job.shop)?;
+    if args.report.is_some() && args.files.len() > 1 {
+        let message = "A report holds one drawing. Name one file with --report.";
+        return Err(Failure::Call(message.to_owned()));
+    }
     let mut outcome = Outcome::Done;
     let mut files = Vec::new();
     for path in &args.files {
@@ -116,6 +74,26 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
             Ok(drawing) => {
                 let cache = PathCache::default();
                 let comparison = compare(&drawing.profile, &job, library, &cache);
+                if let Some(page) = &args.report {
+                    let profile = &drawing.profile;
+                    let cuts = |k: usize| job.cuts(&profile.contours[k]);
+                    let measures = measure_cut(profile, job.keep, cuts);
+                    let name = path.file_name().unwrap_or(path.as_os_str());
+                    let text = html(&Report {
+                        name: &name.to_string_lossy(),
+                        date: &today().to_string(),
+                        profile,
+                        measures: &measures,
+                        job: &job,
+                        library,
+                        comparison: &comparison,
+                        shown: 0,
+                    });
+                    if let Err(e) = safe_file::save(page, text.as_bytes()) {
+                        outcome = Outcome::SomeFailed;
+                        eprintln!("{}: the report was not written: {e}.", page.display());
+                    }
+                }
                 if args.json {
                     let asked = Asked {
                         drawing: &drawing,
@@ -123,6 +101,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                         library,
                         cache: &cache,
                         alternatives: args.alternatives,
+                        wanted: args.wanted(),
                     };
                     files.push(FileJson::Estimated(Box::new(estimated(
                         path,
@@ -134,6 +113,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                     if args.clock.is_asked() {
                         write_clock(out, &job, library, &comparison)?;
                     }
+                    write_advice(out, args.wanted(), &job, library)?;
                 } else {
                     files.push(FileJson::Row(path.clone(), comparison));
                 }
@@ -159,76 +139,22 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     Ok(outcome)
 }
 
-fn job(args: &Arguments, library: &Library) -> Result<Job, Failure> {
-    let mut job = Job::starting(library);
-    job.thickness = Length::from_mm(args.thickness);
-    job.material.clone_from(&args.material);
-    job.passes = args.passes;
-    job.flushing = match args.flushing {
-        FlushingArg::Close => Flushing::Close,
-        FlushingArg::OneAway => Flushing::OneAway,
-        FlushingArg::Away => Flushing::Away,
-    };
-    job.quantity = args.quantity;
-    job.order = match args.order {
-        OrderArg::EachInTurn => CuttingOrder::EachInTurn,
-        OrderArg::RoughsFirst => CuttingOrder::RoughsFirst,
-    };
-    job.cut_off = match args.cut_off {
-        CutOffArg::AfterSkims => CutOff::AfterSkims,
-        CutOffArg::BeforeSkims => CutOff::BeforeSkims,
-    };
-    job.travel = match args.travel {
-        TravelArg::Rethread => Travel::Rethread,
-        TravelArg::KeepThreaded => Travel::KeepThreaded,
-    };
-    job.keep = args.reading.keep();
-    args.clock.put(&mut job);
-    if !args.wires.is_empty() {
-        job.candidates = args
-            .wires
-            .iter()
-            .map(|w| candidate(w))
-            .collect::<Result<_, _>>()?;
-    }
-    if let Some(fault) = job.faults(library).first() {
-        let names = |names: Vec<&str>| names.join(", ");
-        let hint = match fault {
-            crate::job::JobFault::UnknownMaterial(_) => {
-                format!(
-                    " Materials: {}.",
-                    names(library.materials.iter().map(|m| m.name.as_str()).collect())
-                )
-            }
-            crate::job::JobFault::UnknownWire(_) => {
-                format!(
-                    " Wires: {}.",
-                    names(library.wires.iter().map(|w| w.name.as_str()).collect())
-                )
-            }
-            _ => String::new(),
+impl Arguments {
+    /// The finish or tolerance asked for.
+    fn wanted(&self) -> Option<Wanted> {
+        let wanted = Wanted {
+            roughness_um: self.ra,
+            tolerance_mm: self.tolerance,
         };
-        return Err(Failure::Call(format!("{fault}{hint}")));
+        (wanted != Wanted::default()).then_some(wanted)
     }
-    Ok(job)
 }
 
-fn candidate(text: &str) -> Result<Candidate, Failure> {
-    let (wire, run) = text.rsplit_once('@').map_or((text, ""), |(name, rest)| {
-        rest.split_once(':').map_or((text, ""), |(d, run)| {
-            (&text[..name.len() + 1 + d.len()], run)
-        })
-    });
-    let parts = wire
-        .rsplit_once('@')
-        .and_then(|(name, d)| Some((name.trim(), d.trim().parse::<f64>().ok()?)));
-    let (name, diameter) = parts.ok_or_else(|| {
-        Failure::Call(format!(
-            "“{text}” is no wire. Write its name, @ and its diameter in mm, such as \"hard plain brass@0.25\"."
-        ))
-    })?;
-    let run = WireRun::parse(run).map_err(Failure::Call)?;
-    Ok(Candidate::new(name, diameter).running(run))
+fn above_zero(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(v) if v.is_finite() && v > 0.0 => Ok(v),
+        _ => Err("a number above 0 is needed".to_owned()),
+    }
 }
 
 /// What stands for one file.

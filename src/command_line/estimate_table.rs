@@ -3,20 +3,81 @@
 use super::Failure;
 use super::estimate::FileJson;
 use super::estimate_json::minutes;
-use crate::estimate::{Comparison, Estimate};
+use crate::estimate::{Comparison, Difference, Estimate, Wanted, advise_each};
 use crate::job::Job;
 use crate::process::Library;
+use crate::report::{candidate_name, clock, percent, probability};
+use std::fmt::Write as _;
 use std::io::Write;
 use std::path::Path;
 
-/// Hours and minutes, as one reads them: "5 h 12 min".
-fn clock(minutes: f64) -> String {
-    let whole = minutes.round().max(0.0) as u64;
-    if whole < 60 {
-        format!("{whole} min")
-    } else {
-        format!("{} h {:02} min", whole / 60, whole % 60)
+/// Headings of the table.
+const HEAD: [&str; 12] = [
+    "wire",
+    "time",
+    "68 % range",
+    "Δ time",
+    "Δ wire",
+    "Δ cost",
+    "faster with",
+    "wire m",
+    "wire kg",
+    "cost",
+    "a week",
+    "Ra µm",
+];
+
+/// A wire in the table.
+fn text_row(name: String, e: &Estimate, difference: Option<&Difference>) -> Vec<String> {
+    let Some(f) = &e.figures else {
+        return vec![name, "not possible".to_owned()];
+    };
+    let against = difference.map_or_else(
+        || ["", "", "", ""].map(str::to_owned),
+        |d| {
+            let sure = probability(d.probability_faster);
+            [percent(d.minutes), percent(d.wire), percent(d.cost), sure]
+        },
+    );
+    let (low, high) = (f.minutes.low.min_value(), f.minutes.high.min_value());
+    let [ra_low, ra_high] = f.finish.roughness_um;
+    let doubt = if f.finish.in_doubt.is_some() { "?" } else { "" };
+    let mut row = vec![
+        name,
+        clock(f.minutes.median.min_value()),
+        format!("{} to {}", clock(low), clock(high)),
+    ];
+    row.extend(against);
+    row.extend([
+        format!("{:.0}", f.wire.median.m()),
+        format!("{:.3}", f.wire_mass.kg()),
+        format!("{:.2}", f.cost.part.median.amount()),
+        f.parts_per_week.to_string(),
+        format!("{ra_low:.2} to {ra_high:.2}{doubt}"),
+    ]);
+    row
+}
+
+/// The smallest pass plans for a finish or tolerance that was asked for, wire by wire.
+pub(super) fn write_advice(
+    out: &mut impl Write,
+    wanted: Option<Wanted>,
+    job: &Job,
+    library: &Library,
+) -> std::io::Result<()> {
+    let Some(wanted) = wanted else {
+        return Ok(());
+    };
+    for (c, advice) in job
+        .candidates
+        .iter()
+        .zip(advise_each(job, library, &wanted))
+    {
+        if let Some(advice) = advice {
+            writeln!(out, "  {}: {}", candidate_name(c), advice.words())?;
+        }
     }
+    Ok(())
 }
 
 /// One table a file, for a person to read.
@@ -37,52 +98,39 @@ pub(super) fn write_text(
         crate::job::passes_words(job.passes),
         job.flushing.words()
     )?;
-    let name = |e: &Estimate| {
-        let run = e.candidate.run.words();
-        let gap = if run.is_empty() { "" } else { ", " };
-        format!(
-            "{} Ø {:.2}{gap}{run}",
-            e.candidate.wire,
-            e.candidate.diameter.mm()
-        )
-    };
-    let width = comparison
-        .estimates
-        .iter()
-        .map(|e| name(e).chars().count())
-        .max()
-        .unwrap_or(0);
-    writeln!(
-        out,
-        "  {:width$}  {:>11}  {:>25}  {:>8}  {:>8}  {:>9}  {:>7}",
-        "wire", "time", "68 % range", "wire m", "wire kg", "cost", "a week"
-    )?;
-    for e in &comparison.estimates {
-        match &e.figures {
-            Some(f) => writeln!(
-                out,
-                "  {:width$}  {:>11}  {:>25}  {:>8.0}  {:>8.3}  {:>9.2}  {:>7}",
-                name(e),
-                clock(f.minutes.median.min_value()),
-                format!(
-                    "{} to {}",
-                    clock(f.minutes.low.min_value()),
-                    clock(f.minutes.high.min_value())
-                ),
-                f.wire.median.m(),
-                f.wire_mass.kg(),
-                f.cost.part.median.amount(),
-                f.parts_per_week
-            )?,
-            None => writeln!(out, "  {:width$}  not possible", name(e))?,
+    let name = |e: &Estimate| candidate_name(&e.candidate);
+    let mut rows = Vec::new();
+    for (k, e) in comparison.estimates.iter().enumerate() {
+        rows.push(text_row(name(e), e, comparison.difference(k).as_ref()));
+    }
+    let widths: Vec<usize> = (0..HEAD.len())
+        .map(|c| {
+            let cells = rows
+                .iter()
+                .map(|r| r.get(c).map_or(0, |t| t.chars().count()));
+            cells.chain([HEAD[c].chars().count()]).max().unwrap_or(0)
+        })
+        .collect();
+    let line = |cells: &[String]| {
+        let mut line = String::from(" ");
+        for (c, (text, width)) in cells.iter().zip(&widths).enumerate() {
+            // The name to the left, figures to the right.
+            let _ = match c {
+                0 => write!(line, " {text:<width$}"),
+                _ => write!(line, "  {text:>width$}"),
+            };
         }
+        line.trim_end().to_owned()
+    };
+    if let Some(baseline) = comparison.estimates.get(comparison.baseline) {
+        writeln!(out, "  Differences are against {}.", name(baseline))?;
+    }
+    writeln!(out, "{}", line(&HEAD.map(str::to_owned)))?;
+    for (e, row) in comparison.estimates.iter().zip(&rows) {
+        writeln!(out, "{}", line(row))?;
         for o in &e.obstacles {
-            writeln!(
-                out,
-                "      {} {}",
-                if o.blocks { "✖" } else { "!" },
-                o.message
-            )?;
+            let sign = if o.blocks { "✖" } else { "!" };
+            writeln!(out, "      {sign} {}", o.message)?;
         }
     }
     match &library.learned {
@@ -128,14 +176,23 @@ pub(super) fn write_csv(out: &mut impl Write, files: &[FileJson]) -> Result<(), 
         "cost_low",
         "cost_high",
         "parts_per_week",
+        "ra_low_um",
+        "ra_high_um",
+        "minutes_difference",
+        "minutes_difference_low",
+        "minutes_difference_high",
+        "wire_difference",
+        "cost_difference",
+        "probability_faster",
+        "probability_cheaper",
         "error",
     ];
     csv.write_record(head)?;
     for file in files {
         match file {
             FileJson::Row(path, comparison) => {
-                for e in &comparison.estimates {
-                    csv.write_record(csv_row(path, e))?;
+                for (k, e) in comparison.estimates.iter().enumerate() {
+                    csv.write_record(csv_row(path, e, comparison.difference(k).as_ref()))?;
                 }
             }
             FileJson::Failed(failed) => {
@@ -151,7 +208,8 @@ pub(super) fn write_csv(out: &mut impl Write, files: &[FileJson]) -> Result<(), 
     Ok(())
 }
 
-fn csv_row(path: &Path, e: &Estimate) -> Vec<String> {
+/// Differences are shares of the baseline; they are empty for the baseline itself.
+fn csv_row(path: &Path, e: &Estimate, difference: Option<&Difference>) -> Vec<String> {
     let blockers: Vec<&str> = e.blockers().map(|o| o.message.as_str()).collect();
     let mut row = vec![
         path.display().to_string(),
@@ -161,7 +219,7 @@ fn csv_row(path: &Path, e: &Estimate) -> Vec<String> {
         blockers.join(" "),
     ];
     match &e.figures {
-        None => row.extend(std::iter::repeat_n(String::new(), 16)),
+        None => row.extend(std::iter::repeat_n(String::new(), 18)),
         Some(f) => {
             let m = minutes(f);
             let numbers = [
@@ -183,7 +241,24 @@ fn csv_row(path: &Path, e: &Estimate) -> Vec<String> {
             ];
             row.extend(numbers.iter().map(ToString::to_string));
             row.push(f.parts_per_week.to_string());
+            row.extend(f.finish.roughness_um.iter().map(ToString::to_string));
         }
+    }
+    match difference {
+        None => row.extend(std::iter::repeat_n(String::new(), 7)),
+        Some(d) => row.extend(
+            [
+                d.minutes,
+                d.minutes_range.0,
+                d.minutes_range.1,
+                d.wire,
+                d.cost,
+                d.probability_faster,
+                d.probability_cheaper,
+            ]
+            .iter()
+            .map(ToString::to_string),
+        ),
     }
     row.push(String::new());
     row

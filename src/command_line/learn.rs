@@ -2,8 +2,11 @@
 
 use super::own;
 use super::{Failure, Outcome};
-use crate::calibration::{CutsRead, MachineFit, assess, fit, what_was_learned};
+use crate::calibration::{
+    Cut, CutsRead, MachineFit, assess, fit, what_was_learned, why_cut_differs,
+};
 use crate::process::Library;
+use crate::units::Minutes;
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
@@ -56,6 +59,14 @@ struct RowJson {
     weight: f64,
     suspect: bool,
     outlier: bool,
+    /// Actual less what was expected before learning: minutes by what was learned, and what only this cut has in it.
+    why_minutes: Vec<WhyJson>,
+}
+
+#[derive(Serialize)]
+struct WhyJson {
+    what: String,
+    minutes: f64,
 }
 
 #[derive(Serialize)]
@@ -136,6 +147,7 @@ fn json(read: &CutsRead, fits: &[MachineFit], library: &Library) -> LearnedJson 
                 weight: r.weight,
                 suspect: r.is_suspect(),
                 outlier: r.outlier,
+                why_minutes: why(&read.cuts[r.cut], f, library),
             })
         })
         .collect();
@@ -162,6 +174,19 @@ fn json(read: &CutsRead, fits: &[MachineFit], library: &Library) -> LearnedJson 
             })
             .collect(),
     }
+}
+
+fn why(cut: &Cut, fit: &MachineFit, library: &Library) -> Vec<WhyJson> {
+    let Some(why) = why_cut_differs(cut, &fit.knowledge, library) else {
+        return Vec::new();
+    };
+    let line = |what: String, minutes: Minutes| WhyJson {
+        what,
+        minutes: minutes.min_value(),
+    };
+    let factors = why.by_factor.into_iter().map(|(f, m)| line(f.words(), m));
+    let own = line("this cut’s own".to_owned(), why.own);
+    factors.chain([own]).collect()
 }
 
 fn write_text(
@@ -202,6 +227,7 @@ fn write_text(
     }
     writeln!(
         out,
-        "left out: predicted from all the other cuts of the machine, the honest error."
+        "before: expected before learning; after: with what was learned, this cut included; left out: predicted from all \
+         the other cuts of the machine, the honest error."
     )
 }

@@ -3,15 +3,18 @@
 //! No logic of its own: it calls the functions that the panels call and writes what they return.
 
 mod clock;
+mod compare;
 mod estimate;
 mod estimate_json;
 mod estimate_table;
+mod job;
 mod learn;
 mod measure;
 mod measure_json;
 mod measure_table;
 mod own;
 mod reading;
+mod shop;
 mod table;
 
 use clap::{Parser, Subcommand};
@@ -33,6 +36,8 @@ enum Command {
     Measure(measure::Arguments),
     /// Estimate time, wire and cost on several wires, side by side.
     Estimate(estimate::Arguments),
+    /// Compare two drawings or two jobs: which minutes, where the wire goes, and how sure that is.
+    Compare(compare::Arguments),
     /// Learn from finished cuts: what they say about machine, materials and wires, and how good estimates then are.
     Learn(learn::Arguments),
 }
@@ -90,6 +95,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let result = match arguments.command {
         Command::Measure(arguments) => measure::run(&arguments, &mut out),
         Command::Estimate(arguments) => estimate::run(&arguments, &mut out),
+        Command::Compare(arguments) => compare::run(&arguments, &mut out),
         Command::Learn(arguments) => learn::run(&arguments, &mut out),
     };
     match result.and_then(|outcome| Ok(out.flush().map(|()| outcome)?)) {

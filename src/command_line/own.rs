@@ -84,9 +84,18 @@ fn named(path: &Path, error: &dyn std::fmt::Display) -> String {
 
 /// The last day that it may be anywhere: east of Greenwich it is tomorrow first.
 fn latest_day() -> Day {
+    // 14 hours are the most that a clock is ahead.
+    day_ahead(14)
+}
+
+/// The day it is at Greenwich.
+pub fn today() -> Day {
+    day_ahead(0)
+}
+
+fn day_ahead(hours: u64) -> Day {
     let since = SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .unwrap_or_default();
-    // 14 hours are the most that a clock is ahead.
-    Day::from_days_since_1970(((since.as_secs() + 14 * 3600) / 86_400) as u32)
+    Day::from_days_since_1970(((since.as_secs() + hours * 3600) / 86_400) as u32)
 }

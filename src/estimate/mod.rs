@@ -13,19 +13,26 @@ pub mod obstacles;
 pub mod one_wire;
 pub mod pass_advice;
 pub mod range;
+mod slugs;
 pub mod sweep;
+pub mod variants;
 pub mod what_matters;
 pub mod why_different;
 
 pub use by_the_clock::{Alone, ByTheClock, Doing, Stint, best_begin, by_the_clock};
 pub use compare::{Comparison, Difference, compare};
 pub use explain::{Question, explain};
-pub use pass_advice::{Advice, PassPlan, Wanted, advise, pass_plans, price_of_last_pass};
+pub use pass_advice::{
+    Advice, PassPlan, Wanted, advise, advise_each, other_wires, pass_plans, price_of_last_pass,
+};
 pub use sweep::{Axis, Sweep, SweepPoint, sweep, sweep_point};
+pub use variants::{Variants, variants};
 pub use what_matters::{Mattering, what_matters};
 pub use why_different::{
     Actual, WhyDifferent, WireSplit, log_mean_split, why_actual, why_different,
 };
+
+pub use cost::{CostLine, Plate};
 
 use self::range::Doubts;
 use crate::geometry::{Contour, Point};
@@ -33,6 +40,7 @@ use crate::job::Candidate;
 use crate::plan::schedule::PlannedStart;
 use crate::plan::timeline::{Timeline, TimelineBasis};
 use crate::plan::{ContourPlan, Share, Step};
+use crate::process::Finish;
 use crate::profile::Profile;
 use crate::units::{Area, Feed, Length, Mass, Minutes, Money, RunOff};
 use std::collections::HashMap;
@@ -111,6 +119,16 @@ pub struct Cost {
     pub consumables: Money,
     /// A part's share of the set-up.
     pub setup: Money,
+    /// A part's share of the programming; 0 where the shop does not count it.
+    pub programming: Money,
+    /// Inspection; 0 where it is not counted.
+    pub inspection: Money,
+    /// The work piece; 0 where it is not counted.
+    pub material: Money,
+    /// Anything else the shop adds to a part.
+    pub other: Money,
+    /// Added to all of that.
+    pub markup: Money,
     /// All of it.
     pub part: Ranged<Money>,
 }
@@ -126,6 +144,8 @@ pub struct Figures {
     pub attended: Minutes,
     /// Each pass.
     pub passes: Vec<PassRun>,
+    /// What the job's own passes usually leave on this wire.
+    pub finish: Finish,
     /// Wire a part.
     pub wire: Ranged<Length>,
     /// Its mass.
@@ -140,6 +160,8 @@ pub struct Figures {
     pub parts_per_week_range: (u64, u64),
     /// Start holes a part.
     pub start_holes: usize,
+    /// The plate that a part is taken from, where its mass is paid.
+    pub plate: Option<Plate>,
     /// Where each contour is begun, and the tab that holds its piece, in cutting order.
     pub starts: Vec<PlannedStart>,
     /// Conditions and passes of the contours; 0 is the job's own. Steps name theirs by index.

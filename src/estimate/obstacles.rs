@@ -8,8 +8,10 @@ use crate::plan::Plans;
 use crate::plan::paths::{PathCache, ShapeId};
 use crate::plan::schedule::ContourPaths;
 use crate::process::Library;
+use crate::process::finish::finish;
 use crate::process::passes::{DiameterFactors, Pass};
 use crate::profile::{Profile, ProfileContour, Role};
+use crate::reason::short;
 use crate::units::{Area, Length};
 
 /// A drawn radius counts as made when no more than this is left in it, mm: the finest pass's tolerance.
@@ -31,6 +33,7 @@ pub fn examine(
 ) -> (Vec<UncutSpot>, Vec<Obstacle>) {
     let mut obstacles = Vec::new();
     obstacles.extend(thickness_obstacle(job.thickness, None, library, candidate));
+    obstacles.extend(finish_obstacle(job, library, candidate));
     for p in paths.iter().filter(|p| p.plan != 0) {
         let own = plans.all[p.plan].thickness;
         if own != job.thickness {
@@ -104,6 +107,27 @@ fn thickness_obstacle(
             contour,
             blocks,
         }
+    })
+}
+
+/// A skim run slower than this wire is known to bear.
+fn finish_obstacle(job: &Job, library: &Library, candidate: &Candidate) -> Option<Obstacle> {
+    let wire = library.wire(&candidate.wire)?;
+    let finish = finish(job.passes, wire, candidate.diameter, candidate.run, library)?;
+    let slow = finish.in_doubt?;
+    Some(Obstacle {
+        code: "finish-in-doubt",
+        message: format!(
+            "Skim {} runs {} m/min of wire. With {} about {} m/min usually keep the finish (judgement), so this one \
+             may come out rougher. Try it on a test piece, or run the skims faster.",
+            slow.skim,
+            short(slow.run_off.m_per_min()),
+            candidate.wire,
+            short(slow.least.m_per_min()),
+        ),
+        at: None,
+        contour: None,
+        blocks: false,
     })
 }
 

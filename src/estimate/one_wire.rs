@@ -1,20 +1,20 @@
 //! The estimate of one candidate.
 
-use super::cost::{CostBasis, hole_minutes, parts_per_week};
+use super::cost::{CostBasis, Plate, hole_minutes, material_cost, parts_per_week};
 use super::obstacles::examine;
 use super::range::{Doubts, Overhead, Slopes, ranged};
-use super::{Estimate, Figures, Obstacle, PassRun, Slug, SlugCaution, WirePath};
-use crate::geometry::Bounds;
-use crate::geometry::offset::Side;
-use crate::job::{Candidate, Job, Shop};
-use crate::plan::paths::{PathCache, PathWanted, ShapeId, wire_side};
+use super::slugs::slugs;
+use super::{Estimate, Figures, Obstacle, PassRun, Slug, WirePath};
+use crate::job::{Candidate, Job};
+use crate::plan::paths::{PathCache, ShapeId};
 use crate::plan::schedule::{ContourPaths, Schedule, lay_paths, schedule};
 use crate::plan::{ContourPlan, Plans, Share, Step, StepKind};
 use crate::process::Library;
 use crate::process::cutting_rate::RoughConditions;
-use crate::process::passes::{Pass, slug_inset};
-use crate::profile::{Profile, Role};
-use crate::units::{Area, Length, Minutes, Money, prism_mass, wire_mass};
+use crate::process::finish::finish;
+use crate::process::passes::Pass;
+use crate::profile::Profile;
+use crate::units::{Length, Minutes, Money, wire_mass};
 use std::sync::Arc;
 
 /// The conditions of the rough for a candidate; `None` where the library lacks its wire or the material.
@@ -74,7 +74,9 @@ pub(super) fn estimate(
     let figures = (!obstacles.iter().any(|o| o.blocks)).then(|| {
         let planned = schedule(profile, job, library, &plans, &paths);
         let slugs = slugs(profile, shapes, job, &conditions, &plans, &paths, cache);
-        figures(job, library, &conditions, plans, &paths, planned, slugs)
+        let plate = Plate::of(profile, job, conditions.material);
+        let loose = (slugs, plate);
+        figures(job, library, &conditions, plans, &paths, planned, loose)
     });
     Estimate {
         candidate: candidate.clone(),
@@ -117,7 +119,8 @@ pub(super) fn figures_as_if_made(
     }
     let planned = schedule(profile, job, library, &plans, &paths);
     let slugs = slugs(profile, shapes, job, &own, &plans, &paths, cache);
-    Some(figures(job, library, &own, plans, &paths, planned, slugs))
+    let loose = (slugs, Plate::of(profile, job, own.material));
+    Some(figures(job, library, &own, plans, &paths, planned, loose))
 }
 
 fn impossible(candidate: &Candidate, obstacles: Vec<Obstacle>) -> Estimate {
@@ -159,102 +162,6 @@ fn ring_paths(p: &ContourPaths) -> impl Iterator<Item = WirePath> + '_ {
     })
 }
 
-/// What comes loose from each opening: the drawn contour less the rough's offset and half its kerf, less
-/// the parts that were cut out of it before with the kerf around them.
-fn slugs(
-    profile: &Profile,
-    shapes: &[ShapeId],
-    job: &Job,
-    conditions: &RoughConditions<'_>,
-    plans: &Plans,
-    paths: &[ContourPaths],
-    cache: &PathCache,
-) -> Vec<Slug> {
-    let edge = |p: &ContourPaths| {
-        let rough = plans.all[p.plan].passes.first()?;
-        Some(PathWanted {
-            shape: shapes[p.contour],
-            contour: &profile.contours[p.contour].shape,
-            side: wire_side(p.role),
-            offset: slug_inset(conditions.diameter, rough),
-        })
-    };
-    let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours.len()];
-    paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
-    let openings: Vec<(&ContourPaths, PathWanted<'_>)> = paths
-        .iter()
-        .filter(|p| p.role == Role::Opening && p.rings.is_none())
-        .filter_map(|p| Some((p, edge(p)?)))
-        .collect();
-    let mut gone = vec![0.0; profile.contours.len()];
-    let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
-    let holders = openings
-        .iter()
-        .filter(|(p, _)| p.holds_others)
-        .map(|o| o.0.contour);
-    let holders: std::collections::HashSet<usize> = holders.collect();
-    let inner: Vec<(usize, PathWanted<'_>)> = paths
-        .iter()
-        .filter_map(|p| {
-            let parent = profile.contours[p.contour].parent?;
-            holders.contains(&parent).then_some(())?;
-            Some((
-                parent,
-                PathWanted {
-                    side: Side::Outside,
-                    ..edge(p)?
-                },
-            ))
-        })
-        .collect();
-    wanted.extend(inner.iter().map(|i| i.1));
-    cache.prepare(&wanted);
-    for (parent, w) in &inner {
-        gone[*parent] += cache.path(w).area;
-    }
-    openings
-        .iter()
-        .map(|(p, wanted)| {
-            let edge = cache.path(wanted);
-            let area = Area::from_mm2((edge.area - gone[p.contour]).max(0.0));
-            let thickness = plans.all[p.plan].thickness;
-            let mass = prism_mass(area, thickness, conditions.material.density());
-            let mut bounds = Bounds::EMPTY;
-            edge.loops
-                .iter()
-                .for_each(|l| bounds.include_bounds(&l.bounds()));
-            let size = if edge.loops.is_empty() {
-                0.0
-            } else {
-                bounds.size().x.max(bounds.size().y)
-            };
-            let size = Length::from_mm(size);
-            Slug {
-                contour: p.contour,
-                area,
-                mass,
-                size,
-                caution: slug_caution(area, mass, size, &job.shop),
-            }
-        })
-        .collect()
-}
-
-fn slug_caution(
-    area: Area,
-    mass: crate::units::Mass,
-    size: Length,
-    shop: &Shop,
-) -> Option<SlugCaution> {
-    if mass >= shop.heavy_slug {
-        Some(SlugCaution::MayFall)
-    } else if area > Area::ZERO && size <= shop.jamming_slug {
-        Some(SlugCaution::MayJam)
-    } else {
-        None
-    }
-}
-
 fn figures(
     job: &Job,
     library: &Library,
@@ -262,7 +169,7 @@ fn figures(
     plans: Plans,
     paths: &[ContourPaths],
     planned: Schedule,
-    slugs: Vec<Slug>,
+    (slugs, plate): (Vec<Slug>, Option<Plate>),
 ) -> Figures {
     let steps = planned.steps;
     let total: Minutes = steps.iter().map(|s| s.minutes).sum();
@@ -319,6 +226,7 @@ fn figures(
         wire_mass: mass,
         price_factor: conditions.wire.price_factor.value,
         holes: job.shop.labour_rate * drilling.hours(),
+        material: material_cost(&job.shop, plate.as_ref()),
     };
     let (cost, cost_slopes) = cost.with_range(&minutes_slopes, &wire_slopes, library);
     let minutes = ranged(total, minutes_slopes.log_sd(library));
@@ -329,10 +237,18 @@ fn figures(
         .find(|s| s.name == job.shop.spool)
         .or(library.spools.first());
     let passes = pass_runs(&plans.all[0].passes, paths, &steps);
+    let finish = finish(
+        passes.len(),
+        conditions.wire,
+        conditions.diameter,
+        conditions.run,
+        library,
+    );
     Figures {
         minutes,
         attended,
         passes,
+        finish: finish.expect("a plan has a pass that the library describes"),
         wire,
         wire_mass: mass,
         spools: spool.map_or(0.0, |s| {
@@ -353,6 +269,7 @@ fn figures(
         },
         cost,
         start_holes,
+        plate,
         starts: planned.starts,
         plans: plans.all,
         slugs,

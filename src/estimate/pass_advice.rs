@@ -3,9 +3,11 @@
 use super::compare;
 use crate::job::{Candidate, Job, passes_words};
 use crate::plan::PathCache;
-use crate::process::Library;
+use crate::process::finish::roughness_um;
+use crate::process::{Library, Wire};
 use crate::profile::Profile;
 use crate::units::{Length, Minutes, Money};
+use std::collections::BTreeMap;
 
 /// A plan by its name.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,8 +22,10 @@ pub struct PassPlan {
     pub tolerance_mm: [f64; 2],
 }
 
-/// Every plan of a library, rough only first.
-pub fn pass_plans(library: &Library) -> Vec<PassPlan> {
+/// Every plan of a library with a wire, rough only first.
+///
+/// Tolerance is that of the pass table: no wire is taken to change it.
+pub fn pass_plans(library: &Library, wire: &Wire) -> Vec<PassPlan> {
     library
         .passes
         .iter()
@@ -29,7 +33,7 @@ pub fn pass_plans(library: &Library) -> Vec<PassPlan> {
         .map(|(k, row)| PassPlan {
             passes: k + 1,
             name: passes_words(k + 1),
-            roughness_um: row.roughness_um,
+            roughness_um: roughness_um(row, wire),
             tolerance_mm: row.tolerance_mm,
         })
         .collect()
@@ -70,9 +74,53 @@ impl Advice {
     }
 }
 
-/// The smallest plans of a library for what is wanted. With nothing wanted, the rough alone.
-pub fn advise(library: &Library, wanted: &Wanted) -> Advice {
-    let plans = pass_plans(library);
+/// The smallest plans with each wire of the job, in the order of its candidates.
+///
+/// `None` where the library lacks the wire.
+pub fn advise_each(job: &Job, library: &Library, wanted: &Wanted) -> Vec<Option<Advice>> {
+    let wires = job.candidates.iter().map(|c| library.wire(&c.wire));
+    wires.map(|w| Some(advise(library, w?, wanted))).collect()
+}
+
+/// Where another wire of the job needs another plan than `wire` does: one sentence a plan, in the order of the plans.
+pub fn other_wires(job: &Job, library: &Library, wanted: &Wanted, wire: &str) -> Vec<String> {
+    let plan_of = |a: Option<Advice>| a.map(|a| a.usually_enough.map(|p| (p.passes, p.name)));
+    let own = library.wire(wire).map(|w| {
+        advise(library, w, wanted)
+            .usually_enough
+            .map(|p| (p.passes, p.name))
+    });
+    let mut plans: BTreeMap<(usize, String), Vec<&str>> = BTreeMap::new();
+    for (c, advice) in job.candidates.iter().zip(advise_each(job, library, wanted)) {
+        let plan = plan_of(advice);
+        if plan.is_none() || plan == own {
+            continue;
+        }
+        let none = || (usize::MAX, "no plan of the library".to_owned());
+        let wires = plans
+            .entry(plan.flatten().unwrap_or_else(none))
+            .or_default();
+        if !wires.contains(&c.wire.as_str()) {
+            wires.push(&c.wire);
+        }
+    }
+    plans
+        .into_iter()
+        .map(|((_, plan), wires)| format!("With {}: {plan}.", in_a_row(&wires)))
+        .collect()
+}
+
+/// "a, b and c".
+fn in_a_row(words: &[&str]) -> String {
+    match words.split_last() {
+        Some((last, others)) if !others.is_empty() => format!("{} and {last}", others.join(", ")),
+        _ => words.concat(),
+    }
+}
+
+/// The smallest plans of a library for what is wanted with a wire. With nothing wanted, the rough alone.
+pub fn advise(library: &Library, wire: &Wire, wanted: &Wanted) -> Advice {
+    let plans = pass_plans(library, wire);
     // `end` 0 the better, 1 the worse end of what is usual. What is no number is met by no plan.
     let meets = |p: &PassPlan, end: usize| {
         wanted
@@ -147,6 +195,7 @@ mod tests {
         let passes = |ra: Option<f64>, t: Option<f64>| {
             let a = advise(
                 l,
+                &l.wires[0],
                 &Wanted {
                     roughness_um: ra,
                     tolerance_mm: t,
@@ -163,6 +212,37 @@ mod tests {
         // Both: the finer one decides.
         assert_eq!(passes(Some(3.2), Some(0.003)), (Some(4), Some(3)));
         assert_eq!(passes(Some(f64::NAN), None), (None, None));
-        assert_eq!(pass_plans(l)[3].name, "rough and three skims");
+        assert_eq!(pass_plans(l, &l.wires[0])[3].name, "rough and three skims");
+    }
+
+    #[test]
+    fn a_wire_with_a_better_finish_may_need_a_pass_less() {
+        // By hand: skim 2 leaves 0.7 to 1.0 with plain brass; with zinc-coated brass √0.7·0.9 = 0.7530, times
+        // e^hypot(½·ln(1/0.7), ½·ln 1.25) = e^0.2104, is 0.929 at its worse end.
+        let l = Library::built_in();
+        let job = Job {
+            candidates: vec![
+                Candidate::new("hard plain brass", 0.25),
+                Candidate::new("zinc-coated brass", 0.25),
+                Candidate::new("no such wire", 0.25),
+            ],
+            ..Job::starting(l)
+        };
+        let wanted = Wanted {
+            roughness_um: Some(0.95),
+            tolerance_mm: None,
+        };
+        let passes: Vec<_> = advise_each(&job, l, &wanted)
+            .into_iter()
+            .map(|a| a?.usually_enough.map(|p| p.passes))
+            .collect();
+        assert_eq!(passes, [Some(4), Some(3), None]);
+        assert_eq!(
+            other_wires(&job, l, &wanted, "hard plain brass"),
+            ["With zinc-coated brass: rough and two skims."]
+        );
+        assert!(other_wires(&job, l, &Wanted::default(), "hard plain brass").is_empty());
+        let zinc = l.wire("zinc-coated brass").unwrap();
+        assert!((pass_plans(l, zinc)[2].roughness_um[1] - 0.9293).abs() < 5e-4);
     }
 }

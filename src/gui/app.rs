@@ -7,12 +7,14 @@ mod kept;
 mod layout;
 mod library;
 mod own_figures;
+mod pairs;
 
 use super::commands::Command;
 use super::format::System;
 use super::learning::Learning;
 use super::open_files::{Dialogs, dropped, name_of};
 use super::own_library::OwnLibrary;
+use super::pair::Pair;
 use super::shelf::{Shelf, Shelved};
 use super::state::{Action, Banner, OpenFile, Shown, Weight};
 use super::sweeps::Sweeps;
@@ -77,6 +79,9 @@ pub struct App {
     files: Vec<OpenFile>,
     front: usize,
     shown: Shown,
+    pair: Option<Pair>,
+    /// Folder, name and text of a report whose dialog is open.
+    unsaved_report: Option<(Option<PathBuf>, String, String)>,
     shop: Option<Shop>,
     next_id: u64,
     forget: bool,
@@ -120,6 +125,7 @@ impl App {
             shown: Shown {
                 system: kept.system,
                 side: None,
+                against: None,
                 skims: true,
                 feed: false,
                 readings: Vec::new(),
@@ -127,6 +133,8 @@ impl App {
                 path_field: None,
                 banner: None,
             },
+            pair: None,
+            unsaved_report: None,
             shop: kept.shop,
             next_id: 1,
             forget: start.forget,
@@ -197,6 +205,7 @@ impl eframe::App for App {
             self.read(name_of(&path), Some(path), source);
         }
         self.prepare();
+        self.prepare_pair();
         if !self.shown.readings.is_empty() {
             // Only for the bar; the answer itself wakes the window.
             ctx.request_repaint_after(Duration::from_millis(120));

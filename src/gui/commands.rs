@@ -10,6 +10,8 @@ pub enum Command {
     Open,
     /// Type a path.
     OpenPath,
+    /// The estimate as a page to read and print.
+    SaveReport,
     /// Close the drawing in front.
     Close,
     /// Show the next open drawing.
@@ -46,6 +48,8 @@ pub enum Command {
     Shop,
     /// What to watch for.
     Cautions,
+    /// Two open drawings side by side.
+    Variants,
     /// Finished cuts and what they teach.
     Cuts,
     /// The shop's own library.
@@ -64,9 +68,10 @@ pub enum Command {
 
 impl Command {
     /// All, in the order of menu and palette.
-    pub const ALL: [Self; 27] = [
+    pub const ALL: [Self; 29] = [
         Self::Open,
         Self::OpenPath,
+        Self::SaveReport,
         Self::Close,
         Self::NextDrawing,
         Self::Undo,
@@ -85,6 +90,7 @@ impl Command {
         Self::Findings,
         Self::Shop,
         Self::Cautions,
+        Self::Variants,
         Self::Cuts,
         Self::Library,
         Self::Sweeps,
@@ -99,6 +105,7 @@ impl Command {
         match self {
             Self::Open => "Open…",
             Self::OpenPath => "Open by path…",
+            Self::SaveReport => "Save report…",
             Self::Close => "Close drawing",
             Self::NextDrawing => "Next drawing",
             Self::Undo => "Undo",
@@ -117,6 +124,7 @@ impl Command {
             Self::Findings => "Findings",
             Self::Shop => "Shop rates",
             Self::Cautions => "Cautions",
+            Self::Variants => "Two drawings",
             Self::Cuts => "Finished cuts",
             Self::Library => "Library",
             Self::Sweeps => "What if",
@@ -132,6 +140,9 @@ impl Command {
         match self {
             Self::Open => "Choose one or more DXF drawings",
             Self::OpenPath => "Type or paste the path of a DXF drawing",
+            Self::SaveReport => {
+                "The estimate with drawing, ranges, reasons and cautions, as a page to read and print"
+            }
             Self::Close => "Close the drawing in front; its job is not kept",
             Self::NextDrawing => "Show the next of the open drawings",
             Self::Undo => "Take back the last change to the job",
@@ -155,8 +166,13 @@ impl Command {
             Self::Library => {
                 "Materials, wires, passes, overheads and spools: the built-in ones, and your own over them"
             }
+            Self::Variants => {
+                "The drawing in front against another open one: which minutes, and where the wire goes"
+            }
             Self::Cuts => "Log finished cuts, and let the estimates learn from them",
-            Self::Sweeps => "Time, wire or cost against thickness, passes or material, and what matters most",
+            Self::Sweeps => {
+                "Time, wire or cost against thickness, passes or material, and what matters most"
+            }
             Self::SwitchTheme => "Turn the window dark or light",
             Self::SystemTheme => "Follow the system's choice of dark or light",
             Self::Palette => "Run any command by its name",
@@ -190,6 +206,8 @@ impl Command {
             Self::Unattended => bare(Key::T),
             Self::Findings => bare(Key::N),
             Self::Shop => bare(Key::R),
+            Self::Variants => bare(Key::D),
+            Self::SaveReport => ctrl(Key::P),
             Self::Cuts => bare(Key::L),
             Self::Library => bare(Key::B),
             Self::Sweeps => bare(Key::I),

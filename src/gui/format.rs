@@ -153,6 +153,19 @@ impl System {
     pub fn mass(self, mass: Mass) -> String {
         format!("{}{GAP}{}", self.mass_number(mass), self.mass_unit())
     }
+    /// Sign of the unit of roughness.
+    pub fn roughness_unit(self) -> &'static str {
+        self.conversion(Unit::Um).1
+    }
+    /// A range of roughness in µm, the numbers alone.
+    pub fn roughness(self, [low, high]: [f64; 2]) -> String {
+        let (factor, _) = self.conversion(Unit::Um);
+        format!(
+            "{}–{}",
+            significant(low * factor, 2),
+            significant(high * factor, 2)
+        )
+    }
     /// A candidate by name and diameter.
     pub fn candidate(self, c: &Candidate) -> String {
         format!("{} {}", c.wire, self.candidate_size(c))
@@ -163,11 +176,13 @@ impl System {
         let run = |r: RunOff| self.quantity(r.m_per_min(), Unit::RunOff);
         match c.run {
             WireRun::Usual => diameter,
-            WireRun::Own { rough, skims } => {
+            WireRun::Own { .. } | WireRun::Each(_) => {
                 let (factor, symbol) = self.conversion(Unit::RunOff);
-                let rough = significant(rough.m_per_min() * factor, 3);
-                let skims = significant(skims.m_per_min() * factor, 3);
-                format!("{diameter}, {rough}{GAP}/{GAP}{skims}{GAP}{symbol}")
+                let given: Vec<String> = (c.run.given().iter())
+                    .map(|u| significant(u.m_per_min() * factor, 3))
+                    .collect();
+                let given = given.join(&format!("{GAP}/{GAP}"));
+                format!("{diameter}, {given}{GAP}{symbol}")
             }
             WireRun::Reciprocating { .. } => {
                 format!("{diameter}, reel, {}", run(c.run.run_off(0, RunOff::ZERO)))
@@ -188,6 +203,7 @@ impl System {
         }
         match unit {
             Unit::Mm => (1.0 / MM_PER_INCH, "in"),
+            Unit::Um => (1.0 / (MM_PER_INCH / 1000.0), "µin"),
             Unit::Mm2 => (1.0 / (MM_PER_INCH * MM_PER_INCH), "in²"),
             Unit::CuttingRate => (60.0 / (MM_PER_INCH * MM_PER_INCH), "in²/h"),
             Unit::Feed => (1.0 / MM_PER_INCH, "in/min"),

@@ -17,12 +17,15 @@ pub enum Kind {
     Cuts,
     /// A shop's own library.
     Library,
+    /// A report.
+    Report,
 }
 
 impl Kind {
     fn dialog(self) -> rfd::FileDialog {
         let (title, words, endings): (_, _, &[&str]) = match self {
             Self::Drawings => ("Open drawings", "DXF drawings", &["dxf", "DXF"]),
+            Self::Report => ("Save the report", "Pages", &["html"]),
             Self::Cuts => ("Finished cuts", "Tables", &["csv", "CSV"]),
             Self::Library => ("A shop’s library", "Libraries", &["toml", "TOML"]),
         };

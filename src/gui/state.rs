@@ -7,6 +7,7 @@ use super::course::{Clocks, Course, Limits, Timing};
 use super::format::System;
 use super::learning::{LearnAction, Learning};
 use super::own_library::{LibraryAction, OwnLibrary};
+use super::pair::Pair;
 use super::sweeps::{Drawn, Sweeps, Vary};
 use super::worker::Reading;
 use crate::drawing::{Drawing, Progress, ReadOptions};
@@ -51,6 +52,8 @@ pub enum Side {
     Shop,
     /// What to watch for.
     Cautions,
+    /// The drawing in front against another open one.
+    Variants,
     /// Finished cuts and what they teach.
     Cuts,
     /// The shop's own library over the built-in one.
@@ -61,7 +64,7 @@ pub enum Side {
 
 impl Side {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Why,
         Self::Steps,
         Self::Contour,
@@ -70,6 +73,7 @@ impl Side {
         Self::Findings,
         Self::Shop,
         Self::Library,
+        Self::Variants,
         Self::Cuts,
         Self::Sweeps,
         Self::Cautions,
@@ -92,6 +96,7 @@ impl Side {
             Self::Findings => Command::Findings,
             Self::Shop => Command::Shop,
             Self::Cautions => Command::Cautions,
+            Self::Variants => Command::Variants,
             Self::Cuts => Command::Cuts,
             Self::Library => Command::Library,
             Self::Sweeps => Command::Sweeps,
@@ -125,6 +130,8 @@ pub enum Action {
     Ask(Asked),
     /// Explain why this candidate differs from the baseline.
     Compare(usize),
+    /// Hold the drawing in front against this open one.
+    Against(u64),
     /// Show a moment, as a share of the whole time; `None` for the whole path.
     Seek(Option<f64>),
     /// Let the time run, or stand still.
@@ -296,6 +303,8 @@ pub struct Shown {
     pub system: System,
     /// The panel on the right; `None` when closed.
     pub side: Option<Side>,
+    /// The open drawing that the one in front is held against; without it, the one opened before.
+    pub against: Option<u64>,
     /// Whether skims are drawn.
     pub skims: bool,
     /// Whether the path is shaded by its feed.
@@ -334,6 +343,8 @@ pub struct View<'a> {
     pub skims: bool,
     /// Whether the path is shaded by its feed.
     pub feed: bool,
+    /// The drawing in front against another one, while that page is open.
+    pub pair: Option<&'a Pair>,
     /// The library.
     pub library: &'a Library,
     /// Finished cuts and their fit.

@@ -5,7 +5,7 @@
 
 use super::knowledge::Knowledge;
 use super::thickness_curve::ThicknessCurve;
-use crate::standing::Value;
+use crate::standing::{Standing, Value};
 use crate::units::{Density, Length};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
@@ -56,6 +56,12 @@ pub struct Wire {
     pub tensile_strength: Value,
     /// Price a kilogram relative to plain brass.
     pub price_factor: Value,
+    /// Roughness Ra left, relative to hard plain brass in the same pass.
+    #[serde(default = "Wire::roughness_of_plain_brass")]
+    pub roughness: Value,
+    /// Lowest run-off in skims that usually keeps that finish, m/min at 0.25 mm.
+    #[serde(default = "Wire::skim_run_off_of_plain_brass")]
+    pub skim_run_off: Value,
     /// What it is good for.
     pub note: String,
 }
@@ -289,6 +295,28 @@ impl Material {
 }
 
 impl Wire {
+    /// For wires of the shop's own that say nothing about it: as the reference, not known well.
+    pub(super) fn roughness_of_plain_brass() -> Value {
+        Value {
+            value: 1.0,
+            low: Some(0.85),
+            high: Some(1.15),
+            unit: String::new(),
+            standing: Standing::Judgement,
+            source: "not said; taken as plain brass".to_owned(),
+        }
+    }
+    /// For wires of the shop's own that say nothing about it.
+    pub(super) fn skim_run_off_of_plain_brass() -> Value {
+        Value {
+            value: 7.0,
+            low: Some(5.0),
+            high: Some(9.0),
+            unit: "m/min".to_owned(),
+            standing: Standing::Judgement,
+            source: "not said; taken as plain brass".to_owned(),
+        }
+    }
     /// Mass per volume.
     pub fn density(&self) -> Density {
         Density::from_kg_per_m3(self.density.value)

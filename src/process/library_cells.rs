@@ -18,6 +18,8 @@ fn limits(table: &str, cell: &str) -> (f64, f64, &'static str) {
         (_, "melting_point") => (0.0, 5000.0, "°C"),
         (_, "tensile_strength") => (50.0, 6000.0, "N/mm²"),
         (_, "price_factor") => (0.05, 200.0, ""),
+        (_, "roughness") => (0.2, 5.0, ""),
+        (_, "skim_run_off") => (0.1, 60.0, "m/min"),
         (_, "gap_and_stock") | ("diameter", "run_off") => (0.1, 5.0, ""),
         (_, "usual_max_thickness") => (0.5, 1000.0, "mm"),
         (_, "usual_tension") => (0.05, 100.0, "N"),

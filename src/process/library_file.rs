@@ -232,6 +232,8 @@ impl UserLibrary {
                 ("density", &w.density),
                 ("tensile_strength", &w.tensile_strength),
                 ("price_factor", &w.price_factor),
+                ("roughness", &w.roughness),
+                ("skim_run_off", &w.skim_run_off),
             ];
             check("wire", &w.name, &cells);
         }

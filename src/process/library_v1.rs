@@ -56,6 +56,8 @@ struct WireV1 {
     density: Option<Spanned<Cell>>,
     tensile_strength: Option<Spanned<Cell>>,
     price_factor: Option<Spanned<Cell>>,
+    roughness: Option<Spanned<Cell>>,
+    skim_run_off: Option<Spanned<Cell>>,
     note: Option<String>,
 }
 
@@ -170,6 +172,12 @@ impl WireV1 {
         let value = |cell, own: &Option<Spanned<Cell>>, of: fn(&Wire) -> &Value| {
             r.value(cell, own.as_ref(), old.map(of))
         };
+        // Files written before these two were there say nothing about them.
+        let later =
+            |cell, own: &Option<Spanned<Cell>>, of: fn(&Wire) -> &Value, else_: fn() -> Value| {
+                let found = r.optional(cell, own.as_ref(), old.map(of))?;
+                Read::Ok(found.unwrap_or_else(else_))
+            };
         Ok(Wire {
             core: kept(self.core, |o| &o.core),
             coating: kept(self.coating, |o| &o.coating),
@@ -181,6 +189,18 @@ impl WireV1 {
                 &o.tensile_strength
             })?,
             price_factor: value("price_factor", &self.price_factor, |o| &o.price_factor)?,
+            roughness: later(
+                "roughness",
+                &self.roughness,
+                |o| &o.roughness,
+                Wire::roughness_of_plain_brass,
+            )?,
+            skim_run_off: later(
+                "skim_run_off",
+                &self.skim_run_off,
+                |o| &o.skim_run_off,
+                Wire::skim_run_off_of_plain_brass,
+            )?,
             note: kept(self.note, |o| &o.note),
             name: name.clone(),
         })

@@ -1,7 +1,9 @@
 //! What erosion does: how fast, with what gap, how the corners slow it, and where each number is from.
 
+pub mod cautions;
 pub mod corner_slowdown;
 pub mod cutting_rate;
+pub mod finish;
 pub mod flushing;
 pub mod knowledge;
 pub mod library;
@@ -15,6 +17,7 @@ pub mod thickness_curve;
 pub mod wire_run;
 
 pub use crate::standing::{Standing, Value};
+pub use finish::Finish;
 pub use flushing::Flushing;
 pub use knowledge::{Factor, Knowledge};
 pub use library::{Caution, Library, Material, Wire};

@@ -7,6 +7,8 @@ use serde::{Deserialize, Serialize};
 
 /// Fastest run-off that is believed, m/min.
 pub const MOST_RUN_OFF: f64 = 60.0;
+/// The rough and five skims.
+pub const MOST_PASSES: usize = 6;
 
 /// The way a wire is run. The same wire run in two ways is two candidates.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
@@ -22,6 +24,8 @@ pub enum WireRun {
         /// In every skim.
         skims: RunOff,
     },
+    /// As the shop runs it, each pass for itself: the rough, then skim 1 to skim 5.
+    Each([RunOff; MOST_PASSES]),
     /// Back and forth from a reel that wears out: hours a reel instead of metres a minute.
     ///
     /// Machines that run molybdenum wire so use it again and again.
@@ -40,16 +44,52 @@ impl WireRun {
             Self::Usual => usual,
             Self::Own { rough, .. } if k == 0 => rough,
             Self::Own { skims, .. } => skims,
+            Self::Each(passes) => passes[k.min(MOST_PASSES - 1)],
             Self::Reciprocating { reel, hours } => {
                 RunOff::from_m_per_min(reel.m() / (hours * 60.0))
             }
         }
     }
+    /// Whether the shop says itself how much wire runs off in each pass.
+    pub fn is_own(self) -> bool {
+        matches!(self, Self::Own { .. } | Self::Each(_))
+    }
+    /// The run-off of each pass as the shop gave it, without the end that repeats itself; empty where it gave none.
+    pub fn given(self) -> Vec<RunOff> {
+        match self {
+            Self::Usual | Self::Reciprocating { .. } => Vec::new(),
+            Self::Own { rough, skims } => vec![rough, skims],
+            Self::Each(passes) => {
+                let mut given = passes.to_vec();
+                while given.len() > 2 && given[given.len() - 1] == given[given.len() - 2] {
+                    given.pop();
+                }
+                given
+            }
+        }
+    }
+    /// From the rough and the skims one by one; the last holds for all later ones. `None` without any, or with
+    /// more than the rough and five skims.
+    ///
+    /// Skims that are all alike make [`Self::Own`], so that the same way of running is the same value.
+    pub fn of_passes(given: &[RunOff]) -> Option<Self> {
+        let (&rough, &last) = (given.first()?, given.last()?);
+        if given.len() > MOST_PASSES {
+            return None;
+        }
+        let mut passes = [last; MOST_PASSES];
+        passes[..given.len()].copy_from_slice(given);
+        Some(if passes[1..].iter().all(|u| *u == last) {
+            Self::Own { rough, skims: last }
+        } else {
+            Self::Each(passes)
+        })
+    }
     /// Why, where it is not the library's.
     pub fn explain(self, k: usize) -> Option<Figure> {
         match self {
             Self::Usual => None,
-            Self::Own { .. } => {
+            Self::Own { .. } | Self::Each(_) => {
                 let value = self.run_off(k, RunOff::ZERO).m_per_min();
                 Some(Figure::given(
                     "run-off",
@@ -94,12 +134,14 @@ impl WireRun {
     pub fn words(self) -> String {
         match self {
             Self::Usual => String::new(),
-            Self::Own { rough, skims } => {
-                format!(
-                    "at {} and {} m/min",
-                    crate::reason::short(rough.m_per_min()),
-                    crate::reason::short(skims.m_per_min())
-                )
+            Self::Own { .. } | Self::Each(_) => {
+                let given: Vec<String> = self
+                    .given()
+                    .iter()
+                    .map(|u| crate::reason::short(u.m_per_min()))
+                    .collect();
+                let (last, others) = given.split_last().expect("the rough is always given");
+                format!("at {} and {last} m/min", others.join(", "))
             }
             Self::Reciprocating { reel, hours } => format!(
                 "back and forth, {} m in {} h",
@@ -108,18 +150,35 @@ impl WireRun {
             ),
         }
     }
+    /// As [`Self::parse`] reads it back; empty for the usual way.
+    pub fn written(self) -> String {
+        match self {
+            Self::Usual => String::new(),
+            Self::Own { .. } | Self::Each(_) => {
+                let given: Vec<String> = self
+                    .given()
+                    .iter()
+                    .map(|u| u.m_per_min().to_string())
+                    .collect();
+                given.join("/")
+            }
+            Self::Reciprocating { reel, hours } => format!("reel {}/{hours}", reel.m()),
+        }
+    }
     /// Whether its numbers can be: run-offs above 0 and up to [`MOST_RUN_OFF`], a reel with wire and life.
     pub fn is_sane(self) -> bool {
         let run = |r: RunOff| r.m_per_min() > 0.0 && r.m_per_min() <= MOST_RUN_OFF;
         match self {
             Self::Usual => true,
             Self::Own { rough, skims } => run(rough) && run(skims),
+            Self::Each(passes) => passes.into_iter().all(run),
             Self::Reciprocating { reel, hours } => {
                 reel.m() > 0.0 && reel.m() <= 1e5 && hours > 0.0 && hours <= 1e5
             }
         }
     }
-    /// From text: "usual", "10/6" (m/min in rough and skims) or "reel 200/80" (m, h).
+    /// From text: "usual", "10/6" (m/min in rough and skims), "10/9/8/6" (rough, skim 1, skim 2, and all later
+    /// ones) or "reel 200/80" (m, h).
     ///
     /// # Errors
     /// What is wrong and what would be right.
@@ -128,29 +187,25 @@ impl WireRun {
         if text.is_empty() || text == "usual" {
             return Ok(Self::Usual);
         }
-        let (pair, reel) = text
+        let (list, reel) = text
             .strip_prefix("reel")
             .map_or((text, false), |rest| (rest, true));
-        let numbers = pair.split_once('/').and_then(|(a, b)| {
-            Some((a.trim().parse::<f64>().ok()?, b.trim().parse::<f64>().ok()?))
-        });
-        let run = numbers.map(|(a, b)| {
-            if reel {
-                Self::Reciprocating {
-                    reel: Length::from_m(a),
-                    hours: b,
-                }
-            } else {
-                Self::Own {
-                    rough: RunOff::from_m_per_min(a),
-                    skims: RunOff::from_m_per_min(b),
-                }
+        let numbers: Option<Vec<f64>> = list.split('/').map(|n| n.trim().parse().ok()).collect();
+        let run = match (numbers.as_deref(), reel) {
+            (Some([metres, hours]), true) => Some(Self::Reciprocating {
+                reel: Length::from_m(*metres),
+                hours: *hours,
+            }),
+            (Some(given), false) if given.len() >= 2 => {
+                let given: Vec<RunOff> = given.iter().map(|u| RunOff::from_m_per_min(*u)).collect();
+                Self::of_passes(&given)
             }
-        });
+            _ => None,
+        };
         run.filter(|r| r.is_sane()).ok_or_else(|| {
             format!(
                 "“{text}” is no way to run a wire. Write the run-off in rough and skims in m/min, such as 10/6, or \
-                 the metres on a reel and the hours it lasts, such as reel 200/80."
+                 pass by pass, such as 10/9/8/6, or the metres on a reel and the hours it lasts, such as reel 200/80."
             )
         })
     }
@@ -170,14 +225,44 @@ mod tests {
         // 200 m in 80 h are 200/4800 m/min.
         let reel = WireRun::parse("reel 200/80").unwrap();
         assert!((reel.run_off(1, usual).m_per_min() - 200.0 / 4800.0).abs() < 1e-12);
-        for wrong in ["12", "a/b", "0/6", "12/-1", "reel 0/5", "1e9/1", "nan/1"] {
+        for wrong in [
+            "12",
+            "a/b",
+            "0/6",
+            "12/-1",
+            "reel 0/5",
+            "1e9/1",
+            "nan/1",
+            "reel 1/2/3",
+            "9/8/7/6/5/4/3",
+            "10//6",
+        ] {
             assert!(WireRun::parse(wrong).is_err(), "{wrong}");
         }
     }
 
     #[test]
+    fn each_pass_may_run_at_its_own_run_off() {
+        let run = WireRun::parse("10/9/8/6").unwrap();
+        let at = |k| run.run_off(k, RunOff::ZERO).m_per_min();
+        assert_eq!(
+            [at(0), at(1), at(2), at(3), at(4), at(5)],
+            [10.0, 9.0, 8.0, 6.0, 6.0, 6.0]
+        );
+        assert_eq!(run.words(), "at 10, 9, 8 and 6 m/min");
+        // Skims all alike are rough and skims, however they are written.
+        assert_eq!(WireRun::parse("10/6/6/6"), WireRun::parse("10/6"));
+        assert_eq!(WireRun::parse("10/6").unwrap().words(), "at 10 and 6 m/min");
+        assert_eq!(WireRun::of_passes(&run.given()), Some(run));
+        assert_eq!(WireRun::of_passes(&[]), None);
+        for text in ["", "10/6", "10/9/8/6", "10/9.25", "reel 200/80"] {
+            assert_eq!(WireRun::parse(text).unwrap().written(), text);
+        }
+    }
+
+    #[test]
     fn explanations_recompute() {
-        for text in ["12/6", "reel 150/60"] {
+        for text in ["12/6", "12/9/5", "reel 150/60"] {
             let run = WireRun::parse(text).unwrap();
             let why = run.explain(1).unwrap();
             let again = why.recomputed().unwrap_or(why.value);

@@ -2,6 +2,8 @@
 //!
 //! Built when somebody asks, from the same steps and conditions that made the figure.
 
+mod added;
+mod along;
 mod money;
 mod time;
 mod wire;
@@ -44,10 +46,24 @@ pub enum Question {
     Consumables,
     /// Set-up.
     Setup,
+    /// Programming of the lot.
+    Programming,
+    /// Inspection.
+    Inspection,
+    /// The work piece.
+    Material,
+    /// Anything else the shop adds.
+    Other,
+    /// What is added to the whole.
+    Markup,
     /// Parts in a week.
     PartsPerWeek,
     /// Time with somebody standing there.
     Attended,
+    /// Usual roughness Ra afterwards.
+    Finish,
+    /// Run-off of a pass, 1 the rough.
+    RunOff(usize),
 }
 
 /// The answer; `None` where the candidate cannot do the job or the question does not fit it.
@@ -63,24 +79,7 @@ pub fn explain(
         estimate,
         figures: estimate.figures.as_ref()?,
     };
-    match question {
-        Question::Minutes => Some(asked.minutes()),
-        Question::Share(s) => Some(asked.share(s)),
-        Question::Pass(p) => asked.pass(p),
-        Question::Step(k) => asked.figures.steps.get(k).and_then(|s| asked.step(s)),
-        Question::Wire => asked.wire(),
-        Question::WireMass => asked.wire_mass(),
-        Question::Spools => asked.spools(),
-        Question::Cost => asked.cost(),
-        Question::Machine => Some(asked.machine()),
-        Question::Labour => Some(asked.labour()),
-        Question::Holes => asked.holes(),
-        Question::WireCost => asked.wire_cost(),
-        Question::Consumables => Some(asked.consumables()),
-        Question::Setup => Some(asked.setup()),
-        Question::PartsPerWeek => Some(asked.parts_per_week()),
-        Question::Attended => Some(asked.attended()),
-    }
+    asked.answer(question)
 }
 
 struct Asked<'a> {
@@ -107,6 +106,35 @@ fn product(
     f
 }
 impl Asked<'_> {
+    /// `None` where the question does not fit the estimate.
+    fn answer(&self, question: Question) -> Option<Figure> {
+        match question {
+            Question::Minutes => Some(self.minutes()),
+            Question::Share(s) => Some(self.share(s)),
+            Question::Pass(p) => self.pass(p),
+            Question::Step(k) => self.figures.steps.get(k).and_then(|s| self.step(s)),
+            Question::Wire => self.wire(),
+            Question::WireMass => self.wire_mass(),
+            Question::Spools => self.spools(),
+            Question::Cost => self.cost(),
+            Question::Machine => Some(self.machine()),
+            Question::Labour => Some(self.labour()),
+            Question::Holes => self.holes(),
+            Question::WireCost => self.wire_cost(),
+            Question::Consumables => Some(self.consumables()),
+            Question::Setup => Some(self.setup()),
+            Question::Programming => Some(self.programming()),
+            Question::Inspection => Some(self.inspection()),
+            Question::Material => Some(self.material()),
+            Question::Other => Some(self.other()),
+            Question::Markup => self.markup(),
+            Question::PartsPerWeek => Some(self.parts_per_week()),
+            Question::Attended => Some(self.attended()),
+            Question::Finish => self.finish(),
+            Question::RunOff(p) => self.run_off(p.checked_sub(1)?),
+        }
+    }
+
     pub(super) fn yours(name: &'static str, value: f64, unit: Unit) -> Figure {
         Figure::given(name, value, unit, Standing::Yours)
     }

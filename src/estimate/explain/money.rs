@@ -1,31 +1,54 @@
 //! Why a part costs what it costs, and how many come out of a week.
 
 use super::{Asked, product, sum};
+use crate::estimate::Question;
 use crate::estimate::one_wire::{conditions, holes_by_thickness};
-use crate::reason::{Figure, Sign, Unit};
+use crate::reason::{Figure, Origin, Sign, Unit};
 use crate::standing::Standing;
-use crate::units::Length;
+use crate::units::{Length, Money};
 
 impl Asked<'_> {
     pub(super) fn cost(&self) -> Option<Figure> {
-        let parts = vec![
-            self.machine(),
-            self.labour(),
-            self.wire_cost()?,
-            self.consumables(),
-            self.setup(),
-            self.holes()?,
-        ];
+        let mut parts = self.before_markup()?;
+        if self.figures.cost.markup != Money::ZERO {
+            parts.push(self.markup()?);
+        }
         let c = self.figures.cost.part;
-        Some(
-            sum(
-                "cost a part",
-                Unit::Money,
-                parts,
-                "without programming, inspection, material and overhead",
-            )
-            .with_range(c.low.amount(), c.high.amount()),
-        )
+        let mut cost =
+            sum("cost a part", Unit::Money, parts, "").with_range(c.low.amount(), c.high.amount());
+        if let Origin::Formula { note, .. } = &mut cost.origin {
+            *note = self.not_counted().into();
+        }
+        Some(cost)
+    }
+
+    /// Every line but the mark-up.
+    pub(super) fn before_markup(&self) -> Option<Vec<Figure>> {
+        let lines = self.figures.cost.lines().into_iter();
+        lines
+            .filter(|l| l.question != Question::Markup)
+            .map(|l| self.answer(l.question))
+            .collect()
+    }
+
+    /// What an estimator may miss in the cost.
+    fn not_counted(&self) -> String {
+        let c = &self.figures.cost;
+        let missing: Vec<&str> = [
+            (c.programming, "programming"),
+            (c.inspection, "inspection"),
+            (c.material, "the work piece"),
+            (c.markup, "mark-up"),
+        ]
+        .into_iter()
+        .filter(|(amount, _)| *amount == Money::ZERO)
+        .map(|(_, word)| word)
+        .collect();
+        if missing.is_empty() {
+            String::new()
+        } else {
+            format!("not counted: {} (shop rates)", missing.join(", "))
+        }
     }
 
     pub(super) fn hours(&self) -> Figure {
@@ -35,16 +58,7 @@ impl Asked<'_> {
             Unit::Hours,
             vec![
                 (Sign::Plus, self.minutes()),
-                (
-                    Sign::Over,
-                    Figure::value(
-                        "minutes in an hour",
-                        60.0,
-                        Unit::Plain,
-                        Standing::Computed,
-                        "",
-                    ),
-                ),
+                (Sign::Over, Self::minutes_in_an_hour()),
             ],
             "",
         )
@@ -78,16 +92,7 @@ impl Asked<'_> {
             Unit::Hours,
             vec![
                 (Sign::Plus, self.attended()),
-                (
-                    Sign::Over,
-                    Figure::value(
-                        "minutes in an hour",
-                        60.0,
-                        Unit::Plain,
-                        Standing::Computed,
-                        "",
-                    ),
-                ),
+                (Sign::Over, Self::minutes_in_an_hour()),
             ],
             "",
         );
@@ -132,13 +137,7 @@ impl Asked<'_> {
             let setup = Figure::library("set-up", &o.hole_setup, Unit::Minutes);
             let each = sum("one hole", Unit::Minutes, vec![setup, drilling], "");
             let count = Figure::given("start holes", count as f64, Unit::Plain, Standing::Measured);
-            let hour = Figure::value(
-                "minutes in an hour",
-                60.0,
-                Unit::Plain,
-                Standing::Computed,
-                "",
-            );
+            let hour = Self::minutes_in_an_hour();
             let rate = Self::rate(
                 "labour rate",
                 self.job.shop.labour_rate.amount(),
@@ -266,6 +265,16 @@ impl Asked<'_> {
                     ),
                 ),
             ],
+            "",
+        )
+    }
+
+    pub(super) fn minutes_in_an_hour() -> Figure {
+        Figure::value(
+            "minutes in an hour",
+            60.0,
+            Unit::Plain,
+            Standing::Computed,
             "",
         )
     }

@@ -1,12 +1,9 @@
 //! Why time is what it is: shares, passes and steps.
 
 use super::{Asked, product, sum};
-use crate::estimate::one_wire::conditions;
 use crate::estimate::range::{overhead_log_sd, ranged};
 use crate::plan::{Share, Step, StepKind};
 use crate::process::corner_slowdown::window;
-use crate::process::cutting_rate::taper_factor;
-use crate::process::passes::{explain_feed, passes};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 
@@ -153,156 +150,6 @@ impl Asked<'_> {
             ],
             "an expectation over many jobs, not a forecast of one",
         )
-    }
-
-    /// Plans under which pass `p` is run, in order, with what tells them apart where there are several.
-    pub(super) fn plans_of(&self, p: usize) -> Vec<(usize, String)> {
-        let mut found: Vec<usize> = self
-            .figures
-            .steps
-            .iter()
-            .filter(|s| s.pass == Some(p))
-            .map(|s| s.plan)
-            .collect();
-        found.sort_unstable();
-        found.dedup();
-        let alone = found.len() < 2;
-        let words = |k: usize| {
-            let plan = &self.figures.plans[k];
-            let taper = if plan.taper_degrees == 0.0 {
-                String::new()
-            } else {
-                format!(", {}° taper", crate::reason::short(plan.taper_degrees))
-            };
-            format!(
-                " at {} mm, {}, {}{taper}",
-                crate::reason::short(plan.thickness.mm()),
-                plan.flushing.words(),
-                crate::job::passes_words(plan.passes.len()),
-            )
-        };
-        found
-            .into_iter()
-            .map(|k| (k, if alone { String::new() } else { words(k) }))
-            .collect()
-    }
-
-    /// Pass `p` as if it ran straight, with lead-in, tab and overlap.
-    pub(super) fn straight(&self, p: usize) -> Option<Figure> {
-        self.figures.passes.get(p.checked_sub(1)?)?;
-        let name = if p == 1 {
-            "rough".to_owned()
-        } else {
-            format!("skim {}", p - 1)
-        };
-        let mut parts = self
-            .plans_of(p)
-            .into_iter()
-            .map(|(k, words)| {
-                let mut f = self.straight_under(p, k)?;
-                f.name = format!("{name}{words}").into();
-                Some(f)
-            })
-            .collect::<Option<Vec<Figure>>>()?;
-        if parts.len() == 1 {
-            return Some(parts.remove(0));
-        }
-        let mut f = sum("pass", Unit::Minutes, parts, "");
-        f.name = name.into();
-        Some(f)
-    }
-
-    /// The same for the contours of one plan.
-    pub(super) fn straight_under(&self, p: usize, plan: usize) -> Option<Figure> {
-        let of = |kinds: &[StepKind]| -> (f64, f64) {
-            let steps = self.figures.steps.iter();
-            let own =
-                steps.filter(|s| s.pass == Some(p) && s.plan == plan && kinds.contains(&s.kind));
-            own.fold((0.0, 0.0), |(n, l), s| (n + 1.0, l + s.length.mm()))
-        };
-        let overlap = self.library.overheads.overlap.value;
-        let (overlaps, _) = of(&[StepKind::Tab]);
-        let (_, path) = of(&[StepKind::Pass, StepKind::Tab]);
-        let run = self.figures.plans.get(plan)?.passes.get(p - 1)?;
-        let feed = self.feed(plan, p)?;
-        let measured =
-            |name: &'static str, mm: f64| Figure::given(name, mm, Unit::Mm, Standing::Measured);
-        let mut lengths = vec![
-            Figure::value(
-                "wire paths",
-                path - overlaps * overlap,
-                Unit::Mm,
-                Standing::Measured,
-                format!(
-                    "wire centre {} mm beside the drawn contour",
-                    crate::reason::short(run.offset.mm())
-                ),
-            ),
-            product(
-                "overlaps",
-                Unit::Mm,
-                vec![
-                    (
-                        Sign::Plus,
-                        Figure::given("contours", overlaps, Unit::Plain, Standing::Measured),
-                    ),
-                    (
-                        Sign::Times,
-                        Figure::library("overlap", &self.library.overheads.overlap, Unit::Mm),
-                    ),
-                ],
-                "",
-            ),
-        ];
-        for (kind, name) in [
-            (StepKind::Erode, "rings that erode waste away"),
-            (StepKind::Across, "ways across the waste"),
-        ] {
-            let (count, length) = of(&[kind]);
-            if count > 0.0 {
-                lengths.push(measured(name, length));
-            }
-        }
-        let length = sum("path", Unit::Mm, lengths, "");
-        let terms = vec![(Sign::Plus, length), (Sign::Over, feed.clone())];
-        let path = product("along the path", Unit::Minutes, terms, "");
-        let (_, lead) = of(&[StepKind::LeadIn]);
-        if lead <= 0.0 {
-            return Some(path);
-        }
-        let share = Figure::library(
-            "share of the rough feed",
-            &self.library.overheads.lead_in_feed,
-            Unit::Plain,
-        );
-        let terms = vec![
-            (Sign::Plus, measured("lead-ins", lead)),
-            (Sign::Over, feed),
-            (Sign::Over, share),
-        ];
-        let lead = product("lead-ins", Unit::Minutes, terms, "");
-        Some(sum("pass", Unit::Minutes, vec![path, lead], ""))
-    }
-
-    /// Feed of pass `p` under a plan.
-    pub(super) fn feed(&self, plan: usize, p: usize) -> Option<Figure> {
-        let own = self.figures.plans.get(plan)?;
-        let base = conditions(self.job, &self.estimate.candidate, self.library)?;
-        let c = own.conditions(&base);
-        let upright = passes(own.passes.len(), &c, self.library);
-        let feed = explain_feed(p - 1, &c, self.library, upright.get(p - 1)?);
-        if own.taper_degrees == 0.0 {
-            return Some(feed);
-        }
-        let slower = Figure::value(
-            "taper",
-            taper_factor(own.taper_degrees),
-            Unit::Plain,
-            Standing::Judgement,
-            "1 − 0.012 a degree, never below 0.4; the wire in the work is H/cos θ long",
-        );
-        let terms = vec![(Sign::Plus, feed), (Sign::Times, slower)];
-        Some(product("feed with taper", Unit::Feed, terms, ""))
     }
 
     pub(super) fn corners(&self) -> Figure {

@@ -3,6 +3,7 @@
 use super::{Asked, product, sum};
 use crate::estimate::one_wire::conditions;
 use crate::plan::StepKind;
+use crate::process::finish::explain_finish;
 use crate::process::passes::{explain_run_off, passes};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
@@ -12,6 +13,11 @@ impl Asked<'_> {
         let c = conditions(self.job, &self.estimate.candidate, self.library)?;
         let plan = passes(self.job.passes, &c, self.library);
         Some(explain_run_off(k, &c, self.library, plan.get(k)?))
+    }
+
+    pub(super) fn finish(&self) -> Option<Figure> {
+        let wire = self.library.wire(&self.estimate.candidate.wire)?;
+        explain_finish(self.job.passes.checked_sub(1)?, wire, self.library)
     }
 
     pub(super) fn wire(&self) -> Option<Figure> {

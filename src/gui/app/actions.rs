@@ -30,6 +30,7 @@ impl App {
                 }
             }
             Action::CloseFile(id) => self.close(id),
+            Action::Against(id) => self.shown.against = Some(id),
             Action::CancelReading => {
                 if let Some(r) = self.shown.readings.first() {
                     r.progress.cancel();
@@ -162,6 +163,7 @@ impl App {
                     .open(Kind::Drawings, folder, move || ctx.request_repaint());
             }
             Command::OpenPath => self.shown.path_field = Some(String::new()),
+            Command::SaveReport => self.save_report(ctx),
             Command::Close => {
                 if let Some(id) = self.front().map(|f| f.id) {
                     self.close(id);
@@ -212,6 +214,7 @@ impl App {
             | Command::Findings
             | Command::Shop
             | Command::Cautions
+            | Command::Variants
             | Command::Cuts
             | Command::Library
             | Command::Sweeps => {}
@@ -225,6 +228,7 @@ impl App {
                 Chosen::Nothing => {}
                 Chosen::Saved(result) => self.told_saved(result),
                 Chosen::NoDialogToSave(Kind::Library) => self.ask_library_path(),
+                Chosen::NoDialogToSave(Kind::Report) => self.save_report_beside(),
                 Chosen::NoDialogToSave(_) => self.told_saved(Err(
                     "This desktop offers no file dialog. Copy it instead.".to_owned(),
                 )),

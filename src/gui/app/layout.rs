@@ -43,6 +43,7 @@ impl App {
             side: self.shown.side,
             skims: self.shown.skims,
             feed: self.shown.feed,
+            pair: self.pair.as_ref(),
             library: &self.library,
             learning: &self.learning,
             own: &self.own,

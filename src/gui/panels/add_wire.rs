@@ -14,6 +14,8 @@ use egui::{Button, RichText, Ui};
 struct Draft {
     diameter_mm: f64,
     run: WireRun,
+    /// Whether each skim has a field of its own.
+    each: bool,
 }
 
 /// A wire and a diameter to add.
@@ -29,6 +31,7 @@ pub fn add_wire_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let mut draft: Draft = ui.data(|d| d.get_temp(id)).unwrap_or(Draft {
             diameter_mm: 0.25,
             run: WireRun::Usual,
+            each: false,
         });
         diameter_ui(ui, view, &mut draft, actions);
         run_ui(ui, view, &mut draft, actions);
@@ -85,12 +88,12 @@ fn run_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
         hours: 80.0,
     };
     ui.horizontal(|ui| {
-        for (run, words) in [
-            (WireRun::Usual, "usual run-off"),
-            (own, "your run-off"),
-            (reel, "back and forth from a reel"),
+        let is_reel = matches!(draft.run, WireRun::Reciprocating { .. });
+        for (run, words, chosen) in [
+            (WireRun::Usual, "usual run-off", draft.run == WireRun::Usual),
+            (own, "your run-off", draft.run.is_own()),
+            (reel, "back and forth from a reel", is_reel),
         ] {
-            let chosen = std::mem::discriminant(&run) == std::mem::discriminant(&draft.run);
             if ui.selectable_label(chosen, words).clicked() && !chosen {
                 draft.run = run;
             }
@@ -99,36 +102,7 @@ fn run_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
     let system = view.system;
     match draft.run {
         WireRun::Usual => {}
-        WireRun::Own { rough, skims } => {
-            ui.horizontal(|ui| {
-                let unit = format!("{}/min", system.wire_unit());
-                ui.label("rough");
-                let rough = wire_field(
-                    ui,
-                    system,
-                    "Run-off of the rough",
-                    rough.m_per_min(),
-                    actions,
-                );
-                ui.label(format!("{unit}, skims"));
-                let skims = wire_field(
-                    ui,
-                    system,
-                    "Run-off of the skims",
-                    skims.m_per_min(),
-                    actions,
-                );
-                ui.label(unit);
-                accept(
-                    draft,
-                    WireRun::Own {
-                        rough: RunOff::from_m_per_min(rough),
-                        skims: RunOff::from_m_per_min(skims),
-                    },
-                    actions,
-                );
-            });
-        }
+        WireRun::Own { .. } | WireRun::Each(_) => own_ui(ui, view, draft, actions),
         WireRun::Reciprocating { reel, hours } => {
             ui.horizontal(|ui| {
                 let reel = wire_field(ui, system, "Wire on the reel", reel.m(), actions);
@@ -152,6 +126,48 @@ fn run_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
                 );
             });
         }
+    }
+}
+
+/// The shop's own run-off: rough and skims, or each pass of the job for itself.
+fn own_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Action>) {
+    let system = view.system;
+    let passes = view.file.job.passes.max(2);
+    let fields = if draft.each { passes } else { 2 };
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 5.0;
+        let given: Vec<RunOff> = (0..fields)
+            .map(|k| {
+                let (word, name) = match (k, draft.each) {
+                    (0, _) => ("rough".to_owned(), "Run-off of the rough".to_owned()),
+                    (1, false) => ("skims".to_owned(), "Run-off of the skims".to_owned()),
+                    (1, true) => ("skim 1".to_owned(), "Run-off of skim 1".to_owned()),
+                    _ => (k.to_string(), format!("Run-off of skim {k}")),
+                };
+                ui.label(RichText::new(word).weak());
+                let now = draft.run.run_off(k, RunOff::ZERO).m_per_min();
+                RunOff::from_m_per_min(wire_field(ui, system, &name, now, actions))
+            })
+            .collect();
+        ui.label(format!("{}/min", system.wire_unit()));
+        if let Some(run) = WireRun::of_passes(&given) {
+            accept(draft, run, actions);
+        }
+    });
+    ui.horizontal(|ui| {
+        for (each, words) in [(false, "skims alike"), (true, "each pass for itself")] {
+            if ui.selectable_label(draft.each == each, words).clicked() {
+                draft.each = each;
+            }
+        }
+    });
+    if !draft.each && matches!(draft.run, WireRun::Each(_)) {
+        // What was given for the first skim then holds for all.
+        let (rough, skims) = (
+            draft.run.run_off(0, RunOff::ZERO),
+            draft.run.run_off(1, RunOff::ZERO),
+        );
+        draft.run = WireRun::Own { rough, skims };
     }
 }
 

@@ -1,6 +1,6 @@
 //! Why one wire differs from the baseline: which minutes, where the wire went, and how sure that is.
 
-use crate::estimate::{Difference, Question, WhyDifferent, WireSplit, why_different};
+use crate::estimate::{Difference, Figures, Question, WhyDifferent, WireSplit, why_different};
 use crate::gui::format::{self, System, number};
 use crate::gui::state::{Action, Asked, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong, tokens};
@@ -46,7 +46,12 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
                 });
             }
             ui.add_space(6.0);
-            sureness_ui(ui, &difference);
+            let remark = "The line in the middle is the baseline, left of it is less. What both share (machine, material, \
+                          thickness) cancels, so these bands are narrower than those of the figures themselves.";
+            sureness_ui(ui, &difference, remark);
+            if let (Some(a), Some(b)) = (&after.figures, &before.figures) {
+                finish_ui(ui, a, b, view.system);
+            }
             ui.add_space(10.0);
             minutes_ui(ui, &why);
             if let Some(split) = &why.wire {
@@ -54,6 +59,22 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
                 wire_ui(ui, split, view.system);
             }
         });
+}
+
+/// The usual finish of both.
+pub(super) fn finish_ui(ui: &mut Ui, after: &Figures, before: &Figures, system: System) {
+    let t = tokens(ui);
+    let of = |f: &Figures| system.roughness(f.finish.roughness_um);
+    let (own, other, unit) = (of(after), of(before), system.roughness_unit());
+    let text = if own == other {
+        format!("Usual Ra {own} {unit} with both.")
+    } else {
+        format!(
+            "Usual Ra {own} {unit} against {other}. That a zinc-rich surface leaves a somewhat better finish is common \
+             practice, no source."
+        )
+    };
+    ui.add(Label::new(RichText::new(text).size(SMALL + 0.5).color(t.text_soft)).wrap());
 }
 
 /// "97 %", never 0 or 100.
@@ -78,7 +99,7 @@ fn range_words((low, high): (f64, f64)) -> String {
 }
 
 /// The three differences with their ranges on one scale, and the probabilities.
-fn sureness_ui(ui: &mut Ui, d: &Difference) {
+pub(super) fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
     let t = tokens(ui);
     let rows = [
         (
@@ -162,8 +183,6 @@ fn sureness_ui(ui: &mut Ui, d: &Difference) {
         painter.circle_filled(pos2(x(share), track.center().y), 4.0, t.text);
         response.on_hover_text(format!("about two times in three {}", range_words(range)));
     }
-    let remark = "The line in the middle is the baseline, left of it is less. What both share (machine, material, \
-                  thickness) cancels, so these bands are narrower than those of the figures themselves.";
     ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
 }
 
@@ -246,7 +265,7 @@ fn part_ui(ui: &mut Ui, part: &Part<'_>, mark: impl FnOnce(&mut Ui)) {
     });
 }
 
-fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
+pub(super) fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
     let t = tokens(ui);
     ui.label(strong("Where the minutes go", BODY).color(t.text));
     let largest = why
@@ -287,7 +306,7 @@ fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
     part_ui(ui, &total, |ui| ui.add_space(22.0));
 }
 
-fn wire_ui(ui: &mut Ui, split: &WireSplit, system: System) {
+pub(super) fn wire_ui(ui: &mut Ui, split: &WireSplit, system: System) {
     let t = tokens(ui);
     ui.label(strong("Where the wire goes", BODY).color(t.text));
     let rows = [

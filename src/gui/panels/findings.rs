@@ -8,7 +8,7 @@ use crate::geometry::Point;
 use crate::gui::format::count;
 use crate::gui::state::{Action, Target, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
-use crate::process::Caution;
+use crate::process::cautions::{CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
 use crate::units::Length;
 use egui::{Button, Color32, Frame, Label, RichText, ScrollArea, Sense, Ui};
 use std::collections::BTreeMap;
@@ -202,56 +202,16 @@ fn caution_list_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         ui.add(Label::new(RichText::new(text).size(BODY - 0.5)).wrap());
         ui.add_space(6.0);
     };
-    let material = &view.file.job.material;
-    match material_caution(view) {
-        Some(Caution::ReactiveFines) => part(
-            ui,
-            &format!("Reactive fines, {material}"),
-            "Fine particles of this metal can burn and give off hydrogen in the dielectric. Keep the work \
-             covered, change filters as the machine maker says, and let no dry sludge gather.",
-            t.warn,
-        ),
-        Some(Caution::ToxicSludge) => part(
-            ui,
-            &format!("Poisonous sludge, {material}"),
-            "Sludge, filters and resin of this work hold metal that is poisonous when swallowed or \
-             breathed in. Keep it wet, wear gloves, and dispose of it as hazardous waste.",
-            t.warn,
-        ),
-        None => {}
+    if let Some(caution) = material_caution(view) {
+        let CautionText { title, text } = caution.words();
+        let title = format!("{title}, {}", view.file.job.material);
+        part(ui, &title, text, t.warn);
     }
-    part(
-        ui,
-        "Slugs that come loose",
-        "A slug or part that comes free can fall, jam the lower nozzle or short the wire. Heavy ones need \
-         a tab, a magnet or a hand; never reach in while the wire runs.",
-        t.text,
-    );
+    part(ui, SLUGS.title, SLUGS.text, t.text);
     slugs::slugs_ui(ui, view, actions);
     ui.add_space(6.0);
-    part(
-        ui,
-        "The wire is live",
-        "During cutting the wire and the work carry voltage. Doors and covers stay closed; slug stops are \
-         done with the generator off.",
-        t.text,
-    );
-    part(
-        ui,
-        "What these figures are",
-        "A planning aid, no machine setting. Rates, gaps and times are starting values to be compared with \
-         your own finished cuts.",
-        t.text,
-    );
-    ui.add(
-        Label::new(
-            RichText::new(
-                "The machine maker's manual, the rules that hold where you work and trained people come \
-                 before anything written here.",
-            )
-            .size(SMALL)
-            .color(t.text_soft),
-        )
-        .wrap(),
-    );
+    part(ui, LIVE_WIRE.title, LIVE_WIRE.text, t.text);
+    part(ui, PLANNING_AID.title, PLANNING_AID.text, t.text);
+    let first = RichText::new(WHAT_COMES_FIRST).size(SMALL);
+    ui.add(Label::new(first.color(t.text_soft)).wrap());
 }

@@ -5,7 +5,7 @@ use crate::gui::state::{Action, Side, View};
 use crate::gui::theme::tokens;
 use crate::process::Caution;
 use crate::samples;
-use egui::{Align, Button, Layout, RichText, Ui};
+use egui::{Align, Button, Color32, Layout, Popup, RichText, Ui};
 
 /// A button for a command, with its keys.
 fn command_button(ui: &mut Ui, command: Command, actions: &mut Vec<Action>) {
@@ -31,6 +31,7 @@ pub fn menu_ui(
             ui.set_min_width(250.0);
             command_button(ui, Command::Open, actions);
             command_button(ui, Command::OpenPath, actions);
+            command_button(ui, Command::SaveReport, actions);
             ui.menu_button("Sample drawings", |ui| {
                 for (k, sample) in samples::ALL.iter().enumerate() {
                     if ui.button(sample.title).on_hover_text(sample.name).clicked() {
@@ -94,42 +95,97 @@ pub fn menu_ui(
     });
 }
 
+/// Pages that belong to the shop and not to the drawing in front; they share one button.
+const OF_THE_SHOP: [Side; 3] = [Side::Shop, Side::Library, Side::Cuts];
+
 fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let t = tokens(ui);
-    for side in Side::ALL.into_iter().rev() {
-        let command = side.command();
+    // Laid out from the right.
+    shop_tab_ui(ui, view, actions);
+    let of_the_drawing = Side::ALL
+        .into_iter()
+        .filter(|side| !OF_THE_SHOP.contains(side));
+    for side in of_the_drawing.rev() {
+        let (text, colour) = tab_words(ui, side, view);
         let open = view.side == Some(side);
-        let (text, colour) = match side {
-            Side::Findings => match finding_count(view) {
-                0 => (command.text().to_owned(), None),
-                n => (format!("{} {n}", command.text()), Some(t.warn)),
-            },
-            Side::Cautions
-                if material_caution(view).is_some() || super::slugs::wanting_care(view) > 0 =>
-            {
-                (format!("{} !", command.text()), Some(t.warn))
-            }
-            Side::Library if !view.own.wrong().is_empty() => {
-                (format!("{} !", command.text()), Some(t.warn))
-            }
-            _ => (command.text().to_owned(), None),
-        };
         let mut rich = RichText::new(text);
         if let (Some(colour), false) = (colour, open) {
             rich = rich.color(colour);
         }
-        let mut hint = command.tooltip().to_owned();
-        if let Some(keys) = command.shortcut() {
-            hint = format!("{hint} ({})", ui.ctx().format_shortcut(&keys));
-        }
+        let command = side.command();
         let response = ui.add(Button::new(rich).selected(open));
         if response
-            .on_hover_text(hint)
+            .on_hover_text(hint(ui, command))
             .accessible_name(command.text())
             .clicked()
         {
             actions.push(Action::Run(command));
         }
+    }
+}
+
+/// One button for the shop's own figures.
+fn shop_tab_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let wrong = OF_THE_SHOP
+        .into_iter()
+        .find_map(|side| tab_words(ui, side, view).1);
+    let open = view.side.is_some_and(|side| OF_THE_SHOP.contains(&side));
+    let mut rich = RichText::new(if wrong.is_some() { "Shop !" } else { "Shop" });
+    if let (Some(colour), false) = (wrong, open) {
+        rich = rich.color(colour);
+    }
+    let button = ui
+        .add(Button::new(rich).selected(open))
+        .accessible_name("Shop")
+        .on_hover_text("The shop's own: its rates, its library, its finished cuts");
+    Popup::menu(&button).show(|ui| {
+        ui.set_min_width(170.0);
+        for side in OF_THE_SHOP {
+            let command = side.command();
+            let text = tab_words(ui, side, view).0;
+            let mut button = Button::new(text).selected(view.side == Some(side));
+            if let Some(keys) = command.shortcut() {
+                button = button.shortcut_text(ui.ctx().format_shortcut(&keys));
+            }
+            let response = ui
+                .add(button)
+                .on_hover_text(command.tooltip())
+                .accessible_name(command.text());
+            if response.clicked() {
+                actions.push(Action::Run(command));
+                ui.close();
+            }
+        }
+    });
+}
+
+/// A page's name, and its colour where it wants a look.
+fn tab_words(ui: &Ui, side: Side, view: &View<'_>) -> (String, Option<Color32>) {
+    let t = tokens(ui);
+    let name = side.command().text();
+    match side {
+        Side::Findings => match finding_count(view) {
+            0 => (name.to_owned(), None),
+            n => (format!("{name} {n}"), Some(t.warn)),
+        },
+        Side::Cautions
+            if material_caution(view).is_some() || super::slugs::wanting_care(view) > 0 =>
+        {
+            (format!("{name} !"), Some(t.warn))
+        }
+        Side::Library if !view.own.wrong().is_empty() => (format!("{name} !"), Some(t.warn)),
+        _ => (name.to_owned(), None),
+    }
+}
+
+/// What a command does, with its keys.
+fn hint(ui: &Ui, command: Command) -> String {
+    match command.shortcut() {
+        Some(keys) => format!(
+            "{} ({})",
+            command.tooltip(),
+            ui.ctx().format_shortcut(&keys)
+        ),
+        None => command.tooltip().to_owned(),
     }
 }
 

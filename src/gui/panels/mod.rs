@@ -26,5 +26,6 @@ pub mod steps;
 pub mod sweeps;
 pub mod time;
 pub mod unattended;
+pub mod variants;
 pub mod why;
 pub mod wires;

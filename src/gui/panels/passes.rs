@@ -1,7 +1,7 @@
 //! Under the passes word of the sentence: every plan with its usual finish and its price, and which is enough.
 
 use crate::estimate::sweep::SweepFigures;
-use crate::estimate::{PassPlan, Wanted, advise, pass_plans};
+use crate::estimate::{PassPlan, Wanted, advise, other_wires, pass_plans};
 use crate::gui::format::{self, System, parse_number, significant};
 use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Run, Vary};
@@ -27,12 +27,21 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         actions.push(Action::Sweep(Vary::Passes));
     }
     let wanted = wanted_ui(ui, view.system, actions);
-    let advice = advise(view.library, &wanted);
+    let job = &view.file.job;
+    let shown = job.candidates.get(view.file.shown);
+    let Some(wire) = shown.and_then(|c| view.library.wire(&c.wire)) else {
+        ui.label("The wire shown is not in the library. Click another one below.");
+        return;
+    };
+    let advice = advise(view.library, wire, &wanted);
     let enough = advice.usually_enough.as_ref().map(|p| p.passes);
     let asked = wanted != Wanted::default();
     if asked {
         let words = RichText::new(advice.words()).color(t.text);
         ui.add(Label::new(words).wrap());
+        for words in other_wires(job, view.library, &wanted, &wire.name) {
+            ui.add(Label::new(RichText::new(words).size(SMALL + 0.5).color(t.text_soft)).wrap());
+        }
     }
     ui.separator();
     ui.horizontal(|ui| {
@@ -47,7 +56,7 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     });
     heading(ui, view.system);
     ui.spacing_mut().item_spacing.y = 0.0;
-    for plan in pass_plans(view.library) {
+    for plan in pass_plans(view.library, wire) {
         let fits = asked && enough.is_some_and(|e| plan.passes >= e);
         let best = asked && enough == Some(plan.passes);
         if plan_row(ui, &plan, run, view, (fits, best)) {
@@ -58,8 +67,8 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         }
     }
     ui.add_space(4.0);
-    let remark = "Ra and tolerance are what is usual (common practice), no promise of a machine. In small print: against one \
-                  pass less.";
+    let remark = "Ra is what is usual with this wire (common practice, the wire’s part in it judgement), tolerance what is usual \
+                  with any; no promise of a machine. In small print: against one pass less.";
     ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
 }
 
@@ -115,12 +124,9 @@ fn optional<T>(text: &str, read: impl Fn(&str) -> Result<T, String>) -> Result<O
 fn heading(ui: &mut Ui, system: System) {
     let t = tokens(ui);
     let (rect, _) = ui.allocate_exact_size(vec2(WIDTH, 17.0), Sense::hover());
-    let ra = match system {
-        System::Metric => "usual Ra, µm",
-        System::Inch => "usual Ra, µin",
-    };
+    let ra = format!("usual Ra, {}", system.roughness_unit());
     let tolerance = format!("tolerance, {}", system.length_unit());
-    let texts = [ra, &tolerance, "", "time", "cost"];
+    let texts = [ra.as_str(), &tolerance, "", "time", "cost"];
     for (x, text) in COLUMNS.into_iter().zip(texts) {
         ui.painter().text(
             pos2(rect.left() + x, rect.center().y),
@@ -202,16 +208,16 @@ fn plan_row(
             t.text_faint,
         );
     }
-    let (ra, length) = match view.system {
-        System::Metric => (1.0, 1.0),
-        System::Inch => (MICROINCH_PER_UM, 1.0 / crate::units::MM_PER_INCH),
+    let length = match view.system {
+        System::Metric => 1.0,
+        System::Inch => 1.0 / crate::units::MM_PER_INCH,
     };
     let right = Align2::RIGHT_CENTER;
     put(
         COLUMNS[0],
         upper,
         right,
-        &between(plan.roughness_um, ra),
+        &view.system.roughness(plan.roughness_um),
         body(),
         t.text_soft,
     );

@@ -1,12 +1,13 @@
 //! Rates and habits of the shop; the library's defaults until changed.
 
-use crate::gui::format::{System, parse_number, significant};
-use crate::gui::state::{Action, View};
-use crate::gui::theme::{BODY, SMALL, tokens};
-use crate::gui::widgets::{NumberField, choice};
-use crate::job::{Job, Shop};
-use crate::units::Money;
-use egui::{Align, Label, Layout, RichText, Ui};
+use crate::estimate::Question;
+use crate::gui::format::{System, number, parse_number, significant};
+use crate::gui::state::{Action, Asked, View};
+use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
+use crate::gui::widgets::{NumberField, choice, figure};
+use crate::job::{Blank, Job, Shop};
+use crate::units::{Length, Money};
+use egui::{Align, FontId, Label, Layout, RichText, ScrollArea, Ui};
 
 /// Kilograms in one pound, exact by definition.
 const KG_PER_POUND: f64 = 0.453_592_37;
@@ -20,6 +21,17 @@ struct Line {
     set: fn(&mut Shop, f64),
     /// What a typed number is multiplied by.
     factor: f64,
+    /// The line of the cost that it belongs to.
+    question: Option<Question>,
+}
+
+impl Line {
+    fn about(self, question: Question) -> Self {
+        Self {
+            question: Some(question),
+            ..self
+        }
+    }
 }
 
 fn lines(shop: &Shop, system: System) -> Vec<Line> {
@@ -35,6 +47,7 @@ fn lines(shop: &Shop, system: System) -> Vec<Line> {
         most,
         set,
         factor: 1.0,
+        question: None,
     };
     let by_mass = |name, value: f64, set| Line {
         name,
@@ -43,29 +56,22 @@ fn lines(shop: &Shop, system: System) -> Vec<Line> {
         most: 1e6,
         set,
         factor: 1.0 / per_mass,
+        question: None,
     };
+    let (rate, labour) = (shop.machine_rate.amount(), shop.labour_rate.amount());
     vec![
-        line(
-            "Machine",
-            "an hour",
-            shop.machine_rate.amount(),
-            1e6,
-            |s, v| {
-                s.machine_rate = Money::from_amount(v);
-            },
-        ),
-        line(
-            "Labour",
-            "an hour",
-            shop.labour_rate.amount(),
-            1e6,
-            |s, v| {
-                s.labour_rate = Money::from_amount(v);
-            },
-        ),
+        line("Machine", "an hour", rate, 1e6, |s, v| {
+            s.machine_rate = Money::from_amount(v);
+        })
+        .about(Question::Machine),
+        line("Labour", "an hour", labour, 1e6, |s, v| {
+            s.labour_rate = Money::from_amount(v);
+        })
+        .about(Question::Labour),
         by_mass("Plain brass wire", shop.wire_price.amount(), |s, v| {
             s.wire_price = Money::from_amount(v);
-        }),
+        })
+        .about(Question::WireCost),
         by_mass("Scrap wire", shop.scrap_value.amount(), |s, v| {
             s.scrap_value = Money::from_amount(v);
         }),
@@ -74,31 +80,85 @@ fn lines(shop: &Shop, system: System) -> Vec<Line> {
             "an hour",
             shop.consumables.amount(),
             1e6,
-            |s, v| {
-                s.consumables = Money::from_amount(v);
-            },
-        ),
+            |s, v| s.consumables = Money::from_amount(v),
+        )
+        .about(Question::Consumables),
         line("Set-up", "h a lot", shop.setup_hours, 1e4, |s, v| {
             s.setup_hours = v;
-        }),
+        })
+        .about(Question::Setup),
+        line(
+            "Programming",
+            "h a lot",
+            shop.programming_hours,
+            1e4,
+            |s, v| s.programming_hours = v,
+        )
+        .about(Question::Programming),
+        line(
+            "Programming rate",
+            "an hour",
+            shop.programming().amount(),
+            1e6,
+            |s, v| s.programming_rate = Some(Money::from_amount(v)),
+        ),
+        line(
+            "Inspection",
+            "min a part",
+            shop.inspection_minutes,
+            1e5,
+            |s, v| s.inspection_minutes = v,
+        )
+        .about(Question::Inspection),
+        line("Other", "a part", shop.other.amount(), 1e9, |s, v| {
+            s.other = Money::from_amount(v);
+        })
+        .about(Question::Other),
+        line("Mark-up", "%", shop.markup * 100.0, 1000.0, |s, v| {
+            s.markup = v / 100.0;
+        })
+        .about(Question::Markup),
         line(
             "Uptime",
             "% of the week",
             shop.uptime * 100.0,
             100.0,
-            |s, v| {
-                s.uptime = v / 100.0;
-            },
+            |s, v| s.uptime = v / 100.0,
         ),
     ]
 }
 
 /// The fields, one under the other.
 pub fn shop_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let t = tokens(ui);
     let job = &view.file.job;
-    for line in lines(&job.shop, view.system) {
-        row(ui, line.name, &line.unit, |ui| {
+    ScrollArea::vertical()
+        .id_salt("shop")
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            ui.set_max_width(ui.available_width() - 12.0);
+            // All of it is to be seen at once in a small window.
+            ui.spacing_mut().item_spacing.y = 1.0;
+            sum_ui(ui, Question::Cost, view, actions);
+            for line in lines(&job.shop, view.system) {
+                if line.question == Some(Question::Other) {
+                    blank_ui(ui, view, actions);
+                }
+                line_ui(ui, &line, view, actions);
+            }
+            rest_ui(ui, view, actions);
+        });
+}
+
+/// One number of the shop.
+fn line_ui(ui: &mut Ui, line: &Line, view: &View<'_>, actions: &mut Vec<Action>) {
+    let job = &view.file.job;
+    row(
+        ui,
+        (line.name, &line.unit),
+        line.question,
+        view,
+        actions,
+        |ui, actions| {
             let shown = significant(line.value, 6);
             let name = format!("{} {}", line.name, line.unit);
             let entry = NumberField::new(&name, shown).width(74.0).show(ui);
@@ -116,27 +176,187 @@ pub fn shop_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                     Err(message) => actions.push(Action::Refuse(message)),
                 }
             }
-        });
-    }
-    row(ui, "Spool", "loaded", |ui| {
-        choice(ui, "Spool", &job.shop.spool, BODY, |ui| {
-            for spool in &view.library.spools {
-                let text = format!(
-                    "{}   {}",
-                    spool.name,
-                    view.system
-                        .mass(crate::units::Mass::from_kg(spool.net_mass.value))
-                );
-                if ui
-                    .selectable_label(job.shop.spool == spool.name, text)
-                    .clicked()
-                {
-                    edit(job, actions, |j| j.shop.spool.clone_from(&spool.name));
-                    ui.close();
+        },
+    );
+}
+
+/// Whether and how the work piece is paid.
+fn blank_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let job = &view.file.job;
+    let blank = job.shop.blank;
+    let price = Blank::Price(Money::ZERO);
+    let by_mass = Blank::ByMass {
+        price: Money::ZERO,
+        allowance: Length::from_mm(5.0),
+    };
+    let words = |b: Blank| match b {
+        Blank::NotCounted => "not counted",
+        Blank::Price(_) => "a price a part",
+        Blank::ByMass { .. } => "by its mass",
+    };
+    let question = (blank == Blank::NotCounted).then_some(Question::Material);
+    row(
+        ui,
+        ("Work piece", ""),
+        question,
+        view,
+        actions,
+        |ui, actions| {
+            choice(ui, "Work piece", words(blank), BODY, |ui| {
+                for other in [Blank::NotCounted, price, by_mass] {
+                    let chosen = std::mem::discriminant(&other) == std::mem::discriminant(&blank);
+                    if ui.selectable_label(chosen, words(other)).clicked() {
+                        if !chosen {
+                            edit(job, actions, |j| j.shop.blank = other);
+                        }
+                        ui.close();
+                    }
                 }
-            }
-        });
+            });
+        },
+    );
+    let (mass, per_mass) = match view.system {
+        System::Metric => ("kg", 1.0),
+        System::Inch => ("lb", KG_PER_POUND),
+    };
+    let line = |name, unit: String, value: f64, factor, set| Line {
+        name,
+        unit,
+        value,
+        most: 1e6,
+        set,
+        factor,
+        question: Some(Question::Material),
+    };
+    match blank {
+        Blank::NotCounted => {}
+        Blank::Price(now) => {
+            let line = line(
+                "Its price",
+                "a part".to_owned(),
+                now.amount(),
+                1.0,
+                |s, v| {
+                    s.blank = Blank::Price(Money::from_amount(v));
+                },
+            );
+            line_ui(ui, &line, view, actions);
+        }
+        Blank::ByMass { price, allowance } => {
+            let set = |s: &mut Shop, v: f64| {
+                if let Blank::ByMass { price, .. } = &mut s.blank {
+                    *price = Money::from_amount(v);
+                }
+            };
+            let value = price.amount() * per_mass;
+            let factor = 1.0 / per_mass;
+            let money = line("Material", format!("a {mass}"), value, factor, set);
+            line_ui(ui, &money, view, actions);
+            row(
+                ui,
+                ("Allowance", "on every side"),
+                None,
+                view,
+                actions,
+                |ui, actions| {
+                    let shown = view.system.typed_length(allowance);
+                    let entry = NumberField::new("Allowance on every side", shown)
+                        .width(74.0)
+                        .show(ui);
+                    match entry.typed.map(|typed| view.system.parse_length(&typed)) {
+                        Some(Ok(l)) if (0.0..=1000.0).contains(&l.mm()) => {
+                            edit(job, actions, |j| {
+                                j.shop.blank = Blank::ByMass {
+                                    price,
+                                    allowance: l,
+                                };
+                            })
+                        }
+                        Some(Ok(_)) => actions.push(Action::Refuse(
+                            "An allowance lies between 0 and 1000 mm.".to_owned(),
+                        )),
+                        Some(Err(message)) => actions.push(Action::Refuse(message)),
+                        None => {}
+                    }
+                },
+            );
+        }
+    }
+}
+
+/// What a part costs on the wire shown, or what its start holes cost, which have no rate of their own here.
+fn sum_ui(ui: &mut Ui, question: Question, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let Some(e) = view.file.shown_estimate().filter(|e| e.is_possible()) else {
+        return;
+    };
+    let name = match question {
+        Question::Cost => view.system.candidate(&e.candidate),
+        _ => "Start holes".to_owned(),
+    };
+    ui.horizontal(|ui| {
+        ui.add(Label::new(RichText::new(name).color(t.text_soft)).truncate());
+        amount_ui(ui, question, view, actions);
     });
+}
+
+/// What a part pays for something, at the right edge; a click says why.
+fn amount_ui(ui: &mut Ui, question: Question, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let file = view.file;
+    let Some(f) = file.shown_estimate().and_then(|e| e.figures.as_ref()) else {
+        return;
+    };
+    let (what, amount, font) = if question == Question::Cost {
+        let font = FontId::new(BODY, strong_family());
+        ("a part", f.cost.part.median, font)
+    } else {
+        let Some(line) = f.cost.lines().into_iter().find(|l| l.question == question) else {
+            return;
+        };
+        (line.what, line.amount, FontId::proportional(BODY))
+    };
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        let text = number(amount.amount(), 2);
+        let name = format!("cost, {what}");
+        if figure(ui, &name, &text, font, t.text).clicked() {
+            let wire = file.shown;
+            actions.push(Action::Ask(Asked { wire, question }));
+        }
+    });
+}
+
+/// Spool, the way back to the defaults, and a remark.
+fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let job = &view.file.job;
+    row(
+        ui,
+        ("Spool", "loaded"),
+        None,
+        view,
+        actions,
+        |ui, actions| {
+            choice(ui, "Spool", &job.shop.spool, BODY, |ui| {
+                for spool in &view.library.spools {
+                    let text = format!(
+                        "{}   {}",
+                        spool.name,
+                        view.system
+                            .mass(crate::units::Mass::from_kg(spool.net_mass.value))
+                    );
+                    if ui
+                        .selectable_label(job.shop.spool == spool.name, text)
+                        .clicked()
+                    {
+                        edit(job, actions, |j| j.shop.spool.clone_from(&spool.name));
+                        ui.close();
+                    }
+                }
+            });
+        },
+    );
+    sum_ui(ui, Question::Holes, view, actions);
     ui.add_space(8.0);
     let defaults = Shop::from_library(view.library);
     if job.shop != defaults && ui.button("Back to the library's defaults").clicked() {
@@ -160,7 +380,15 @@ fn edit(job: &Job, actions: &mut Vec<Action>, change: impl FnOnce(&mut Job)) {
     actions.push(Action::Edit(Box::new(new)));
 }
 
-fn row(ui: &mut Ui, name: &str, unit: &str, field: impl FnOnce(&mut Ui)) {
+/// A name, its field and unit, and what a part pays for it.
+fn row(
+    ui: &mut Ui,
+    (name, unit): (&str, &str),
+    question: Option<Question>,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+    field: impl FnOnce(&mut Ui, &mut Vec<Action>),
+) {
     let t = tokens(ui);
     ui.horizontal(|ui| {
         ui.allocate_ui_with_layout(
@@ -171,7 +399,10 @@ fn row(ui: &mut Ui, name: &str, unit: &str, field: impl FnOnce(&mut Ui)) {
                 ui.label(name);
             },
         );
-        field(ui);
+        field(ui, actions);
         ui.label(RichText::new(unit).size(SMALL).color(t.text_soft));
+        if let Some(question) = question {
+            amount_ui(ui, question, view, actions);
+        }
     });
 }

@@ -1,7 +1,7 @@
 //! The panel on the right: one page at a time.
 
 use super::{
-    contour, cuts, findings, library, limits, shop, steps, sweeps, unattended, why,
+    contour, cuts, findings, library, limits, shop, steps, sweeps, unattended, variants, why,
 };
 use crate::gui::commands::Command;
 use crate::gui::state::{Action, Side, View};
@@ -35,6 +35,7 @@ pub fn side_ui(ui: &mut Ui, side: Side, view: &View<'_>, actions: &mut Vec<Actio
         Side::Findings => findings::findings_ui(ui, view, actions),
         Side::Shop => shop::shop_ui(ui, view, actions),
         Side::Cautions => findings::cautions_ui(ui, view, actions),
+        Side::Variants => variants::variants_ui(ui, view, actions),
         Side::Cuts => cuts::cuts_ui(ui, view, actions),
         Side::Library => library::library_ui(ui, view, actions),
         Side::Sweeps => sweeps::sweeps_ui(ui, view, actions),

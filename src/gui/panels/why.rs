@@ -69,6 +69,7 @@ fn questions_ui(ui: &mut Ui, asked: Asked, actions: &mut Vec<Action>) {
             ("wire", Question::Wire),
             ("cost", Question::Cost),
             ("parts a week", Question::PartsPerWeek),
+            ("finish", Question::Finish),
         ] {
             let button = Button::new(RichText::new(text).size(SMALL + 0.5))
                 .selected(asked.question == question);

@@ -111,6 +111,7 @@ fn heading(ui: &mut Ui, c: Columns, axis: Axis, view: &View<'_>) {
     right(c.spools, "spools");
     right(c.cost, "cost a part");
     right(c.week, "a week");
+    right(c.finish, &format!("Ra, {}", view.system.roughness_unit()));
     if view.file.answer.is_some() {
         let bar = bar_rect(c, rect);
         let mut last_end = f32::NEG_INFINITY;

@@ -119,7 +119,11 @@ impl RangeChart<'_> {
 /// Name, lanes and figure of one line.
 fn line_ui(ui: &Ui, line: &Line, room: Rect, plot: Rect, x: &dyn Fn(f64) -> f32) -> Response {
     let t = tokens(ui);
-    let response = ui.interact(room, ui.scope_id().with(("line", &line.name)), Sense::hover());
+    let response = ui.interact(
+        room,
+        ui.scope_id().with(("line", &line.name)),
+        Sense::hover(),
+    );
     let label = format!("{}, {}", line.name, line.text);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
     let painter = ui.painter();

@@ -24,7 +24,7 @@ pub struct Point {
     pub row: usize,
     /// What happened, min.
     pub actual: f64,
-    /// Predicted with the built-in values, min.
+    /// Predicted before anything was learned, min.
     pub before: f64,
     /// Predicted from all other cuts, min.
     pub left_out: f64,
@@ -128,7 +128,7 @@ pub fn scatter(ui: &mut Ui, points: &[Point], width: f32, height: f32) -> Respon
         Some((_, p)) => {
             let time = |m: f64| format::time(Minutes::from_min(m));
             response.on_hover_text(format!(
-                "Row {}: took {}. From the other cuts {} were expected, with the built-in values {}.",
+                "Row {}: took {}. From the other cuts {} were expected, before learning {}.",
                 p.row,
                 time(p.actual),
                 time(p.left_out),

@@ -1,7 +1,7 @@
 //! The finished cuts, each with what was predicted before and after learning.
 
 use super::heading;
-use crate::calibration::Cut;
+use crate::calibration::{Cut, why_cut_differs};
 use crate::gui::format::{self, number};
 use crate::gui::learning::LearnAction;
 use crate::gui::state::{Action, View};
@@ -55,7 +55,7 @@ pub fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let small = FontId::proportional(SMALL);
     for (x, text) in [
         (c.actual, "actual"),
-        (c.before, "built-in"),
+        (c.before, "before"),
         (c.after, "learned"),
     ] {
         painter.text(
@@ -195,7 +195,9 @@ fn row(ui: &mut Ui, rect: Rect, k: usize, view: &View<'_>, actions: &mut Vec<Act
         Stroke::new(1.0, mix(t.ground, t.edge, 0.6)),
     );
     marks(ui, rect, c, k, cut, suspect, actions);
-    response.on_hover_text(story(cut, view));
+    response.on_hover_ui(|ui| {
+        ui.label(story(cut, view));
+    });
 }
 
 /// Set aside or counted, and removed.
@@ -268,5 +270,34 @@ fn story(cut: &Cut, view: &View<'_>) -> String {
     if !cut.note.is_empty() {
         out = format!("{out}. {}", cut.note);
     }
-    out
+    match why(cut, view) {
+        Some(why) => format!("{out}\n{why}"),
+        None => out,
+    }
+}
+
+/// Why it took longer or shorter than expected before learning: minutes by what was learned, and its own.
+fn why(cut: &Cut, view: &View<'_>) -> Option<String> {
+    let knowledge = &view.learning.fit()?.knowledge;
+    if knowledge.machine != cut.machine {
+        return None;
+    }
+    let why = why_cut_differs(cut, knowledge, view.library)?;
+    let minutes = |m: Minutes| {
+        let text = number(m.min_value(), 0);
+        let plus = if m.min_value() >= 0.5 { "+" } else { "" };
+        format!("{plus}{text}\u{202f}min")
+    };
+    let parts = why.by_factor.iter().map(|(f, m)| (f.words(), *m));
+    let parts: Vec<String> = parts
+        .filter(|(_, m)| m.min_value().abs() >= 0.5)
+        .map(|(words, m)| format!("{words} {}", minutes(m)))
+        .collect();
+    Some(format!(
+        "Against what was expected before learning: {}. Of that {}{}this cut’s own {}.",
+        minutes(why.difference),
+        parts.join(", "),
+        if parts.is_empty() { "" } else { ", " },
+        minutes(why.own)
+    ))
 }

@@ -14,6 +14,7 @@ pub(super) struct Columns {
     pub(super) spools: (f32, f32),
     pub(super) cost: (f32, f32),
     pub(super) week: (f32, f32),
+    pub(super) finish: (f32, f32),
     pub(super) remove: (f32, f32),
 }
 
@@ -34,6 +35,7 @@ impl Columns {
             wide(52.0, 30.0),
             wide(104.0, 30.0),
             wide(58.0, 30.0),
+            wide(78.0, 30.0),
             28.0,
         ];
         let bar = (width - widths.iter().sum::<f32>()).max(90.0);
@@ -53,7 +55,8 @@ impl Columns {
             spools: next(widths[8]),
             cost: next(widths[9]),
             week: next(widths[10]),
-            remove: next(widths[11]),
+            finish: next(widths[11]),
+            remove: next(widths[12]),
         }
     }
 }

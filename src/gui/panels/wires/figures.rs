@@ -90,6 +90,15 @@ pub(super) fn figures_cells(
     );
     let week = number(f.parts_per_week as f64, 0);
     cells.one(c.week, "parts a week", Question::PartsPerWeek, &week);
+    let ra = view.system.roughness(f.finish.roughness_um);
+    // A question mark where a skim is run slower than this wire is known to bear.
+    let doubt = if f.finish.in_doubt.is_some() { "?" } else { "" };
+    cells.one(
+        c.finish,
+        "usual Ra",
+        Question::Finish,
+        &format!("{ra}{doubt}"),
+    );
 }
 
 /// Places the figures of one row.

@@ -1,0 +1,169 @@
+//! The job of a call: material, thickness, passes, wires, order.
+
+use super::Failure;
+use crate::job::{Candidate, CutOff, CuttingOrder, Flushing, Job, Travel, WireRun};
+use crate::process::Library;
+use crate::profile::Keep;
+use crate::units::Length;
+use clap::ValueEnum;
+
+/// Arguments that describe a job.
+#[derive(Debug, clap::Args)]
+pub struct JobArguments {
+    /// Thickness of the work, mm.
+    #[arg(long, value_name = "MM")]
+    pub thickness: f64,
+    /// Material, by its name in the library.
+    #[arg(long, default_value = "cold-work tool steel", value_name = "NAME")]
+    material: String,
+    /// Passes: 1 is the rough alone.
+    #[arg(long, default_value_t = 4, value_name = "N")]
+    passes: usize,
+    /// How well the dielectric reaches the cut.
+    #[arg(long, value_enum, default_value_t = FlushingArg::Close)]
+    flushing: FlushingArg,
+    /// A wire and its diameter in mm; may be repeated. Default: a choice of six. How it is run may follow
+    /// behind a colon: the run-off in rough and skims in m/min ("…@0.25:10/6") or pass by pass
+    /// ("…@0.25:10/9/8/6"), or the metres on a reel that is run back and forth and the hours it lasts
+    /// ("…@0.18:reel 200/80").
+    #[arg(long = "wire", value_name = "NAME@DIAMETER[:RUN]")]
+    wires: Vec<String>,
+    /// Parts in the lot.
+    #[arg(long, default_value_t = 1, value_name = "N")]
+    quantity: u32,
+    /// In which order contours are roughed, skimmed and cut off.
+    #[arg(long, value_enum, default_value_t = OrderArg::EachInTurn)]
+    order: OrderArg,
+    /// When slugs are cut off.
+    #[arg(long, value_enum, default_value_t = CutOffArg::AfterSkims)]
+    cut_off: CutOffArg,
+    /// How the wire gets from one contour to the next.
+    #[arg(long, value_enum, default_value_t = TravelArg::Rethread)]
+    travel: TravelArg,
+}
+
+/// How well the dielectric reaches the cut.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum FlushingArg {
+    /// Both nozzles close to the work.
+    Close,
+    /// One nozzle away.
+    OneAway,
+    /// Both away, or stepped or cross-drilled work.
+    Away,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum OrderArg {
+    /// Each contour is finished before the next is begun.
+    EachInTurn,
+    /// Every contour is roughed before the first skim.
+    RoughsFirst,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum CutOffArg {
+    /// The tab is cut last.
+    AfterSkims,
+    /// The slug leaves after the rough.
+    BeforeSkims,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum TravelArg {
+    /// The wire is cut and threaded anew.
+    Rethread,
+    /// Between outlines in the same waste the wire cuts its way across.
+    KeepThreaded,
+}
+
+impl From<FlushingArg> for Flushing {
+    fn from(arg: FlushingArg) -> Self {
+        match arg {
+            FlushingArg::Close => Self::Close,
+            FlushingArg::OneAway => Self::OneAway,
+            FlushingArg::Away => Self::Away,
+        }
+    }
+}
+
+impl JobArguments {
+    /// The job that they describe.
+    ///
+    /// # Errors
+    /// A job that cannot be estimated whatever the drawing: what is wrong, and what the library has.
+    pub fn job(&self, keep: Keep, library: &Library) -> Result<Job, Failure> {
+        let mut job = Job::starting(library);
+        job.thickness = Length::from_mm(self.thickness);
+        job.material.clone_from(&self.material);
+        job.passes = self.passes;
+        job.flushing = self.flushing.into();
+        job.quantity = self.quantity;
+        job.order = match self.order {
+            OrderArg::EachInTurn => CuttingOrder::EachInTurn,
+            OrderArg::RoughsFirst => CuttingOrder::RoughsFirst,
+        };
+        job.cut_off = match self.cut_off {
+            CutOffArg::AfterSkims => CutOff::AfterSkims,
+            CutOffArg::BeforeSkims => CutOff::BeforeSkims,
+        };
+        job.travel = match self.travel {
+            TravelArg::Rethread => Travel::Rethread,
+            TravelArg::KeepThreaded => Travel::KeepThreaded,
+        };
+        job.keep = keep;
+        if !self.wires.is_empty() {
+            job.candidates = self
+                .wires
+                .iter()
+                .map(|w| candidate(w))
+                .collect::<Result<_, _>>()?;
+        }
+        checked(job, library)
+    }
+}
+
+/// A job that can be estimated, or what is wrong with it.
+///
+/// # Errors
+/// The first fault, with what the library has instead.
+pub fn checked(job: Job, library: &Library) -> Result<Job, Failure> {
+    if let Some(fault) = job.faults(library).first() {
+        let names = |names: Vec<&str>| names.join(", ");
+        let hint = match fault {
+            crate::job::JobFault::UnknownMaterial(_) => {
+                format!(
+                    " Materials: {}.",
+                    names(library.materials.iter().map(|m| m.name.as_str()).collect())
+                )
+            }
+            crate::job::JobFault::UnknownWire(_) => {
+                format!(
+                    " Wires: {}.",
+                    names(library.wires.iter().map(|w| w.name.as_str()).collect())
+                )
+            }
+            _ => String::new(),
+        };
+        return Err(Failure::Call(format!("{fault}{hint}")));
+    }
+    Ok(job)
+}
+
+fn candidate(text: &str) -> Result<Candidate, Failure> {
+    let (wire, run) = text.rsplit_once('@').map_or((text, ""), |(name, rest)| {
+        rest.split_once(':').map_or((text, ""), |(d, run)| {
+            (&text[..name.len() + 1 + d.len()], run)
+        })
+    });
+    let parts = wire
+        .rsplit_once('@')
+        .and_then(|(name, d)| Some((name.trim(), d.trim().parse::<f64>().ok()?)));
+    let (name, diameter) = parts.ok_or_else(|| {
+        Failure::Call(format!(
+            "“{text}” is no wire. Write its name, @ and its diameter in mm, such as \"hard plain brass@0.25\"."
+        ))
+    })?;
+    let run = WireRun::parse(run).map_err(Failure::Call)?;
+    Ok(Candidate::new(name, diameter).running(run))
+}

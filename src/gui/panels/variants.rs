@@ -1,0 +1,151 @@
+//! The drawing in front against another open one: what differs, which minutes, where the wire goes.
+
+use super::difference::{minutes_ui, sureness_ui, wire_ui};
+use crate::gui::commands::Command;
+use crate::gui::format::{self, System, number};
+use crate::gui::pair::OneOfTwo;
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::gui::widgets::choice;
+use egui::emath::{Align2, pos2, vec2};
+use egui::text::{LayoutJob, TextWrapping};
+use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
+
+/// Room for the words before the two columns.
+const WORDS: f32 = 96.0;
+
+/// The page.
+pub fn variants_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    if view.files.len() < 2 {
+        ui.add(
+            Label::new(
+                "Only one drawing is open. Open another one, such as the same part with larger radii, to see what that \
+                 saves.",
+            )
+            .wrap(),
+        );
+        if ui.button(Command::Open.text()).clicked() {
+            actions.push(Action::Run(Command::Open));
+        }
+        return;
+    }
+    let other = view.pair.map(|p| p.key[1].0);
+    ui.horizontal_wrapped(|ui| {
+        ui.label(strong(&view.file.name, BODY).color(t.text));
+        ui.label(RichText::new("against").color(t.text_soft));
+        let name = view.files.iter().find(|(id, _)| Some(*id) == other);
+        let name = name.map_or("another drawing", |(_, name)| name.as_str());
+        choice(ui, "The other drawing", name, BODY, |ui| {
+            for (id, name) in view.files.iter().filter(|(id, _)| *id != view.file.id) {
+                if ui.selectable_label(Some(*id) == other, name).clicked() {
+                    actions.push(Action::Against(*id));
+                    ui.close();
+                }
+            }
+        });
+    });
+    let Some(pair) = view.pair else {
+        ui.label("Estimating…");
+        return;
+    };
+    let (Some((front, other)), Some(found)) = (&pair.both, &pair.variants) else {
+        ui.add(
+            Label::new(
+                "The wire shown cannot cut one of the two, so there is nothing to hold against each other. Show another \
+                 wire below.",
+            )
+            .wrap(),
+        );
+        return;
+    };
+    ScrollArea::vertical()
+        .id_salt("variants")
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            ui.set_max_width(ui.available_width() - 12.0);
+            ui.add_space(4.0);
+            for words in &found.decided {
+                let text = RichText::new(format!("Decided otherwise: {words}"));
+                ui.add(Label::new(text.size(SMALL + 0.5).color(t.warn)).wrap());
+            }
+            let remark = "The line in the middle is the other drawing, left of it is less. What both share (machine, \
+                          material, wire) cancels.";
+            sureness_ui(ui, &found.difference, remark);
+            ui.add_space(8.0);
+            minutes_ui(ui, &found.why);
+            if let Some(split) = &found.why.wire {
+                ui.add_space(8.0);
+                wire_ui(ui, split, view.system);
+            }
+            ui.add_space(8.0);
+            both_ui(ui, front, other, view.system);
+        });
+}
+
+/// What each measures and comes to, side by side.
+fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, system: System) {
+    let t = tokens(ui);
+    let count = |n: usize| number(n as f64, 0);
+    let rows: [(&str, [String; 2]); 9] = [
+        (
+            "wire",
+            [front, other].map(|o| system.candidate(&o.candidate)),
+        ),
+        (
+            "cut length",
+            [front, other].map(|o| system.length(o.cut_length)),
+        ),
+        ("contours", [front, other].map(|o| count(o.contours))),
+        ("sharp corners", [front, other].map(|o| count(o.corners))),
+        ("slugs", [front, other].map(|o| count(o.slugs))),
+        (
+            "time a part",
+            [front, other].map(|o| format::time(o.figures.minutes.median)),
+        ),
+        (
+            "wire a part",
+            [front, other].map(|o| system.wire(o.figures.wire.median)),
+        ),
+        (
+            "cost a part",
+            [front, other].map(|o| format::money(o.figures.cost.part.median)),
+        ),
+        (
+            "parts a week",
+            [front, other].map(|o| number(o.figures.parts_per_week as f64, 0)),
+        ),
+    ];
+    ui.label(strong("Side by side", BODY).color(t.text));
+    let names = [&front.name, &other.name].map(Clone::clone);
+    row(ui, "", &names, SMALL);
+    for (what, values) in rows {
+        if what != "wire" || values[0] != values[1] {
+            row(ui, what, &values, BODY);
+        }
+    }
+}
+
+/// One line of the table: what, the drawing in front, the other one.
+fn row(ui: &mut Ui, what: &str, values: &[String; 2], size: f32) {
+    let t = tokens(ui);
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 19.0), Sense::hover());
+    let label = format!("{what}: {} against {}", values[0], values[1]);
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
+    let painter = ui.painter();
+    let font = FontId::proportional(size);
+    let y = rect.center().y;
+    let at = pos2(rect.left(), y);
+    painter.text(at, Align2::LEFT_CENTER, what, font.clone(), t.text_soft);
+    // Two columns of the same width beside the words.
+    let width = (rect.width() - WORDS) / 2.0;
+    for (k, value) in values.iter().enumerate() {
+        let right = rect.left() + WORDS + width * (k as f32 + 1.0);
+        let colour = if k == 0 { t.text } else { t.text_soft };
+        let mut job = LayoutJob::simple_singleline(value.clone(), font.clone(), colour);
+        job.wrap = TextWrapping::truncate_at_width(width - 10.0);
+        let galley = painter.layout_job(job);
+        let corner = pos2(right - galley.size().x, y - galley.size().y / 2.0);
+        painter.galley(corner, galley, colour);
+    }
+}

@@ -1,0 +1,52 @@
+//! What can hurt somebody at a wire EDM machine, in words: common practice, no source; no list is complete.
+
+use super::library::Caution;
+
+/// A caution: its title and what to do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CautionText {
+    /// A few words.
+    pub title: &'static str,
+    /// What can happen and what to do.
+    pub text: &'static str,
+}
+
+/// Where a job has a slug or part that comes free.
+pub const SLUGS: CautionText = CautionText {
+    title: "Slugs that come loose",
+    text: "A slug or part that comes free can fall, jam the lower nozzle or short the wire. Heavy ones need a tab, a \
+           magnet or a hand; never reach in while the wire runs.",
+};
+/// On every machine.
+pub const LIVE_WIRE: CautionText = CautionText {
+    title: "The wire is live",
+    text: "During cutting the wire and the work carry voltage. Doors and covers stay closed; slug stops are done with \
+           the generator off.",
+};
+/// About every estimate.
+pub const PLANNING_AID: CautionText = CautionText {
+    title: "What these figures are",
+    text: "A planning aid, no machine setting. Rates, gaps and times are starting values to be compared with your own \
+           finished cuts.",
+};
+/// What comes before all of it.
+pub const WHAT_COMES_FIRST: &str = "The machine maker's manual, the rules that hold where you work and trained people \
+                                    come before anything written here.";
+
+impl Caution {
+    /// What to do about a material's dust and sludge.
+    pub fn words(self) -> CautionText {
+        match self {
+            Self::ReactiveFines => CautionText {
+                title: "Reactive fines",
+                text: "Fine particles of this metal can burn and give off hydrogen in the dielectric. Keep the work \
+                       covered, change filters as the machine maker says, and let no dry sludge gather.",
+            },
+            Self::ToxicSludge => CautionText {
+                title: "Poisonous sludge",
+                text: "Sludge, filters and resin of this work hold metal that is poisonous when swallowed or breathed \
+                       in. Keep it wet, wear gloves, and dispose of it as hazardous waste.",
+            },
+        }
+    }
+}

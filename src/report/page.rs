@@ -1,0 +1,254 @@
+//! The page itself.
+
+use super::{Report, candidate_name, drawing, tables};
+use crate::estimate::SlugCaution;
+use crate::job::{CutOff, CuttingOrder, passes_words};
+use crate::process::cautions::{CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
+use crate::profile::Keep;
+use crate::reason::short;
+use std::fmt::Write as _;
+
+const STYLE: &str = "
+:root { color-scheme: light; }
+body { font: 14px/1.45 system-ui, sans-serif; color: #1d2327; background: #fff; max-width: 1080px; margin: 24px auto; padding: 0 20px; }
+h1 { font-size: 22px; margin: 0; } h2 { font-size: 16px; margin: 26px 0 6px; border-bottom: 1px solid #b9c2c7; }
+.sub { color: #56626a; margin: 2px 0 14px; } .top { display: flex; gap: 28px; flex-wrap: wrap; align-items: flex-start; }
+table { border-collapse: collapse; width: 100%; font-size: 12.5px; font-variant-numeric: tabular-nums; }
+th, td { text-align: right; padding: 3px 7px; border-bottom: 1px solid #dde3e6; vertical-align: top; }
+th:first-child { text-align: left; } thead th { color: #56626a; font-weight: normal; } tbody tr:last-child.sum { font-weight: bold; }
+dl { display: grid; grid-template-columns: max-content 1fr; gap: 2px 14px; margin: 0; } dt { color: #56626a; } dd { margin: 0; }
+details { margin-left: 18px; } .leaf { margin: 0 0 0 34px; } i { color: #56626a; } .caution { border-left: 3px solid #a35a00; padding-left: 10px; margin: 6px 0; }
+svg { border: 1px solid #dde3e6; } .part { fill: #eef2f3; fill-rule: evenodd; stroke: #1d2327; stroke-width: 1.1; }
+.left { fill: none; stroke: #98a3a9; stroke-width: 0.8; stroke-dasharray: 4 3; } .wire { fill: none; stroke: #0a6c8f; stroke-width: 0.7; }
+@media print { body { margin: 0; max-width: none; } h2 { break-after: avoid; } table, .caution { break-inside: avoid; } }
+";
+
+/// Text as it may stand between tags and in attributes.
+pub(super) fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            // What no page may hold, such as control characters in a name.
+            c if c.is_control() && c != '\n' => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// "1 outline", "4 openings".
+fn count(n: usize, what: &str) -> String {
+    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+}
+
+/// The whole page.
+pub fn html(report: &Report<'_>) -> String {
+    let mut out =
+        String::from("<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/>");
+    let name = escaped(report.name);
+    let _ = write!(
+        out,
+        "<title>{name}: wire EDM estimate</title><style>{STYLE}</style></head><body>"
+    );
+    let _ = write!(out, "<h1>{name}</h1><p class=\"sub\">Wire EDM estimate");
+    if !report.date.is_empty() {
+        let _ = write!(out, ", {}", escaped(report.date));
+    }
+    let _ = write!(
+        out,
+        ". A planning aid, no machine setting.</p><p>{}</p><div class=\"top\">{}<dl>{}</dl></div>",
+        escaped(&sentence(report)),
+        drawing::svg(report),
+        assumptions(report)
+    );
+    section(&mut out, "Wires side by side", &tables::wires(report));
+    if let Some(baseline) = report.comparison.estimates.get(report.comparison.baseline) {
+        let _ = write!(
+            out,
+            "<p class=\"sub\">The first three columns of figures are against {}. Ranges hold about two times in three. \
+             Amounts are in the shop’s own currency.</p>",
+            escaped(&candidate_name(&baseline.candidate))
+        );
+    }
+    section(&mut out, "Where the minutes go", &tables::minutes(report));
+    section(&mut out, "What a part costs", &tables::cost(report));
+    let notes = obstacles(report);
+    if !notes.is_empty() {
+        section(&mut out, "To look at", &notes);
+    }
+    if let Some(e) = report.comparison.estimates.get(report.shown) {
+        let title = format!("Why, for {}", candidate_name(&e.candidate));
+        section(&mut out, &escaped(&title), &tables::reasons(report));
+    }
+    section(&mut out, "Cautions", &cautions(report));
+    out.push_str("</body></html>\n");
+    out
+}
+
+fn section(out: &mut String, title: &str, body: &str) {
+    let _ = write!(out, "<section><h2>{title}</h2>{body}</section>");
+}
+
+/// The job as one reads it aloud.
+fn sentence(report: &Report<'_>) -> String {
+    let job = report.job;
+    let keep = match job.keep {
+        Keep::Inside => "the inside stays",
+        Keep::Outside => "the outside stays",
+    };
+    format!(
+        "{} {} of {} mm {}, {}, {}; {keep}.",
+        job.quantity,
+        if job.quantity == 1 { "part" } else { "parts" },
+        short(job.thickness.mm()),
+        job.material,
+        passes_words(job.passes),
+        job.flushing.words(),
+    )
+}
+
+fn assumptions(report: &Report<'_>) -> String {
+    let (job, totals) = (report.job, &report.measures.totals);
+    let order = match job.order {
+        CuttingOrder::EachInTurn => "each contour in turn",
+        CuttingOrder::RoughsFirst => "every contour roughed before the first skim",
+    };
+    let cut_off = match job.cut_off {
+        CutOff::AfterSkims => "slugs out after the skims",
+        CutOff::BeforeSkims => "slugs out before the skims",
+    };
+    let s = &job.shop;
+    let mut rows = vec![
+        ("cut length", format!("{:.2} mm", totals.cut_length.mm())),
+        (
+            "contours",
+            format!(
+                "{}, {}, {}",
+                count(totals.outlines, "outline"),
+                count(totals.openings, "opening"),
+                count(totals.corners, "sharp corner")
+            ),
+        ),
+        ("order", format!("{order}, {cut_off}")),
+        (
+            "rates",
+            format!(
+                "machine {} and labour {} an hour, plain brass wire {} a kilogram, scrap {}, consumables {} an hour",
+                short(s.machine_rate.amount()),
+                short(s.labour_rate.amount()),
+                short(s.wire_price.amount()),
+                short(s.scrap_value.amount()),
+                short(s.consumables.amount()),
+            ),
+        ),
+        (
+            "set-up",
+            format!(
+                "{} h a lot; the machine cuts {} % of the week",
+                short(s.setup_hours),
+                short(s.uptime * 100.0)
+            ),
+        ),
+    ];
+    let left_out = report
+        .profile
+        .contours
+        .iter()
+        .filter(|c| !job.cuts(c))
+        .count();
+    if left_out > 0 {
+        rows.push((
+            "left out",
+            format!("{}, dashed", count(left_out, "contour")),
+        ));
+    }
+    rows.push((
+        "basis",
+        match &report.library.learned {
+            None => "starting values of the library; no finished cut of the shop is in them yet"
+                .to_owned(),
+            Some(known) => format!(
+                "the library and {} finished cuts of the shop{}",
+                known.cuts,
+                if known.machine.is_empty() {
+                    String::new()
+                } else {
+                    format!(" on {}", known.machine)
+                }
+            ),
+        },
+    ));
+    rows.into_iter()
+        .map(|(what, text)| format!("<dt>{what}</dt><dd>{}</dd>", escaped(&text)))
+        .collect()
+}
+
+/// Obstacles of every wire, each message once.
+fn obstacles(report: &Report<'_>) -> String {
+    let mut seen: Vec<(&str, Vec<String>)> = Vec::new();
+    for e in &report.comparison.estimates {
+        for o in &e.obstacles {
+            let name = candidate_name(&e.candidate);
+            match seen.iter_mut().find(|s| s.0 == o.message) {
+                Some(s) if !s.1.contains(&name) => s.1.push(name),
+                Some(_) => {}
+                None => seen.push((&o.message, vec![name])),
+            }
+        }
+    }
+    seen.into_iter()
+        .map(|(message, names)| {
+            format!(
+                "<p><b>{}</b>: {}</p>",
+                escaped(&names.join("; ")),
+                escaped(message)
+            )
+        })
+        .collect()
+}
+
+fn cautions(report: &Report<'_>) -> String {
+    let one = |c: CautionText| {
+        format!(
+            "<p class=\"caution\"><b>{}.</b> {}</p>",
+            escaped(c.title),
+            escaped(c.text)
+        )
+    };
+    let mut out = String::new();
+    let material = report.library.material(&report.job.material);
+    if let Some(caution) = material.and_then(|m| m.caution) {
+        out += &one(caution.words());
+    }
+    out += &one(SLUGS);
+    let shown = report.comparison.estimates.get(report.shown);
+    let slugs = shown
+        .and_then(|e| e.figures.as_ref())
+        .map_or(&[][..], |f| &f.slugs);
+    for (caution, title) in [
+        (SlugCaution::MayFall, "Heavy slugs"),
+        (SlugCaution::MayJam, "Small slugs"),
+    ] {
+        let own: Vec<String> = slugs
+            .iter()
+            .filter(|s| s.caution == Some(caution))
+            .map(|s| format!("contour {} with {:.3} kg", s.contour + 1, s.mass.kg()))
+            .collect();
+        if !own.is_empty() {
+            let _ = write!(
+                out,
+                "<p class=\"caution\"><b>{title}.</b> {}: {}</p>",
+                escaped(&own.join(", ")),
+                escaped(caution.words())
+            );
+        }
+    }
+    out += &one(LIVE_WIRE);
+    out += &one(PLANNING_AID);
+    let _ = write!(out, "<p><b>{}</b></p>", escaped(WHAT_COMES_FIRST));
+    out
+}

@@ -1,0 +1,232 @@
+//! The tables of a report: wires side by side, where the minutes go, what the cost is made of, and why.
+
+use super::page::escaped;
+use super::{Report, candidate_name, clock, percent};
+use crate::estimate::{Figures, Question, explain};
+use crate::plan::Share;
+use crate::reason::{Figure, Origin, Unit};
+use std::fmt::Write as _;
+
+/// Terms below this depth are folded at first.
+const OPEN_DEPTH: usize = 2;
+/// Deepest that is written: deeper trees do not occur.
+const MOST_DEPTH: usize = 24;
+
+/// A table with the first column as heads of rows.
+fn table(head: &[String], rows: &[Vec<String>]) -> String {
+    let mut out = String::from("<table><thead><tr>");
+    for h in head {
+        let _ = write!(out, "<th scope=\"col\">{}</th>", escaped(h));
+    }
+    out.push_str("</tr></thead><tbody>");
+    for row in rows {
+        out.push_str("<tr>");
+        for (k, cell) in row.iter().enumerate() {
+            let text = escaped(cell);
+            let _ = match k {
+                0 => write!(out, "<th scope=\"row\">{text}</th>"),
+                _ => write!(out, "<td>{text}</td>"),
+            };
+        }
+        out.push_str("</tr>");
+    }
+    out.push_str("</tbody></table>");
+    out
+}
+
+fn words(list: &[&str]) -> Vec<String> {
+    list.iter().map(|&w| w.to_owned()).collect()
+}
+
+/// Every wire: differences first, then the figures with their ranges.
+pub(super) fn wires(report: &Report<'_>) -> String {
+    let c = report.comparison;
+    let rows: Vec<Vec<String>> = c
+        .estimates
+        .iter()
+        .enumerate()
+        .map(|(k, e)| {
+            let mut row = vec![candidate_name(&e.candidate)];
+            let Some(f) = &e.figures else {
+                let why: Vec<&str> = e.blockers().map(|o| o.message.as_str()).collect();
+                row.push(format!("cannot: {}", why.join(" ")));
+                return row;
+            };
+            match c.difference(k) {
+                Some(d) => row.extend([percent(d.minutes), percent(d.wire), percent(d.cost)]),
+                None if k == c.baseline => row.extend(words(&["baseline", "", ""])),
+                None => row.extend(words(&["", "", ""])),
+            }
+            let m = f.minutes;
+            row.push(clock(m.median.min_value()));
+            row.push(format!(
+                "{} to {}",
+                clock(m.low.min_value()),
+                clock(m.high.min_value())
+            ));
+            row.push(format!("{:.0}", f.wire.median.m()));
+            row.push(format!("{:.2}", f.wire_mass.kg()));
+            row.push(format!("{:.2}", f.cost.part.median.amount()));
+            row.push(format!(
+                "{:.0} to {:.0}",
+                f.cost.part.low.amount(),
+                f.cost.part.high.amount()
+            ));
+            row.push(f.parts_per_week.to_string());
+            let [low, high] = f.finish.roughness_um;
+            let doubt = if f.finish.in_doubt.is_some() { "?" } else { "" };
+            row.push(format!("{low:.2} to {high:.2}{doubt}"));
+            row
+        })
+        .collect();
+    let head = [
+        "wire",
+        "time",
+        "wire",
+        "cost",
+        "time a part",
+        "68 % range",
+        "wire, m",
+        "kg",
+        "cost a part",
+        "68 % range",
+        "parts a week",
+        "usual Ra, µm",
+    ];
+    table(&words(&head), &rows)
+}
+
+/// Names of the wires that have figures, and those.
+fn possible<'a>(report: &Report<'a>) -> Vec<(String, &'a Figures)> {
+    let all = report.comparison.estimates.iter();
+    all.filter_map(|e| Some((candidate_name(&e.candidate), e.figures.as_ref()?)))
+        .collect()
+}
+
+fn with_head(first: &str, wires: &[(String, &Figures)]) -> Vec<String> {
+    let names = wires.iter().map(|w| w.0.clone());
+    std::iter::once(first.to_owned()).chain(names).collect()
+}
+
+/// Minutes of a part by what they go into; they sum to the time.
+pub(super) fn minutes(report: &Report<'_>) -> String {
+    let wires = possible(report);
+    let mut rows: Vec<Vec<String>> = Share::ALL
+        .into_iter()
+        .map(|share| {
+            let cells = wires
+                .iter()
+                .map(|w| format!("{:.1}", w.1.share(share).min_value()));
+            std::iter::once(share.words().to_owned())
+                .chain(cells)
+                .collect()
+        })
+        .collect();
+    let all = wires
+        .iter()
+        .map(|w| format!("{:.1}", w.1.minutes.median.min_value()));
+    rows.push(std::iter::once("in all".to_owned()).chain(all).collect());
+    table(&with_head("minutes a part", &wires), &rows)
+}
+
+/// The lines of the cost of a part; they sum to it.
+pub(super) fn cost(report: &Report<'_>) -> String {
+    let wires = possible(report);
+    let Some((_, first)) = wires.first() else {
+        return String::new();
+    };
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for line in first.cost.lines() {
+        let of = |f: &Figures| f.cost.lines().into_iter().find(|l| l.what == line.what);
+        let cells = wires.iter().map(|w| {
+            let amount = of(w.1).map_or(0.0, |l| l.amount.amount());
+            format!("{amount:.2}")
+        });
+        rows.push(std::iter::once(line.what.to_owned()).chain(cells).collect());
+    }
+    let all = wires
+        .iter()
+        .map(|w| format!("{:.2}", w.1.cost.part.median.amount()));
+    rows.push(std::iter::once("in all".to_owned()).chain(all).collect());
+    table(&with_head("cost a part", &wires), &rows)
+}
+
+/// Why time, wire, cost and finish of the wire shown are what they are, down to where each number is from.
+pub(super) fn reasons(report: &Report<'_>) -> String {
+    let mut out = String::new();
+    let Some(e) = report.comparison.estimates.get(report.shown) else {
+        return out;
+    };
+    for question in [
+        Question::Minutes,
+        Question::Wire,
+        Question::Cost,
+        Question::Finish,
+    ] {
+        if let Some(f) = explain(question, report.job, report.library, e) {
+            unfold(&f, "", 0, &mut out);
+        }
+    }
+    out
+}
+
+fn unfold(f: &Figure, sign: &str, depth: usize, out: &mut String) {
+    let clock = if f.unit == Unit::Minutes && f.value >= 60.0 {
+        format!(" = {}", clock(f.value))
+    } else {
+        String::new()
+    };
+    let range = f.range.map_or_else(String::new, |(low, high)| {
+        let end = |v| {
+            Figure {
+                value: v,
+                ..f.clone()
+            }
+            .metric()
+        };
+        format!(
+            " <small>({} to {})</small>",
+            escaped(&end(low)),
+            escaped(&end(high))
+        )
+    });
+    let line = format!(
+        "{sign}{} <b>{}</b>{}{range}",
+        escaped(&f.name),
+        escaped(&f.metric()),
+        escaped(&clock)
+    );
+    match &f.origin {
+        Origin::Value { standing, source } => {
+            let gap = if source.is_empty() { "" } else { ": " };
+            let _ = write!(
+                out,
+                "<p class=\"leaf\">{line} <i>{}{gap}{}</i></p>",
+                standing.word(),
+                escaped(source)
+            );
+        }
+        Origin::Formula { terms, note } => {
+            let open = if depth < OPEN_DEPTH {
+                " open=\"open\""
+            } else {
+                ""
+            };
+            let _ = write!(out, "<details{open}><summary>{line}</summary>");
+            if !note.is_empty() {
+                let _ = write!(out, "<p class=\"leaf\"><i>{}</i></p>", escaped(note));
+            }
+            for (k, (sign, term)) in terms.iter().enumerate() {
+                let sign = if k == 0 {
+                    String::new()
+                } else {
+                    format!("{} ", sign.symbol())
+                };
+                if depth < MOST_DEPTH {
+                    unfold(term, &sign, depth + 1, out);
+                }
+            }
+            out.push_str("</details>");
+        }
+    }
+}

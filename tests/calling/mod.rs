@@ -1,0 +1,47 @@
+//! The headless command, called as a script calls it.
+
+#![allow(dead_code, reason = "not every test needs all of it")]
+
+use serde_json::Value;
+use std::process::{Command, Output};
+
+/// Folder of the sample drawings.
+pub const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/sample_drawings");
+
+/// Runs the command.
+pub fn run(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_kerfcast-cli"))
+        .args(arguments)
+        .output()
+        .expect("the command starts")
+}
+
+/// Path of a sample drawing.
+pub fn sample(name: &str) -> String {
+    format!("{SAMPLES}/{name}.dxf")
+}
+
+/// Runs the command and reads what it writes.
+pub fn json(arguments: &[&str]) -> (Value, Option<i32>) {
+    let out = run(arguments);
+    let text = String::from_utf8(out.stdout).expect("UTF-8");
+    (
+        serde_json::from_str(&text).unwrap_or_else(|e| panic!("{e}: {text}")),
+        out.status.code(),
+    )
+}
+
+/// A number of the answer.
+pub fn number(v: &Value) -> f64 {
+    v.as_f64().unwrap_or_else(|| panic!("{v} is no number"))
+}
+
+/// Sum over a field of a list.
+pub fn sum(lines: &Value, field: &str) -> f64 {
+    lines
+        .as_array()
+        .expect("lines")
+        .iter()
+        .map(|l| number(&l[field]))
+        .sum()
+}
