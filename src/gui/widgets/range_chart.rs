@@ -111,7 +111,7 @@ impl RangeChart<'_> {
             let half = galley.size().x / 2.0;
             if at - half > free_from {
                 free_from = at + half + 8.0;
-                painter.galley(pos2(at - half, plot.bottom() + 3.0), galley, t.text_faint);
+                painter.galley(pos2(at - half, plot.top() - 17.0), galley, t.text_faint);
             }
         }
     }
