@@ -149,7 +149,9 @@ impl Command {
                 "Materials, wires, passes, overheads and spools: the built-in ones, and your own over them"
             }
             Self::Cuts => "Log finished cuts, and let the estimates learn from them",
-            Self::Sweeps => "Time, wire or cost against thickness, passes or material, and what matters most",
+            Self::Sweeps => {
+                "Time, wire or cost against thickness, passes or material, and what matters most"
+            }
             Self::SwitchTheme => "Turn the window dark or light",
             Self::SystemTheme => "Follow the system's choice of dark or light",
             Self::Palette => "Run any command by its name",
