@@ -5,6 +5,9 @@ use std::io::{self, Write as _};
 use std::path::Path;
 use std::sync::atomic::{AtomicU32, Ordering};
 
+/// Files saved so far by this program.
+static COUNT: AtomicU32 = AtomicU32::new(0);
+
 /// Writes a file so that a crash or a full disk leaves the old one in place: a temporary file beside it, synced,
 /// then renamed over it.
 ///
@@ -17,7 +20,6 @@ pub fn save(path: &Path, bytes: &[u8]) -> io::Result<()> {
         .file_name()
         .ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "the path names no file"))?;
     // The process number keeps two running programs apart, the count two threads of one.
-    static COUNT: AtomicU32 = AtomicU32::new(0);
     let count = COUNT.fetch_add(1, Ordering::Relaxed);
     let mut temporary = std::ffi::OsString::from(".");
     temporary.push(name);

@@ -252,19 +252,15 @@ fn curves_meet_the_estimate_and_are_computed_only_while_looked_at() {
     let bars = window.state().sweeps().matters(0, file).flatten().unwrap();
     assert!(bars.iter().any(|b| b.name == "machine"));
     assert!(window.query_by_label_contains("machine, ").is_some());
-    // Nothing repaints once the curves are there.
-    window.run();
-    window.step();
-    let delay = window
-        .output()
-        .viewport_output
-        .values()
-        .map(|v| v.repaint_delay)
-        .min();
-    assert!(
-        delay.is_none_or(|d| d > Duration::from_secs(1)),
-        "{delay:?}"
-    );
+    // Nothing repaints once the curves are there; a thread may wake the window once more after its last answer.
+    let quiet = (0..20).any(|_| {
+        std::thread::sleep(Duration::from_millis(10));
+        window.step();
+        let viewports = window.output().viewport_output.values();
+        let delay = viewports.map(|v| v.repaint_delay).min();
+        delay.is_none_or(|d| d > Duration::from_secs(1))
+    });
+    assert!(quiet, "the window repaints without end");
 }
 
 #[test]

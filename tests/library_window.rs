@@ -26,11 +26,17 @@ fn library_window() -> Window {
 
 /// A window whose files lie in a folder, as after a start.
 fn start_in(folder: &Path) -> Window {
+    start_with(Start {
+        folder: Some(folder.to_owned()),
+        ..Start::default()
+    })
+}
+
+fn start_with(start: Start) -> Window {
     let start = Start {
         theme: Some(egui::Theme::Dark),
         forget: true,
-        folder: Some(folder.to_owned()),
-        ..Start::default()
+        ..start
     };
     let mut window = Harness::builder()
         .with_size(SIZE)
@@ -334,6 +340,30 @@ fn what_was_changed_is_there_at_the_next_start() {
     let next = start_in(folder.path());
     assert_eq!(cost_and_minutes(&next, 0), cost);
     assert_eq!(next.state().library().overheads.machine_rate.value, 72.0);
+}
+
+#[test]
+fn a_library_that_is_named_at_the_start_is_the_one_in_force_and_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("shop.toml");
+    fs::write(&path, FILE).unwrap();
+    let mut window = start_with(Start {
+        folder: Some(folder.path().to_owned()),
+        library: Some(path.clone()),
+        ..Start::default()
+    });
+    assert_eq!(window.state().library().overheads.slug_removal.value, 6.0);
+    assert!(window.state().library().wire("our wire").is_some());
+    window.key_press(Key::B);
+    settle(&mut window);
+    click(&mut window, "Besides cutting");
+    type_into(&mut window, "Taking a slug out", "5");
+    let kept = UserLibrary::load(&path).unwrap();
+    assert_eq!(
+        (kept.overheads["slug_removal"].value, kept.count()),
+        (5.0, 2)
+    );
+    assert!(!folder.path().join("library.toml").exists());
 }
 
 #[test]

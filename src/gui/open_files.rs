@@ -108,7 +108,7 @@ impl Dialogs {
                     Some(path) => Chosen::Saved(
                         crate::safe_file::save(&path, &bytes)
                             .map(|()| path)
-                            .map_err(|e| format!("The system says: {e}.")),
+                            .map_err(|e| format!("The system says: {e}. Try another folder.")),
                     ),
                     None if asked.elapsed() < TOO_SOON => Chosen::NoDialogToSave(kind),
                     None => Chosen::Nothing,

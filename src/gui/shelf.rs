@@ -193,8 +193,8 @@ fn free_name(path: &Path) -> PathBuf {
     let ending = path
         .extension()
         .map_or_else(String::new, |e| format!(".{}", e.to_string_lossy()));
-    (2..)
-        .map(|k: u32| path.with_file_name(format!("{stem} ({k}){ending}")))
+    (2..100_000)
+        .map(|k| path.with_file_name(format!("{stem} ({k}){ending}")))
         .find(|p| !p.exists())
         .unwrap_or_else(|| path.with_extension("aside"))
 }
@@ -203,13 +203,14 @@ fn free_name(path: &Path) -> PathBuf {
 mod tests {
     use super::*;
 
-    fn keep(shelf: &mut Shelf, what: Shelved, text: &str) -> Option<Option<PathBuf>> {
+    /// Saves something new; the file that was put aside for it.
+    fn keep(shelf: &mut Shelf, what: Shelved, text: &str) -> Option<PathBuf> {
         let Some(Task::Keep(keeping)) = shelf.keep(what, text.as_bytes()) else {
-            return None;
+            panic!("{text} is to be saved");
         };
         let aside = keeping.save().unwrap();
         shelf.kept(what, keeping.number, true);
-        Some(aside)
+        aside
     }
 
     #[test]
@@ -218,23 +219,20 @@ mod tests {
         let below = folder.path().join("not there yet");
         let mut shelf = Shelf::new(Some(&below), None);
         assert_eq!(shelf.read(Shelved::Cuts).unwrap(), None);
-        assert_eq!(keep(&mut shelf, Shelved::Cuts, "one"), Some(None));
-        assert_eq!(keep(&mut shelf, Shelved::Cuts, "one"), None, "is there");
-        assert_eq!(keep(&mut shelf, Shelved::Cuts, "two"), Some(None));
+        assert_eq!(keep(&mut shelf, Shelved::Cuts, "one"), None);
+        assert!(shelf.keep(Shelved::Cuts, b"one").is_none(), "it is there");
+        assert_eq!(keep(&mut shelf, Shelved::Cuts, "two"), None);
         assert!(shelf.is_safe(Shelved::Cuts) && !shelf.is_safe(Shelved::Library));
         let path = below.join("finished-cuts.csv");
         fs::write(&path, "of another window").unwrap();
-        let aside = keep(&mut shelf, Shelved::Cuts, "three").flatten().unwrap();
+        let aside = keep(&mut shelf, Shelved::Cuts, "three").unwrap();
         assert_eq!(fs::read_to_string(aside).unwrap(), "of another window");
         assert_eq!(fs::read_to_string(&path).unwrap(), "three");
         // What could not be used is not written over either.
         let mut next = Shelf::new(Some(&below), None);
         next.read(Shelved::Cuts).unwrap();
         next.distrust(Shelved::Cuts);
-        assert!(matches!(
-            keep(&mut next, Shelved::Cuts, "four"),
-            Some(Some(_))
-        ));
+        assert!(keep(&mut next, Shelved::Cuts, "four").is_some());
         assert_eq!(fs::read_dir(&below).unwrap().count(), 3);
     }
 

@@ -34,7 +34,7 @@ pub enum Task {
     },
     /// Save what is kept between starts.
     Keep(Keeping),
-    /// Save a file for others.
+    /// Save a library for others.
     Export {
         /// Where.
         path: PathBuf,
@@ -160,11 +160,7 @@ impl Task {
                 number: keeping.number,
                 result: keeping.save().map_err(|e| e.to_string()),
             },
-            Self::Export { path, bytes } => Done::Exported(
-                safe_file::save(&path, &bytes)
-                    .map(|()| path)
-                    .map_err(|e| format!("The system says: {e}.")),
-            ),
+            Self::Export { path, bytes } => Done::Exported(export(path, &bytes)),
             Self::Fit {
                 number,
                 cuts,
@@ -208,6 +204,19 @@ impl Task {
             }
         }
     }
+}
+
+/// Saves a library at a path that was typed, where nobody has asked whether a file there may go.
+fn export(path: PathBuf, bytes: &[u8]) -> Result<PathBuf, String> {
+    if std::fs::read(&path).is_ok_and(|there| UserLibrary::from_bytes(&there).is_err()) {
+        return Err(format!(
+            "{} is there already and is no library. Type another name.",
+            path.display()
+        ));
+    }
+    safe_file::save(&path, bytes)
+        .map(|()| path)
+        .map_err(|e| format!("The system says: {e}. Try another folder."))
 }
 
 /// The bytes of a file of a sensible size.

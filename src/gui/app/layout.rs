@@ -18,9 +18,10 @@ impl App {
         let id = egui::Id::unique("type suits the screen");
         let width = ctx.content_rect().width() * ctx.zoom_factor();
         let large = width >= LARGE && ctx.native_pixels_per_point().unwrap_or(1.0) < 1.1;
-        let before: Option<bool> = ctx.data(|d| d.get_temp(id));
+        // Kept between starts, as the zoom itself is: else a smaller screen would start with large type.
+        let before: Option<bool> = ctx.data_mut(|d| d.get_persisted(id));
         if before != Some(large) {
-            ctx.data_mut(|d| d.insert_temp(id, large));
+            ctx.data_mut(|d| d.insert_persisted(id, large));
             if large || before.is_some() {
                 ctx.set_zoom_factor(if large { ZOOM } else { 1.0 });
             }

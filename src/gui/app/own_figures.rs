@@ -209,7 +209,7 @@ impl App {
         match result {
             Ok(path) => self.say(format!("Saved as {}.", path.display()), Weight::Note),
             Err(message) => self.say(
-                format!("It was not saved. {message} Nothing is lost. Try another folder."),
+                format!("It was not saved. {message} Nothing is lost."),
                 Weight::Fault,
             ),
         }

@@ -5,8 +5,8 @@ use crate::gui::theme::{BODY, SMALL, mix, tokens};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Response, Role, Sense, Stroke, Ui, WidgetInfo};
 
-/// Room for the names.
-const NAMES: f32 = 178.0;
+/// Share of the width for the names, and its limits.
+const NAMES: (f32, f32, f32) = (0.34, 150.0, 230.0);
 /// Room for the figure of the wire shown.
 const FIGURES: f32 = 82.0;
 /// Height of one wire within a line.
@@ -77,15 +77,16 @@ impl RangeChart<'_> {
         );
         let (rect, response) = ui.allocate_exact_size(whole, Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &self.title));
+        let names = (rect.width() * NAMES.0).clamp(NAMES.1, NAMES.2);
         let plot = Rect::from_min_max(
-            pos2(rect.left() + NAMES, rect.top()),
-            pos2(rect.right() - FIGURES, rect.bottom() - SCALE),
+            pos2(rect.left() + names, rect.top() + SCALE),
+            pos2(rect.right() - FIGURES, rect.bottom()),
         );
         let x = |v: f64| plot.left() + plot.width() * ((v / low).ln() / (high / low).ln()) as f32;
         self.scale_ui(ui, plot, (low, high), &x);
         let mut under = None;
         for (k, line) in self.lines.iter().enumerate() {
-            let top = rect.top() + height * k as f32;
+            let top = plot.top() + height * k as f32;
             let room = Rect::from_min_size(pos2(rect.left(), top), vec2(rect.width(), height));
             let response = line_ui(ui, line, room, plot, &x);
             if response.hovered() {
@@ -110,7 +111,7 @@ impl RangeChart<'_> {
             let half = galley.size().x / 2.0;
             if at - half > free_from {
                 free_from = at + half + 8.0;
-                painter.galley(pos2(at - half, plot.bottom() + 3.0), galley, t.text_faint);
+                painter.galley(pos2(at - half, plot.top() - 17.0), galley, t.text_faint);
             }
         }
     }
@@ -170,12 +171,12 @@ fn line_ui(ui: &Ui, line: &Line, room: Rect, plot: Rect, x: &dyn Fn(f64) -> f32)
     for (k, dot) in line.dots.iter().enumerate() {
         let Some(d) = dot else { continue };
         let y = first + LANE * k as f32;
-        let strength = if d.strong { 1.0 } else { 0.62 };
+        let strength = if d.strong { 1.0 } else { 0.85 };
         let colour = mix(t.sunken, d.colour, strength);
         let wide = if d.strong { 2.2 } else { 1.2 };
         painter.line_segment(
             [pos2(x(d.low), y), pos2(x(d.high), y)],
-            Stroke::new(wide, mix(t.sunken, d.colour, strength * 0.7)),
+            Stroke::new(wide, mix(t.sunken, d.colour, strength * 0.75)),
         );
         let radius = if d.strong { 3.4 } else { 2.2 };
         painter.circle_filled(pos2(x(d.value), y), radius, colour);

@@ -12,7 +12,7 @@ use crate::process::{Caution, Content, LibraryCell, LibraryTable, Standing, Valu
 use egui::{Align, Label, Layout, RichText, Stroke, StrokeKind, TextEdit, Ui};
 
 /// Room for the name of a cell.
-const NAME: f32 = 176.0;
+pub const NAME: f32 = 170.0;
 /// Room for a number.
 const FIELD: f32 = 62.0;
 
@@ -87,7 +87,7 @@ pub fn cell_ui(
         }
         Content::Text(text) => {
             line(ui, &at.name, |ui| {
-                text_ui(ui, &at, Part::Text, text, BODY, actions)
+                text_ui(ui, &at, Part::Text, text, BODY, actions);
             });
         }
         Content::Numbers(numbers) => numbers_ui(ui, &at, numbers, actions),
@@ -119,8 +119,9 @@ fn under(ui: &mut Ui, rest: impl FnOnce(&mut Ui)) {
     ui.horizontal_top(|ui| {
         ui.add_space(NAME + ui.spacing().item_spacing.x);
         ui.vertical(|ui| {
+            ui.spacing_mut().interact_size.y = 17.0;
             ui.horizontal_wrapped(|ui| {
-                ui.spacing_mut().item_spacing.x = 5.0;
+                ui.spacing_mut().item_spacing = egui::vec2(5.0, 2.0);
                 rest(ui);
             });
         });
@@ -139,15 +140,14 @@ fn value_ui(
     let shown = |v: f64| significant(v * factor, 6);
     line(ui, &at.name, |ui| {
         field_ui(ui, at, Part::Number, "", shown(value.value), actions);
-        if !symbol.is_empty() {
-            let colour = tokens(ui).text_soft;
-            ui.label(RichText::new(&symbol).size(SMALL).color(colour));
-        }
         small(ui, "usually");
         let end = |v: Option<f64>| v.map_or_else(|| "–".to_owned(), shown);
         field_ui(ui, at, Part::Low, " from", end(value.low), actions);
         small(ui, "to");
         field_ui(ui, at, Part::High, " to", end(value.high), actions);
+        // Behind the range, so that the numbers of all cells stand in columns.
+        let colour = tokens(ui).text_soft;
+        ui.label(RichText::new(&symbol).size(SMALL).color(colour));
     });
     wrong_ui(ui, at, &[Part::Number, Part::Low, Part::High]);
     under(ui, |ui| {
@@ -158,15 +158,15 @@ fn value_ui(
             significant(high * factor, 4)
         );
         small(ui, &allowed);
-        if at.row.origin != Origin::BuiltIn {
-            own_remarks_ui(ui, at, value, actions);
-        } else {
+        if at.row.origin == Origin::BuiltIn {
             let source = if value.source.is_empty() {
                 String::new()
             } else {
                 format!(", {}", value.source)
             };
             small(ui, &format!("· {}{source}", value.standing.word()));
+        } else {
+            own_remarks_ui(ui, at, value, actions);
         }
     });
     ui.add_space(3.0);

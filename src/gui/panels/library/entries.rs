@@ -1,6 +1,6 @@
 //! The entries of a kind, one under the other; the open one shows its cells.
 
-use super::cells::{cell_ui, number_with_unit};
+use super::cells::{NAME, cell_ui, number_with_unit};
 use super::{add, ask, words};
 use crate::gui::format::System;
 use crate::gui::own_library::LibraryAction;
@@ -182,11 +182,13 @@ fn overhead_ui(ui: &mut Ui, row: &Row, view: &View<'_>, actions: &mut Vec<Action
     }
     if row.origin != Origin::BuiltIn {
         let name = words::entry_name(table, key);
-        let back = ui
-            .small_button("Back to the built-in value")
-            .on_hover_text("take your own value out")
-            .accessible_name(format!("{name}, back to the built-in value"));
-        if back.clicked() {
+        let back = ui.horizontal(|ui| {
+            ui.add_space(NAME + ui.spacing().item_spacing.x);
+            ui.small_button("Back to the built-in value")
+                .on_hover_text("take your own value out")
+                .accessible_name(format!("{name}, back to the built-in value"))
+        });
+        if back.inner.clicked() {
             ask(actions, LibraryAction::Delete(table, key.to_owned()));
         }
         ui.add_space(4.0);

@@ -38,6 +38,15 @@ pub fn materials_ui(
             spots: Vec::new(),
         })
         .collect();
+    // Above, because the chart is longer than a small window.
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(5.0, 3.0);
+        for (k, wire) in wires.iter().enumerate() {
+            if legend_entry(ui, wire).clicked() && view.file.shown != k {
+                actions.push(Action::Show(k));
+            }
+        }
+    });
     let lines = lines(view, run, drawn, &wires);
     let chart = RangeChart {
         lines: &lines,
@@ -64,14 +73,6 @@ pub fn materials_ui(
             }
         });
     }
-    ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing = vec2(5.0, 3.0);
-        for (k, wire) in wires.iter().enumerate() {
-            if legend_entry(ui, wire).clicked() && view.file.shown != k {
-                actions.push(Action::Show(k));
-            }
-        }
-    });
     let remark = "Sorted by the time of the wire shown, whose dots are the strong ones. Ranges hold about 68 %. Equal \
                   steps of the scale are equal ratios.";
     let text = RichText::new(remark).size(SMALL).color(t.text_faint);
