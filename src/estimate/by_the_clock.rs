@@ -204,6 +204,8 @@ mod tests {
             plans: Vec::new(),
             slugs: Vec::new(),
             doubts: crate::estimate::range::Doubts::default(),
+            finish: crate::estimate::Finish::default(),
+            plate: None,
         }
     }
 
