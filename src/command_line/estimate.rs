@@ -5,7 +5,7 @@ use super::estimate_table::{write_csv, write_text};
 use super::own::Own;
 use super::reading::{Failed, Reading};
 use super::{Failure, Outcome};
-use crate::drawing::{Progress, open};
+use crate::drawing::{Drawing, Progress, open};
 use crate::estimate::{Comparison, compare};
 use crate::job::{Candidate, CutOff, CuttingOrder, Flushing, Job, Travel, WireRun};
 use crate::plan::PathCache;
@@ -14,7 +14,7 @@ use crate::units::Length;
 use clap::ValueEnum;
 use serde::Serialize;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Arguments of `estimate`.
 #[derive(Debug, clap::Args)]
@@ -55,6 +55,9 @@ pub struct Arguments {
     /// How the wire gets from one contour to the next.
     #[arg(long, value_enum, default_value_t = TravelArg::Rethread)]
     travel: TravelArg,
+    /// Of a drawing with several parts this one alone, 1 the first. Default: all together.
+    #[arg(long, value_name = "N")]
+    part: Option<usize>,
     /// With --json: other ways of cutting, and what would let a thicker wire in.
     #[arg(long, requires = "json")]
     alternatives: bool,
@@ -112,6 +115,15 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     for path in &args.files {
         match open(path, &args.reading.options(), &Progress::default()) {
             Ok(drawing) => {
+                let mut job = job.clone();
+                if let Err(failed) = take_part(args.part, &mut job, &drawing, path) {
+                    outcome = Outcome::SomeFailed;
+                    if !args.json {
+                        eprintln!("{}: {}", path.display(), failed.message());
+                    }
+                    files.push(FileJson::Failed(failed));
+                    continue;
+                }
                 let cache = PathCache::default();
                 let comparison = compare(&drawing.profile, &job, library, &cache);
                 if args.json {
@@ -128,7 +140,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                         &comparison,
                     ))));
                 } else if !args.csv {
-                    write_text(out, path, &job, library, &comparison)?;
+                    write_text(out, path, &drawing, &job, library, &comparison)?;
                 } else {
                     files.push(FileJson::Row(path.clone(), comparison));
                 }
@@ -152,6 +164,32 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         write_csv(out, &files)?;
     }
     Ok(outcome)
+}
+
+/// Leaves all parts out but the one asked for, or says which there are.
+fn take_part(
+    number: Option<usize>,
+    job: &mut Job,
+    drawing: &Drawing,
+    path: &Path,
+) -> Result<(), Failed> {
+    let Some(number) = number else { return Ok(()) };
+    let there = drawing.parts.len();
+    match number.checked_sub(1).and_then(|k| drawing.parts.get(k)) {
+        Some(part) => {
+            job.take_part(&drawing.profile, Some(part));
+            Ok(())
+        }
+        None => Err(Failed::because(
+            path.display().to_string(),
+            match there {
+                0 => format!("it holds no part, so there is no part {number}."),
+                1 => format!("it holds one part, so there is no part {number}."),
+                n => format!("it holds {n} parts, so there is no part {number}."),
+            },
+            "Choose a part that `measure` lists, or leave --part away to estimate all together.",
+        )),
+    }
 }
 
 fn job(args: &Arguments, library: &Library) -> Result<Job, Failure> {

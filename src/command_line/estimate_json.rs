@@ -19,6 +19,8 @@ use std::path::Path;
 #[derive(Serialize)]
 pub(super) struct EstimatedJson {
     file: String,
+    /// Parts in the drawing.
+    parts: usize,
     job: JobJson,
     wires: Vec<WireJson>,
 }
@@ -31,6 +33,8 @@ struct JobJson {
     flushing: &'static str,
     quantity: u32,
     keep: &'static str,
+    /// The part that is cut alone, 1 the first; null where all are.
+    part: Option<usize>,
     order: CuttingOrder,
     cut_off: CutOff,
     travel: Travel,
@@ -223,6 +227,7 @@ pub(super) fn estimated(path: &Path, asked: &Asked<'_>, comparison: &Comparison)
     let job = asked.job;
     EstimatedJson {
         file: path.display().to_string(),
+        parts: asked.drawing.parts.len(),
         job: JobJson {
             thickness_mm: job.thickness.mm(),
             material: job.material.clone(),
@@ -230,6 +235,9 @@ pub(super) fn estimated(path: &Path, asked: &Asked<'_>, comparison: &Comparison)
             flushing: job.flushing.key(),
             quantity: job.quantity,
             keep: keep_word(job.keep),
+            part: job
+                .part_taken(&asked.drawing.profile, &asked.drawing.parts)
+                .map(|k| k + 1),
             order: job.order,
             cut_off: job.cut_off,
             travel: job.travel,

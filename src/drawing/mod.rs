@@ -14,6 +14,7 @@
 
 mod blocks;
 mod clean;
+mod colours;
 mod conic;
 mod contours;
 mod crossings;
@@ -42,6 +43,7 @@ mod spline;
 mod text;
 mod units;
 
+pub use colours::colour_words;
 pub use curve::Curve;
 pub use error::ReadError;
 pub use findings::{Finding, Severity, Verdict};
@@ -70,6 +72,8 @@ pub struct ReadOptions {
     pub join_gap: Length,
     /// Layers that are not cut, by name as in [`Drawing::layers`].
     pub excluded_layers: BTreeSet<String>,
+    /// Colours that are not cut, by number as in [`Drawing::colours`].
+    pub excluded_colours: BTreeSet<i16>,
     /// Answers to [`Drawing::proposals`], by [`Proposal::key`].
     pub answers: BTreeMap<ProposalKey, Answer>,
     /// Offers of [`Finding::offers`] that are taken.
@@ -88,6 +92,7 @@ impl Default for ReadOptions {
             units: UnitChoice::Auto,
             join_gap: DEFAULT_JOIN_GAP,
             excluded_layers: BTreeSet::new(),
+            excluded_colours: BTreeSet::new(),
             answers: BTreeMap::new(),
             accepted: Vec::new(),
             join_at_sides: false,
@@ -148,6 +153,8 @@ pub struct Drawing {
     pub parts: Vec<Part>,
     /// The layers that curves lie on or that the file names.
     pub layers: Vec<Layer>,
+    /// Number of visible curves by the colour number that they are seen in, 1 to 255.
+    pub colours: BTreeMap<i16, usize>,
     /// Points, absolute drawing coordinates in mm: possible start holes.
     pub points: Vec<Point>,
     /// Box around the visible curves, absolute drawing coordinates in mm.
@@ -193,6 +200,7 @@ pub fn read(
     for curve in &scaled.expanded.curves {
         layers[curve.layer_index].curves += 1;
     }
+    let colours = colours::counted(&scaled.expanded.curves, &layers);
     let (read, skipped) = scan.counts();
     let drawing = Drawing {
         units: scaled.units,
@@ -203,6 +211,7 @@ pub fn read(
         findings: Vec::new(),
         proposals: Vec::new(),
         parts: Vec::new(),
+        colours,
         layers,
         points: scaled.expanded.points,
         bounds: scaled.bounds.moved(scaled.origin),
@@ -279,7 +288,9 @@ impl Drawing {
             .map(|assembled| (assembled, findings))
         };
         // Proposals are found with everything counted, so that an answer never changes the questions.
-        let (mut assembled, mut findings) = join(&BTreeSet::new())?;
+        let colours = &options.excluded_colours;
+        let mut left_out = colours::curves_in(colours, &self.curves, &self.layers);
+        let (mut assembled, mut findings) = join(&left_out)?;
         let proposals = proposals::find(
             &self.curves,
             &assembled.status,
@@ -287,12 +298,13 @@ impl Drawing {
             &self.texts,
             &options.answers,
         );
-        let left_out: BTreeSet<usize> = proposals
+        let before = left_out.len();
+        let answered = proposals
             .iter()
             .filter(|p| p.answer == Some(Answer::LeaveOut))
-            .flat_map(|p| p.curves.iter().copied())
-            .collect();
-        if !left_out.is_empty() {
+            .flat_map(|p| p.curves.iter().copied());
+        left_out.extend(answered);
+        if left_out.len() > before {
             (assembled, findings) = join(&left_out)?;
         }
         proposals::report(&proposals, &mut findings, &self.curves);

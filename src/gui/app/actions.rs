@@ -6,7 +6,7 @@ use crate::gui::canvas;
 use crate::gui::commands::Command;
 use crate::gui::open_files::{Chosen, Kind};
 use crate::gui::panels::side;
-use crate::gui::state::{Action, Side, Target, Weight};
+use crate::gui::state::{Action, Decided, Side, Target, Weight};
 use crate::job::Job;
 use egui::{Context, ThemePreference};
 use std::path::Path;
@@ -40,6 +40,7 @@ impl App {
             | Action::Seek(_)
             | Action::Play(_)
             | Action::Select(_)
+            | Action::Spot(_)
             | Action::Centre(_)
             | Action::Frame(_) => {
                 self.look_at(&action);
@@ -82,6 +83,12 @@ impl App {
             Action::Seek(share) => file.clock.seek(share),
             Action::Play(run) => file.clock.play(run && file.timing().is_some()),
             Action::Select(target) => file.selected = target,
+            Action::Spot(spot) => {
+                file.spot = spot;
+                if spot.is_some() {
+                    self.shown.side = Some(Side::Findings);
+                }
+            }
             Action::Centre(at) => {
                 let at = canvas::place(&file.model, at);
                 let size = file.model.bounds.size().max_elem().max(1e-6);
@@ -120,7 +127,7 @@ impl App {
             self.shop = Some(job.shop.clone());
         }
         file.job = job;
-        file.undoer.add_undo(&file.job);
+        file.undoer.add_undo(&file.decided());
         self.estimate();
     }
 
@@ -128,15 +135,21 @@ impl App {
         let Some(file) = self.files.get_mut(self.front) else {
             return;
         };
+        let now = file.decided();
         let other = if back {
-            file.undoer.undo(&file.job).cloned()
+            file.undoer.undo(&now).cloned()
         } else {
-            file.undoer.redo(&file.job).cloned()
+            file.undoer.redo(&now).cloned()
         };
-        if let Some(job) = other {
-            file.job = job;
-            self.shown.banner = None;
+        let Some(Decided { job, options }) = other else {
+            return;
+        };
+        file.job = job;
+        self.shown.banner = None;
+        if options == now.options {
             self.estimate();
+        } else {
+            self.read_again(options);
         }
     }
 
