@@ -319,7 +319,7 @@ fn one_part_of_several_is_estimated_alone() {
     assert!(window.query_by_label("outline 1").is_none());
     undo(&mut window);
     assert_eq!(window.state().front().unwrap().part_taken(), Some(0));
-    window.get_by_label("estimate all together").click();
+    window.get_by_label("estimate all parts together").click();
     settle(&mut window);
     assert_eq!(minutes(&window), together);
     // The choice stays when the drawing is joined otherwise.

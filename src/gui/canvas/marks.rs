@@ -5,7 +5,7 @@ use super::view::Placement;
 use crate::drawing::{Offer, Severity};
 use crate::gui::state::{OpenFile, Pointed, Spot, View};
 use crate::gui::theme::{SMALL, Tokens, strong_family};
-use egui::emath::{Align2, Pos2, Rect, vec2};
+use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Painter, Shape, Stroke};
 
 /// How near the pointer must come to a mark, points.
@@ -108,7 +108,10 @@ fn parts(painter: &Painter, (placement, rect): (Placement, Rect), view: &View<'_
             let stroke = Stroke::new(1.5, t.accent);
             painter.rect_stroke(seen, 3, stroke, egui::StrokeKind::Outside);
         }
-        let at = seen.right_top().min(rect.right_top());
+        let at = pos2(
+            seen.right().min(rect.right() - 8.0),
+            seen.top().max(rect.top() + 18.0),
+        );
         let font = FontId::new(SMALL + 0.5, strong_family());
         let text = format!("part {}", k + 1);
         painter.text(at, Align2::RIGHT_BOTTOM, text, font, colour);

@@ -221,7 +221,11 @@ fn open_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
         two_lines(
             ui,
             rect,
-            (&label, &view.system.length(chain.drawn_length)),
+            // The label is for those who hear it; beside the dashes a number is enough.
+            (
+                &format!("{}  open", i + 1),
+                &view.system.length(chain.drawn_length),
+            ),
             if view.file.job.cuts_on_line(chain) {
                 "not closed, cut on its line"
             } else {

@@ -267,13 +267,18 @@ fn places_ui(ui: &mut Ui, finding: usize, places: usize, shown: Option<usize>) -
     if places < 2 {
         return None;
     }
+    let t = tokens(ui);
     let mut clicked = None;
     ui.push_id(("places", finding), |ui| {
         indented(ui, |ui| {
             ui.spacing_mut().item_spacing.x = 3.0;
             for k in 0..places.min(MOST_PLACES) {
                 let text = RichText::new(format!("{}", k + 1)).size(SMALL);
-                let button = Button::new(text).selected(shown == Some(k));
+                let button = if shown == Some(k) {
+                    Button::new(text.color(t.canvas)).fill(t.accent)
+                } else {
+                    Button::new(text)
+                };
                 let response = ui.add(button).accessible_name(format!(
                     "place {} of finding {}",
                     k + 1,

@@ -67,8 +67,8 @@ fn row_ui(
     let taken = file.parts.of(file.shown);
     let (name, second, taken): (String, String, Option<Taken>) = match part {
         None => (
-            "all together".to_owned(),
-            count(parts.len(), "part or view", "parts or views"),
+            "all parts".to_owned(),
+            format!("{} parts or views together", parts.len()),
             taken.map(|p| p.together),
         ),
         Some(k) => (
@@ -86,7 +86,10 @@ fn row_ui(
     let size = vec2(ui.available_width(), ENTRY);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     response.widget_info(|| {
-        let label = format!("estimate {name}");
+        let label = match part {
+            None => "estimate all parts together".to_owned(),
+            Some(_) => format!("estimate {name}"),
+        };
         WidgetInfo::selected(Role::RadioButton, true, is_chosen, label)
     });
     if is_chosen {
@@ -105,10 +108,6 @@ fn row_ui(
     if let (Some(k), true) = (part, response.hovered() || response.has_focus()) {
         view.pointed.set(Some(Pointed::Part(k)));
     }
-    let response = response.on_hover_text(match part {
-        None => "estimate everything that the drawing holds, in one setting",
-        Some(_) => "estimate this part alone; the others are out of the job",
-    });
     if response.clicked() && !is_chosen {
         let mut job = file.job.clone();
         job.take_part(&file.profile, part.map(|k| &parts[k]));
