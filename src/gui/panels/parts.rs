@@ -9,8 +9,10 @@ use crate::profile::Part;
 use crate::units::Length;
 use egui::{Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
 
-/// Rows that are seen without scrolling.
-const ROWS: usize = 4;
+/// Share of the panel's height that the list takes at most.
+const SHARE: f32 = 0.4;
+/// Rows that are seen in any case.
+const LEAST_ROWS: f32 = 3.0;
 
 /// The list; nothing for a drawing of a single part.
 pub fn parts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -20,11 +22,15 @@ pub fn parts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         return;
     }
     let chosen = file.part_taken();
+    let room = (ui.available_height() * SHARE / ENTRY)
+        .floor()
+        .max(LEAST_ROWS);
+    let rows = room.min(parts.len() as f32 + 1.0);
     ui.add_space(4.0);
     ScrollArea::vertical()
         .id_salt("parts")
         .auto_shrink([false, true])
-        .max_height(ENTRY * ROWS.min(parts.len() + 1) as f32 + 10.0)
+        .max_height(ENTRY * rows + 4.0)
         .show_rows(ui, ENTRY, parts.len() + 1, |ui, range| {
             ui.spacing_mut().item_spacing.y = 0.0;
             for row in range {
