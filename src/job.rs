@@ -2,6 +2,7 @@
 
 mod contour_choice;
 pub mod hours;
+mod parts;
 mod shop;
 
 use crate::process::Library;
@@ -10,6 +11,7 @@ use crate::profile::{Keep, OpenChain, Profile, ProfileContour, Role};
 use crate::units::Length;
 pub use contour_choice::{ContourChoice, CutOff, CuttingOrder, Travel, Waste};
 pub use hours::{StaffedHours, WeekTime};
+pub use parts::part_keys;
 use serde::{Deserialize, Serialize};
 pub use shop::{Blank, Shop};
 use std::collections::{BTreeMap, BTreeSet};
@@ -63,6 +65,9 @@ pub struct Job {
     pub baseline: usize,
     /// Contours out of the cut, by [`contour_key`].
     pub left_out: BTreeSet<usize>,
+    /// Keys of the one part that is cut, contours and open chains; empty where all parts are.
+    #[serde(default)]
+    pub part: BTreeSet<usize>,
     /// What was decided for single contours and open chains, by [`contour_key`] or [`chain_key`].
     #[serde(default)]
     pub contours: BTreeMap<usize, ContourChoice>,
@@ -107,6 +112,7 @@ impl Job {
             ],
             baseline: 0,
             left_out: BTreeSet::new(),
+            part: BTreeSet::new(),
             contours: BTreeMap::new(),
             order: CuttingOrder::EachInTurn,
             travel: Travel::Rethread,
@@ -123,12 +129,14 @@ impl Job {
 
     /// Whether a contour is cut.
     pub fn cuts(&self, contour: &ProfileContour) -> bool {
-        !self.left_out.contains(&contour_key(contour))
+        let key = contour_key(contour);
+        self.is_about(key) && !self.left_out.contains(&key)
     }
 
     /// Whether an open chain is cut on its line.
     pub fn cuts_on_line(&self, chain: &OpenChain) -> bool {
-        self.choice(chain_key(chain)).on_line
+        let key = chain_key(chain);
+        self.is_about(key) && self.choice(key).on_line
     }
 
     /// What was decided for a contour or chain.

@@ -9,7 +9,8 @@ mod harness;
 use harness::{Window, drop_on, settle, window_of};
 
 fn window() -> Window {
-    window_of([1280.0, 800.0])
+    // High enough for the whole report: what is scrolled away cannot be clicked.
+    window_of([1280.0, 1300.0])
 }
 
 #[test]

@@ -369,3 +369,50 @@ fn roughs_first_takes_a_threading_more_a_contour_and_the_alternatives_say_so() {
     // d/2 + gap of the last of four passes.
     assert!((number(&w["radius_left_mm"]) - 0.131).abs() < 1e-12);
 }
+
+#[test]
+fn one_part_of_a_sheet_is_estimated_alone() {
+    let folder = std::env::temp_dir().join(format!("kerfcast-parts-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let path = folder.join("sheet.dxf");
+    let square = |x: i32, side: i32| {
+        let (a, b) = (x, x + side);
+        [
+            (a, 0, b, 0),
+            (b, 0, b, side),
+            (b, side, a, side),
+            (a, side, a, 0),
+        ]
+        .map(|(x0, y0, x1, y1)| format!("0\nLINE\n8\n0\n10\n{x0}\n20\n{y0}\n11\n{x1}\n21\n{y1}\n"))
+        .concat()
+    };
+    let text = format!(
+        "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n{}{}0\nENDSEC\n0\nEOF\n",
+        square(0, 10),
+        square(300, 20)
+    );
+    std::fs::write(&path, text).expect("it is written");
+    let file = path.display().to_string();
+    let call = ["estimate", &file, "--thickness", "40", "--json"];
+    let estimated = |more: &[&str]| json(&[&call[..], more].concat());
+    let (together, _) = estimated(&[]);
+    assert_eq!(together[0]["parts"], 2);
+    assert!(together[0]["job"]["part"].is_null());
+    // The rough runs round the part at its offset: by hand, a square of side a with an offset o outside
+    // is 4a + 2πo long.
+    for (part, side) in [("1", 10.0), ("2", 20.0)] {
+        let (v, code) = estimated(&["--part", part]);
+        assert_eq!(code, Some(0));
+        assert_eq!(v[0]["job"]["part"].to_string(), part);
+        let wire = &v[0]["wires"][0];
+        let offset = number(&wire["pass_offset_mm"][0]);
+        let length = number(&wire["pass_length_mm"][0]);
+        let by_hand = 4.0 * side + std::f64::consts::TAU * offset;
+        assert!((length - by_hand).abs() < 1e-6, "{length} and {by_hand}");
+    }
+    let (v, code) = estimated(&["--part", "3"]);
+    assert_eq!(code, Some(1));
+    let message = v[0]["error"]["message"].to_string();
+    assert!(message.contains("2 parts"), "{message}");
+    std::fs::remove_dir_all(&folder).expect("it is removed");
+}

@@ -8,14 +8,16 @@ use super::own::{Own, today};
 use super::reading::{Failed, Reading};
 use super::shop::ShopArguments;
 use super::{Failure, Outcome};
+use crate::drawing::Drawing;
 use crate::estimate::{Comparison, Wanted, compare};
+use crate::job::Job;
 use crate::measures::measure_cut;
 use crate::plan::PathCache;
 use crate::report::{Report, html};
 use crate::safe_file;
 use serde::Serialize;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Arguments of `estimate`.
 #[derive(Debug, clap::Args)]
@@ -33,6 +35,9 @@ pub struct Arguments {
     shop: ShopArguments,
     #[command(flatten)]
     clock: Clock,
+    /// Of a drawing with several parts this one alone, 1 the first. Default: all together.
+    #[arg(long, value_name = "N")]
+    part: Option<usize>,
     /// With --json: other ways of cutting, and what would let a thicker wire in.
     #[arg(long, requires = "json")]
     alternatives: bool,
@@ -72,6 +77,15 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     for path in &args.files {
         match args.reading.open(path) {
             Ok(drawing) => {
+                let mut job = job.clone();
+                if let Err(failed) = take_part(args.part, &mut job, &drawing, path) {
+                    outcome = Outcome::SomeFailed;
+                    if !args.json {
+                        eprintln!("{}: {}", path.display(), failed.message());
+                    }
+                    files.push(FileJson::Failed(failed));
+                    continue;
+                }
                 let cache = PathCache::default();
                 let comparison = compare(&drawing.profile, &job, library, &cache);
                 if let Some(page) = &args.report {
@@ -109,7 +123,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                         &comparison,
                     ))));
                 } else if !args.csv {
-                    write_text(out, path, &job, library, &comparison)?;
+                    write_text(out, path, &drawing, &job, library, &comparison)?;
                     if args.clock.is_asked() {
                         write_clock(out, &job, library, &comparison)?;
                     }
@@ -137,6 +151,32 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         write_csv(out, &files)?;
     }
     Ok(outcome)
+}
+
+/// Leaves all parts out but the one asked for, or says which there are.
+fn take_part(
+    number: Option<usize>,
+    job: &mut Job,
+    drawing: &Drawing,
+    path: &Path,
+) -> Result<(), Failed> {
+    let Some(number) = number else { return Ok(()) };
+    let there = drawing.parts.len();
+    match number.checked_sub(1).and_then(|k| drawing.parts.get(k)) {
+        Some(part) => {
+            job.take_part(&drawing.profile, Some(part));
+            Ok(())
+        }
+        None => Err(Failed::because(
+            path.display().to_string(),
+            match there {
+                0 => format!("it holds no part, so there is no part {number}."),
+                1 => format!("it holds one part, so there is no part {number}."),
+                n => format!("it holds {n} parts, so there is no part {number}."),
+            },
+            "Choose a part that `measure` lists, or leave --part away to estimate all together.",
+        )),
+    }
 }
 
 impl Arguments {

@@ -25,6 +25,8 @@ use std::path::Path;
 #[derive(Serialize)]
 pub(super) struct EstimatedJson {
     file: String,
+    /// Parts in the drawing.
+    parts: usize,
     job: JobJson,
     wires: Vec<WireJson>,
 }
@@ -37,6 +39,8 @@ struct JobJson {
     flushing: &'static str,
     quantity: u32,
     keep: &'static str,
+    /// The part that is cut alone, 1 the first; null where all are.
+    part: Option<usize>,
     order: CuttingOrder,
     cut_off: CutOff,
     travel: Travel,
@@ -131,6 +135,7 @@ pub(super) fn estimated(path: &Path, asked: &Asked<'_>, comparison: &Comparison)
     let job = asked.job;
     EstimatedJson {
         file: path.display().to_string(),
+        parts: asked.drawing.parts.len(),
         job: JobJson {
             thickness_mm: job.thickness.mm(),
             material: job.material.clone(),
@@ -138,6 +143,9 @@ pub(super) fn estimated(path: &Path, asked: &Asked<'_>, comparison: &Comparison)
             flushing: job.flushing.key(),
             quantity: job.quantity,
             keep: keep_word(job.keep),
+            part: job
+                .part_taken(&asked.drawing.profile, &asked.drawing.parts)
+                .map(|k| k + 1),
             order: job.order,
             cut_off: job.cut_off,
             travel: job.travel,

@@ -3,6 +3,7 @@
 use super::Failure;
 use super::estimate::FileJson;
 use super::estimate_json::minutes;
+use crate::drawing::Drawing;
 use crate::estimate::{Comparison, Difference, Estimate, Wanted, advise_each};
 use crate::job::Job;
 use crate::process::Library;
@@ -84,13 +85,16 @@ pub(super) fn write_advice(
 pub(super) fn write_text(
     out: &mut impl Write,
     path: &Path,
+    drawing: &Drawing,
     job: &Job,
     library: &Library,
     comparison: &Comparison,
 ) -> std::io::Result<()> {
+    let part = job.part_taken(&drawing.profile, &drawing.parts);
+    let part = part.map_or_else(String::new, |k| format!(", part {}", k + 1));
     writeln!(
         out,
-        "{}: {} of {} mm {}, {}, {}",
+        "{}{part}: {} of {} mm {}, {}, {}",
         path.display(),
         job.quantity,
         job.thickness.mm(),

@@ -155,6 +155,13 @@ impl Failed {
     pub fn message(&self) -> &str {
         &self.error.message
     }
+    /// A file that was read, but cannot do what was asked.
+    pub fn because(file: String, message: String, hint: &'static str) -> Self {
+        Self {
+            file,
+            error: ErrorText { message, hint },
+        }
+    }
     /// What is written for an error.
     pub fn new(file: String, error: &Unread) -> Self {
         Self {

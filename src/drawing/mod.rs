@@ -16,6 +16,7 @@ mod binary_codes;
 mod blocks;
 mod box_index;
 mod carriers;
+mod colours;
 mod conic;
 mod contours;
 mod crossings;
@@ -50,6 +51,7 @@ mod text;
 mod units;
 mod values;
 
+pub use colours::colour_words;
 pub use curve::Curve;
 pub use error::ReadError;
 pub use findings::{Finding, Severity, Verdict};
@@ -80,6 +82,8 @@ pub struct ReadOptions {
     pub join_gap: Length,
     /// Layers that are not cut, by name as in [`Drawing::layers`].
     pub excluded_layers: BTreeSet<String>,
+    /// Colours that are not cut, by number as in [`Drawing::colours`].
+    pub excluded_colours: BTreeSet<i16>,
     /// Answers to [`Drawing::proposals`], by [`Proposal::key`].
     pub answers: BTreeMap<ProposalKey, Answer>,
     /// Offers of [`Finding::offers`] that are taken.
@@ -101,6 +105,7 @@ impl Default for ReadOptions {
             units: UnitChoice::Auto,
             join_gap: DEFAULT_JOIN_GAP,
             excluded_layers: BTreeSet::new(),
+            excluded_colours: BTreeSet::new(),
             answers: BTreeMap::new(),
             accepted: Vec::new(),
             join_at_sides: false,
@@ -164,6 +169,8 @@ pub struct Drawing {
     pub parts: Vec<Part>,
     /// The layers that curves lie on or that the file names.
     pub layers: Vec<Layer>,
+    /// Number of visible curves by the colour number that they are seen in, 1 to 255.
+    pub colours: BTreeMap<i16, usize>,
     /// Points, absolute drawing coordinates in mm: possible start holes.
     pub points: Vec<Point>,
     /// Box around the visible curves, absolute drawing coordinates in mm.
@@ -222,6 +229,7 @@ fn read_and_free(
     for curve in &scaled.expanded.curves {
         layers[curve.layer_index].curves += 1;
     }
+    let colours = colours::counted(&scaled.expanded.curves, &layers);
     let (read, skipped) = scan.counts();
     drop(scan);
     let drawing = Drawing {
@@ -233,6 +241,7 @@ fn read_and_free(
         findings: Vec::new(),
         proposals: Vec::new(),
         parts: Vec::new(),
+        colours,
         layers,
         points: scaled.expanded.points,
         bounds: scaled.bounds.moved(scaled.origin),
@@ -323,7 +332,9 @@ impl Drawing {
             .map(|assembled| (assembled, findings))
         };
         // Proposals are found with everything counted, so that an answer never changes the questions.
-        let (mut assembled, mut findings) = join(&BTreeSet::new())?;
+        let colours = &options.excluded_colours;
+        let mut left_out = colours::curves_in(colours, &self.curves, &self.layers);
+        let (mut assembled, mut findings) = join(&left_out)?;
         let proposals = proposals::find(
             &self.curves,
             &assembled.status,
@@ -332,12 +343,13 @@ impl Drawing {
             &options.answers,
             progress,
         )?;
-        let left_out: BTreeSet<usize> = proposals
+        let before = left_out.len();
+        let answered = proposals
             .iter()
             .filter(|p| p.answer == Some(Answer::LeaveOut))
-            .flat_map(|p| p.curves.iter().copied())
-            .collect();
-        if !left_out.is_empty() {
+            .flat_map(|p| p.curves.iter().copied());
+        left_out.extend(answered);
+        if left_out.len() > before {
             (assembled, findings) = join(&left_out)?;
         }
         proposals::report(&proposals, &mut findings, &self.curves);

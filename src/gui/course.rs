@@ -11,8 +11,8 @@ use crate::plan::timeline::{Event, FeedKnot, Moment, Timeline, feed_along};
 use crate::plan::{PathCache, Step, StepKind};
 use crate::process::Library;
 use crate::process::passes::kerf;
-use crate::profile::Profile;
-use crate::units::{Length, Minutes};
+use crate::profile::{Part, Profile};
+use crate::units::{Length, Minutes, Money};
 use std::sync::Arc;
 
 /// Strengths in which the feed is shaded.
@@ -27,6 +27,8 @@ pub enum What {
     Limits,
     /// Every wire and every order by the clock.
     Clock,
+    /// What each part of the drawing takes alone.
+    Parts,
 }
 
 /// All that such a question needs.
@@ -47,6 +49,8 @@ pub struct DetailWanted {
     pub library: Arc<Library>,
     /// Wire paths laid so far.
     pub cache: Arc<PathCache>,
+    /// The parts of the drawing, where they are asked about.
+    pub parts: Vec<Part>,
     /// Points of the drawing, mm about the profile's origin.
     pub points: Vec<Point>,
     /// What the canvas counts from.
@@ -63,6 +67,8 @@ pub enum Detail {
     Limits(Box<Limits>),
     /// To [`What::Clock`].
     Clock(Box<Clocks>),
+    /// To [`What::Parts`].
+    Parts(Box<PartsTaken>),
 }
 
 /// The job by the clock.
@@ -101,6 +107,18 @@ pub struct Limits {
     pub wires: Vec<Limit>,
     /// For the wire shown.
     pub next: Option<NextWire>,
+}
+
+/// Time and cost of a part; `None` where the wire cannot do it.
+pub type Taken = Option<(Minutes, Money)>;
+
+/// What one wire takes for all parts together and for each alone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartsTaken {
+    /// All parts in one setting.
+    pub together: Taken,
+    /// Each alone, in the order of the drawing.
+    pub each: Vec<Taken>,
 }
 
 /// The way of a step on the canvas.
@@ -210,18 +228,32 @@ pub fn is_stop(s: &Step) -> bool {
 pub fn detail(wanted: &DetailWanted) -> Detail {
     let library = &*wanted.library;
     let (profile, job, cache) = (&wanted.profile, &*wanted.job, &wanted.cache);
+    let alone = || Job {
+        candidates: job
+            .candidates
+            .get(wanted.wire)
+            .cloned()
+            .into_iter()
+            .collect(),
+        baseline: 0,
+        ..job.clone()
+    };
     match wanted.what {
-        What::Course => {
-            let alone = Job {
-                candidates: job
-                    .candidates
-                    .get(wanted.wire)
-                    .cloned()
-                    .into_iter()
-                    .collect(),
-                baseline: 0,
-                ..job.clone()
+        What::Parts => {
+            let taken = |part: Option<&Part>| {
+                let mut job = alone();
+                job.take_part(profile, part);
+                let comparison = compare(profile, &job, library, cache);
+                let f = comparison.estimates.first()?.figures.as_ref()?;
+                Some((f.minutes.median, f.cost.part.median))
             };
+            Detail::Parts(Box::new(PartsTaken {
+                together: taken(None),
+                each: wanted.parts.iter().map(|p| taken(Some(p))).collect(),
+            }))
+        }
+        What::Course => {
+            let alone = alone();
             let comparison = compare(profile, &alone, library, cache);
             let e = comparison.estimates.first();
             Detail::Course(Box::new(Course {

@@ -3,14 +3,14 @@
 use super::canvas::{Canvas, Model, PathModel};
 use super::clock::Clock;
 use super::commands::Command;
-use super::course::{Clocks, Course, Limits, Timing};
+use super::course::{Clocks, Course, Limits, PartsTaken, Timing};
 use super::format::System;
 use super::learning::{LearnAction, Learning};
 use super::own_library::{LibraryAction, OwnLibrary};
 use super::pair::Pair;
 use super::sweeps::{Drawn, Sweeps, Vary};
 use super::worker::Reading;
-use crate::drawing::{Drawing, Progress, ReadOptions};
+use crate::drawing::{Drawing, Offer, Progress, ReadOptions};
 use crate::estimate::{Comparison, Estimate, Question};
 use crate::geometry::Point;
 use crate::job::Job;
@@ -20,6 +20,7 @@ use crate::process::Library;
 use crate::profile::Profile;
 use crate::reason::Figure;
 use egui::util::undoer::Undoer;
+use std::cell::Cell;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Instant;
@@ -31,6 +32,33 @@ pub enum Target {
     Contour(usize),
     /// Chain that closes no contour.
     Open(usize),
+}
+
+/// One place of a finding of the import.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Spot {
+    /// Index of the finding.
+    pub finding: usize,
+    /// Index of the place among its places.
+    pub place: usize,
+}
+
+/// What the pointer is on in a panel, for the canvas to show.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Pointed {
+    /// A corner whose ends the import offers to move, or has moved as accepted.
+    Offers(Offer, Option<Offer>),
+    /// A part of the drawing, by its number among the parts.
+    Part(usize),
+}
+
+/// Everything that undo goes back to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Decided {
+    /// The job.
+    pub job: Job,
+    /// How the drawing is read.
+    pub options: ReadOptions,
 }
 
 /// What the panel on the right shows.
@@ -140,6 +168,8 @@ pub enum Action {
     CancelReading,
     /// Select a contour, or nothing.
     Select(Option<Target>),
+    /// Select a place of a finding, or none; the report shows it.
+    Spot(Option<Spot>),
     /// Bring a place into the middle, mm about the profile's origin.
     Centre(Point),
     /// Bring a contour into view.
@@ -211,8 +241,10 @@ pub struct OpenFile {
     pub profile: Arc<Profile>,
     /// What the user decides.
     pub job: Job,
-    /// Earlier jobs.
-    pub undoer: Undoer<Job>,
+    /// How it is to be read: what was decided last, while `reading` says how it was read.
+    pub wanted: ReadOptions,
+    /// Earlier decisions.
+    pub undoer: Undoer<Decided>,
     /// Wire paths laid so far.
     pub cache: Arc<PathCache>,
     /// Number of the latest estimate asked for; an older answer is dropped.
@@ -225,6 +257,8 @@ pub struct OpenFile {
     pub shown: usize,
     /// Contour selected in list and drawing.
     pub selected: Option<Target>,
+    /// Place of a finding selected in report and drawing.
+    pub spot: Option<Spot>,
     /// The figure asked about.
     pub asked: Option<Asked>,
     /// The candidate that is held against the baseline, instead of a figure.
@@ -245,6 +279,8 @@ pub struct OpenFile {
     pub limits: Beside<Limits>,
     /// The job by the clock.
     pub clocks: Beside<Clocks>,
+    /// What each part takes alone.
+    pub parts: Beside<PartsTaken>,
 }
 
 /// Something about one wire that comes after its estimate.
@@ -291,6 +327,22 @@ impl OpenFile {
     pub fn timing(&self) -> Option<&Timing> {
         self.course.of(self.shown)?.timing.as_ref()
     }
+    /// What undo would come back to.
+    pub fn decided(&self) -> Decided {
+        Decided {
+            job: self.job.clone(),
+            options: self.wanted.clone(),
+        }
+    }
+    /// Number of the part that is cut alone; `None` when all are cut together.
+    pub fn part_taken(&self) -> Option<usize> {
+        self.job.part_taken(&self.profile, &self.drawing.parts)
+    }
+    /// A place of a finding, mm about the profile's origin.
+    pub fn place_of(&self, spot: Spot) -> Option<Point> {
+        let finding = self.drawing.findings.get(spot.finding)?;
+        Some(*finding.at.get(spot.place)? - self.profile.origin)
+    }
     /// The estimate whose path and steps are shown.
     pub fn shown_estimate(&self) -> Option<&Estimate> {
         self.estimate(self.shown)
@@ -323,6 +375,8 @@ pub struct Shown {
 pub struct BeingRead {
     /// As shown to the user.
     pub name: String,
+    /// The open drawing whose place it takes.
+    pub replaces: Option<u64>,
     /// How far it is.
     pub progress: Progress,
     /// Since when.
@@ -353,4 +407,6 @@ pub struct View<'a> {
     pub own: &'a OwnLibrary,
     /// Curves and bars.
     pub sweeps: &'a Sweeps,
+    /// What the pointer is on in a panel of this frame.
+    pub pointed: Cell<Option<Pointed>>,
 }

@@ -287,13 +287,14 @@ fn colour(style: &mut Style, t: &Tokens, theme: Theme) {
     v.selection.stroke = Stroke::new(1.0, t.accent);
     v.interact_cursor = None;
     let w = &mut v.widgets;
-    let hover = mix(t.raised, t.text, 0.10);
-    let idle = mix(t.raised, t.text, 0.05);
+    // Buttons must be seen on the ground of a panel too, which is darker than what is raised.
+    let hover = mix(t.raised, t.text, 0.14);
+    let idle = mix(t.raised, t.text, 0.09);
     for (state, fill, fg) in [
         (&mut w.noninteractive, t.raised, t.text_soft),
         (&mut w.inactive, idle, t.text),
         (&mut w.hovered, hover, t.text),
-        (&mut w.active, mix(t.raised, t.text, 0.16), t.text),
+        (&mut w.active, mix(t.raised, t.text, 0.20), t.text),
         (&mut w.open, hover, t.text),
     ] {
         // Boxes and radio buttons must be seen on any panel.

@@ -44,6 +44,8 @@ pub struct Reading {
     pub source: Source,
     /// Unit, join gap and layers.
     pub options: ReadOptions,
+    /// The drawing as it is open, where it only has to be joined anew.
+    pub known: Option<Arc<Drawing>>,
     /// The open drawing whose place it takes, with its job.
     pub replaces: Option<u64>,
     /// How far it is, and the way to stop it.
@@ -300,7 +302,28 @@ fn answer(request: Request) -> Reply {
 }
 
 fn read(reading: &Reading) -> Result<Box<Read>, String> {
-    let bytes = match &reading.source {
+    let told = |e: drawing::ReadError| with_hint(&e.to_string(), e.hint());
+    let drawing = match &reading.known {
+        Some(known) => known.rejoin(&reading.options, &reading.progress),
+        None => drawing::read(&bytes_of(reading)?, &reading.options, &reading.progress),
+    };
+    let drawing = drawing.map_err(told)?;
+    let profile = &drawing.profile;
+    let offered = drawing.findings.iter().any(|f| !f.offers.is_empty());
+    if profile.contours.is_empty() && profile.open.is_empty() && !offered {
+        return Err(
+            "The drawing holds no curve that could be cut. Export the profile itself as lines, \
+             arcs, circles, polylines or splines in model space, on a visible layer."
+                .to_owned(),
+        );
+    }
+    let model = Model::new(profile);
+    Ok(Box::new(Read { drawing, model }))
+}
+
+/// The bytes of a drawing.
+fn bytes_of(reading: &Reading) -> Result<Cow<'_, [u8]>, String> {
+    Ok(match &reading.source {
         Source::Bytes(bytes) => Cow::Borrowed(bytes.as_ref()),
         Source::Path(path) => {
             let told = |e: std::io::Error| {
@@ -315,19 +338,7 @@ fn read(reading: &Reading) -> Result<Box<Read>, String> {
             }
             Cow::Owned(std::fs::read(path).map_err(told)?)
         }
-    };
-    let drawing = drawing::read(&bytes, &reading.options, &reading.progress)
-        .map_err(|e| with_hint(&e.to_string(), e.hint()))?;
-    let profile = &drawing.profile;
-    if profile.contours.is_empty() && profile.open.is_empty() {
-        return Err(
-            "The drawing holds no curve that could be cut. Export the profile itself as lines, \
-             arcs, circles, polylines or splines in model space, on a visible layer."
-                .to_owned(),
-        );
-    }
-    let model = Model::new(profile);
-    Ok(Box::new(Read { drawing, model }))
+    })
 }
 
 /// A fact and its hint as sentences.

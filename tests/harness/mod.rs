@@ -58,12 +58,17 @@ impl egui::DroppedFile for Drop {
     }
 }
 
-/// Drops a file on the window.
+/// Drops a file on the window, and waits until it is read and estimated.
 pub fn drop_on(window: &mut Window, name: &str, bytes: &[u8]) {
+    drop_without_waiting(window, name, bytes);
+    settle(window);
+}
+
+/// Drops a file on the window.
+pub fn drop_without_waiting(window: &mut Window, name: &str, bytes: &[u8]) {
     let file = Drop {
         path: PathBuf::from("nowhere").join(name),
         bytes: bytes.to_vec(),
     };
     window.input_mut().dropped_files.push(Arc::new(file));
-    settle(window);
 }

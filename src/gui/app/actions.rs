@@ -6,7 +6,7 @@ use crate::gui::canvas;
 use crate::gui::commands::Command;
 use crate::gui::open_files::{Chosen, Kind};
 use crate::gui::panels::side;
-use crate::gui::state::{Action, Side, Target, Weight};
+use crate::gui::state::{Action, Decided, Side, Target, Weight};
 use crate::job::Job;
 use egui::{Context, ThemePreference};
 use std::path::Path;
@@ -42,6 +42,7 @@ impl App {
             | Action::Seek(_)
             | Action::Play(_)
             | Action::Select(_)
+            | Action::Spot(_)
             | Action::Centre(_)
             | Action::Frame(_) => {
                 self.look_at(&action);
@@ -84,6 +85,12 @@ impl App {
             Action::Seek(share) => file.clock.seek(share),
             Action::Play(run) => file.clock.play(run && file.timing().is_some()),
             Action::Select(target) => file.selected = target,
+            Action::Spot(spot) => {
+                file.spot = spot;
+                if spot.is_some() {
+                    self.shown.side = Some(Side::Findings);
+                }
+            }
             Action::Centre(at) => {
                 let at = canvas::place(&file.model, at);
                 let size = file.model.bounds.size().max_elem().max(1e-6);
@@ -123,7 +130,7 @@ impl App {
         }
         self.own.touched = false;
         file.job = job;
-        file.undoer.add_undo(&file.job);
+        file.undoer.add_undo(&file.decided());
         self.estimate();
     }
 
@@ -131,19 +138,25 @@ impl App {
         let Some(file) = self.files.get_mut(self.front) else {
             return;
         };
+        let now = file.decided();
         let other = if back {
-            file.undoer.undo(&file.job).cloned()
+            file.undoer.undo(&now).cloned()
         } else {
-            file.undoer.redo(&file.job).cloned()
+            file.undoer.redo(&now).cloned()
         };
-        if let Some(mut job) = other {
-            // A job from before a change of the library goes on from the library of today.
-            for (from, to) in &self.followed {
-                job.shop.follow(from, to);
-            }
-            file.job = job;
-            self.shown.banner = None;
+        let Some(Decided { mut job, options }) = other else {
+            return;
+        };
+        // A job from before a change of the library goes on from the library of today.
+        for (from, to) in &self.followed {
+            job.shop.follow(from, to);
+        }
+        file.job = job;
+        self.shown.banner = None;
+        if options == now.options {
             self.estimate();
+        } else {
+            self.read_again(options);
         }
     }
 

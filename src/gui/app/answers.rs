@@ -9,6 +9,9 @@ use crate::gui::worker::{Reply, Request};
 use crate::process::Library;
 use std::sync::Arc;
 
+/// Most parts of a drawing that are estimated one by one.
+const MOST_PARTS: usize = 100;
+
 impl App {
     pub(super) fn take(&mut self, reply: Reply) {
         match reply {
@@ -48,6 +51,7 @@ impl App {
             Ok(Detail::Course(course)) => file.course.take(number, wire, *course),
             Ok(Detail::Limits(limits)) => file.limits.take(number, wire, *limits),
             Ok(Detail::Clock(clocks)) => file.clocks.take(number, wire, *clocks),
+            Ok(Detail::Parts(parts)) => file.parts.take(number, wire, *parts),
             // Overtaken by a later question.
             Err(message) if message.is_empty() => {}
             Err(message) => self.say(message, Weight::Fault),
@@ -120,6 +124,9 @@ impl App {
         }
         if !file.waiting {
             let mut what = vec![(What::Course, file.course.asks_for(wanted.0, wanted.1))];
+            if (2..=MOST_PARTS).contains(&file.drawing.parts.len()) {
+                what.push((What::Parts, file.parts.asks_for(wanted.0, wanted.1)));
+            }
             if side == Some(Side::Limits) {
                 what.push((What::Limits, file.limits.asks_for(wanted.0, wanted.1)));
             }
@@ -164,6 +171,10 @@ fn detail_wanted(file: &OpenFile, what: What, library: &Arc<Library>) -> DetailW
         job: Box::new(file.job.clone()),
         library: Arc::clone(library),
         cache: Arc::clone(&file.cache),
+        parts: match what {
+            What::Parts => file.drawing.parts.clone(),
+            What::Course | What::Limits | What::Clock => Vec::new(),
+        },
         points: points.iter().map(|p| *p - file.profile.origin).collect(),
         centre: file.model.centre,
         sagitta: file.model.sagitta,

@@ -5,7 +5,7 @@ use crate::drawing::{Progress, ReadOptions};
 use crate::gui::canvas::Canvas;
 use crate::gui::clock::Clock;
 use crate::gui::open_files::name_of;
-use crate::gui::state::{BeingRead, Beside, OpenFile, Weight};
+use crate::gui::state::{BeingRead, Beside, Decided, OpenFile, Side, Spot, Weight};
 use crate::gui::worker::{Read, Reading, Request, Source};
 use crate::job::Job;
 use crate::plan::PathCache;
@@ -37,26 +37,49 @@ impl App {
             path,
             source,
             options: ReadOptions::default(),
+            known: None,
             replaces: None,
             progress: Progress::default(),
         });
     }
 
+    /// Reads the drawing in front otherwise; undo comes back from there.
     pub(super) fn reread(&mut self, options: ReadOptions) {
-        if let Some(file) = self.front() {
-            let reading = Reading {
-                options,
-                replaces: Some(file.id),
-                progress: Progress::default(),
-                ..file.reading.clone()
-            };
-            self.ask_for(reading);
+        self.shown.banner = None;
+        self.read_again(options);
+        if let Some(file) = self.files.get_mut(self.front) {
+            let now = file.decided();
+            file.undoer.add_undo(&now);
         }
+    }
+
+    /// Reads the drawing in front with other options; what was read stays shown until then.
+    pub(super) fn read_again(&mut self, options: ReadOptions) {
+        let Some(file) = self.files.get_mut(self.front) else {
+            return;
+        };
+        // In the same unit the curves stay as they are and are only joined anew.
+        let same_unit = options.units == file.reading.options.units;
+        let reading = Reading {
+            known: same_unit.then(|| Arc::clone(&file.drawing)),
+            options: options.clone(),
+            replaces: Some(file.id),
+            progress: Progress::default(),
+            ..file.reading.clone()
+        };
+        file.wanted = options;
+        for earlier in &self.shown.readings {
+            if earlier.replaces == reading.replaces {
+                earlier.progress.cancel();
+            }
+        }
+        self.ask_for(reading);
     }
 
     pub(super) fn ask_for(&mut self, reading: Reading) {
         let being_read = BeingRead {
             name: reading.name.clone(),
+            replaces: reading.replaces,
             progress: reading.progress.clone(),
             since: Instant::now(),
         };
@@ -72,15 +95,39 @@ impl App {
     }
 
     pub(super) fn take_reading(&mut self, reading: Reading, result: Result<Box<Read>, String>) {
+        let replaced = self
+            .files
+            .iter_mut()
+            .find(|f| Some(f.id) == reading.replaces);
+        if let Some(file) = replaced {
+            if file.wanted != reading.options {
+                // Overtaken by a later choice.
+                return;
+            }
+            if result.is_err() {
+                file.wanted = file.reading.options.clone();
+            }
+        }
         match result {
             Ok(read) if reading.replaces.is_some() => self.replace(reading, *read),
             Ok(read) => self.add(reading, *read),
             Err(_) if reading.progress.is_cancelled() => {
-                let text = format!("{} was not read; you cancelled it.", reading.name);
+                let text = match reading.replaces {
+                    Some(_) => format!(
+                        "{} stays as it was; you cancelled the change.",
+                        reading.name
+                    ),
+                    None => format!("{} was not read; you cancelled it.", reading.name),
+                };
                 self.say(text, Weight::Note);
             }
             Err(message) => {
                 let name = &reading.name;
+                if reading.replaces.is_some() {
+                    let text = format!("{name} stays as it was read before. {message}");
+                    self.say(text, Weight::Fault);
+                    return;
+                }
                 let open = if self.files.is_empty() {
                     ""
                 } else {
@@ -104,24 +151,39 @@ impl App {
             return;
         };
         let file = &mut self.files[k];
-        if read.drawing.profile.bounds() != file.profile.bounds() {
+        let shift = file.model.centre - read.model.centre;
+        if read.drawing.units.used == file.drawing.units.used {
+            file.canvas.keep_view(shift);
+        } else {
             // In another unit a start hole placed by hand would lie elsewhere.
             forget_places(&mut file.job);
+            file.canvas = Canvas::default();
         }
+        file.spot = file.spot.and_then(|spot| {
+            // The same finding, where it is still there.
+            let code = file.drawing.findings.get(spot.finding)?.code;
+            let finding = read.drawing.findings.iter().position(|f| f.code == code)?;
+            let there = spot.place < read.drawing.findings[finding].at.len();
+            there.then_some(Spot { finding, ..spot })
+        });
         file.course = Beside::default();
         file.limits = Beside::default();
         file.clocks = Beside::default();
+        file.parts = Beside::default();
         file.clock = Clock::default();
         file.profile = Arc::new(read.drawing.profile.clone());
         file.drawing = Arc::new(read.drawing);
+        file.job.follow_part(&file.profile, &file.drawing.parts);
         file.model = read.model;
-        file.reading = reading;
+        file.reading = Reading {
+            known: None,
+            ..reading
+        };
         file.cache = Arc::new(PathCache::default());
         file.answer = None;
         file.paths = None;
         file.explained = None;
         file.selected = None;
-        file.canvas = Canvas::default();
         let front = std::mem::replace(&mut self.front, k);
         self.estimate();
         self.front = front;
@@ -134,6 +196,7 @@ impl App {
             .map_or_else(|| Job::starting(&self.library), |f| f.job.clone());
         // Conditions carry over to the next drawing; what was left out belongs to its own.
         job.left_out.clear();
+        job.part.clear();
         job.contours.clear();
         if self.files.is_empty()
             && let Some(shop) = &self.shop
@@ -142,16 +205,23 @@ impl App {
         }
         let profile = Arc::new(read.drawing.profile.clone());
         if profile.contours.is_empty() {
+            let mended = read.drawing.findings.iter().any(|f| !f.offers.is_empty());
+            let hint = if mended {
+                "Look at what the findings on the right offer, or join the curves in the drawing."
+            } else {
+                "Close the gaps where the ends are marked, or join the curves in the drawing."
+            };
             self.say(
-                format!(
-                    "{name} holds no closed contour, so there is nothing to cut. Close the gaps where \
-                     the ends are marked, or join the curves in the drawing."
-                ),
+                format!("{name} holds no closed contour, so there is nothing to cut. {hint}"),
                 Weight::Fault,
             );
+            self.shown.side = Some(Side::Findings);
         }
         let mut undoer = Undoer::default();
-        undoer.add_undo(&job);
+        undoer.add_undo(&Decided {
+            job: job.clone(),
+            options: reading.options.clone(),
+        });
         let again = self
             .files
             .iter()
@@ -162,6 +232,7 @@ impl App {
             id,
             name,
             path,
+            wanted: reading.options.clone(),
             reading,
             drawing: Arc::new(read.drawing),
             profile,
@@ -173,6 +244,7 @@ impl App {
             answer: None,
             shown: 0,
             selected: None,
+            spot: None,
             asked: None,
             compared: None,
             explained: None,
@@ -183,6 +255,7 @@ impl App {
             course: Beside::default(),
             limits: Beside::default(),
             clocks: Beside::default(),
+            parts: Beside::default(),
         };
         // A file opened again is read again in its place.
         if let Some(k) = again {

@@ -10,6 +10,11 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{self, Tokens};
 use egui::{Context, Frame, Margin, Panel, Ui};
 
+/// A window narrower than this makes room for the drawing when a page is open beside it.
+const TIGHT: f32 = 1400.0;
+/// Least share of the window's width that the drawing keeps.
+const LEAST_CANVAS: f32 = 0.45;
+
 impl App {
     /// Larger type on a large screen that does not say so itself; the keys for zoom go on from there.
     pub(super) fn suit_screen(ctx: &Context) {
@@ -49,6 +54,7 @@ impl App {
             learning: &self.learning,
             own: &self.own,
             sweeps: &self.sweeps,
+            pointed: std::cell::Cell::new(None),
         });
         let bar = |fill, x, y| {
             Frame::new()
@@ -88,24 +94,36 @@ impl App {
                 .resizable(false)
                 .exact_size(wires::height_for(view.file.job.candidates.len()))
                 .show(ui, |ui| wires::wires_ui(ui, view, actions));
-            Panel::left("contours")
+            // In a small window a page beside the drawing narrows both panels, each with a width of its
+            // own that it comes back to.
+            let whole = ui.available_width();
+            let tight = whole < TIGHT && view.side.is_some();
+            let (id, width, most) = match (tight, roomy) {
+                (true, _) => ("contours beside a page", 200.0, 240.0),
+                (false, true) => ("contours", 320.0, 460.0),
+                (false, false) => ("contours", 250.0, 460.0),
+            };
+            Panel::left(id)
                 .frame(bar(t.ground, 8, 8))
                 .resizable(true)
-                .default_size(if roomy { 320.0 } else { 250.0 })
-                .size_range(190.0..=460.0)
+                .default_size(width)
+                .size_range(180.0..=most)
                 .show(ui, |ui| contours::contours_ui(ui, view, actions));
             if let Some(side) = view.side {
                 // Tables and charts keep a width of their own.
-                let (id, narrow, wide) = if side.is_wide() {
-                    ("wide side", 560.0, 640.0)
-                } else {
-                    ("side", 400.0, 470.0)
+                let (id, narrow, wide): (_, f32, f32) = match (side.is_wide(), tight) {
+                    (true, false) => ("wide side", 560.0, 640.0),
+                    (false, false) => ("side", 400.0, 470.0),
+                    (true, true) => ("wide side, tight", 490.0, 490.0),
+                    (false, true) => ("side, tight", 360.0, 360.0),
                 };
+                // The drawing keeps its share of the window.
+                let most = (ui.available_width() - LEAST_CANVAS * whole).clamp(300.0, 760.0);
                 Panel::right(id)
                     .frame(bar(t.ground, 12, 8))
                     .resizable(true)
-                    .default_size(if roomy { wide } else { narrow })
-                    .size_range(300.0..=760.0)
+                    .default_size(if roomy { wide } else { narrow }.min(most))
+                    .size_range(300.0..=most)
                     .show(ui, |ui| side::side_ui(ui, side, view, actions));
             }
             Panel::bottom("time")

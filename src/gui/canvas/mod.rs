@@ -6,6 +6,7 @@
 mod cut;
 mod feed;
 mod fill;
+mod marks;
 mod model;
 mod overlay;
 mod paint;
@@ -88,6 +89,18 @@ impl Canvas {
         });
         self.moved = true;
     }
+    /// The same view of a drawing that was joined anew and whose model is counted from elsewhere.
+    pub fn keep_view(&mut self, shift: Point) {
+        let by = egui::vec2(shift.x as f32, shift.y as f32);
+        *self = Self {
+            placement: self.placement.map(|p| Placement {
+                middle: p.middle + by,
+                ..p
+            }),
+            moved: self.moved,
+            ..Self::default()
+        };
+    }
     /// How the drawing lies, once it was shown.
     pub fn placement(&self) -> Option<Placement> {
         self.placement
@@ -115,6 +128,7 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
     }
     painter.extend(prominent_shapes(canvas, seen, view, t));
     starts::paint(&painter, seen, view, canvas.moving, under.grip, t);
+    marks::paint(&painter, seen, view, t);
     overlay::labels(&painter, placement, rect, view, t);
     overlay::scale_bar(&painter, placement, rect, view.system, t);
     overlay::legend(&painter, rect, view, t);
@@ -174,6 +188,10 @@ fn about_pointed(
         response
             .on_hover_cursor(CursorIcon::Grab)
             .on_hover_ui_at_pointer(|ui| starts::grip_ui(ui, grip, view));
+    } else if let Some(spot) = under.mark {
+        response
+            .on_hover_cursor(CursorIcon::PointingHand)
+            .on_hover_text_at_pointer(marks::words(view.file, spot));
     } else if let Some(target) = canvas.hovered {
         response
             .on_hover_cursor(CursorIcon::PointingHand)

@@ -64,7 +64,11 @@ impl Model {
     /// From a profile.
     pub fn new(profile: &Profile) -> Self {
         let bounds: Bounds = profile.bounds();
-        let centre = bounds.centre();
+        let centre = if bounds.is_empty() {
+            Point::ORIGIN
+        } else {
+            bounds.centre()
+        };
         let sagitta = (bounds.diagonal() * SAGITTA).max(1e-7);
         let contours: Vec<_> = profile
             .contours

@@ -1,5 +1,6 @@
 //! What stands on the canvas beside the drawing: numbers, scale bar, coordinates, and what the lines mean.
 
+use super::marks;
 use super::starts::{hole_mark, planned};
 use super::view::{Placement, round_length};
 use crate::gui::format::{System, count, number};
@@ -173,6 +174,11 @@ pub fn legend(painter: &egui::Painter, rect: Rect, view: &View<'_>, t: &Tokens) 
             2.0,
             4.0,
         ));
+    }
+    if let Some(words) = marks::legend_words(file) {
+        let p = place(&words);
+        let colour = marks::legend_colour(file, t);
+        marks::mark(painter, p + vec2(12.0, 0.0), colour, t.canvas);
     }
     let starts = planned(file).len();
     if starts > 0 {

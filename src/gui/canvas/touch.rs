@@ -1,11 +1,12 @@
 //! What the pointer does on the canvas: pan, zoom, take hold of a start, select, open the menu.
 
 use super::Canvas;
+use super::marks;
 use super::pick;
 use super::starts::{self, Grip};
 use super::view::Placement;
 use crate::geometry::Point;
-use crate::gui::state::{Action, Target, View};
+use crate::gui::state::{Action, Spot, Target, View};
 use crate::plan::start_offers::StartOffer;
 use egui::emath::Pos2;
 use egui::{PointerButton, Response, Ui};
@@ -16,6 +17,8 @@ pub struct Under {
     pub grip: Option<Grip>,
     /// A start hole that is offered.
     pub offer: Option<StartOffer>,
+    /// A finding of the import.
+    pub mark: Option<Spot>,
 }
 
 /// Takes what was done since the last frame; returns how the drawing lies now.
@@ -51,12 +54,14 @@ pub fn touch(
     let under = Under {
         grip: pointer.and_then(|at| starts::grip_at(file, placement, rect, at)),
         offer: pointer.and_then(|at| starts::offer_at(file, placement, rect, at)),
+        mark: pointer.and_then(|at| marks::mark_at(file, placement, rect, at)),
     };
     let of_grip = under.grip.map(|g| Target::Contour(g.contour));
     if response.clicked() {
-        actions.push(match &under.offer {
-            Some(offer) => starts::accept(file, offer),
-            None => Action::Select(of_grip.or(canvas.hovered)),
+        actions.push(match (&under.offer, under.grip, under.mark) {
+            (Some(offer), _, _) => starts::accept(file, offer),
+            (None, None, Some(spot)) => Action::Spot(Some(spot)),
+            _ => Action::Select(of_grip.or(canvas.hovered)),
         });
     }
     if response.secondary_clicked() {

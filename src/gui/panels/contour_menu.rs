@@ -58,6 +58,23 @@ pub fn menu_ui(
     }
 }
 
+/// A contour of another part than the one that is cut.
+fn other_part_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let parts = &file.drawing.parts;
+    let own = parts.iter().position(|p| p.contours.contains(&i));
+    let part = own.map(|k| (format!("Estimate part {} instead", k + 1), Some(&parts[k])));
+    let together = ("Estimate all parts together".to_owned(), None);
+    for (text, part) in part.into_iter().chain([together]) {
+        if ui.button(text).clicked() {
+            let mut job = file.job.clone();
+            job.take_part(&file.profile, part);
+            actions.push(Action::Edit(Box::new(job)));
+            ui.close();
+        }
+    }
+}
+
 fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     let contour = &file.profile.contours[i];
@@ -65,6 +82,10 @@ fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>)
     let choice = file.job.choice(key);
     let role = file.job.role(&file.profile, i);
     ui.label(strong(format!("{} {}", role.word(), i + 1), BODY).color(tokens(ui).text));
+    if !file.job.is_about(key) {
+        other_part_ui(ui, i, view, actions);
+        return;
+    }
     let mut cut = file.job.cuts(contour);
     if ui.checkbox(&mut cut, "Cut").changed() {
         let mut job = file.job.clone();

@@ -1,14 +1,14 @@
 //! The list of contours: what each is, how long, and whether it is cut.
 
 use super::contour::own_words;
-use super::contour_menu;
-use crate::drawing::Verdict;
+use super::{contour_menu, parts};
 use crate::gui::commands::Command;
 use crate::gui::format::count;
 use crate::gui::state::{Action, Side, Target, View};
 use crate::gui::theme::{BODY, ROW, SMALL, Tokens, strong, tokens};
+use crate::gui::widgets::elided;
 use crate::job::contour_key;
-use crate::profile::Role;
+use crate::profile::{ProfileContour, Role};
 use crate::units::{Area, Length};
 use egui::emath::{Rect, pos2, vec2};
 use egui::{
@@ -17,16 +17,19 @@ use egui::{
 };
 
 /// Height of one entry: name and measures.
-const ENTRY: f32 = 2.0 * ROW - 4.0;
+pub(super) const ENTRY: f32 = 2.0 * ROW - 4.0;
 
 /// Contours, open curves, totals and what was skipped.
 pub fn contours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
-    let n = file.profile.contours.len();
     totals_ui(ui, view, actions);
     ui.add_space(2.0);
     ui.separator();
-    let open = file.profile.open.len();
+    parts::parts_ui(ui, view, actions);
+    // Of several parts, those of the one that is cut.
+    let part = file.part_taken().and_then(|k| file.drawing.parts.get(k));
+    let n = part.map_or(file.profile.contours.len(), |p| p.contours.len());
+    let open = part.map_or(file.profile.open.len(), |p| p.open.len());
     let rows = n + open;
     let footer = 2.0 * ROW;
     let height = (ui.available_height() - footer).max(60.0);
@@ -38,9 +41,11 @@ pub fn contours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             ui.spacing_mut().item_spacing.y = 0.0;
             for row in range {
                 if row < n {
-                    contour_row(ui, row, view, actions);
+                    let i = part.map_or(row, |p| p.contours[row]);
+                    contour_row(ui, i, view, actions);
                 } else {
-                    open_row(ui, row - n, view, actions);
+                    let i = part.map_or(row - n, |p| p.open[row - n]);
+                    open_row(ui, i, view, actions);
                 }
             }
         });
@@ -69,7 +74,8 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             count(cut.len(), "contour to cut", "contours to cut"),
             BODY,
         ));
-        let left = file.profile.contours.len() - cut.len();
+        let about = |c: &&ProfileContour| file.job.is_about(contour_key(c));
+        let left = file.profile.contours.iter().filter(about).count() - cut.len();
         if left > 0 {
             ui.weak(format!("{left} left out"));
         }
@@ -86,11 +92,7 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 fn verdict_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let verdict = view.file.drawing.verdict;
-    let colour = match verdict {
-        Verdict::SafeToQuote => t.better,
-        Verdict::CheckThis => t.warn,
-        Verdict::Refuse => t.fault,
-    };
+    let colour = super::findings::verdict_colour(verdict, t);
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
         let text = RichText::new(verdict.words()).size(SMALL).color(colour);
         let response = ui
@@ -219,11 +221,15 @@ fn open_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
         two_lines(
             ui,
             rect,
-            (&label, &view.system.length(chain.drawn_length)),
+            // The label is for those who hear it; beside the dashes a number is enough.
+            (
+                &format!("{}  open", i + 1),
+                &view.system.length(chain.drawn_length),
+            ),
             if view.file.job.cuts_on_line(chain) {
-                "closes no contour, is cut on its line"
+                "not closed, cut on its line"
             } else {
-                "closes no contour, is not cut"
+                "not closed, not cut"
             },
             (t.open_curve, t.text_faint),
         );
@@ -231,7 +237,7 @@ fn open_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
 }
 
 /// Name left and length right, details below.
-fn two_lines(
+pub(super) fn two_lines(
     ui: &Ui,
     rect: Rect,
     (name, length): (&str, &str),
@@ -241,27 +247,21 @@ fn two_lines(
     let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
     let body = FontId::proportional(BODY);
     let first = rect.top() + ROW / 2.0 + 1.0;
-    painter.text(
-        pos2(rect.left() + 32.0, first),
-        Align2::LEFT_CENTER,
-        name,
-        body.clone(),
-        ink,
-    );
-    painter.text(
+    let left = rect.left() + 32.0;
+    let figures = painter.text(
         pos2(rect.right() - 8.0, first),
         Align2::RIGHT_CENTER,
         length,
-        body,
+        body.clone(),
         ink,
     );
-    painter.text(
-        pos2(rect.left() + 32.0, first + ROW - 6.0),
-        Align2::LEFT_CENTER,
-        second,
-        FontId::proportional(SMALL),
-        soft,
-    );
+    let line = |y: f32, right: f32| {
+        Rect::from_min_max(pos2(left, y - 10.0), pos2(right.max(left), y + 10.0))
+    };
+    elided(ui, name, body, ink, line(first, figures.left() - 6.0));
+    let small = FontId::proportional(SMALL);
+    let below = line(first + ROW - 6.0, rect.right() - 4.0);
+    elided(ui, second, small, soft, below);
 }
 
 /// What of the drawing is no part of the profile.

@@ -1,16 +1,16 @@
 //! What wants a look: the import's findings, the wire's obstacles, places left standing; and cautions.
 
 use super::menu::material_caution;
-use super::{reading, slugs};
-use crate::drawing::{Drawing, Severity};
+use super::{mending, proposals, reading, slugs};
+use crate::drawing::{Drawing, Finding, Severity, Verdict};
 use crate::estimate::{Estimate, UncutSpot};
 use crate::geometry::Point;
 use crate::gui::format::count;
-use crate::gui::state::{Action, Target, View};
-use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::gui::state::{Action, Spot, Target, View};
+use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::process::cautions::{CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
 use crate::units::Length;
-use egui::{Button, Color32, Frame, Label, RichText, ScrollArea, Sense, Ui};
+use egui::{Button, Color32, Frame, Label, Response, RichText, ScrollArea, Sense, Ui};
 use std::collections::BTreeMap;
 
 /// Places of uncut spots are numbered apart from those of findings.
@@ -29,104 +29,194 @@ pub fn wanting(drawing: &Drawing) -> usize {
 
 /// All findings, obstacles and uncut places; a click brings the place into the middle.
 pub fn findings_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let t = tokens(ui);
     let file = view.file;
     ScrollArea::vertical()
         .id_salt("findings")
         .auto_shrink([false, false])
         .show(ui, |ui| {
+            drawing_ui(ui, view, actions);
             if let Some(e) = file.shown_estimate() {
-                ui.label(strong(view.system.candidate(&e.candidate), BODY));
-                if e.obstacles.is_empty() && e.uncut.is_empty() {
-                    ui.weak("cuts everything; nothing is left standing");
-                }
-                for (k, o) in e.obstacles.iter().enumerate() {
-                    let (word, colour) = if o.blocks {
-                        ("cannot", t.fault)
-                    } else {
-                        ("look", t.warn)
-                    };
-                    let target = o.contour.map(Target::Contour);
-                    item(
-                        ui,
-                        ("obstacle", k),
-                        (word, colour),
-                        &o.message,
-                        o.at,
-                        target,
-                        actions,
-                    );
-                }
-                uncut_ui(ui, e, view, actions);
                 ui.add_space(8.0);
+                wire_ui(ui, e, view, actions);
             }
-            ui.label(strong(format!("{} as drawn", file.name), BODY));
+            ui.add_space(8.0);
             reading::reading_ui(ui, view, actions);
-            if file.drawing.findings.is_empty() {
-                ui.weak("read without a finding");
-            }
-            for (k, f) in file.drawing.findings.iter().enumerate() {
-                let (word, colour) = match f.severity {
-                    Severity::Note => ("note", t.text_faint),
-                    Severity::Check => ("look", t.warn),
-                    Severity::Refuse => ("fault", t.fault),
-                };
-                // Findings lie in the drawing's own coordinates.
-                let places: Vec<_> = f.at.iter().map(|p| *p - file.profile.origin).collect();
-                let first = places.first().copied();
-                let id = ("finding", k);
-                item(ui, id, (word, colour), &f.message, first, None, actions);
-                places_ui(ui, k, &places, actions);
-            }
         });
 }
 
-fn item(
+/// What the import found, with what it asks and offers, and what was said to that.
+fn drawing_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let findings = &view.file.drawing.findings;
+    drawing_title_ui(ui, view);
+    if findings.is_empty() {
+        ui.weak("read without a finding");
+    }
+    // Heaviest first, and of those of one weight the ones that can be answered.
+    let asks = |f: &Finding| !f.offers.is_empty() || f.code.starts_with("maybe-");
+    let mut order: Vec<usize> = (0..findings.len()).collect();
+    order.sort_by_key(|&k| std::cmp::Reverse((findings[k].severity, asks(&findings[k]))));
+    for k in order {
+        finding_ui(ui, k, &findings[k], view, actions);
+    }
+    ui.add_space(4.0);
+    mending::accepted_ui(ui, view, actions);
+    proposals::answered_ui(ui, view, actions);
+}
+
+/// What stands in the way of the wire shown, and what it leaves.
+fn wire_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    ui.label(strong(view.system.candidate(&e.candidate), BODY));
+    if e.obstacles.is_empty() && e.uncut.is_empty() {
+        ui.weak("cuts everything; nothing is left standing");
+    }
+    for (k, o) in e.obstacles.iter().enumerate() {
+        let (word, colour) = if o.blocks {
+            ("cannot", t.fault)
+        } else {
+            ("look", t.warn)
+        };
+        let target = o.contour.map(Target::Contour);
+        item(
+            ui,
+            ("obstacle", k),
+            (word, colour),
+            &o.message,
+            o.at,
+            target,
+            actions,
+        );
+    }
+    uncut_ui(ui, e, view, actions);
+}
+
+/// Name of the drawing, and whether it may be quoted from.
+fn drawing_title_ui(ui: &mut Ui, view: &View<'_>) {
+    let t = tokens(ui);
+    let verdict = view.file.drawing.verdict;
+    ui.horizontal(|ui| {
+        let colour = verdict_colour(verdict, t);
+        ui.label(strong(verdict.words(), BODY).color(colour));
+        let title = format!("{} as drawn", view.file.name);
+        let title = RichText::new(&title).size(BODY).color(t.text_soft);
+        ui.add(Label::new(title).truncate());
+    });
+}
+
+/// The colour of the word for whether a drawing may be quoted from.
+pub fn verdict_colour(verdict: Verdict, t: &Tokens) -> Color32 {
+    match verdict {
+        Verdict::SafeToQuote => t.better,
+        Verdict::CheckThis => t.warn,
+        Verdict::Refuse => t.fault,
+    }
+}
+
+/// A finding of the import with its places and offers; the one selected on the canvas comes into view.
+fn finding_ui(ui: &mut Ui, k: usize, f: &Finding, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let file = view.file;
+    let (word, colour) = match f.severity {
+        Severity::Note => ("note", t.text_faint),
+        Severity::Check => ("look", t.warn),
+        Severity::Refuse => ("fault", t.fault),
+    };
+    let selected = file.spot.filter(|s| s.finding == k);
+    let fill = if selected.is_some() {
+        t.accent_fill
+    } else {
+        Color32::TRANSPARENT
+    };
+    let frame = Frame::new().fill(fill).corner_radius(4).show(ui, |ui| {
+        ui.set_min_width(ui.available_width());
+        let spot = |place| Spot { finding: k, place };
+        let first = file.place_of(spot(0));
+        let response = words_ui(
+            ui,
+            ("finding", k),
+            (word, colour),
+            &f.message,
+            first.is_some(),
+        );
+        if let Some(at) = first.filter(|_| response.clicked()) {
+            actions.push(Action::Spot(Some(spot(0))));
+            actions.push(Action::Centre(at));
+        }
+        let shown = selected.map(|s| s.place);
+        if let Some(place) = places_ui(ui, k, f.at.len(), shown) {
+            actions.push(Action::Spot(Some(spot(place))));
+            actions.extend(file.place_of(spot(place)).map(Action::Centre));
+        }
+        proposals::questions_ui(ui, f.code, view, actions);
+        mending::mend_ui(ui, f, view, actions);
+    });
+    // Brought into view once, when it is selected; then the list is the reader's again.
+    let id = ui.scope_id().with("selected finding");
+    let before: Option<Spot> = ui.data(|d| d.get_temp(id));
+    if selected.is_some() && before != selected {
+        frame.response.scroll_to_me(None);
+        ui.data_mut(|d| d.insert_temp(id, selected));
+    }
+}
+
+/// The word for how much it matters and what there is to say; a click leads to its place.
+fn words_ui(
     ui: &mut Ui,
     id: (&str, usize),
     (word, colour): (&str, Color32),
+    text: &str,
+    leads: bool,
+) -> Response {
+    let t = tokens(ui);
+    let response = ui
+        .push_id(id, |ui| {
+            Frame::new().inner_margin(4).show(ui, |ui| {
+                ui.horizontal_top(|ui| {
+                    ui.allocate_ui(egui::vec2(44.0, 16.0), |ui| {
+                        ui.label(RichText::new(word).size(SMALL).color(colour));
+                    });
+                    let sense = if leads {
+                        Sense::click()
+                    } else {
+                        Sense::hover()
+                    };
+                    let text = RichText::new(text).size(BODY - 0.5).color(t.text);
+                    ui.add(Label::new(text).wrap().sense(sense))
+                })
+                .inner
+            })
+        })
+        .inner
+        .inner;
+    if leads {
+        response.on_hover_cursor(egui::CursorIcon::PointingHand)
+    } else {
+        response
+    }
+}
+
+/// An obstacle or place left standing, with what it is about.
+fn item(
+    ui: &mut Ui,
+    id: (&str, usize),
+    word: (&str, Color32),
     text: &str,
     at: Option<Point>,
     target: Option<Target>,
     actions: &mut Vec<Action>,
 ) {
-    let t = tokens(ui);
-    ui.push_id(id, |ui| {
-        let frame = Frame::new().inner_margin(4).show(ui, |ui| {
-            ui.horizontal_top(|ui| {
-                if !word.is_empty() {
-                    ui.allocate_ui(egui::vec2(44.0, 16.0), |ui| {
-                        ui.label(RichText::new(word).size(SMALL).color(colour));
-                    });
-                }
-                let sense = if at.is_some() || target.is_some() {
-                    Sense::click()
-                } else {
-                    Sense::hover()
-                };
-                ui.add(
-                    Label::new(RichText::new(text).size(BODY - 0.5).color(t.text))
-                        .wrap()
-                        .sense(sense),
-                )
-            })
-            .inner
-        });
-        let response = frame.inner;
-        if (at.is_some() || target.is_some()) && response.hovered() {
-            ui.set_cursor_icon(egui::CursorIcon::PointingHand);
-        }
-        if response.clicked() {
-            if let Some(target) = target {
-                actions.push(Action::Select(Some(target)));
-            }
-            match (at, target) {
-                (Some(at), _) => actions.push(Action::Centre(at)),
-                (None, Some(target)) => actions.push(Action::Frame(target)),
-                (None, None) => {}
-            }
-        }
-    });
+    let leads = at.is_some() || target.is_some();
+    if !words_ui(ui, id, word, text, leads).clicked() {
+        return;
+    }
+    if let Some(target) = target {
+        actions.push(Action::Select(Some(target)));
+    }
+    match (at, target) {
+        (Some(at), _) => actions.push(Action::Centre(at)),
+        (None, Some(target)) => actions.push(Action::Frame(target)),
+        (None, None) => {}
+    }
 }
 
 /// What the wire leaves standing, a line for each contour and kind of place.
@@ -156,35 +246,54 @@ fn uncut_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action
         let first = places.first().copied();
         let look = ("look", t.text_faint);
         item(ui, ("uncut", k), look, &text, first, target, actions);
-        places_ui(ui, UNCUT_PLACES + k, &places, actions);
+        if let Some(place) = places_ui(ui, UNCUT_PLACES + k, places.len(), None) {
+            actions.push(Action::Centre(places[place]));
+        }
     }
 }
 
-/// The places of a finding one by one, when there are several.
-fn places_ui(ui: &mut Ui, finding: usize, places: &[Point], actions: &mut Vec<Action>) {
-    if places.len() < 2 {
-        return;
+/// A row, or several, below the words of a finding.
+pub(super) fn indented<R>(ui: &mut Ui, contents: impl FnOnce(&mut Ui) -> R) -> R {
+    ui.horizontal_top(|ui| {
+        ui.add_space(32.0);
+        ui.vertical(|ui| ui.horizontal_wrapped(contents).inner)
+            .inner
+    })
+    .inner
+}
+
+/// The places of a finding one by one, when there are several; the one that was clicked.
+fn places_ui(ui: &mut Ui, finding: usize, places: usize, shown: Option<usize>) -> Option<usize> {
+    if places < 2 {
+        return None;
     }
+    let t = tokens(ui);
+    let mut clicked = None;
     ui.push_id(("places", finding), |ui| {
-        ui.horizontal_wrapped(|ui| {
+        indented(ui, |ui| {
             ui.spacing_mut().item_spacing.x = 3.0;
-            ui.add_space(52.0);
-            for (k, at) in places.iter().take(MOST_PLACES).enumerate() {
-                let button = Button::new(RichText::new(format!("{}", k + 1)).size(SMALL));
+            for k in 0..places.min(MOST_PLACES) {
+                let text = RichText::new(format!("{}", k + 1)).size(SMALL);
+                let button = if shown == Some(k) {
+                    Button::new(text.color(t.canvas)).fill(t.accent)
+                } else {
+                    Button::new(text)
+                };
                 let response = ui.add(button).accessible_name(format!(
                     "place {} of finding {}",
                     k + 1,
                     finding + 1
                 ));
                 if response.clicked() {
-                    actions.push(Action::Centre(*at));
+                    clicked = Some(k);
                 }
             }
-            if places.len() > MOST_PLACES {
+            if places > MOST_PLACES {
                 ui.weak("…");
             }
         });
     });
+    clicked
 }
 
 /// What to watch for. Quiet, but always at hand.

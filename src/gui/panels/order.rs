@@ -26,22 +26,27 @@ fn short_words(job: &Job) -> String {
     format!("{order}{cut_off}{travel}")
 }
 
-/// The field; a job with a single way to go about it shows none.
-pub fn order_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+/// What the field says; nothing for a job with a single way to go about it.
+pub fn order_words(view: &View<'_>) -> Option<String> {
     let file = view.file;
-    let Some(course) = file.course.of(file.shown) else {
-        return;
-    };
+    let course = file.course.of(file.shown)?;
     let job = &file.job;
     let usual = job.order == CuttingOrder::EachInTurn
         && job.cut_off == CutOff::AfterSkims
         && job.travel == Travel::Rethread;
-    if course.ways.len() < 2 && usual {
+    (course.ways.len() >= 2 || !usual).then(|| short_words(job))
+}
+
+/// The field; a job with a single way to go about it shows none.
+pub fn order_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let (Some(course), Some(words)) = (file.course.of(file.shown), order_words(view)) else {
         return;
-    }
+    };
+    let job = &file.job;
     let colour = tokens(ui).text_soft;
     ui.label(RichText::new("·").size(SENTENCE).color(colour));
-    choice(ui, "Order of cutting", &short_words(job), SENTENCE, |ui| {
+    choice(ui, "Order of cutting", &words, SENTENCE, |ui| {
         ui.set_min_width(470.0);
         for way in &course.ways {
             if way_ui(ui, way).clicked() && !way.chosen {

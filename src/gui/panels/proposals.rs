@@ -1,46 +1,59 @@
 //! What is drawn but perhaps not to be cut: each a question with its reason, counted until answered.
 
-use crate::drawing::{Answer, ReadOptions};
+use super::findings::indented;
+use crate::drawing::{Answer, Proposal, ReadOptions};
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{BODY, SMALL, tokens};
-use egui::{Label, RichText, Sense, Ui};
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use egui::{Button, Label, RichText, Sense, Ui};
 
-/// Centre lines, borders, title blocks and block edges, each to be cut or left out.
-///
-/// An answer reads the drawing again and keeps the job.
-pub fn proposals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let t = tokens(ui);
-    let options = &view.file.reading.options;
-    for p in &view.file.drawing.proposals {
-        let key = p.key();
-        ui.push_id(key, |ui| {
-            ui.horizontal_wrapped(|ui| {
-                ui.spacing_mut().item_spacing.x = 5.0;
-                let asked = format!("Maybe {} on layer {}", p.kind.words(), p.layer);
-                let name = ui
-                    .add(Label::new(RichText::new(&asked).size(BODY - 0.5)).sense(Sense::click()))
-                    .on_hover_text("show it on the drawing");
-                if name.clicked() {
-                    actions.push(Action::Centre(p.at - view.file.profile.origin));
-                }
-                for (answer, words) in [(Answer::Cut, "cut it"), (Answer::LeaveOut, "leave it out")]
-                {
-                    let chosen = p.answer == Some(answer);
-                    let button = ui
-                        .selectable_label(chosen, RichText::new(words).size(SMALL + 0.5))
-                        .accessible_name(format!(
-                            "{words}, {} on layer {}",
-                            p.kind.words(),
-                            p.layer
-                        ));
-                    if button.clicked() && !chosen {
-                        let mut new: ReadOptions = options.clone();
-                        new.answers.insert(key, answer);
-                        actions.push(Action::Reread(Box::new(new)));
-                    }
-                }
-            });
-            ui.add(Label::new(RichText::new(&p.reason).size(SMALL).color(t.text_faint)).wrap());
+/// The questions that a finding stands for, below it.
+pub fn questions_ui(ui: &mut Ui, code: &str, view: &View<'_>, actions: &mut Vec<Action>) {
+    let open = view.file.drawing.proposals.iter();
+    for p in open.filter(|p| p.answer.is_none() && p.kind.code() == code) {
+        ui.push_id(p.key(), |ui| {
+            indented(ui, |ui| proposal_ui(ui, p, view, actions));
         });
+    }
+}
+
+/// What was answered, each with its answer and the other one.
+pub fn answered_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let all = &view.file.drawing.proposals;
+    if all.iter().all(|p| p.answer.is_none()) {
+        return;
+    }
+    ui.label(strong("Your answers", BODY - 0.5));
+    for p in all.iter().filter(|p| p.answer.is_some()) {
+        ui.push_id(p.key(), |ui| {
+            ui.horizontal_wrapped(|ui| proposal_ui(ui, p, view, actions));
+        });
+    }
+    ui.add_space(6.0);
+}
+
+/// Centre lines, a border, a title block or the edge of a block, to be cut or left out.
+///
+/// An answer joins the drawing anew and keeps the job.
+fn proposal_ui(ui: &mut Ui, p: &Proposal, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    ui.spacing_mut().item_spacing.x = 5.0;
+    let name = format!("{} on layer {}", p.kind.words(), p.layer);
+    let words = RichText::new(&name).size(BODY - 0.5);
+    let label = ui
+        .add(Label::new(words).sense(Sense::click()))
+        .on_hover_text(format!("{}. Click to see it on the drawing.", p.reason));
+    if label.clicked() {
+        actions.push(Action::Centre(p.at - view.file.profile.origin));
+    }
+    for (answer, words) in [(Answer::Cut, "cut it"), (Answer::LeaveOut, "leave it out")] {
+        let chosen = p.answer == Some(answer);
+        let text = RichText::new(words).size(SMALL + 0.5);
+        let button = Button::new(if chosen { text } else { text.color(t.accent) }).selected(chosen);
+        let button = ui.add(button).accessible_name(format!("{words}, {name}"));
+        if button.clicked() && !chosen {
+            let mut new: ReadOptions = view.file.wanted.clone();
+            new.answers.insert(p.key(), answer);
+            actions.push(Action::Reread(Box::new(new)));
+        }
     }
 }

@@ -1,106 +1,154 @@
-//! How the drawing is read: its unit, the gap that is joined, the layers that count.
+//! How the drawing is read: its unit, the ends that are joined, the layers and colours that count.
 
-use crate::drawing::{ReadOptions, Unit, UnitChoice};
+use crate::drawing::{ReadOptions, Unit, UnitChoice, colour_words};
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{BODY, SMALL, tokens};
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::{NumberField, choice};
 use crate::units::Length;
-use egui::{Label, RichText, Ui};
+use egui::{Checkbox, Label, RichText, Ui};
+use std::collections::BTreeSet;
 
 /// Widest gap that may be joined: beyond it, ends that belong to different curves would meet.
 const WIDEST_GAP: Length = Length::from_mm(5.0);
+/// Most layers or colours that are listed; a drawing with more is sorted out in the drawing.
+const MOST: usize = 60;
 
-/// Unit, join gap and layers; a change reads the drawing again and keeps the job.
+/// Asks for the drawing to be read with one thing changed.
+fn again(view: &View<'_>, actions: &mut Vec<Action>, change: impl Fn(&mut ReadOptions)) {
+    let mut new = view.file.wanted.clone();
+    change(&mut new);
+    if new != view.file.wanted {
+        actions.push(Action::Reread(Box::new(new)));
+    }
+}
+
+/// Unit, joining, layers and colours; a change reads the drawing again and keeps the job.
 pub fn reading_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    let drawing = &view.file.drawing;
-    let options = &view.file.reading.options;
-    let again = |actions: &mut Vec<Action>, change: &dyn Fn(&mut ReadOptions)| {
-        let mut new = options.clone();
-        change(&mut new);
-        if new != *options {
-            actions.push(Action::Reread(Box::new(new)));
-        }
-    };
-    let word = |text: &str| RichText::new(text).color(t.text_soft);
+    ui.label(strong("How it is read", BODY));
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
-        ui.label(word("Drawn in"));
-        let shown = match options.units {
-            UnitChoice::Auto => format!(
-                "{}, {}",
-                drawing.units.used.sign(),
-                drawing.units.from.word()
-            ),
-            UnitChoice::Fixed(unit) => unit.sign().to_owned(),
-        };
-        choice(ui, "Unit of the drawing", &shown, BODY, |ui| {
-            let auto = options.units == UnitChoice::Auto;
-            if ui.selectable_label(auto, "as the file says").clicked() {
-                again(actions, &|o| o.units = UnitChoice::Auto);
+        unit_ui(ui, view, actions);
+        gap_ui(ui, view, actions);
+    });
+    let reason = RichText::new(&view.file.drawing.units.reason).size(SMALL);
+    ui.add(Label::new(reason.color(t.text_faint)).wrap());
+    sides_ui(ui, view, actions);
+    layers_ui(ui, view, actions);
+    colours_ui(ui, view, actions);
+}
+
+fn soft(ui: &mut Ui, text: &str) {
+    let colour = tokens(ui).text_soft;
+    ui.label(RichText::new(text).color(colour));
+}
+
+fn unit_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let units = &view.file.drawing.units;
+    let wanted = view.file.wanted.units;
+    soft(ui, "Drawn in");
+    let shown = match wanted {
+        UnitChoice::Auto => format!("{}, {}", units.used.sign(), units.from.word()),
+        UnitChoice::Fixed(unit) => unit.sign().to_owned(),
+    };
+    choice(ui, "Unit of the drawing", &shown, BODY, |ui| {
+        let mut offer = |ui: &mut Ui, choice: UnitChoice, text: &str| {
+            if ui.selectable_label(wanted == choice, text).clicked() {
+                again(view, actions, |o| o.units = choice);
                 ui.close();
             }
-            for unit in Unit::ALL {
-                let chosen = options.units == UnitChoice::Fixed(unit);
-                if ui.selectable_label(chosen, unit.sign()).clicked() {
-                    again(actions, &|o| o.units = UnitChoice::Fixed(unit));
-                    ui.close();
-                }
-            }
-        })
-        .on_hover_text(&drawing.units.reason);
-        ui.label(word("ends joined up to"));
-        let gap = view.system.typed_length(options.join_gap);
-        let entry = NumberField::new("Join gap", gap).show(ui);
-        if let Some(typed) = entry.typed {
-            match view.system.parse_length(&typed) {
-                Ok(gap) if gap >= Length::ZERO && gap <= WIDEST_GAP => {
-                    again(actions, &|o| o.join_gap = gap);
-                }
-                Ok(_) => actions.push(Action::Refuse(format!(
-                    "A gap of {} is not joined. Enter a gap between 0 and {}.",
-                    typed.trim(),
-                    view.system.typed_length(WIDEST_GAP)
-                ))),
-                Err(message) => actions.push(Action::Refuse(message)),
-            }
+        };
+        offer(ui, UnitChoice::Auto, "as the file says");
+        for unit in Unit::ALL {
+            offer(ui, UnitChoice::Fixed(unit), unit.sign());
         }
-    });
-    super::proposals::proposals_ui(ui, view, actions);
-    let layers: Vec<_> = drawing.layers.iter().filter(|l| l.curves > 0).collect();
+    })
+    .on_hover_text(&units.reason);
+}
+
+fn gap_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    soft(ui, "ends joined up to");
+    let gap = view.system.typed_length(view.file.wanted.join_gap);
+    let entry = NumberField::new("Join gap", gap).show(ui);
+    let Some(typed) = entry.typed else { return };
+    match view.system.parse_length(&typed) {
+        Ok(gap) if gap >= Length::ZERO && gap <= WIDEST_GAP => {
+            again(view, actions, |o| o.join_gap = gap);
+        }
+        Ok(_) => actions.push(Action::Refuse(format!(
+            "A gap of {} is not joined. Enter a gap between 0 and {}.",
+            typed.trim(),
+            view.system.typed_length(WIDEST_GAP)
+        ))),
+        Err(message) => actions.push(Action::Refuse(message)),
+    }
+}
+
+fn sides_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let mut at_sides = view.file.wanted.join_at_sides;
+    let words = RichText::new("Join ends that lie on the side of another curve");
+    let switch = ui
+        .checkbox(&mut at_sides, words.size(SMALL + 0.5))
+        .on_hover_text(
+            "Where a curve ends on the side of another open one, that one is cut there and both are \
+             joined, if that closes a contour; the outer boundary counts.",
+        );
+    if switch.changed() {
+        again(view, actions, |o| o.join_at_sides = at_sides);
+    }
+}
+
+/// One name to switch in or out of the cut; whether it was.
+fn switch(ui: &mut Ui, excluded: bool, enabled: bool, text: &str) -> bool {
+    let mut counts = !excluded;
+    let words = RichText::new(text).size(SMALL + 0.5);
+    ui.add_enabled(enabled, Checkbox::new(&mut counts, words))
+        .changed()
+}
+
+fn toggle<T: Ord>(set: &mut BTreeSet<T>, key: T) {
+    if !set.remove(&key) {
+        set.insert(key);
+    }
+}
+
+fn layers_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let excluded = &view.file.wanted.excluded_layers;
+    let layers = view.file.drawing.layers.iter();
+    let layers: Vec<_> = layers.filter(|l| l.curves > 0).take(MOST).collect();
     if layers.len() < 2 {
         return;
     }
     ui.horizontal_wrapped(|ui| {
-        ui.label(word("Layers"));
+        soft(ui, "Layers");
         for layer in layers {
-            let mut counts = !options.excluded_layers.contains(&*layer.name);
-            let name = if layer.visible {
+            let text = if layer.visible {
                 layer.name.to_string()
             } else {
                 format!("{} (hidden)", layer.name)
             };
-            let response = ui.add_enabled(
-                layer.visible,
-                egui::Checkbox::new(&mut counts, RichText::new(&name).size(SMALL + 0.5)),
-            );
-            if response.changed() {
-                again(actions, &|o| {
-                    if counts {
-                        o.excluded_layers.remove(&*layer.name);
-                    } else {
-                        o.excluded_layers.insert(layer.name.to_string());
-                    }
+            if switch(ui, excluded.contains(&*layer.name), layer.visible, &text) {
+                again(view, actions, |o| {
+                    toggle(&mut o.excluded_layers, layer.name.to_string());
                 });
             }
         }
     });
-    ui.add(
-        Label::new(
-            RichText::new(&drawing.units.reason)
-                .size(SMALL)
-                .color(t.text_faint),
-        )
-        .wrap(),
-    );
+}
+
+fn colours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let excluded = &view.file.wanted.excluded_colours;
+    let colours = &view.file.drawing.colours;
+    if colours.len() < 2 {
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        soft(ui, "Colours");
+        for (&colour, &curves) in colours.iter().take(MOST) {
+            let text = format!("{} ({curves})", colour_words(colour));
+            if switch(ui, excluded.contains(&colour), true, &text) {
+                again(view, actions, |o| toggle(&mut o.excluded_colours, colour));
+            }
+        }
+    });
 }

@@ -4,11 +4,14 @@ use crate::gui::commands::Command;
 use crate::gui::format::{number, parse_number};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SENTENCE, SMALL, tokens};
-use crate::gui::widgets::{NumberField, choice};
+use crate::gui::widgets::{NumberField, choice, shortened};
 use crate::job::{Flushing, Job, passes_words};
 use crate::profile::Keep;
 use crate::units::Length;
-use egui::{Align, Button, Key, Layout, RichText, ScrollArea, TextEdit, Ui, UiBuilder};
+use egui::{Align, Button, FontId, Key, Layout, RichText, ScrollArea, TextEdit, Ui, UiBuilder};
+
+/// Between the words of the sentence, points.
+const GAP: f32 = 5.0;
 
 /// The sentence and, at its end, the units.
 pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -24,14 +27,17 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             .max_rect(egui::Rect::from_min_size(ui.cursor().min, room))
             .layout(Layout::left_to_right(Align::Center).with_main_wrap(true));
         ui.scope_builder(words, |ui| {
-            ui.spacing_mut().item_spacing.x = 5.0;
+            ui.spacing_mut().item_spacing.x = GAP;
             word(ui, "Cut");
             quantity_ui(ui, job, actions);
             word(ui, "of");
-            ui.label(
-                RichText::new(&view.file.name)
-                    .size(SENTENCE)
-                    .color(tokens(ui).text),
+            let name = RichText::new(name_that_fits(ui, view, room.x)).size(SENTENCE);
+            let label = ui.label(name.color(tokens(ui).text));
+            label.on_hover_text(
+                view.file
+                    .path
+                    .as_deref()
+                    .map_or_else(|| view.file.name.clone(), |path| path.display().to_string()),
             );
             word(ui, "from");
             thickness_ui(ui, view, actions);
@@ -76,15 +82,59 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     });
 }
 
+/// The name of the drawing, as short as the sentence needs it to keep to one line.
+fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
+    let (name, job) = (&view.file.name, &view.file.job);
+    let wide = |text: &str, size: f32| {
+        let font = FontId::proportional(size);
+        let colour = tokens(ui).text;
+        let galley = ui.painter().layout_no_wrap(text.to_owned(), font, colour);
+        galley.size().x + GAP
+    };
+    let field = |text: &str| wide(text, SENTENCE) + 2.0 * ui.spacing().button_padding.x;
+    let mut rest = wide("Cut", SENTENCE);
+    for word in ["of", "from", "in", "with", "·"] {
+        rest += wide(word, SENTENCE);
+    }
+    rest += field(&number(f64::from(job.quantity), 0));
+    rest += field(&view.system.typed_length(job.thickness));
+    let texts = [
+        &*job.material,
+        &passes_words(job.passes),
+        job.flushing.words(),
+        keep_words(job.keep),
+    ];
+    rest += texts.into_iter().map(field).sum::<f32>();
+    if let Some(order) = super::order::order_words(view) {
+        rest += wide("·", SENTENCE) + field(&order);
+    }
+    if hints_at_openings(view) {
+        rest += wide(OPENINGS_HINT, SMALL + 1.0) + 2.0 * ui.spacing().button_padding.x;
+    }
+    let lengths = [60, 44, 34, 28, 24, 20, 17, 14, 12];
+    let fits = lengths
+        .into_iter()
+        .map(|most| shortened(name, most))
+        .find(|short| rest + wide(short, SENTENCE) <= room);
+    // Where the sentence takes two lines anyway, the name may as well be read.
+    fits.unwrap_or_else(|| shortened(name, 28))
+}
+
+const OPENINGS_HINT: &str = "or are these openings?";
+
 /// Several contours side by side and none within another: parts, or the openings of a die?
+fn hints_at_openings(view: &View<'_>) -> bool {
+    let contours = &view.file.profile.contours;
+    let side_by_side = contours.len() > 1 && contours.iter().all(|c| c.depth == 0);
+    side_by_side && view.file.job.keep == Keep::Inside
+}
+
 fn openings_hint_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
-    let contours = &file.profile.contours;
-    let side_by_side = contours.len() > 1 && contours.iter().all(|c| c.depth == 0);
-    if !side_by_side || file.job.keep == Keep::Outside {
+    if !hints_at_openings(view) {
         return;
     }
-    let text = RichText::new("or are these openings?").size(SMALL + 1.0);
+    let text = RichText::new(OPENINGS_HINT).size(SMALL + 1.0);
     let response = ui
         .add(Button::new(text.color(tokens(ui).accent)).frame(false))
         .on_hover_text("the drawing shows contours side by side: separate parts, or openings in a plate that stays");

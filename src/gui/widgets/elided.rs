@@ -14,3 +14,33 @@ pub fn elided(ui: &Ui, text: impl Into<String>, font: FontId, colour: Color32, r
     let top = room.center().y - galley.size().y / 2.0;
     ui.painter().galley(pos2(room.left(), top), galley, colour);
 }
+
+/// A name of at most that many letters, with an ellipsis in the middle where it is longer: names of
+/// drawings differ at both ends.
+pub fn shortened(name: &str, most: usize) -> String {
+    let letters: Vec<char> = name.chars().collect();
+    if letters.len() <= most || most < 3 {
+        return name.to_owned();
+    }
+    let tail = (most - 1) * 2 / 5;
+    let head = most - 1 - tail;
+    let left: String = letters[..head].iter().collect();
+    let right: String = letters[letters.len() - tail..].iter().collect();
+    format!("{}…{}", left.trim_end(), right.trim_start())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::shortened;
+
+    #[test]
+    fn long_names_keep_both_ends() {
+        assert_eq!(shortened("plate.dxf", 20), "plate.dxf");
+        let long = "customer-4711-stamping-insert-rev-C-final.dxf";
+        let short = shortened(long, 26);
+        assert_eq!(short.chars().count(), 26);
+        assert!(short.starts_with("customer-4711") && short.ends_with("final.dxf"));
+        // Letters beyond ASCII count as one.
+        assert_eq!(shortened("äöüäöüäöü", 5), "äöü…ü");
+    }
+}

@@ -12,7 +12,7 @@ mod time_bar;
 
 pub use belief::{Belief, belief};
 pub use choice::{choice, swatch};
-pub use elided::elided;
+pub use elided::{elided, shortened};
 pub use figure::figure;
 pub use number_field::{Entry, NumberField};
 pub use scatter::scatter;

@@ -8,7 +8,6 @@ use crate::gui::learning::{LearnAction, latest_day, parse_minutes, today};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::{choice, swatch};
-use crate::job::contour_key;
 use crate::plan::Share;
 use crate::process::Library;
 use crate::units::{Length, Minutes};
@@ -239,7 +238,7 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
         .profile
         .contours
         .iter()
-        .filter(|c| !job.left_out.contains(&contour_key(c)))
+        .filter(|c| job.cuts(c))
         .map(|c| c.drawn_length)
         .sum();
     let done = Done {

@@ -1,0 +1,185 @@
+//! Marks of the import's findings where they lie, what an offer would change, and the parts.
+
+use super::model::near;
+use super::view::Placement;
+use crate::drawing::{Offer, Severity};
+use crate::gui::state::{OpenFile, Pointed, Spot, View};
+use crate::gui::theme::{SMALL, Tokens, strong_family};
+use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
+use egui::{Color32, FontId, Painter, Shape, Stroke};
+
+/// How near the pointer must come to a mark, points.
+const REACH: f32 = 8.0;
+/// More parts than this go without numbers on the drawing.
+const MOST_PARTS: usize = 2000;
+/// A part smaller than this on the screen goes without its number, points.
+const LEAST_PART: f32 = 60.0;
+/// Half the width of a mark, points.
+const SIZE: f32 = 5.5;
+
+/// Places that are marked: those of findings that want a look, and those of the one selected.
+fn marked(file: &OpenFile) -> impl Iterator<Item = (Spot, Severity)> {
+    let selected = file.spot.map(|s| s.finding);
+    let findings = file.drawing.findings.iter().enumerate();
+    findings
+        // Parts carry their numbers.
+        .filter(move |(k, f)| {
+            (f.severity != Severity::Note && f.code != "several-parts") || selected == Some(*k)
+        })
+        .flat_map(|(finding, f)| {
+            (0..f.at.len()).map(move |place| (Spot { finding, place }, f.severity))
+        })
+}
+
+fn seen(file: &OpenFile, spot: Spot, placement: Placement, rect: Rect) -> Option<Pos2> {
+    let at = near(file.place_of(spot)?, file.model.centre);
+    Some(placement.to_screen(rect, at))
+}
+
+/// The mark under the pointer: of several the nearest, and of those the heaviest.
+pub fn mark_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> Option<Spot> {
+    marked(file)
+        .filter_map(|(spot, _)| Some((spot, seen(file, spot, placement, rect)?.distance(at))))
+        .filter(|(_, distance)| *distance <= REACH)
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(spot, _)| spot)
+}
+
+/// What a mark stands for.
+pub fn words(file: &OpenFile, spot: Spot) -> &str {
+    let finding = file.drawing.findings.get(spot.finding);
+    finding.map_or("", |f| &f.message)
+}
+
+/// All marks, and what the pointer is on in the report.
+pub fn paint(painter: &Painter, (placement, rect): (Placement, Rect), view: &View<'_>, t: &Tokens) {
+    let file = view.file;
+    let sight = rect.expand(2.0 * SIZE);
+    for (spot, severity) in marked(file) {
+        let Some(at) = seen(file, spot, placement, rect).filter(|p| sight.contains(*p)) else {
+            continue;
+        };
+        if file.spot == Some(spot) {
+            painter.circle_stroke(at, 3.0 * SIZE, Stroke::new(2.0, t.accent));
+        }
+        mark(painter, at, colour(severity, t), t.canvas);
+    }
+    if let Some(spot) = file.spot {
+        let finding = file.drawing.findings.get(spot.finding);
+        for offer in finding.into_iter().flat_map(|f| &f.offers) {
+            change(painter, offer, file, (placement, rect), (1.4, t.accent), t);
+        }
+    }
+    match view.pointed.get() {
+        Some(Pointed::Offers(one, other)) => {
+            for offer in [Some(one), other].into_iter().flatten() {
+                change(painter, &offer, file, (placement, rect), (2.6, t.accent), t);
+            }
+        }
+        Some(Pointed::Part(_)) | None => {}
+    }
+    parts(painter, (placement, rect), view, t);
+}
+
+/// Numbers of several parts, and a box around the one that the pointer is on in the list.
+fn parts(painter: &Painter, (placement, rect): (Placement, Rect), view: &View<'_>, t: &Tokens) {
+    let file = view.file;
+    let parts = &file.drawing.parts;
+    if !(2..=MOST_PARTS).contains(&parts.len()) {
+        return;
+    }
+    let taken = file.part_taken();
+    for (k, part) in parts.iter().enumerate() {
+        let corner = |p| near(p, file.model.centre);
+        let bounds = Rect::from_two_pos(corner(part.bounds.min), corner(part.bounds.max));
+        let seen = placement.rect_to_screen(rect, bounds).expand(6.0);
+        let pointed = view.pointed.get() == Some(Pointed::Part(k));
+        if !seen.intersects(rect) || !(pointed || seen.width().max(seen.height()) > LEAST_PART) {
+            continue;
+        }
+        let colour = if pointed || taken == Some(k) {
+            t.accent
+        } else if taken.is_some() {
+            t.left_out
+        } else {
+            t.text_soft
+        };
+        if pointed {
+            let stroke = Stroke::new(1.5, t.accent);
+            painter.rect_stroke(seen, 3, stroke, egui::StrokeKind::Outside);
+        }
+        let at = pos2(
+            seen.right().min(rect.right() - 8.0),
+            seen.top().max(rect.top() + 18.0),
+        );
+        let font = FontId::new(SMALL + 0.5, strong_family());
+        let text = format!("part {}", k + 1);
+        painter.text(at, Align2::RIGHT_BOTTOM, text, font, colour);
+    }
+}
+
+fn colour(severity: Severity, t: &Tokens) -> Color32 {
+    match severity {
+        Severity::Note => t.text_soft,
+        Severity::Check => t.warn,
+        Severity::Refuse => t.fault,
+    }
+}
+
+/// A hollow diamond, seen on any ground.
+pub fn mark(painter: &Painter, at: Pos2, colour: Color32, ground: Color32) {
+    let diamond = |size: f32| {
+        vec![
+            at + vec2(0.0, -size),
+            at + vec2(size, 0.0),
+            at + vec2(0.0, size),
+            at + vec2(-size, 0.0),
+        ]
+    };
+    painter.add(Shape::closed_line(diamond(SIZE), Stroke::new(4.0, ground)));
+    painter.add(Shape::closed_line(diamond(SIZE), Stroke::new(1.8, colour)));
+}
+
+/// From where an end lies to where it would lie: an arrow, long enough to be seen.
+fn change(
+    painter: &Painter,
+    offer: &Offer,
+    file: &OpenFile,
+    (placement, rect): (Placement, Rect),
+    (width, colour): (f32, Color32),
+    t: &Tokens,
+) {
+    let place = |p| placement.to_screen(rect, near(p - file.profile.origin, file.model.centre));
+    let (from, to) = (place(offer.from), place(offer.to));
+    if !rect.expand(20.0).contains(to) && !rect.expand(20.0).contains(from) {
+        return;
+    }
+    let way = to - from;
+    let stroke = Stroke::new(width, colour);
+    if way.length() > 1.0 {
+        painter.line_segment([from, to], Stroke::new(width + 3.0, t.canvas));
+        painter.line_segment([from, to], stroke);
+        let along = way.normalized();
+        let side = vec2(-along.y, along.x);
+        if way.length() > 10.0 {
+            for s in [side, -side] {
+                painter.line_segment([to, to - along * 7.0 + s * 4.0], stroke);
+            }
+        }
+        painter.line_segment([from - side * 5.0, from + side * 5.0], stroke);
+    }
+    painter.circle(to, 3.0 + width, t.canvas, stroke);
+    painter.circle_filled(to, 1.5, colour);
+}
+
+/// The word for a mark in the legend of line styles.
+pub fn legend_words(file: &OpenFile) -> Option<String> {
+    let n = marked(file).count();
+    (n > 0).then(|| crate::gui::format::count(n, "place to look at", "places to look at"))
+}
+
+/// Colour of the heaviest finding that is marked.
+pub fn legend_colour(file: &OpenFile, t: &Tokens) -> Color32 {
+    let heaviest = marked(file).map(|m| m.1).max();
+    heaviest.map_or(t.text_soft, |s| colour(s, t))
+}

@@ -1,0 +1,214 @@
+//! Changes that the import offers for a finding: each in plain words, shown on the drawing while it is
+//! pointed at, made on a click and taken back on another.
+
+use super::findings::indented;
+use crate::drawing::{Finding, Offer, OfferKind, ReadOptions};
+use crate::gui::format::{System, count};
+use crate::gui::state::{Action, Pointed, View};
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::units::Length;
+use egui::{Button, Label, Response, RichText, Sense, Ui};
+use std::collections::BTreeMap;
+
+/// Most offers of one finding, and accepted ones, that are listed one by one.
+const MOST: usize = 12;
+/// The same while the finding is not selected: the findings after it stay in reach.
+const FEW: usize = 4;
+
+/// What a click on an offer does, in the words of its button.
+fn deed(offer: &Offer) -> &'static str {
+    if offer.kind == OfferKind::Trim {
+        "Trim here"
+    } else if offer.kind == OfferKind::Extend {
+        "Extend to meet"
+    } else {
+        "Take these edges"
+    }
+}
+
+/// Ends that come to one place are one corner, mended by one click: with one of its two ends alone it
+/// would not close.
+fn corners(offers: &[Offer]) -> Vec<Vec<Offer>> {
+    let mut out: Vec<Vec<Offer>> = Vec::new();
+    let mut place = BTreeMap::new();
+    for offer in offers {
+        // The ends of one corner are moved to the very same point.
+        let key = (
+            offer.kind == OfferKind::Trim,
+            offer.to.x.to_bits(),
+            offer.to.y.to_bits(),
+        );
+        let k = *place.entry(key).or_insert(out.len());
+        if k == out.len() {
+            out.push(Vec::new());
+        }
+        out[k].push(*offer);
+    }
+    out
+}
+
+/// "by 0.2 mm", "2 ends, by up to 0.2 mm".
+fn by_words(corner: &[Offer], system: System) -> String {
+    let most = corner.iter().map(Offer::by).fold(0.0, f64::max);
+    let by = system.fine(Length::from_mm(most));
+    match corner.len() {
+        _ if most <= 0.0 => String::new(),
+        1 => format!("by {by}"),
+        n => format!("{n} ends, by up to {by}"),
+    }
+}
+
+/// What was done to curves.
+fn done(corner: &[Offer], system: System) -> String {
+    let by = by_words(corner, system);
+    if corner[0].kind == OfferKind::Trim {
+        format!("trimmed {by}")
+    } else if corner[0].kind == OfferKind::Extend {
+        format!("extended {by}")
+    } else {
+        "edges taken as curves".to_owned()
+    }
+}
+
+/// What would mend a finding: its offers, or the switch that does.
+pub fn mend_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Vec<Action>) {
+    offers_ui(ui, finding, view, actions);
+    let wanted = &view.file.wanted;
+    if finding.code == "closes-at-sides" && !wanted.join_at_sides {
+        indented(ui, |ui| {
+            if ui.button("Join at the sides").clicked() {
+                let new = ReadOptions {
+                    join_at_sides: true,
+                    ..wanted.clone()
+                };
+                actions.push(Action::Reread(Box::new(new)));
+            }
+        });
+    }
+}
+
+/// The offers of a finding, below it.
+fn offers_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Vec<Action>) {
+    let offers = &finding.offers;
+    let selected = view
+        .file
+        .spot
+        .and_then(|s| view.file.drawing.findings.get(s.finding));
+    let is_selected = selected.is_some_and(|f| f.code == finding.code);
+    let most = if is_selected { MOST } else { FEW };
+    if offers.is_empty() {
+        return;
+    }
+    let take = |list: &[Offer]| {
+        let mut new = view.file.wanted.clone();
+        new.accepted.extend(list.iter().copied());
+        Action::Reread(Box::new(new))
+    };
+    ui.push_id(("offers", finding.code), |ui| {
+        if offers.len() > 1 {
+            indented(ui, |ui| {
+                let n = offers.len();
+                let all = |kind| offers.iter().all(|o| o.kind == kind);
+                let text = if all(OfferKind::Trim) {
+                    format!("Trim all {n} ends")
+                } else if all(OfferKind::Extend) {
+                    format!("Extend all {n} ends")
+                } else {
+                    format!("Take all {n} offers")
+                };
+                if ui.button(text).clicked() {
+                    actions.push(take(offers));
+                }
+            });
+        }
+        let corners = corners(offers);
+        for (k, corner) in corners.iter().take(most).enumerate() {
+            let words = deed(&corner[0]);
+            let name = format!("{words}, offer {} of {}", k + 1, finding.code);
+            let size = by_words(corner, view.system);
+            if row(ui, (words, &name), &size, corner, view, actions) {
+                actions.push(take(corner));
+            }
+        }
+        more_ui(ui, corners.len(), most);
+    });
+}
+
+/// What was accepted, each with the way back.
+pub fn accepted_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let accepted = &view.file.wanted.accepted;
+    if accepted.is_empty() {
+        return;
+    }
+    let without = |gone: &[Offer]| {
+        let mut new: ReadOptions = view.file.wanted.clone();
+        new.accepted.retain(|o| !gone.contains(o));
+        Action::Reread(Box::new(new))
+    };
+    ui.push_id("accepted", |ui| {
+        ui.horizontal_wrapped(|ui| {
+            let n = accepted.len();
+            let words = count(n, "change accepted", "changes accepted");
+            ui.label(strong(words, BODY - 0.5));
+            if n > 1 && ui.button("Take all back").clicked() {
+                actions.push(without(accepted));
+            }
+        });
+        let corners = corners(accepted);
+        for (k, corner) in corners.iter().take(MOST).enumerate() {
+            let name = format!("Take back, change {}", k + 1);
+            let words = done(corner, view.system);
+            if row(ui, ("Take back", &name), &words, corner, view, actions) {
+                actions.push(without(corner));
+            }
+        }
+        more_ui(ui, corners.len(), MOST);
+    });
+}
+
+/// One change with its button; whether that was clicked.
+fn row(
+    ui: &mut Ui,
+    (words, name): (&str, &str),
+    beside: &str,
+    corner: &[Offer],
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) -> bool {
+    let t = tokens(ui);
+    let mut clicked = false;
+    ui.push_id(name, |ui| {
+        indented(ui, |ui| {
+            ui.spacing_mut().item_spacing.x = 6.0;
+            let button = Button::new(RichText::new(words).size(SMALL + 0.5).color(t.accent));
+            let button = ui.add(button).accessible_name(name);
+            let text = RichText::new(beside).size(SMALL + 0.5).color(t.text_soft);
+            let label = ui
+                .add(Label::new(text).sense(Sense::click()))
+                .on_hover_text("show it on the drawing");
+            point_at(&button, corner, view);
+            point_at(&label, corner, view);
+            if label.clicked() {
+                actions.push(Action::Centre(corner[0].to - view.file.profile.origin));
+            }
+            clicked = button.clicked();
+        });
+    });
+    clicked
+}
+
+/// The canvas shows what is under the pointer or has the focus of the keyboard.
+fn point_at(response: &Response, corner: &[Offer], view: &View<'_>) {
+    if response.hovered() || response.has_focus() {
+        view.pointed
+            .set(Some(Pointed::Offers(corner[0], corner.get(1).copied())));
+    }
+}
+
+fn more_ui(ui: &mut Ui, n: usize, most: usize) {
+    if n > most {
+        indented(ui, |ui| {
+            ui.weak(format!("and {} more", n - most));
+        });
+    }
+}

@@ -1,0 +1,122 @@
+//! Several parts in one drawing: all together or one alone, with what each takes.
+
+use super::contours::{ENTRY, two_lines};
+use crate::gui::course::Taken;
+use crate::gui::format::{count, money, time};
+use crate::gui::state::{Action, Pointed, View};
+use crate::gui::theme::tokens;
+use crate::profile::Part;
+use crate::units::Length;
+use egui::{Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
+
+/// Share of the panel's height that the list takes at most.
+const SHARE: f32 = 0.4;
+/// Rows that are seen in any case.
+const LEAST_ROWS: f32 = 3.0;
+
+/// The list; nothing for a drawing of a single part.
+pub fn parts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let parts = &file.drawing.parts;
+    if parts.len() < 2 {
+        return;
+    }
+    let chosen = file.part_taken();
+    let room = (ui.available_height() * SHARE / ENTRY)
+        .floor()
+        .max(LEAST_ROWS);
+    let rows = room.min(parts.len() as f32 + 1.0);
+    ui.add_space(4.0);
+    ScrollArea::vertical()
+        .id_salt("parts")
+        .auto_shrink([false, true])
+        .max_height(ENTRY * rows + 4.0)
+        .show_rows(ui, ENTRY, parts.len() + 1, |ui, range| {
+            ui.spacing_mut().item_spacing.y = 0.0;
+            for row in range {
+                row_ui(ui, row.checked_sub(1), chosen, view, actions);
+            }
+        });
+    ui.separator();
+}
+
+/// Size, contours and cut length of a part in words.
+fn about(view: &View<'_>, part: &Part) -> String {
+    let file = view.file;
+    let size = part.bounds.size();
+    let mm = |v| view.system.length_value(Length::from_mm(v));
+    let of_part = part.contours.iter().map(|&k| &file.profile.contours[k]);
+    let length: Length = of_part
+        .filter(|c| !file.job.left_out.contains(&crate::job::contour_key(c)))
+        .map(|c| c.drawn_length)
+        .sum();
+    format!(
+        "{} × {} · {} · {}",
+        crate::gui::format::number(mm(size.x), 1),
+        crate::gui::format::number(mm(size.y), 1),
+        count(part.contours.len(), "contour", "contours"),
+        view.system.length(length)
+    )
+}
+
+/// One part, or all of them for `None`.
+fn row_ui(
+    ui: &mut Ui,
+    part: Option<usize>,
+    chosen: Option<usize>,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
+    let t = tokens(ui);
+    let file = view.file;
+    let parts = &file.drawing.parts;
+    let taken = file.parts.of(file.shown);
+    let (name, second, taken): (String, String, Option<Taken>) = match part {
+        None => (
+            "all parts".to_owned(),
+            format!("{} parts or views together", parts.len()),
+            taken.map(|p| p.together),
+        ),
+        Some(k) => (
+            format!("part {}", k + 1),
+            about(view, &parts[k]),
+            taken.and_then(|p| p.each.get(k).copied()),
+        ),
+    };
+    let (figures, second) = match taken {
+        Some(Some((minutes, cost))) => (time(minutes), format!("{} · {second}", money(cost))),
+        Some(None) => ("cannot be cut".to_owned(), second),
+        None => (String::new(), second),
+    };
+    let is_chosen = chosen == part;
+    let size = vec2(ui.available_width(), ENTRY);
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+    response.widget_info(|| {
+        let label = match part {
+            None => "estimate all parts together".to_owned(),
+            Some(_) => format!("estimate {name}"),
+        };
+        WidgetInfo::selected(Role::RadioButton, true, is_chosen, label)
+    });
+    if is_chosen {
+        ui.painter().rect_filled(rect, 4, t.accent_fill);
+    } else if response.hovered() || response.has_focus() {
+        ui.painter().rect_filled(rect, 4, t.raised);
+    }
+    let at = rect.left_center() + vec2(16.0, 0.0);
+    let ring = egui::Stroke::new(1.4, if is_chosen { t.accent } else { t.text_soft });
+    ui.painter().circle_stroke(at, 5.5, ring);
+    if is_chosen {
+        ui.painter().circle_filled(at, 2.8, t.accent);
+    }
+    let ink = if is_chosen { t.accent } else { t.text };
+    two_lines(ui, rect, (&name, &figures), &second, (ink, t.text_soft));
+    if let (Some(k), true) = (part, response.hovered() || response.has_focus()) {
+        view.pointed.set(Some(Pointed::Part(k)));
+    }
+    if response.clicked() && !is_chosen {
+        let mut job = file.job.clone();
+        job.take_part(&file.profile, part.map(|k| &parts[k]));
+        actions.push(Action::Edit(Box::new(job)));
+    }
+}

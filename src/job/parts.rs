@@ -1,0 +1,51 @@
+//! One part of a drawing that holds several: cut alone, the others out of the job.
+
+use super::{Job, chain_key, contour_key};
+use crate::profile::{Part, Profile};
+use std::collections::BTreeSet;
+
+/// Keys of the contours and open chains of a part.
+pub fn part_keys(profile: &Profile, part: &Part) -> BTreeSet<usize> {
+    let closed = part
+        .contours
+        .iter()
+        .filter_map(|&k| profile.contours.get(k));
+    let open = part.open.iter().filter_map(|&k| profile.open.get(k));
+    closed.map(contour_key).chain(open.map(chain_key)).collect()
+}
+
+impl Job {
+    /// Whether a contour or chain belongs to what the job is about.
+    pub fn is_about(&self, key: usize) -> bool {
+        self.part.is_empty() || self.part.contains(&key)
+    }
+
+    /// Takes one part alone, or all together.
+    pub fn take_part(&mut self, profile: &Profile, part: Option<&Part>) {
+        self.part = part.map(|p| part_keys(profile, p)).unwrap_or_default();
+    }
+
+    /// Which of the parts is cut alone; `None` when all are cut together.
+    pub fn part_taken(&self, profile: &Profile, parts: &[Part]) -> Option<usize> {
+        if self.part.is_empty() {
+            return None;
+        }
+        parts.iter().position(|p| {
+            let contours = p.contours.iter().filter_map(|&k| profile.contours.get(k));
+            contours
+                .into_iter()
+                .any(|c| self.part.contains(&contour_key(c)))
+        })
+    }
+
+    /// The part taken as it is in a drawing joined otherwise; all together where it is no more.
+    pub fn follow_part(&mut self, profile: &Profile, parts: &[Part]) {
+        if !self.part.is_empty() {
+            let taken = self
+                .part_taken(profile, parts)
+                .filter(|_| parts.len() > 1)
+                .and_then(|k| parts.get(k));
+            self.take_part(profile, taken);
+        }
+    }
+}
