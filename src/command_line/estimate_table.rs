@@ -74,12 +74,7 @@ pub(super) fn write_advice(
         .zip(advise_each(job, library, &wanted))
     {
         if let Some(advice) = advice {
-            writeln!(
-                out,
-                "  {}: {}",
-                candidate_name(c),
-                advice.words()
-            )?;
+            writeln!(out, "  {}: {}", candidate_name(c), advice.words())?;
         }
     }
     Ok(())
