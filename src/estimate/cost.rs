@@ -1,8 +1,10 @@
 //! What a part costs, and when a dearer wire pays.
 //!
 //! part = set-up·(machine + labour)/n + t·(machine + attended share·labour) + wire·(price − scrap)
-//! + t·consumables + start holes, and what the shop adds where it says so: programming of the lot, inspection,
-//! the work piece, anything else, and a mark-up on the whole. Without those it is the plain formula.
+//! + t·consumables + start holes.
+//!
+//! Where the shop says so, it adds: programming of the lot, inspection, the work piece, anything else, and a mark-up
+//! on the whole. Without those it is the plain formula.
 
 use super::range::{Slopes, ranged};
 use super::{Cost, Question, Ranged};

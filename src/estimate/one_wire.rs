@@ -14,7 +14,7 @@ use crate::process::cutting_rate::RoughConditions;
 use crate::process::finish::finish;
 use crate::process::passes::Pass;
 use crate::profile::Profile;
-use crate::units::{Length, Minutes, Money, wire_mass};
+use crate::units::{Length, Mass, Minutes, Money, wire_mass};
 use std::sync::Arc;
 
 /// The conditions of the rough for a candidate; `None` where the library lacks its wire or the material.
@@ -231,11 +231,6 @@ fn figures(
     let (cost, cost_slopes) = cost.with_range(&minutes_slopes, &wire_slopes, library);
     let minutes = ranged(total, minutes_slopes.log_sd(library));
     let wire = ranged(wire, wire_slopes.log_sd(library));
-    let spool = library
-        .spools
-        .iter()
-        .find(|s| s.name == job.shop.spool)
-        .or(library.spools.first());
     let passes = pass_runs(&plans.all[0].passes, paths, &steps);
     let finish = finish(
         passes.len(),
@@ -251,9 +246,7 @@ fn figures(
         finish: finish.expect("a plan has a pass that the library describes"),
         wire,
         wire_mass: mass,
-        spools: spool.map_or(0.0, |s| {
-            mass.kg() * f64::from(job.quantity) / s.net_mass.value
-        }),
+        spools: spools(job, mass, library),
         parts_per_week: parts_per_week(total, job.shop.uptime),
         parts_per_week_range: (
             parts_per_week(minutes.high, job.shop.uptime),
@@ -275,6 +268,15 @@ fn figures(
         slugs,
         steps,
     }
+}
+
+/// Spools for the whole lot, of the kind that the shop loads.
+fn spools(job: &Job, mass: Mass, library: &Library) -> f64 {
+    let loaded = library.spools.iter().find(|s| s.name == job.shop.spool);
+    let spool = loaded.or(library.spools.first());
+    spool.map_or(0.0, |s| {
+        mass.kg() * f64::from(job.quantity) / s.net_mass.value
+    })
 }
 
 /// Start holes a part, by the thickness they go through, in the order in which they are first needed.

@@ -19,7 +19,6 @@ fn limits(table: &str, cell: &str) -> (f64, f64, &'static str) {
         (_, "tensile_strength") => (50.0, 6000.0, "N/mm²"),
         (_, "price_factor") => (0.05, 200.0, ""),
         (_, "roughness") => (0.2, 5.0, ""),
-        (_, "skim_run_off") => (0.1, 60.0, "m/min"),
         (_, "gap_and_stock") | ("diameter", "run_off") => (0.1, 5.0, ""),
         (_, "usual_max_thickness") => (0.5, 1000.0, "mm"),
         (_, "usual_tension") => (0.05, 100.0, "N"),
@@ -27,7 +26,7 @@ fn limits(table: &str, cell: &str) -> (f64, f64, &'static str) {
         (_, "stock") => (0.0, 0.5, "mm"),
         (_, "feed_ratio") => (0.05, 50.0, ""),
         (_, "corner_slowdown") => (0.0, 0.95, ""),
-        (_, "run_off") => (0.1, 60.0, "m/min"),
+        (_, "run_off" | "skim_run_off") => (0.1, 60.0, "m/min"),
         (_, "net_mass") => (0.05, 200.0, "kg"),
         _ => (0.0, 1e6, ""),
     }

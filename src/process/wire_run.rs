@@ -140,8 +140,8 @@ impl WireRun {
                     .iter()
                     .map(|u| crate::reason::short(u.m_per_min()))
                     .collect();
-                let (last, others) = given.split_last().expect("the rough is always given");
-                format!("at {} and {last} m/min", others.join(", "))
+                let (others, last) = given.split_at(given.len() - 1);
+                format!("at {} and {} m/min", others.join(", "), last.concat())
             }
             Self::Reciprocating { reel, hours } => format!(
                 "back and forth, {} m in {} h",

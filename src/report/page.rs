@@ -183,8 +183,10 @@ fn assumptions(report: &Report<'_>) -> String {
         },
     ));
     rows.into_iter()
-        .map(|(what, text)| format!("<dt>{what}</dt><dd>{}</dd>", escaped(&text)))
-        .collect()
+        .fold(String::new(), |mut out, (what, text)| {
+            let _ = write!(out, "<dt>{what}</dt><dd>{}</dd>", escaped(&text));
+            out
+        })
 }
 
 /// Obstacles of every wire, each message once.
@@ -201,14 +203,11 @@ fn obstacles(report: &Report<'_>) -> String {
         }
     }
     seen.into_iter()
-        .map(|(message, names)| {
-            format!(
-                "<p><b>{}</b>: {}</p>",
-                escaped(&names.join("; ")),
-                escaped(message)
-            )
+        .fold(String::new(), |mut out, (message, names)| {
+            let names = escaped(&names.join("; "));
+            let _ = write!(out, "<p><b>{names}</b>: {}</p>", escaped(message));
+            out
         })
-        .collect()
 }
 
 fn cautions(report: &Report<'_>) -> String {

@@ -26,7 +26,7 @@ impl App {
         }
         let others = || self.files.iter().filter(|f| f.id != front.id);
         let chosen = others().find(|f| Some(f.id) == self.shown.against);
-        let Some(other) = chosen.or_else(|| others().last()) else {
+        let Some(other) = chosen.or_else(|| others().next_back()) else {
             self.pair = None;
             return;
         };

@@ -264,13 +264,10 @@ fn blank_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                         .width(74.0)
                         .show(ui);
                     match entry.typed.map(|typed| view.system.parse_length(&typed)) {
-                        Some(Ok(l)) if (0.0..=1000.0).contains(&l.mm()) => {
+                        Some(Ok(allowance)) if (0.0..=1000.0).contains(&allowance.mm()) => {
                             edit(job, actions, |j| {
-                                j.shop.blank = Blank::ByMass {
-                                    price,
-                                    allowance: l,
-                                };
-                            })
+                                j.shop.blank = Blank::ByMass { price, allowance };
+                            });
                         }
                         Some(Ok(_)) => actions.push(Action::Refuse(
                             "An allowance lies between 0 and 1000 mm.".to_owned(),
@@ -291,7 +288,7 @@ fn sum_ui(ui: &mut Ui, question: Question, view: &View<'_>, actions: &mut Vec<Ac
         return;
     };
     let name = match question {
-        Question::Cost => view.system.candidate(&e.candidate),
+        Question::Cost => format!("A part with {}", view.system.candidate(&e.candidate)),
         _ => "Start holes".to_owned(),
     };
     ui.horizontal(|ui| {
