@@ -100,8 +100,10 @@ fn a_spline_given_by_points_alone_is_the_curve_that_others_draw() {
     for row in table()["fit_splines"].as_array().expect("rows") {
         let pairs = |list: &Value, code: i32| -> String {
             let list = list.as_array().cloned().unwrap_or_default();
-            let text = |k: usize, p: &Value| {
-                let code = code + k as i32;
+            // Fit points share a code; the two directions have one each.
+            let step = i32::from(code == 12);
+            let codes = (0..).map(|k| code + k * step);
+            let text = |(code, p): (i32, &Value)| {
                 format!(
                     "{code}\n{}\n{}\n{}\n{}\n0\n",
                     p[0],
@@ -110,12 +112,7 @@ fn a_spline_given_by_points_alone_is_the_curve_that_others_draw() {
                     code + 20
                 )
             };
-            // Fit points share a code; the two directions have one each.
-            let step = usize::from(code == 12);
-            list.iter()
-                .enumerate()
-                .map(|(k, p)| text(k * step, p))
-                .collect()
+            codes.zip(&list).map(text).collect::<Vec<_>>().concat()
         };
         let text = format!(
             "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n\

@@ -162,7 +162,7 @@ fn mline(flags: u32, justification: u32, [first, second]: [f64; 2]) -> String {
         (0, 20, -1, 1),
     ];
     let root = 0.5_f64.sqrt();
-    let vertices: String = corners
+    let vertices: Vec<String> = corners
         .iter()
         .map(|(x, y, u, v)| {
             let (u, v) = (f64::from(*u) * root, f64::from(*v) * root);
@@ -174,6 +174,7 @@ fn mline(flags: u32, justification: u32, [first, second]: [f64; 2]) -> String {
             )
         })
         .collect();
+    let vertices = vertices.concat();
     format!(
         "0 MLINE\n8 0\n2 STANDARD\n40 1\n70 {justification}\n71 {flags}\n72 4\n73 2\n10 0\n20 0\n30 0\n210 0\n220 0\n230 1\n{vertices}"
     )
