@@ -302,3 +302,35 @@ fn a_block_based_beyond_all_bounds_is_left_out_at_once() {
     let d = opened(&file(blocks, "0 INSERT\n8 0\n2 B\n10 5\n20 5\n41 2\n42 1"));
     assert!(d.profile.contours.is_empty() && has(&d, "not-finite"));
 }
+
+#[test]
+fn a_circle_below_the_rounding_of_its_place_is_a_point() {
+    let circle = |r: &str| format!("0 CIRCLE\n8 0\n10 1\n20 1\n40 {r}\n");
+    let d = opened(&file(
+        "",
+        &(circle("1e-150") + &circle("1e-17") + &circle("2")),
+    ));
+    assert_eq!((d.profile.contours.len(), d.profile.open.len()), (1, 0));
+    assert!(d.profile.contours[0].shape.bounds().min.is_finite());
+    let zero = d.findings.iter().find(|f| f.code == "zero-length");
+    assert_eq!(zero.map(|f| f.count), Some(2));
+}
+
+#[test]
+fn words_that_begin_with_a_digit_are_no_damage_in_a_binary_file() {
+    let mut bytes = b"AutoCAD Binary DXF\r\n\x1a\0".to_vec();
+    let mut text = |code: i16, value: &str| {
+        bytes.extend(code.to_le_bytes());
+        bytes.extend(value.bytes());
+        bytes.push(0);
+    };
+    text(0, "SECTION");
+    text(2, "ENTITIES");
+    text(0, "3DFACE");
+    text(8, "0");
+    text(0, "ENDSEC");
+    text(0, "EOF");
+    let d = read(&bytes, &ReadOptions::default(), &Progress::default()).expect("it reads");
+    assert_eq!(d.skipped.get("3DFACE"), Some(&1));
+    assert!(!has(&d, "damaged"));
+}

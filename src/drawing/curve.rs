@@ -139,6 +139,10 @@ impl Made {
     }
     /// Scales of nested blocks multiply: what ends beyond all bounds is no curve.
     fn within_bounds(self) -> Self {
+        // A circle below the rounding of its place is a point.
+        if !self.segments.is_empty() && self.segments.iter().all(|s| s.a == s.b) {
+            return Self::degenerate(Fault::ZeroLength);
+        }
         let inside = |p: Point| p.x.abs() <= LARGEST_NUMBER && p.y.abs() <= LARGEST_NUMBER;
         let good = |s: &Segment| inside(s.a) && inside(s.b) && s.bulge.is_finite();
         let measured = self.measure.length.is_finite() && self.measure.area.is_finite();

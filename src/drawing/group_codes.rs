@@ -294,9 +294,9 @@ fn code_of(line: &[u8]) -> Option<i32> {
     })
 }
 
-/// A word that may follow code 0.
+/// A word that may follow code 0; a few begin with a digit, such as 3DFACE.
 fn is_keyword(word: &[u8]) -> bool {
-    word.first().is_some_and(u8::is_ascii_alphabetic)
+    (word.first().is_some_and(u8::is_ascii_alphabetic) || word.starts_with(b"3D"))
         && word
             .iter()
             .all(|b| b.is_ascii_alphanumeric() || matches!(b, b'_' | b'-' | b'$' | b'.'))

@@ -29,6 +29,7 @@ mod error;
 mod faces;
 mod fields;
 mod findings;
+mod fit_points;
 mod frame;
 mod frames;
 mod group_codes;

@@ -24,6 +24,28 @@ fn bytes_to_contours(bencher: Bencher<'_, '_>, entities: usize) {
         .bench(|| read(&bytes, &ReadOptions::default(), &Progress::default()));
 }
 
+/// From the moment that someone cancels, in hundredths of the work, until the reading has ended.
+#[divan::bench(args = [5, 50, 75, 90, 96, 98], max_time = 20)]
+fn cancelled(bencher: Bencher<'_, '_>, hundredths: u32) {
+    let bytes = std::sync::Arc::new(drawing(100_000));
+    bencher
+        .with_inputs(|| {
+            let (bytes, progress) = (bytes.clone(), Progress::default());
+            let reading = progress.clone();
+            let thread = std::thread::spawn(move || {
+                read(&bytes, &ReadOptions::default(), &reading).is_err()
+            });
+            while progress.fraction() < f64::from(hundredths) / 100.0 {
+                std::thread::sleep(std::time::Duration::from_micros(100));
+            }
+            (progress, thread)
+        })
+        .bench_values(|(progress, thread)| {
+            progress.cancel();
+            thread.join().expect("the reader does not panic")
+        });
+}
+
 /// Parts of ten entities on a square grid of 20 mm: five lines and two arcs and a spline close the
 /// outline, two polylines lie in it.
 fn drawing(entities: usize) -> Vec<u8> {

@@ -31,10 +31,24 @@ impl Work<'_> {
         });
         let mut runs: Vec<Run> = loops.into_iter().chain(single).collect();
         runs.sort_by_cached_key(|r| r.steps.iter().map(|&(e, _)| self.edges[e].curve).min());
-        let rings: Vec<Ring> = runs
+        let mut rings: Vec<Ring> = runs
             .into_iter()
             .map(|run| self.ring(run))
             .collect::<Result<_, _>>()?;
+        rings.retain(|ring| {
+            let is_point = ring.segments.is_empty();
+            for curve in ring
+                .run
+                .curves(&self.edges)
+                .into_iter()
+                .filter(|_| is_point)
+            {
+                self.status[curve] = Status::Degenerate;
+                let line = Some(self.curves[curve].at);
+                self.findings.add(Fault::ZeroLength, None, line);
+            }
+            !is_point
+        });
         let shapes: Vec<(Bounds, f64, f64)> = rings
             .iter()
             .map(|r| {
