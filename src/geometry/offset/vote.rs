@@ -130,7 +130,7 @@ fn plausible_loops(loops: &[Polyline<f64>], distance: f64) -> Option<Vec<Contour
 /// Outside: (√A + √π·d)² ≤ A′ ≤ A + d·L + π·d² (Brunn–Minkowski below; Steiner's formula, reached by
 /// convex bodies, above). Inside: A − d·L ≤ A′ ≤ (√A − √π·d)² (isoperimetric inequality for inner
 /// parallel curves: B. Sz.-Nagy, 1959). Both proofs from memory.
-fn within_bounds(a0: f64, l0: f64, distance: f64, a: f64, l: f64) -> bool {
+pub(super) fn within_bounds(a0: f64, l0: f64, distance: f64, a: f64, l: f64) -> bool {
     let d = distance.abs();
     let tolerance = 1e-6 + 1e-5 * l0.max(d);
     if distance >= 0.0 {
