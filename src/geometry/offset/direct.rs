@@ -105,7 +105,13 @@ fn kept_sides(source: &Contour, distance: f64) -> Option<Vec<Kept>> {
         }
     }
     let end_cut = kept.get(1).map_or(0.0, |k| k.before.cut.0);
-    (kept.len() > 1 && has_left(&first, kept[0].before.cut.1 + end_cut)).then_some(kept)
+    if kept.len() < 2 || !has_left(&first, kept[0].before.cut.1 + end_cut) {
+        return None;
+    }
+    // In the contour's own order, so that it does not matter which segment is the longest.
+    let lowest = kept.iter().position(|k| k.segment < longest).unwrap_or(0);
+    kept.rotate_left(lowest);
+    Some(kept)
 }
 
 fn has_left(side: &Side, cut: f64) -> bool {

@@ -38,61 +38,49 @@ impl Turning {
                 whole: 0.0,
             };
         }
-        let before = path.segment(n - 1);
-        let seam_curvature = before.curvature().abs();
-        let (mut direction, mut curvature) = (before.end_direction(), seam_curvature);
-        let (mut along, mut whole) = (0.0, 0.0);
-        let mut changes = Vec::with_capacity(n);
-        for s in path.segments() {
-            let k = s.curvature().abs();
-            let jump = direction.turn_to(s.start_direction()).abs();
-            changes.push(Change {
-                at: along,
-                jump,
-                slope: k - curvature,
-            });
-            whole += jump + s.sweep().abs();
-            direction = s.end_direction();
-            curvature = k;
-            along += s.length();
-        }
-        Self {
+        let seam = Piece::of(&path.segment(n - 1));
+        let mut out = Self {
             closed: true,
-            changes,
-            seam_curvature,
-            total: along,
-            whole,
-        }
+            changes: Vec::with_capacity(n),
+            seam_curvature: seam.curvature,
+            total: 0.0,
+            whole: 0.0,
+        };
+        path.segments().fold(seam, |before, s| out.add(&before, &s));
+        out
     }
 
     pub(super) fn of_chain(chain: &[Segment]) -> Self {
-        let (mut along, mut curvature) = (0.0, 0.0);
-        let mut changes = Vec::with_capacity(chain.len() + 1);
-        let mut direction = None;
-        for s in chain {
-            let k = s.curvature().abs();
-            let jump = direction.map_or(0.0, |d: Point| d.turn_to(s.start_direction()).abs());
-            changes.push(Change {
-                at: along,
-                jump,
-                slope: k - curvature,
-            });
-            direction = Some(s.end_direction());
-            curvature = k;
-            along += s.length();
-        }
-        changes.push(Change {
-            at: along,
-            jump: 0.0,
-            slope: -curvature,
-        });
-        Self {
+        let mut out = Self {
             closed: false,
-            changes,
+            changes: Vec::with_capacity(chain.len() + 1),
             seam_curvature: 0.0,
-            total: along,
+            total: 0.0,
             whole: 0.0,
-        }
+        };
+        let last = chain
+            .iter()
+            .fold(Piece::NOTHING, |before, s| out.add(&before, s));
+        out.changes.push(Change {
+            at: out.total,
+            jump: 0.0,
+            slope: -last.curvature,
+        });
+        out
+    }
+
+    /// Goes on by one segment.
+    fn add(&mut self, before: &Piece, s: &Segment) -> Piece {
+        let piece = Piece::of(s);
+        let jump = angle(before.end, piece.start);
+        self.changes.push(Change {
+            at: self.total,
+            jump,
+            slope: piece.curvature - before.curvature,
+        });
+        self.whole += jump + piece.curvature * piece.length;
+        self.total += piece.length;
+        piece
     }
 
     /// Hands out stretch after stretch from 0 to the end, for a window of twice `half`.
@@ -132,19 +120,25 @@ impl Turning {
     fn run(
         &self,
         (mut theta, mut slope): (f64, f64),
-        enter: impl Iterator<Item = Change>,
-        leave: impl Iterator<Item = Change>,
+        mut enter: impl Iterator<Item = Change>,
+        mut leave: impl Iterator<Item = Change>,
         visit: &mut impl FnMut(Stretch),
     ) {
-        let (mut enter, mut leave) = (enter.peekable(), leave.peekable());
+        // In place of what is used up: a change beyond the end.
+        let end = Change {
+            at: f64::INFINITY,
+            jump: 0.0,
+            slope: 0.0,
+        };
+        let (mut a, mut b) = (enter.next().unwrap_or(end), leave.next().unwrap_or(end));
         let mut x = 0.0;
         loop {
-            let change = match (enter.peek(), leave.peek()) {
-                (Some(a), Some(b)) if a.at <= b.at => enter.next(),
-                (_, Some(_)) => leave.next(),
-                (_, None) => enter.next(),
+            let change = if a.at <= b.at {
+                std::mem::replace(&mut a, enter.next().unwrap_or(end))
+            } else {
+                std::mem::replace(&mut b, leave.next().unwrap_or(end))
             };
-            let to = change.map_or(self.total, |c| c.at);
+            let to = change.at.min(self.total);
             if to > x {
                 visit(Stretch {
                     from: x,
@@ -155,9 +149,11 @@ impl Turning {
                 theta += slope * (to - x);
                 x = to;
             }
-            let Some(c) = change else { break };
-            theta = (theta + c.jump).max(0.0);
-            slope += c.slope;
+            if change.at == f64::INFINITY {
+                break;
+            }
+            theta = (theta + change.jump).max(0.0);
+            slope += change.slope;
         }
     }
 
@@ -183,12 +179,14 @@ impl Turning {
 
     /// The changes moved along the path, in order from 0, taken around; `sign` −1 undoes them.
     fn shifted(&self, shift: f64, sign: f64) -> impl Iterator<Item = Change> {
-        let place = move |c: &Change| (c.at + shift).rem_euclid(self.total);
+        let shift = shift.rem_euclid(self.total);
+        let place = move |c: &Change| {
+            let at = c.at + shift;
+            if at < self.total { at } else { at - self.total }
+        };
         let n = self.changes.len();
         // Moving keeps the cyclic order: begin where it wraps.
-        let first = (1..n)
-            .find(|&k| place(&self.changes[k]) < place(&self.changes[k - 1]))
-            .unwrap_or(0);
+        let first = self.changes.partition_point(|c| c.at + shift < self.total) % n.max(1);
         (0..n).map(move |k| {
             let c = self.changes[(first + k) % n];
             Change {
@@ -197,5 +195,51 @@ impl Turning {
                 slope: sign * c.slope,
             }
         })
+    }
+}
+
+/// What a segment contributes.
+struct Piece {
+    start: Point,
+    end: Point,
+    /// Without sign, 1/mm.
+    curvature: f64,
+    length: f64,
+}
+
+impl Piece {
+    /// Before the first segment of an open chain nothing turns.
+    const NOTHING: Self = Self {
+        start: Point::ORIGIN,
+        end: Point::ORIGIN,
+        curvature: 0.0,
+        length: 0.0,
+    };
+
+    fn of(s: &Segment) -> Self {
+        let (start, end) = s.directions();
+        let length = s.length();
+        let curvature = if length > 0.0 {
+            s.sweep().abs() / length
+        } else {
+            0.0
+        };
+        Self {
+            start,
+            end,
+            curvature,
+            length,
+        }
+    }
+}
+
+/// Angle between two directions, radians; 0 where one of them is none.
+fn angle(u: Point, w: Point) -> f64 {
+    let (sin, cos) = (u.cross(w).abs(), u.dot(w));
+    // On a wire's path most joints are smooth; the next term is below rounding.
+    if sin < 1e-5 && cos > 0.5 {
+        sin
+    } else {
+        sin.atan2(cos)
     }
 }
