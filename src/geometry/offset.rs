@@ -64,7 +64,12 @@ pub fn offset(contour: &Contour, side: Side, distance: f64) -> Offset {
     if contour.len() < 2 || !distance.is_finite() {
         return Offset::default();
     }
-    let turned = (contour.signed_area() < 0.0).then(|| contour.reversed());
+    let area = contour.signed_area();
+    if !area.is_finite() {
+        // A number that is none is no shape: nothing, and not confirmed.
+        return Offset::default();
+    }
+    let turned = (area < 0.0).then(|| contour.reversed());
     let source = turned.as_ref().unwrap_or(contour);
     if distance == 0.0 {
         return Offset::certain(vec![source.clone()]);

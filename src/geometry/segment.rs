@@ -177,12 +177,13 @@ impl Segment {
     /// The part between two distances along the curve, mm.
     #[must_use]
     pub fn part(&self, from: f64, to: f64) -> Self {
+        let (a, b) = (self.point_at(from), self.point_at(to));
+        if self.is_straight() {
+            // One without length too.
+            return Self::line(a, b);
+        }
         let share = (to - from) / self.length();
-        Self::new(
-            self.point_at(from),
-            self.point_at(to),
-            (self.sweep() * share / 4.0).tan(),
-        )
+        Self::new(a, b, (self.sweep() * share / 4.0).tan())
     }
     /// Upright box around the curve.
     pub fn bounds(&self) -> Bounds {
