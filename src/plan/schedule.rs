@@ -152,15 +152,14 @@ impl Scheduler<'_> {
     }
 
     fn each_in_turn(&mut self, order: &[(&ContourPaths, Start)]) {
-        let mut last: Option<(usize, Start)> = None;
+        let mut last: Option<Start> = None;
         for &(p, own) in order {
             let path = p.passes.first().and_then(|r| r.loops.first());
-            let linked = last.as_ref().zip(path).and_then(|((k, start), path)| {
+            let linked = last.as_ref().zip(path).and_then(|(last, path)| {
                 (self.job.travel == Travel::KeepThreaded && p.rings.is_none())
                     .then(|| {
                         let rough = self.plans.all[p.plan].passes.first()?;
-                        let (from, to) = ((*k, start), (p.contour, path));
-                        linked_start(self.profile, self.job, from, to, rough.offset)
+                        linked_start(self.profile, last.join, path, rough.offset)
                     })
                     .flatten()
             });
@@ -186,7 +185,7 @@ impl Scheduler<'_> {
                 self.act(p, act, tab);
             }
             self.at = Some(start.join);
-            last = Some((p.contour, start));
+            last = Some(start);
         }
     }
 
