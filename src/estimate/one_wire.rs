@@ -3,19 +3,18 @@
 use super::cost::{CostBasis, hole_minutes, parts_per_week};
 use super::obstacles::examine;
 use super::range::{Doubts, Overhead, Slopes, ranged};
-use super::{Estimate, Figures, Obstacle, PassRun, Slug, SlugCaution, WirePath};
-use crate::geometry::Bounds;
-use crate::geometry::offset::Side;
-use crate::job::{Candidate, Job, Shop};
+use super::slugs::slugs;
+use super::{Estimate, Figures, LowerEdge, Obstacle, PassRun, Slug, WirePath};
+use crate::job::{Candidate, Job};
 use crate::plan::contour_paths::{ContourPaths, lay_paths};
-use crate::plan::paths::{PathCache, PathWanted, ShapeId, wire_side};
+use crate::plan::paths::{PathCache, ShapeId};
 use crate::plan::schedule::{Schedule, schedule};
 use crate::plan::{ContourPlan, Plans, Share, Step, StepKind};
 use crate::process::Library;
 use crate::process::cutting_rate::RoughConditions;
-use crate::process::passes::{Pass, slug_inset};
-use crate::profile::{Profile, Role};
-use crate::units::{Area, Length, Minutes, Money, prism_mass, wire_mass};
+use crate::process::passes::Pass;
+use crate::profile::Profile;
+use crate::units::{Length, Minutes, Money, wire_mass};
 use std::sync::Arc;
 
 /// The conditions of the rough for a candidate; `None` where the library lacks its wire or the material.
@@ -70,6 +69,7 @@ pub(super) fn estimate(
     let (uncut, obstacles) = examine(
         profile, job, library, candidate, &plans, &paths, cache, shapes,
     );
+    let edges = lower_edges(profile, shapes, &plans, &paths, cache);
     let wire_paths = paths.iter().flat_map(wire_paths).collect();
     let rings = paths.iter().flat_map(ring_paths).collect();
     let figures = (!obstacles.iter().any(|o| o.blocks)).then(|| {
@@ -81,6 +81,7 @@ pub(super) fn estimate(
         candidate: candidate.clone(),
         paths: wire_paths,
         rings,
+        lower_edges: edges,
         obstacles,
         uncut,
         figures,
@@ -126,6 +127,7 @@ fn impossible(candidate: &Candidate, obstacles: Vec<Obstacle>) -> Estimate {
         candidate: candidate.clone(),
         paths: Vec::new(),
         rings: Vec::new(),
+        lower_edges: Vec::new(),
         obstacles,
         uncut: Vec::new(),
         figures: None,
@@ -160,100 +162,27 @@ fn ring_paths(p: &ContourPaths) -> impl Iterator<Item = WirePath> + '_ {
     })
 }
 
-/// What comes loose from each opening: the drawn contour less the rough's offset and half its kerf, less
-/// the parts that were cut out of it before with the kerf around them.
-fn slugs(
+/// Where the wire comes out below, for contours cut with a taper.
+fn lower_edges(
     profile: &Profile,
     shapes: &[ShapeId],
-    job: &Job,
-    conditions: &RoughConditions<'_>,
     plans: &Plans,
     paths: &[ContourPaths],
     cache: &PathCache,
-) -> Vec<Slug> {
-    let edge = |p: &ContourPaths| {
-        let rough = plans.all[p.plan].passes.first()?;
-        Some(PathWanted {
-            shape: shapes[p.contour],
-            contour: &profile.contours[p.contour].shape,
-            side: wire_side(p.role),
-            offset: slug_inset(conditions.diameter, rough),
-        })
-    };
-    let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours.len()];
-    paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
-    let openings: Vec<(&ContourPaths, PathWanted<'_>)> = paths
-        .iter()
-        .filter(|p| p.role == Role::Opening && p.rings.is_none())
-        .filter_map(|p| Some((p, edge(p)?)))
-        .collect();
-    let mut gone = vec![0.0; profile.contours.len()];
-    let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
-    let holders = openings
-        .iter()
-        .filter(|(p, _)| p.holds_others)
-        .map(|o| o.0.contour);
-    let holders: std::collections::HashSet<usize> = holders.collect();
-    let inner: Vec<(usize, PathWanted<'_>)> = paths
+) -> Vec<LowerEdge> {
+    paths
         .iter()
         .filter_map(|p| {
-            let parent = profile.contours[p.contour].parent?;
-            holders.contains(&parent).then_some(())?;
-            Some((
-                parent,
-                PathWanted {
-                    side: Side::Outside,
-                    ..edge(p)?
-                },
-            ))
-        })
-        .collect();
-    wanted.extend(inner.iter().map(|i| i.1));
-    cache.prepare(&wanted);
-    for (parent, w) in &inner {
-        gone[*parent] += cache.path(w).area;
-    }
-    openings
-        .iter()
-        .map(|(p, wanted)| {
-            let edge = cache.path(wanted);
-            let area = Area::from_mm2((edge.area - gone[p.contour]).max(0.0));
-            let thickness = plans.all[p.plan].thickness;
-            let mass = prism_mass(area, thickness, conditions.material.density());
-            let mut bounds = Bounds::EMPTY;
-            edge.loops
-                .iter()
-                .for_each(|l| bounds.include_bounds(&l.bounds()));
-            let size = if edge.loops.is_empty() {
-                0.0
-            } else {
-                bounds.size().x.max(bounds.size().y)
-            };
-            let size = Length::from_mm(size);
-            Slug {
+            let drawn = &profile.contours[p.contour].shape;
+            let edge = plans.all[p.plan].lower_edge(shapes[p.contour], drawn)?;
+            let path = cache.path(&edge);
+            Some(LowerEdge {
                 contour: p.contour,
-                area,
-                mass,
-                size,
-                caution: slug_caution(area, mass, size, &job.shop),
-            }
+                loops: Arc::clone(&path.loops),
+                confirmed: path.confirmed,
+            })
         })
         .collect()
-}
-
-fn slug_caution(
-    area: Area,
-    mass: crate::units::Mass,
-    size: Length,
-    shop: &Shop,
-) -> Option<SlugCaution> {
-    if mass >= shop.heavy_slug {
-        Some(SlugCaution::MayFall)
-    } else if area > Area::ZERO && size <= shop.jamming_slug {
-        Some(SlugCaution::MayJam)
-    } else {
-        None
-    }
 }
 
 fn figures(
