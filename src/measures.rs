@@ -51,13 +51,13 @@ pub struct Totals {
 pub struct Measures {
     /// In the profile's order.
     pub contours: Vec<ContourMeasures>,
-    /// Over the contours asked for.
+    /// Over all contours.
     pub totals: Totals,
 }
 
-/// Measures every contour and sums over all of them.
+/// Measures every contour and sums over all of them, by the roles that nesting gives.
 pub fn measure(profile: &Profile, keep: Keep) -> Measures {
-    measure_cut(profile, keep, |_| true)
+    measure_as(profile, |k| profile.role(k, keep))
 }
 
 /// Measures one part of a profile: its contours and its open chains alone.
@@ -74,14 +74,23 @@ pub fn measure_part(profile: &Profile, keep: Keep, part: &Part) -> Measures {
     measure(&alone, keep)
 }
 
-/// Measures every contour and sums over those that `cut` lets through, by index.
-pub fn measure_cut(profile: &Profile, keep: Keep, cut: impl Fn(usize) -> bool) -> Measures {
+/// The same by roles given by index: [`crate::job::Job::role`] knows which contours were turned.
+pub fn measure_as(profile: &Profile, role: impl Fn(usize) -> Role) -> Measures {
+    measure_cut(profile, role, |_| true)
+}
+
+/// The same, with totals of the contours that are cut alone.
+pub fn measure_cut(
+    profile: &Profile,
+    role: impl Fn(usize) -> Role,
+    cut: impl Fn(usize) -> bool,
+) -> Measures {
     let contours: Vec<ContourMeasures> = profile
         .contours
         .iter()
         .enumerate()
         .map(|(k, c)| {
-            let role = profile.role(k, keep);
+            let role = role(k);
             let features = corners(&c.shape);
             let tightest = tightest_inside_radius(&c.shape, &features, role == Role::Opening);
             ContourMeasures {

@@ -91,7 +91,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                 if let Some(page) = &args.report {
                     let profile = &drawing.profile;
                     let cuts = |k: usize| job.cuts(&profile.contours[k]);
-                    let measures = measure_cut(profile, job.keep, cuts);
+                    let measures = measure_cut(profile, |k| job.role(profile, k), cuts);
                     let name = path.file_name().unwrap_or(path.as_os_str());
                     let text = html(&Report {
                         name: &name.to_string_lossy(),

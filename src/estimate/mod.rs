@@ -202,7 +202,7 @@ impl SlugCaution {
 pub struct Slug {
     /// Contour of the profile.
     pub contour: usize,
-    /// Its true area inside the rough's kerf; 0 where the kerf eats it all.
+    /// Its true area inside the rough's kerf, at the top; 0 where the kerf eats it all.
     pub area: Area,
     /// Its mass.
     pub mass: Mass,
@@ -253,6 +253,17 @@ pub struct WirePath {
     pub confirmed: bool,
 }
 
+/// The lower edge of a contour that is cut with a taper.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LowerEdge {
+    /// Contour of the profile.
+    pub contour: usize,
+    /// Usually one loop; none where the taper closes the contour before it reaches the lower face.
+    pub loops: Arc<Vec<Contour>>,
+    /// Whether it is proved or two independent computations agreed on it.
+    pub confirmed: bool,
+}
+
 /// One candidate's estimate.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Estimate {
@@ -262,6 +273,8 @@ pub struct Estimate {
     pub paths: Vec<WirePath>,
     /// Rings that erode waste away, contour by contour, the innermost first.
     pub rings: Vec<WirePath>,
+    /// Lower edges of the contours that are cut with a taper; the drawn ones are the upper.
+    pub lower_edges: Vec<LowerEdge>,
     /// What blocks or needs a second look.
     pub obstacles: Vec<Obstacle>,
     /// Places left standing.

@@ -4,10 +4,11 @@ use super::cost::{CostBasis, Plate, hole_minutes, material_cost, parts_per_week}
 use super::obstacles::examine;
 use super::range::{Doubts, Overhead, Slopes, ranged};
 use super::slugs::slugs;
-use super::{Estimate, Figures, Obstacle, PassRun, Slug, WirePath};
+use super::{Estimate, Figures, LowerEdge, Obstacle, PassRun, Slug, WirePath};
 use crate::job::{Candidate, Job};
+use crate::plan::contour_paths::{ContourPaths, lay_paths};
 use crate::plan::paths::{PathCache, ShapeId};
-use crate::plan::schedule::{ContourPaths, Schedule, lay_paths, schedule};
+use crate::plan::schedule::{Schedule, schedule};
 use crate::plan::{ContourPlan, Plans, Share, Step, StepKind};
 use crate::process::Library;
 use crate::process::cutting_rate::RoughConditions;
@@ -69,6 +70,7 @@ pub(super) fn estimate(
     let (uncut, obstacles) = examine(
         profile, job, library, candidate, &plans, &paths, cache, shapes,
     );
+    let edges = lower_edges(profile, shapes, &plans, &paths, cache);
     let wire_paths = paths.iter().flat_map(wire_paths).collect();
     let rings = paths.iter().flat_map(ring_paths).collect();
     let figures = (!obstacles.iter().any(|o| o.blocks)).then(|| {
@@ -82,6 +84,7 @@ pub(super) fn estimate(
         candidate: candidate.clone(),
         paths: wire_paths,
         rings,
+        lower_edges: edges,
         obstacles,
         uncut,
         figures,
@@ -128,6 +131,7 @@ fn impossible(candidate: &Candidate, obstacles: Vec<Obstacle>) -> Estimate {
         candidate: candidate.clone(),
         paths: Vec::new(),
         rings: Vec::new(),
+        lower_edges: Vec::new(),
         obstacles,
         uncut: Vec::new(),
         figures: None,
@@ -160,6 +164,29 @@ fn ring_paths(p: &ContourPaths) -> impl Iterator<Item = WirePath> + '_ {
         loops: Arc::clone(&path.loops),
         confirmed: path.confirmed,
     })
+}
+
+/// Where the wire comes out below, for contours cut with a taper.
+fn lower_edges(
+    profile: &Profile,
+    shapes: &[ShapeId],
+    plans: &Plans,
+    paths: &[ContourPaths],
+    cache: &PathCache,
+) -> Vec<LowerEdge> {
+    paths
+        .iter()
+        .filter_map(|p| {
+            let drawn = &profile.contours[p.contour].shape;
+            let edge = plans.all[p.plan].lower_edge(shapes[p.contour], drawn)?;
+            let path = cache.path(&edge);
+            Some(LowerEdge {
+                contour: p.contour,
+                loops: Arc::clone(&path.loops),
+                confirmed: path.confirmed,
+            })
+        })
+        .collect()
 }
 
 fn figures(

@@ -1,19 +1,26 @@
-//! What comes loose from the openings, and what to beware of.
+//! What comes loose from each opening: its area, mass and size, and what to beware of.
 
 use super::{Slug, SlugCaution};
 use crate::geometry::Bounds;
-use crate::geometry::offset::Side;
 use crate::job::{Job, Shop};
 use crate::plan::Plans;
-use crate::plan::paths::{PathCache, PathWanted, ShapeId, wire_side};
-use crate::plan::schedule::ContourPaths;
+use crate::plan::contour_paths::ContourPaths;
+use crate::plan::contour_plan::inside_by;
+use crate::plan::paths::{LaidPath, PathCache, PathWanted, ShapeId};
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::passes::slug_inset;
 use crate::profile::{Profile, Role};
 use crate::units::{Area, Length, Mass, prism_mass};
+use std::sync::Arc;
 
-/// What comes loose from each opening: the drawn contour less the rough's offset and half its kerf, less
-/// the parts that were cut out of it before with the kerf around them.
+/// Heights at which a leaning slug is measured, as shares from the top, with their weights: the prismoidal
+/// formula V = H·(A₀ + 4·Aₘ + A₁)/6 (handbook formula, from memory), exact for cones and pyramids.
+const LEVELS: [(f64, f64); 3] = [(0.0, 1.0 / 6.0), (0.5, 4.0 / 6.0), (1.0, 1.0 / 6.0)];
+
+/// The slugs of a job: each opening's drawn contour less the rough's offset and half its kerf, less the
+/// parts that were cut out of it before with the kerf around them.
+///
+/// The kerf counts as wide in a leaning cut as in an upright one.
 pub(super) fn slugs(
     profile: &Profile,
     shapes: &[ShapeId],
@@ -23,80 +30,96 @@ pub(super) fn slugs(
     paths: &[ContourPaths],
     cache: &PathCache,
 ) -> Vec<Slug> {
-    let edge = |p: &ContourPaths| {
-        let rough = plans.all[p.plan].passes.first()?;
-        Some(PathWanted {
-            shape: shapes[p.contour],
-            contour: &profile.contours[p.contour].shape,
-            side: wire_side(p.role),
-            offset: slug_inset(conditions.diameter, rough),
-        })
+    // The rim of a piece of waste at a height, on the waste's side of a contour.
+    let rim = |p: &ContourPaths, level: f64| {
+        let plan = &plans.all[p.plan];
+        let inset = slug_inset(conditions.diameter, plan.passes.first()?);
+        let inset = match p.role {
+            Role::Opening => inset,
+            Role::Outline => -inset,
+        };
+        let drawn = &profile.contours[p.contour].shape;
+        Some(inside_by(
+            shapes[p.contour],
+            drawn,
+            inset + plan.lean() * level,
+        ))
     };
-    let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours.len()];
-    paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
-    let openings: Vec<(&ContourPaths, PathWanted<'_>)> = paths
+    let leans = |p: &ContourPaths| plans.all[p.plan].taper_degrees != 0.0;
+    let mut inside: Vec<Vec<&ContourPaths>> = vec![Vec::new(); profile.contours.len()];
+    for p in paths {
+        if let Some(parent) = profile.contours[p.contour].parent {
+            inside[parent].push(p);
+        }
+    }
+    let openings: Vec<&ContourPaths> = paths
         .iter()
         .filter(|p| p.role == Role::Opening && p.rings.is_none())
-        .filter_map(|p| Some((p, edge(p)?)))
         .collect();
-    let mut gone = vec![0.0; profile.contours.len()];
-    let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
-    let holders = openings
+    let levels_of = |p: &ContourPaths| {
+        let upright = !leans(p) && !inside[p.contour].iter().any(|q| leans(q));
+        if upright {
+            &[(0.0, 1.0)][..]
+        } else {
+            &LEVELS[..]
+        }
+    };
+    let wanted: Vec<PathWanted<'_>> = openings
         .iter()
-        .filter(|(p, _)| p.holds_others)
-        .map(|o| o.0.contour);
-    let holders: std::collections::HashSet<usize> = holders.collect();
-    let inner: Vec<(usize, PathWanted<'_>)> = paths
-        .iter()
-        .filter_map(|p| {
-            let parent = profile.contours[p.contour].parent?;
-            holders.contains(&parent).then_some(())?;
-            Some((
-                parent,
-                PathWanted {
-                    side: Side::Outside,
-                    ..edge(p)?
-                },
-            ))
+        .flat_map(|p| {
+            let pieces = std::iter::once(*p).chain(inside[p.contour].iter().copied());
+            pieces.flat_map(|q| levels_of(p).iter().filter_map(move |l| Some((q, l.0))))
         })
+        .filter_map(|(q, level)| rim(q, level))
         .collect();
-    wanted.extend(inner.iter().map(|i| i.1));
     cache.prepare(&wanted);
-    for (parent, w) in &inner {
-        gone[*parent] += cache.path(w).area;
-    }
+    let laid = |p: &ContourPaths, level: f64| rim(p, level).map(|w| cache.path(&w));
+    let area_at = |p: &ContourPaths, level: f64| {
+        let area = |q: &ContourPaths| laid(q, level).map_or(0.0, |l| l.area);
+        let gone: f64 = inside[p.contour].iter().map(|q| area(q)).sum();
+        (area(p) - gone).max(0.0)
+    };
     openings
         .iter()
-        .map(|(p, wanted)| {
-            let edge = cache.path(wanted);
-            let area = Area::from_mm2((edge.area - gone[p.contour]).max(0.0));
+        .map(|p| {
+            let mean: f64 = levels_of(p).iter().map(|l| l.1 * area_at(p, l.0)).sum();
             let thickness = plans.all[p.plan].thickness;
-            let mass = prism_mass(area, thickness, conditions.material.density());
-            let mut bounds = Bounds::EMPTY;
-            edge.loops
+            let mass = prism_mass(
+                Area::from_mm2(mean),
+                thickness,
+                conditions.material.density(),
+            );
+            let area = Area::from_mm2(area_at(p, 0.0));
+            let size = levels_of(p)
                 .iter()
-                .for_each(|l| bounds.include_bounds(&l.bounds()));
-            let size = if edge.loops.is_empty() {
-                0.0
-            } else {
-                bounds.size().x.max(bounds.size().y)
-            };
-            let size = Length::from_mm(size);
+                .filter_map(|l| laid(p, l.0))
+                .map(|l| longer_side(&l))
+                .fold(Length::ZERO, Length::max);
             Slug {
                 contour: p.contour,
                 area,
                 mass,
                 size,
-                caution: slug_caution(area, mass, size, &job.shop),
+                caution: slug_caution(mass, size, &job.shop),
             }
         })
         .collect()
 }
 
-fn slug_caution(area: Area, mass: Mass, size: Length, shop: &Shop) -> Option<SlugCaution> {
+/// Longer side of the box around a path; 0 without one.
+fn longer_side(path: &Arc<LaidPath>) -> Length {
+    let mut bounds = Bounds::EMPTY;
+    path.loops
+        .iter()
+        .for_each(|l| bounds.include_bounds(&l.bounds()));
+    let size = bounds.size();
+    Length::from_mm(size.x.max(size.y))
+}
+
+fn slug_caution(mass: Mass, size: Length, shop: &Shop) -> Option<SlugCaution> {
     if mass >= shop.heavy_slug {
         Some(SlugCaution::MayFall)
-    } else if area > Area::ZERO && size <= shop.jamming_slug {
+    } else if mass.kg() > 0.0 && size <= shop.jamming_slug {
         Some(SlugCaution::MayJam)
     } else {
         None

@@ -105,6 +105,18 @@ impl Contour {
             .map(|s| 0.5 * (s.a - origin).cross(s.b - origin) + s.area_beyond_chord())
             .sum()
     }
+    /// Enclosed area with sign (mm²) and length around (mm), both at once.
+    pub fn signed_area_and_length(&self) -> (f64, f64) {
+        let Some(origin) = self.vertices.first().map(|v| v.at) else {
+            return (0.0, 0.0);
+        };
+        let mut sums = (0.0, 0.0);
+        for s in self.segments() {
+            sums.0 += 0.5 * (s.a - origin).cross(s.b - origin) + s.area_beyond_chord();
+            sums.1 += s.length();
+        }
+        sums
+    }
     /// Enclosed area, mm².
     pub fn area(&self) -> f64 {
         self.signed_area().abs()

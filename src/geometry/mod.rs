@@ -14,6 +14,7 @@ pub mod point;
 pub mod reach;
 pub mod route;
 pub mod segment;
+pub mod simple;
 pub mod turning;
 
 pub use contour::{Contour, Vertex};

@@ -26,11 +26,17 @@ impl Point {
     }
     /// Distance to another point, mm.
     pub fn distance(self, other: Self) -> f64 {
-        (other.x - self.x).hypot(other.y - self.y)
+        (other - self).norm()
     }
     /// Length as a vector, mm.
     pub fn norm(self) -> f64 {
-        self.x.hypot(self.y)
+        let squared = self.dot(self);
+        // Beyond 1e±150 the squares leave the range of numbers; else the root is quicker than hypot.
+        if squared.is_normal() {
+            squared.sqrt()
+        } else {
+            self.x.hypot(self.y)
+        }
     }
     /// Scalar product.
     pub fn dot(self, other: Self) -> f64 {

@@ -65,8 +65,20 @@ impl Segment {
         if self.is_straight() {
             0.0
         } else {
-            4.0 * self.bulge.atan()
+            4.0 * arc_tangent(self.bulge)
         }
+    }
+    /// Unit directions at the start and the end; both zero where the ends are one point.
+    pub fn directions(&self) -> (Point, Point) {
+        let along = (self.b - self.a).unit();
+        if self.is_straight() {
+            return (along, along);
+        }
+        // cos and sin of half the sweep.
+        let whole = 1.0 + self.bulge * self.bulge;
+        let (cos, sin) = ((2.0 - whole) / whole, 2.0 * self.bulge / whole);
+        let across = along.left() * sin;
+        (along * cos - across, along * cos + across)
     }
     /// Radius, mm; infinite for a line.
     pub fn radius(&self) -> f64 {
@@ -165,12 +177,13 @@ impl Segment {
     /// The part between two distances along the curve, mm.
     #[must_use]
     pub fn part(&self, from: f64, to: f64) -> Self {
+        let (a, b) = (self.point_at(from), self.point_at(to));
+        if self.is_straight() {
+            // One without length too.
+            return Self::line(a, b);
+        }
         let share = (to - from) / self.length();
-        Self::new(
-            self.point_at(from),
-            self.point_at(to),
-            (self.sweep() * share / 4.0).tan(),
-        )
+        Self::new(a, b, (self.sweep() * share / 4.0).tan())
     }
     /// Upright box around the curve.
     pub fn bounds(&self) -> Bounds {
@@ -235,6 +248,16 @@ impl Segment {
     }
 }
 
+/// atan, by its series where that is exact to rounding: most arcs of wire paths are short.
+fn arc_tangent(t: f64) -> f64 {
+    if t.abs() > 0.02 {
+        return t.atan();
+    }
+    let q = t * t;
+    // The next term is below 1e-16 of the first.
+    t * (1.0 - q * (1.0 / 3.0 - q * (0.2 - q * (1.0 / 7.0 - q / 9.0))))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -269,6 +292,17 @@ mod tests {
         let mut b = Bounds::EMPTY;
         c.iter().for_each(|s| b.include_bounds(&s.bounds()));
         assert!((b.size() - Point::new(6.0, 6.0)).norm() < 1e-12);
+    }
+
+    #[test]
+    fn directions_at_the_ends_are_those_along() {
+        for bulge in [0.0, 1e-3, -0.02, 0.021, 0.4, -1.0] {
+            let s = Segment::new(Point::new(1.0, 2.0), Point::new(4.0, 6.5), bulge);
+            let (start, end) = s.directions();
+            assert!((start - s.start_direction()).norm() < 1e-14);
+            assert!((end - s.end_direction()).norm() < 1e-14);
+            assert!((s.sweep() - 4.0 * bulge.atan()).abs() <= 4e-16 * bulge.abs());
+        }
     }
 
     #[test]

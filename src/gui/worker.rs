@@ -282,7 +282,7 @@ fn answer(request: Request) -> Reply {
             let result = catch_unwind(AssertUnwindSafe(|| {
                 Box::new(Answer {
                     comparison: estimate::compare(&profile, &job, &library, &cache),
-                    measures: measures::measure(&profile, job.keep),
+                    measures: measures::measure_as(&profile, |k| job.role(&profile, k)),
                     job: (*job).clone(),
                 })
             }))

@@ -49,7 +49,7 @@ pub enum Travel {
     /// The wire is cut, travels and is threaded in the next start hole.
     #[default]
     Rethread,
-    /// Between outlines in the same waste the wire stays threaded and cuts its way across, where that is
+    /// Between contours in the same waste the wire stays threaded and cuts its way across, where that is
     /// short and nothing that stays lies between; elsewhere it is threaded anew.
     KeepThreaded,
 }

@@ -1,5 +1,8 @@
 //! Under which conditions each contour is cut, and with which passes.
 
+use super::paths::{PathWanted, ShapeId};
+use crate::geometry::Contour;
+use crate::geometry::offset::Side;
 use crate::job::{Job, chain_key, contour_key};
 use crate::process::cutting_rate::{RoughConditions, leaning_length, taper_factor};
 use crate::process::passes::{Pass, passes};
@@ -56,12 +59,30 @@ impl ContourPlan {
         }
     }
 
-    /// How far the lower contour lies inside the upper one when the wire leans: H·tan θ (computed).
-    ///
-    /// Half of it on either side of the drawn contour when that lies in the middle of the work; offset the
-    /// drawn contour by it to show top and bottom.
+    /// How far the lower edge lies inside the upper one when the wire leans: H·tan θ (computed); negative
+    /// where it lies outside. The drawn contour is the upper edge.
     pub fn lean(&self) -> Length {
         self.thickness * self.taper_degrees.to_radians().tan()
+    }
+
+    /// The parallel of a contour that is the lower edge, as wanted from the paths' cache; `None` without taper.
+    pub fn lower_edge<'a>(&self, shape: ShapeId, contour: &'a Contour) -> Option<PathWanted<'a>> {
+        let lean = self.lean();
+        (lean != Length::ZERO).then(|| inside_by(shape, contour, lean))
+    }
+}
+
+/// The parallel of a contour inside it by a length, outside where that is negative.
+pub fn inside_by(shape: ShapeId, contour: &Contour, by: Length) -> PathWanted<'_> {
+    PathWanted {
+        shape,
+        contour,
+        side: if by < Length::ZERO {
+            Side::Outside
+        } else {
+            Side::Inside
+        },
+        offset: Length::from_mm(by.mm().abs()),
     }
 }
 

@@ -1,10 +1,9 @@
-//! From one outline to the next with the wire still threaded, through the waste between them.
+//! From one contour to the next with the wire still threaded, through the waste between them.
 
 use super::starts::{Start, places_by_distance};
 use crate::geometry::hits::{clearance, crosses};
 use crate::geometry::{Bounds, Contour, Point};
-use crate::job::Job;
-use crate::profile::{Profile, Role};
+use crate::profile::Profile;
 use crate::units::Length;
 
 /// Farther than this the wire is threaded anew, mm (judgement).
@@ -12,27 +11,16 @@ const LONGEST: f64 = 25.0;
 /// Offsets are exact up to this, mm.
 const ROUNDING: f64 = 1e-5;
 
-/// How many places of the next outline are tried.
+/// How many places of the next contour are tried.
 const TRIED: usize = 24;
 
-/// Where the next outline is joined when the wire cuts its way across from the end of the last.
+/// Where the next contour is joined when the wire cuts its way across from `at`, where it left the last.
 ///
-/// `offset` is what the wire's centre keeps from anything that stays. `None` where it cannot: other waste,
-/// too far, or a contour between them. Whatever a drawn contour encloses stays untouched, cut or not.
-pub fn linked_start(
-    profile: &Profile,
-    job: &Job,
-    from: (usize, &Start),
-    to: (usize, &Contour),
-    offset: Length,
-) -> Option<Start> {
-    let outlines = [from.0, to.0]
-        .iter()
-        .all(|&k| job.role(profile, k) == Role::Outline);
-    if !outlines || profile.contours[from.0].parent != profile.contours[to.0].parent {
-        return None;
-    }
-    let at = from.1.join;
+/// Both paths run in waste, and a way that crosses no drawn contour stays in the waste it began in: from
+/// outline to outline, or from the last outline inside an opening to that opening. `offset` is what the
+/// wire's centre keeps from anything that stays. `None` where it cannot: other waste, too far, or a contour
+/// between them. Whatever a drawn contour encloses stays untouched, cut or not.
+pub fn linked_start(profile: &Profile, at: Point, to: &Contour, offset: Length) -> Option<Start> {
     let keep = offset.mm() - ROUNDING;
     let free = |b: Point| {
         let mut way = Bounds::EMPTY;
@@ -48,7 +36,7 @@ pub fn linked_start(
             apart || (!crosses(at, b, &c.shape) && clearance(at, b, &c.shape) >= keep)
         })
     };
-    let places = places_by_distance(to.1, at);
+    let places = places_by_distance(to, at);
     let near = places.into_iter().filter(|s| s.lead_in.mm() <= LONGEST);
     near.take(TRIED).find(|s| free(s.join))
 }

@@ -1,5 +1,6 @@
 //! From contours and a job to the wire's path of every pass and the list of steps.
 
+pub mod contour_paths;
 pub mod contour_plan;
 pub mod erosion;
 pub mod links;

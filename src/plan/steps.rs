@@ -14,7 +14,7 @@ pub enum StepKind {
     Threading,
     /// From the start hole to the path, at reduced feed.
     LeadIn,
-    /// From one outline to the next through the waste, the wire still threaded, at the rough's feed.
+    /// From one contour to the next through the waste, the wire still threaded, at the rough's feed.
     Across,
     /// Rings that erode the waste of a small opening away, at the rough's feed.
     Erode,

@@ -1,6 +1,6 @@
 //! What is done at a contour, visit by visit.
 
-use super::schedule::ContourPaths;
+use super::contour_paths::ContourPaths;
 use crate::job::{CutOff, Job, contour_key};
 use crate::profile::{Profile, Role};
 

@@ -107,6 +107,8 @@ impl Model {
 pub struct PathModel {
     /// Pass number and loop, the rough first.
     pub loops: Vec<(usize, Line)>,
+    /// Lower edges of what is cut with a taper.
+    pub lower_edges: Vec<Line>,
     /// Places left standing.
     pub uncut: Vec<Pos2>,
     /// Obstacles that have a place, and whether they block.
@@ -129,6 +131,12 @@ impl PathModel {
         };
         Self {
             loops: estimate.paths.iter().flat_map(loops_of).collect(),
+            lower_edges: estimate
+                .lower_edges
+                .iter()
+                .flat_map(|e| e.loops.iter())
+                .map(|l| Line::new(l.flattened(model.sagitta), model.centre))
+                .collect(),
             uncut: estimate
                 .uncut
                 .iter()

@@ -1,6 +1,7 @@
 //! What stands on the canvas beside the drawing: numbers, scale bar, coordinates, and what the lines mean.
 
 use super::marks;
+use super::paint::LOWER_EDGE;
 use super::starts::{hole_mark, planned};
 use super::view::{Placement, round_length};
 use crate::gui::format::{System, count, number};
@@ -193,6 +194,12 @@ pub fn legend(painter: &egui::Painter, rect: Rect, view: &View<'_>, t: &Tokens) 
         if !paths.loops.is_empty() {
             let p = place(&format!("path of {}", view.system.candidate(&e.candidate)));
             painter.line_segment(bar(p), stroke(1.5, t.wire(*wire)));
+        }
+        if !paths.lower_edges.is_empty() {
+            let p = place("bottom edge of a taper");
+            let (dash, gap) = LOWER_EDGE;
+            let line = stroke(1.0, t.outline);
+            painter.extend(Shape::dashed_line(&bar(p), line, dash, gap));
         }
         if !paths.uncut.is_empty() {
             let n = paths.uncut.len();

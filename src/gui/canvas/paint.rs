@@ -15,6 +15,8 @@ const THIN: f32 = 0.7;
 const TICK: (f32, f32) = (13.0, 5.0);
 /// Dashes and gaps of open curves.
 const DASH: (f32, f32) = (7.0, 5.0);
+/// Dashes and gaps of the lower edge of a tapered contour.
+pub const LOWER_EDGE: (f32, f32) = (4.0, 3.0);
 /// Dashes and gaps of contours out of the cut.
 const DOTS: (f32, f32) = (2.0, 4.0);
 
@@ -257,6 +259,11 @@ fn wire_paths(
     rect: Rect,
     t: &Tokens,
 ) {
+    for edge in &paths.lower_edges {
+        if let Some(points) = screen_points(edge, view, rect) {
+            dashed(shapes, &points, Stroke::new(1.0, t.outline), LOWER_EDGE);
+        }
+    }
     // The rough last, so that it lies on top.
     for rough in [false, true] {
         for (pass, line) in paths.loops.iter().filter(|(p, _)| (*p == 1) == rough) {

@@ -1,0 +1,82 @@
+//! The paths of every contour that is cut, pass by pass.
+
+use super::contour_plan::Plans;
+use super::erosion::rings;
+use super::paths::{LaidPath, PathCache, PathWanted, ShapeId, wire_side};
+use crate::job::{Job, Waste, contour_key};
+use crate::process::passes::{Pass, kerf};
+use crate::profile::{Profile, Role};
+use crate::units::Length;
+use std::sync::Arc;
+
+/// The paths of one contour, the rough first.
+#[derive(Debug, Clone)]
+pub struct ContourPaths {
+    /// Index in the profile.
+    pub contour: usize,
+    /// What it bounds.
+    pub role: Role,
+    /// Index of its plan.
+    pub plan: usize,
+    /// One path a pass.
+    pub passes: Vec<Arc<LaidPath>>,
+    /// Rings that erode the waste away, the innermost first; `None` where a slug comes loose.
+    pub rings: Option<Vec<Arc<LaidPath>>>,
+    /// Whether other contours that are cut lie directly inside.
+    pub holds_others: bool,
+}
+
+/// Lays the paths of every contour that is cut, pass by pass.
+///
+/// `shapes` are the identities of the profile's contours.
+pub fn lay_paths(
+    profile: &Profile,
+    shapes: &[ShapeId],
+    job: &Job,
+    plans: &Plans,
+    diameter: Length,
+    cache: &PathCache,
+) -> Vec<ContourPaths> {
+    let wanted = |k: usize, p: &Pass| PathWanted {
+        shape: shapes[k],
+        contour: &profile.contours[k].shape,
+        side: wire_side(job.role(profile, k)),
+        offset: p.offset,
+    };
+    let cut: Vec<usize> = (0..profile.contours.len())
+        .filter(|&k| job.cuts(&profile.contours[k]))
+        .collect();
+    let mut holds_others = vec![false; profile.contours.len()];
+    for &k in &cut {
+        if let Some(parent) = profile.contours[k].parent {
+            holds_others[parent] = true;
+        }
+    }
+    let all: Vec<PathWanted<'_>> = cut
+        .iter()
+        .flat_map(|&k| plans.contour(k).passes.iter().map(move |p| wanted(k, p)))
+        .collect();
+    cache.prepare(&all);
+    cut.into_iter()
+        .map(|k| {
+            let plan = plans.contour(k);
+            let role = job.role(profile, k);
+            let erode = job.choice(contour_key(&profile.contours[k])).waste == Waste::Erode
+                && role == Role::Opening
+                && !holds_others[k];
+            let rough = plan.passes.first().filter(|_| erode);
+            ContourPaths {
+                contour: k,
+                role,
+                plan: plans.of_contour[k],
+                passes: plan
+                    .passes
+                    .iter()
+                    .map(|p| cache.path(&wanted(k, p)))
+                    .collect(),
+                rings: rough.and_then(|p| rings(&wanted(k, p), kerf(diameter, p), cache)),
+                holds_others: holds_others[k],
+            }
+        })
+        .collect()
+}
