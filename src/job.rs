@@ -63,6 +63,9 @@ pub struct Shop {
     /// Up to this size (its longer side) a slug may slip into the lower nozzle and jam.
     #[serde(default = "Shop::usual_jamming_slug")]
     pub jamming_slug: Length,
+    /// Whether the wire is threaded by hand: longer, and somebody stands there.
+    #[serde(default)]
+    pub threads_by_hand: bool,
 }
 
 impl Shop {
@@ -80,6 +83,7 @@ impl Shop {
             spool: "P-5".to_owned(),
             heavy_slug: Self::usual_heavy_slug(),
             jamming_slug: Self::usual_jamming_slug(),
+            threads_by_hand: false,
         }
     }
     /// 0.2 kg (judgement).
@@ -165,6 +169,12 @@ impl Job {
     /// Whether a contour is cut.
     pub fn cuts(&self, contour: &ProfileContour) -> bool {
         !self.left_out.contains(&contour_key(contour))
+    }
+
+    /// Whether a wire run so is threaded by hand: as the shop does, and always from a reel that runs back and
+    /// forth (common practice, no source).
+    pub fn threads_by_hand(&self, run: WireRun) -> bool {
+        self.shop.threads_by_hand || matches!(run, WireRun::Reciprocating { .. })
     }
 
     /// Whether an open chain is cut on its line.

@@ -55,6 +55,9 @@ pub struct Arguments {
     /// How the wire gets from one contour to the next.
     #[arg(long, value_enum, default_value_t = TravelArg::Rethread)]
     travel: TravelArg,
+    /// The wire is threaded by hand: longer, and somebody stands there.
+    #[arg(long)]
+    thread_by_hand: bool,
     /// With --json: other ways of cutting, and what would let a thicker wire in.
     #[arg(long, requires = "json")]
     alternatives: bool,
@@ -177,6 +180,7 @@ fn job(args: &Arguments, library: &Library) -> Result<Job, Failure> {
         TravelArg::Rethread => Travel::Rethread,
         TravelArg::KeepThreaded => Travel::KeepThreaded,
     };
+    job.shop.threads_by_hand = args.thread_by_hand;
     job.keep = args.reading.keep();
     if !args.wires.is_empty() {
         job.candidates = args

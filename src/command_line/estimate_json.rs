@@ -5,7 +5,8 @@ use crate::drawing::Drawing;
 use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
 use crate::estimate::changes::{Change, Needed, largest_diameter, next_larger, radius_left};
 use crate::estimate::{
-    Comparison, Difference, Estimate, Figures, Question, Slug, SlugCaution, explain,
+    Comparison, Difference, Estimate, Figures, FreePart, NotEroded, Question, Slug, SlugCaution,
+    explain,
 };
 use crate::geometry::Point;
 use crate::job::{CutOff, CuttingOrder, Job, Travel};
@@ -66,6 +67,7 @@ struct WireJson {
     wire_kg: Option<f64>,
     spools: Option<f64>,
     slugs: Option<Vec<SlugJson>>,
+    parts: Option<Vec<PartJson>>,
     cost: Option<CostJson>,
     parts_per_week: Option<u64>,
     ranges: Option<RangesJson>,
@@ -172,6 +174,19 @@ struct UncutJson {
 
 #[derive(Serialize)]
 struct SlugJson {
+    contour: usize,
+    area_mm2: f64,
+    mass_kg: f64,
+    /// Pieces into which the waste of this opening falls; this is one of them.
+    pieces: usize,
+    caution: Option<&'static str>,
+    falls_apart: Option<String>,
+    not_eroded: Option<String>,
+}
+
+/// A part as it comes free.
+#[derive(Serialize)]
+struct PartJson {
     contour: usize,
     area_mm2: f64,
     mass_kg: f64,
@@ -308,9 +323,21 @@ fn wire(
                 contour: s.contour,
                 area_mm2: s.area.mm2(),
                 mass_kg: s.mass.kg(),
+                pieces: s.pieces,
                 caution: s.caution.map(SlugCaution::words),
+                falls_apart: s.falls_apart_words(),
+                not_eroded: s.not_eroded.map(NotEroded::words),
             };
             f.slugs.iter().map(one).collect()
+        }),
+        parts: f.map(|f| {
+            let one = |p: &FreePart| PartJson {
+                contour: p.contour,
+                area_mm2: p.area.mm2(),
+                mass_kg: p.mass.kg(),
+                caution: p.caution.map(SlugCaution::part_words),
+            };
+            f.parts.iter().map(one).collect()
         }),
         cost: f.map(cost),
         parts_per_week: f.map(|f| f.parts_per_week),

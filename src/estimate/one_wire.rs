@@ -3,19 +3,18 @@
 use super::cost::{CostBasis, hole_minutes, parts_per_week};
 use super::obstacles::examine;
 use super::range::{Doubts, Overhead, Slopes, ranged};
-use super::{Estimate, Figures, Obstacle, PassRun, Slug, SlugCaution, WirePath};
-use crate::geometry::Bounds;
-use crate::geometry::offset::Side;
-use crate::job::{Candidate, Job, Shop};
+use super::slugs::{Loose, loose};
+use super::{Estimate, Figures, Obstacle, PassRun, WirePath};
+use crate::job::{Candidate, Job};
 use crate::plan::contour_paths::{ContourPaths, lay_paths};
-use crate::plan::paths::{PathCache, PathWanted, ShapeId, wire_side};
+use crate::plan::paths::{PathCache, ShapeId};
 use crate::plan::schedule::{Schedule, schedule};
 use crate::plan::{ContourPlan, Plans, Share, Step, StepKind};
 use crate::process::Library;
 use crate::process::cutting_rate::RoughConditions;
-use crate::process::passes::{Pass, slug_inset};
-use crate::profile::{Profile, Role};
-use crate::units::{Area, Length, Minutes, Money, prism_mass, wire_mass};
+use crate::process::passes::Pass;
+use crate::profile::Profile;
+use crate::units::{Length, Minutes, Money, wire_mass};
 use std::sync::Arc;
 
 /// The conditions of the rough for a candidate; `None` where the library lacks its wire or the material.
@@ -73,9 +72,10 @@ pub(super) fn estimate(
     let wire_paths = paths.iter().flat_map(wire_paths).collect();
     let rings = paths.iter().flat_map(ring_paths).collect();
     let figures = (!obstacles.iter().any(|o| o.blocks)).then(|| {
-        let planned = schedule(profile, job, library, &plans, &paths);
-        let slugs = slugs(profile, shapes, job, &conditions, &plans, &paths, cache);
-        figures(job, library, &conditions, plans, &paths, planned, slugs)
+        let by_hand = job.threads_by_hand(candidate.run);
+        let planned = schedule(profile, job, library, &plans, &paths, by_hand);
+        let loose = loose(profile, shapes, job, &conditions, &plans, &paths, cache);
+        figures(job, library, &conditions, plans, &paths, planned, loose)
     });
     Estimate {
         candidate: candidate.clone(),
@@ -116,9 +116,10 @@ pub(super) fn figures_as_if_made(
             return None;
         }
     }
-    let planned = schedule(profile, job, library, &plans, &paths);
-    let slugs = slugs(profile, shapes, job, &own, &plans, &paths, cache);
-    Some(figures(job, library, &own, plans, &paths, planned, slugs))
+    let by_hand = job.threads_by_hand(candidate.run);
+    let planned = schedule(profile, job, library, &plans, &paths, by_hand);
+    let loose = loose(profile, shapes, job, &own, &plans, &paths, cache);
+    Some(figures(job, library, &own, plans, &paths, planned, loose))
 }
 
 fn impossible(candidate: &Candidate, obstacles: Vec<Obstacle>) -> Estimate {
@@ -160,102 +161,6 @@ fn ring_paths(p: &ContourPaths) -> impl Iterator<Item = WirePath> + '_ {
     })
 }
 
-/// What comes loose from each opening: the drawn contour less the rough's offset and half its kerf, less
-/// the parts that were cut out of it before with the kerf around them.
-fn slugs(
-    profile: &Profile,
-    shapes: &[ShapeId],
-    job: &Job,
-    conditions: &RoughConditions<'_>,
-    plans: &Plans,
-    paths: &[ContourPaths],
-    cache: &PathCache,
-) -> Vec<Slug> {
-    let edge = |p: &ContourPaths| {
-        let rough = plans.all[p.plan].passes.first()?;
-        Some(PathWanted {
-            shape: shapes[p.contour],
-            contour: &profile.contours[p.contour].shape,
-            side: wire_side(p.role),
-            offset: slug_inset(conditions.diameter, rough),
-        })
-    };
-    let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours.len()];
-    paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
-    let openings: Vec<(&ContourPaths, PathWanted<'_>)> = paths
-        .iter()
-        .filter(|p| p.role == Role::Opening && p.rings.is_none())
-        .filter_map(|p| Some((p, edge(p)?)))
-        .collect();
-    let mut gone = vec![0.0; profile.contours.len()];
-    let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
-    let holders = openings
-        .iter()
-        .filter(|(p, _)| p.holds_others)
-        .map(|o| o.0.contour);
-    let holders: std::collections::HashSet<usize> = holders.collect();
-    let inner: Vec<(usize, PathWanted<'_>)> = paths
-        .iter()
-        .filter_map(|p| {
-            let parent = profile.contours[p.contour].parent?;
-            holders.contains(&parent).then_some(())?;
-            Some((
-                parent,
-                PathWanted {
-                    side: Side::Outside,
-                    ..edge(p)?
-                },
-            ))
-        })
-        .collect();
-    wanted.extend(inner.iter().map(|i| i.1));
-    cache.prepare(&wanted);
-    for (parent, w) in &inner {
-        gone[*parent] += cache.path(w).area;
-    }
-    openings
-        .iter()
-        .map(|(p, wanted)| {
-            let edge = cache.path(wanted);
-            let area = Area::from_mm2((edge.area - gone[p.contour]).max(0.0));
-            let thickness = plans.all[p.plan].thickness;
-            let mass = prism_mass(area, thickness, conditions.material.density());
-            let mut bounds = Bounds::EMPTY;
-            edge.loops
-                .iter()
-                .for_each(|l| bounds.include_bounds(&l.bounds()));
-            let size = if edge.loops.is_empty() {
-                0.0
-            } else {
-                bounds.size().x.max(bounds.size().y)
-            };
-            let size = Length::from_mm(size);
-            Slug {
-                contour: p.contour,
-                area,
-                mass,
-                size,
-                caution: slug_caution(area, mass, size, &job.shop),
-            }
-        })
-        .collect()
-}
-
-fn slug_caution(
-    area: Area,
-    mass: crate::units::Mass,
-    size: Length,
-    shop: &Shop,
-) -> Option<SlugCaution> {
-    if mass >= shop.heavy_slug {
-        Some(SlugCaution::MayFall)
-    } else if area > Area::ZERO && size <= shop.jamming_slug {
-        Some(SlugCaution::MayJam)
-    } else {
-        None
-    }
-}
-
 fn figures(
     job: &Job,
     library: &Library,
@@ -263,7 +168,7 @@ fn figures(
     plans: Plans,
     paths: &[ContourPaths],
     planned: Schedule,
-    slugs: Vec<Slug>,
+    loose: Loose,
 ) -> Figures {
     let steps = planned.steps;
     let total: Minutes = steps.iter().map(|s| s.minutes).sum();
@@ -287,9 +192,14 @@ fn figures(
     let cutting = share(Share::Rough) + share(Share::Skims) + share(Share::Corners);
     let cutting_slopes = slopes(conditions, &plans.all, &steps, &|p| p.is_some());
     let whole = total.min_value().max(f64::MIN_POSITIVE);
+    let threading = if job.threads_by_hand(conditions.run) {
+        Overhead::ThreadingByHand
+    } else {
+        Overhead::Threading
+    };
     let minutes_slopes = Slopes {
         overheads: vec![
-            (Overhead::Threading, of_kind(StepKind::Threading) / whole),
+            (threading, of_kind(StepKind::Threading) / whole),
             (Overhead::Stops, share(Share::SlugStops) / whole),
             (Overhead::Moves, of_kind(StepKind::Move) / whole),
             (Overhead::Breaks, of_kind(StepKind::Breaks) / whole),
@@ -356,7 +266,8 @@ fn figures(
         start_holes,
         starts: planned.starts,
         plans: plans.all,
-        slugs,
+        slugs: loose.slugs,
+        parts: loose.parts,
         steps,
     }
 }

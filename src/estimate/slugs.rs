@@ -1,0 +1,338 @@
+//! What comes loose: the waste of openings and the parts themselves, and what to beware of.
+
+use crate::geometry::Contour;
+use crate::geometry::offset::Side;
+use crate::job::{Job, Shop, Waste, contour_key};
+use crate::plan::Plans;
+use crate::plan::contour_paths::ContourPaths;
+use crate::plan::erosion::{MOST_RINGS, pieces};
+use crate::plan::paths::{LaidPath, PathCache, PathWanted, ShapeId, wire_side};
+use crate::process::cutting_rate::RoughConditions;
+use crate::process::passes::slug_inset;
+use crate::profile::{Profile, Role};
+use crate::units::{Area, Length, Mass, prism_mass};
+use std::collections::HashSet;
+use std::sync::Arc;
+
+/// What a loose piece can do beyond lying there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum SlugCaution {
+    /// So heavy that it may fall.
+    MayFall,
+    /// So small that it may slip into the lower nozzle and jam.
+    MayJam,
+}
+
+impl SlugCaution {
+    /// By the shop's own limits.
+    fn of(mass: Mass, size: Length, shop: &Shop) -> Option<Self> {
+        if mass >= shop.heavy_slug {
+            Some(Self::MayFall)
+        } else if size > Length::ZERO && size <= shop.jamming_slug {
+            Some(Self::MayJam)
+        } else {
+            None
+        }
+    }
+    /// The caution for a slug in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::MayFall => {
+                "This slug is heavy enough to fall when it comes free. Support it before the cut-off and keep \
+                 hands clear. Follow the machine maker's manual and your shop's safety rules."
+            }
+            Self::MayJam => {
+                "This slug is small enough to slip into the lower nozzle, where it can jam or break it or the \
+                 wire. Hold it with a magnet or a tab, or erode it away. Follow the machine maker's manual."
+            }
+        }
+    }
+    /// The caution for the part itself in words.
+    pub fn part_words(self) -> &'static str {
+        match self {
+            Self::MayFall => {
+                "This part is heavy enough to fall when it comes free. Support it before the cut-off and keep \
+                 hands clear. Follow the machine maker's manual and your shop's safety rules."
+            }
+            Self::MayJam => {
+                "This part is small enough to slip into the lower nozzle, where it can jam or break it or the \
+                 wire. Hold it before the cut-off. Follow the machine maker's manual."
+            }
+        }
+    }
+}
+
+/// Why waste that is to be eroded away comes out as a slug all the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum NotEroded {
+    /// Contours that are cut lie in it.
+    HoldsOthers,
+    /// It is too large.
+    TooLarge,
+}
+
+impl NotEroded {
+    /// Why, and what happens instead.
+    pub fn words(self) -> String {
+        let why = match self {
+            Self::HoldsOthers => {
+                "other contours that are cut lie in this opening, and they would be eroded with it"
+                    .to_owned()
+            }
+            Self::TooLarge => format!("this opening would take more than {MOST_RINGS} rings"),
+        };
+        format!(
+            "The waste cannot be eroded away: {why}. It comes out as a slug, and the stop for it is counted."
+        )
+    }
+}
+
+/// A piece of waste that comes loose from an opening.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slug {
+    /// Contour of the profile.
+    pub contour: usize,
+    /// Its true area inside the rough's kerf; 0 where the kerf takes it all.
+    pub area: Area,
+    /// Its mass.
+    pub mass: Mass,
+    /// Longer side of the box around it.
+    pub size: Length,
+    /// Which of the pieces that this opening drops, from 0.
+    pub piece: usize,
+    /// Pieces that this opening drops; more than one where its waste falls apart during the rough.
+    pub pieces: usize,
+    /// What to beware of, by the shop's own limits.
+    pub caution: Option<SlugCaution>,
+    /// Why it was not eroded away, where it should have been.
+    pub not_eroded: Option<NotEroded>,
+}
+
+impl Slug {
+    /// Whether the kerf takes all of the waste, so that nothing comes loose and nobody is waited for.
+    pub fn is_taken_by_the_kerf(&self) -> bool {
+        self.size == Length::ZERO
+    }
+    /// Whether it wants care.
+    pub fn wants_care(&self) -> bool {
+        self.caution.is_some() || self.pieces > 1
+    }
+    /// The caution for waste that falls apart, in words.
+    pub fn falls_apart_words(&self) -> Option<String> {
+        (self.pieces > 1).then(|| {
+            format!(
+                "This waste falls into {} pieces during the rough, because the kerf takes the necks between them. \
+                 The tab holds one of them. Others come loose before the stop, with nobody there, and can jam the \
+                 lower nozzle, short the wire or fall. One stop takes them all out. Hold them with a magnet, stay \
+                 with the rough, or erode the waste away. Follow the machine maker's manual.",
+                self.pieces
+            )
+        })
+    }
+}
+
+/// A part as it comes free.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FreePart {
+    /// The outline, contour of the profile.
+    pub contour: usize,
+    /// As drawn, less what was cut out of it.
+    pub area: Area,
+    /// Its mass.
+    pub mass: Mass,
+    /// Longer side of the box around it.
+    pub size: Length,
+    /// What to beware of, by the shop's own limits.
+    pub caution: Option<SlugCaution>,
+}
+
+/// What comes loose.
+pub(super) struct Loose {
+    pub slugs: Vec<Slug>,
+    pub parts: Vec<FreePart>,
+}
+
+/// Every slug and every part that comes loose.
+pub(super) fn loose(
+    profile: &Profile,
+    shapes: &[ShapeId],
+    job: &Job,
+    conditions: &RoughConditions<'_>,
+    plans: &Plans,
+    paths: &[ContourPaths],
+    cache: &PathCache,
+) -> Loose {
+    Loose {
+        slugs: slugs(profile, shapes, job, conditions, plans, paths, cache),
+        parts: parts(profile, job, conditions, plans, paths),
+    }
+}
+
+/// Waste that was cut out of other waste before.
+struct Gone {
+    parent: usize,
+    edge: Arc<LaidPath>,
+}
+
+/// What comes loose from each opening, a slug for every loop of its edge: the drawn contour less the rough's
+/// offset and half its kerf, less the parts that were cut out of it before with the kerf around them.
+fn slugs(
+    profile: &Profile,
+    shapes: &[ShapeId],
+    job: &Job,
+    conditions: &RoughConditions<'_>,
+    plans: &Plans,
+    paths: &[ContourPaths],
+    cache: &PathCache,
+) -> Vec<Slug> {
+    let edge = |p: &ContourPaths| {
+        let rough = plans.all[p.plan].passes.first()?;
+        Some(PathWanted {
+            shape: shapes[p.contour],
+            contour: &profile.contours[p.contour].shape,
+            side: wire_side(p.role),
+            offset: slug_inset(conditions.diameter, rough),
+        })
+    };
+    // Eroded away by rings there is no slug; without a ring the kerf takes it, which is worth saying.
+    let drops = |p: &&ContourPaths| p.rings.as_ref().is_none_or(Vec::is_empty);
+    let openings: Vec<(&ContourPaths, PathWanted<'_>)> = paths
+        .iter()
+        .filter(|p| p.role == Role::Opening)
+        .filter(drops)
+        .filter_map(|p| Some((p, edge(p)?)))
+        .collect();
+    let holders: HashSet<usize> = openings
+        .iter()
+        .filter(|(p, _)| p.holds_others)
+        .map(|o| o.0.contour)
+        .collect();
+    let inner: Vec<(usize, PathWanted<'_>)> = paths
+        .iter()
+        .filter_map(|p| {
+            let parent = profile.contours[p.contour].parent?;
+            holders.contains(&parent).then_some(())?;
+            Some((
+                parent,
+                PathWanted {
+                    side: Side::Outside,
+                    ..edge(p)?
+                },
+            ))
+        })
+        .collect();
+    let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
+    wanted.extend(inner.iter().map(|i| i.1));
+    cache.prepare(&wanted);
+    let gone: Vec<Gone> = inner
+        .iter()
+        .map(|(parent, w)| Gone {
+            parent: *parent,
+            edge: cache.path(w),
+        })
+        .collect();
+    let mut out = Vec::new();
+    for (p, wanted) in &openings {
+        let edge = cache.path(wanted);
+        let loops: Vec<&Contour> = if p.rings.is_some() {
+            Vec::new()
+        } else {
+            pieces(&edge).collect()
+        };
+        let choice = job.choice(contour_key(&profile.contours[p.contour]));
+        let asked_to_erode = choice.waste == Waste::Erode && p.rings.is_none();
+        let not_eroded = asked_to_erode.then_some(if p.holds_others {
+            NotEroded::HoldsOthers
+        } else {
+            NotEroded::TooLarge
+        });
+        let whole = Slug {
+            contour: p.contour,
+            area: Area::ZERO,
+            mass: Mass::ZERO,
+            size: Length::ZERO,
+            piece: 0,
+            pieces: loops.len().max(1),
+            caution: None,
+            not_eroded,
+        };
+        if loops.is_empty() {
+            out.push(whole);
+        }
+        for (piece, l) in loops.iter().enumerate() {
+            let lies_here = |g: &&Gone| {
+                let at = g.edge.loops.first().and_then(|l| l.vertices().first());
+                g.parent == p.contour
+                    && (loops.len() == 1 || at.is_some_and(|v| l.winding(v.at) != 0))
+            };
+            let taken: f64 = gone.iter().filter(lies_here).map(|g| g.edge.area).sum();
+            let area = Area::from_mm2((l.area() - taken).max(0.0));
+            let mass = prism_mass(
+                area,
+                plans.all[p.plan].thickness,
+                conditions.material.density(),
+            );
+            let size = longer_side(l);
+            let caution = (area > Area::ZERO)
+                .then(|| SlugCaution::of(mass, size, &job.shop))
+                .flatten();
+            out.push(Slug {
+                area,
+                mass,
+                size,
+                piece,
+                caution,
+                ..whole
+            });
+        }
+    }
+    out
+}
+
+/// Every part that is cut along its outline: the area drawn, less whatever is cut out of it directly.
+fn parts(
+    profile: &Profile,
+    job: &Job,
+    conditions: &RoughConditions<'_>,
+    plans: &Plans,
+    paths: &[ContourPaths],
+) -> Vec<FreePart> {
+    let is_cut = |k: usize| job.cuts(&profile.contours[k]);
+    let mut cut_out = vec![Area::ZERO; profile.contours.len()];
+    for p in paths {
+        // What lies around it and is cut as well; what is left out of the cut stays material.
+        let mut around = profile.contours[p.contour].parent;
+        while let Some(k) = around.filter(|k| !is_cut(*k)) {
+            around = profile.contours[k].parent;
+        }
+        if let Some(k) = around {
+            cut_out[k] += profile.contours[p.contour].drawn_area;
+        }
+    }
+    paths
+        .iter()
+        .filter(|p| p.role == Role::Outline)
+        .map(|p| {
+            let drawn = &profile.contours[p.contour];
+            let area = (drawn.drawn_area + -cut_out[p.contour]).max(Area::ZERO);
+            let mass = prism_mass(
+                area,
+                plans.all[p.plan].thickness,
+                conditions.material.density(),
+            );
+            let size = longer_side(&drawn.shape);
+            FreePart {
+                contour: p.contour,
+                area,
+                mass,
+                size,
+                caution: SlugCaution::of(mass, size, &job.shop),
+            }
+        })
+        .collect()
+}
+
+fn longer_side(l: &Contour) -> Length {
+    let size = l.bounds().size();
+    Length::from_mm(size.x.max(size.y))
+}
