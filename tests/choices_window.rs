@@ -5,6 +5,7 @@ use egui::accesskit::Role;
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::job::WireRun;
 use kerfcast::samples;
+use std::fmt::Write as _;
 
 mod harness;
 
@@ -72,10 +73,11 @@ fn plate_with(openings: &[(f64, f64, f64)]) -> Vec<u8> {
         String::from("0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1015\n9\n$INSUNITS\n70\n4\n");
     text += "0\nENDSEC\n0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\n0\n90\n4\n70\n1\n";
     for (x, y) in corners {
-        text += &format!("10\n{x}\n20\n{y}\n");
+        let _ = write!(text, "10\n{x}\n20\n{y}\n");
     }
     for (x, y, d) in openings {
-        text += &format!("0\nCIRCLE\n8\n0\n10\n{x}\n20\n{y}\n40\n{}\n", d / 2.0);
+        let r = d / 2.0;
+        let _ = write!(text, "0\nCIRCLE\n8\n0\n10\n{x}\n20\n{y}\n40\n{r}\n");
     }
     text += "0\nENDSEC\n0\nEOF\n";
     text.into_bytes()

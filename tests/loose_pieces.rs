@@ -255,7 +255,7 @@ fn with_any_mixture_of_passes_a_part_comes_free_after_all_that_lies_in_it() {
         };
         for k in 0..6 {
             j.choose(k, |c| {
-                c.passes = Some(mixture / 4_usize.pow(k as u32) % 4 + 1)
+                c.passes = Some(mixture / 4_usize.pow(k as u32) % 4 + 1);
             });
         }
         let f = figures(&p, &j);

@@ -162,10 +162,26 @@ pub(super) fn loose(
     paths: &[ContourPaths],
     cache: &PathCache,
 ) -> Loose {
+    let cut = Cut {
+        profile,
+        shapes,
+        job,
+        conditions,
+        plans,
+    };
     Loose {
-        slugs: slugs(profile, shapes, job, conditions, plans, paths, cache),
-        parts: parts(profile, job, conditions, plans, paths),
+        slugs: cut.slugs(paths, cache),
+        parts: cut.parts(paths),
     }
+}
+
+/// What is cut, and under which conditions.
+struct Cut<'a> {
+    profile: &'a Profile,
+    shapes: &'a [ShapeId],
+    job: &'a Job,
+    conditions: &'a RoughConditions<'a>,
+    plans: &'a Plans,
 }
 
 /// Waste that was cut out of other waste before.
@@ -174,78 +190,76 @@ struct Gone {
     edge: Arc<LaidPath>,
 }
 
-/// What comes loose from each opening, a slug for every loop of its edge: the drawn contour less the rough's
-/// offset and half its kerf, less the parts that were cut out of it before with the kerf around them.
-fn slugs(
-    profile: &Profile,
-    shapes: &[ShapeId],
-    job: &Job,
-    conditions: &RoughConditions<'_>,
-    plans: &Plans,
-    paths: &[ContourPaths],
-    cache: &PathCache,
-) -> Vec<Slug> {
-    let edge = |p: &ContourPaths| {
-        let rough = plans.all[p.plan].passes.first()?;
+impl<'a> Cut<'a> {
+    /// The edge of a contour's waste: beyond the rough's offset by half its kerf.
+    fn edge(&self, p: &ContourPaths) -> Option<PathWanted<'a>> {
+        let rough = self.plans.all[p.plan].passes.first()?;
         Some(PathWanted {
-            shape: shapes[p.contour],
-            contour: &profile.contours[p.contour].shape,
+            shape: self.shapes[p.contour],
+            contour: &self.profile.contours[p.contour].shape,
             side: wire_side(p.role),
-            offset: slug_inset(conditions.diameter, rough),
+            offset: slug_inset(self.conditions.diameter, rough),
         })
-    };
-    // Eroded away by rings there is no slug; without a ring the kerf takes it, which is worth saying.
-    let drops = |p: &&ContourPaths| p.rings.as_ref().is_none_or(Vec::is_empty);
-    let openings: Vec<(&ContourPaths, PathWanted<'_>)> = paths
-        .iter()
-        .filter(|p| p.role == Role::Opening)
-        .filter(drops)
-        .filter_map(|p| Some((p, edge(p)?)))
-        .collect();
-    let holders: HashSet<usize> = openings
-        .iter()
-        .filter(|(p, _)| p.holds_others)
-        .map(|o| o.0.contour)
-        .collect();
-    let inner: Vec<(usize, PathWanted<'_>)> = paths
-        .iter()
-        .filter_map(|p| {
-            let parent = profile.contours[p.contour].parent?;
-            holders.contains(&parent).then_some(())?;
-            Some((
-                parent,
-                PathWanted {
-                    side: Side::Outside,
-                    ..edge(p)?
-                },
-            ))
-        })
-        .collect();
-    let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
-    wanted.extend(inner.iter().map(|i| i.1));
-    cache.prepare(&wanted);
-    let gone: Vec<Gone> = inner
-        .iter()
-        .map(|(parent, w)| Gone {
-            parent: *parent,
-            edge: cache.path(w),
-        })
-        .collect();
-    let mut out = Vec::new();
-    for (p, wanted) in &openings {
-        let edge = cache.path(wanted);
+    }
+
+    /// What comes loose from each opening, a slug for every loop of its edge: the drawn contour less the rough's
+    /// offset and half its kerf, less the parts that were cut out of it before with the kerf around them.
+    fn slugs(&self, paths: &[ContourPaths], cache: &PathCache) -> Vec<Slug> {
+        // Eroded away by rings there is no slug; without a ring the kerf takes it, which is worth saying.
+        let drops = |p: &&ContourPaths| p.rings.as_ref().is_none_or(Vec::is_empty);
+        let openings: Vec<(&ContourPaths, PathWanted<'_>)> = paths
+            .iter()
+            .filter(|p| p.role == Role::Opening)
+            .filter(drops)
+            .filter_map(|p| Some((p, self.edge(p)?)))
+            .collect();
+        let holders: HashSet<usize> = openings
+            .iter()
+            .filter(|(p, _)| p.holds_others)
+            .map(|o| o.0.contour)
+            .collect();
+        let inner: Vec<(usize, PathWanted<'_>)> = paths
+            .iter()
+            .filter_map(|p| {
+                let parent = self.profile.contours[p.contour].parent?;
+                holders.contains(&parent).then_some(())?;
+                let side = Side::Outside;
+                Some((
+                    parent,
+                    PathWanted {
+                        side,
+                        ..self.edge(p)?
+                    },
+                ))
+            })
+            .collect();
+        let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
+        wanted.extend(inner.iter().map(|i| i.1));
+        cache.prepare(&wanted);
+        let gone: Vec<Gone> = inner
+            .iter()
+            .map(|(parent, w)| Gone {
+                parent: *parent,
+                edge: cache.path(w),
+            })
+            .collect();
+        openings
+            .iter()
+            .flat_map(|(p, wanted)| self.out_of(p, &cache.path(wanted), &gone))
+            .collect()
+    }
+
+    /// The slugs of one opening; one of no size where the kerf takes all of its waste.
+    fn out_of(&self, p: &ContourPaths, edge: &LaidPath, gone: &[Gone]) -> Vec<Slug> {
         let loops: Vec<&Contour> = if p.rings.is_some() {
             Vec::new()
         } else {
-            pieces(&edge).collect()
+            pieces(edge).collect()
         };
-        let choice = job.choice(contour_key(&profile.contours[p.contour]));
+        let choice = self
+            .job
+            .choice(contour_key(&self.profile.contours[p.contour]));
         let asked_to_erode = choice.waste == Waste::Erode && p.rings.is_none();
-        let not_eroded = asked_to_erode.then_some(if p.holds_others {
-            NotEroded::HoldsOthers
-        } else {
-            NotEroded::TooLarge
-        });
         let whole = Slug {
             contour: p.contour,
             area: Area::ZERO,
@@ -254,12 +268,16 @@ fn slugs(
             piece: 0,
             pieces: loops.len().max(1),
             caution: None,
-            not_eroded,
+            not_eroded: asked_to_erode.then_some(if p.holds_others {
+                NotEroded::HoldsOthers
+            } else {
+                NotEroded::TooLarge
+            }),
         };
         if loops.is_empty() {
-            out.push(whole);
+            return vec![whole];
         }
-        for (piece, l) in loops.iter().enumerate() {
+        let one = |(piece, l): (usize, &&Contour)| {
             let lies_here = |g: &&Gone| {
                 let at = g.edge.loops.first().and_then(|l| l.vertices().first());
                 g.parent == p.contour
@@ -267,69 +285,55 @@ fn slugs(
             };
             let taken: f64 = gone.iter().filter(lies_here).map(|g| g.edge.area).sum();
             let area = Area::from_mm2((l.area() - taken).max(0.0));
-            let mass = prism_mass(
-                area,
-                plans.all[p.plan].thickness,
-                conditions.material.density(),
-            );
-            let size = longer_side(l);
-            let caution = (area > Area::ZERO)
-                .then(|| SlugCaution::of(mass, size, &job.shop))
-                .flatten();
-            out.push(Slug {
+            let (mass, size) = (self.mass(p, area), longer_side(l));
+            let caution = SlugCaution::of(mass, size, &self.job.shop);
+            Slug {
                 area,
                 mass,
                 size,
                 piece,
-                caution,
+                caution: caution.filter(|_| area > Area::ZERO),
                 ..whole
-            });
-        }
-    }
-    out
-}
-
-/// Every part that is cut along its outline: the area drawn, less whatever is cut out of it directly.
-fn parts(
-    profile: &Profile,
-    job: &Job,
-    conditions: &RoughConditions<'_>,
-    plans: &Plans,
-    paths: &[ContourPaths],
-) -> Vec<FreePart> {
-    let is_cut = |k: usize| job.cuts(&profile.contours[k]);
-    let mut cut_out = vec![Area::ZERO; profile.contours.len()];
-    for p in paths {
-        // What lies around it and is cut as well; what is left out of the cut stays material.
-        let mut around = profile.contours[p.contour].parent;
-        while let Some(k) = around.filter(|k| !is_cut(*k)) {
-            around = profile.contours[k].parent;
-        }
-        if let Some(k) = around {
-            cut_out[k] += profile.contours[p.contour].drawn_area;
-        }
-    }
-    paths
-        .iter()
-        .filter(|p| p.role == Role::Outline)
-        .map(|p| {
-            let drawn = &profile.contours[p.contour];
-            let area = (drawn.drawn_area + -cut_out[p.contour]).max(Area::ZERO);
-            let mass = prism_mass(
-                area,
-                plans.all[p.plan].thickness,
-                conditions.material.density(),
-            );
-            let size = longer_side(&drawn.shape);
-            FreePart {
-                contour: p.contour,
-                area,
-                mass,
-                size,
-                caution: SlugCaution::of(mass, size, &job.shop),
             }
-        })
-        .collect()
+        };
+        loops.iter().enumerate().map(one).collect()
+    }
+
+    /// Every part that is cut along its outline: the area drawn, less whatever is cut out of it directly.
+    fn parts(&self, paths: &[ContourPaths]) -> Vec<FreePart> {
+        let contours = &self.profile.contours;
+        let mut cut_out = vec![Area::ZERO; contours.len()];
+        for p in paths {
+            // What lies around it and is cut as well; what is left out of the cut stays material.
+            let mut around = contours[p.contour].parent;
+            while let Some(k) = around.filter(|k| !self.job.cuts(&contours[*k])) {
+                around = contours[k].parent;
+            }
+            if let Some(k) = around {
+                cut_out[k] += contours[p.contour].drawn_area;
+            }
+        }
+        let outlines = paths.iter().filter(|p| p.role == Role::Outline);
+        outlines
+            .map(|p| {
+                let drawn = &contours[p.contour];
+                let area = (drawn.drawn_area + -cut_out[p.contour]).max(Area::ZERO);
+                let (mass, size) = (self.mass(p, area), longer_side(&drawn.shape));
+                FreePart {
+                    contour: p.contour,
+                    area,
+                    mass,
+                    size,
+                    caution: SlugCaution::of(mass, size, &self.job.shop),
+                }
+            })
+            .collect()
+    }
+
+    fn mass(&self, p: &ContourPaths, area: Area) -> Mass {
+        let thickness = self.plans.all[p.plan].thickness;
+        prism_mass(area, thickness, self.conditions.material.density())
+    }
 }
 
 fn longer_side(l: &Contour) -> Length {

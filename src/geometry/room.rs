@@ -119,7 +119,7 @@ mod tests {
         assert!(at.distance(Point::new(1.0, 1.0)) < 1e-9 && (r - 1.0).abs() < 1e-9);
         let triangle = Contour::polygon(&[(0.0, 0.0), (4.0, 0.0), (0.0, 3.0)]);
         let (at, r) = most_room(&triangle).unwrap();
-        assert!(r <= 1.0 + 1e-9 && r >= 0.98 && at.distance(Point::new(1.0, 1.0)) < 0.05);
+        assert!((0.98..=1.0 + 1e-9).contains(&r) && at.distance(Point::new(1.0, 1.0)) < 0.05);
     }
 
     #[test]
@@ -139,7 +139,7 @@ mod tests {
             v(-20.0, 0.1, 0.0),
         ]);
         let (at, r) = most_room(&c).unwrap();
-        assert!(r >= 0.98 * 0.5 && r <= 0.5 + 1e-9, "{r}");
+        assert!((0.98 * 0.5..=0.5 + 1e-9).contains(&r), "{r}");
         assert!(at.norm() < 0.02, "{at:?}");
     }
 

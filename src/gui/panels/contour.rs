@@ -343,7 +343,7 @@ fn piece_ui(
     }
     name(ui, "waste");
     let words = |w| match w {
-        Waste::Slug => "comes out as one slug",
+        Waste::Slug => "comes out as a slug",
         Waste::Erode => "is eroded away, nobody there",
     };
     choice(ui, "Waste of the contour", words(c.waste), BODY, |ui| {
