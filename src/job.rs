@@ -133,6 +133,12 @@ impl Job {
         self.is_about(key) && !self.left_out.contains(&key)
     }
 
+    /// Whether a wire run so is threaded by hand: as the shop does, and always from a reel that runs back and
+    /// forth (common practice, no source).
+    pub fn threads_by_hand(&self, run: WireRun) -> bool {
+        self.shop.threads_by_hand || matches!(run, WireRun::Reciprocating { .. })
+    }
+
     /// Whether an open chain is cut on its line.
     pub fn cuts_on_line(&self, chain: &OpenChain) -> bool {
         let key = chain_key(chain);

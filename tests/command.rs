@@ -416,3 +416,19 @@ fn one_part_of_a_sheet_is_estimated_alone() {
     assert!(message.contains("2 parts"), "{message}");
     std::fs::remove_dir_all(&folder).expect("it is removed");
 }
+
+#[test]
+fn threading_by_hand_is_asked_for_and_always_meant_by_a_reel() {
+    let file = sample("latch-cam");
+    let base = ["estimate", &file, "--thickness", "40", "--json", "--wire"];
+    let wire = "hard plain brass@0.25";
+    let threading = |more: &[&str]| {
+        let (v, _) = json(&[&base[..], more].concat());
+        number(&v[0]["wires"][0]["minutes"]["threading"])
+    };
+    let by_machine = threading(&[wire]);
+    // Five minutes instead of one, each time.
+    assert!((threading(&[wire, "--thread-by-hand"]) - 5.0 * by_machine).abs() < 1e-9);
+    let reel = format!("{wire}:reel 200/80");
+    assert!((threading(&[&reel]) - 5.0 * by_machine).abs() < 1e-9);
+}

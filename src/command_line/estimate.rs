@@ -21,6 +21,10 @@ use std::path::{Path, PathBuf};
 
 /// Arguments of `estimate`.
 #[derive(Debug, clap::Args)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each is a flag of the command"
+)]
 pub struct Arguments {
     /// Drawings.
     #[arg(required = true, value_name = "FILE")]

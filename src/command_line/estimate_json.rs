@@ -7,7 +7,9 @@ mod figures;
 use super::clock::{ClockJson, clock_json};
 use super::reading::keep_word;
 use crate::drawing::Drawing;
-use crate::estimate::{Comparison, Difference, Estimate, Slug, SlugCaution, Wanted};
+use crate::estimate::{
+    Comparison, Difference, Estimate, FreePart, NotEroded, Slug, SlugCaution, Wanted,
+};
 use crate::geometry::Point;
 use crate::job::{CutOff, CuttingOrder, Job, Travel};
 use crate::plan::PathCache;
@@ -77,6 +79,7 @@ struct WireJson {
     wire_kg: Option<f64>,
     spools: Option<f64>,
     slugs: Option<Vec<SlugJson>>,
+    parts: Option<Vec<PartJson>>,
     cost: Option<CostJson>,
     parts_per_week: Option<u64>,
     ranges: Option<RangesJson>,
@@ -108,6 +111,19 @@ struct UncutJson {
 
 #[derive(Serialize)]
 struct SlugJson {
+    contour: usize,
+    area_mm2: f64,
+    mass_kg: f64,
+    /// Pieces into which the waste of this opening falls; this is one of them.
+    pieces: usize,
+    caution: Option<&'static str>,
+    falls_apart: Option<String>,
+    not_eroded: Option<String>,
+}
+
+/// A part as it comes free.
+#[derive(Serialize)]
+struct PartJson {
     contour: usize,
     area_mm2: f64,
     mass_kg: f64,
@@ -225,9 +241,21 @@ fn wire(
                 contour: s.contour,
                 area_mm2: s.area.mm2(),
                 mass_kg: s.mass.kg(),
+                pieces: s.pieces,
                 caution: s.caution.map(SlugCaution::words),
+                falls_apart: s.falls_apart_words(),
+                not_eroded: s.not_eroded.map(NotEroded::words),
             };
             f.slugs.iter().map(one).collect()
+        }),
+        parts: f.map(|f| {
+            let one = |p: &FreePart| PartJson {
+                contour: p.contour,
+                area_mm2: p.area.mm2(),
+                mass_kg: p.mass.kg(),
+                caution: p.caution.map(SlugCaution::part_words),
+            };
+            f.parts.iter().map(one).collect()
         }),
         cost: f.map(|f| cost(f, job, library, e)),
         parts_per_week: f.map(|f| f.parts_per_week),

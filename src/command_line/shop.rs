@@ -7,6 +7,9 @@ use crate::units::{Length, Money};
 /// Arguments about money. Amounts are in the shop's own currency.
 #[derive(Debug, clap::Args)]
 pub struct ShopArguments {
+    /// The wire is threaded by hand: longer, and somebody stands there.
+    #[arg(long)]
+    thread_by_hand: bool,
     /// Machine, an hour.
     #[arg(long, value_name = "MONEY", value_parser = amount)]
     machine_rate: Option<f64>,
@@ -60,6 +63,7 @@ impl ShopArguments {
     /// # Errors
     /// An amount that cannot be.
     pub fn apply(&self, shop: &mut Shop) -> Result<(), Failure> {
+        shop.threads_by_hand |= self.thread_by_hand;
         let money = |place: &mut Money, given: Option<f64>| {
             if let Some(v) = given {
                 *place = Money::from_amount(v);

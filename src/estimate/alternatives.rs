@@ -34,18 +34,16 @@ pub struct WayOfCutting {
 
 impl WayOfCutting {
     fn of(job: &Job, chosen: bool, f: &Figures) -> Self {
-        let first_stop = f
-            .steps
-            .iter()
-            .position(|s| s.attended)
-            .unwrap_or(f.steps.len());
+        // Threaded by hand, the first threading is still a part of setting the job going.
+        let alone = f.steps.iter().skip_while(|s| s.attended);
+        let alone = alone.take_while(|s| !s.attended).map(|s| s.minutes);
         Self {
             order: job.order,
             cut_off: job.cut_off,
             travel: job.travel,
             minutes: f.steps.iter().map(|s| s.minutes).sum(),
             attended: f.attended,
-            alone: f.steps[..first_stop].iter().map(|s| s.minutes).sum(),
+            alone: alone.sum(),
             threadings: f
                 .steps
                 .iter()

@@ -13,7 +13,7 @@ pub mod obstacles;
 pub mod one_wire;
 pub mod pass_advice;
 pub mod range;
-mod slugs;
+pub mod slugs;
 pub mod sweep;
 pub mod variants;
 pub mod what_matters;
@@ -25,6 +25,7 @@ pub use explain::{Question, explain};
 pub use pass_advice::{
     Advice, PassPlan, Wanted, advise, advise_each, other_wires, pass_plans, price_of_last_pass,
 };
+pub use slugs::{FreePart, NotEroded, Slug, SlugCaution};
 pub use sweep::{Axis, Sweep, SweepPoint, sweep, sweep_point};
 pub use variants::{Variants, variants};
 pub use what_matters::{Mattering, what_matters};
@@ -166,50 +167,12 @@ pub struct Figures {
     pub starts: Vec<PlannedStart>,
     /// Conditions and passes of the contours; 0 is the job's own. Steps name theirs by index.
     pub plans: Vec<ContourPlan>,
-    /// What comes loose from each opening that is not eroded away.
+    /// What comes loose from each opening that is not eroded away; one of no area where the kerf takes it all.
     pub slugs: Vec<Slug>,
+    /// The parts that come free, one an outline.
+    pub parts: Vec<FreePart>,
     /// How far off it may be, and why.
     pub doubts: Doubts,
-}
-
-/// What a slug can do beyond lying there.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum SlugCaution {
-    /// So heavy that it may fall.
-    MayFall,
-    /// So small that it may slip into the lower nozzle and jam.
-    MayJam,
-}
-
-impl SlugCaution {
-    /// The caution in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::MayFall => {
-                "This slug is heavy enough to fall when it comes free. Support it before the cut-off and keep \
-                 hands clear. Follow the machine maker's manual and your shop's safety rules."
-            }
-            Self::MayJam => {
-                "This slug is small enough to slip into the lower nozzle, where it can jam or break it or the \
-                 wire. Hold it with a magnet or a tab, or erode it away. Follow the machine maker's manual."
-            }
-        }
-    }
-}
-
-/// A piece of waste that comes loose from an opening.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Slug {
-    /// Contour of the profile.
-    pub contour: usize,
-    /// Its true area inside the rough's kerf, at the top; 0 where the kerf eats it all.
-    pub area: Area,
-    /// Its mass.
-    pub mass: Mass,
-    /// Longer side of the box around it.
-    pub size: Length,
-    /// What to beware of, by the shop's own limits.
-    pub caution: Option<SlugCaution>,
 }
 
 impl Figures {

@@ -3,8 +3,8 @@
 use super::cost::{CostBasis, Plate, hole_minutes, material_cost, parts_per_week};
 use super::obstacles::examine;
 use super::range::{Doubts, Overhead, Slopes, ranged};
-use super::slugs::slugs;
-use super::{Estimate, Figures, LowerEdge, Obstacle, PassRun, Slug, WirePath};
+use super::slugs::{Loose, loose};
+use super::{Estimate, Figures, LowerEdge, Obstacle, PassRun, WirePath};
 use crate::job::{Candidate, Job};
 use crate::plan::contour_paths::{ContourPaths, lay_paths};
 use crate::plan::paths::{PathCache, ShapeId};
@@ -74,10 +74,13 @@ pub(super) fn estimate(
     let wire_paths = paths.iter().flat_map(wire_paths).collect();
     let rings = paths.iter().flat_map(ring_paths).collect();
     let figures = (!obstacles.iter().any(|o| o.blocks)).then(|| {
-        let planned = schedule(profile, job, library, &plans, &paths);
-        let slugs = slugs(profile, shapes, job, &conditions, &plans, &paths, cache);
+        let by_hand = job.threads_by_hand(candidate.run);
+        let planned = schedule(profile, job, library, &plans, &paths, by_hand);
         let plate = Plate::of(profile, job, conditions.material);
-        let loose = (slugs, plate);
+        let loose = (
+            loose(profile, shapes, job, &conditions, &plans, &paths, cache),
+            plate,
+        );
         figures(job, library, &conditions, plans, &paths, planned, loose)
     });
     Estimate {
@@ -120,9 +123,13 @@ pub(super) fn figures_as_if_made(
             return None;
         }
     }
-    let planned = schedule(profile, job, library, &plans, &paths);
-    let slugs = slugs(profile, shapes, job, &own, &plans, &paths, cache);
-    let loose = (slugs, Plate::of(profile, job, own.material));
+    let by_hand = job.threads_by_hand(candidate.run);
+    let planned = schedule(profile, job, library, &plans, &paths, by_hand);
+    let plate = Plate::of(profile, job, own.material);
+    let loose = (
+        loose(profile, shapes, job, &own, &plans, &paths, cache),
+        plate,
+    );
     Some(figures(job, library, &own, plans, &paths, planned, loose))
 }
 
@@ -196,7 +203,7 @@ fn figures(
     plans: Plans,
     paths: &[ContourPaths],
     planned: Schedule,
-    (slugs, plate): (Vec<Slug>, Option<Plate>),
+    (loose, plate): (Loose, Option<Plate>),
 ) -> Figures {
     let steps = planned.steps;
     let total: Minutes = steps.iter().map(|s| s.minutes).sum();
@@ -220,9 +227,14 @@ fn figures(
     let cutting = share(Share::Rough) + share(Share::Skims) + share(Share::Corners);
     let cutting_slopes = slopes(conditions, &plans.all, &steps, &|p| p.is_some());
     let whole = total.min_value().max(f64::MIN_POSITIVE);
+    let threading = if job.threads_by_hand(conditions.run) {
+        Overhead::ThreadingByHand
+    } else {
+        Overhead::Threading
+    };
     let minutes_slopes = Slopes {
         overheads: vec![
-            (Overhead::Threading, of_kind(StepKind::Threading) / whole),
+            (threading, of_kind(StepKind::Threading) / whole),
             (Overhead::Stops, share(Share::SlugStops) / whole),
             (Overhead::Moves, of_kind(StepKind::Move) / whole),
             (Overhead::Breaks, of_kind(StepKind::Breaks) / whole),
@@ -292,7 +304,8 @@ fn figures(
         plate,
         starts: planned.starts,
         plans: plans.all,
-        slugs,
+        slugs: loose.slugs,
+        parts: loose.parts,
         steps,
     }
 }

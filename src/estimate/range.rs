@@ -23,6 +23,8 @@ pub enum Overhead {
     Moves,
     /// Wire breaks.
     Breaks,
+    /// Threading, where it is done by hand.
+    ThreadingByHand,
 }
 
 /// Logarithmic slopes of a figure.
@@ -106,7 +108,7 @@ impl Slopes {
         (cut + run_off + difference.shared_variance(library)).sqrt()
     }
     fn shared_variance(&self, library: &Library) -> f64 {
-        let mut of_overhead = [0.0_f64; 4];
+        let mut of_overhead = [0.0_f64; 5];
         for &(o, x) in &self.overheads {
             of_overhead[o as usize] += x;
         }
@@ -116,6 +118,7 @@ impl Slopes {
             &o.slug_removal,
             &o.rapid,
             &o.breaks_in_rough,
+            &o.manual_threading,
         ];
         let overheads: f64 = of_overhead
             .iter()

@@ -1,27 +1,164 @@
-//! What comes loose from each opening: its area, mass and size, and what to beware of.
+//! What comes loose: the waste of openings and the parts themselves, and what to beware of.
 
-use super::{Slug, SlugCaution};
-use crate::geometry::Bounds;
-use crate::job::{Job, Shop};
+use crate::geometry::Contour;
+use crate::geometry::offset::Side;
+use crate::job::{Job, Shop, Waste, contour_key};
 use crate::plan::Plans;
 use crate::plan::contour_paths::ContourPaths;
 use crate::plan::contour_plan::inside_by;
-use crate::plan::paths::{LaidPath, PathCache, PathWanted, ShapeId};
+use crate::plan::erosion::{MOST_RINGS, pieces};
+use crate::plan::paths::{LaidPath, PathCache, PathWanted, ShapeId, wire_side};
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::passes::slug_inset;
 use crate::profile::{Profile, Role};
 use crate::units::{Area, Length, Mass, prism_mass};
+use std::collections::HashSet;
 use std::sync::Arc;
 
 /// Heights at which a leaning slug is measured, as shares from the top, with their weights: the prismoidal
 /// formula V = H·(A₀ + 4·Aₘ + A₁)/6 (handbook formula, from memory), exact for cones and pyramids.
 const LEVELS: [(f64, f64); 3] = [(0.0, 1.0 / 6.0), (0.5, 4.0 / 6.0), (1.0, 1.0 / 6.0)];
 
-/// The slugs of a job: each opening's drawn contour less the rough's offset and half its kerf, less the
-/// parts that were cut out of it before with the kerf around them.
-///
-/// The kerf counts as wide in a leaning cut as in an upright one.
-pub(super) fn slugs(
+/// What a loose piece can do beyond lying there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum SlugCaution {
+    /// So heavy that it may fall.
+    MayFall,
+    /// So small that it may slip into the lower nozzle and jam.
+    MayJam,
+}
+
+impl SlugCaution {
+    /// By the shop's own limits.
+    fn of(mass: Mass, size: Length, shop: &Shop) -> Option<Self> {
+        if mass >= shop.heavy_slug {
+            Some(Self::MayFall)
+        } else if size > Length::ZERO && size <= shop.jamming_slug {
+            Some(Self::MayJam)
+        } else {
+            None
+        }
+    }
+    /// The caution for a slug in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::MayFall => {
+                "This slug is heavy enough to fall when it comes free. Support it before the cut-off and keep \
+                 hands clear. Follow the machine maker's manual and your shop's safety rules."
+            }
+            Self::MayJam => {
+                "This slug is small enough to slip into the lower nozzle, where it can jam or break it or the \
+                 wire. Hold it with a magnet or a tab, or erode it away. Follow the machine maker's manual."
+            }
+        }
+    }
+    /// The caution for the part itself in words.
+    pub fn part_words(self) -> &'static str {
+        match self {
+            Self::MayFall => {
+                "This part is heavy enough to fall when it comes free. Support it before the cut-off and keep \
+                 hands clear. Follow the machine maker's manual and your shop's safety rules."
+            }
+            Self::MayJam => {
+                "This part is small enough to slip into the lower nozzle, where it can jam or break it or the \
+                 wire. Hold it before the cut-off. Follow the machine maker's manual."
+            }
+        }
+    }
+}
+
+/// Why waste that is to be eroded away comes out as a slug all the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum NotEroded {
+    /// Contours that are cut lie in it.
+    HoldsOthers,
+    /// It is too large.
+    TooLarge,
+}
+
+impl NotEroded {
+    /// Why, and what happens instead.
+    pub fn words(self) -> String {
+        let why = match self {
+            Self::HoldsOthers => {
+                "other contours that are cut lie in this opening, and they would be eroded with it"
+                    .to_owned()
+            }
+            Self::TooLarge => format!("this opening would take more than {MOST_RINGS} rings"),
+        };
+        format!(
+            "The waste cannot be eroded away: {why}. It comes out as a slug, and the stop for it is counted."
+        )
+    }
+}
+
+/// A piece of waste that comes loose from an opening.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slug {
+    /// Contour of the profile.
+    pub contour: usize,
+    /// Its true area inside the rough's kerf, at the top; 0 where the kerf takes it all.
+    pub area: Area,
+    /// Its mass.
+    pub mass: Mass,
+    /// Longer side of the box around it.
+    pub size: Length,
+    /// Which of the pieces that this opening drops, from 0.
+    pub piece: usize,
+    /// Pieces that this opening drops; more than one where its waste falls apart during the rough.
+    pub pieces: usize,
+    /// What to beware of, by the shop's own limits.
+    pub caution: Option<SlugCaution>,
+    /// Why it was not eroded away, where it should have been.
+    pub not_eroded: Option<NotEroded>,
+}
+
+impl Slug {
+    /// Whether the kerf takes all of the waste, so that nothing comes loose and nobody is waited for.
+    pub fn is_taken_by_the_kerf(&self) -> bool {
+        self.size == Length::ZERO
+    }
+    /// Whether it wants care.
+    pub fn wants_care(&self) -> bool {
+        self.caution.is_some() || self.pieces > 1
+    }
+    /// The caution for waste that falls apart, in words.
+    pub fn falls_apart_words(&self) -> Option<String> {
+        (self.pieces > 1).then(|| {
+            format!(
+                "This waste falls into {} pieces during the rough, because the kerf takes the necks between them. \
+                 The tab holds one of them. Others come loose before the stop, with nobody there, and can jam the \
+                 lower nozzle, short the wire or fall. One stop takes them all out. Hold them with a magnet, stay \
+                 with the rough, or erode the waste away. Follow the machine maker's manual.",
+                self.pieces
+            )
+        })
+    }
+}
+
+/// A part as it comes free.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FreePart {
+    /// The outline, contour of the profile.
+    pub contour: usize,
+    /// As drawn, less what was cut out of it.
+    pub area: Area,
+    /// Its mass.
+    pub mass: Mass,
+    /// Longer side of the box around it.
+    pub size: Length,
+    /// What to beware of, by the shop's own limits.
+    pub caution: Option<SlugCaution>,
+}
+
+/// What comes loose.
+pub(super) struct Loose {
+    pub slugs: Vec<Slug>,
+    pub parts: Vec<FreePart>,
+}
+
+/// Every slug and every part that comes loose.
+pub(super) fn loose(
     profile: &Profile,
     shapes: &[ShapeId],
     job: &Job,
@@ -29,99 +166,252 @@ pub(super) fn slugs(
     plans: &Plans,
     paths: &[ContourPaths],
     cache: &PathCache,
-) -> Vec<Slug> {
-    // The rim of a piece of waste at a height, on the waste's side of a contour.
-    let rim = |p: &ContourPaths, level: f64| {
-        let plan = &plans.all[p.plan];
-        let inset = slug_inset(conditions.diameter, plan.passes.first()?);
-        let inset = match p.role {
-            Role::Opening => inset,
-            Role::Outline => -inset,
-        };
-        let drawn = &profile.contours[p.contour].shape;
-        Some(inside_by(
-            shapes[p.contour],
-            drawn,
-            inset + plan.lean() * level,
-        ))
+) -> Loose {
+    let cut = Cut {
+        profile,
+        shapes,
+        job,
+        conditions,
+        plans,
     };
-    let leans = |p: &ContourPaths| plans.all[p.plan].taper_degrees != 0.0;
-    let mut inside: Vec<Vec<&ContourPaths>> = vec![Vec::new(); profile.contours.len()];
-    for p in paths {
-        if let Some(parent) = profile.contours[p.contour].parent {
-            inside[parent].push(p);
+    Loose {
+        slugs: cut.slugs(paths, cache),
+        parts: cut.parts(paths),
+    }
+}
+
+/// What is cut, and under which conditions.
+struct Cut<'a> {
+    profile: &'a Profile,
+    shapes: &'a [ShapeId],
+    job: &'a Job,
+    conditions: &'a RoughConditions<'a>,
+    plans: &'a Plans,
+}
+
+/// What leaning walls do to a slug.
+#[derive(Clone, Copy)]
+struct Lean {
+    mass: f64,
+    wider: Length,
+}
+
+impl Lean {
+    const UPRIGHT: Self = Self {
+        mass: 1.0,
+        wider: Length::ZERO,
+    };
+}
+
+/// Waste that was cut out of other waste before.
+struct Gone {
+    parent: usize,
+    edge: Arc<LaidPath>,
+}
+
+impl<'a> Cut<'a> {
+    /// The edge of a contour's waste: beyond the rough's offset by half its kerf.
+    fn edge(&self, p: &ContourPaths) -> Option<PathWanted<'a>> {
+        let rough = self.plans.all[p.plan].passes.first()?;
+        Some(PathWanted {
+            shape: self.shapes[p.contour],
+            contour: &self.profile.contours[p.contour].shape,
+            side: wire_side(p.role),
+            offset: slug_inset(self.conditions.diameter, rough),
+        })
+    }
+
+    /// What comes loose from each opening, a slug for every loop of its edge: the drawn contour less the rough's
+    /// offset and half its kerf, less the parts that were cut out of it before with the kerf around them.
+    fn slugs(&self, paths: &[ContourPaths], cache: &PathCache) -> Vec<Slug> {
+        // Eroded away by rings there is no slug; without a ring the kerf takes it, which is worth saying.
+        let drops = |p: &&ContourPaths| p.rings.as_ref().is_none_or(Vec::is_empty);
+        let openings: Vec<(&ContourPaths, PathWanted<'_>)> = paths
+            .iter()
+            .filter(|p| p.role == Role::Opening)
+            .filter(drops)
+            .filter_map(|p| Some((p, self.edge(p)?)))
+            .collect();
+        let holders: HashSet<usize> = openings
+            .iter()
+            .filter(|(p, _)| p.holds_others)
+            .map(|o| o.0.contour)
+            .collect();
+        let inner: Vec<(usize, PathWanted<'_>)> = paths
+            .iter()
+            .filter_map(|p| {
+                let parent = self.profile.contours[p.contour].parent?;
+                holders.contains(&parent).then_some(())?;
+                let side = Side::Outside;
+                Some((
+                    parent,
+                    PathWanted {
+                        side,
+                        ..self.edge(p)?
+                    },
+                ))
+            })
+            .collect();
+        let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
+        wanted.extend(inner.iter().map(|i| i.1));
+        cache.prepare(&wanted);
+        let gone: Vec<Gone> = inner
+            .iter()
+            .map(|(parent, w)| Gone {
+                parent: *parent,
+                edge: cache.path(w),
+            })
+            .collect();
+        openings
+            .iter()
+            .flat_map(|(p, wanted)| {
+                let lean = self.lean(p, paths, cache);
+                self.out_of(p, &cache.path(wanted), &gone, lean)
+            })
+            .collect()
+    }
+
+    /// Mass of leaning waste against that of a prism on its upper rim, and how much longer its longer side is at
+    /// its widest; 1 and 0 where all walls are upright. The kerf counts as wide in a leaning cut as in an upright one.
+    fn lean(&self, p: &ContourPaths, paths: &[ContourPaths], cache: &PathCache) -> Lean {
+        let plan = |q: &ContourPaths| &self.plans.all[q.plan];
+        let contours = &self.profile.contours;
+        let inside = paths
+            .iter()
+            .filter(|q| p.holds_others && contours[q.contour].parent == Some(p.contour));
+        let inside: Vec<&ContourPaths> = inside.collect();
+        let leans = |q: &&ContourPaths| plan(q).taper_degrees != 0.0;
+        if !leans(&p) && !inside.iter().any(leans) {
+            return Lean::UPRIGHT;
+        }
+        let rim = |q: &ContourPaths, level: f64| {
+            let inset = slug_inset(self.conditions.diameter, plan(q).passes.first()?);
+            let inset = match q.role {
+                Role::Opening => inset,
+                Role::Outline => -inset,
+            };
+            let drawn = &contours[q.contour].shape;
+            let at = inside_by(
+                self.shapes[q.contour],
+                drawn,
+                inset + plan(q).lean() * level,
+            );
+            Some(cache.path(&at))
+        };
+        let area = |q: &ContourPaths, level: f64| rim(q, level).map_or(0.0, |l| l.area);
+        let at = |level: f64| {
+            let gone: f64 = inside.iter().map(|q| area(q, level)).sum();
+            (area(p, level) - gone).max(0.0)
+        };
+        let mean: f64 = LEVELS
+            .iter()
+            .map(|(level, weight)| weight * at(*level))
+            .sum();
+        let long = |level: f64| {
+            let rim = rim(p, level);
+            let loops = rim.iter().flat_map(|l| l.loops.iter());
+            loops.map(longer_side).fold(Length::ZERO, Length::max)
+        };
+        let widest = LEVELS
+            .iter()
+            .map(|l| long(l.0))
+            .fold(Length::ZERO, Length::max);
+        let top = at(0.0);
+        Lean {
+            mass: if top > 0.0 { mean / top } else { 1.0 },
+            wider: (widest - long(0.0)).max(Length::ZERO),
         }
     }
-    let openings: Vec<&ContourPaths> = paths
-        .iter()
-        .filter(|p| p.role == Role::Opening && p.rings.is_none())
-        .collect();
-    let levels_of = |p: &ContourPaths| {
-        let upright = !leans(p) && !inside[p.contour].iter().any(|q| leans(q));
-        if upright {
-            &[(0.0, 1.0)][..]
+
+    /// The slugs of one opening; one of no size where the kerf takes all of its waste.
+    fn out_of(&self, p: &ContourPaths, edge: &LaidPath, gone: &[Gone], lean: Lean) -> Vec<Slug> {
+        let loops: Vec<&Contour> = if p.rings.is_some() {
+            Vec::new()
         } else {
-            &LEVELS[..]
+            pieces(edge).collect()
+        };
+        let choice = self
+            .job
+            .choice(contour_key(&self.profile.contours[p.contour]));
+        let asked_to_erode = choice.waste == Waste::Erode && p.rings.is_none();
+        let whole = Slug {
+            contour: p.contour,
+            area: Area::ZERO,
+            mass: Mass::ZERO,
+            size: Length::ZERO,
+            piece: 0,
+            pieces: loops.len().max(1),
+            caution: None,
+            not_eroded: asked_to_erode.then_some(if p.holds_others {
+                NotEroded::HoldsOthers
+            } else {
+                NotEroded::TooLarge
+            }),
+        };
+        if loops.is_empty() {
+            return vec![whole];
         }
-    };
-    let wanted: Vec<PathWanted<'_>> = openings
-        .iter()
-        .flat_map(|p| {
-            let pieces = std::iter::once(*p).chain(inside[p.contour].iter().copied());
-            pieces.flat_map(|q| levels_of(p).iter().filter_map(move |l| Some((q, l.0))))
-        })
-        .filter_map(|(q, level)| rim(q, level))
-        .collect();
-    cache.prepare(&wanted);
-    let laid = |p: &ContourPaths, level: f64| rim(p, level).map(|w| cache.path(&w));
-    let area_at = |p: &ContourPaths, level: f64| {
-        let area = |q: &ContourPaths| laid(q, level).map_or(0.0, |l| l.area);
-        let gone: f64 = inside[p.contour].iter().map(|q| area(q)).sum();
-        (area(p) - gone).max(0.0)
-    };
-    openings
-        .iter()
-        .map(|p| {
-            let mean: f64 = levels_of(p).iter().map(|l| l.1 * area_at(p, l.0)).sum();
-            let thickness = plans.all[p.plan].thickness;
-            let mass = prism_mass(
-                Area::from_mm2(mean),
-                thickness,
-                conditions.material.density(),
-            );
-            let area = Area::from_mm2(area_at(p, 0.0));
-            let size = levels_of(p)
-                .iter()
-                .filter_map(|l| laid(p, l.0))
-                .map(|l| longer_side(&l))
-                .fold(Length::ZERO, Length::max);
+        let one = |(piece, l): (usize, &&Contour)| {
+            let lies_here = |g: &&Gone| {
+                let at = g.edge.loops.first().and_then(|l| l.vertices().first());
+                g.parent == p.contour
+                    && (loops.len() == 1 || at.is_some_and(|v| l.winding(v.at) != 0))
+            };
+            let taken: f64 = gone.iter().filter(lies_here).map(|g| g.edge.area).sum();
+            let area = Area::from_mm2((l.area() - taken).max(0.0));
+            let mass = self.mass(p, area) * lean.mass;
+            let size = longer_side(l) + lean.wider;
+            let caution = SlugCaution::of(mass, size, &self.job.shop);
             Slug {
-                contour: p.contour,
                 area,
                 mass,
                 size,
-                caution: slug_caution(mass, size, &job.shop),
+                piece,
+                caution: caution.filter(|_| area > Area::ZERO),
+                ..whole
             }
-        })
-        .collect()
-}
-
-/// Longer side of the box around a path; 0 without one.
-fn longer_side(path: &Arc<LaidPath>) -> Length {
-    let mut bounds = Bounds::EMPTY;
-    path.loops
-        .iter()
-        .for_each(|l| bounds.include_bounds(&l.bounds()));
-    let size = bounds.size();
-    Length::from_mm(size.x.max(size.y))
-}
-
-fn slug_caution(mass: Mass, size: Length, shop: &Shop) -> Option<SlugCaution> {
-    if mass >= shop.heavy_slug {
-        Some(SlugCaution::MayFall)
-    } else if mass.kg() > 0.0 && size <= shop.jamming_slug {
-        Some(SlugCaution::MayJam)
-    } else {
-        None
+        };
+        loops.iter().enumerate().map(one).collect()
     }
+
+    /// Every part that is cut along its outline: the area drawn, less whatever is cut out of it directly.
+    fn parts(&self, paths: &[ContourPaths]) -> Vec<FreePart> {
+        let contours = &self.profile.contours;
+        let mut cut_out = vec![Area::ZERO; contours.len()];
+        for p in paths {
+            // What lies around it and is cut as well; what is left out of the cut stays material.
+            let mut around = contours[p.contour].parent;
+            while let Some(k) = around.filter(|k| !self.job.cuts(&contours[*k])) {
+                around = contours[k].parent;
+            }
+            if let Some(k) = around {
+                cut_out[k] += contours[p.contour].drawn_area;
+            }
+        }
+        let outlines = paths.iter().filter(|p| p.role == Role::Outline);
+        outlines
+            .map(|p| {
+                let drawn = &contours[p.contour];
+                let area = (drawn.drawn_area + -cut_out[p.contour]).max(Area::ZERO);
+                let (mass, size) = (self.mass(p, area), longer_side(&drawn.shape));
+                FreePart {
+                    contour: p.contour,
+                    area,
+                    mass,
+                    size,
+                    caution: SlugCaution::of(mass, size, &self.job.shop),
+                }
+            })
+            .collect()
+    }
+
+    fn mass(&self, p: &ContourPaths, area: Area) -> Mass {
+        let thickness = self.plans.all[p.plan].thickness;
+        prism_mass(area, thickness, self.conditions.material.density())
+    }
+}
+
+fn longer_side(l: &Contour) -> Length {
+    let size = l.bounds().size();
+    Length::from_mm(size.x.max(size.y))
 }

@@ -129,8 +129,9 @@ impl Asked<'_> {
             .collect()
     }
     fn overheads(&self) -> Vec<Mattering> {
-        const MOVING: [(&str, &str); 10] = [
+        const MOVING: [(&str, &str); 11] = [
             ("automatic_threading", "threading"),
+            ("manual_threading", "threading by hand"),
             ("slug_removal", "taking a piece out"),
             ("rapid", "rapid move"),
             ("breaks_in_rough", "wire breaks"),

@@ -12,6 +12,7 @@ pub mod offset;
 pub mod offset_buffer;
 pub mod point;
 pub mod reach;
+pub mod room;
 pub mod route;
 pub mod segment;
 pub mod simple;

@@ -22,7 +22,7 @@ pub enum CutOff {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Waste {
-    /// It comes loose as one slug, and somebody takes it out.
+    /// It comes loose as a slug, and somebody takes it out.
     #[default]
     Slug,
     /// The wire erodes all of it, ring by ring from the inside: longer, but nobody has to be there.

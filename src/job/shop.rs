@@ -62,6 +62,9 @@ pub struct Shop {
     /// Up to this size (its longer side) a slug may slip into the lower nozzle and jam.
     #[serde(default = "Shop::usual_jamming_slug")]
     pub jamming_slug: Length,
+    /// Whether the wire is threaded by hand: longer, and somebody stands there.
+    #[serde(default)]
+    pub threads_by_hand: bool,
     /// When somebody is there.
     #[serde(default)]
     pub staffed: StaffedHours,
@@ -100,6 +103,7 @@ impl Shop {
             spool: "P-5".to_owned(),
             heavy_slug: Self::usual_heavy_slug(),
             jamming_slug: Self::usual_jamming_slug(),
+            threads_by_hand: false,
             staffed: StaffedHours::default(),
             programming_hours: 0.0,
             programming_rate: None,

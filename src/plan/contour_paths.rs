@@ -1,10 +1,10 @@
 //! The paths of every contour that is cut, pass by pass.
 
 use super::contour_plan::Plans;
-use super::erosion::rings;
+use super::erosion::{pieces, rings};
 use super::paths::{LaidPath, PathCache, PathWanted, ShapeId, wire_side};
 use crate::job::{Job, Waste, contour_key};
-use crate::process::passes::{Pass, kerf};
+use crate::process::passes::{Pass, kerf, slug_inset};
 use crate::profile::{Profile, Role};
 use crate::units::Length;
 use std::sync::Arc;
@@ -20,7 +20,8 @@ pub struct ContourPaths {
     pub plan: usize,
     /// One path a pass.
     pub passes: Vec<Arc<LaidPath>>,
-    /// Rings that erode the waste away, the innermost first; `None` where a slug comes loose.
+    /// Rings that erode the waste away, the innermost first, or none of them where the kerf of the rough takes
+    /// all of it; `None` where a slug comes loose.
     pub rings: Option<Vec<Arc<LaidPath>>>,
     /// Whether other contours that are cut lie directly inside.
     pub holds_others: bool,
@@ -52,9 +53,21 @@ pub fn lay_paths(
             holds_others[parent] = true;
         }
     }
+    // The edge of the slug, where there may be none: with others in it the waste has somewhere to hold.
+    let edge = |k: usize| {
+        let alone = job.role(profile, k) == Role::Opening && !holds_others[k];
+        let rough = plans.contour(k).passes.first().filter(|_| alone)?;
+        Some(PathWanted {
+            offset: slug_inset(diameter, rough),
+            ..wanted(k, rough)
+        })
+    };
     let all: Vec<PathWanted<'_>> = cut
         .iter()
-        .flat_map(|&k| plans.contour(k).passes.iter().map(move |p| wanted(k, p)))
+        .flat_map(|&k| {
+            let passes = plans.contour(k).passes.iter().map(move |p| wanted(k, p));
+            passes.chain(edge(k))
+        })
         .collect();
     cache.prepare(&all);
     cut.into_iter()
@@ -65,6 +78,8 @@ pub fn lay_paths(
                 && role == Role::Opening
                 && !holds_others[k];
             let rough = plan.passes.first().filter(|_| erode);
+            let eroded = rough.and_then(|p| rings(&wanted(k, p), kerf(diameter, p), cache));
+            let taken = || edge(k).is_some_and(|e| pieces(&cache.path(&e)).next().is_none());
             ContourPaths {
                 contour: k,
                 role,
@@ -74,7 +89,7 @@ pub fn lay_paths(
                     .iter()
                     .map(|p| cache.path(&wanted(k, p)))
                     .collect(),
-                rings: rough.and_then(|p| rings(&wanted(k, p), kerf(diameter, p), cache)),
+                rings: eroded.or_else(|| taken().then(Vec::new)),
                 holds_others: holds_others[k],
             }
         })

@@ -13,11 +13,11 @@ use super::visits::{Act, acts};
 use crate::geometry::Point;
 use crate::job::{CuttingOrder, Job, Travel, contour_key};
 use crate::process::Library;
-use crate::profile::Profile;
+use crate::profile::{Profile, Role};
 use crate::units::{Length, Minutes};
 
-/// Longest share of a path that is left as a tab.
-const LARGEST_TAB: f64 = 0.2;
+/// Longest share of a path that is left as a tab (judgement).
+pub const LARGEST_TAB: f64 = 0.2;
 
 /// Where a contour is begun and what holds its piece.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -47,22 +47,25 @@ pub struct Schedule {
 /// with all its passes while the piece is held by hand or magnet, then the stop at which it is taken out.
 /// With the cut-off before the skims the stop follows the rough, the wire is threaded again (nobody
 /// reaches in beside a live wire; common practice) and the skims run all the way round. When all roughs
-/// come first, every contour is visited again for its skims and for its cut-off. Curves that are cut on
-/// the line come before everything else.
+/// come first, every contour is visited again for its skims and for its cut-off, unless the wire is still in
+/// it. Curves that are cut on the line come before everything else. `by_hand` says how the wire is threaded.
 pub fn schedule(
     profile: &Profile,
     job: &Job,
     library: &Library,
     plans: &Plans,
     paths: &[ContourPaths],
+    by_hand: bool,
 ) -> Schedule {
     let mut s = Scheduler {
         profile,
         job,
         library,
         plans,
+        by_hand,
         out: Schedule::default(),
         at: None,
+        within: None,
     };
     s.cut_on_lines();
     let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours.len()];
@@ -104,8 +107,11 @@ struct Scheduler<'a> {
     job: &'a Job,
     library: &'a Library,
     plans: &'a Plans,
+    by_hand: bool,
     out: Schedule,
     at: Option<Point>,
+    /// The contour in whose kerf the wire still is.
+    within: Option<usize>,
 }
 
 impl Scheduler<'_> {
@@ -174,12 +180,7 @@ impl Scheduler<'_> {
             for (i, act) in acts(p, self.job, self.profile).into_iter().enumerate() {
                 if i == 0 {
                     self.begin(p, &start, linked.is_none());
-                } else if self
-                    .out
-                    .steps
-                    .last()
-                    .is_some_and(|s| s.kind == StepKind::SlugStop)
-                {
+                } else {
                     self.come_back(p, &start);
                 }
                 self.act(p, act, tab);
@@ -189,31 +190,34 @@ impl Scheduler<'_> {
         }
     }
 
+    /// Round after round of one kind of work: a contour with fewer passes waits for the others, and no piece
+    /// comes free while something in it is still to be cut.
     fn roughs_first(&mut self, order: &[(&ContourPaths, Start)]) {
-        let all: Vec<Vec<Act>> = order
-            .iter()
-            .map(|(p, _)| acts(p, self.job, self.profile))
-            .collect();
-        let rounds = all.iter().map(Vec::len).max().unwrap_or(0);
-        for round in 0..rounds {
-            for ((p, start), acts) in order.iter().zip(&all) {
-                let Some(&act) = acts.get(round) else {
-                    continue;
-                };
-                let tab = self.tab_of(p);
-                if round == 0 {
-                    self.out.starts.push(PlannedStart {
-                        contour: p.contour,
-                        start: *start,
-                        tab,
-                        threaded: true,
-                    });
-                    self.begin(p, start, true);
-                } else {
-                    self.come_back(p, start);
+        for round in Act::ROUNDS {
+            let mut visits: Vec<&(&ContourPaths, Start)> = order.iter().collect();
+            if round == [Act::CutOff] {
+                // Inner before outer, and of what lies side by side a part after the slugs.
+                let depth = |p: &ContourPaths| self.profile.contours[p.contour].depth;
+                visits.sort_by_key(|(p, _)| (std::cmp::Reverse(depth(p)), p.role == Role::Outline));
+            }
+            for (p, start) in visits {
+                let own = acts(p, self.job, self.profile);
+                for act in own.into_iter().filter(|a| round.contains(a)) {
+                    let tab = self.tab_of(p);
+                    if act == Act::Rough {
+                        self.out.starts.push(PlannedStart {
+                            contour: p.contour,
+                            start: *start,
+                            tab,
+                            threaded: true,
+                        });
+                        self.begin(p, start, true);
+                    } else {
+                        self.come_back(p, start);
+                    }
+                    self.act(p, act, tab);
+                    self.at = Some(start.join);
                 }
-                self.act(p, act, tab);
-                self.at = Some(start.join);
             }
         }
     }

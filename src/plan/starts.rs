@@ -3,6 +3,7 @@
 use crate::geometry::hits::crosses;
 use crate::geometry::offset::Side;
 use crate::geometry::reach::PathIndex;
+use crate::geometry::room::most_room;
 use crate::geometry::{Contour, Point};
 use crate::units::Length;
 
@@ -64,13 +65,18 @@ pub fn start_as_wanted(loops: &[Contour], side: Side, wanted: &StartWanted) -> O
                 let before: f64 = path.segments().take(near.segment).map(|s| s.length()).sum();
                 let within = near.along - before;
                 let square = s.direction_at(within).left() * way(side);
-                return Some(with_room(
-                    near.at,
-                    square,
-                    near.along,
-                    wanted.lead_in,
-                    &index,
-                ));
+                let start = with_room(near.at, square, near.along, wanted.lead_in, &index);
+                if side == Side::Inside && start.lead_in == Length::ZERO {
+                    let hole = most_room(path).map(|(hole, _)| hole);
+                    if let Some(hole) = hole.filter(|h| !crosses(*h, near.at, path)) {
+                        return Some(Start {
+                            hole,
+                            lead_in: Length::from_mm(hole.distance(near.at)),
+                            ..start
+                        });
+                    }
+                }
+                return Some(start);
             };
             Some(Start {
                 hole,
@@ -143,6 +149,12 @@ pub fn choose_start(loops: &[Contour], side: Side, lead_in: Length) -> Option<St
         if start.lead_in >= lead_in {
             break;
         }
+    }
+    // Where no lead-in fits square to the path, a hole on the path would cut into the wall: it goes to where
+    // there is most room.
+    if side == Side::Inside && best.is_some_and(|b| b.lead_in == Length::ZERO) {
+        let roomy = most_room(path).and_then(|(hole, _)| join_near(path, hole));
+        return roomy.or(best);
     }
     best
 }
@@ -285,6 +297,30 @@ mod tests {
         let path = Contour::circle(Point::ORIGIN, 1.0);
         let s = choose_start(&[path], Side::Inside, Length::from_mm(3.0)).unwrap();
         assert!(s.lead_in.mm() > 0.7 && s.lead_in.mm() <= 1.0 && s.hole.norm() < 0.3);
+    }
+
+    #[test]
+    fn a_tiny_hole_is_threaded_in_its_middle() {
+        // An opening of Ø 1 leaves the wire at 0.219 a path of radius 0.281: less than the shortest lead-in.
+        let middle = Point::new(7.0, 4.0);
+        let path = Contour::circle(middle, 0.281);
+        let lead_in = Length::from_mm(3.0);
+        let s = choose_start(std::slice::from_ref(&path), Side::Inside, lead_in).unwrap();
+        assert!(s.hole.distance(middle) < 1e-9);
+        assert!(
+            (s.lead_in.mm() - 0.281).abs() < 1e-9 && (s.join.distance(middle) - 0.281).abs() < 1e-9
+        );
+        // Beside a place of one's own as well.
+        let wanted = StartWanted {
+            join: Some(Point::new(7.0, 9.0)),
+            ..StartWanted::free(lead_in)
+        };
+        let s = start_as_wanted(&[path], Side::Inside, &wanted).unwrap();
+        assert!(s.hole.distance(middle) < 1e-9 && s.join.distance(Point::new(7.0, 4.281)) < 1e-9);
+        // A slot 0.4 wide: half of that from either long side.
+        let slot = Contour::polygon(&[(0.0, 0.0), (9.0, 0.0), (9.0, 0.4), (0.0, 0.4)]);
+        let s = choose_start(&[slot], Side::Inside, lead_in).unwrap();
+        assert!((s.hole.y - 0.2).abs() < 0.005 && (s.lead_in.mm() - 0.2).abs() < 0.005);
     }
 
     #[test]

@@ -9,19 +9,31 @@ use crate::profile::{Profile, Role};
 pub enum Act {
     /// Lead-in and rough up to the tab; rings first where the waste is eroded.
     Rough,
+    /// The tab's rough alone, then the stop.
+    CutOffRough,
     /// Skims up to the tab.
     Skims,
     /// Skims all the way round: the piece has gone.
     SkimsAllRound,
     /// The tab with all its passes, then the stop.
     CutOff,
-    /// The tab's rough alone, then the stop.
-    CutOffRough,
+}
+
+impl Act {
+    /// The rounds in which contours are visited when all roughs come first: what leaves before its skims leaves
+    /// before any skim, and what holds its piece to the end is cut off when nothing else is left to do.
+    pub const ROUNDS: [&[Self]; 4] = [
+        &[Self::Rough],
+        &[Self::CutOffRough],
+        &[Self::Skims, Self::SkimsAllRound],
+        &[Self::CutOff],
+    ];
 }
 
 /// The acts at a contour in order.
 ///
-/// A part, and a slug that holds other cut contours, are never cut off before the skims.
+/// A part, and a slug that holds other cut contours, are never cut off before the skims. Where nothing comes
+/// loose, because the waste is eroded or the kerf takes all of it, nothing is held and nobody is waited for.
 pub fn acts(paths: &ContourPaths, job: &Job, profile: &Profile) -> Vec<Act> {
     let skims = paths.passes.len() > 1;
     let choice = job.choice(contour_key(&profile.contours[paths.contour]));

@@ -3,6 +3,7 @@
 use super::{Asked, product, sum};
 use crate::estimate::Question;
 use crate::estimate::one_wire::{conditions, holes_by_thickness};
+use crate::plan::Share;
 use crate::reason::{Figure, Origin, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::{Length, Money};
@@ -81,6 +82,9 @@ impl Asked<'_> {
 
     pub(super) fn attended(&self) -> Figure {
         let mut parts = vec![self.stops()];
+        if self.by_hand() {
+            parts.push(self.share_without_range(Share::Threading));
+        }
         parts.push(self.breaks());
         sum("attended", Unit::Minutes, parts, "somebody stands there")
     }

@@ -3,6 +3,7 @@
 use super::{Asked, product, sum};
 use crate::estimate::range::{overhead_log_sd, ranged};
 use crate::plan::{Share, Step, StepKind};
+use crate::process::Value;
 use crate::process::corner_slowdown::window;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
@@ -16,7 +17,7 @@ impl Asked<'_> {
             Share::Rough => d.rough_log_sd,
             Share::Skims => d.skims_log_sd,
             Share::Corners => d.cutting_log_sd,
-            Share::Threading => overhead_log_sd(&o.automatic_threading),
+            Share::Threading => overhead_log_sd(self.threading().1),
             Share::SlugStops => overhead_log_sd(&o.slug_removal),
             Share::Moves => overhead_log_sd(&o.rapid),
             Share::Breaks => overhead_log_sd(&o.breaks_in_rough),
@@ -38,16 +39,15 @@ impl Asked<'_> {
                 sum("skims", Unit::Minutes, skims, "")
             }
             Share::Corners => self.corners(),
-            Share::Threading => self.counted(
-                StepKind::Threading,
-                "threading",
-                "start holes threaded",
-                Figure::library(
-                    "automatic threading",
-                    &self.library.overheads.automatic_threading,
-                    Unit::Minutes,
-                ),
-            ),
+            Share::Threading => {
+                let (name, value) = self.threading();
+                self.counted(
+                    StepKind::Threading,
+                    "threading",
+                    "start holes threaded",
+                    Figure::library(name, value, Unit::Minutes),
+                )
+            }
             Share::SlugStops => self.stops(),
             Share::Moves => {
                 let length: f64 = self.steps(StepKind::Move).map(|s| s.length.mm()).sum();
@@ -74,6 +74,21 @@ impl Asked<'_> {
             }
             Share::Breaks => self.breaks(),
         }
+    }
+
+    /// How the wire is threaded, and how long it takes.
+    fn threading(&self) -> (&'static str, &Value) {
+        let o = &self.library.overheads;
+        if self.by_hand() {
+            ("threading by hand, attended", &o.manual_threading)
+        } else {
+            ("automatic threading", &o.automatic_threading)
+        }
+    }
+
+    /// Whether somebody threads the wire.
+    pub(super) fn by_hand(&self) -> bool {
+        self.job.threads_by_hand(self.estimate.candidate.run)
     }
 
     pub(super) fn counted(
@@ -233,7 +248,8 @@ impl Asked<'_> {
         let mut f = match s.kind {
             StepKind::Move => by_feed(Figure::library("rapid", &o.rapid, Unit::Feed)),
             StepKind::Threading => {
-                Figure::library("automatic threading", &o.automatic_threading, Unit::Minutes)
+                let (name, value) = self.threading();
+                Figure::library(name, value, Unit::Minutes)
             }
             StepKind::SlugStop | StepKind::PartStop => Figure::library(
                 "taking a piece out, attended",
@@ -267,7 +283,11 @@ impl Asked<'_> {
                 }
             }
         };
-        f.name = s.words().into();
+        f.name = if s.kind == StepKind::Threading && self.by_hand() {
+            self.threading().0.into()
+        } else {
+            s.words().into()
+        };
         f.value = minutes;
         Some(f)
     }

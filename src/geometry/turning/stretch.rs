@@ -30,81 +30,87 @@ impl Stretch {
     /// as long: the inverse of [`Self::slowed`], mm.
     pub fn place_after(&self, slowed: f64, slowdown: f64) -> f64 {
         let length = self.to - self.from;
-        let end = self.theta + self.slope * length;
         let slowest = 1.0 - slowdown;
-        let place = if self.theta >= PI && end >= PI {
-            slowed * slowest
-        } else if (end - self.theta).abs() < 1e-7 {
-            slowed * self.feed_share(0.5 * (self.from + self.to), slowdown)
-        } else if self.theta.max(end) > PI {
-            let to_pi = (PI - self.theta) / self.slope;
-            let first = Self {
-                to: self.from + to_pi,
-                ..*self
-            };
-            let second = Self {
-                from: first.to,
-                theta: if self.slope > 0.0 { PI + 1e-12 } else { PI },
-                ..*self
-            };
-            let until = if self.slope > 0.0 {
-                first.slowed(slowdown)
+        let h = Halves::of(length, self.theta, self.slope);
+        let place = if h.smooth_first {
+            let until = h.smooth + smooth_excess(h.smooth, h.from, h.to, slowdown);
+            if slowed <= until {
+                smooth_place(h.smooth, h.from, h.to, slowed, slowdown)
             } else {
-                to_pi / slowest
-            };
-            match (slowed <= until, self.slope > 0.0) {
-                (true, true) => first.place_after(slowed, slowdown),
-                (true, false) => slowed * slowest,
-                (false, true) => to_pi + (slowed - until) * slowest,
-                (false, false) => to_pi + second.place_after(slowed - until, slowdown),
+                h.smooth + (slowed - until) * slowest
             }
         } else {
-            let root = slowest.sqrt();
-            let start = (root * (self.theta / 2.0).sin()).atan2((self.theta / 2.0).cos());
-            let angle = start + root / 2.0 * self.slope * slowed;
-            let theta = 2.0 * angle.sin().atan2(root * angle.cos());
-            (theta - self.theta) / self.slope
+            let beyond = length - h.smooth;
+            let until = beyond / slowest;
+            if slowed <= until {
+                slowed * slowest
+            } else {
+                beyond + smooth_place(h.smooth, h.from, h.to, slowed - until, slowdown)
+            }
         };
         place.clamp(0.0, length)
     }
 }
 
-/// ∫ (1/r − 1) dx over a stretch on which θ runs linearly.
-pub(super) fn excess_of(length: f64, theta: f64, slope: f64, c: f64) -> f64 {
-    let end = theta + slope * length;
-    match (theta > PI, end > PI) {
-        (false, false) => excess_between(length, theta.max(0.0), end.max(0.0), c),
-        // Beyond a half turn the feed falls no further.
-        (true, true) => length * (1.0 / (1.0 - c) - 1.0),
-        (beyond, _) => {
-            let until = ((PI - theta) / slope).clamp(0.0, length);
-            let full = 1.0 / (1.0 - c) - 1.0;
-            if beyond {
-                full * until + excess_between(length - until, PI, end.max(0.0), c)
-            } else {
-                excess_between(until, theta.max(0.0), PI, c) + full * (length - until)
-            }
+/// A stretch parted where θ passes π: beyond it the feed falls no further.
+struct Halves {
+    /// Length on which θ lies within 0 … π, mm.
+    smooth: f64,
+    /// θ where that part begins and ends, at most π exactly.
+    from: f64,
+    to: f64,
+    /// Whether it comes first; the part beyond π then follows.
+    smooth_first: bool,
+}
+
+impl Halves {
+    fn of(length: f64, theta: f64, slope: f64) -> Self {
+        let end = theta + slope * length;
+        // θ at the parting is π by what it is, not by a sum that rounding could lift past it.
+        let to_pi = || ((PI - theta) / slope).clamp(0.0, length);
+        let smooth = match (theta > PI, end > PI) {
+            (false, false) => length,
+            (true, true) => 0.0,
+            (false, true) => to_pi(),
+            (true, false) => length - to_pi(),
+        };
+        Self {
+            smooth,
+            from: theta.clamp(0.0, PI),
+            to: end.clamp(0.0, PI),
+            smooth_first: theta <= PI,
         }
     }
 }
 
-/// The same where θ runs from `a` to `b`, both from 0 to π.
-fn excess_between(length: f64, a: f64, b: f64, c: f64) -> f64 {
+/// ∫ (1/r − 1) dx over a stretch on which θ runs linearly.
+pub(super) fn excess_of(length: f64, theta: f64, slope: f64, c: f64) -> f64 {
+    let h = Halves::of(length, theta, slope);
+    let full = 1.0 / (1.0 - c) - 1.0;
+    smooth_excess(h.smooth, h.from, h.to, c) + full * (length - h.smooth)
+}
+
+/// 1/r, the inverse of the share of the feed, at θ within 0 … π.
+fn inverse_share(theta: f64, c: f64) -> f64 {
+    1.0 / (1.0 - c * (1.0 - cosine(theta)) / 2.0)
+}
+
+/// The same integral where θ runs from `a` to `b`, both within 0 … π.
+fn smooth_excess(length: f64, a: f64, b: f64, c: f64) -> f64 {
     let turned = (b - a).abs();
     if a + b == 0.0 {
         return 0.0;
     }
-    let inverse = |t: f64| 1.0 / (1.0 - c * (1.0 - cosine(t)) / 2.0);
     let middle = 0.5 * (a + b);
     if turned < 1e-7 {
-        return length * (inverse(middle) - 1.0);
+        return length * (inverse_share(middle, c) - 1.0);
     }
     if turned < 0.2 {
         // Gauss–Legendre: exact to rounding over so short a turn, and quicker than the closed form.
         let nodes: &[(f64, f64)] = if turned < 0.05 { &GAUSS_3 } else { &GAUSS_5 };
         let mean: f64 = nodes
             .iter()
-            .map(|(place, weight)| weight * inverse(middle + 0.5 * (b - a) * place))
+            .map(|(place, weight)| weight * inverse_share(middle + 0.5 * (b - a) * place, c))
             .sum();
         return length * (0.5 * mean - 1.0);
     }
@@ -112,6 +118,22 @@ fn excess_between(length: f64, a: f64, b: f64, c: f64) -> f64 {
     let root = (1.0 - c).sqrt();
     let primitive = |t: f64| 2.0 / root * (root * (t / 2.0).sin()).atan2((t / 2.0).cos());
     length * ((primitive(b) - primitive(a)) / (b - a) - 1.0)
+}
+
+/// Where the wire is after `slowed` mm of the straight path that takes as long, θ running from `a` to `b`.
+fn smooth_place(length: f64, a: f64, b: f64, slowed: f64, c: f64) -> f64 {
+    if length <= 0.0 {
+        return 0.0;
+    }
+    if (b - a).abs() < 1e-7 {
+        return slowed / inverse_share(0.5 * (a + b), c);
+    }
+    let slope = (b - a) / length;
+    let root = (1.0 - c).sqrt();
+    let start = (root * (a / 2.0).sin()).atan2((a / 2.0).cos());
+    let angle = start + root / 2.0 * slope * slowed;
+    let theta = 2.0 * angle.sin().atan2(root * angle.cos());
+    (theta - a) / slope
 }
 
 /// Places and weights of Gauss–Legendre quadrature on −1 … 1 (Abramowitz & Stegun, table 25.4; from memory).

@@ -174,3 +174,109 @@ fn a_numerical_integral_agrees() {
     let exact = corner_excess(&c, window, slow);
     assert!((exact / excess - 1.0).abs() < 1e-3, "{exact} {excess}");
 }
+
+/// Numbers in 0 … 1 that look random and are the same every time.
+fn shuffled(n: usize) -> impl Iterator<Item = f64> {
+    // A multiplicative congruential generator with the modulus 2³¹ − 1 (Park and Miller 1988, from memory).
+    let mut state = 20_091_u64;
+    (0..n).map(move |_| {
+        state = state * 48_271 % 2_147_483_647;
+        state as f64 / 2_147_483_647.0
+    })
+}
+
+#[test]
+fn any_stretch_is_integrated_and_run_back_even_where_it_just_reaches_a_half_turn() {
+    let mut random = shuffled(400_000);
+    let mut next = move || random.next().unwrap();
+    for k in 0..60_000 {
+        let length = 10.0_f64.powf(3.0 * next() - 2.0);
+        // One third anywhere, one third that end at π up to rounding, one third that begin there; never below 0.
+        let near = |x: f64| PI * (1.0 + (x - 0.5) * 1e-15);
+        let (theta, end) = match k % 3 {
+            0 => (5.0 * next(), 5.0 * next()),
+            1 => (PI * next(), PI),
+            _ => (near(next()), 5.0 * next()),
+        };
+        let slope = (end - theta) / length;
+        let s = Stretch {
+            from: 0.0,
+            to: length,
+            theta,
+            slope,
+        };
+        let slowed = s.slowed(0.65);
+        assert!(slowed >= length * (1.0 - 1e-9) && slowed <= length / 0.35 * (1.0 + 1e-9));
+        if k % 50 == 0 {
+            // ∫ dx / (1 − c·(1 − cos min(θ, π))/2) by the midpoint rule.
+            let n = 2000;
+            let h = length / f64::from(n);
+            let sum: f64 = (0..n)
+                .map(|j| (theta + slope * h * (f64::from(j) + 0.5)).clamp(0.0, PI))
+                .map(|t| h / (1.0 - 0.65 * (1.0 - t.cos()) / 2.0))
+                .sum();
+            assert!(
+                (slowed / sum - 1.0).abs() < 1e-3,
+                "{theta} {slope} {length}"
+            );
+        }
+        // The place after the whole is the end, and half the time lies between.
+        let (half, end) = (
+            s.place_after(0.5 * slowed, 0.65),
+            s.place_after(slowed, 0.65),
+        );
+        assert!(
+            (end / length - 1.0).abs() < 1e-6,
+            "{theta} {slope} {length}: {end}"
+        );
+        assert!(half > 0.0 && half < length);
+        let until = Stretch { to: half, ..s };
+        assert!((until.slowed(0.65) / (0.5 * slowed) - 1.0).abs() < 1e-6);
+    }
+}
+
+#[test]
+fn narrow_slots_with_round_ends_are_slowed_as_their_two_ends_say() {
+    // A slot w wide and l long leaves at offset o the path of a slot w − 2o wide: two lines and two half
+    // circles. θ is the share of the window that lies on the half circles, over their radius.
+    let (window, c) = (0.6, 0.65);
+    for w in (45..=80).map(|w| f64::from(w) / 100.0) {
+        for l in (1..=8).map(|l| 10.0 * f64::from(l)) {
+            for o in [0.131, 0.136, 0.165, 0.219] {
+                let r = w / 2.0 - o;
+                if r < 1e-3 {
+                    continue;
+                }
+                let (straight, round) = (l - w, PI * r);
+                let v = |x, y, bulge| Vertex {
+                    at: Point::new(x, y),
+                    bulge,
+                };
+                let path = Contour::new(vec![
+                    v(0.0, -r, 0.0),
+                    v(straight, -r, 1.0),
+                    v(straight, r, 0.0),
+                    v(0.0, r, 1.0),
+                ]);
+                let excess = corner_excess(&path, window, c);
+                // Far from the ends nothing slows: half of it lies about one half circle.
+                let n = 4000;
+                let h = (round + window) / f64::from(n);
+                let one: f64 = (0..n)
+                    .map(|k| {
+                        let x = -window / 2.0 + h * (f64::from(k) + 0.5);
+                        let on = (x + window / 2.0).min(round) - (x - window / 2.0).max(0.0);
+                        let theta = (on / r).clamp(0.0, PI);
+                        h * (1.0 / (1.0 - c * (1.0 - theta.cos()) / 2.0) - 1.0)
+                    })
+                    .sum();
+                assert!(
+                    (excess / (2.0 * one) - 1.0).abs() < 1e-3,
+                    "{w} × {l} at {o}: {excess}"
+                );
+                let slowed: f64 = stretches(&path, window).iter().map(|s| s.slowed(c)).sum();
+                assert!((slowed - path.length() - excess).abs() < 1e-9 * slowed);
+            }
+        }
+    }
+}

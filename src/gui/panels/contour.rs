@@ -1,6 +1,6 @@
 //! What was decided for the contour selected, apart from the job.
 
-use super::slugs::slug_ui;
+use super::slugs::{part_ui, slug_ui};
 use crate::gui::canvas::{Grip, Kind, planned, reset};
 use crate::gui::format::{parse_number, significant, step_time, time};
 use crate::gui::state::{Action, Target, View};
@@ -9,6 +9,7 @@ use crate::gui::widgets::{NumberField, choice};
 use crate::job::{
     ContourChoice, CutOff, Flushing, Job, Waste, chain_key, contour_key, passes_words,
 };
+use crate::plan::schedule::LARGEST_TAB;
 use crate::plan::start_offers::take_offer;
 use crate::profile::Role;
 use crate::units::{Length, Minutes};
@@ -133,11 +134,14 @@ fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>)
             starts_ui(ui, i, view, actions);
         });
     offers_ui(ui, i, view, actions);
-    if let Some(f) = file.shown_estimate().and_then(|e| e.figures.as_ref())
-        && let Some(slug) = f.slugs.iter().find(|s| s.contour == i)
-    {
+    if let Some(f) = file.shown_estimate().and_then(|e| e.figures.as_ref()) {
         ui.add_space(8.0);
-        slug_ui(ui, slug, view, actions);
+        for slug in f.slugs.iter().filter(|s| s.contour == i) {
+            slug_ui(ui, slug, view, actions);
+        }
+        for part in f.parts.iter().filter(|p| p.contour == i) {
+            part_ui(ui, part, view, actions);
+        }
     }
 }
 
@@ -270,6 +274,22 @@ fn length_typed(
     }
 }
 
+/// Why the tab that is cut is shorter than the one wanted; `None` where it is not.
+fn why_shorter(tab: Length, wanted: Length, view: &View<'_>) -> Option<String> {
+    if tab >= wanted {
+        return None;
+    }
+    Some(if tab == Length::ZERO {
+        "no tab: no slug comes loose that it could hold".to_owned()
+    } else {
+        format!(
+            "{} wanted, but at most {}\u{202f}% of the path is left as a tab",
+            view.system.length(wanted),
+            significant(LARGEST_TAB * 100.0, 3)
+        )
+    })
+}
+
 /// Side, tab, cut-off and what becomes of the waste.
 fn piece_ui(
     ui: &mut Ui,
@@ -298,9 +318,11 @@ fn piece_ui(
     });
     ui.end_row();
     name(ui, "tab");
+    let planned = planned(view.file).iter().find(|s| s.contour == i);
+    let usual = Length::from_mm(view.library.overheads.tab.value);
+    let wanted = c.tab.unwrap_or(usual);
+    let tab = planned.map_or(wanted, |s| s.tab);
     ui.horizontal(|ui| {
-        let planned = planned(view.file).iter().find(|s| s.contour == i);
-        let tab = c.tab.or(planned.map(|s| s.tab)).unwrap_or(Length::ZERO);
         let shown = view.system.typed_length(tab);
         let entry = NumberField::new("Tab of the contour", shown).show(ui);
         length_typed(entry.typed, view, actions, |l| {
@@ -311,12 +333,17 @@ fn piece_ui(
         }
     });
     ui.end_row();
+    if let Some(why) = why_shorter(tab, wanted, view) {
+        name(ui, "");
+        ui.add(Label::new(RichText::new(why).size(SMALL).weak()).wrap());
+        ui.end_row();
+    }
     if role != Role::Opening {
         return;
     }
     name(ui, "waste");
     let words = |w| match w {
-        Waste::Slug => "comes out as one slug",
+        Waste::Slug => "comes out as a slug",
         Waste::Erode => "is eroded away, nobody there",
     };
     choice(ui, "Waste of the contour", words(c.waste), BODY, |ui| {
@@ -329,6 +356,14 @@ fn piece_ui(
     });
     ui.end_row();
     if c.waste == Waste::Erode {
+        let figures = view.file.shown_estimate().and_then(|e| e.figures.as_ref());
+        let slug = figures.and_then(|f| f.slugs.iter().find(|s| s.contour == i));
+        if let Some(not) = slug.and_then(|s| s.not_eroded) {
+            name(ui, "");
+            let text = RichText::new(not.words()).color(tokens(ui).warn);
+            ui.add(Label::new(text).wrap());
+            ui.end_row();
+        }
         return;
     }
     name(ui, "slug out");

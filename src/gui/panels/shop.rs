@@ -354,6 +354,15 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         },
     );
     sum_ui(ui, Question::Holes, view, actions);
+    let mut by_hand = job.shop.threads_by_hand;
+    let switch = ui.checkbox(&mut by_hand, "Threads by hand");
+    let switch = switch.on_hover_text(
+        "Each threading takes longer and somebody stands there. A wire that runs back and forth from a reel \
+         is always threaded by hand.",
+    );
+    if switch.changed() {
+        edit(job, actions, |j| j.shop.threads_by_hand = by_hand);
+    }
     ui.add_space(8.0);
     let defaults = Shop::from_library(view.library);
     if job.shop != defaults && ui.button("Back to the library's defaults").clicked() {

@@ -1,40 +1,48 @@
 //! Pieces that come loose: their mass, and what to beware of.
 
-use crate::estimate::{Slug, SlugCaution};
+use crate::estimate::{FreePart, NotEroded, Slug, SlugCaution};
 use crate::gui::format::number;
 use crate::gui::state::{Action, Target, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
-use crate::units::Area;
+use crate::units::{Area, Mass};
 use egui::{Label, RichText, Sense, Ui};
 
-/// Most slugs listed one by one.
+/// Most pieces listed one by one.
 const MOST: usize = 60;
 
-/// Every slug of the wire shown, those with a caution first.
+/// Every part and slug of the wire shown, those with a caution first.
 pub fn slugs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let Some(f) = view.file.shown_estimate().and_then(|e| e.figures.as_ref()) else {
         return;
     };
+    let mut parts: Vec<&FreePart> = f.parts.iter().collect();
+    parts.sort_by_key(|p| p.caution.is_none());
     let mut slugs: Vec<&Slug> = f.slugs.iter().collect();
     slugs.sort_by(|a, b| {
-        let wants = |s: &Slug| s.caution.is_none();
+        let wants = |s: &Slug| !s.wants_care();
         wants(a)
             .cmp(&wants(b))
             .then(b.mass.kg().total_cmp(&a.mass.kg()))
     });
-    for s in slugs.iter().take(MOST) {
+    for p in parts.iter().take(MOST) {
+        part_ui(ui, p, view, actions);
+    }
+    let left = MOST.saturating_sub(parts.len());
+    for s in slugs.iter().take(left) {
         slug_ui(ui, s, view, actions);
     }
-    if slugs.len() > MOST {
-        ui.weak(format!("and {} more", slugs.len() - MOST));
+    let all = parts.len() + slugs.len();
+    if all > MOST {
+        ui.weak(format!("and {} more", all - MOST));
     }
 }
 
-/// How many slugs want care.
+/// How many slugs and parts want care.
 pub fn wanting_care(view: &View<'_>) -> usize {
     let figures = view.file.shown_estimate().and_then(|e| e.figures.as_ref());
     figures.map_or(0, |f| {
-        f.slugs.iter().filter(|s| s.caution.is_some()).count()
+        let slugs = f.slugs.iter().filter(|s| s.wants_care()).count();
+        slugs + f.parts.iter().filter(|p| p.caution.is_some()).count()
     })
 }
 
@@ -46,46 +54,101 @@ fn caution_word(caution: Option<SlugCaution>) -> &'static str {
     }
 }
 
-/// Mass and size of one slug, and its caution in full.
+/// Mass and size of one slug, and its cautions in full.
 pub fn slug_ui(ui: &mut Ui, slug: &Slug, view: &View<'_>, actions: &mut Vec<Action>) {
-    let t = tokens(ui);
     let i = slug.contour;
-    ui.push_id(("slug", i), |ui| {
-        ui.horizontal_wrapped(|ui| {
-            ui.spacing_mut().item_spacing.x = 6.0;
-            let name = RichText::new(format!("slug of opening {}", i + 1)).color(t.text);
-            if ui.add(Label::new(name).sense(Sense::click())).clicked() {
-                actions.push(Action::Select(Some(Target::Contour(i))));
-            }
-            let text = if slug.area > Area::ZERO {
-                format!(
-                    "{}, {} long",
-                    mass(slug, view),
-                    view.system.length(slug.size)
-                )
-            } else {
-                "nothing is left of it: the kerf takes it all".to_owned()
-            };
-            ui.label(RichText::new(text).size(BODY - 0.5).color(t.text_soft));
-            let word = caution_word(slug.caution);
-            if !word.is_empty() {
-                ui.label(RichText::new(word).size(BODY - 0.5).color(t.warn));
-            }
-        });
-        if let Some(caution) = slug.caution {
-            let text = RichText::new(caution.words())
-                .size(SMALL)
-                .color(t.text_soft);
-            ui.add(Label::new(text).wrap());
-        }
+    let mut name = format!("slug of opening {}", i + 1);
+    if slug.pieces > 1 {
+        name = format!("{name}, piece {} of {}", slug.piece + 1, slug.pieces);
+    }
+    let text = if slug.is_taken_by_the_kerf() {
+        "nothing comes loose: the kerf takes it all, so there is no tab and no stop".to_owned()
+    } else if slug.area > Area::ZERO {
+        sizes(slug.mass, slug.size, view)
+    } else {
+        "hardly anything is left of it between the cuts".to_owned()
+    };
+    let falls_apart = slug.falls_apart_words();
+    // Said once, with the first piece.
+    let falls_apart = falls_apart.filter(|_| slug.piece == 0);
+    let word = match slug.caution {
+        None if slug.pieces > 1 => "comes loose early",
+        caution => caution_word(caution),
+    };
+    let more = [
+        slug.caution.map(|c| c.words().to_owned()),
+        falls_apart,
+        slug.not_eroded
+            .filter(|_| slug.piece == 0)
+            .map(NotEroded::words),
+    ];
+    ui.push_id(("slug", i, slug.piece), |ui| {
+        piece_ui(
+            ui,
+            i,
+            (&name, &text, word),
+            more.into_iter().flatten(),
+            actions,
+        );
     });
 }
 
-/// Small slugs in grams or ounces.
-fn mass(slug: &Slug, view: &View<'_>) -> String {
+/// Mass and size of a part, and its caution in full.
+pub fn part_ui(ui: &mut Ui, part: &FreePart, view: &View<'_>, actions: &mut Vec<Action>) {
+    let i = part.contour;
+    let name = format!("part in outline {}", i + 1);
+    let text = sizes(part.mass, part.size, view);
+    let more = part.caution.map(|c| c.part_words().to_owned());
+    ui.push_id(("part", i), |ui| {
+        piece_ui(
+            ui,
+            i,
+            (&name, &text, caution_word(part.caution)),
+            more,
+            actions,
+        );
+    });
+}
+
+fn sizes(mass: Mass, size: crate::units::Length, view: &View<'_>) -> String {
+    format!(
+        "{}, {} long",
+        mass_words(mass, view),
+        view.system.length(size)
+    )
+}
+
+/// Name, what it is and what it can do in a word, then more under it.
+fn piece_ui(
+    ui: &mut Ui,
+    contour: usize,
+    (name, text, word): (&str, &str, &str),
+    more: impl IntoIterator<Item = String>,
+    actions: &mut Vec<Action>,
+) {
+    let t = tokens(ui);
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 6.0;
+        let name = RichText::new(name).color(t.text);
+        if ui.add(Label::new(name).sense(Sense::click())).clicked() {
+            actions.push(Action::Select(Some(Target::Contour(contour))));
+        }
+        ui.label(RichText::new(text).size(BODY - 0.5).color(t.text_soft));
+        if !word.is_empty() {
+            ui.label(RichText::new(word).size(BODY - 0.5).color(t.warn));
+        }
+    });
+    for text in more {
+        let text = RichText::new(text).size(SMALL).color(t.text_soft);
+        ui.add(Label::new(text).wrap());
+    }
+}
+
+/// Small pieces in grams or ounces.
+fn mass_words(mass: Mass, view: &View<'_>) -> String {
     use crate::gui::format::System;
     const OUNCES_PER_KG: f64 = 35.273_961_95;
-    let kg = slug.mass.kg();
+    let kg = mass.kg();
     match view.system {
         System::Metric if kg < 0.1 => {
             format!("{}\u{202f}g", number(kg * 1000.0, usize::from(kg < 0.01)))
@@ -93,6 +156,6 @@ fn mass(slug: &Slug, view: &View<'_>) -> String {
         System::Inch if kg * OUNCES_PER_KG < 8.0 => {
             format!("{}\u{202f}oz", number(kg * OUNCES_PER_KG, 2))
         }
-        _ => view.system.mass(slug.mass),
+        _ => view.system.mass(mass),
     }
 }

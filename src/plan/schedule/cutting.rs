@@ -46,6 +46,8 @@ impl Scheduler<'_> {
                 attended: true,
                 ..blank(kind)
             });
+            // Nobody reaches in beside a live wire: it is cut.
+            self.within = None;
             if let Some(start) = self
                 .out
                 .starts

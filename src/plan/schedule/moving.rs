@@ -33,10 +33,15 @@ impl Scheduler<'_> {
         step.minutes = start.lead_in / feed;
         step.wire = rough.run_off * step.minutes;
         self.out.steps.push(step);
+        self.within = Some(p.contour);
     }
 
-    /// Threads again in the start hole and goes through the open kerf to the path.
+    /// Threads again in the start hole and goes through the open kerf to the path, unless the wire is there.
     pub(super) fn come_back(&mut self, p: &ContourPaths, start: &Start) {
+        if self.within == Some(p.contour) {
+            return;
+        }
+        self.within = Some(p.contour);
         let of = Step {
             contour: Some(p.contour),
             plan: p.plan,
@@ -68,11 +73,17 @@ impl Scheduler<'_> {
             self.travel(at, hole, of);
         }
         let o = &self.library.overheads;
+        let threading = if self.by_hand {
+            &o.manual_threading
+        } else {
+            &o.automatic_threading
+        };
         self.out.steps.push(Step {
             kind: StepKind::Threading,
             pass: None,
             length: Length::ZERO,
-            minutes: Minutes::from_min(o.automatic_threading.value),
+            minutes: Minutes::from_min(threading.value),
+            attended: self.by_hand,
             wire: Length::from_m(o.threading_waste.value),
             ..*of
         });

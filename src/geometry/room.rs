@@ -1,0 +1,154 @@
+//! Where a closed contour has most room inside.
+
+use super::contour::Contour;
+use super::point::Point;
+use super::reach::PathIndex;
+use cavalier_contours::core::math::Vector2;
+use cavalier_contours::polyline::PlineSource;
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+/// The answer has at least this share of the largest room that there is.
+const GOOD_ENOUGH: f64 = 0.98;
+/// Cells looked at, at most: a long slot is equally wide all along and would be divided for ever.
+const MOST_CELLS: usize = 1000;
+
+/// A square to be looked into.
+struct Cell {
+    middle: Point,
+    half: f64,
+    /// Most room that a place in it can have, mm.
+    at_most: f64,
+}
+
+impl PartialEq for Cell {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+impl Eq for Cell {}
+impl PartialOrd for Cell {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Cell {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.at_most.total_cmp(&other.at_most)
+    }
+}
+
+/// Centre of about the largest circle inside a contour, and its radius in mm; `None` where it holds no place.
+///
+/// Squares are divided, the most promising first, as in V. Agafonkin, "A new algorithm for finding a visual
+/// center of a polygon", 2016 (from memory); lines and arcs are measured exactly.
+pub fn most_room(contour: &Contour) -> Option<(Point, f64)> {
+    let bounds = contour.bounds();
+    let size = bounds.size();
+    let (long, short) = (size.x.max(size.y), size.x.min(size.y));
+    // Also false for what is no number.
+    if !(short > 0.0 && long.is_finite()) {
+        return None;
+    }
+    let index = PathIndex::new(std::slice::from_ref(contour));
+    let outline = contour.to_polyline();
+    let room = |p: Point| {
+        let distance = index.distance(p);
+        if outline.winding_number(Vector2::new(p.x, p.y)) == 0 {
+            -distance
+        } else {
+            distance
+        }
+    };
+    let side = short.max(long / 64.0);
+    let mut cells = BinaryHeap::new();
+    let cell = |middle: Point, half: f64, room: f64| Cell {
+        middle,
+        half,
+        at_most: room + half * std::f64::consts::SQRT_2,
+    };
+    let middle = bounds.min.lerp(bounds.max, 0.5);
+    let mut best = (middle, room(middle));
+    let better = |best: &mut (Point, f64), at: Point| {
+        let r = room(at);
+        // Of equals the first found stays, whatever rounding says.
+        if r > best.1 + 1e-9 {
+            *best = (at, r);
+        }
+        r
+    };
+    let count = |length: f64| (length / side).ceil().max(1.0) as usize;
+    let (columns, rows) = (count(size.x), count(size.y));
+    for k in 0..columns * rows {
+        let (x, y) = ((k % columns) as f64, (k / columns) as f64);
+        let at = bounds.min + Point::new((x + 0.5) * side, (y + 0.5) * side);
+        let r = better(&mut best, at);
+        cells.push(cell(at, side / 2.0, r));
+    }
+    let mut looked = 0;
+    while let Some(c) = cells.pop() {
+        looked += 1;
+        if best.1 > 0.0 && c.at_most * GOOD_ENOUGH <= best.1 || looked > MOST_CELLS {
+            break;
+        }
+        if c.at_most <= 0.0 {
+            break;
+        }
+        let half = c.half / 2.0;
+        for (x, y) in [(-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)] {
+            let at = c.middle + Point::new(x * half, y * half);
+            let r = better(&mut best, at);
+            cells.push(cell(at, half, r));
+        }
+    }
+    (best.1 > 0.0).then_some(best)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Vertex;
+
+    #[test]
+    fn the_largest_circle_inside_is_found() {
+        // A circle: its centre. A square: half its side. A right triangle with legs 3 and 4: r = 1 (Euclid IV.4).
+        let (at, r) = most_room(&Contour::circle(Point::new(3.0, -2.0), 0.281)).unwrap();
+        assert!(at.distance(Point::new(3.0, -2.0)) < 1e-9 && (r - 0.281).abs() < 1e-9);
+        let square = Contour::polygon(&[(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)]);
+        let (at, r) = most_room(&square).unwrap();
+        assert!(at.distance(Point::new(1.0, 1.0)) < 1e-9 && (r - 1.0).abs() < 1e-9);
+        let triangle = Contour::polygon(&[(0.0, 0.0), (4.0, 0.0), (0.0, 3.0)]);
+        let (at, r) = most_room(&triangle).unwrap();
+        assert!((0.98..=1.0 + 1e-9).contains(&r) && at.distance(Point::new(1.0, 1.0)) < 0.05);
+    }
+
+    #[test]
+    fn a_slot_with_a_round_eye_has_its_room_in_the_eye() {
+        // A slot 0.2 wide that ends in a circle of radius 0.5 about the origin.
+        let x = -(0.25_f64 - 0.01).sqrt();
+        let sweep = 2.0 * std::f64::consts::PI - 2.0 * (0.1_f64 / 0.5).asin();
+        let v = |x, y, bulge| Vertex {
+            at: Point::new(x, y),
+            bulge,
+        };
+        let c = Contour::new(vec![
+            v(-20.0, -0.1, 0.0),
+            v(x, -0.1, (sweep / 8.0).tan()),
+            v(0.5, 0.0, (sweep / 8.0).tan()),
+            v(x, 0.1, 0.0),
+            v(-20.0, 0.1, 0.0),
+        ]);
+        let (at, r) = most_room(&c).unwrap();
+        assert!((0.98 * 0.5..=0.5 + 1e-9).contains(&r), "{r}");
+        assert!(at.norm() < 0.02, "{at:?}");
+    }
+
+    #[test]
+    fn what_holds_no_place_has_none() {
+        assert!(most_room(&Contour::new(Vec::new())).is_none());
+        assert!(most_room(&Contour::polygon(&[(0.0, 0.0), (4.0, 0.0)])).is_none());
+        // A hair 80 long and a thousandth wide ends, and lies inside.
+        let hair = Contour::polygon(&[(0.0, 0.0), (80.0, 30.0), (80.0, 30.001), (0.0, 0.001)]);
+        assert!(most_room(&hair).is_none_or(|(at, r)| hair.winding(at) != 0 && r < 0.0006));
+    }
+}
