@@ -4,6 +4,7 @@
 
 pub mod arc_recovery;
 pub mod biarc;
+pub mod clearance;
 pub mod contour;
 pub mod corners;
 pub mod hits;
@@ -15,6 +16,7 @@ pub mod reach;
 pub mod route;
 pub mod segment;
 pub mod turning;
+pub mod walk;
 
 pub use contour::{Contour, Vertex};
 pub use point::{Bounds, Point};
