@@ -6,7 +6,7 @@ use super::range::{Doubts, Overhead, Slopes, ranged};
 use super::{Estimate, Figures, Obstacle, PassRun, Slug, SlugCaution, WirePath};
 use crate::geometry::Bounds;
 use crate::geometry::offset::Side;
-use crate::job::{Candidate, Job, Shop};
+use crate::job::{Candidate, Job, JobFault, Shop};
 use crate::plan::paths::{PathCache, PathWanted, ShapeId, wire_side};
 use crate::plan::schedule::{ContourPaths, Schedule, lay_paths, schedule};
 use crate::plan::{ContourPlan, Plans, Share, Step, StepKind};
@@ -33,6 +33,13 @@ pub fn conditions<'a>(
     Some(conditions.in_library(library).running(candidate.run))
 }
 
+/// What keeps the job from being estimated with a candidate; another candidate's faults are not its own.
+fn faults(job: &Job, candidate: &Candidate, library: &Library) -> Vec<JobFault> {
+    let mut out = job.own_faults(library);
+    out.extend(candidate.faults(library));
+    out
+}
+
 /// Time, wire and cost of one candidate. `shapes` are the identities of the profile's contours.
 pub(super) fn estimate(
     profile: &Profile,
@@ -42,7 +49,7 @@ pub(super) fn estimate(
     candidate: &Candidate,
     cache: &PathCache,
 ) -> Estimate {
-    let faults = job.faults(library);
+    let faults = faults(job, candidate, library);
     let conditions = conditions(job, candidate, library);
     let (Some(conditions), true) = (conditions, faults.is_empty()) else {
         return impossible(
@@ -97,7 +104,7 @@ pub(super) fn figures_as_if_made(
     stand_in: &Candidate,
     cache: &PathCache,
 ) -> Option<Figures> {
-    if !job.faults(library).is_empty() {
+    if !faults(job, candidate, library).is_empty() {
         return None;
     }
     let own = conditions(job, candidate, library)?;
