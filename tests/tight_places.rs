@@ -202,6 +202,44 @@ fn a_slot_that_only_the_skims_enter_blocks() {
 }
 
 #[test]
+fn fewer_passes_are_advised_only_where_they_help() {
+    // The rough alone needs 2 × 0.165 = 0.33.
+    let e = one(&profile(vec![slotted(0.3, 5.0, 0.0)]), &job(Keep::Outside));
+    let said = &only(&e).message;
+    assert!(
+        said.contains("thinner wire") && !said.contains("passes"),
+        "{said}"
+    );
+}
+
+#[test]
+fn the_sample_drawings_have_no_such_place() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/sample_drawings");
+    let mut seen = 0;
+    for file in std::fs::read_dir(folder)
+        .expect("the samples open")
+        .flatten()
+    {
+        if file.path().extension().is_none_or(|e| e != "dxf") {
+            continue;
+        }
+        let bytes = std::fs::read(file.path()).expect("the sample opens");
+        let drawing = read(&bytes, &ReadOptions::default(), &Progress::default())
+            .unwrap_or_else(|e| panic!("{:?}: {e}", file.path()));
+        let e = one(&drawing.profile, &job(Keep::Inside));
+        let new = ["narrow-place", "rough-cannot-follow", "too-close"];
+        assert!(
+            codes(&e).iter().all(|c| !new.contains(c)),
+            "{:?}: {:?}",
+            file.path(),
+            e.obstacles
+        );
+        seen += 1;
+    }
+    assert!(seen >= 6);
+}
+
+#[test]
 fn what_the_rough_leaves_in_corners_and_fillets_is_the_skims_business() {
     // A fillet of 0.14 is made by the last pass (0.131) and not by the rough (0.219); so is every sharp corner.
     let q = (PI / 8.0).tan();
@@ -277,6 +315,10 @@ fn contours_within_the_kerf_of_each_other_block() {
     };
     assert!(one(&beside(0.331), &j).is_possible());
     assert_eq!(codes(&one(&beside(0.329), &j)), ["too-close"]);
+    // Squares that share a side leave no room at all.
+    let e = one(&beside(0.0), &job(Keep::Inside));
+    assert_eq!(codes(&e), ["too-close"]);
+    assert!(e.obstacles[0].message.contains("touch or cross"));
     // A contour that is left out holds nothing.
     let mut j = job(Keep::Inside);
     j.left_out.insert(1);

@@ -314,14 +314,15 @@ impl PlanOfContour<'_> {
         let worst = worst?;
         let needs = 2.0 * rough;
         let width = self.shape.width(worst, needs);
-        let fewer = width.and_then(|w| self.most_passes(w)).map_or_else(
-            || "or take a thinner wire or fewer passes".to_owned(),
-            |n| format!("or plan {} there, or take a thinner wire", passes_words(n)),
-        );
+        let otherwise = match width.map(|w| self.most_passes(w)) {
+            None => "take a thinner wire or fewer passes".to_owned(),
+            Some(None) => "take a thinner wire".to_owned(),
+            Some(Some(n)) => format!("plan {} there, or take a thinner wire", passes_words(n)),
+        };
         let wide = width.map_or(String::new(), |w| format!(" {w:.3} mm wide"));
         let message = format!(
             "{} has a place{wide} that the rough of a {} mm wire does not enter, in {}; a later pass would cut it from \
-             the solid. Widen it to {needs:.3} mm, {fewer}.",
+             the solid. Widen it to {needs:.3} mm, or {otherwise}.",
             self.name(),
             self.candidate.diameter.mm(),
             in_places(count),

@@ -109,9 +109,10 @@ impl<'a> DrawnShape<'a> {
             CornerKind::Fillet { radius } if c.turn * self.way > 0.0 => Some(radius),
             _ => None,
         });
-        arcs.chain(fillets)
-            .filter(|r| *r < reach)
-            .min_by(f64::total_cmp)
+        // A rounding of short lines has no arc; where there is one, it is what was drawn.
+        let smallest = arcs.min_by(f64::total_cmp);
+        let smallest = smallest.or_else(|| fillets.min_by(f64::total_cmp));
+        smallest.filter(|r| *r < reach)
     }
 
     /// Smallest distance across the void between walls of a span that face each other, mm, where it is

@@ -14,6 +14,9 @@ use crate::units::Length;
 /// Nearer than the kerf by less than this is rounding, mm.
 const ROUNDING: f64 = 1e-6;
 
+/// Distances below this show as nothing, mm.
+const SHOWN: f64 = 5e-4;
+
 /// One contour whose rough cuts into another.
 struct Cut {
     by: usize,
@@ -79,14 +82,19 @@ pub(super) fn too_close(
     cuts.iter()
         .map(|c| {
             let (by, into) = (word(c.by), word(c.into));
+            let distance = c.gap.nearby.distance;
+            let apart = if distance < SHOWN {
+                "touch or cross".to_owned()
+            } else {
+                format!("lie {distance:.3} mm apart")
+            };
             Obstacle {
                 code: "too-close",
                 message: format!(
-                    "The rough beside {by} {} cuts into {into} {}: they lie {:.3} mm apart, and a {} mm wire with its \
-                     sparks reaches {:.3} mm. Move them that far apart, or take a thinner wire or fewer passes.",
+                    "The rough beside {by} {} cuts into {into} {}: they {apart}, and a {} mm wire with its \
+                     sparks reaches {:.3} mm from its contour. Move them that far apart, or take a thinner wire or fewer passes.",
                     c.by + 1,
                     c.into + 1,
-                    c.gap.nearby.distance,
                     candidate.diameter.mm(),
                     c.reach.mm(),
                 ),

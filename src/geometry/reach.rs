@@ -71,6 +71,21 @@ impl PathIndex {
             .next()
             .map_or(f64::INFINITY, |(_, d2)| d2.sqrt())
     }
+    /// The same, quicker where the path is likely to lie within `near` mm.
+    pub fn distance_expecting(&self, p: Point, near: f64) -> f64 {
+        // Whatever lies within `near` has a box that meets this one.
+        let mut around = Bounds::EMPTY;
+        around.include(p);
+        let nearest = self
+            .meeting(&around.grown(near))
+            .map(|s| s.nearest(p).0.distance(p))
+            .fold(f64::INFINITY, f64::min);
+        if nearest <= near {
+            nearest
+        } else {
+            self.distance(p)
+        }
+    }
     /// Segments whose boxes meet a box.
     pub fn meeting(&self, b: &Bounds) -> impl Iterator<Item = &Segment> {
         let envelope = AABB::from_corners([b.min.x, b.min.y], [b.max.x, b.max.y]);
@@ -98,7 +113,8 @@ pub fn unreached(contour: &Contour, path: &[Contour], reach: f64) -> Vec<Unreach
         }];
     }
     let index = PathIndex::new(path);
-    let beyond = |p: Point| index.distance(p) - reach;
+    let near = reach + 2.0 * REACH_TOLERANCE;
+    let beyond = |p: Point| index.distance_expecting(p, near) - reach;
     let walk = Walk::new(contour);
     let mut spans = raw_spans(&walk, &beyond);
     let total = walk.length();
