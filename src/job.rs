@@ -37,6 +37,20 @@ impl Candidate {
             run: WireRun::Usual,
         }
     }
+    /// What cannot be estimated with this wire: what is wrong and what to do.
+    pub fn faults(&self, library: &Library) -> Vec<JobFault> {
+        let mut out = Vec::new();
+        if library.wire(&self.wire).is_none() {
+            out.push(JobFault::UnknownWire(self.wire.clone()));
+        }
+        if !self.run.is_sane() {
+            out.push(JobFault::Run(self.wire.clone()));
+        }
+        if !(0.03..=0.4).contains(&self.diameter.mm()) {
+            out.push(JobFault::Diameter(self.diameter));
+        }
+        out
+    }
     /// The same wire run another way.
     #[must_use]
     pub fn running(self, run: WireRun) -> Self {
@@ -190,8 +204,15 @@ impl Job {
         }
     }
 
-    /// What cannot be estimated as it stands: what is wrong and what to do, in the order of the fields.
+    /// What cannot be estimated as it stands: what is wrong and what to do, the job's own faults first.
     pub fn faults(&self, library: &Library) -> Vec<JobFault> {
+        let mut out = self.own_faults(library);
+        out.extend(self.candidates.iter().flat_map(|c| c.faults(library)));
+        out
+    }
+
+    /// What cannot be estimated with any wire, in the order of the fields.
+    pub fn own_faults(&self, library: &Library) -> Vec<JobFault> {
         let mut out = Vec::new();
         if !Self::THICKNESS_MM.contains(&self.thickness.mm()) {
             out.push(JobFault::Thickness(self.thickness));
@@ -224,17 +245,6 @@ impl Job {
             }
             if let Some(t) = c.tab.filter(|t| !(0.0..=1000.0).contains(&t.mm())) {
                 out.push(JobFault::Tab(t));
-            }
-        }
-        for c in &self.candidates {
-            if library.wire(&c.wire).is_none() {
-                out.push(JobFault::UnknownWire(c.wire.clone()));
-            }
-            if !c.run.is_sane() {
-                out.push(JobFault::Run(c.wire.clone()));
-            }
-            if !(0.03..=0.4).contains(&c.diameter.mm()) {
-                out.push(JobFault::Diameter(c.diameter));
             }
         }
         out

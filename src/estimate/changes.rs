@@ -5,21 +5,31 @@ use super::one_wire::{conditions, estimate, figures_as_if_made};
 use super::{Estimate, Figures};
 use crate::geometry::Point;
 use crate::job::{Candidate, Job};
+use crate::plan::Plans;
 use crate::plan::paths::{PathCache, ShapeId};
 use crate::process::Library;
-use crate::process::passes::passes;
+use crate::process::passes::{passes, slug_inset};
 use crate::profile::Profile;
 use crate::units::{Length, Minutes, Money};
 
 /// Obstacles that the drawing makes, and no thickness.
-const OF_THE_DRAWING: [&str; 3] = ["cannot-enter", "neck-closed", "inside-radius"];
+const OF_THE_DRAWING: [&str; 6] = [
+    "cannot-enter",
+    "neck-closed",
+    "inside-radius",
+    "narrow-place",
+    "rough-cannot-follow",
+    "too-close",
+];
+/// Of these, the places that the widest path of the contour's plan has to pass.
+const TOO_NARROW: [&str; 3] = ["cannot-enter", "neck-closed", "rough-cannot-follow"];
 
 /// What a place of the drawing would have to become.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Needed {
     /// An inside radius of at least this.
     Radius(Length),
-    /// A slot or neck at least this wide.
+    /// A slot, a neck or the waste between two contours at least this wide.
     Width(Length),
 }
 
@@ -114,7 +124,7 @@ pub fn next_larger(
         .iter()
         .filter(|d| d.diameter_mm > candidate.diameter.mm() + 1e-9);
     let (next, blocked) = larger
-        .map(|d| with_diameter(&candidate.wire, d.diameter_mm))
+        .map(|d| with_diameter(&candidate.wire, d.diameter_mm).running(candidate.run))
         .map(|c| {
             let e = estimate(profile, &shapes, job, library, &c, cache);
             (c, e)
@@ -123,7 +133,7 @@ pub fn next_larger(
     let then = figures_as_if_made(profile, &shapes, job, library, &next, candidate, cache)?;
     let sum = |f: &Figures| f.steps.iter().map(|s| s.minutes).sum::<Minutes>();
     Some(NextWire {
-        changes: changes(job, library, &next, &blocked),
+        changes: changes(profile, job, library, &next, &blocked),
         candidate: next,
         minutes: sum(&then),
         saves: sum(now) - sum(&then),
@@ -131,28 +141,40 @@ pub fn next_larger(
     })
 }
 
-fn changes(job: &Job, library: &Library, wire: &Candidate, blocked: &Estimate) -> Vec<Change> {
+fn changes(
+    profile: &Profile,
+    job: &Job,
+    library: &Library,
+    wire: &Candidate,
+    blocked: &Estimate,
+) -> Vec<Change> {
     let Some(c) = conditions(job, wire, library) else {
         return Vec::new();
     };
-    let plan = passes(job.passes, &c, library);
-    let widest = plan
-        .iter()
-        .map(|p| p.offset)
-        .fold(Length::ZERO, Length::max);
-    let radius = plan.last().map_or(Length::ZERO, |p| p.offset);
-    let mut out: Vec<Change> = blocked
-        .obstacles
-        .iter()
-        .filter(|o| o.blocks && ["cannot-enter", "neck-closed"].contains(&o.code))
-        .filter_map(|o| {
-            Some(Change {
-                contour: o.contour?,
-                at: o.at?,
-                needed: Needed::Width(widest * 2.0),
-            })
-        })
-        .collect();
+    let plans = Plans::of(profile, job, &c, library);
+    let passes = |contour: usize| plans.contour(contour).passes.as_slice();
+    let wide = |contour: usize| {
+        let offsets = passes(contour).iter().map(|p| p.offset);
+        Needed::Width(offsets.fold(Length::ZERO, Length::max) * 2.0)
+    };
+    let between = |contour: usize| {
+        let rough = passes(contour).first();
+        Needed::Width(rough.map_or(Length::ZERO, |p| slug_inset(wire.diameter, p)))
+    };
+    let mut out: Vec<Change> = Vec::new();
+    for o in blocked.obstacles.iter().filter(|o| o.blocks) {
+        let (Some(contour), Some(at)) = (o.contour, o.at) else {
+            continue;
+        };
+        if TOO_NARROW.contains(&o.code) {
+            let needed = wide(contour);
+            out.push(Change {
+                contour,
+                at,
+                needed,
+            });
+        }
+    }
     let narrow: Vec<usize> = out.iter().map(|c| c.contour).collect();
     let tight = blocked
         .uncut
@@ -161,7 +183,22 @@ fn changes(job: &Job, library: &Library, wire: &Candidate, blocked: &Estimate) -
     out.extend(tight.map(|u| Change {
         contour: u.contour,
         at: u.at,
-        needed: Needed::Radius(radius),
+        needed: if u.width.is_some() {
+            wide(u.contour)
+        } else {
+            let last = passes(u.contour).last();
+            Needed::Radius(last.map_or(Length::ZERO, |p| p.offset))
+        },
+    }));
+    let close = blocked.obstacles.iter().filter(|o| o.code == "too-close");
+    out.extend(close.filter_map(|o| {
+        let (contour, at) = (o.contour?, o.at?);
+        let needed = between(contour);
+        Some(Change {
+            contour,
+            at,
+            needed,
+        })
     }));
     out
 }

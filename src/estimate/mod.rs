@@ -15,6 +15,8 @@ pub mod pass_advice;
 pub mod range;
 pub mod slugs;
 pub mod sweep;
+mod tight_places;
+mod too_close;
 pub mod variants;
 pub mod what_matters;
 pub mod why_different;
@@ -61,7 +63,8 @@ pub struct Ranged<T> {
 /// Why a wire cannot do the job, or should not without a second look.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Obstacle {
-    /// Stable word for JSON: `cannot-enter`, `neck-closed`, `inside-radius`, `too-thick`, `path-unsure`, …
+    /// Stable word for JSON: `cannot-enter`, `neck-closed`, `inside-radius`, `narrow-place`,
+    /// `rough-cannot-follow`, `too-close`, `too-thick`, `path-unsure`, …
     pub code: &'static str,
     /// What, where and what to do.
     pub message: String,
@@ -84,8 +87,10 @@ pub struct UncutSpot {
     pub depth: Length,
     /// Area left standing.
     pub area: Area,
-    /// Whether the drawing has a sharp corner there (then every round wire leaves some).
+    /// Whether a sharp corner of the drawing explains it (then every round wire leaves as much).
     pub sharp: bool,
+    /// Where walls lie too near to each other for the wire: their distance, if it could be measured.
+    pub width: Option<Length>,
 }
 
 /// One pass as it is run, all contours alike.

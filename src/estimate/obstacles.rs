@@ -1,16 +1,17 @@
 //! What a wire leaves standing, what it cannot do, and what would have to change.
 
+use super::tight_places::{Cause, DrawnShape};
+use super::too_close::too_close;
 use super::{Obstacle, UncutSpot};
-use crate::geometry::corners::Corner;
 use crate::geometry::reach::Unreached;
-use crate::job::{Candidate, Job};
+use crate::job::{Candidate, Job, passes_words};
 use crate::plan::Plans;
 use crate::plan::contour_paths::ContourPaths;
 use crate::plan::paths::{PathCache, ShapeId};
 use crate::process::Library;
 use crate::process::finish::finish;
 use crate::process::passes::{DiameterFactors, Pass};
-use crate::profile::{Profile, ProfileContour, Role};
+use crate::profile::{Profile, ProfileContour};
 use crate::reason::short;
 use crate::units::{Area, Length};
 
@@ -31,64 +32,88 @@ pub fn examine(
     cache: &PathCache,
     shapes: &[ShapeId],
 ) -> (Vec<UncutSpot>, Vec<Obstacle>) {
-    let mut obstacles = Vec::new();
-    obstacles.extend(thickness_obstacle(job.thickness, None, library, candidate));
+    let mut obstacles = thickness_obstacles(profile, job, library, candidate, plans, paths);
     obstacles.extend(finish_obstacle(job, library, candidate));
-    for p in paths.iter().filter(|p| p.plan != 0) {
-        let own = plans.all[p.plan].thickness;
-        if own != job.thickness {
-            obstacles.extend(thickness_obstacle(own, Some(p.contour), library, candidate));
-        }
-    }
     let mut uncut = Vec::new();
     for p in paths {
         let drawn = &profile.contours[p.contour];
         let passes = plans.all[p.plan].passes.as_slice();
-        if let Some(o) = path_obstacle(p, drawn, passes, candidate) {
-            let blocks = o.blocks;
-            obstacles.push(o);
-            if blocks && p.passes.iter().any(|p| p.loops.is_empty()) {
-                continue;
-            }
+        let way = path_obstacle(p, drawn, passes, candidate);
+        let closed = way.as_ref().is_some_and(|o| o.blocks);
+        obstacles.extend(way);
+        if closed && p.passes.iter().any(|p| p.loops.is_empty()) {
+            continue;
         }
-        let (Some(path), Some(last)) = (p.passes.last(), passes.last()) else {
+        let (Some(rough), Some(path)) = (p.passes.first(), p.passes.last()) else {
             continue;
         };
-        let standing = path.standing(&drawn.shape);
-        if standing.is_empty() {
+        let [after_rough, standing] = [rough, path].map(|path| path.standing(&drawn.shape));
+        if after_rough.is_empty() && standing.is_empty() {
             continue;
         }
-        let found = cache.corners(shapes[p.contour], &drawn.shape);
-        let total = drawn.shape.length();
-        let spots: Vec<(UncutSpot, &Unreached)> = standing
-            .iter()
-            .map(|u| {
-                let spot = UncutSpot {
-                    contour: p.contour,
-                    at: u.at,
-                    depth: Length::from_mm(u.depth),
-                    area: Area::from_mm2(u.area),
-                    sharp: found.iter().any(|c| c.is_sharp() && lies_in(c, u, total)),
-                };
-                (spot, u)
-            })
-            .collect();
-        obstacles.extend(radius_obstacle(&spots, drawn, p, library, candidate, last));
-        uncut.extend(spots.into_iter().map(|(s, _)| s));
+        let corners = cache.corners(shapes[p.contour], &drawn.shape);
+        let plan = PlanOfContour {
+            shape: DrawnShape::new(&drawn.shape, &corners, p.role),
+            paths: p,
+            passes,
+            library,
+            candidate,
+        };
+        let places = plan.places(standing);
+        uncut.extend(places.iter().map(|((spot, _), _)| *spot));
+        obstacles.extend(plan.radius_obstacle(&places));
+        // A neck that closes says it all.
+        if !closed {
+            obstacles.extend(plan.narrow_obstacle(&places));
+            obstacles.extend(plan.rough_obstacle(after_rough, &places));
+        }
     }
+    obstacles.extend(too_close(profile, plans, paths, candidate, cache, shapes));
     (uncut, obstacles)
 }
 
-fn lies_in(corner: &Corner, span: &Unreached, total: f64) -> bool {
-    [-total, 0.0].iter().any(|shift| {
-        let at = corner.along + shift;
-        at >= span.from - 1e-6 && at <= span.to + 1e-6
-    })
+/// One for the job's thickness where anything is cut in it, one for every contour and curve with another.
+fn thickness_obstacles(
+    profile: &Profile,
+    job: &Job,
+    library: &Library,
+    candidate: &Candidate,
+    plans: &Plans,
+    paths: &[ContourPaths],
+) -> Vec<Obstacle> {
+    let chains: Vec<usize> = (0..profile.open.len())
+        .filter(|&k| job.cuts_on_line(&profile.open[k]))
+        .collect();
+    let of_chain = |k: usize| plans.all[plans.of_chain[k]].thickness;
+    let of_contour = |p: &ContourPaths| plans.all[p.plan].thickness;
+    let obstacle = |thickness| thickness_obstacle(thickness, library, candidate);
+    let mut out = Vec::new();
+    if paths.iter().any(|p| of_contour(p) == job.thickness)
+        || chains.iter().any(|&k| of_chain(k) == job.thickness)
+    {
+        out.extend(obstacle(job.thickness));
+    }
+    let own = paths.iter().filter(|p| of_contour(p) != job.thickness);
+    out.extend(own.filter_map(|p| {
+        Some(Obstacle {
+            contour: Some(p.contour),
+            ..obstacle(of_contour(p))?
+        })
+    }));
+    let own = chains.iter().filter(|&&k| of_chain(k) != job.thickness);
+    out.extend(own.filter_map(|&k| {
+        let found = obstacle(of_chain(k))?;
+        Some(Obstacle {
+            message: format!("Open curve {}: {}", k + 1, found.message),
+            at: profile.open[k].segments.first().map(|s| s.a),
+            ..found
+        })
+    }));
+    out
 }
 
 fn thickness_obstacle(
     thickness: Length,
-    contour: Option<usize>,
     library: &Library,
     candidate: &Candidate,
 ) -> Option<Obstacle> {
@@ -104,7 +129,7 @@ fn thickness_obstacle(
                 candidate.diameter.mm()
             ),
             at: None,
-            contour,
+            contour: None,
             blocks,
         }
     })
@@ -137,7 +162,7 @@ fn path_obstacle(
     passes: &[Pass],
     candidate: &Candidate,
 ) -> Option<Obstacle> {
-    let name = format!("{} {}", capital(p.role.word()), p.contour + 1);
+    let name = name(p);
     let at = drawn.shape.vertices().first().map(|v| v.at);
     let contour = Some(p.contour);
     let empty = p.passes.iter().position(|path| path.loops.is_empty());
@@ -186,90 +211,205 @@ fn path_obstacle(
     })
 }
 
-/// A drawn radius, or a place without a corner, that this wire leaves standing.
-fn radius_obstacle(
-    spots: &[(UncutSpot, &Unreached)],
-    drawn: &ProfileContour,
-    p: &ContourPaths,
-    library: &Library,
-    candidate: &Candidate,
-    last: &Pass,
-) -> Option<Obstacle> {
-    let unmade: Vec<_> = spots
+/// A place that stays, and the stretch of the contour that it is.
+type Place<'a> = (UncutSpot, &'a Unreached);
+
+/// One contour under its plan.
+struct PlanOfContour<'a> {
+    shape: DrawnShape<'a>,
+    paths: &'a ContourPaths,
+    passes: &'a [Pass],
+    library: &'a Library,
+    candidate: &'a Candidate,
+}
+
+impl PlanOfContour<'_> {
+    /// Wire centre to contour in the last pass, mm.
+    fn leaves(&self) -> f64 {
+        self.passes.last().map_or(0.0, |p| p.offset.mm())
+    }
+
+    /// Wire centre to contour in the rough, mm.
+    fn rough(&self) -> f64 {
+        self.passes.first().map_or(0.0, |p| p.offset.mm())
+    }
+
+    fn name(&self) -> String {
+        name(self.paths)
+    }
+
+    /// What the last pass leaves standing, place by place.
+    fn places<'s>(&self, standing: &'s [Unreached]) -> Vec<(Place<'s>, Cause)> {
+        standing
+            .iter()
+            .map(|u| {
+                let cause = self.shape.cause(u, self.leaves());
+                let spot = UncutSpot {
+                    contour: self.paths.contour,
+                    at: u.at,
+                    depth: Length::from_mm(u.depth),
+                    area: Area::from_mm2(u.area),
+                    sharp: cause == Cause::Sharp,
+                    width: match cause {
+                        Cause::Narrow(width) => width.map(Length::from_mm),
+                        _ => None,
+                    },
+                };
+                ((spot, u), cause)
+            })
+            .collect()
+    }
+
+    /// Drawn radii that this wire does not make.
+    fn radius_obstacle(&self, places: &[(Place<'_>, Cause)]) -> Option<Obstacle> {
+        let unmade = places.iter().filter_map(|((spot, _), cause)| match cause {
+            Cause::Radius(r) if spot.depth.mm() > STANDING_ALLOWED => Some((spot, *r)),
+            _ => None,
+        });
+        let (count, worst) = count_and_worst(unmade, |(spot, _)| spot.depth.mm());
+        let (spot, radius) = worst?;
+        let leaves = self.leaves();
+        // How deep a spot is for each mm by which the wire's radius exceeds the drawn one: set by its angle.
+        let steepness = spot.depth.mm() / (leaves - radius);
+        let made = |leaves: f64| (leaves - radius) * steepness <= STANDING_ALLOWED;
+        let advice = self.fitting(&made, self.passes.last()).map_or_else(
+            || format!("Open the radius to {leaves:.3} mm, or take a thinner wire."),
+            |d| format!("Take a wire of {d} mm or less, or open the radius to {leaves:.3} mm."),
+        );
+        let message = format!(
+            "{} has an inside radius of {} mm in {}; a {} mm wire leaves {leaves:.3} mm after this plan. {advice}",
+            self.name(),
+            crate::reason::short(radius),
+            in_places(count),
+            self.candidate.diameter.mm()
+        );
+        Some(self.blocker("inside-radius", message, spot.at))
+    }
+
+    /// Places whose walls lie too near to each other for the wire.
+    fn narrow_obstacle(&self, places: &[(Place<'_>, Cause)]) -> Option<Obstacle> {
+        let narrow = places.iter().filter_map(|((spot, _), cause)| match cause {
+            Cause::Narrow(width) if spot.depth.mm() > STANDING_ALLOWED => Some((spot, *width)),
+            _ => None,
+        });
+        let (count, worst) = count_and_worst(narrow, |(spot, _)| spot.depth.mm());
+        let (spot, width) = worst?;
+        let needs = 2.0 * self.rough();
+        let thinner = width
+            .and_then(|w| self.fitting(&|offset| 2.0 * offset <= w, self.passes.first()))
+            .map_or_else(
+                || "Take a thinner wire".to_owned(),
+                |d| format!("Take a wire of {d} mm or less"),
+            );
+        let wide = width.map_or(String::new(), |w| format!(" {w:.3} mm wide"));
+        let message = format!(
+            "{} has a place{wide} that a {} mm wire does not enter, in {}; its plan needs {needs:.3} mm. {thinner}, or \
+             widen it to {needs:.3} mm.",
+            self.name(),
+            self.candidate.diameter.mm(),
+            in_places(count),
+        );
+        Some(self.blocker("narrow-place", message, spot.at))
+    }
+
+    /// Places that the rough does not enter, but a later pass does: it would cut them from the solid.
+    ///
+    /// A later pass takes what the plan leaves for it and a little more in a corner, as its angle says. More
+    /// than twice its planned stock is no skim any more (judgement).
+    fn rough_obstacle(
+        &self,
+        after_rough: &[Unreached],
+        places: &[(Place<'_>, Cause)],
+    ) -> Option<Obstacle> {
+        let next = self.passes.get(1)?;
+        let rough = self.rough();
+        let blocked_anyway = |u: &Unreached| {
+            places.iter().any(|((spot, own), cause)| {
+                *cause != Cause::Sharp
+                    && spot.depth.mm() > STANDING_ALLOWED
+                    && self.shape.overlap(own, u)
+            })
+        };
+        let solid = after_rough
+            .iter()
+            .filter(|u| u.depth > next.stock.mm())
+            .filter(|u| self.shape.unexplained(u, rough) > next.stock.mm() && !blocked_anyway(u));
+        let (count, worst) = count_and_worst(solid, |u| u.depth);
+        let worst = worst?;
+        let needs = 2.0 * rough;
+        let width = self.shape.width(worst, needs);
+        let otherwise = match width.map(|w| self.most_passes(w)) {
+            None => "take a thinner wire or fewer passes".to_owned(),
+            Some(None) => "take a thinner wire".to_owned(),
+            Some(Some(n)) => format!("plan {} there, or take a thinner wire", passes_words(n)),
+        };
+        let wide = width.map_or(String::new(), |w| format!(" {w:.3} mm wide"));
+        let message = format!(
+            "{} has a place{wide} that the rough of a {} mm wire does not enter, in {}; a later pass would cut it from \
+             the solid. Widen it to {needs:.3} mm, or {otherwise}.",
+            self.name(),
+            self.candidate.diameter.mm(),
+            in_places(count),
+        );
+        Some(self.blocker("rough-cannot-follow", message, worst.at))
+    }
+
+    /// Most passes of this plan whose rough enters a place of a width, mm; `None` where none does.
+    fn most_passes(&self, width: f64) -> Option<usize> {
+        let gap = self.passes.first()?.gap;
+        (1..self.passes.len()).rev().find(|&n| {
+            let stock: Length = self.passes[1..n].iter().map(|p| p.stock).sum();
+            let offset = self.candidate.diameter / 2.0 + gap + stock;
+            2.0 * offset.mm() <= width
+        })
+    }
+
+    /// Largest listed diameter whose wire centre, in a pass of the same plan, lies near enough to the contour.
+    fn fitting(&self, made: &dyn Fn(f64) -> bool, pass: Option<&Pass>) -> Option<f64> {
+        let own = DiameterFactors::at(self.candidate.diameter, self.library).gap_and_stock;
+        let beyond_radius = (pass?.offset - self.candidate.diameter / 2.0).mm() / own;
+        self.library
+            .diameters
+            .iter()
+            .filter(|d| made(d.diameter_mm / 2.0 + beyond_radius * d.gap_and_stock.value))
+            .map(|d| d.diameter_mm)
+            .max_by(f64::total_cmp)
+    }
+
+    fn blocker(&self, code: &'static str, message: String, at: crate::geometry::Point) -> Obstacle {
+        Obstacle {
+            code,
+            message,
+            at: Some(at),
+            contour: Some(self.paths.contour),
+            blocks: true,
+        }
+    }
+}
+
+fn count_and_worst<T: Copy>(
+    places: impl Iterator<Item = T>,
+    depth: impl Fn(T) -> f64,
+) -> (usize, Option<T>) {
+    let all: Vec<T> = places.collect();
+    let worst = all
         .iter()
-        .filter(|(s, _)| !s.sharp && s.depth.mm() > STANDING_ALLOWED)
-        .collect();
-    let worst = unmade
-        .iter()
-        .max_by(|a, b| a.0.depth.mm().total_cmp(&b.0.depth.mm()))?;
-    let leaves = last.offset.mm();
-    let drawn_radius = drawn_radius_at(drawn, worst.1, p.role);
-    let places = if unmade.len() == 1 {
+        .copied()
+        .max_by(|a, b| depth(*a).total_cmp(&depth(*b)));
+    (all.len(), worst)
+}
+
+fn in_places(count: usize) -> String {
+    if count == 1 {
         "one place".to_owned()
     } else {
-        format!("{} places", unmade.len())
-    };
-    let name = format!("{} {}", capital(p.role.word()), p.contour + 1);
-    // How deep a spot is for each mm by which the wire's radius exceeds the drawn one: set by its angle.
-    let steepness = drawn_radius.map(|r| worst.0.depth.mm() / (leaves - r));
-    let fits = drawn_radius.zip(steepness).and_then(|(r, k)| {
-        let made = |leaves: f64| (leaves - r) * k <= STANDING_ALLOWED;
-        largest_diameter(&made, last, candidate, library)
-    });
-    let advice = fits.map_or_else(
-        || format!("Open the radius to {leaves:.3} mm, or take a thinner wire."),
-        |d| format!("Take a wire of {d} mm or less, or open the radius to {leaves:.3} mm."),
-    );
-    let what = drawn_radius.map_or_else(
-        || "a place too narrow".to_owned(),
-        |r| format!("an inside radius of {} mm", crate::reason::short(r)),
-    );
-    Some(Obstacle {
-        code: "inside-radius",
-        message: format!(
-            "{name} has {what} in {places}; a {} mm wire leaves {leaves:.3} mm after this plan. {advice}",
-            candidate.diameter.mm()
-        ),
-        at: Some(worst.0.at),
-        contour: Some(p.contour),
-        blocks: true,
-    })
-}
-
-/// Smallest drawn radius towards the wire within a span.
-fn drawn_radius_at(drawn: &ProfileContour, span: &Unreached, role: Role) -> Option<f64> {
-    let way = if role == Role::Opening { 1.0 } else { -1.0 };
-    let total = drawn.shape.length();
-    let mut start = 0.0;
-    let mut smallest: Option<f64> = None;
-    for s in drawn.shape.segments() {
-        let end = start + s.length();
-        let overlaps = [-total, 0.0]
-            .iter()
-            .any(|shift| end + shift > span.from && start + shift < span.to);
-        if overlaps && s.curvature() * way > 0.0 {
-            smallest = Some(smallest.map_or(s.radius(), |r: f64| r.min(s.radius())));
-        }
-        start = end;
+        format!("{count} places")
     }
-    smallest
 }
 
-/// Largest listed diameter whose radius left by the last pass of the same plan is good enough.
-fn largest_diameter(
-    made: &dyn Fn(f64) -> bool,
-    last: &Pass,
-    candidate: &Candidate,
-    library: &Library,
-) -> Option<f64> {
-    let own = DiameterFactors::at(candidate.diameter, library).gap_and_stock;
-    let gap_at_quarter = last.gap.mm() / own;
-    library
-        .diameters
-        .iter()
-        .filter(|d| made(d.diameter_mm / 2.0 + gap_at_quarter * d.gap_and_stock.value))
-        .map(|d| d.diameter_mm)
-        .max_by(f64::total_cmp)
+/// Outline or opening, by its number.
+fn name(p: &ContourPaths) -> String {
+    format!("{} {}", capital(p.role.word()), p.contour + 1)
 }
 
 fn capital(word: &str) -> String {

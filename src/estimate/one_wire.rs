@@ -5,7 +5,7 @@ use super::obstacles::examine;
 use super::range::{Doubts, Overhead, Slopes, ranged};
 use super::slugs::{Loose, loose};
 use super::{Estimate, Figures, LowerEdge, Obstacle, PassRun, WirePath};
-use crate::job::{Candidate, Job};
+use crate::job::{Candidate, Job, JobFault};
 use crate::plan::contour_paths::{ContourPaths, lay_paths};
 use crate::plan::paths::{PathCache, ShapeId};
 use crate::plan::schedule::{Schedule, schedule};
@@ -34,6 +34,13 @@ pub fn conditions<'a>(
     Some(conditions.in_library(library).running(candidate.run))
 }
 
+/// What keeps the job from being estimated with a candidate; another candidate's faults are not its own.
+fn faults(job: &Job, candidate: &Candidate, library: &Library) -> Vec<JobFault> {
+    let mut out = job.own_faults(library);
+    out.extend(candidate.faults(library));
+    out
+}
+
 /// Time, wire and cost of one candidate. `shapes` are the identities of the profile's contours.
 pub(super) fn estimate(
     profile: &Profile,
@@ -43,7 +50,7 @@ pub(super) fn estimate(
     candidate: &Candidate,
     cache: &PathCache,
 ) -> Estimate {
-    let faults = job.faults(library);
+    let faults = faults(job, candidate, library);
     let conditions = conditions(job, candidate, library);
     let (Some(conditions), true) = (conditions, faults.is_empty()) else {
         return impossible(
@@ -105,7 +112,7 @@ pub(super) fn figures_as_if_made(
     stand_in: &Candidate,
     cache: &PathCache,
 ) -> Option<Figures> {
-    if !job.faults(library).is_empty() {
+    if !faults(job, candidate, library).is_empty() {
         return None;
     }
     let own = conditions(job, candidate, library)?;

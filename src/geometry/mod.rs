@@ -4,6 +4,7 @@
 
 pub mod arc_recovery;
 pub mod biarc;
+pub mod clearance;
 pub mod contour;
 pub mod corners;
 pub mod hits;
@@ -17,6 +18,7 @@ pub mod route;
 pub mod segment;
 pub mod simple;
 pub mod turning;
+pub mod walk;
 
 pub use contour::{Contour, Vertex};
 pub use point::{Bounds, Point};

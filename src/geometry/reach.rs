@@ -5,8 +5,9 @@
 //! too tight and slots that are too narrow all show up the same way.
 
 use super::contour::Contour;
-use super::point::Point;
+use super::point::{Bounds, Point};
 use super::segment::Segment;
+use super::walk::Walk;
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
 
 /// Depths below this are rounding and no standing material, mm.
@@ -70,6 +71,28 @@ impl PathIndex {
             .next()
             .map_or(f64::INFINITY, |(_, d2)| d2.sqrt())
     }
+    /// The same, quicker where the path is likely to lie within `near` mm.
+    pub fn distance_expecting(&self, p: Point, near: f64) -> f64 {
+        // Whatever lies within `near` has a box that meets this one.
+        let mut around = Bounds::EMPTY;
+        around.include(p);
+        let nearest = self
+            .meeting(&around.grown(near))
+            .map(|s| s.nearest(p).0.distance(p))
+            .fold(f64::INFINITY, f64::min);
+        if nearest <= near {
+            nearest
+        } else {
+            self.distance(p)
+        }
+    }
+    /// Segments whose boxes meet a box.
+    pub fn meeting(&self, b: &Bounds) -> impl Iterator<Item = &Segment> {
+        let envelope = AABB::from_corners([b.min.x, b.min.y], [b.max.x, b.max.y]);
+        self.0
+            .locate_in_envelope_intersecting(&envelope)
+            .map(|p| &p.0)
+    }
     /// The nearest point of any path; `None` where there is none.
     pub fn nearest(&self, p: Point) -> Option<Point> {
         self.0
@@ -90,9 +113,11 @@ pub fn unreached(contour: &Contour, path: &[Contour], reach: f64) -> Vec<Unreach
         }];
     }
     let index = PathIndex::new(path);
-    let beyond = |p: Point| index.distance(p) - reach;
-    let mut spans = raw_spans(contour, &beyond);
-    let total = contour.length();
+    let near = reach + 2.0 * REACH_TOLERANCE;
+    let beyond = |p: Point| index.distance_expecting(p, near) - reach;
+    let walk = Walk::new(contour);
+    let mut spans = raw_spans(&walk, &beyond);
+    let total = walk.length();
     // A span that ends at the seam and one that begins there are one.
     if spans.len() > 1 {
         let last = spans[spans.len() - 1];
@@ -107,18 +132,18 @@ pub fn unreached(contour: &Contour, path: &[Contour], reach: f64) -> Vec<Unreach
         }
     }
     for s in &mut spans {
-        find_deepest(contour, s, &beyond);
-        s.area = standing_area(contour, s, &index, reach);
+        find_deepest(&walk, s, &beyond);
+        s.area = standing_area(&walk, s, &index, reach);
     }
     spans
 }
 
 /// Looks between the samples: on a fillet the deepest point is its middle, which no sample need hit.
-fn find_deepest(contour: &Contour, span: &mut Unreached, beyond: &dyn Fn(Point) -> f64) {
+fn find_deepest(walk: &Walk, span: &mut Unreached, beyond: &dyn Fn(Point) -> f64) {
     const SAMPLES: usize = 16;
     let step = (span.to - span.from) / SAMPLES as f64;
     let depth_at = |along: f64| {
-        let at = contour.point_at(along);
+        let at = walk.point_at(along);
         (beyond(at), at)
     };
     let mut best = (span.depth, span.at);
@@ -151,12 +176,12 @@ fn find_deepest(contour: &Contour, span: &mut Unreached, beyond: &dyn Fn(Point) 
     (span.depth, span.at) = best;
 }
 
-fn raw_spans(contour: &Contour, beyond: &dyn Fn(Point) -> f64) -> Vec<Unreached> {
+fn raw_spans(walk: &Walk, beyond: &dyn Fn(Point) -> f64) -> Vec<Unreached> {
     let mut out = Vec::new();
     let mut open: Option<Unreached> = None;
     let mut start = 0.0;
-    let coarsest = STEP.max(contour.length() / MOST_SAMPLES);
-    for s in contour.segments() {
+    let coarsest = STEP.max(walk.length() / MOST_SAMPLES);
+    for s in walk.segments() {
         let length = s.length();
         let step = if s.is_straight() {
             coarsest
@@ -174,7 +199,7 @@ fn raw_spans(contour: &Contour, beyond: &dyn Fn(Point) -> f64) -> Vec<Unreached>
                         start
                     } else {
                         let reached = length * (i - 1) as f64 / n as f64;
-                        start + edge(&s, reached, along, beyond)
+                        start + edge(s, reached, along, beyond)
                     };
                     Unreached {
                         at: p,
@@ -195,7 +220,7 @@ fn raw_spans(contour: &Contour, beyond: &dyn Fn(Point) -> f64) -> Vec<Unreached>
                 } else {
                     length * (i - 1) as f64 / n as f64
                 };
-                span.to = start + edge(&s, along, was, beyond);
+                span.to = start + edge(s, along, was, beyond);
                 out.push(span);
             }
         }
@@ -205,27 +230,24 @@ fn raw_spans(contour: &Contour, beyond: &dyn Fn(Point) -> f64) -> Vec<Unreached>
         span.to = start;
         out.push(span);
     }
-    widen_to_vertices(contour, &mut out, beyond);
+    widen_to_vertices(walk, &mut out, beyond);
     out
 }
 
 /// A span that begins or ends exactly at a vertex reaches back along the neighbouring segment: find how far.
-fn widen_to_vertices(contour: &Contour, spans: &mut [Unreached], beyond: &dyn Fn(Point) -> f64) {
-    let mut starts = vec![0.0];
-    for s in contour.segments() {
-        starts.push(starts[starts.len() - 1] + s.length());
-    }
-    let n = contour.len();
+fn widen_to_vertices(walk: &Walk, spans: &mut [Unreached], beyond: &dyn Fn(Point) -> f64) {
+    let (segments, starts) = (walk.segments(), walk.starts());
+    let n = segments.len();
     for span in spans {
         let Ok(k) = starts.binary_search_by(|s| s.total_cmp(&span.from)) else {
             continue;
         };
-        let before = contour.segment((k + n - 1) % n);
+        let before = &segments[(k + n - 1) % n];
         let length = before.length();
         let step = STEP.min(length / 2.0);
         if beyond(before.point_at(length - step)) <= REACH_TOLERANCE {
             let inside = length - step;
-            span.from = starts[k] - (length - edge(&before, inside, length, beyond));
+            span.from = starts[k] - (length - edge(before, inside, length, beyond));
         }
     }
 }
@@ -247,32 +269,20 @@ fn edge(s: &Segment, mut reached: f64, mut unreached: f64, beyond: &dyn Fn(Point
 ///
 /// Exact where one position of the wire bounds the spot, which is so in every corner and fillet: the
 /// contour from end to end, closed over the wire centre, less the wire's sector.
-fn standing_area(contour: &Contour, span: &Unreached, index: &PathIndex, reach: f64) -> f64 {
+fn standing_area(walk: &Walk, span: &Unreached, index: &PathIndex, reach: f64) -> f64 {
     let Some(centre) = index.nearest(span.at) else {
-        return contour.area();
-    };
-    let mut doubled = 0.0;
-    let (mut start, total) = (0.0, contour.length());
-    let mut ends: Vec<(f64, Point, Point)> = Vec::new();
-    for s in contour.segments() {
-        let length = s.length();
-        for shift in [-total, 0.0] {
-            let (a, b) = (start + shift, start + shift + length);
-            let (from, to) = (a.max(span.from), b.min(span.to));
-            if to > from {
-                let part = s.part(from - a, to - a);
-                doubled +=
-                    (part.a - centre).cross(part.b - centre) + 2.0 * part.area_beyond_chord();
-                ends.push((from, part.a, part.b));
-            }
-        }
-        start += length;
-    }
-    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let (Some(first), Some(last)) = (ends.first(), ends.last()) else {
         return 0.0;
     };
-    let angle = (first.1 - centre).turn_to(last.2 - centre).abs();
+    let mut doubled = 0.0;
+    let mut ends: Option<(Point, Point)> = None;
+    for (_, part) in walk.parts(span.from, span.to) {
+        doubled += (part.a - centre).cross(part.b - centre) + 2.0 * part.area_beyond_chord();
+        ends = Some((ends.map_or(part.a, |e| e.0), part.b));
+    }
+    let Some((first, last)) = ends else {
+        return 0.0;
+    };
+    let angle = (first - centre).turn_to(last - centre).abs();
     (0.5 * doubled.abs() - 0.5 * reach * reach * angle).max(0.0)
 }
 

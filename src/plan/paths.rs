@@ -1,6 +1,7 @@
 //! Wire paths of a profile, laid once and kept: a price or thickness changes no geometry.
 
 use crate::geometry::Contour;
+use crate::geometry::clearance::{Gap, gaps};
 use crate::geometry::corners::{Corner, corners};
 use crate::geometry::offset::{Side, offset};
 use crate::geometry::reach::{Unreached, unreached};
@@ -121,7 +122,20 @@ type Key = (ShapeId, Side, u64);
 pub struct PathCache {
     paths: Mutex<HashMap<Key, Arc<LaidPath>>>,
     corners: Mutex<HashMap<ShapeId, Arc<Vec<Corner>>>>,
+    /// Of the contours asked about last.
+    gaps: Mutex<Option<KnownGaps>>,
 }
+
+/// Contours nearer to each other than a limit, mm.
+#[derive(Debug)]
+struct KnownGaps {
+    shapes: Vec<ShapeId>,
+    limit: f64,
+    found: Arc<Vec<Gap>>,
+}
+
+/// Gaps are looked for up to this at once, mm: more than any usual kerf, so that all wires share the answer.
+const GAP_LIMIT: f64 = 0.8;
 
 /// A path to be laid.
 #[derive(Debug, Clone, Copy)]
@@ -147,6 +161,28 @@ impl PathCache {
             .entry(shape)
             .or_insert_with(|| Arc::new(corners(contour)));
         Arc::clone(found)
+    }
+
+    /// Contours that come nearer to each other than `limit`, and perhaps some a little farther apart.
+    ///
+    /// `shapes` are the identities of `contours`.
+    pub fn gaps(&self, shapes: &[ShapeId], contours: &[&Contour], limit: Length) -> Arc<Vec<Gap>> {
+        let known = || self.gaps.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(k) = known().as_ref()
+            && k.shapes == shapes
+            && k.limit >= limit.mm()
+        {
+            return Arc::clone(&k.found);
+        }
+        // Measured outside the lock, as paths are laid.
+        let limit = limit.mm().max(GAP_LIMIT);
+        let found = Arc::new(gaps(contours, limit));
+        *known() = Some(KnownGaps {
+            shapes: shapes.to_vec(),
+            limit,
+            found: Arc::clone(&found),
+        });
+        found
     }
 
     /// The path, laid now if it is new.
