@@ -4,8 +4,8 @@ use super::progress::{Cancelled, Progress};
 use crate::geometry::{Bounds, Point};
 use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
 
-/// Boxes of one piece: sorted in a few hundredths of a second.
-const BOXES_A_PIECE: usize = 1 << 17;
+/// Boxes of one piece: sorted in about a hundredth of a second.
+const BOXES_A_PIECE: usize = 1 << 16;
 
 /// Boxes by place; each is known by its number.
 pub(crate) struct BoxIndex(Vec<StaticAABB2DIndex<f64>>);

@@ -35,13 +35,13 @@ pub(crate) fn fates(
 ) -> Result<Vec<Fate>, Cancelled> {
     let boxes: Vec<Bounds> = edges
         .iter()
-        .map(|e| e.roomy_box(curves).grown(SAME))
-        .collect();
+        .map(|e| progress.check().map(|()| e.roomy_box(curves).grown(SAME)))
+        .collect::<Result<_, _>>()?;
     let index = BoxIndex::of(boxes.iter().copied(), progress)?;
     let carriers: Vec<Carrier> = edges
         .iter()
-        .map(|e| Carrier::of(e.segments(curves)))
-        .collect();
+        .map(|e| progress.check().map(|()| Carrier::of(e.segments(curves))))
+        .collect::<Result<_, _>>()?;
     let mut covers: Vec<Vec<Cover>> = vec![Vec::new(); edges.len()];
     let mut same = vec![false; edges.len()];
     let (mut near, mut stack) = (Vec::new(), Vec::new());
