@@ -68,7 +68,7 @@ pub(super) fn slugs(
         .iter()
         .flat_map(|p| {
             let pieces = std::iter::once(*p).chain(inside[p.contour].iter().copied());
-            pieces.flat_map(|q| levels_of(p).iter().filter_map(move |l| Some((q, l.0))))
+            pieces.flat_map(|q| levels_of(p).iter().map(move |l| (q, l.0)))
         })
         .filter_map(|(q, level)| rim(q, level))
         .collect();
