@@ -157,24 +157,27 @@ fn ends_on_the_side_of_a_curve_are_joined_by_switch_or_finding() {
     drop_on(&mut window, "sides.dxf", &drawing.bytes());
     window.key_press(Key::N);
     settle(&mut window);
-    let joined = |w: &Window| w.state().front().unwrap().wanted.join_at_sides;
-    let switch = "Join ends that lie on the side of another curve";
-    // Whichever is the default, the switch turns it and the finding's button turns it on.
-    if joined(&window) {
-        window.get_by_label(switch).click();
-        settle(&mut window);
-    }
+    let choose = |w: &mut Window, words: &str| {
+        w.get_by_label("Ends on the side of another curve").click();
+        settle(w);
+        w.get_by_label(words).click();
+        settle(w);
+    };
+    // The outline of the part is found by itself, and told.
+    assert_eq!(contours(&window), 2);
+    window.get_by_label("Leave these ends open").click();
+    settle(&mut window);
     assert_eq!(contours(&window), 1);
     window.get_by_label("Join at the sides").click();
     settle(&mut window);
-    assert!(joined(&window));
     assert_eq!(contours(&window), 2);
     assert!(window.query_by_label("Join at the sides").is_none());
-    window.get_by_label(switch).click();
-    settle(&mut window);
+    choose(&mut window, "left open");
     assert_eq!(contours(&window), 1);
-    undo(&mut window);
+    choose(&mut window, "joined where the outline is missing");
     assert_eq!(contours(&window), 2);
+    undo(&mut window);
+    assert_eq!(contours(&window), 1);
 }
 
 /// Where a place of a finding is seen.
@@ -327,8 +330,13 @@ fn one_part_of_several_is_estimated_alone() {
     settle(&mut window);
     window.key_press(Key::N);
     settle(&mut window);
-    let switch = "Join ends that lie on the side of another curve";
-    window.get_by_label(switch).click();
+    window
+        .get_by_label("Ends on the side of another curve")
+        .click();
+    settle(&mut window);
+    window
+        .get_by_label("joined wherever that closes a contour")
+        .click();
     settle(&mut window);
     assert_eq!(window.state().front().unwrap().part_taken(), Some(1));
     assert_eq!(minutes(&window), told[1]);

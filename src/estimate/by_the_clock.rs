@@ -204,7 +204,11 @@ mod tests {
             plans: Vec::new(),
             slugs: Vec::new(),
             doubts: crate::estimate::range::Doubts::default(),
-            finish: crate::estimate::Finish::default(),
+            parts: Vec::new(),
+            finish: crate::process::finish::Finish {
+                roughness_um: [0.0; 2],
+                in_doubt: None,
+            },
             plate: None,
         }
     }

@@ -260,10 +260,6 @@ fn figures(
     let mass = wire_mass(wire, conditions.diameter, conditions.wire.density());
     let holes = holes_by_thickness(&steps, &plans.all);
     let start_holes = holes.iter().map(|h| h.1).sum();
-    let drilling: Minutes = holes
-        .iter()
-        .map(|&(thickness, n)| hole_minutes(thickness, conditions.material, library) * n as f64)
-        .sum();
     let cost = CostBasis {
         shop: &job.shop,
         quantity: job.quantity,
@@ -271,7 +267,7 @@ fn figures(
         attended,
         wire_mass: mass,
         price_factor: conditions.wire.price_factor.value,
-        holes: job.shop.labour_rate * drilling.hours(),
+        holes: job.shop.labour_rate * drilling(&holes, conditions, library).hours(),
         material: material_cost(&job.shop, plate.as_ref()),
     };
     let (cost, cost_slopes) = cost.with_range(&minutes_slopes, &wire_slopes, library);
@@ -315,6 +311,16 @@ fn figures(
         parts: loose.parts,
         steps,
     }
+}
+
+/// Time to drill the start holes of a part, given by thickness.
+fn drilling(
+    holes: &[(Length, usize)],
+    conditions: &RoughConditions<'_>,
+    library: &Library,
+) -> Minutes {
+    let each = |t: Length| hole_minutes(t, conditions.material, library);
+    holes.iter().map(|&(t, n)| each(t) * n as f64).sum()
 }
 
 /// Spools for the whole lot, of the kind that the shop loads.

@@ -8,7 +8,7 @@ use crate::gui::panels::{
 };
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{self, Tokens};
-use egui::{Context, Frame, Margin, Panel, Ui};
+use egui::{Color32, Context, Frame, Margin, Panel, Ui};
 
 /// A window narrower than this makes room for the drawing when a page is open beside it.
 const TIGHT: f32 = 1400.0;
@@ -56,11 +56,6 @@ impl App {
             sweeps: &self.sweeps,
             pointed: std::cell::Cell::new(None),
         });
-        let bar = |fill, x, y| {
-            Frame::new()
-                .fill(fill)
-                .inner_margin(Margin::symmetric(x, y))
-        };
         Panel::top("menu")
             .frame(bar(t.ground, 10, 5))
             .show_separator_line(false)
@@ -94,38 +89,7 @@ impl App {
                 .resizable(false)
                 .exact_size(wires::height_for(view.file.job.candidates.len()))
                 .show(ui, |ui| wires::wires_ui(ui, view, actions));
-            // In a small window a page beside the drawing narrows both panels, each with a width of its
-            // own that it comes back to.
-            let whole = ui.available_width();
-            let tight = whole < TIGHT && view.side.is_some();
-            let (id, width, most) = match (tight, roomy) {
-                (true, _) => ("contours beside a page", 200.0, 240.0),
-                (false, true) => ("contours", 320.0, 460.0),
-                (false, false) => ("contours", 250.0, 460.0),
-            };
-            Panel::left(id)
-                .frame(bar(t.ground, 8, 8))
-                .resizable(true)
-                .default_size(width)
-                .size_range(180.0..=most)
-                .show(ui, |ui| contours::contours_ui(ui, view, actions));
-            if let Some(side) = view.side {
-                // Tables and charts keep a width of their own.
-                let (id, narrow, wide): (_, f32, f32) = match (side.is_wide(), tight) {
-                    (true, false) => ("wide side", 560.0, 640.0),
-                    (false, false) => ("side", 400.0, 470.0),
-                    (true, true) => ("wide side, tight", 490.0, 490.0),
-                    (false, true) => ("side, tight", 360.0, 360.0),
-                };
-                // The drawing keeps its share of the window.
-                let most = (ui.available_width() - LEAST_CANVAS * whole).clamp(300.0, 760.0);
-                Panel::right(id)
-                    .frame(bar(t.ground, 12, 8))
-                    .resizable(true)
-                    .default_size(if roomy { wide } else { narrow }.min(most))
-                    .size_range(300.0..=most)
-                    .show(ui, |ui| side::side_ui(ui, side, view, actions));
-            }
+            beside_ui(ui, view, roomy, actions);
             Panel::bottom("time")
                 .frame(bar(t.ground, 12, 4))
                 .resizable(false)
@@ -140,6 +104,50 @@ impl App {
         if let Some(file) = self.files.get_mut(self.front) {
             file.canvas = canvas;
         }
+    }
+}
+
+/// A bar across or beside the window.
+fn bar(fill: Color32, x: i8, y: i8) -> Frame {
+    Frame::new()
+        .fill(fill)
+        .inner_margin(Margin::symmetric(x, y))
+}
+
+/// The contours on the left, the page that is open on the right.
+fn beside_ui(ui: &mut Ui, view: &View<'_>, roomy: bool, actions: &mut Vec<Action>) {
+    let t = Tokens::of(ui.visuals());
+    // In a small window a page beside the drawing narrows both panels, each with a width of its
+    // own that it comes back to.
+    let whole = ui.available_width();
+    let tight = whole < TIGHT && view.side.is_some();
+    let (id, width, most) = match (tight, roomy) {
+        (true, _) => ("contours beside a page", 200.0, 240.0),
+        (false, true) => ("contours", 320.0, 460.0),
+        (false, false) => ("contours", 250.0, 460.0),
+    };
+    Panel::left(id)
+        .frame(bar(t.ground, 8, 8))
+        .resizable(true)
+        .default_size(width)
+        .size_range(180.0..=most)
+        .show(ui, |ui| contours::contours_ui(ui, view, actions));
+    if let Some(side) = view.side {
+        // Tables and charts keep a width of their own.
+        let (id, narrow, wide): (_, f32, f32) = match (side.is_wide(), tight) {
+            (true, false) => ("wide side", 560.0, 640.0),
+            (false, false) => ("side", 400.0, 470.0),
+            (true, true) => ("wide side, tight", 490.0, 490.0),
+            (false, true) => ("side, tight", 360.0, 360.0),
+        };
+        // The drawing keeps its share of the window.
+        let most = (ui.available_width() - LEAST_CANVAS * whole).clamp(300.0, 760.0);
+        Panel::right(id)
+            .frame(bar(t.ground, 12, 8))
+            .resizable(true)
+            .default_size(if roomy { wide } else { narrow }.min(most))
+            .size_range(300.0..=most)
+            .show(ui, |ui| side::side_ui(ui, side, view, actions));
     }
 }
 

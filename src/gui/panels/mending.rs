@@ -85,6 +85,18 @@ pub fn mend_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Ve
             }
         });
     }
+    if finding.code == "outline-at-sides" {
+        indented(ui, |ui| {
+            if ui.button("Leave these ends open").clicked() {
+                let new = ReadOptions {
+                    join_at_sides: false,
+                    outline_at_sides: false,
+                    ..wanted.clone()
+                };
+                actions.push(Action::Reread(Box::new(new)));
+            }
+        });
+    }
 }
 
 /// The offers of a finding, below it.

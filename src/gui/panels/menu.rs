@@ -103,7 +103,9 @@ fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     shop_tab_ui(ui, view, actions);
     let of_the_drawing = Side::ALL
         .into_iter()
-        .filter(|side| !OF_THE_SHOP.contains(side));
+        .filter(|side| !OF_THE_SHOP.contains(side))
+        // Two drawings can be compared when there are two.
+        .filter(|side| *side != Side::Variants || view.files.len() > 1 || view.side == Some(*side));
     for side in of_the_drawing.rev() {
         let (text, colour) = tab_words(ui, side, view);
         let open = view.side == Some(side);

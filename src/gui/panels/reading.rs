@@ -84,18 +84,52 @@ fn gap_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
 }
 
+/// Where ends that lie on the side of another open curve are joined with it.
+#[derive(Clone, Copy, PartialEq)]
+enum AtSides {
+    Never,
+    Outline,
+    Always,
+}
+
+impl AtSides {
+    const ALL: [Self; 3] = [Self::Never, Self::Outline, Self::Always];
+    fn of(options: &ReadOptions) -> Self {
+        match (options.join_at_sides, options.outline_at_sides) {
+            (true, _) => Self::Always,
+            (false, true) => Self::Outline,
+            (false, false) => Self::Never,
+        }
+    }
+    fn words(self) -> &'static str {
+        match self {
+            Self::Never => "left open",
+            Self::Outline => "joined where the outline is missing",
+            Self::Always => "joined wherever that closes a contour",
+        }
+    }
+}
+
 fn sides_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let mut at_sides = view.file.wanted.join_at_sides;
-    let words = RichText::new("Join ends that lie on the side of another curve");
-    let switch = ui
-        .checkbox(&mut at_sides, words.size(SMALL + 0.5))
+    let wanted = AtSides::of(&view.file.wanted);
+    ui.horizontal_wrapped(|ui| {
+        soft(ui, "ends on the side of another curve");
+        choice(ui, "Ends on the side of another curve", wanted.words(), BODY, |ui| {
+            for other in AtSides::ALL {
+                if ui.selectable_label(wanted == other, other.words()).clicked() {
+                    again(view, actions, |o| {
+                        o.join_at_sides = other == AtSides::Always;
+                        o.outline_at_sides = other != AtSides::Never;
+                    });
+                    ui.close();
+                }
+            }
+        })
         .on_hover_text(
             "Where a curve ends on the side of another open one, that one is cut there and both are \
              joined, if that closes a contour; the outer boundary counts.",
         );
-    if switch.changed() {
-        again(view, actions, |o| o.join_at_sides = at_sides);
-    }
+    });
 }
 
 /// One name to switch in or out of the cut; whether it was.
