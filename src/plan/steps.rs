@@ -138,7 +138,7 @@ impl Step {
             StepKind::Across => "across the waste".to_owned(),
             StepKind::Erode => "waste eroded".to_owned(),
             StepKind::Pass => pass(),
-            StepKind::Tab => format!("tab and overlap, {}", pass()),
+            StepKind::Tab => format!("tab, {}", pass()),
             StepKind::SlugStop => "slug stop".to_owned(),
             StepKind::PartStop => "part comes free".to_owned(),
             StepKind::Breaks => "expected wire breaks".to_owned(),

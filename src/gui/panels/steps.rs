@@ -72,6 +72,13 @@ fn header(ui: &mut Ui, view: &View<'_>) {
             t.text_faint,
         );
     }
+    ui.painter().text(
+        pos2(r.left() + 34.0, r.center().y),
+        Align2::LEFT_CENTER,
+        "contour, step",
+        FontId::proportional(SMALL),
+        t.text_faint,
+    );
 }
 
 fn step_row(ui: &mut Ui, i: usize, step: &Step, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -112,22 +119,22 @@ fn step_row(ui: &mut Ui, i: usize, step: &Step, view: &View<'_>, actions: &mut V
         small.clone(),
         t.text_faint,
     );
-    let name = painter.text(
-        pos2(r.left() + 34.0, y),
-        Align2::LEFT_CENTER,
-        &words,
-        body.clone(),
-        t.text,
-    );
     if let Some(c) = step.contour {
         painter.text(
-            pos2(name.right() + 6.0, y),
+            pos2(r.left() + 34.0, y),
             Align2::LEFT_CENTER,
             c + 1,
             small.clone(),
             t.text_soft,
         );
     }
+    painter.text(
+        pos2(r.left() + 56.0, y),
+        Align2::LEFT_CENTER,
+        &words,
+        body.clone(),
+        t.text,
+    );
     if step.attended {
         painter.text(
             pos2(r.right() - LENGTH + 2.0, y),
