@@ -1,9 +1,11 @@
 //! The course of the job on the wire shown, as the time band and the canvas need it; made on the worker.
 
+mod clocks;
+
 use super::canvas::Line;
-use crate::estimate::alternatives::{WayOfCutting, estimated_ways, ways_of_cutting};
+use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
 use crate::estimate::changes::{NextWire, largest_diameter, next_larger, radius_left};
-use crate::estimate::{ByTheClock, Estimate, best_begin, by_the_clock, compare};
+use crate::estimate::{Estimate, compare};
 use crate::geometry::Point;
 use crate::job::Job;
 use crate::plan::start_offers::{StartOffer, start_offers};
@@ -13,6 +15,8 @@ use crate::process::Library;
 use crate::process::passes::kerf;
 use crate::profile::{Part, Profile};
 use crate::units::{Length, Minutes, Money};
+pub use clocks::Clocks;
+use clocks::clocks;
 use std::sync::Arc;
 
 /// Strengths in which the feed is shaded.
@@ -69,16 +73,6 @@ pub enum Detail {
     Clock(Box<Clocks>),
     /// To [`What::Parts`].
     Parts(Box<PartsTaken>),
-}
-
-/// The job by the clock.
-pub struct Clocks {
-    /// In the order of the candidates; `None` where a wire cannot do the job.
-    pub wires: Vec<Option<ByTheClock>>,
-    /// Every order of the wire shown.
-    pub ways: Vec<(WayOfCutting, ByTheClock)>,
-    /// A begin that lets the wire shown stand less, and what it then stands.
-    pub better: Option<(f64, Minutes)>,
 }
 
 /// The course of the job on one wire; without one where the wire cannot do it.
@@ -287,25 +281,6 @@ pub fn detail(wanted: &DetailWanted) -> Detail {
             }))
         }
         What::Clock => Detail::Clock(Box::new(clocks(wanted))),
-    }
-}
-
-fn clocks(wanted: &DetailWanted) -> Clocks {
-    let library = &*wanted.library;
-    let (profile, job, cache) = (&wanted.profile, &*wanted.job, &wanted.cache);
-    let comparison = compare(profile, job, library, cache);
-    let walk = |e: &Estimate, job: &Job| {
-        let f = e.figures.as_ref()?;
-        by_the_clock(f, &e.candidate, job, library)
-    };
-    let shown = comparison.estimates.get(wanted.wire);
-    Clocks {
-        wires: comparison.estimates.iter().map(|e| walk(e, job)).collect(),
-        ways: estimated_ways(profile, job, library, wanted.wire, cache)
-            .into_iter()
-            .filter_map(|(way, e)| Some((way, walk(&e, job)?)))
-            .collect(),
-        better: shown.and_then(|e| best_begin(e.figures.as_ref()?, &e.candidate, job, library)),
     }
 }
 
