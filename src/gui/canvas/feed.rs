@@ -1,14 +1,16 @@
 //! The path by its feed: one hue, strong where the wire is slow; and what the strengths mean.
 
+use super::model::{Line, Model};
 use super::paint::screen_points;
 use super::view::Placement;
 use crate::gui::course::{FEED_LEVELS, FeedShades};
 use crate::gui::format::System;
 use crate::gui::theme::{SMALL, Tokens, mix};
 use crate::reason::Unit;
-use egui::emath::{Align2, Pos2, Rect, vec2};
+use egui::emath::{Pos2, Rect, Vec2, vec2};
 use egui::epaint::Color32;
-use egui::{FontId, Shape, Stroke};
+use egui::{FontId, Galley, Painter, Shape, Stroke};
+use std::sync::Arc;
 
 /// Width of the legend's bar, points.
 const BAR: f32 = 80.0;
@@ -37,56 +39,151 @@ pub fn shapes(feeds: &FeedShades, view: Placement, rect: Rect, t: &Tokens) -> Ve
     out
 }
 
-/// The scale of the shades at the right edge of the top.
-pub fn legend(
-    painter: &egui::Painter,
-    rect: Rect,
-    feeds: &FeedShades,
-    pass: usize,
-    system: System,
-    t: &Tokens,
-) {
-    let font = FontId::proportional(SMALL);
-    let (low, high) = feeds.range;
-    let even = high - low <= 1e-3 * high;
-    let name = if pass == 1 {
-        "feed of the rough".to_owned()
-    } else {
-        format!("feed of skim {}", pass - 1)
+/// The four corners in which a legend of `size` may stand: clear of coordinates, scale bar and the other legend,
+/// which takes `legend` points of the top. The usual one first.
+pub fn corners(rect: Rect, size: Vec2, legend: f32) -> [Rect; 4] {
+    let (left, right) = (rect.left() + 10.0, rect.right() - 8.0 - size.x);
+    let (top, bottom) = (rect.top() + legend, rect.bottom() - 30.0 - size.y);
+    // Above the bar of the scale and its length.
+    let above_bar = bottom - 10.0;
+    [
+        (right, bottom),
+        (left, above_bar),
+        (right, top),
+        (left, top),
+    ]
+    .map(|(x, y)| Rect::from_min_size(Pos2::new(x, y), size))
+}
+
+/// How many drawn lines cross a part of the canvas.
+pub fn lines_in(model: &Model, view: Placement, rect: Rect, part: Rect) -> usize {
+    let crosses = |line: &&Line| {
+        view.rect_to_screen(rect, line.bounds).intersects(part)
+            && line.points.windows(2).any(|s| {
+                let ends = [view.to_screen(rect, s[0]), view.to_screen(rect, s[1])];
+                crosses(ends, part)
+            })
     };
-    let right = rect.right_bottom() + vec2(-14.0, -38.0);
-    let fast = system.quantity(high, Unit::Feed);
-    let slow = system.quantity(low, Unit::Feed);
-    let slow = slow.split('\u{202f}').next().unwrap_or(&slow).to_owned();
-    let width = |words: &str| {
-        let galley = painter.layout_no_wrap(words.to_owned(), font.clone(), t.text_soft);
-        galley.size().x
-    };
-    let scale = width(&slow) + BAR + width(&fast) + 2.0 * GAP;
-    let wide = if even { width(&fast) + 70.0 } else { scale };
-    let left_top = right - vec2(wide.max(width(&name)) + 6.0, 30.0);
-    let ground = Rect::from_min_max(left_top, right + vec2(6.0, 8.0));
-    painter.rect_filled(ground, 3, t.canvas.gamma_multiply(0.85));
-    let text = |at: Pos2, align: Align2, words: &str| {
-        painter.text(at, align, words, font.clone(), t.text_soft)
-    };
-    text(right + vec2(0.0, -21.0), Align2::RIGHT_CENTER, &name);
-    if even {
-        text(right, Align2::RIGHT_CENTER, &format!("{fast} everywhere"));
-        return;
+    model
+        .contours
+        .iter()
+        .chain(&model.open)
+        .filter(crosses)
+        .count()
+}
+
+/// Whether a straight line has a point in a box: what is left of it between each two sides.
+fn crosses([a, b]: [Pos2; 2], part: Rect) -> bool {
+    let d = b - a;
+    let (mut from, mut to) = (0.0_f32, 1.0_f32);
+    for (at, way, low, high) in [
+        (a.x, d.x, part.left(), part.right()),
+        (a.y, d.y, part.top(), part.bottom()),
+    ] {
+        if way == 0.0 {
+            if at < low || at > high {
+                return false;
+            }
+        } else {
+            let (p, q) = ((low - at) / way, (high - at) / way);
+            (from, to) = (from.max(p.min(q)), to.min(p.max(q)));
+        }
     }
-    let fast = text(right, Align2::RIGHT_CENTER, &fast);
-    let bar_right = fast.left() - GAP;
-    for k in 0..FEED_LEVELS {
-        let width = BAR / FEED_LEVELS as f32;
-        let left = bar_right - BAR + width * k as f32;
-        let strength = 1.0 - k as f32 / (FEED_LEVELS - 1) as f32;
-        let step = Rect::from_center_size(
-            Pos2::new(left + width / 2.0, right.y),
-            vec2(width + 0.4, 4.0 + 4.0 * strength),
-        );
-        painter.rect_filled(step, 0, shade(k, t));
+    from <= to
+}
+
+/// What the shades of a pass mean, in words and a bar.
+pub struct Scale {
+    name: Arc<Galley>,
+    /// The slowest where there are several, and the fastest.
+    slow: Option<Arc<Galley>>,
+    fast: Arc<Galley>,
+}
+
+impl Scale {
+    /// For the pass that is shaded.
+    pub fn new(
+        painter: &Painter,
+        feeds: &FeedShades,
+        pass: usize,
+        system: System,
+        t: &Tokens,
+    ) -> Self {
+        let font = FontId::proportional(SMALL);
+        let layout = |words: String| painter.layout_no_wrap(words, font.clone(), t.text_soft);
+        let (low, high) = feeds.range;
+        let even = high - low <= 1e-3 * high;
+        let fast = system.quantity(high, Unit::Feed);
+        let slow = system.quantity(low, Unit::Feed);
+        let slow = slow.split('\u{202f}').next().unwrap_or(&slow).to_owned();
+        Self {
+            name: layout(if pass == 1 {
+                "feed of the rough".to_owned()
+            } else {
+                format!("feed of skim {}", pass - 1)
+            }),
+            slow: (!even).then(|| layout(slow)),
+            fast: layout(if even {
+                format!("{fast} everywhere")
+            } else {
+                fast
+            }),
+        }
     }
-    let at = Pos2::new(bar_right - BAR - GAP, right.y);
-    text(at, Align2::RIGHT_CENTER, &slow);
+    /// With its ground, points.
+    pub fn size(&self) -> Vec2 {
+        let slow = self
+            .slow
+            .as_ref()
+            .map_or(0.0, |s| s.size().x + BAR + 2.0 * GAP);
+        let wide = (slow + self.fast.size().x).max(self.name.size().x);
+        vec2(wide + 12.0, 38.0)
+    }
+    /// Flush with the right of its ground.
+    pub fn paint(&self, painter: &Painter, ground: Rect, t: &Tokens) {
+        painter.rect_filled(ground, 3, t.canvas.gamma_multiply(0.85));
+        let right = ground.right_bottom() + vec2(-6.0, -8.0);
+        // Words that end at a place; where they begin.
+        let text = |at: Pos2, galley: &Arc<Galley>| {
+            let size = galley.size();
+            let corner = at - vec2(size.x, size.y / 2.0);
+            painter.galley(corner, galley.clone(), t.text_soft);
+            corner.x
+        };
+        text(right + vec2(0.0, -21.0), &self.name);
+        let fast_left = text(right, &self.fast);
+        let Some(slow) = &self.slow else {
+            return;
+        };
+        let bar_right = fast_left - GAP;
+        for k in 0..FEED_LEVELS {
+            let width = BAR / FEED_LEVELS as f32;
+            let left = bar_right - BAR + width * k as f32;
+            let strength = 1.0 - k as f32 / (FEED_LEVELS - 1) as f32;
+            let step = Rect::from_center_size(
+                Pos2::new(left + width / 2.0, right.y),
+                vec2(width + 0.4, 4.0 + 4.0 * strength),
+            );
+            painter.rect_filled(step, 0, shade(k, t));
+        }
+        text(Pos2::new(bar_right - BAR - GAP, right.y), slow);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_through_a_box_is_seen_though_no_point_of_it_lies_inside() {
+        let part = Rect::from_min_max(Pos2::new(0.0, 0.0), Pos2::new(2.0, 1.0));
+        let line = |a: (f32, f32), b: (f32, f32)| crosses([a.into(), b.into()], part);
+        assert!(line((-1.0, 0.5), (3.0, 0.5)));
+        assert!(line((1.0, -5.0), (1.0, 5.0)));
+        assert!(line((0.5, 0.5), (0.6, 0.6)));
+        // Past a corner, beside it, and ending before it.
+        assert!(!line((-1.0, 0.5), (0.5, 2.0)));
+        assert!(!line((3.0, -1.0), (3.0, 2.0)));
+        assert!(!line((-2.0, 0.5), (-1.0, 0.5)));
+    }
 }

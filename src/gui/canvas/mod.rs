@@ -6,6 +6,7 @@
 mod cut;
 mod feed;
 mod fill;
+mod legend;
 mod marks;
 mod model;
 mod overlay;
@@ -24,10 +25,14 @@ use super::panels::contour_menu;
 use super::state::{Action, Target, View};
 use super::theme::{Tokens, mix, tokens};
 use crate::geometry::Point;
+use crate::job::Job;
 use crate::plan::timeline::Moment;
-use egui::emath::{Pos2, Rect};
+use crate::profile::Profile;
+use egui::emath::{Pos2, Rect, Vec2};
 use egui::{CursorIcon, Response, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
+use legend::Legend;
 use paint::Look;
+use std::sync::Arc;
 
 /// Pan, zoom and what was painted last.
 #[derive(Default)]
@@ -38,11 +43,18 @@ pub struct Canvas {
     hovered: Option<Target>,
     painted: Option<(Key, Vec<Shape>)>,
     cut: Option<(CutKey, Vec<Shape>)>,
+    /// How each contour is shown, until profile or job change.
+    looks: Option<(Arc<Profile>, Job, Arc<[Look]>)>,
+    /// Where the legend of the feed stands, until the view or the paths change.
+    feed_corner: Option<(FeedKey, Rect)>,
     /// A start hole or join in the hand.
     moving: starts::Moving,
     /// What the menu that is open is about.
     menu: (Option<Grip>, Option<Target>),
 }
+
+/// What the place of the feed's legend depends on: view, size of the legend, paths, starts.
+type FeedKey = (Placement, Rect, Vec2, u64, usize);
 
 /// What the shapes of finished steps depend on.
 #[derive(PartialEq)]
@@ -64,7 +76,7 @@ struct Key {
     placement: Placement,
     rect: Rect,
     dark: bool,
-    looks: Vec<Look>,
+    looks: Arc<[Look]>,
     paths: Option<(u64, usize)>,
     skims: bool,
     faint: bool,
@@ -101,6 +113,47 @@ impl Canvas {
             ..Self::default()
         };
     }
+    /// How each contour is shown.
+    fn looks(&mut self, view: &View<'_>) -> Arc<[Look]> {
+        let (profile, job) = (&view.file.profile, &view.file.job);
+        match &self.looks {
+            Some((p, j, looks)) if Arc::ptr_eq(p, profile) && j == job => looks.clone(),
+            _ => {
+                let look = |(i, c)| Look {
+                    role: job.role(profile, i),
+                    cut: job.cuts(c),
+                };
+                let looks: Arc<[Look]> = profile.contours.iter().enumerate().map(look).collect();
+                self.looks = Some((profile.clone(), job.clone(), looks.clone()));
+                looks
+            }
+        }
+    }
+    /// The freest corner for the legend of the feed: fewest start holes, then fewest lines under it.
+    fn feed_ground(
+        &mut self,
+        (placement, rect): (Placement, Rect),
+        view: &View<'_>,
+        size: Vec2,
+        legend: f32,
+    ) -> Rect {
+        let file = view.file;
+        let (number, wire) = file.course.answer.as_ref().map_or((0, 0), |c| (c.0, c.1));
+        let key = (placement, rect, size, number, wire);
+        match self.feed_corner {
+            Some((k, ground)) if k == key => ground,
+            _ => {
+                let corners = feed::corners(rect, size, legend);
+                let load = |ground: &Rect| {
+                    let holes = starts::marks_in(file, placement, rect, *ground);
+                    (holes, feed::lines_in(&file.model, placement, rect, *ground))
+                };
+                let ground = corners.into_iter().min_by_key(load).unwrap_or(rect);
+                self.feed_corner = Some((key, ground));
+                ground
+            }
+        }
+    }
     /// How the drawing lies, once it was shown.
     pub fn placement(&self) -> Option<Placement> {
         self.placement
@@ -114,7 +167,9 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
     response.widget_info(|| WidgetInfo::labeled(AccessRole::Canvas, true, "Drawing"));
     let rect = response.rect;
     painter.rect_filled(rect, 0, t.canvas);
-    let (placement, under) = touch::touch(ui, &response, canvas, view, actions);
+    let looks = canvas.looks(view);
+    let legend = Legend::new(&painter, rect.width(), &looks, view, t);
+    let (placement, under) = touch::touch(ui, &response, canvas, view, legend.height(), actions);
     let menu = canvas.menu;
     response.context_menu(|ui| contour_menu::menu_ui(ui, menu.0, menu.1, view, actions));
 
@@ -122,7 +177,14 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
     let clock = &view.file.clock;
     let moment = clock.share().and_then(|s| view.file.timing()?.moment(s));
     let seen = (placement, rect);
-    painter.extend(still_shapes(canvas, seen, view, moment.as_ref(), dark, t));
+    painter.extend(still_shapes(
+        canvas,
+        seen,
+        (view, looks),
+        moment.as_ref(),
+        dark,
+        t,
+    ));
     if let Some(m) = &moment {
         painter.extend(moment_shapes(canvas, seen, view, m, dark, t));
     }
@@ -131,11 +193,13 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
     marks::paint(&painter, seen, view, t);
     overlay::labels(&painter, placement, rect, view, t);
     overlay::scale_bar(&painter, placement, rect, view.system, t);
-    overlay::legend(&painter, rect, view, t);
+    legend.paint(&painter, rect, t);
     if view.feed {
         let pass = shaded_pass(moment.as_ref());
         if let Some(feeds) = view.file.timing().and_then(|f| f.feeds.get(pass - 1)) {
-            feed::legend(&painter, rect, feeds, pass, view.system, t);
+            let scale = feed::Scale::new(&painter, feeds, pass, view.system, t);
+            let ground = canvas.feed_ground(seen, view, scale.size(), legend.height());
+            scale.paint(&painter, ground, t);
         }
     }
     if let Some(cursor) = response.hover_pos() {
@@ -266,7 +330,7 @@ fn finished_shapes(
 fn still_shapes(
     canvas: &mut Canvas,
     (placement, rect): (Placement, Rect),
-    view: &View<'_>,
+    (view, looks): (&View<'_>, Arc<[Look]>),
     moment: Option<&Moment>,
     dark: bool,
     t: &Tokens,
@@ -281,12 +345,7 @@ fn still_shapes(
         placement,
         rect,
         dark,
-        looks: (0..file.profile.contours.len())
-            .map(|i| Look {
-                role: file.job.role(&file.profile, i),
-                cut: file.job.cuts(&file.profile.contours[i]),
-            })
-            .collect(),
+        looks,
         paths: file.paths.as_ref().map(|(n, wire, _)| (*n, *wire)),
         skims: view.skims,
         faint: moment.is_some() || shaded.is_some(),

@@ -1,15 +1,12 @@
-//! What stands on the canvas beside the drawing: numbers, scale bar, coordinates, and what the lines mean.
+//! What stands on the canvas beside the drawing: numbers, scale bar and coordinates.
 
-use super::marks;
-use super::paint::LOWER_EDGE;
-use super::starts::{hole_mark, planned};
 use super::view::{Placement, round_length};
-use crate::gui::format::{System, count, number};
+use crate::gui::format::{System, number};
 use crate::gui::state::{Target, View};
-use crate::gui::theme::{SMALL, Tokens, mix, strong_family};
+use crate::gui::theme::{SMALL, Tokens, strong_family};
 use crate::units::Length;
-use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
-use egui::{FontId, Shape, Stroke};
+use egui::emath::{Align2, Pos2, Rect, vec2};
+use egui::{FontId, Stroke};
 
 /// More labels than this are noise.
 const MOST_LABELS: usize = 80;
@@ -111,105 +108,4 @@ pub fn coordinates(
         FontId::proportional(SMALL),
         t.text_soft,
     );
-}
-
-/// What the line styles mean; only those that occur.
-pub fn legend(painter: &egui::Painter, rect: Rect, view: &View<'_>, t: &Tokens) {
-    use crate::profile::Role;
-    let file = view.file;
-    let roles: Vec<_> = file
-        .profile
-        .contours
-        .iter()
-        .enumerate()
-        .map(|(i, c)| (file.job.role(&file.profile, i), file.job.cuts(c)))
-        .collect();
-    let font = FontId::proportional(SMALL);
-    let start = rect.left_top() + vec2(14.0, 15.0);
-    let at = std::cell::Cell::new(start);
-    // Places an entry, in the next line where this one is full, on a ground of its own.
-    let place = |text: &str| {
-        let galley = painter.layout_no_wrap(text.to_owned(), font.clone(), t.text_soft);
-        let width = 30.0 + galley.size().x;
-        if at.get().x > start.x && at.get().x + width > rect.right() - 8.0 {
-            at.set(pos2(start.x, at.get().y + 19.0));
-        }
-        let p = at.get();
-        let ground = Rect::from_min_size(p - vec2(4.0, 9.0), vec2(width + 8.0, 18.0));
-        painter.rect_filled(ground, 3, t.canvas.gamma_multiply(0.85));
-        painter.galley(p + vec2(30.0, -galley.size().y / 2.0), galley, t.text_soft);
-        at.set(p + vec2(width + 18.0, 0.0));
-        p
-    };
-    let stroke = |w, c| Stroke::new(w, c);
-    let bar = |p: Pos2| [p, p + vec2(24.0, 0.0)];
-    if roles.contains(&(Role::Outline, true)) {
-        let p = place("outline, inside stays");
-        let under = Rect::from_min_size(p, vec2(24.0, 6.0));
-        painter.rect_filled(under, 0, mix(t.kept, t.text, 0.08));
-        painter.line_segment(bar(p), stroke(2.0, t.outline));
-    }
-    if roles.contains(&(Role::Opening, true)) {
-        let p = place("opening, ticks on the waste");
-        painter.line_segment(bar(p), stroke(1.3, t.outline));
-        for k in 0..3u8 {
-            let q = p + vec2(3.0 + 8.0 * f32::from(k), 0.0);
-            painter.line_segment([q, q + vec2(3.0, 4.0)], stroke(1.0, t.waste_tick));
-        }
-    }
-    if !file.model.open.is_empty() {
-        let p = place("open, not cut");
-        painter.extend(Shape::dashed_line(
-            &bar(p),
-            stroke(1.6, t.open_curve),
-            6.0,
-            4.0,
-        ));
-        painter.circle_filled(p, 3.0, t.open_curve);
-    }
-    if roles.iter().any(|(_, cut)| !cut) {
-        let p = place("left out");
-        painter.extend(Shape::dashed_line(
-            &bar(p),
-            stroke(1.4, t.left_out),
-            2.0,
-            4.0,
-        ));
-    }
-    if let Some(words) = marks::legend_words(file) {
-        let p = place(&words);
-        let colour = marks::legend_colour(file, t);
-        marks::mark(painter, p + vec2(12.0, 0.0), colour, t.canvas);
-    }
-    let starts = planned(file).len();
-    if starts > 0 {
-        let p = place(if starts > 1 {
-            "start hole, in cutting order"
-        } else {
-            "start hole"
-        });
-        hole_mark(painter, p + vec2(12.0, 0.0), stroke(1.3, t.text), t);
-    }
-    if let (Some(e), Some((_, wire, paths))) = (file.shown_estimate(), &file.paths) {
-        if !paths.loops.is_empty() {
-            let p = place(&format!("path of {}", view.system.candidate(&e.candidate)));
-            painter.line_segment(bar(p), stroke(1.5, t.wire(*wire)));
-        }
-        if !paths.lower_edges.is_empty() {
-            let p = place("bottom edge of a taper");
-            let (dash, gap) = LOWER_EDGE;
-            let line = stroke(1.0, t.outline);
-            painter.extend(Shape::dashed_line(&bar(p), line, dash, gap));
-        }
-        if !paths.uncut.is_empty() {
-            let n = paths.uncut.len();
-            let p = place(&count(n, "place left standing", "places left standing"));
-            let tip = p + vec2(12.0, -5.0);
-            painter.add(Shape::convex_polygon(
-                vec![tip, tip + vec2(4.0, 9.0), tip + vec2(-4.0, 9.0)],
-                t.warn,
-                Stroke::NONE,
-            ));
-        }
-    }
 }

@@ -94,7 +94,7 @@ mod tests {
             ..Profile::default()
         });
         let rect = Rect::from_min_size(Pos2::ZERO, vec2(400.0, 400.0));
-        let view = Placement::fit(model.bounds, rect.size());
+        let view = Placement::fit(model.bounds, rect.size(), 0.0);
         let at = |x: f32, y: f32| {
             let s = view.to_screen(rect, pos2(x - 50.0, y - 50.0));
             pick(&model, view, rect, s)

@@ -69,6 +69,17 @@ pub fn grip_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> O
     best.map(|b| b.1)
 }
 
+/// How many holes and joins are seen in a part of the canvas.
+pub fn marks_in(file: &OpenFile, placement: Placement, rect: Rect, part: Rect) -> usize {
+    let part = part.expand(HOLE);
+    let places = planned(file).iter().flat_map(|s| {
+        let hole = s.threaded.then_some(s.start.hole);
+        hole.into_iter().chain([s.start.join])
+    });
+    let inside = |p: &Point| part.contains(seen(file, *p, placement, rect));
+    places.filter(inside).count()
+}
+
 /// Offers that are not taken yet.
 fn open_offers(file: &OpenFile) -> impl Iterator<Item = &StartOffer> {
     let offers = file.course.of(file.shown).map_or(&[][..], |c| &c.offers);

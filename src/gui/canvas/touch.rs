@@ -21,12 +21,14 @@ pub struct Under {
     pub mark: Option<Spot>,
 }
 
-/// Takes what was done since the last frame; returns how the drawing lies now.
+/// Takes what was done since the last frame; returns how the drawing lies now: fitted, it leaves a legend of
+/// that height free.
 pub fn touch(
     ui: &Ui,
     response: &Response,
     canvas: &mut Canvas,
     view: &View<'_>,
+    legend: f32,
     actions: &mut Vec<Action>,
 ) -> (Placement, Under) {
     let (file, model, rect) = (view.file, &view.file.model, response.rect);
@@ -35,7 +37,7 @@ pub fn touch(
     }
     let mut placement = match canvas.placement {
         Some(p) if canvas.moved => p,
-        _ => Placement::fit(model.bounds, rect.size()),
+        _ => Placement::fit(model.bounds, rect.size(), legend),
     };
     if !move_start(ui, response, canvas, placement, view, actions) && response.dragged() {
         placement = placement.panned(response.drag_delta());

@@ -13,14 +13,14 @@ pub struct Placement {
 
 /// Part of the room that a fitted drawing fills.
 const FIT: f32 = 0.93;
-/// Room kept free at top and bottom for legend and scale bar, screen points each.
+/// Least room kept free at top and bottom, for legend and scale bar, screen points each.
 const STRIP: f32 = 34.0;
 /// Limits of the zoom, screen points a mm.
 const SCALE: std::ops::RangeInclusive<f32> = 1e-4..=2e4;
 
 impl Placement {
-    /// The whole of `bounds` in a rectangle of `size`.
-    pub fn fit(bounds: Rect, size: Vec2) -> Self {
+    /// The whole of `bounds` in a rectangle of `size`, below a legend that takes `legend` points of its top.
+    pub fn fit(bounds: Rect, size: Vec2, legend: f32) -> Self {
         let by = |room: f32, length: f32| {
             if length > 0.0 {
                 room / length
@@ -28,16 +28,27 @@ impl Placement {
                 f32::INFINITY
             }
         };
-        let high = (size.y - 2.0 * STRIP).max(size.y * 0.5);
+        // A legend higher than half of the room lies on the drawing rather than push it away.
+        let top = legend.clamp(STRIP, STRIP.max(size.y * 0.4));
+        let high = (size.y - top - STRIP).max(size.y * 0.5);
         let scale = by(size.x - 24.0, bounds.width()).min(by(high, bounds.height())) * FIT;
         let empty = !bounds.is_finite();
+        let scale = if scale.is_finite() && scale > 0.0 && !empty {
+            scale.clamp(*SCALE.start(), *SCALE.end())
+        } else {
+            1.0
+        };
+        let middle = if empty { Pos2::ZERO } else { bounds.center() };
+        // In the middle of the whole room where that leaves the legend free, else as little below as does.
+        let above = 0.5 * (size.y - bounds.height() * scale);
+        let down = if empty {
+            0.0
+        } else {
+            (top - above).clamp(0.0, 0.5 * (top - STRIP))
+        };
         Self {
-            scale: if scale.is_finite() && scale > 0.0 && !empty {
-                scale.clamp(*SCALE.start(), *SCALE.end())
-            } else {
-                1.0
-            },
-            middle: if empty { Pos2::ZERO } else { bounds.center() },
+            scale,
+            middle: middle + vec2(0.0, down / scale),
         }
     }
     /// Where a point of the drawing is seen.
@@ -104,6 +115,7 @@ mod tests {
         let v = Placement::fit(
             Rect::from_min_max(pos2(-50.0, -10.0), pos2(50.0, 10.0)),
             rect.size(),
+            0.0,
         );
         let p = pos2(12.0, -3.0);
         assert!((v.to_drawing(rect, v.to_screen(rect, p)) - p).length() < 1e-3);
@@ -139,8 +151,24 @@ mod tests {
     #[test]
     fn nothing_to_fit_is_no_trouble() {
         let size = vec2(100.0, 100.0);
-        assert!(Placement::fit(Rect::NOTHING, size).scale > 0.0);
-        assert!(Placement::fit(Rect::from_min_size(Pos2::ZERO, Vec2::ZERO), size).scale > 0.0);
+        assert!(Placement::fit(Rect::NOTHING, size, 50.0).scale > 0.0);
+        assert!(
+            Placement::fit(Rect::from_min_size(Pos2::ZERO, Vec2::ZERO), size, 50.0).scale > 0.0
+        );
+    }
+
+    #[test]
+    fn a_fitted_drawing_lies_below_the_legend_and_above_the_scale_bar() {
+        let rect = Rect::from_min_size(pos2(20.0, 90.0), vec2(600.0, 500.0));
+        for (w, h) in [(10.0, 90.0), (100.0, 100.0), (100.0, 3.0)] {
+            let bounds = Rect::from_center_size(Pos2::ZERO, vec2(w, h));
+            for legend in [0.0, 40.0, 66.0, 110.0] {
+                let seen = Placement::fit(bounds, rect.size(), legend).rect_to_screen(rect, bounds);
+                assert!(seen.top() >= rect.top() + legend, "{seen:?} under {legend}");
+                assert!(seen.bottom() <= rect.bottom() - STRIP, "{seen:?}");
+                assert!(seen.left() >= rect.left() && seen.right() <= rect.right());
+            }
+        }
     }
 
     #[test]

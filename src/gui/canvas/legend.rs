@@ -1,0 +1,165 @@
+//! What the lines and marks of the canvas mean: laid out before the drawing, which is fitted below it.
+
+use super::marks;
+use super::paint::{LOWER_EDGE, Look};
+use super::starts::{hole_mark, planned};
+use crate::gui::format::count;
+use crate::gui::state::View;
+use crate::gui::theme::{SMALL, Tokens, mix};
+use crate::profile::Role;
+use egui::emath::{Pos2, Rect, Vec2, vec2};
+use egui::{Color32, FontId, Galley, Painter, Shape, Stroke};
+use std::sync::Arc;
+
+/// From the canvas' corner to the middle of the first entry, points.
+const START: Vec2 = vec2(14.0, 15.0);
+/// From line to line, points.
+const LINE: f32 = 19.0;
+/// Room for the sign before its words, points.
+const SIGN: f32 = 30.0;
+/// Number and halo of the topmost contour, which stand above it, points.
+const ABOVE: f32 = 14.0;
+
+/// The sign of an entry.
+enum Sign {
+    Outline,
+    Opening,
+    Open,
+    LeftOut,
+    Finding(Color32),
+    Start,
+    Path(Color32),
+    LowerEdge,
+    Standing,
+}
+
+/// The legend in its lines.
+pub struct Legend {
+    /// Sign, words, and the middle of the left edge from the canvas' corner.
+    entries: Vec<(Sign, Arc<Galley>, Vec2)>,
+}
+
+impl Legend {
+    /// What occurs in the drawing, in as many lines as a canvas of this width takes.
+    pub fn new(painter: &Painter, width: f32, looks: &[Look], view: &View<'_>, t: &Tokens) -> Self {
+        let font = FontId::proportional(SMALL);
+        let mut at = START;
+        let mut entries = Vec::new();
+        for (sign, words) in occurring(looks, view, t) {
+            let galley = painter.layout_no_wrap(words, font.clone(), t.text_soft);
+            let wide = SIGN + galley.size().x;
+            if at.x > START.x && at.x + wide > width - 8.0 {
+                at = vec2(START.x, at.y + LINE);
+            }
+            entries.push((sign, galley, at));
+            at.x += wide + 18.0;
+        }
+        Self { entries }
+    }
+    /// Height from the canvas' top that a fitted drawing leaves free, points.
+    pub fn height(&self) -> f32 {
+        let bottom = self.entries.last().map(|e| e.2.y + LINE / 2.0);
+        bottom.map_or(0.0, |b| b + ABOVE)
+    }
+    /// Each entry on a ground of its own.
+    pub fn paint(&self, painter: &Painter, rect: Rect, t: &Tokens) {
+        for (sign, galley, at) in &self.entries {
+            let p = rect.left_top() + *at;
+            let size = vec2(SIGN + galley.size().x + 8.0, 18.0);
+            let ground = Rect::from_min_size(p - vec2(4.0, 9.0), size);
+            painter.rect_filled(ground, 3, t.canvas.gamma_multiply(0.85));
+            let text = p + vec2(SIGN, -galley.size().y / 2.0);
+            painter.galley(text, galley.clone(), t.text_soft);
+            paint_sign(painter, sign, p, t);
+        }
+    }
+}
+
+/// Signs and words of what occurs.
+fn occurring(looks: &[Look], view: &View<'_>, t: &Tokens) -> Vec<(Sign, String)> {
+    let file = view.file;
+    let mut out = Vec::new();
+    let mut add = |sign, words: &str| out.push((sign, words.to_owned()));
+    let has = |role| looks.contains(&Look { role, cut: true });
+    if has(Role::Outline) {
+        add(Sign::Outline, "outline, inside stays");
+    }
+    if has(Role::Opening) {
+        add(Sign::Opening, "opening, ticks on the waste");
+    }
+    if !file.model.open.is_empty() {
+        add(Sign::Open, "open, not cut");
+    }
+    if looks.iter().any(|l| !l.cut) {
+        add(Sign::LeftOut, "left out");
+    }
+    if let Some(words) = marks::legend_words(file) {
+        add(Sign::Finding(marks::legend_colour(file, t)), &words);
+    }
+    match planned(file).len() {
+        0 => {}
+        1 => add(Sign::Start, "start hole"),
+        _ => add(Sign::Start, "start hole, in cutting order"),
+    }
+    if let (Some(e), Some((_, wire, paths))) = (file.shown_estimate(), &file.paths) {
+        if !paths.loops.is_empty() {
+            let words = format!("path of {}", view.system.candidate(&e.candidate));
+            add(Sign::Path(t.wire(*wire)), &words);
+        }
+        if !paths.lower_edges.is_empty() {
+            add(Sign::LowerEdge, "bottom edge of a taper");
+        }
+        if !paths.uncut.is_empty() {
+            let n = paths.uncut.len();
+            let words = count(n, "place left standing", "places left standing");
+            add(Sign::Standing, &words);
+        }
+    }
+    out
+}
+
+fn paint_sign(painter: &Painter, sign: &Sign, p: Pos2, t: &Tokens) {
+    let bar = [p, p + vec2(24.0, 0.0)];
+    let middle = p + vec2(12.0, 0.0);
+    let dashed = |width, colour, dash, gap| {
+        painter.extend(Shape::dashed_line(
+            &bar,
+            Stroke::new(width, colour),
+            dash,
+            gap,
+        ));
+    };
+    match sign {
+        Sign::Outline => {
+            let under = Rect::from_min_size(p, vec2(24.0, 6.0));
+            painter.rect_filled(under, 0, mix(t.kept, t.text, 0.08));
+            painter.line_segment(bar, Stroke::new(2.0, t.outline));
+        }
+        Sign::Opening => {
+            painter.line_segment(bar, Stroke::new(1.3, t.outline));
+            for k in 0..3u8 {
+                let q = p + vec2(3.0 + 8.0 * f32::from(k), 0.0);
+                painter.line_segment([q, q + vec2(3.0, 4.0)], Stroke::new(1.0, t.waste_tick));
+            }
+        }
+        Sign::Open => {
+            dashed(1.6, t.open_curve, 6.0, 4.0);
+            painter.circle_filled(p, 3.0, t.open_curve);
+        }
+        Sign::LeftOut => dashed(1.4, t.left_out, 2.0, 4.0),
+        Sign::Finding(colour) => marks::mark(painter, middle, *colour, t.canvas),
+        Sign::Start => hole_mark(painter, middle, Stroke::new(1.3, t.text), t),
+        Sign::Path(colour) => {
+            painter.line_segment(bar, Stroke::new(1.5, *colour));
+        }
+        Sign::LowerEdge => dashed(1.0, t.outline, LOWER_EDGE.0, LOWER_EDGE.1),
+        Sign::Standing => {
+            let tip = middle - vec2(0.0, 5.0);
+            painter.add(Shape::convex_polygon(
+                vec![tip, tip + vec2(4.0, 9.0), tip + vec2(-4.0, 9.0)],
+                t.warn,
+                Stroke::NONE,
+            ));
+        }
+    }
+}
