@@ -13,7 +13,7 @@ use crate::gui::widgets::swatch;
 use crate::job::WeekTime;
 use crate::job::hours::WEEK;
 use crate::units::Minutes;
-use egui::{Grid, Label, RichText, ScrollArea, Ui};
+use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
 
 /// The page; it is asked for when it is opened.
 pub fn unattended_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -221,19 +221,24 @@ fn ways_ui(ui: &mut Ui, begun: f64, clocks: &Clocks, view: &View<'_>, actions: &
     ui.label(strong("In another order", BODY));
     let mut rows: Vec<&(WayOfCutting, ByTheClock)> = clocks.ways.iter().collect();
     rows.sort_by(|a, b| a.1.done.total_cmp(&b.1.done));
-    table(ui, "ways by the clock", "order", |ui| {
-        for (way, clock) in rows {
-            let response = ui
-                .selectable_label(way.chosen, way.words())
-                .on_hover_text("cut in this order");
-            if response.clicked() && !way.chosen {
-                let mut new = view.file.job.clone();
-                (new.order, new.cut_off, new.travel) = (way.order, way.cut_off, way.travel);
-                actions.push(Action::Edit(Box::new(new)));
-            }
-            ends(ui, clock, begun);
+    for (way, clock) in rows {
+        let button = Button::selectable(way.chosen, way.words()).wrap();
+        let response = ui.add(button).on_hover_text("cut in this order");
+        if response.clicked() && !way.chosen {
+            let mut new = view.file.job.clone();
+            (new.order, new.cut_off, new.travel) = (way.order, way.cut_off, way.travel);
+            actions.push(Action::Edit(Box::new(new)));
         }
-    });
+        let stands = if clock.waits < Minutes::from_min(1.0) {
+            "never waits".to_owned()
+        } else {
+            format!("stands for {}", time(clock.waits))
+        };
+        let done = moment_words(clock.done, begun);
+        ui.indent("way by the clock", |ui| {
+            soft(ui, &format!("done {done}, {stands}"))
+        });
+    }
 }
 
 /// The other wires, each with the time it is done.
@@ -273,7 +278,7 @@ fn table(ui: &mut Ui, id: &str, first: &str, rows: impl FnOnce(&mut Ui)) {
     let t = tokens(ui);
     Grid::new(id)
         .num_columns(3)
-        .spacing([16.0, 3.0])
+        .spacing([10.0, 3.0])
         .show(ui, |ui| {
             for text in [first, "done", "stands"] {
                 ui.label(RichText::new(text).size(SMALL).color(t.text_faint));
