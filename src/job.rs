@@ -331,3 +331,10 @@ pub fn cut_contours<'a>(
         .enumerate()
         .filter(|(_, c)| job.cuts(c))
 }
+
+/// Drawn length of all that the job cuts, chains that are cut on their line included.
+pub fn cut_length(job: &Job, profile: &Profile) -> Length {
+    let closed = cut_contours(job, profile).map(|(_, c)| c.drawn_length);
+    let open = profile.open.iter().filter(|c| job.cuts_on_line(c));
+    closed.chain(open.map(|c| c.drawn_length)).sum()
+}

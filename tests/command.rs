@@ -186,6 +186,8 @@ fn csv_has_one_row_per_file_and_wire() {
     let place = |name: &str| head.iter().position(|h| h == name).expect(name);
     let rows: Vec<csv::StringRecord> = csv.records().flatten().collect();
     assert_eq!(rows.len(), 4);
+    assert!(rows.iter().all(|r| r[place("run")].is_empty()));
+    assert!(rows.iter().all(|r| r[place("part")].is_empty()));
     for pair in rows.chunks(2) {
         let number = |k: usize, name: &str| pair[k][place(name)].parse::<f64>().expect(name);
         // The differences are those of the figures beside them; the baseline has none.
@@ -197,6 +199,29 @@ fn csv_has_one_row_per_file_and_wire() {
         assert!(number(1, "probability_faster") > 0.5);
         assert!(number(1, "ra_high_um") < number(0, "ra_high_um"));
     }
+}
+
+#[test]
+fn csv_says_how_the_wire_is_run() {
+    let file = sample("latch-cam");
+    let out = run(&[
+        "estimate",
+        "--csv",
+        &file,
+        "--thickness",
+        "40",
+        "--wire",
+        "hard plain brass@0.25",
+        "--wire",
+        "hard plain brass@0.25:10/6",
+    ]);
+    let mut csv = csv::Reader::from_reader(out.stdout.as_slice());
+    let head = csv.headers().expect("a header").clone();
+    let run_off = head.iter().position(|h| h == "run").expect("run");
+    let found: Vec<String> = (csv.records().flatten())
+        .map(|r| r[run_off].to_owned())
+        .collect();
+    assert_eq!(found, ["", "10/6"]);
 }
 
 #[test]

@@ -118,12 +118,20 @@ fn what_cannot_be_logged_is_refused_and_what_was_typed_stays() {
     log_cut(&mut window, "100");
     assert!(window.state().message().unwrap().contains("wire used"));
     assert!(window.state().learning().cuts.is_empty());
+    type_into(&mut window, "Wire used", "0.5");
+    log_cut(&mut window, "100");
+    assert!(window.state().message().unwrap().contains("Threadings"));
+    // Logged without what the threadings waste, which says nothing about the run-off.
+    let file = window.state().front().unwrap();
+    let figures = file.shown_estimate().unwrap().figures.as_ref().unwrap();
+    let run = 900.0 - figures.wasted_wire().m();
     type_into(&mut window, "Wire used", "900");
     log_cut(&mut window, "1:40");
     assert_eq!(window.state().message(), None);
     let cut = &window.state().learning().cuts[0];
     assert_eq!(cut.cutting_minutes.min_value(), 100.0);
     assert_eq!(cut.date.to_string(), "2024-01-31");
+    assert!((cut.wire_used.unwrap().m() - run).abs() < 1e-9);
 }
 
 const HEADER: &str = "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes\n";

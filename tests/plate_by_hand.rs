@@ -226,6 +226,115 @@ fn a_work_piece_is_paid_by_the_mass_of_its_plate() {
 }
 
 #[test]
+fn a_part_that_costs_nothing_is_not_compared_by_cost() {
+    let p = profile(vec![square(40.0)]);
+    let mut j = job(20.0, 1, Keep::Inside);
+    j.candidates.push(Candidate::new("zinc-coated brass", 0.25));
+    let s = &mut j.shop;
+    for rate in [
+        &mut s.machine_rate,
+        &mut s.labour_rate,
+        &mut s.wire_price,
+        &mut s.scrap_value,
+        &mut s.consumables,
+    ] {
+        *rate = Money::ZERO;
+    }
+    let l = Library::built_in();
+    let d = compare(&p, &j, l, &PathCache::default()).difference(1);
+    let d = d.unwrap();
+    assert!(d.cost.is_nan() && d.cost_range.0.is_nan() && d.probability_cheaper.is_nan());
+    assert!(d.minutes.is_finite() && d.probability_faster.is_finite());
+    // Scrap dearer than the wire: the wire's cost falls below 0, and its answer says so.
+    j.shop = Job::starting(l).shop;
+    let note = |j: &Job| {
+        let e = one(&p, j);
+        let why = explain(Question::WireCost, j, l, &e).unwrap();
+        match why.origin {
+            kerfcast::reason::Origin::Formula { note, .. } => (why.value, note.to_string()),
+            other => panic!("{other:?}"),
+        }
+    };
+    assert_eq!(note(&j).1, "");
+    j.shop.scrap_value = j.shop.wire_price + Money::from_amount(1.0);
+    let (value, words) = note(&j);
+    assert!(value < 0.0 && words.contains("scrap"), "{value} {words}");
+}
+
+#[test]
+fn the_range_of_the_cost_holds_labour_start_holes_and_set_up() {
+    // By hand, in shares of the cost, each with half of ln(high/low) of the library: stops 2 to 10 min, breaks 0.01
+    // to 0.2 an hour, set-up 0.5 to 3 h, a hole's set-up 0.5 to 3 min, its drilling 8 to 60 mm/min, threading 0.25 to
+    // 2 min, threading waste 1 to 3 m. One hole through 20 mm takes 1 + 20/20 min: half set-up, half drilling.
+    let p = profile(vec![square(40.0)]);
+    let mut j = job(20.0, 1, Keep::Inside);
+    let f = figures(&p, &j);
+    let c = &f.cost;
+    let whole = c.part.median.amount();
+    let total = f.minutes.median.min_value();
+    let by_time = (c.machine + c.consumables).amount() / whole;
+    let (labour, wire) = (c.labour.amount() / whole, c.wire.amount() / whole);
+    let half_log = |low: f64, high: f64| 0.5 * (high / low).ln();
+    let of = |s: Share| f.share(s).min_value() / total;
+    let by = |s: Share| f.share(s).min_value() / f.attended.min_value();
+    let cutting = of(Share::Rough) + of(Share::Corners);
+    let wasted = |kind: StepKind| {
+        let steps = f.steps.iter().filter(|s| s.kind == kind);
+        steps.map(|s| s.wire.m()).sum::<f64>() / f.wire.median.m()
+    };
+    let (threaded, broken) = (wasted(StepKind::Threading), wasted(StepKind::Breaks));
+    let runs = 1.0 - threaded - broken;
+    let holes = c.holes.amount() / whole;
+    let l = Library::built_in();
+    let steel = half_log(
+        l.materials[0].relative_speed.low.unwrap(),
+        l.materials[0].relative_speed.high.unwrap(),
+    );
+    let curve = (20.0_f64 / 60.0).ln().powi(2);
+    // Machine, material, width of the hump and the single cut move all that is cut; plain brass is the reference.
+    let cut = (0.35_f64.powi(2) + steel.powi(2) + (0.06 * curve).powi(2) + 0.1_f64.powi(2)).sqrt();
+    let parts = [
+        (by_time * cutting + wire * runs) * cut,
+        // The run-off: 0.10 in all.
+        wire * runs * 0.1,
+        (by_time * of(Share::SlugStops) + labour * by(Share::SlugStops)) * half_log(2.0, 10.0),
+        (by_time * of(Share::Breaks) + labour * by(Share::Breaks) + wire * broken)
+            * half_log(0.01, 0.2),
+        by_time * of(Share::Threading) * half_log(0.25, 2.0),
+        wire * (threaded + broken) * half_log(1.0, 3.0),
+        c.setup.amount() / whole * half_log(0.5, 3.0),
+        holes * 0.5 * half_log(0.5, 3.0),
+        holes * 0.5 * half_log(8.0, 60.0),
+    ];
+    let sd = |f: &Figures| (f.cost.part.high / f.cost.part.median).ln();
+    let by_hand = |parts: &[f64]| parts.iter().map(|p| p * p).sum::<f64>().sqrt();
+    assert!((sd(&f) - by_hand(&parts)).abs() < 1e-9, "{}", sd(&f));
+    // The wire alone: what runs off swings with the cut, what is wasted with the threadings.
+    let alone = by_hand(&[
+        runs * cut,
+        runs * 0.1,
+        broken * half_log(0.01, 0.2),
+        (threaded + broken) * half_log(1.0, 3.0),
+    ]);
+    let found = (f.wire.high / f.wire.median).ln();
+    assert!((found - alone).abs() < 1e-9, "{found} {alone}");
+    // A set-up of the shop's own counts as given; the answer says what the range holds.
+    let note = |j: &Job| {
+        let why = explain(Question::Cost, j, l, &one(&p, j)).unwrap();
+        match why.origin {
+            kerfcast::reason::Origin::Formula { note, .. } => note.to_string(),
+            other => panic!("{other:?}"),
+        }
+    };
+    assert!(note(&j).contains("set-up; rates"), "{}", note(&j));
+    j.shop.setup_hours = 1.0 + 1e-12;
+    let own = figures(&p, &j);
+    let without: Vec<f64> = [&parts[..6], &parts[7..]].concat();
+    assert!((sd(&own) - by_hand(&without)).abs() < 1e-9);
+    assert!(note(&j).contains("your set-up"), "{}", note(&j));
+}
+
+#[test]
 fn totals_are_the_sums_of_the_steps_and_of_the_shares() {
     for passes in 1..=6 {
         let f = figures(

@@ -135,8 +135,11 @@ impl Row<'_> {
         }
         let lengths = text
             .split('|')
-            .map(|t| {
-                self.to_number("pass_path_mm", t.trim(), 0.01, 100_000_000.0)
+            .enumerate()
+            .map(|(k, t)| {
+                // A later pass may be one that no contour has.
+                let least = if k == 0 { 0.01 } else { 0.0 };
+                self.to_number("pass_path_mm", t.trim(), least, 100_000_000.0)
                     .map(Length::from_mm)
             })
             .collect::<Result<Vec<_>, _>>()?;

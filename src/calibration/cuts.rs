@@ -24,6 +24,7 @@ const NEEDED: [&str; 9] = [
 ];
 /// Columns that may be there.
 ///
+/// `wire_m` is the wire used in cutting, without what is wasted at threadings.
 /// `run` says how the wire was run where that was not the usual way, as on the command line: "10/6", "reel 200/80".
 const OPTIONAL: [&str; 6] = [
     "machine",
@@ -59,7 +60,7 @@ pub struct Cut {
     pub cut_length: Length,
     /// Actual minutes of cutting, corners included, without stops and threading.
     pub cutting_minutes: Minutes,
-    /// Wire used, where it was noted.
+    /// Wire used in cutting, without what is wasted at threadings, where it was noted.
     pub wire_used: Option<Length>,
     /// Remark.
     pub note: String,

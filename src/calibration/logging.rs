@@ -18,10 +18,18 @@ pub struct Done<'a> {
     pub cut_length: Length,
     /// Minutes of cutting, corners included, without stops and threading.
     pub cutting_minutes: Minutes,
-    /// Wire used.
+    /// Wire used, all of it: what is wasted at threadings is taken off as predicted.
     pub wire_used: Option<Length>,
     /// Remark.
     pub note: &'a str,
+}
+
+/// The wire noted is no more than threadings waste.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[error("Threadings alone are predicted to waste {:.1} m of wire, so the whole job cannot have used less. Check the wire used, or leave it empty.", .wasted.m())]
+pub struct LessThanWasted {
+    /// Wire that is predicted to be wasted.
+    pub wasted: Length,
 }
 
 /// The table of cuts as a file that [`read_cuts`] reads back unchanged.
@@ -73,13 +81,27 @@ impl Cut {
     /// The cut that an estimated job turned out to be.
     ///
     /// Keeps each pass's path with what lead-ins and corners seem to add, so that the log stays good when the library changes.
-    pub fn of_job(job: &Job, candidate: &Candidate, figures: &Figures, done: &Done<'_>) -> Self {
+    /// What is wasted at threadings says nothing about the run-off, so a cut is logged without it.
+    ///
+    /// # Errors
+    /// Less wire than the threadings alone are predicted to waste.
+    pub fn of_job(
+        job: &Job,
+        candidate: &Candidate,
+        figures: &Figures,
+        done: &Done<'_>,
+    ) -> Result<Self, LessThanWasted> {
+        let wasted = figures.wasted_wire();
+        let run = done.wire_used.map(|w| w - wasted);
+        if run.is_some_and(|w| w <= Length::ZERO) {
+            return Err(LessThanWasted { wasted });
+        }
         let pass_path = figures
             .passes
             .iter()
             .map(|run| run.feed * run.minutes)
             .collect();
-        Self {
+        Ok(Self {
             row: 0,
             line: 0,
             date: done.date,
@@ -91,11 +113,11 @@ impl Cut {
             passes: job.passes,
             cut_length: done.cut_length,
             cutting_minutes: done.cutting_minutes,
-            wire_used: done.wire_used,
+            wire_used: run,
             note: done.note.to_owned(),
             outlier: false,
             pass_path: Some(pass_path),
-        }
+        })
     }
 }
 

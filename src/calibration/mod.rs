@@ -16,5 +16,5 @@ pub use assessment::{Assessment, assess};
 pub use cuts::{Cut, CutsError, CutsRead, RowFault, read_cuts};
 pub use day::Day;
 pub use fit::{MachineFit, RowFit, WhyCut, fit, latest_machine, why_cut_differs};
-pub use logging::{Done, write_cuts};
+pub use logging::{Done, LessThanWasted, write_cuts};
 pub use words::what_was_learned;

@@ -296,8 +296,8 @@ fn write_text(out: &mut impl Write, e: &Estimate, found: Option<&Found>) -> std:
                 out,
                 "  {:<12} {:>12} → {:>12}  {:>+9.1} min",
                 p.share.words(),
-                clock(p.before.min_value()),
-                clock(p.after.min_value()),
+                clock(p.before),
+                clock(p.after),
                 p.difference().min_value()
             )?;
         }

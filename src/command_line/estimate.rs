@@ -2,7 +2,7 @@
 
 use super::clock::{Clock, write_clock};
 use super::estimate_json::{Asked, EstimatedJson, estimated};
-use super::estimate_table::{write_advice, write_csv, write_text};
+use super::estimate_table::{part_number, write_advice, write_csv, write_text};
 use super::job::JobArguments;
 use super::own::{Own, today};
 use super::reading::{Failed, Reading};
@@ -133,7 +133,8 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                     }
                     write_advice(out, args.wanted(), &job, library)?;
                 } else {
-                    files.push(FileJson::Row(path.clone(), comparison));
+                    let part = part_number(&job, &drawing);
+                    files.push(FileJson::Row(path.clone(), part, comparison));
                 }
             }
             Err(error) => {
@@ -211,5 +212,5 @@ pub(super) enum FileJson {
     Failed(Failed),
     /// It was estimated and goes into a table.
     #[serde(skip)]
-    Row(PathBuf, Comparison),
+    Row(PathBuf, Option<usize>, Comparison),
 }

@@ -40,12 +40,12 @@ fn text_row(name: String, e: &Estimate, difference: Option<&Difference>) -> Vec<
             [percent(d.minutes), percent(d.wire), percent(d.cost), sure]
         },
     );
-    let (low, high) = (f.minutes.low.min_value(), f.minutes.high.min_value());
+    let (low, high) = (f.minutes.low, f.minutes.high);
     let [ra_low, ra_high] = f.finish.roughness_um;
     let doubt = if f.finish.in_doubt.is_some() { "?" } else { "" };
     let mut row = vec![
         name,
-        clock(f.minutes.median.min_value()),
+        clock(f.minutes.median),
         format!("{} to {}", clock(low), clock(high)),
     ];
     row.extend(against);
@@ -81,6 +81,12 @@ pub(super) fn write_advice(
     Ok(())
 }
 
+/// The part that is taken where the drawing has several, counted from 1.
+pub(super) fn part_number(job: &Job, drawing: &Drawing) -> Option<usize> {
+    let part = job.part_taken(&drawing.profile, &drawing.parts);
+    part.map(|k| k + 1)
+}
+
 /// One table a file, for a person to read.
 pub(super) fn write_text(
     out: &mut impl Write,
@@ -90,8 +96,7 @@ pub(super) fn write_text(
     library: &Library,
     comparison: &Comparison,
 ) -> std::io::Result<()> {
-    let part = job.part_taken(&drawing.profile, &drawing.parts);
-    let part = part.map_or_else(String::new, |k| format!(", part {}", k + 1));
+    let part = part_number(job, drawing).map_or_else(String::new, |k| format!(", part {k}"));
     writeln!(
         out,
         "{}{part}: {} of {} mm {}, {}, {}",
@@ -160,8 +165,10 @@ pub(super) fn write_csv(out: &mut impl Write, files: &[FileJson]) -> Result<(), 
     let mut csv = csv::Writer::from_writer(out);
     let head = [
         "file",
+        "part",
         "wire",
         "diameter_mm",
+        "run",
         "possible",
         "blockers",
         "minutes",
@@ -194,9 +201,9 @@ pub(super) fn write_csv(out: &mut impl Write, files: &[FileJson]) -> Result<(), 
     csv.write_record(head)?;
     for file in files {
         match file {
-            FileJson::Row(path, comparison) => {
+            FileJson::Row(path, part, comparison) => {
                 for (k, e) in comparison.estimates.iter().enumerate() {
-                    csv.write_record(csv_row(path, e, comparison.difference(k).as_ref()))?;
+                    csv.write_record(csv_row(path, *part, e, comparison.difference(k).as_ref()))?;
                 }
             }
             FileJson::Failed(failed) => {
@@ -213,12 +220,21 @@ pub(super) fn write_csv(out: &mut impl Write, files: &[FileJson]) -> Result<(), 
 }
 
 /// Differences are shares of the baseline; they are empty for the baseline itself.
-fn csv_row(path: &Path, e: &Estimate, difference: Option<&Difference>) -> Vec<String> {
+///
+/// The part is empty where the whole drawing is cut, and the run where the wire is run the usual way.
+fn csv_row(
+    path: &Path,
+    part: Option<usize>,
+    e: &Estimate,
+    difference: Option<&Difference>,
+) -> Vec<String> {
     let blockers: Vec<&str> = e.blockers().map(|o| o.message.as_str()).collect();
     let mut row = vec![
         path.display().to_string(),
+        part.map_or_else(String::new, |k| k.to_string()),
         e.candidate.wire.clone(),
         e.candidate.diameter.mm().to_string(),
+        e.candidate.run.written(),
         e.is_possible().to_string(),
         blockers.join(" "),
     ];
@@ -261,7 +277,14 @@ fn csv_row(path: &Path, e: &Estimate, difference: Option<&Difference>) -> Vec<St
                 d.probability_cheaper,
             ]
             .iter()
-            .map(ToString::to_string),
+            // Where nothing can be compared the cell stays empty.
+            .map(|v| {
+                if v.is_finite() {
+                    v.to_string()
+                } else {
+                    String::new()
+                }
+            }),
         ),
     }
     row.push(String::new());

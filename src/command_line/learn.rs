@@ -14,7 +14,8 @@ use std::path::PathBuf;
 /// Arguments of `learn`.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// The shop's finished cuts: a table with a header.
+    /// The shop's finished cuts: a table with a header. wire_m is the wire used in cutting, without what is wasted at
+    /// threadings.
     #[arg(value_name = "CUTS.csv")]
     cuts: PathBuf,
     /// The shop's own library, laid over the built-in one.

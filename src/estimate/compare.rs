@@ -29,7 +29,8 @@ pub struct Difference {
     pub minutes: f64,
     /// Of the wire, by length.
     pub wire: f64,
-    /// Of the cost of a part.
+    /// Of the cost of a part. Where either costs nothing (no rates) or less (scrap above the price of the wire), there
+    /// is no share: this, its range and its probability are no numbers, and are shown as “–”.
     pub cost: f64,
     /// Range of `minutes`, low and high.
     pub minutes_range: (f64, f64),
@@ -49,6 +50,9 @@ impl Difference {
     /// Of `a` against `b`, in one library: two wires, two jobs, the same wire run in two ways.
     pub fn between(a: &Figures, b: &Figures, library: &Library) -> Self {
         let one = |x: f64, y: f64, of: fn(&Figures) -> &Slopes| {
+            if x <= 0.0 || y <= 0.0 {
+                return (f64::NAN, (f64::NAN, f64::NAN), f64::NAN);
+            }
             let log = (x / y).ln();
             let sd = of(a).log_sd_against(of(b), library);
             let probability = if sd > 0.0 {

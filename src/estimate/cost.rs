@@ -6,7 +6,7 @@
 //! Where the shop says so, it adds: programming of the lot, inspection, the work piece, anything else, and a mark-up
 //! on the whole. Without those it is the plain formula.
 
-use super::range::{Slopes, ranged};
+use super::range::{Overhead, Slopes, ranged};
 use super::{Cost, Question, Ranged};
 use crate::geometry::Bounds;
 use crate::job::{Blank, Job, Shop, cut_contours};
@@ -33,6 +33,19 @@ pub struct CostBasis<'a> {
     pub holes: Money,
     /// Cost of the work piece.
     pub material: Money,
+}
+
+/// Slopes of what the cost of a part goes with.
+#[derive(Debug, Clone, Copy)]
+pub struct CostDoubts<'a> {
+    /// Of the time a part.
+    pub minutes: &'a Slopes,
+    /// Of the wire a part.
+    pub wire: &'a Slopes,
+    /// Of the time with somebody standing there.
+    pub attended: &'a Slopes,
+    /// Of the time to drill the start holes.
+    pub holes: &'a Slopes,
 }
 
 /// The plate that a part is taken from.
@@ -162,9 +175,10 @@ impl CostBasis<'_> {
     }
     /// The cost with its range, and the slopes behind it.
     ///
-    /// Machine and consumables go with the time; the wire's cost with its length, and so with the time too.
-    /// Rates, prices and the attended part are taken as given.
-    pub fn with_range(&self, minutes: &Slopes, wire: &Slopes, library: &Library) -> (Cost, Slopes) {
+    /// Machine and consumables go with the time, labour with its attended part, start holes with their drilling; the
+    /// wire's cost goes with its length, and so with the time too. The hours of set-up are as uncertain as the library
+    /// says while they stand at its value; what the shop has set itself, rates and prices are taken as given.
+    pub fn with_range(&self, doubts: &CostDoubts<'_>, library: &Library) -> (Cost, Slopes) {
         let mut cost = self.cost();
         let whole = cost.part.median.amount();
         // The mark-up moves with what it is added to.
@@ -176,9 +190,15 @@ impl CostBasis<'_> {
                 0.0
             }
         };
-        let slopes = minutes
+        let mut slopes = doubts
+            .minutes
             .times(share(cost.machine + cost.consumables))
-            .plus(&wire.times(share(cost.wire)));
+            .plus(&doubts.wire.times(share(cost.wire)))
+            .plus(&doubts.attended.times(share(cost.labour)))
+            .plus(&doubts.holes.times(share(cost.holes)));
+        if self.shop.setup_hours == library.overheads.setup.value {
+            slopes.overheads.push((Overhead::Setup, share(cost.setup)));
+        }
         cost.part = ranged(cost.part.median, slopes.log_sd(library));
         (cost, slopes)
     }
@@ -247,14 +267,49 @@ mod tests {
         let sum: f64 = cost.lines().iter().map(|l| l.amount.amount()).sum();
         assert!((sum - cost.part.median.amount()).abs() < 1e-12);
         assert_eq!(cost.lines().len(), 6, "nothing is added unasked");
-        // Only what goes with time and wire is uncertain: a spread of 0.1 on both leaves less on the whole.
+        // By hand: time and wire 0.1 on 80 + 3.48; labour 14 by its stops, 2 to 10 min, half of ln 5 = 0.8047; set-up
+        // 15 by the library's 0.5 to 3 h, half of ln 6 = 0.8959.
+        let l = Library::built_in();
         let cut = Slopes {
             cut: 1.0,
             ..Slopes::default()
         };
-        let (cost, _) = basis.with_range(&cut, &cut, Library::built_in());
-        let moving = (cost.machine + cost.consumables + cost.wire) / cost.part.median;
-        assert!(((cost.part.high / cost.part.median).ln() - 0.1 * moving).abs() < 1e-12);
+        let stops = Slopes::of_overheads(&[(Overhead::Stops, 1.0)]);
+        let doubts = CostDoubts {
+            minutes: &cut,
+            wire: &cut,
+            attended: &stops,
+            holes: &Slopes::default(),
+        };
+        let (cost, _) = basis.with_range(&doubts, l);
+        let sd = |c: &Cost| (c.part.high / c.part.median).ln();
+        let moving: f64 = 0.1 * (80.0 + 2.0 * 0.24858 * 7.0);
+        let squares = |setup: f64| {
+            let squares = moving.powi(2) + (14.0 * 0.804_718_956_f64).powi(2) + setup.powi(2);
+            squares.sqrt() / 112.480_12
+        };
+        assert!((sd(&cost) - squares(15.0 * 0.895_879_735)).abs() < 1e-7);
+        // Minutes of the stops swing with the same factor in machine and labour: the two add before they are squared.
+        let half = cut.times(0.5).plus(&stops.times(0.5));
+        let both = CostDoubts {
+            minutes: &half,
+            ..doubts
+        };
+        let (cost, _) = basis.with_range(&both, l);
+        let alike: f64 = (0.5 * 80.0 + 14.0) * 0.804_718_956;
+        let own: f64 = 0.1 * (0.5 * 80.0 + 2.0 * 0.24858 * 7.0);
+        let setup: f64 = 15.0 * 0.895_879_735;
+        let expected = (alike.powi(2) + own.powi(2) + setup.powi(2)).sqrt() / 112.480_12;
+        assert!((sd(&cost) - expected).abs() < 1e-7);
+        // A set-up of the shop's own is known.
+        let mut own = shop.clone();
+        own.setup_hours = 1.0 + 1e-9;
+        let known = CostBasis {
+            shop: &own,
+            ..basis
+        };
+        let (cost, _) = known.with_range(&doubts, l);
+        assert!((sd(&cost) - squares(0.0)).abs() < 1e-7);
     }
 
     #[test]
@@ -293,7 +348,20 @@ mod tests {
             cut: 1.0,
             ..Slopes::default()
         };
-        let (cost, _) = basis.with_range(&cut, &cut, Library::built_in());
+        let none = Slopes::default();
+        let doubts = CostDoubts {
+            minutes: &cut,
+            wire: &cut,
+            attended: &none,
+            holes: &none,
+        };
+        let mut own = shop.clone();
+        own.setup_hours = 1.0 + 1e-12;
+        let basis = CostBasis {
+            shop: &own,
+            ..basis
+        };
+        let (cost, _) = basis.with_range(&doubts, Library::built_in());
         let moving = 1.1 * ((cost.machine + cost.wire) / cost.part.median);
         assert!(((cost.part.high / cost.part.median).ln() - 0.1 * moving).abs() < 1e-12);
     }

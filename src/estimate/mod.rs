@@ -42,7 +42,7 @@ use crate::geometry::{Contour, Point};
 use crate::job::Candidate;
 use crate::plan::schedule::PlannedStart;
 use crate::plan::timeline::{Timeline, TimelineBasis};
-use crate::plan::{ContourPlan, Share, Step};
+use crate::plan::{ContourPlan, Share, Step, StepKind};
 use crate::process::Finish;
 use crate::profile::Profile;
 use crate::units::{Area, Feed, Length, Mass, Minutes, Money, RunOff};
@@ -184,6 +184,11 @@ impl Figures {
     /// Minutes of one share.
     pub fn share(&self, share: Share) -> Minutes {
         self.steps.iter().map(|s| s.share(share)).sum()
+    }
+    /// Wire that never cuts: wasted at threadings and at expected breaks.
+    pub fn wasted_wire(&self) -> Length {
+        let wasted = |s: &&Step| matches!(s.kind, StepKind::Threading | StepKind::Breaks);
+        self.steps.iter().filter(wasted).map(|s| s.wire).sum()
     }
     /// Minutes of a pass, 1 the rough, with their range; `None` where the plan has no such pass.
     pub fn pass_minutes(&self, pass: usize) -> Option<Ranged<Minutes>> {

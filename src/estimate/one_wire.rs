@@ -1,6 +1,6 @@
 //! The estimate of one candidate.
 
-use super::cost::{CostBasis, Plate, hole_minutes, material_cost, parts_per_week};
+use super::cost::{CostBasis, CostDoubts, Plate, hole_minutes, material_cost, parts_per_week};
 use super::obstacles::examine;
 use super::range::{Doubts, Overhead, Slopes, ranged};
 use super::slugs::{Loose, loose};
@@ -232,25 +232,36 @@ fn figures(
             .min_value()
     };
     let cutting = share(Share::Rough) + share(Share::Skims) + share(Share::Corners);
-    let cutting_slopes = slopes(conditions, &plans.all, &steps, &|p| p.is_some());
+    let in_minutes = |s: &Step| s.minutes.min_value();
+    let cutting_slopes = slopes(conditions, &plans.all, &steps, &in_minutes, &|p| {
+        p.is_some()
+    });
     let whole = total.min_value().max(f64::MIN_POSITIVE);
     let threading = if job.threads_by_hand(conditions.run) {
         Overhead::ThreadingByHand
     } else {
         Overhead::Threading
     };
+    let overheads = [
+        (threading, of_kind(StepKind::Threading)),
+        (Overhead::Stops, share(Share::SlugStops)),
+        (Overhead::Moves, of_kind(StepKind::Move)),
+        (Overhead::Breaks, of_kind(StepKind::Breaks)),
+    ];
     let minutes_slopes = Slopes {
-        overheads: vec![
-            (threading, of_kind(StepKind::Threading) / whole),
-            (Overhead::Stops, share(Share::SlugStops) / whole),
-            (Overhead::Moves, of_kind(StepKind::Move) / whole),
-            (Overhead::Breaks, of_kind(StepKind::Breaks) / whole),
-        ],
+        overheads: overheads.map(|(o, m)| (o, m / whole)).to_vec(),
         ..cutting_slopes.times(cutting / whole)
     };
-    let wire_slopes = Slopes::of_wire(&cutting_slopes, conditions.run);
+    // What somebody stands by for is as uncertain in the labour as in the machine's minutes.
+    let stood_by = attended.min_value().max(f64::MIN_POSITIVE);
+    let attended_slopes: Vec<(Overhead, f64)> = overheads
+        .into_iter()
+        .filter(|(o, _)| !matches!(o, Overhead::Threading | Overhead::Moves))
+        .map(|(o, m)| (o, m / stood_by))
+        .collect();
+    let wire_slopes = wire_slopes(conditions, &plans.all, &steps);
     let log_sd = |of: &dyn Fn(Option<usize>) -> bool| {
-        slopes(conditions, &plans.all, &steps, of).log_sd(library)
+        slopes(conditions, &plans.all, &steps, &in_minutes, of).log_sd(library)
     };
     let (rough_log_sd, skims_log_sd) = (
         log_sd(&|p| p == Some(1)),
@@ -270,7 +281,15 @@ fn figures(
         holes: job.shop.labour_rate * drilling(&holes, conditions, library).hours(),
         material: material_cost(&job.shop, plate.as_ref()),
     };
-    let (cost, cost_slopes) = cost.with_range(&minutes_slopes, &wire_slopes, library);
+    let (cost, cost_slopes) = cost.with_range(
+        &CostDoubts {
+            minutes: &minutes_slopes,
+            wire: &wire_slopes,
+            attended: &Slopes::of_overheads(&attended_slopes),
+            holes: &hole_slopes(&holes, conditions, library),
+        },
+        library,
+    );
     let minutes = ranged(total, minutes_slopes.log_sd(library));
     let wire = ranged(wire, wire_slopes.log_sd(library));
     let passes = pass_runs(&plans.all[0].passes, paths, &steps);
@@ -313,6 +332,44 @@ fn figures(
     }
 }
 
+/// Slopes of the wire: what cuts moves with time and run-off, what is wasted at threadings and breaks with these.
+fn wire_slopes(conditions: &RoughConditions<'_>, plans: &[ContourPlan], steps: &[Step]) -> Slopes {
+    let metres = |of: &dyn Fn(&Step) -> bool| -> f64 {
+        steps.iter().filter(|s| of(s)).map(|s| s.wire.m()).sum()
+    };
+    let all = metres(&|_| true).max(f64::MIN_POSITIVE);
+    let threading = metres(&|s| s.kind == StepKind::Threading);
+    let breaks = metres(&|s| s.kind == StepKind::Breaks);
+    let cutting = slopes(conditions, plans, steps, &|s| s.wire.m(), &|p| p.is_some());
+    let wasted = [
+        (Overhead::ThreadingWaste, (threading + breaks) / all),
+        (Overhead::Breaks, breaks / all),
+    ];
+    Slopes::of_wire(&cutting, conditions.run)
+        .times((all - threading - breaks) / all)
+        .plus(&Slopes::of_overheads(&wasted))
+}
+
+/// Slopes of the time to drill start holes: their set-up and the drilling.
+fn hole_slopes(
+    holes: &[(Length, usize)],
+    conditions: &RoughConditions<'_>,
+    library: &Library,
+) -> Slopes {
+    let all = drilling(holes, conditions, library).min_value();
+    if all <= 0.0 {
+        return Slopes::default();
+    }
+    let count: usize = holes.iter().map(|h| h.1).sum();
+    let setup = library.overheads.hole_setup.value * count as f64 / all;
+    let drilling = if conditions.material.is_carbide() {
+        Overhead::HoleDrillingCarbide
+    } else {
+        Overhead::HoleDrilling
+    };
+    Slopes::of_overheads(&[(Overhead::HoleSetup, setup), (drilling, 1.0 - setup)])
+}
+
 /// Time to drill the start holes of a part, given by thickness.
 fn drilling(
     holes: &[(Length, usize)],
@@ -351,31 +408,31 @@ pub(super) fn holes_by_thickness(steps: &[Step], plans: &[ContourPlan]) -> Vec<(
     out
 }
 
-/// Slopes of the minutes of some passes, each contour under its own conditions. All is one and the same cut.
+/// Slopes of the minutes or the wire (`amount`) of some passes, each contour under its own conditions. All is one and
+/// the same cut.
 fn slopes(
     base: &RoughConditions<'_>,
     plans: &[ContourPlan],
     steps: &[Step],
+    amount: &dyn Fn(&Step) -> f64,
     of: &dyn Fn(Option<usize>) -> bool,
 ) -> Slopes {
-    let minutes = |plan: usize, from: usize| -> f64 {
+    let sum = |plan: usize, from: usize| -> f64 {
         steps
             .iter()
             .filter(|s| s.plan == plan && of(s.pass) && s.pass.is_some_and(|p| p >= from))
-            .map(|s| s.minutes.min_value())
+            .map(amount)
             .sum()
     };
-    let own: Vec<(f64, f64)> = (0..plans.len())
-        .map(|k| (minutes(k, 1), minutes(k, 2)))
-        .collect();
+    let own: Vec<(f64, f64)> = (0..plans.len()).map(|k| (sum(k, 1), sum(k, 2))).collect();
     let all: f64 = own.iter().map(|o| o.0).sum();
     plans
         .iter()
         .zip(own)
-        .filter(|(_, (minutes, _))| *minutes > 0.0)
-        .map(|(plan, (minutes, skims))| {
-            let one = Slopes::of_cutting(&plan.conditions(base), skims / minutes);
-            one.times(minutes / all)
+        .filter(|(_, (whole, _))| *whole > 0.0)
+        .map(|(plan, (whole, skims))| {
+            let one = Slopes::of_cutting(&plan.conditions(base), skims / whole);
+            one.times(whole / all)
         })
         .fold(Slopes::default(), |sum, one| sum.plus(&one))
 }

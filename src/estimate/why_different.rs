@@ -6,7 +6,7 @@
 //! analysis: a practical guide", Energy Policy 33 (2005) 867–871; from memory).
 
 use super::Figures;
-use crate::plan::{Share, StepKind};
+use crate::plan::Share;
 use crate::units::{Length, Minutes};
 
 /// One part of the minutes on both sides.
@@ -116,12 +116,7 @@ fn of_wire(before: (Minutes, Length, Length), after: (Minutes, Length, Length)) 
 
 /// Minutes with the wire running, wire run, and wire wasted at threadings.
 fn wire_of(f: &Figures) -> (Minutes, Length, Length) {
-    let wasted: Length = f
-        .steps
-        .iter()
-        .filter(|s| matches!(s.kind, StepKind::Threading | StepKind::Breaks))
-        .map(|s| s.wire)
-        .sum();
+    let wasted = f.wasted_wire();
     let running = f.passes.iter().map(|p| p.minutes).sum();
     (running, f.wire.median - wasted, wasted)
 }

@@ -1,5 +1,6 @@
 //! Numbers, units and times as a person reads them: thin-space thousands, a true minus, mm or inch.
 
+use crate::estimate::range::worth_showing;
 use crate::job::{Candidate, WireRun};
 use crate::reason::Unit;
 use crate::units::{Area, Length, MM_PER_INCH, Mass, Minutes, Money, RunOff};
@@ -298,25 +299,15 @@ pub fn parse_number(text: &str) -> Result<f64, String> {
         .ok_or_else(|| format!("“{}” is no number. Type digits, such as 60.", text.trim()))
 }
 
-/// A time, no finer than its size deserves: 1 h above 100 h, 10 min above 10 h, 5 min above 2 h, else 1 min.
+/// A time, no finer than its size deserves.
 pub fn time(minutes: Minutes) -> String {
-    let m = minutes.min_value();
-    if !m.is_finite() {
+    if !minutes.min_value().is_finite() {
         return "–".to_owned();
     }
-    if m < 10.0 {
-        return format!("{}{GAP}min", significant(m.max(0.0), 2));
+    let rounded = worth_showing(minutes).min_value();
+    if rounded < 10.0 {
+        return format!("{}{GAP}min", significant(rounded, 2));
     }
-    let step = if m > 6000.0 {
-        60.0
-    } else if m > 600.0 {
-        10.0
-    } else if m > 120.0 {
-        5.0
-    } else {
-        1.0
-    };
-    let rounded = (m / step).round() * step;
     let (hours, rest) = ((rounded / 60.0).floor(), rounded % 60.0);
     if hours < 1.0 {
         format!("{rest:.0}{GAP}min")
@@ -366,6 +357,9 @@ pub fn money_range(low: Money, high: Money) -> String {
 /// A difference against the baseline: "31 % less", "4 % more", "the same".
 pub fn difference(share: f64) -> String {
     let percent = share.abs() * 100.0;
+    if !share.is_finite() {
+        return "–".to_owned();
+    }
     if percent < 0.05 {
         return "the same".to_owned();
     }
@@ -455,5 +449,6 @@ mod tests {
         assert_eq!(plain(&difference(-0.31)), "31 % less");
         assert_eq!(plain(&difference(0.042)), "4.2 % more");
         assert_eq!(difference(0.0), "the same");
+        assert_eq!(difference(f64::NAN), "–");
     }
 }

@@ -4,8 +4,8 @@ use super::paths::{PathWanted, ShapeId};
 use crate::geometry::Contour;
 use crate::geometry::offset::Side;
 use crate::job::{Job, chain_key, contour_key};
-use crate::process::cutting_rate::{RoughConditions, leaning_length, taper_factor};
-use crate::process::passes::{Pass, passes};
+use crate::process::cutting_rate::{RoughConditions, leaning_length};
+use crate::process::passes::{Pass, passes_leaning};
 use crate::process::{Flushing, Library};
 use crate::profile::Profile;
 use crate::units::Length;
@@ -39,14 +39,7 @@ impl ContourPlan {
             taper_degrees,
             passes: Vec::new(),
         };
-        plan.passes = passes(count, &plan.conditions(base), library);
-        if taper_degrees != 0.0 {
-            // The same share in every pass, a skim's ceiling included (judgement).
-            let slower = taper_factor(taper_degrees);
-            plan.passes
-                .iter_mut()
-                .for_each(|p| p.feed = p.feed * slower);
-        }
+        plan.passes = passes_leaning(count, taper_degrees, &plan.conditions(base), library);
         plan
     }
 
@@ -170,6 +163,9 @@ mod tests {
         let plan = ContourPlan::new(4, base.thickness, base.flushing, 15.0, &base, l);
         assert!((plan.conditions(&base).thickness.mm() - 51.7638).abs() < 5e-5);
         assert!((plan.passes[0].feed.mm_per_min() - 2.3684).abs() < 5e-5);
+        // In 20 mm the skims would be faster than their ceiling, leaning too: 12 mm/min holds last of all.
+        let thin = ContourPlan::new(4, Length::from_mm(20.0), base.flushing, 15.0, &base, l);
+        assert!((thin.passes[1].feed.mm_per_min() - 12.0).abs() < 1e-12);
         assert!((plan.lean().mm() - 50.0 * 15.0_f64.to_radians().tan()).abs() < 1e-12);
     }
 }

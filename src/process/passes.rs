@@ -1,6 +1,6 @@
 //! What each pass of a plan does: its offset from the drawn contour, its feed and its wire.
 
-use super::cutting_rate::{RoughConditions, learned_figure};
+use super::cutting_rate::{RoughConditions, learned_figure, taper_factor};
 use super::knowledge::{Factor, Knowledge};
 use super::library::{Diameter, Library};
 use crate::reason::{Figure, Sign, Unit};
@@ -34,9 +34,21 @@ pub struct Pass {
 ///
 /// offset_p = d/2 + g_p + the stock of every later pass of this plan.
 pub fn passes(count: usize, conditions: &RoughConditions<'_>, library: &Library) -> Vec<Pass> {
+    passes_leaning(count, 0.0, conditions, library)
+}
+
+/// The same where the wire leans by an angle in degrees: the rough slows, and skims are held to the ceiling after that.
+///
+/// `conditions` are those of the leaning wire, with its length in the work as thickness.
+pub fn passes_leaning(
+    count: usize,
+    degrees: f64,
+    conditions: &RoughConditions<'_>,
+    library: &Library,
+) -> Vec<Pass> {
     // What was learned multiplies the feeds as they would run without it, ceilings included: that is what the
     // finished cuts were held against.
-    let rough = conditions.starting_feed();
+    let rough = conditions.starting_feed() * taper_factor(degrees);
     let learned = conditions.learned_speed();
     let skims = learned * conditions.learned.map_or(1.0, Knowledge::skim_speed);
     let run_off = conditions.learned.map_or(1.0, Knowledge::run_off);
@@ -128,9 +140,10 @@ pub fn slug_inset(diameter: Length, rough: &Pass) -> Length {
     rough.offset + kerf(diameter, rough) / 2.0
 }
 
-/// Why the feed of pass `k` (0 the rough) is what it is.
+/// Why the feed of pass `k` (0 the rough) is what it is, the wire leaning by an angle in degrees.
 pub fn explain_feed(
     k: usize,
+    degrees: f64,
     conditions: &RoughConditions<'_>,
     library: &Library,
     pass: &Pass,
@@ -142,7 +155,7 @@ pub fn explain_feed(
         Standing::Yours,
     );
     let rough = conditions.feed();
-    let rough_feed = Figure::formula(
+    let upright = Figure::formula(
         "rough feed",
         rough.mm_per_min(),
         Unit::Feed,
@@ -152,13 +165,28 @@ pub fn explain_feed(
         ],
         "cutting rate = feed × thickness (Schacht 2004, ch. III)",
     );
+    let slower = taper_factor(degrees);
+    let rough_feed = if degrees == 0.0 {
+        upright
+    } else {
+        let taper = Figure::value(
+            "taper",
+            slower,
+            Unit::Plain,
+            Standing::Judgement,
+            "1 − 0.012 a degree, never below 0.4; the wire in the work is H/cos θ long",
+        );
+        let terms = vec![(Sign::Plus, upright), (Sign::Times, taper)];
+        let feed = rough.mm_per_min() * slower;
+        Figure::formula("rough feed with taper", feed, Unit::Feed, terms, "")
+    };
     if k == 0 {
         return rough_feed;
     }
     let row = &library.passes[k];
     let name = format!("feed of {}", row.name);
     let why = "a skim is limited by the servo, not by erosion";
-    let starting = conditions.starting_feed();
+    let starting = conditions.starting_feed() * slower;
     let ceiling = SKIM_CEILING.max(starting * SKIM_OVER_ROUGH);
     let mut terms = if starting * row.feed_ratio.value <= ceiling {
         let ratio = Figure::library("skim against rough", &row.feed_ratio, Unit::Plain);
@@ -294,9 +322,17 @@ mod tests {
         for h in [2.0, 20.0, 80.0] {
             let c = conditions(l, h, 0.2);
             for (k, p) in passes(4, &c, l).iter().enumerate() {
-                let why = explain_feed(k, &c, l, p);
+                let why = explain_feed(k, 0.0, &c, l, p);
                 let again = why.recomputed().unwrap_or(why.value);
                 assert!((again - p.feed.mm_per_min()).abs() < 1e-9, "{h} {k}");
+            }
+            for (k, p) in passes_leaning(4, 15.0, &c, l).iter().enumerate() {
+                let why = explain_feed(k, 15.0, &c, l, p);
+                let again = why.recomputed().unwrap_or(why.value);
+                assert!(
+                    (again - p.feed.mm_per_min()).abs() < 1e-9,
+                    "{h} {k} leaning"
+                );
             }
         }
     }

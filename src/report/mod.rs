@@ -11,11 +11,13 @@ mod tables;
 pub use page::html;
 
 use crate::estimate::Comparison;
+use crate::estimate::range::worth_showing;
 use crate::job::{Candidate, Job};
 use crate::measures::Measures;
 use crate::process::Library;
 use crate::profile::Profile;
 use crate::reason::short;
+use crate::units::Minutes;
 
 /// What a report is made of.
 #[derive(Debug, Clone, Copy)]
@@ -38,18 +40,21 @@ pub struct Report<'a> {
     pub shown: usize,
 }
 
-/// Hours and minutes, as one reads them: "5 h 12 min".
-pub fn clock(minutes: f64) -> String {
-    let whole = minutes.round().max(0.0) as u64;
-    if whole < 60 {
-        format!("{whole} min")
-    } else {
-        format!("{} h {:02} min", whole / 60, whole % 60)
+/// Hours and minutes, no finer than an estimate deserves: "5 h 10 min".
+pub fn clock(minutes: Minutes) -> String {
+    let shown = worth_showing(minutes).min_value();
+    if shown < 60.0 {
+        return format!("{} min", short(shown));
     }
+    let whole = shown.round() as u64;
+    format!("{} h {:02} min", whole / 60, whole % 60)
 }
 
 /// A share as more or less: "−12.6 %".
 pub fn percent(share: f64) -> String {
+    if !share.is_finite() {
+        return "–".to_owned();
+    }
     format!("{:+.1} %", share * 100.0).replace('-', "−")
 }
 
@@ -58,7 +63,8 @@ pub fn probability(p: f64) -> String {
     match p {
         p if p > 0.99 => "more than 99 %".to_owned(),
         p if p < 0.01 => "less than 1 %".to_owned(),
-        p => format!("{:.0} %", p * 100.0),
+        p if p.is_finite() => format!("{:.0} %", p * 100.0),
+        _ => "–".to_owned(),
     }
 }
 
@@ -75,8 +81,13 @@ mod tests {
 
     #[test]
     fn times_and_shares_read_well() {
-        assert_eq!(clock(312.4), "5 h 12 min");
+        let clock = |m| clock(Minutes::from_min(m));
+        // As in the window.
+        assert_eq!(clock(312.4), "5 h 10 min");
         assert_eq!(clock(59.4), "59 min");
+        assert_eq!(clock(59.7), "1 h 00 min");
+        assert_eq!(clock(4.26), "4.3 min");
+        assert_eq!(percent(f64::NAN), "–");
         assert_eq!(percent(-0.3106), "−31.1 %");
         assert_eq!(percent(0.04), "+4.0 %");
         assert_eq!(probability(0.998), "more than 99 %");

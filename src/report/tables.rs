@@ -5,6 +5,7 @@ use super::{Report, candidate_name, clock, percent};
 use crate::estimate::{Figures, Question, explain};
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Unit};
+use crate::units::Minutes;
 use std::fmt::Write as _;
 
 /// Terms below this depth are folded at first.
@@ -58,12 +59,8 @@ pub(super) fn wires(report: &Report<'_>) -> String {
                 None => row.extend(words(&["", "", ""])),
             }
             let m = f.minutes;
-            row.push(clock(m.median.min_value()));
-            row.push(format!(
-                "{} to {}",
-                clock(m.low.min_value()),
-                clock(m.high.min_value())
-            ));
+            row.push(clock(m.median));
+            row.push(format!("{} to {}", clock(m.low), clock(m.high)));
             row.push(format!("{:.0}", f.wire.median.m()));
             row.push(format!("{:.2}", f.wire_mass.kg()));
             row.push(format!("{:.2}", f.cost.part.median.amount()));
@@ -172,7 +169,7 @@ pub(super) fn reasons(report: &Report<'_>) -> String {
 
 fn unfold(f: &Figure, sign: &str, depth: usize, out: &mut String) {
     let clock = if f.unit == Unit::Minutes && f.value >= 60.0 {
-        format!(" = {}", clock(f.value))
+        format!(" ≈ {}", clock(Minutes::from_min(f.value)))
     } else {
         String::new()
     };

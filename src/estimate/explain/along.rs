@@ -3,8 +3,7 @@
 use super::{Asked, product, sum};
 use crate::estimate::one_wire::conditions;
 use crate::plan::StepKind;
-use crate::process::cutting_rate::taper_factor;
-use crate::process::passes::{explain_feed, passes};
+use crate::process::passes::explain_feed;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 
@@ -143,19 +142,13 @@ impl Asked<'_> {
         let own = self.figures.plans.get(plan)?;
         let base = conditions(self.job, &self.estimate.candidate, self.library)?;
         let c = own.conditions(&base);
-        let upright = passes(own.passes.len(), &c, self.library);
-        let feed = explain_feed(p - 1, &c, self.library, upright.get(p - 1)?);
-        if own.taper_degrees == 0.0 {
-            return Some(feed);
-        }
-        let slower = Figure::value(
-            "taper",
-            taper_factor(own.taper_degrees),
-            Unit::Plain,
-            Standing::Judgement,
-            "1 − 0.012 a degree, never below 0.4; the wire in the work is H/cos θ long",
-        );
-        let terms = vec![(Sign::Plus, feed), (Sign::Times, slower)];
-        Some(product("feed with taper", Unit::Feed, terms, ""))
+        let pass = own.passes.get(p.checked_sub(1)?)?;
+        Some(explain_feed(
+            p - 1,
+            own.taper_degrees,
+            &c,
+            self.library,
+            pass,
+        ))
     }
 }

@@ -18,7 +18,9 @@ impl Asked<'_> {
         let mut cost =
             sum("cost a part", Unit::Money, parts, "").with_range(c.low.amount(), c.high.amount());
         if let Origin::Formula { note, .. } = &mut cost.origin {
-            *note = self.not_counted().into();
+            let missing = self.not_counted();
+            let gap = if missing.is_empty() { "" } else { "; " };
+            *note = format!("{}{gap}{missing}", self.range_holds()).into();
         }
         Some(cost)
     }
@@ -30,6 +32,15 @@ impl Asked<'_> {
             .filter(|l| l.question != Question::Markup)
             .map(|l| self.answer(l.question))
             .collect()
+    }
+
+    /// What the range of the cost is made of.
+    fn range_holds(&self) -> &'static str {
+        if self.job.shop.setup_hours == self.library.overheads.setup.value {
+            "the range holds time, wire, attended work, start holes and set-up; rates and prices count as given"
+        } else {
+            "the range holds time, wire, attended work and start holes; your set-up, rates and prices count as given"
+        }
     }
 
     /// What an estimator may miss in the cost.
@@ -207,11 +218,16 @@ impl Asked<'_> {
             ],
             "",
         );
+        let note = if price.value < 0.0 {
+            "the scrap brings more than this wire costs: check both prices"
+        } else {
+            ""
+        };
         Some(product(
             "wire",
             Unit::Money,
             vec![(Sign::Plus, self.wire_mass()?), (Sign::Times, price)],
-            "",
+            note,
         ))
     }
 

@@ -2,7 +2,6 @@
 
 use super::{Asked, product, sum};
 use crate::estimate::one_wire::conditions;
-use crate::plan::StepKind;
 use crate::process::finish::explain_finish;
 use crate::process::passes::{explain_run_off, passes};
 use crate::reason::{Figure, Sign, Unit};
@@ -44,13 +43,7 @@ impl Asked<'_> {
             f.name = row.name.clone().into();
             parts.push(f);
         }
-        let waste: f64 = self
-            .figures
-            .steps
-            .iter()
-            .filter(|s| matches!(s.kind, StepKind::Threading | StepKind::Breaks))
-            .map(|s| s.wire.m())
-            .sum();
+        let waste = self.figures.wasted_wire().m();
         let o = &self.library.overheads;
         parts.push(Figure::value(
             "wasted at threadings",

@@ -95,7 +95,14 @@ fn best_ui(
         );
         return;
     };
-    let less = |new: f64, old: f64| format::difference(new / old - 1.0);
+    let less = |new: f64, old: f64| {
+        let comparable = new > 0.0 && old > 0.0;
+        format::difference(if comparable {
+            new / old - 1.0
+        } else {
+            f64::NAN
+        })
+    };
     let time = |f: &Figures| {
         shown.map_or_else(
             || format::time(f.minutes.median),

@@ -80,7 +80,9 @@ pub(super) fn finish_ui(ui: &mut Ui, after: &Figures, before: &Figures, system: 
 /// "97 %", never 0 or 100.
 fn percent(probability: f64) -> String {
     let p = probability * 100.0;
-    if p > 99.0 {
+    if !p.is_finite() {
+        "–".to_owned()
+    } else if p > 99.0 {
         "more than 99\u{202f}%".to_owned()
     } else if p < 1.0 {
         "less than 1\u{202f}%".to_owned()
@@ -155,13 +157,22 @@ pub(super) fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
             FontId::new(BODY, crate::gui::theme::strong_family()),
             better_or_worse(share, t),
         );
+        let known = share.is_finite();
+        let sureness = if known {
+            format!("{word} with {}", percent(probability))
+        } else {
+            "no cost above 0 to compare".to_owned()
+        };
         painter.text(
             pos2(rect.right(), upper),
             Align2::RIGHT_CENTER,
-            format!("{word} with {}", percent(probability)),
+            sureness,
             FontId::proportional(SMALL + 0.5),
             t.text,
         );
+        if !known {
+            continue;
+        }
         let track = Rect::from_min_max(
             pos2(rect.left() + 44.0, rect.top() + 20.0),
             pos2(rect.right(), rect.top() + 32.0),
@@ -187,7 +198,13 @@ pub(super) fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
 }
 
 fn better_or_worse(value: f64, t: &Tokens) -> egui::Color32 {
-    if value < 0.0 { t.better } else { t.worse }
+    if value.is_nan() {
+        t.text_faint
+    } else if value < 0.0 {
+        t.better
+    } else {
+        t.worse
+    }
 }
 
 /// A signed number of minutes, fine enough that the parts are seen to sum up.

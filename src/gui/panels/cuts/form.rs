@@ -8,6 +8,7 @@ use crate::gui::learning::{LearnAction, latest_day, parse_minutes, today};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::{choice, swatch};
+use crate::job::cut_length;
 use crate::plan::Share;
 use crate::process::Library;
 use crate::units::{Length, Minutes};
@@ -109,7 +110,8 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
             "{unit}, predicted {}",
             view.system.wire(figures.wire.median)
         );
-        ui.label(RichText::new(words).size(SMALL).color(t.text_soft));
+        ui.label(RichText::new(words).size(SMALL).color(t.text_soft))
+            .on_hover_text("with what is wasted at threadings, which is taken off as predicted");
     });
     line(ui, "Date", |ui| {
         text(ui, &mut draft.date, "Date of the cut", 104.0, "2026-03-31");
@@ -233,23 +235,16 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
         .candidates
         .get(view.file.shown)
         .ok_or_else(|| kept("No wire is shown.".to_owned()))?;
-    let cut_length = view
-        .file
-        .profile
-        .contours
-        .iter()
-        .filter(|c| job.cuts(c))
-        .map(|c| c.drawn_length)
-        .sum();
     let done = Done {
         date,
         machine: draft.machine.trim(),
-        cut_length,
+        cut_length: cut_length(job, &view.file.profile),
         cutting_minutes: Minutes::from_min(minutes),
         wire_used,
         note: draft.note.trim(),
     };
-    checked(Cut::of_job(job, candidate, figures, &done), view.library).map_err(kept)
+    let cut = Cut::of_job(job, candidate, figures, &done).map_err(|e| kept(e.to_string()))?;
+    checked(cut, view.library).map_err(kept)
 }
 
 /// Written and read back: what a file of cuts would refuse is refused here, in the same words.

@@ -37,7 +37,8 @@ pub fn cuts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                     ui,
                     "No cut is logged yet. Log the first one above, or take over a table of past cuts: a CSV with \
                      date, material, wire, diameter_mm, thickness_mm, flushing, passes, cut_length_mm and \
-                     cutting_minutes, and where noted machine, wire_m and note. It may also be dropped on the window.",
+                     cutting_minutes, and where noted machine, wire_m (without what is \
+                     wasted at threadings) and note. It may also be dropped on the window.",
                 );
                 return;
             }

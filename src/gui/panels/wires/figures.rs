@@ -203,7 +203,7 @@ fn differences_cells(
     };
     let shares = [("time", d.minutes), ("wire", d.wire), ("cost", d.cost)];
     for (column, (what, share)) in c.differences.into_iter().zip(shares) {
-        let colour = if share.abs() < 0.0005 {
+        let colour = if share.is_nan() || share.abs() < 0.0005 {
             t.text_faint
         } else if share < 0.0 {
             t.better

@@ -1,0 +1,125 @@
+//! A cut logged from its own estimate: what came out as predicted teaches nothing.
+
+use kerfcast::calibration::{Cut, Day, Done, fit, read_cuts, write_cuts};
+use kerfcast::estimate::{Figures, compare};
+use kerfcast::geometry::{Contour, Point, Segment};
+use kerfcast::job::{Candidate, Job, chain_key, contour_key, cut_length};
+use kerfcast::plan::{PathCache, Share};
+use kerfcast::process::Library;
+use kerfcast::profile::{Keep, OpenChain, Profile, ProfileContour};
+use kerfcast::units::{Area, Length, Minutes};
+
+fn opening(k: usize, side: f64) -> ProfileContour {
+    let x = 30.0 * k as f64;
+    let shape = Contour::polygon(&[(x, 0.0), (x + side, 0.0), (x + side, side), (x, side)]);
+    ProfileContour {
+        drawn_length: Length::from_mm(shape.length()),
+        drawn_area: Area::from_mm2(shape.area()),
+        shape,
+        depth: 0,
+        parent: None,
+        layer: "0".to_owned(),
+        curves: vec![k],
+    }
+}
+
+/// Many small openings, so that much of the wire is wasted at threadings; and a line of 25 mm.
+fn profile() -> Profile {
+    Profile {
+        origin: Point::ORIGIN,
+        contours: (0..6).map(|k| opening(k, 2.0)).collect(),
+        open: vec![OpenChain {
+            segments: vec![Segment::line(Point::new(0.0, 40.0), Point::new(25.0, 40.0))],
+            drawn_length: Length::from_mm(25.0),
+            layer: "0".to_owned(),
+            curves: vec![6],
+        }],
+    }
+}
+
+fn job() -> Job {
+    Job {
+        thickness: Length::from_mm(10.0),
+        passes: 3,
+        keep: Keep::Outside,
+        candidates: vec![Candidate::new("hard plain brass", 0.25)],
+        ..Job::starting(Library::built_in())
+    }
+}
+
+fn figures(profile: &Profile, job: &Job) -> Figures {
+    let mut c = compare(profile, job, Library::built_in(), &PathCache::default());
+    let e = c.estimates.remove(0);
+    e.figures.unwrap_or_else(|| panic!("{:?}", e.obstacles))
+}
+
+fn today() -> Day {
+    Day::parse("2026-03-01").unwrap()
+}
+
+/// The job logged as having gone exactly as predicted.
+fn as_predicted(profile: &Profile, job: &Job, f: &Figures) -> Cut {
+    let cutting: Minutes = [Share::Rough, Share::Skims, Share::Corners]
+        .map(|s| f.share(s))
+        .into_iter()
+        .sum();
+    let done = Done {
+        date: today(),
+        machine: "left",
+        cut_length: cut_length(job, profile),
+        cutting_minutes: cutting,
+        wire_used: Some(f.wire.median),
+        note: "",
+    };
+    Cut::of_job(job, &job.candidates[0], f, &done).expect("more than is wasted")
+}
+
+/// What is logged reads back from the shop's file and leaves every factor at its built-in value.
+fn teaches_nothing(cut: &Cut) {
+    let written = write_cuts(std::slice::from_ref(cut));
+    let read = read_cuts(written.as_bytes(), Library::built_in(), today()).unwrap();
+    assert_eq!(read.faults, []);
+    let fits = fit(&read.cuts, Library::built_in());
+    let learned = fits[0].knowledge.factors();
+    assert!(!learned.is_empty());
+    for l in learned {
+        assert!(l.log_mean.abs() < 1e-9, "{:?}: {}", l.factor, l.log_mean);
+    }
+    assert!(fits[0].rows[0].run_off_log.unwrap().abs() < 1e-9);
+}
+
+#[test]
+fn a_cut_that_went_as_predicted_teaches_nothing() {
+    let (p, j) = (profile(), job());
+    let f = figures(&p, &j);
+    let share = f.wasted_wire() / f.wire.median;
+    assert!(share > 0.01, "the case needs waste: {share}");
+    teaches_nothing(&as_predicted(&p, &j, &f));
+}
+
+#[test]
+fn a_pass_that_no_contour_has_can_be_logged() {
+    let (p, mut j) = (profile(), job());
+    for c in &p.contours {
+        j.choose(contour_key(c), |own| own.passes = Some(1));
+    }
+    let f = figures(&p, &j);
+    let cut = as_predicted(&p, &j, &f);
+    assert_eq!(cut.pass_path.as_ref().unwrap()[1], Length::ZERO);
+    teaches_nothing(&cut);
+}
+
+#[test]
+fn chains_cut_on_their_line_count() {
+    let (p, mut j) = (profile(), job());
+    assert!((cut_length(&j, &p).mm() - 48.0).abs() < 1e-12);
+    j.choose(chain_key(&p.open[0]), |c| c.on_line = true);
+    assert!((cut_length(&j, &p).mm() - 73.0).abs() < 1e-12);
+    // The line alone: a job without any closed contour can be logged too.
+    let alone = Profile {
+        contours: Vec::new(),
+        ..p
+    };
+    assert!((cut_length(&j, &alone).mm() - 25.0).abs() < 1e-12);
+    teaches_nothing(&as_predicted(&alone, &j, &figures(&alone, &j)));
+}
