@@ -252,7 +252,7 @@ fn a_part_that_costs_nothing_is_not_compared_by_cost() {
         let why = explain(Question::WireCost, j, l, &e).unwrap();
         match why.origin {
             kerfcast::reason::Origin::Formula { note, .. } => (why.value, note.to_string()),
-            other => panic!("{other:?}"),
+            other @ kerfcast::reason::Origin::Value { .. } => panic!("{other:?}"),
         }
     };
     assert_eq!(note(&j).1, "");
@@ -323,7 +323,7 @@ fn the_range_of_the_cost_holds_labour_start_holes_and_set_up() {
         let why = explain(Question::Cost, j, l, &one(&p, j)).unwrap();
         match why.origin {
             kerfcast::reason::Origin::Formula { note, .. } => note.to_string(),
-            other => panic!("{other:?}"),
+            other @ kerfcast::reason::Origin::Value { .. } => panic!("{other:?}"),
         }
     };
     assert!(note(&j).contains("set-up; rates"), "{}", note(&j));

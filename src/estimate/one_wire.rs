@@ -216,49 +216,12 @@ fn figures(
     let total: Minutes = steps.iter().map(|s| s.minutes).sum();
     let attended: Minutes = steps.iter().filter(|s| s.attended).map(|s| s.minutes).sum();
     let wire: Length = steps.iter().map(|s| s.wire).sum();
-    let share = |share| {
-        steps
-            .iter()
-            .map(|s| s.share(share))
-            .sum::<Minutes>()
-            .min_value()
-    };
-    let of_kind = |kind| {
-        steps
-            .iter()
-            .filter(|s| s.kind == kind)
-            .map(|s| s.minutes)
-            .sum::<Minutes>()
-            .min_value()
-    };
-    let cutting = share(Share::Rough) + share(Share::Skims) + share(Share::Corners);
     let in_minutes = |s: &Step| s.minutes.min_value();
     let cutting_slopes = slopes(conditions, &plans.all, &steps, &in_minutes, &|p| {
         p.is_some()
     });
-    let whole = total.min_value().max(f64::MIN_POSITIVE);
-    let threading = if job.threads_by_hand(conditions.run) {
-        Overhead::ThreadingByHand
-    } else {
-        Overhead::Threading
-    };
-    let overheads = [
-        (threading, of_kind(StepKind::Threading)),
-        (Overhead::Stops, share(Share::SlugStops)),
-        (Overhead::Moves, of_kind(StepKind::Move)),
-        (Overhead::Breaks, of_kind(StepKind::Breaks)),
-    ];
-    let minutes_slopes = Slopes {
-        overheads: overheads.map(|(o, m)| (o, m / whole)).to_vec(),
-        ..cutting_slopes.times(cutting / whole)
-    };
-    // What somebody stands by for is as uncertain in the labour as in the machine's minutes.
-    let stood_by = attended.min_value().max(f64::MIN_POSITIVE);
-    let attended_slopes: Vec<(Overhead, f64)> = overheads
-        .into_iter()
-        .filter(|(o, _)| !matches!(o, Overhead::Threading | Overhead::Moves))
-        .map(|(o, m)| (o, m / stood_by))
-        .collect();
+    let by_hand = job.threads_by_hand(conditions.run);
+    let (minutes_slopes, attended_slopes) = time_slopes(&steps, &cutting_slopes, by_hand);
     let wire_slopes = wire_slopes(conditions, &plans.all, &steps);
     let log_sd = |of: &dyn Fn(Option<usize>) -> bool| {
         slopes(conditions, &plans.all, &steps, &in_minutes, of).log_sd(library)
@@ -285,7 +248,7 @@ fn figures(
         &CostDoubts {
             minutes: &minutes_slopes,
             wire: &wire_slopes,
-            attended: &Slopes::of_overheads(&attended_slopes),
+            attended: &attended_slopes,
             holes: &hole_slopes(&holes, conditions, library),
         },
         library,
@@ -368,6 +331,38 @@ fn hole_slopes(
         Overhead::HoleDrilling
     };
     Slopes::of_overheads(&[(Overhead::HoleSetup, setup), (drilling, 1.0 - setup)])
+}
+
+/// Slopes of all minutes, and of those with somebody standing there.
+fn time_slopes(steps: &[Step], cutting_slopes: &Slopes, by_hand: bool) -> (Slopes, Slopes) {
+    let sum = |of: &dyn Fn(&Step) -> Minutes| steps.iter().map(of).sum::<Minutes>().min_value();
+    let share = |share| sum(&|s| s.share(share));
+    let cutting = share(Share::Rough) + share(Share::Skims) + share(Share::Corners);
+    let threading = if by_hand {
+        Overhead::ThreadingByHand
+    } else {
+        Overhead::Threading
+    };
+    let overheads = [
+        (threading, share(Share::Threading)),
+        (Overhead::Stops, share(Share::SlugStops)),
+        (Overhead::Moves, share(Share::Moves)),
+        (Overhead::Breaks, share(Share::Breaks)),
+    ];
+    let whole = sum(&|s| s.minutes).max(f64::MIN_POSITIVE);
+    let minutes = Slopes {
+        overheads: overheads.map(|(o, m)| (o, m / whole)).to_vec(),
+        ..cutting_slopes.times(cutting / whole)
+    };
+    // What somebody stands by for is as uncertain in the labour as in the machine's minutes.
+    let attended = steps.iter().filter(|s| s.attended).map(|s| s.minutes);
+    let stood_by = attended.sum::<Minutes>().min_value().max(f64::MIN_POSITIVE);
+    let attended: Vec<(Overhead, f64)> = overheads
+        .into_iter()
+        .filter(|(o, _)| !matches!(o, Overhead::Threading | Overhead::Moves))
+        .map(|(o, m)| (o, m / stood_by))
+        .collect();
+    (minutes, Slopes::of_overheads(&attended))
 }
 
 /// Time to drill the start holes of a part, given by thickness.

@@ -235,8 +235,9 @@ fn ways_ui(ui: &mut Ui, begun: f64, clocks: &Clocks, view: &View<'_>, actions: &
             format!("stands for {}", time(clock.waits))
         };
         let done = moment_words(clock.done, begun);
-        ui.indent("way by the clock", |ui| {
-            soft(ui, &format!("done {done}, {stands}"))
+        ui.horizontal(|ui| {
+            ui.add_space(7.0);
+            soft(ui, &format!("done {done}, {stands}"));
         });
     }
 }
