@@ -20,7 +20,6 @@ pub mod command_line;
 pub mod drawing;
 pub mod estimate;
 pub mod geometry;
-pub mod gui;
 pub mod job;
 pub mod measures;
 pub mod plan;

@@ -1,5 +1,7 @@
 //! Finish, run-off, cost, two drawings and the report, in the window as a person uses it.
 
+#![cfg(feature = "window")]
+
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::job::{Blank, WireRun};
 use kerfcast::samples;

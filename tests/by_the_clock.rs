@@ -1,5 +1,7 @@
 //! Day and night: the job by the clock, in the command and in the window.
 
+#![cfg(feature = "window")]
+
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::estimate::by_the_clock;
 use kerfcast::job::{CuttingOrder, StaffedHours, WeekTime};

@@ -1,5 +1,7 @@
 //! Choices about the drawing and the wires, made in the window as a person would.
 
+#![cfg(feature = "window")]
+
 use egui::Key;
 use egui::accesskit::Role;
 use egui_kittest::kittest::Queryable as _;

@@ -1,6 +1,8 @@
 //! The import in the window: what it offers is seen, made, taken back and undone; findings lead to their
 //! places and back; parts of one file are chosen; reading can be stopped.
 
+#![cfg(feature = "window")]
+
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;

@@ -1,5 +1,7 @@
 //! Finished cuts, differences, advice, sweeps and the library in the window, driven as a person would.
 
+#![cfg(feature = "window")]
+
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;

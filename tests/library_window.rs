@@ -1,5 +1,7 @@
 //! The shop's own library in the window: changed, checked, taken back, taken over from a file, and kept between starts.
 
+#![cfg(feature = "window")]
+
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;

@@ -1,5 +1,7 @@
 //! The window driven as a person would: by drop, click, typing and keys, without a display.
 
+#![cfg(feature = "window")]
+
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Node;
