@@ -1,6 +1,6 @@
 //! Learning from finished cuts: reading the log, fitting it, judging the fit, saying it in words.
 //!
-//! What is learned is plain data, [`Knowledge`](crate::process::Knowledge); laid into a library's `learned` it
+//! What is learned is plain data, [`Knowledge`](crate::library::Knowledge); laid into a library's `learned` it
 //! changes every estimate, and taken out again it leaves none behind.
 
 pub mod assessment;

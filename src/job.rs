@@ -5,8 +5,9 @@ pub mod hours;
 mod parts;
 mod shop;
 
-use crate::process::Library;
-pub use crate::process::{Flushing, WireRun};
+pub use crate::library::Flushing;
+use crate::library::Library;
+pub use crate::process::WireRun;
 use crate::profile::{Keep, OpenChain, Profile, ProfileContour, Role};
 use crate::units::Length;
 pub use contour_choice::{ContourChoice, CutOff, CuttingOrder, Travel, Waste};

@@ -5,7 +5,7 @@
 //! 1. [`units`]: lengths, feeds, minutes and money that cannot be mixed up.
 //! 2. [`geometry`]: lines, arcs, contours, offsets, corners, reach; pure mathematics in mm.
 //! 3. [`profile`]: what is to be cut.
-//! 4. [`process`]: what erosion does, with the built-in library.
+//! 4. [`library`]: materials, wires, passes, overheads, each value with its standing; [`process`]: what erosion does with them.
 //! 5. [`reason`]: why a figure is what it is.
 //! 6. [`job`]: what the user decides.
 //! 7. [`plan`]: wire paths and the list of steps.
@@ -21,6 +21,7 @@ pub mod drawing;
 pub mod estimate;
 pub mod geometry;
 pub mod job;
+pub mod library;
 pub mod measures;
 pub mod plan;
 pub mod process;

@@ -6,8 +6,8 @@ use kerfcast::estimate::{
     why_actual, why_different,
 };
 use kerfcast::job::{Candidate, Job};
+use kerfcast::library::Library;
 use kerfcast::plan::{PathCache, Share};
-use kerfcast::process::Library;
 use kerfcast::profile::Profile;
 use kerfcast::units::{Length, Minutes};
 

@@ -1,6 +1,6 @@
 //! The rule of the house: who may know whom.
 //!
-//! units ← geometry ← drawing; units ← process; {drawing, process} ← job ← plan ← estimate ← {calibration, report} ← files ←
+//! units ← geometry ← drawing; units ← library ← process; {drawing, process} ← job ← plan ← estimate ← {calibration, report} ← files ←
 //! {command_line, gui}. Nothing imports gui, and only gui and main know egui.
 
 use std::collections::BTreeMap;
@@ -10,8 +10,8 @@ use std::path::{Path, PathBuf};
 /// What each room may import.
 fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
     let core = [
-        "units", "geometry", "standing", "reason", "process", "profile", "job", "plan", "measures",
-        "estimate",
+        "units", "geometry", "standing", "reason", "library", "process", "profile", "job", "plan",
+        "measures", "estimate",
     ];
     let with = |extra: &[&'static str]| core.iter().chain(extra).copied().collect::<Vec<_>>();
     BTreeMap::from([
@@ -20,22 +20,27 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("standing", vec![]),
         ("reason", vec!["standing"]),
         ("safe_file", vec![]),
+        ("library", vec!["units", "standing", "safe_file"]),
         (
             "process",
-            vec!["units", "standing", "reason", "geometry", "safe_file"],
+            vec!["units", "standing", "reason", "geometry", "library"],
         ),
         ("profile", vec!["units", "geometry"]),
         ("drawing", vec!["units", "geometry", "profile"]),
-        ("job", vec!["units", "geometry", "process", "profile"]),
+        (
+            "job",
+            vec!["units", "geometry", "library", "process", "profile"],
+        ),
         ("measures", vec!["units", "geometry", "profile"]),
         (
             "plan",
-            vec!["units", "geometry", "process", "profile", "job"],
+            vec!["units", "geometry", "library", "process", "profile", "job"],
         ),
         (
             "estimate",
             vec![
-                "units", "geometry", "standing", "reason", "process", "profile", "job", "plan",
+                "units", "geometry", "standing", "reason", "library", "process", "profile", "job",
+                "plan",
             ],
         ),
         ("calibration", with(&[])),

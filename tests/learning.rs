@@ -4,10 +4,11 @@ use kerfcast::calibration::{
     Cut, Day, MachineFit, assess, fit, read_cuts, what_was_learned, why_cut_differs, write_cuts,
 };
 use kerfcast::job::{Candidate, WireRun};
+use kerfcast::library::{Factor, Flushing, Library};
+use kerfcast::library::{knowledge::spread, knowledge::variance};
+use kerfcast::process::acting::acting;
 use kerfcast::process::cutting_rate::RoughConditions;
-use kerfcast::process::knowledge::{acting, spread, variance};
 use kerfcast::process::passes::passes;
-use kerfcast::process::{Factor, Flushing, Library};
 use kerfcast::units::{Length, Minutes};
 
 fn cut(material: &str, wire: &str, diameter: f64, thickness: f64, passes: usize) -> Cut {

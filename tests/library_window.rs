@@ -8,7 +8,8 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::gui::sweeps::Vary;
 use kerfcast::gui::{App, Start};
-use kerfcast::process::{Library, LibraryTable, Standing, UserLibrary};
+use kerfcast::library::{Library, LibraryTable, UserLibrary};
+use kerfcast::standing::Standing;
 use std::fs;
 use std::path::Path;
 

@@ -4,8 +4,8 @@ use kerfcast::calibration::{Cut, Day, Done, fit, read_cuts, write_cuts};
 use kerfcast::estimate::{Figures, compare};
 use kerfcast::geometry::{Contour, Point, Segment};
 use kerfcast::job::{Candidate, Job, chain_key, contour_key, cut_length};
+use kerfcast::library::Library;
 use kerfcast::plan::{PathCache, Share};
-use kerfcast::process::Library;
 use kerfcast::profile::{Keep, OpenChain, Profile, ProfileContour};
 use kerfcast::units::{Area, Length, Minutes};
 

@@ -5,8 +5,8 @@ use kerfcast::estimate::{Estimate, Figures, NotEroded, Question, SlugCaution, co
 use kerfcast::geometry::nesting::nest;
 use kerfcast::geometry::{Contour, Point};
 use kerfcast::job::{Candidate, CutOff, CuttingOrder, Job, Waste, WireRun};
+use kerfcast::library::Library;
 use kerfcast::plan::{PathCache, Share, StepKind};
-use kerfcast::process::Library;
 use kerfcast::profile::{Keep, Profile, ProfileContour};
 use kerfcast::reason::{Figure, Origin};
 use kerfcast::units::{Area, Length, Mass, Minutes};

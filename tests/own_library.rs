@@ -1,9 +1,10 @@
 //! The shop's own library over the built-in one: what it changes, what it refuses, and that nothing is lost.
 
 use kerfcast::job::Shop;
-use kerfcast::process::{
-    Caution, Change, Content, Library, LibraryCell, LibraryTable, Standing, UserLibrary,
+use kerfcast::library::{
+    Caution, Change, Content, Library, LibraryCell, LibraryTable, UserLibrary,
 };
+use kerfcast::standing::Standing;
 use kerfcast::units::Money;
 
 const OWN: &str = r#"kerfcast_library = 1

@@ -3,9 +3,9 @@
 use kerfcast::estimate::{Estimate, Figures, Question, compare, explain};
 use kerfcast::geometry::{Contour, Point, Vertex};
 use kerfcast::job::{Blank, Candidate, Flushing, Job};
+use kerfcast::library::knowledge::Learned;
+use kerfcast::library::{CurvePoint, Factor, Knowledge, Library, ThicknessCurve};
 use kerfcast::plan::{PathCache, Share, StepKind};
-use kerfcast::process::knowledge::Learned;
-use kerfcast::process::{CurvePoint, Factor, Knowledge, Library, ThicknessCurve};
 use kerfcast::profile::{Keep, Profile, ProfileContour};
 use kerfcast::units::{Area, Length, Money};
 use std::f64::consts::PI;

@@ -3,9 +3,9 @@
 use kerfcast::drawing::{Drawing, Progress, ReadOptions, read};
 use kerfcast::estimate::compare;
 use kerfcast::job::{Candidate, Job};
+use kerfcast::library::Library;
 use kerfcast::measures::{Measures, measure};
 use kerfcast::plan::PathCache;
-use kerfcast::process::Library;
 use kerfcast::profile::Keep;
 use kerfcast::samples;
 use std::collections::HashMap;

@@ -8,10 +8,10 @@ use kerfcast::geometry::{Contour, Point, Segment, Vertex};
 use kerfcast::job::{
     Candidate, ContourChoice, CutOff, CuttingOrder, Flushing, Job, JobFault, Travel, Waste,
 };
+use kerfcast::library::Library;
 use kerfcast::plan::start_offers::{Shown, start_offers, take_offer};
 use kerfcast::plan::timeline::{EventKind, feed_along};
 use kerfcast::plan::{PathCache, Share, StepKind};
-use kerfcast::process::Library;
 use kerfcast::profile::{Keep, OpenChain, Profile, ProfileContour, Role};
 use kerfcast::reason::{Figure, Origin};
 use kerfcast::units::{Area, Length, Mass, Minutes};

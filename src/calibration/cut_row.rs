@@ -3,7 +3,7 @@
 use super::cuts::Cut;
 use super::day::Day;
 use crate::job::{Candidate, Job, WireRun};
-use crate::process::{Flushing, Library};
+use crate::library::{Flushing, Library};
 use crate::units::{Length, Minutes};
 use std::collections::HashMap;
 

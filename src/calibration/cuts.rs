@@ -3,8 +3,8 @@
 use super::cut_row::Row;
 use super::day::Day;
 use crate::job::Candidate;
+use crate::library::{Flushing, Library};
 use crate::process::cutting_rate::RoughConditions;
-use crate::process::{Flushing, Library};
 use crate::units::{Length, Minutes};
 use std::collections::HashMap;
 

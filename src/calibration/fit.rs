@@ -9,9 +9,11 @@
 
 use super::cuts::Cut;
 use super::gaussian::{Gaussian, Observation};
-use crate::process::knowledge::{Factor, Knowledge, Learned, acting, spread};
+use crate::library::Library;
+use crate::library::{Factor, Knowledge, knowledge::Learned, knowledge::spread};
+use crate::process::WireRun;
+use crate::process::acting::acting;
 use crate::process::passes::passes;
-use crate::process::{Library, WireRun};
 use crate::units::Minutes;
 
 /// Degrees of freedom of the tails (judgement).

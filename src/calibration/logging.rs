@@ -126,7 +126,7 @@ mod tests {
     use super::*;
     use crate::calibration::read_cuts;
     use crate::job::WireRun;
-    use crate::process::Library;
+    use crate::library::Library;
 
     #[test]
     fn what_is_written_reads_back() {
@@ -139,7 +139,7 @@ mod tests {
             material: "cold-work tool steel".to_owned(),
             wire: Candidate::new("hard plain brass", 0.25),
             thickness: Length::from_mm(40.0),
-            flushing: crate::process::Flushing::OneAway,
+            flushing: crate::library::Flushing::OneAway,
             passes: 4,
             cut_length: Length::from_mm(512.125),
             cutting_minutes: Minutes::from_min(300.7),

@@ -2,8 +2,8 @@
 
 use super::assessment::assess;
 use super::fit::MachineFit;
-use crate::process::Library;
-use crate::process::knowledge::{Factor, Learned};
+use crate::library::Library;
+use crate::library::{Factor, knowledge::Learned};
 
 /// Less than this many standard deviations from its prior value, and hardly narrower: not worth a sentence.
 const WORTH: f64 = 0.1;

@@ -3,7 +3,7 @@
 use crate::estimate::{Alone, ByTheClock, Comparison, Doing, Estimate, by_the_clock};
 use crate::job::hours::WEEK;
 use crate::job::{Job, StaffedHours, WeekTime};
-use crate::process::Library;
+use crate::library::Library;
 use serde::Serialize;
 use std::io::Write;
 

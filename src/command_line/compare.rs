@@ -11,8 +11,8 @@ use crate::estimate::{
     Actual, Estimate, Figures, Variants, WhyDifferent, compare, variants, why_actual,
 };
 use crate::job::Job;
+use crate::library::Library;
 use crate::plan::PathCache;
-use crate::process::Library;
 use crate::report::{candidate_name, clock, percent, probability};
 use crate::units::{Length, Minutes};
 use serde::Serialize;

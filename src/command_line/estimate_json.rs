@@ -12,8 +12,8 @@ use crate::estimate::{
 };
 use crate::geometry::Point;
 use crate::job::{CutOff, CuttingOrder, Job, Travel};
+use crate::library::Library;
 use crate::plan::PathCache;
-use crate::process::Library;
 use advice::{AdviceJson, advice};
 use alternatives::{AlternativesJson, alternatives};
 use figures::{

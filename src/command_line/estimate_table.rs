@@ -6,7 +6,7 @@ use super::estimate_json::minutes;
 use crate::drawing::Drawing;
 use crate::estimate::{Comparison, Difference, Estimate, Wanted, advise_each};
 use crate::job::Job;
-use crate::process::Library;
+use crate::library::Library;
 use crate::report::{candidate_name, clock, percent, probability};
 use std::fmt::Write as _;
 use std::io::Write;

@@ -2,7 +2,7 @@
 
 use super::Failure;
 use crate::job::{Candidate, CutOff, CuttingOrder, Flushing, Job, Travel, WireRun};
-use crate::process::Library;
+use crate::library::Library;
 use crate::profile::Keep;
 use crate::units::Length;
 use clap::ValueEnum;

@@ -5,7 +5,7 @@ use super::{Failure, Outcome};
 use crate::calibration::{
     Cut, CutsRead, MachineFit, assess, fit, what_was_learned, why_cut_differs,
 };
-use crate::process::Library;
+use crate::library::Library;
 use crate::units::Minutes;
 use serde::Serialize;
 use std::io::Write;

@@ -2,7 +2,7 @@
 
 use super::Failure;
 use crate::calibration::{CutsRead, Day, fit, latest_machine, read_cuts};
-use crate::process::{Library, UserLibrary};
+use crate::library::{Library, UserLibrary};
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 

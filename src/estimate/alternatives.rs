@@ -3,9 +3,9 @@
 use super::one_wire::estimate;
 use super::{Estimate, Figures};
 use crate::job::{CutOff, CuttingOrder, Job, Travel};
+use crate::library::Library;
 use crate::plan::StepKind;
 use crate::plan::paths::{PathCache, ShapeId};
-use crate::process::Library;
 use crate::profile::Profile;
 use crate::units::Minutes;
 

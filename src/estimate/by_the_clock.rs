@@ -10,7 +10,7 @@ mod walk;
 
 use super::Figures;
 use crate::job::{Candidate, Job, WeekTime};
-use crate::process::Library;
+use crate::library::Library;
 use crate::units::{Length, Minutes};
 use walk::Walk;
 

@@ -4,8 +4,8 @@ use super::one_wire::estimate;
 use super::range::{Slopes, normal_probability};
 use super::{Estimate, Figures};
 use crate::job::Job;
+use crate::library::Library;
 use crate::plan::paths::{PathCache, ShapeId};
-use crate::process::Library;
 use crate::profile::Profile;
 
 /// Estimates of all candidates, in the job's order.

@@ -10,7 +10,7 @@ use super::range::{Overhead, Slopes, ranged};
 use super::{Cost, Question, Ranged};
 use crate::geometry::Bounds;
 use crate::job::{Blank, Job, Shop, cut_contours};
-use crate::process::{Library, Material, Wire};
+use crate::library::{Library, Material, Wire};
 use crate::profile::Profile;
 use crate::units::{Area, Length, Mass, Minutes, Money, prism_mass};
 

@@ -10,8 +10,8 @@ mod wire;
 
 use super::{Estimate, Figures};
 use crate::job::Job;
+use crate::library::Library;
 use crate::plan::{Share, Step, StepKind};
-use crate::process::Library;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::{Standing, Value};
 

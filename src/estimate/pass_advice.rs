@@ -2,9 +2,9 @@
 
 use super::compare;
 use crate::job::{Candidate, Job, passes_words};
+use crate::library::{Library, Wire};
 use crate::plan::PathCache;
 use crate::process::finish::roughness_um;
-use crate::process::{Library, Wire};
 use crate::profile::Profile;
 use crate::units::{Length, Minutes, Money};
 use std::collections::BTreeMap;

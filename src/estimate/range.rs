@@ -6,9 +6,12 @@
 //! two wires the slopes are subtracted first, so that what they share cancels.
 
 use super::Ranged;
+use crate::library::Library;
+use crate::library::{Factor, knowledge::spread, knowledge::variance};
+use crate::process::WireRun;
+use crate::process::acting::acting;
 use crate::process::cutting_rate::RoughConditions;
-use crate::process::knowledge::{Factor, acting, spread, variance};
-use crate::process::{Library, Value, WireRun};
+use crate::standing::Value;
 use crate::units::Minutes;
 use std::ops::Mul;
 
@@ -234,7 +237,7 @@ pub fn normal_probability(z: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::process::Flushing;
+    use crate::library::Flushing;
     use crate::units::Length;
 
     fn conditions(library: &Library, wire: usize) -> RoughConditions<'_> {

@@ -2,8 +2,8 @@
 
 use super::{Estimate, Ranged, compare};
 use crate::job::{Candidate, Job};
+use crate::library::Library;
 use crate::plan::PathCache;
-use crate::process::Library;
 use crate::profile::Profile;
 use crate::units::{Length, Minutes, Money};
 

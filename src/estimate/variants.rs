@@ -2,7 +2,7 @@
 
 use super::{Difference, Figures, WhyDifferent, why_different};
 use crate::job::{Candidate, Job, passes_words};
-use crate::process::Library;
+use crate::library::Library;
 use crate::profile::Keep;
 use crate::reason::short;
 

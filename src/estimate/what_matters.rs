@@ -2,10 +2,12 @@
 
 use super::compare;
 use crate::job::{Candidate, Job};
+use crate::library::Factor;
+use crate::library::{Knowledge, Library};
 use crate::plan::PathCache;
-use crate::process::knowledge::{Factor, acting};
-use crate::process::{Knowledge, Library, Value};
+use crate::process::acting::acting;
 use crate::profile::Profile;
+use crate::standing::Value;
 use crate::units::{Minutes, Money};
 
 /// One input over its range of about 68 %, all others as they are.

@@ -21,7 +21,7 @@ use super::sweeps::Sweeps;
 use super::theme;
 use super::worker::Worker;
 use crate::job::Shop;
-use crate::process::Library;
+use crate::library::Library;
 use egui::{Context, ThemePreference, Ui};
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;

@@ -8,10 +8,10 @@ use crate::estimate::changes::{NextWire, largest_diameter, next_larger, radius_l
 use crate::estimate::{Estimate, compare};
 use crate::geometry::Point;
 use crate::job::Job;
+use crate::library::Library;
 use crate::plan::start_offers::{StartOffer, start_offers};
 use crate::plan::timeline::{Event, FeedKnot, Moment, Timeline, feed_along};
 use crate::plan::{PathCache, Step, StepKind};
-use crate::process::Library;
 use crate::process::passes::kerf;
 use crate::profile::{Part, Profile};
 use crate::units::{Length, Minutes, Money};

@@ -2,7 +2,7 @@
 
 use crate::calibration::{Cut, CutsRead, Day, MachineFit, RowFault, RowFit, latest_machine};
 use crate::calibration::{read_cuts, write_cuts};
-use crate::process::{Knowledge, Library};
+use crate::library::{Knowledge, Library};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 /// Tables that can be gone back to.

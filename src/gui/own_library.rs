@@ -7,7 +7,8 @@ pub mod units;
 use self::sheet::Sheet;
 use super::format::System;
 use crate::job::{Candidate, Job};
-use crate::process::{Caution, Library, LibraryTable, Standing, UserLibrary};
+use crate::library::{Caution, Library, LibraryTable, UserLibrary};
+use crate::standing::Standing;
 
 /// States that can be gone back to.
 const MOST_EARLIER: usize = 100;

@@ -3,7 +3,7 @@
 use super::state::OpenFile;
 use crate::estimate::{Figures, Variants, variants};
 use crate::job::Candidate;
-use crate::process::Library;
+use crate::library::Library;
 use crate::units::Length;
 
 /// One of the two.

@@ -5,7 +5,7 @@ use super::sweeps::Inputs;
 use super::worker::Source;
 use crate::calibration::{self, Cut, CutsRead, MachineFit, read_cuts};
 use crate::estimate::{self, Axis, Mattering, SweepPoint};
-use crate::process::{Library, UserLibrary};
+use crate::library::{Library, UserLibrary};
 use crate::safe_file;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;

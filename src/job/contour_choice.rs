@@ -1,7 +1,7 @@
 //! What the user decides for one contour, apart from the job.
 
 use crate::geometry::Point;
-use crate::process::Flushing;
+use crate::library::Flushing;
 use crate::units::Length;
 use serde::{Deserialize, Serialize};
 

@@ -1,7 +1,7 @@
 //! The shop's own rates and habits.
 
 use super::hours::StaffedHours;
-use crate::process::Library;
+use crate::library::Library;
 use crate::units::{Length, Mass, Money};
 use serde::{Deserialize, Serialize};
 

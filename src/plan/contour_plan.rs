@@ -4,9 +4,9 @@ use super::paths::{PathWanted, ShapeId};
 use crate::geometry::Contour;
 use crate::geometry::offset::Side;
 use crate::job::{Job, chain_key, contour_key};
+use crate::library::{Flushing, Library};
 use crate::process::cutting_rate::{RoughConditions, leaning_length};
 use crate::process::passes::{Pass, passes_leaning};
-use crate::process::{Flushing, Library};
 use crate::profile::Profile;
 use crate::units::Length;
 

@@ -12,7 +12,7 @@ use super::steps::{Step, StepKind};
 use super::visits::{Act, acts};
 use crate::geometry::Point;
 use crate::job::{CuttingOrder, Job, Travel, contour_key};
-use crate::process::Library;
+use crate::library::Library;
 use crate::profile::{Profile, Role};
 use crate::units::{Length, Minutes};
 

@@ -1,6 +1,6 @@
 //! What can hurt somebody at a wire EDM machine, in words: common practice, no source; no list is complete.
 
-use super::library::Caution;
+use crate::library::Caution;
 
 /// A caution: its title and what to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -5,11 +5,12 @@
 //! alternative dielectrics for wire EDM*, PhD thesis, KU Leuven, 2004, eqs III.4 and III.6). Height, place
 //! and widths are judgement, to be replaced by what the shop's own finished cuts say.
 
-use super::flushing::Flushing;
-use super::knowledge::{Factor, Knowledge, acting};
-use super::library::{Library, Material, Wire};
-use super::thickness_curve::ThicknessCurve;
+use super::acting::acting;
 use super::wire_run::WireRun;
+use crate::library::Flushing;
+use crate::library::ThicknessCurve;
+use crate::library::{Factor, Knowledge};
+use crate::library::{Library, Material, Wire};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::{CuttingRate, Feed, Length};
@@ -271,7 +272,7 @@ pub(super) fn learned_figure(known: &Knowledge, factor: &Factor, slope: f64) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::process::Library;
+    use crate::library::Library;
 
     fn steel(thickness: f64) -> f64 {
         let l = Library::built_in();

@@ -3,9 +3,9 @@
 //! Ra of a pass is what is usual with plain brass, times the wire's own ratio. Both are ranges; the range of the
 //! product follows from both spreads in logarithms. It is a usual value, no promise of a machine.
 
-use super::library::{Library, PassRow, Wire};
 use super::passes::DiameterFactors;
 use super::wire_run::WireRun;
+use crate::library::{Library, PassRow, Wire};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::{Length, RunOff};

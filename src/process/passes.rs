@@ -1,8 +1,8 @@
 //! What each pass of a plan does: its offset from the drawn contour, its feed and its wire.
 
 use super::cutting_rate::{RoughConditions, learned_figure, taper_factor};
-use super::knowledge::{Factor, Knowledge};
-use super::library::{Diameter, Library};
+use crate::library::{Diameter, Library};
+use crate::library::{Factor, Knowledge};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::{Feed, Length, RunOff};
@@ -269,7 +269,7 @@ pub fn explain_run_off(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::process::Flushing;
+    use crate::library::Flushing;
 
     fn conditions(library: &Library, thickness: f64, diameter: f64) -> RoughConditions<'_> {
         RoughConditions::new(

@@ -2,8 +2,8 @@
 
 use crate::estimate::{CostLine, Difference, Estimate, Figures, Question, explain};
 use crate::job::Job;
+use crate::library::Library;
 use crate::plan::Share;
-use crate::process::Library;
 use serde::Serialize;
 
 /// Low and high, about 68 %.

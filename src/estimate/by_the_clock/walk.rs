@@ -3,8 +3,8 @@
 use super::{Alone, Doing, Stint};
 use crate::estimate::Figures;
 use crate::job::{Candidate, Job, StaffedHours};
+use crate::library::Library;
 use crate::plan::{Step, StepKind};
-use crate::process::Library;
 use crate::units::{Length, Mass, Minutes, wire_mass};
 
 /// Most steps that are walked through; a longer lot is told up to here.

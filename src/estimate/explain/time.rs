@@ -3,10 +3,10 @@
 use super::{Asked, product, sum};
 use crate::estimate::range::{overhead_log_sd, ranged};
 use crate::plan::{Share, Step, StepKind};
-use crate::process::Value;
 use crate::process::corner_slowdown::window;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
+use crate::standing::Value;
 
 impl Asked<'_> {
     pub(super) fn share(&self, share: Share) -> Figure {

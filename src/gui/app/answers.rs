@@ -6,7 +6,7 @@ use crate::gui::canvas::PathModel;
 use crate::gui::course::{Detail, DetailWanted, What};
 use crate::gui::state::{Answer, Asked, OpenFile, Side, Weight};
 use crate::gui::worker::{Reply, Request};
-use crate::process::Library;
+use crate::library::Library;
 use std::sync::Arc;
 
 /// Most parts of a drawing that are estimated one by one.

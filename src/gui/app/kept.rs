@@ -5,7 +5,7 @@ use crate::calibration::read_cuts;
 use crate::gui::learning::{Learning, latest_day};
 use crate::gui::own_library::OwnLibrary;
 use crate::gui::shelf::{Shelf, Shelved};
-use crate::process::{Library, UserLibrary};
+use crate::library::{Library, UserLibrary};
 
 /// Folder of the program's data, as the window toolkit names it.
 const APPLICATION: &str = "kerfcast";

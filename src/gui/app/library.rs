@@ -10,7 +10,7 @@ use crate::gui::shelf::Shelved;
 use crate::gui::state::{Side, Weight};
 use crate::gui::tasks::Task;
 use crate::job::Shop;
-use crate::process::{Change, Library, LibraryTable, UserLibrary};
+use crate::library::{Change, Library, LibraryTable, UserLibrary};
 use egui::Context;
 use std::path::PathBuf;
 use std::sync::Arc;

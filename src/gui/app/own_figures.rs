@@ -8,7 +8,7 @@ use crate::gui::state::{Action, Side, Weight};
 use crate::gui::sweeps::Sweeps;
 use crate::gui::tasks::{Done, Task};
 use crate::gui::worker::{Request, Source};
-use crate::process::Library;
+use crate::library::Library;
 use egui::Context;
 use std::path::Path;
 use std::sync::Arc;

@@ -1,6 +1,6 @@
 //! What the page of the library lists, taken apart once a change and not once a frame.
 
-use crate::process::{Library, LibraryCell, LibraryTable, UserLibrary};
+use crate::library::{Library, LibraryCell, LibraryTable, UserLibrary};
 use std::collections::BTreeMap;
 
 /// Where an entry comes from.

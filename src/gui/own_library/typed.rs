@@ -3,8 +3,8 @@
 use super::units::shown_unit;
 use super::{Part, Spot, Wrong};
 use crate::gui::format::{System, parse_number, significant};
+use crate::library::{Change, Content, CurvePoint, Library, LibraryCell, UserLibrary};
 use crate::process::cutting_rate::{PEAK_RATE, thickness_factor};
-use crate::process::{Change, Content, CurvePoint, Library, LibraryCell, UserLibrary};
 use crate::units::Length;
 
 /// Unit of a point's thickness.

@@ -3,7 +3,7 @@
 use crate::gui::commands::Command;
 use crate::gui::state::{Action, Side, View};
 use crate::gui::theme::tokens;
-use crate::process::Caution;
+use crate::library::Caution;
 use crate::samples;
 use egui::{Align, Button, Color32, Layout, Popup, RichText, Ui};
 

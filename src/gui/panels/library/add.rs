@@ -5,7 +5,7 @@ use crate::gui::own_library::LibraryAction;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, tokens};
 use crate::gui::widgets::choice;
-use crate::process::LibraryTable;
+use crate::library::LibraryTable;
 use egui::{Button, Id, Key, RichText, ScrollArea, TextEdit, Ui};
 
 /// What is typed so far.

@@ -8,7 +8,8 @@ use crate::gui::own_library::{LibraryAction, Part, Spot};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::{NumberField, choice};
-use crate::process::{Caution, Content, LibraryCell, LibraryTable, Standing, Value};
+use crate::library::{Caution, Content, LibraryCell, LibraryTable};
+use crate::standing::{Standing, Value};
 use egui::{Align, Label, Layout, RichText, Stroke, StrokeKind, TextEdit, Ui};
 
 /// Room for the name of a cell.

@@ -8,7 +8,7 @@ use crate::gui::own_library::sheet::{Origin, Row};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, mix, strong, tokens};
 use crate::gui::widgets::elided;
-use crate::process::{Content, LibraryCell, LibraryTable};
+use crate::library::{Content, LibraryCell, LibraryTable};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{Align, FontId, Frame, Id, Margin, Response, Role, Sense, Ui, WidgetInfo};
 

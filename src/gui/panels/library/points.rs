@@ -9,8 +9,8 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot as Dot, round_marks, top};
 use crate::gui::widgets::{NumberField, swatch};
+use crate::library::{CurvePoint, ThicknessCurve};
 use crate::process::cutting_rate::{PEAK_RATE, thickness_factor};
-use crate::process::{CurvePoint, ThicknessCurve};
 use crate::units::Length;
 use egui::{RichText, Stroke, StrokeKind, TextEdit, Ui};
 

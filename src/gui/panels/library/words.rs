@@ -1,7 +1,7 @@
 //! What kinds, entries and cells of the library are called on the page.
 
 use crate::gui::own_library::Kind;
-use crate::process::{Caution, LibraryTable};
+use crate::library::{Caution, LibraryTable};
 
 /// A kind as the page names it.
 pub fn kind(kind: Kind) -> &'static str {
@@ -240,7 +240,7 @@ pub fn caution(caution: Option<Caution>) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::process::Library;
+    use crate::library::Library;
 
     #[test]
     fn every_cell_of_the_library_has_a_name_for_people() {

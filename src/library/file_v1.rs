@@ -1,8 +1,8 @@
 //! Version 1 of the library file as it is read: cells may be missing, and every cell knows its line.
 
-use super::library::{Caution, Diameter, Library, Material, PassRow, Spool, Wire};
-use super::library_cells::{Cell, Reader};
-use super::library_file::{CellFault, LibraryFileError, UserLibrary, line_at};
+use super::cells::{Cell, Reader};
+use super::file::{CellFault, LibraryFileError, UserLibrary, line_at};
+use super::tables::{Caution, Diameter, Library, Material, PassRow, Spool, Wire};
 use super::thickness_curve::{CurveError, CurvePoint, ThicknessCurve};
 use crate::standing::Value;
 use serde::Deserialize;

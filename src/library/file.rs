@@ -7,9 +7,9 @@
 //! high, standing and source. An entry may leave cells out: they keep the value of the built-in entry of that
 //! name, or of the one named by `copy_of`.
 
-use super::library::{Diameter, Library, Material, PassRow, Spool, Wire};
-use super::library_cells::{Place, put};
-use super::library_v1::FileV1;
+use super::cells::{Place, put};
+use super::file_v1::FileV1;
+use super::tables::{Diameter, Library, Material, PassRow, Spool, Wire};
 use super::thickness_curve::{CurvePoint, ThicknessCurve};
 use crate::safe_file;
 use crate::standing::Value;

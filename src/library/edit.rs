@@ -3,12 +3,10 @@
 //! An entry is taken apart and put together by the rules by which its file is written. A cell that an entry gains is therefore
 //! shown, changed and checked without a line here.
 
-use super::library::{Diameter, Library};
-use super::library_cells::{allowed, put};
-use super::library_file::{CellFault, UserLibrary};
-use super::library_parts::{
-    Change, Content, LibraryCell, changed, flatten, last, read, write_at, written,
-};
+use super::cells::{allowed, put};
+use super::file::{CellFault, UserLibrary};
+use super::parts::{Change, Content, LibraryCell, changed, flatten, last, read, write_at, written};
+use super::tables::{Diameter, Library};
 use super::thickness_curve::{CurveError, CurvePoint, ThicknessCurve};
 use std::collections::BTreeMap;
 

@@ -6,9 +6,9 @@
 //! with q the share of skims in the predicted minutes. So a positive sum means faster than predicted:
 //! feed × e^θ, minutes × e^(−θ). This room holds the numbers; who learns them from cuts lives above it.
 
-use super::cutting_rate::{PEAK_THICKNESS, RoughConditions, THIN, diameter_factor};
 use super::flushing::Flushing;
-use super::library::Library;
+use super::tables::Library;
+use crate::standing::Value;
 use serde::{Deserialize, Serialize};
 
 /// Standard deviations of logarithms before any cut was logged (judgement).
@@ -62,7 +62,7 @@ pub enum Factor {
 impl Factor {
     /// Its spread before any cut was logged: standard deviation of the logarithm.
     pub fn prior_log_sd(&self, library: &Library) -> f64 {
-        let of = |v: Option<&super::Value>| v.and_then(super::Value::log_sd);
+        let of = |v: Option<&Value>| v.and_then(Value::log_sd);
         match self {
             Self::Machine => spread::MACHINE,
             Self::Material(name) => {
@@ -93,37 +93,6 @@ impl Factor {
             Self::RunOff => "run-off".to_owned(),
         }
     }
-}
-
-/// Factors that act on the rough in these conditions, each with how strongly.
-///
-/// Factors that do not act there (no flushing trouble, the reference diameter) are left out.
-pub fn acting(conditions: &RoughConditions<'_>) -> Vec<(Factor, f64)> {
-    // Below THIN the feed is held at that of THIN, and so is what was learned about the curve.
-    let curve = (conditions.thickness.max(THIN) / PEAK_THICKNESS)
-        .ln()
-        .powi(2);
-    let (below, above) = if conditions.thickness < PEAK_THICKNESS {
-        (-curve, 0.0)
-    } else {
-        (0.0, -curve)
-    };
-    let flushing = match conditions.flushing {
-        Flushing::Close => 0.0,
-        Flushing::OneAway | Flushing::Away => 1.0,
-    };
-    [
-        (Factor::Machine, 1.0),
-        (Factor::Material(conditions.material.name.clone()), 1.0),
-        (Factor::Wire(conditions.wire.name.clone()), 1.0),
-        (Factor::Diameter, diameter_factor(conditions.diameter).ln()),
-        (Factor::CurveBelow, below),
-        (Factor::CurveAbove, above),
-        (Factor::Flushing(conditions.flushing), flushing),
-    ]
-    .into_iter()
-    .filter(|(_, x)| *x != 0.0)
-    .collect()
 }
 
 /// One factor after the cuts.
@@ -297,7 +266,6 @@ pub fn variance(slopes: &[(Factor, f64)], learned: Option<&Knowledge>, library: 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::Length;
 
     fn learned(factor: Factor, log_mean: f64) -> Learned {
         Learned {
@@ -344,33 +312,5 @@ mod tests {
         ] {
             assert!(Knowledge::new(String::new(), 1, one(), table).is_err());
         }
-    }
-
-    #[test]
-    fn the_reference_conditions_touch_machine_material_and_wire_alone() {
-        let l = Library::built_in();
-        let mut c = RoughConditions::new(
-            &l.materials[0],
-            &l.wires[0],
-            Length::from_mm(0.25),
-            PEAK_THICKNESS,
-            Flushing::Close,
-        );
-        assert_eq!(acting(&c).len(), 3);
-        c.thickness = Length::from_mm(20.0);
-        c.flushing = Flushing::Away;
-        c.diameter = Length::from_mm(0.20);
-        let names: Vec<String> = acting(&c).iter().map(|(f, _)| f.words()).collect();
-        assert_eq!(names.len(), 6);
-        assert!(names.contains(&"thickness below 60 mm".to_owned()));
-        // Thinner than 3 mm counts as 3 mm.
-        let at = |h: f64| {
-            let thin = RoughConditions {
-                thickness: Length::from_mm(h),
-                ..c
-            };
-            acting(&thin)
-        };
-        assert_eq!(at(1.0), at(3.0));
     }
 }

@@ -1,7 +1,7 @@
 //! The cells of a library: what may stand in each, and how one is read from a file.
 
-use super::library::{Diameter, Material, Overheads, PassRow, Spool, Wire};
-use super::library_file::{CellFault, LibraryFileError, line_at};
+use super::file::{CellFault, LibraryFileError, line_at};
+use super::tables::{Diameter, Material, Overheads, PassRow, Spool, Wire};
 use crate::standing::{Standing, Value};
 use serde::Deserialize;
 use serde::de::{self, MapAccess, Visitor, value::MapAccessDeserializer};

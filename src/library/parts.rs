@@ -1,6 +1,6 @@
 //! Library entries taken apart into cells, and put together again, by the rules by which their file is written.
 
-use super::library::Caution;
+use super::tables::Caution;
 use crate::standing::{Standing, Value};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
