@@ -12,6 +12,7 @@ pub mod format;
 pub mod learning;
 pub mod open_files;
 pub mod own_library;
+pub mod pages;
 pub mod pair;
 pub mod panels;
 pub mod shelf;

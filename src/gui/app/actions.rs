@@ -5,7 +5,7 @@ use crate::estimate::Question;
 use crate::gui::canvas;
 use crate::gui::commands::Command;
 use crate::gui::open_files::{Chosen, Kind};
-use crate::gui::panels::side;
+use crate::gui::pages;
 use crate::gui::state::{Action, Decided, Side, Target, Weight};
 use crate::job::Job;
 use egui::{Context, ThemePreference};
@@ -161,7 +161,7 @@ impl App {
     }
 
     pub(super) fn run(&mut self, command: Command, ctx: &Context) {
-        if let Some(side) = side::toggled(self.shown.side, command) {
+        if let Some(side) = pages::toggled(self.shown.side, command) {
             self.shown.side = side;
             return;
         }

@@ -3,8 +3,9 @@
 use super::App;
 use crate::gui::canvas;
 use crate::gui::commands::Command;
+use crate::gui::pages;
 use crate::gui::panels::{
-    answer, banner, contours, menu, palette, progress, sentence, side, time, wires,
+    answer, banner, contours, menu, palette, progress, sentence, time, wires,
 };
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{self, Tokens};
@@ -147,7 +148,7 @@ fn beside_ui(ui: &mut Ui, view: &View<'_>, roomy: bool, actions: &mut Vec<Action
             .resizable(true)
             .default_size(if roomy { wide } else { narrow }.min(most))
             .size_range(300.0..=most)
-            .show(ui, |ui| side::side_ui(ui, side, view, actions));
+            .show(ui, |ui| pages::page_ui(ui, side, view, actions));
     }
 }
 

@@ -1,8 +1,8 @@
 //! What can be decided for a contour where it lies: the menu of a right click, in drawing and list.
 
-use super::contour::edited;
 use crate::gui::canvas::{Grip, Kind, reset};
 use crate::gui::commands::Command;
+use crate::gui::pages::contour::edited;
 use crate::gui::state::{Action, Side, Target, View};
 use crate::gui::theme::{BODY, strong, tokens};
 use crate::job::{Waste, chain_key, contour_key, passes_words};

@@ -1,9 +1,10 @@
 //! The list of contours: what each is, how long, and whether it is cut.
 
-use super::contour::own_words;
 use super::{contour_menu, parts};
 use crate::gui::commands::Command;
 use crate::gui::format::count;
+use crate::gui::pages::contour::own_words;
+use crate::gui::pages::findings;
 use crate::gui::state::{Action, Side, Target, View};
 use crate::gui::theme::{BODY, ROW, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::elided;
@@ -92,7 +93,7 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 fn verdict_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let verdict = view.file.drawing.verdict;
-    let colour = super::findings::verdict_colour(verdict, t);
+    let colour = findings::verdict_colour(verdict, t);
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
         let text = RichText::new(verdict.words()).size(SMALL).color(colour);
         let response = ui

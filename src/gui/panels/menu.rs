@@ -1,9 +1,9 @@
 //! The slim line on top: menu, open drawings, and what opens on the right.
 
 use crate::gui::commands::Command;
+use crate::gui::pages::{cautions, findings};
 use crate::gui::state::{Action, Side, View};
 use crate::gui::theme::tokens;
-use crate::library::Caution;
 use crate::samples;
 use egui::{Align, Button, Color32, Layout, Popup, RichText, Ui};
 
@@ -170,7 +170,8 @@ fn tab_words(ui: &Ui, side: Side, view: &View<'_>) -> (String, Option<Color32>) 
             n => (format!("{name} {n}"), Some(t.warn)),
         },
         Side::Cautions
-            if material_caution(view).is_some() || super::slugs::wanting_care(view) > 0 =>
+            if cautions::material_caution(view).is_some()
+                || cautions::slugs::wanting_care(view) > 0 =>
         {
             (format!("{name} !"), Some(t.warn))
         }
@@ -194,10 +195,5 @@ fn hint(ui: &Ui, command: Command) -> String {
 /// How many things want a look: import findings and the shown wire's obstacles.
 fn finding_count(view: &View<'_>) -> usize {
     let obstacles = view.file.shown_estimate().map_or(0, |e| e.obstacles.len());
-    super::findings::wanting(&view.file.drawing) + obstacles
-}
-
-/// What the material of the job warns about.
-pub fn material_caution(view: &View<'_>) -> Option<Caution> {
-    view.library.material(&view.file.job.material)?.caution
+    findings::wanting(&view.file.drawing) + obstacles
 }

@@ -62,7 +62,7 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
 }
 
 /// The usual finish of both.
-pub(super) fn finish_ui(ui: &mut Ui, after: &Figures, before: &Figures, system: System) {
+pub fn finish_ui(ui: &mut Ui, after: &Figures, before: &Figures, system: System) {
     let t = tokens(ui);
     let of = |f: &Figures| system.roughness(f.finish.roughness_um);
     let (own, other, unit) = (of(after), of(before), system.roughness_unit());
@@ -101,7 +101,7 @@ fn range_words((low, high): (f64, f64)) -> String {
 }
 
 /// The three differences with their ranges on one scale, and the probabilities.
-pub(super) fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
+pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
     let t = tokens(ui);
     let rows = [
         (
@@ -282,7 +282,8 @@ fn part_ui(ui: &mut Ui, part: &Part<'_>, mark: impl FnOnce(&mut Ui)) {
     });
 }
 
-pub(super) fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
+/// Which minutes the two differ in, largest first, as signed bars.
+pub fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
     let t = tokens(ui);
     ui.label(strong("Where the minutes go", BODY).color(t.text));
     let largest = why
@@ -323,7 +324,8 @@ pub(super) fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
     part_ui(ui, &total, |ui| ui.add_space(22.0));
 }
 
-pub(super) fn wire_ui(ui: &mut Ui, split: &WireSplit, system: System) {
+/// Where the difference in wire goes.
+pub fn wire_ui(ui: &mut Ui, split: &WireSplit, system: System) {
     let t = tokens(ui);
     ui.label(strong("Where the wire goes", BODY).color(t.text));
     let rows = [

@@ -16,7 +16,7 @@ use crate::units::Minutes;
 use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
 
 /// The page; it is asked for when it is opened.
-pub fn unattended_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     ScrollArea::vertical()
         .id_salt("unattended")
@@ -58,7 +58,7 @@ pub fn unattended_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 const MOST_NIGHTS: usize = 8;
 
 /// A moment as day and time, to five minutes, with the week where it is a later one.
-pub(super) fn moment_words(moment: f64, begun: f64) -> String {
+fn moment_words(moment: f64, begun: f64) -> String {
     let rounded = (moment / 5.0).round() * 5.0;
     let at = WeekTime::after_monday(rounded);
     match (rounded / WEEK).floor() - (begun / WEEK).floor() {

@@ -1,5 +1,7 @@
 //! Why a figure is what it is: its formula, unfolded down to values with their standing and source.
 
+pub mod difference;
+
 use crate::estimate::Question;
 use crate::gui::format::System;
 use crate::gui::state::{Action, Asked, View};
@@ -17,7 +19,7 @@ const OPEN_TERMS: usize = 8;
 pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     if let Some(wire) = file.compared {
-        super::difference::difference_ui(ui, wire, view, actions);
+        difference::difference_ui(ui, wire, view, actions);
         return;
     }
     let asked = file.asked.unwrap_or(Asked {

@@ -1,15 +1,25 @@
-//! The panel on the right: one page at a time.
+//! The right-hand side of the window: one page at a time, each in a folder of its own.
 
-use super::{
-    contour, cuts, findings, library, limits, shop, steps, sweeps, unattended, variants, why,
-};
+pub mod cautions;
+pub mod compare;
+pub mod contour;
+pub mod cuts;
+pub mod findings;
+pub mod library;
+pub mod limits;
+pub mod night;
+pub mod shop;
+pub mod steps;
+pub mod what_if;
+pub mod why;
+
 use crate::gui::commands::Command;
 use crate::gui::state::{Action, Side, View};
 use crate::gui::theme::strong;
 use egui::{Align, Button, Layout, RichText, Ui};
 
 /// The page that is open, under its title.
-pub fn side_ui(ui: &mut Ui, side: Side, view: &View<'_>, actions: &mut Vec<Action>) {
+pub fn page_ui(ui: &mut Ui, side: Side, view: &View<'_>, actions: &mut Vec<Action>) {
     let command = side.command();
     ui.horizontal(|ui| {
         ui.label(strong(command.text(), 15.0));
@@ -31,14 +41,14 @@ pub fn side_ui(ui: &mut Ui, side: Side, view: &View<'_>, actions: &mut Vec<Actio
         Side::Steps => steps::steps_ui(ui, view, actions),
         Side::Contour => contour::contour_page_ui(ui, view, actions),
         Side::Limits => limits::limits_ui(ui, view, actions),
-        Side::Unattended => unattended::unattended_ui(ui, view, actions),
+        Side::Unattended => night::night_ui(ui, view, actions),
         Side::Findings => findings::findings_ui(ui, view, actions),
         Side::Shop => shop::shop_ui(ui, view, actions),
-        Side::Cautions => findings::cautions_ui(ui, view, actions),
-        Side::Variants => variants::variants_ui(ui, view, actions),
+        Side::Cautions => cautions::cautions_ui(ui, view, actions),
+        Side::Variants => compare::compare_ui(ui, view, actions),
         Side::Cuts => cuts::cuts_ui(ui, view, actions),
         Side::Library => library::library_ui(ui, view, actions),
-        Side::Sweeps => sweeps::sweeps_ui(ui, view, actions),
+        Side::Sweeps => what_if::what_if_ui(ui, view, actions),
     }
 }
 

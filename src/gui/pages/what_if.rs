@@ -19,7 +19,7 @@ use egui::{FontId, Response, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
 const M_PER_FOOT: f64 = 0.3048;
 
 /// The page.
-pub fn sweeps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+pub fn what_if_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let vary = view.sweeps.vary.unwrap_or(Vary::Thickness);
     let drawn = view.sweeps.drawn;
     choices_ui(ui, vary, drawn, actions);

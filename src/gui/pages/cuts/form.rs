@@ -160,7 +160,7 @@ fn wire_row(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     line(ui, "Wire", |ui| {
         swatch(ui, t.wire(file.shown));
-        let name = super::super::wires::candidate_name(view.system, &file.job, file.shown);
+        let name = crate::gui::panels::wires::candidate_name(view.system, &file.job, file.shown);
         choice(ui, "Wire of the finished cut", &name, BODY, |ui| {
             for (k, c) in file.job.candidates.iter().enumerate() {
                 let name = view.system.candidate(c);

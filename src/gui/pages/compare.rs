@@ -1,6 +1,6 @@
 //! The drawing in front against another open one: what differs, which minutes, where the wire goes.
 
-use super::difference::{minutes_ui, sureness_ui, wire_ui};
+use super::why::difference::{minutes_ui, sureness_ui, wire_ui};
 use crate::gui::commands::Command;
 use crate::gui::format::{self, System, number};
 use crate::gui::pair::OneOfTwo;
@@ -15,7 +15,7 @@ use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
 const WORDS: f32 = 96.0;
 
 /// The page.
-pub fn variants_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     if view.files.len() < 2 {
         ui.add(

@@ -1,14 +1,15 @@
-//! What wants a look: the import's findings, the wire's obstacles, places left standing; and cautions.
+//! What wants a look: the import's findings, the wire's obstacles, places left standing.
 
-use super::menu::material_caution;
-use super::{mending, proposals, reading, slugs};
+mod mending;
+mod proposals;
+mod reading;
+
 use crate::drawing::{Drawing, Finding, Severity, Verdict};
 use crate::estimate::{Estimate, UncutSpot};
 use crate::geometry::Point;
 use crate::gui::format::count;
 use crate::gui::state::{Action, Spot, Target, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
-use crate::process::cautions::{CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
 use crate::units::Length;
 use egui::{Button, Color32, Frame, Label, Response, RichText, ScrollArea, Sense, Ui};
 use std::collections::BTreeMap;
@@ -253,7 +254,7 @@ fn uncut_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action
 }
 
 /// A row, or several, below the words of a finding.
-pub(super) fn indented<R>(ui: &mut Ui, contents: impl FnOnce(&mut Ui) -> R) -> R {
+fn indented<R>(ui: &mut Ui, contents: impl FnOnce(&mut Ui) -> R) -> R {
     ui.horizontal_top(|ui| {
         ui.add_space(32.0);
         ui.vertical(|ui| ui.horizontal_wrapped(contents).inner)
@@ -294,33 +295,4 @@ fn places_ui(ui: &mut Ui, finding: usize, places: usize, shown: Option<usize>) -
         });
     });
     clicked
-}
-
-/// What to watch for. Quiet, but always at hand.
-pub fn cautions_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    ScrollArea::vertical()
-        .id_salt("cautions")
-        .auto_shrink([false, false])
-        .show(ui, |ui| caution_list_ui(ui, view, actions));
-}
-
-fn caution_list_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let t = tokens(ui);
-    let part = |ui: &mut Ui, title: &str, text: &str, colour: Color32| {
-        ui.label(strong(title, BODY).color(colour));
-        ui.add(Label::new(RichText::new(text).size(BODY - 0.5)).wrap());
-        ui.add_space(6.0);
-    };
-    if let Some(caution) = material_caution(view) {
-        let CautionText { title, text } = caution.words();
-        let title = format!("{title}, {}", view.file.job.material);
-        part(ui, &title, text, t.warn);
-    }
-    part(ui, SLUGS.title, SLUGS.text, t.text);
-    slugs::slugs_ui(ui, view, actions);
-    ui.add_space(6.0);
-    part(ui, LIVE_WIRE.title, LIVE_WIRE.text, t.text);
-    part(ui, PLANNING_AID.title, PLANNING_AID.text, t.text);
-    let first = RichText::new(WHAT_COMES_FIRST).size(SMALL);
-    ui.add(Label::new(first.color(t.text_soft)).wrap());
 }

@@ -1,6 +1,6 @@
 //! What was decided for the contour selected, apart from the job.
 
-use super::slugs::{part_ui, slug_ui};
+use super::cautions::slugs::{part_ui, slug_ui};
 use crate::gui::canvas::{Grip, Kind, planned, reset};
 use crate::gui::format::{parse_number, significant, step_time, time};
 use crate::gui::state::{Action, Target, View};

@@ -1,0 +1,43 @@
+//! What to watch for. Quiet, but always at hand.
+
+pub mod slugs;
+
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::library::Caution;
+use crate::process::cautions::{CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
+use egui::{Color32, Label, RichText, ScrollArea, Ui};
+
+/// Material, pieces that come loose, the live wire, and what an estimate is.
+pub fn cautions_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    ScrollArea::vertical()
+        .id_salt("cautions")
+        .auto_shrink([false, false])
+        .show(ui, |ui| caution_list_ui(ui, view, actions));
+}
+
+fn caution_list_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let part = |ui: &mut Ui, title: &str, text: &str, colour: Color32| {
+        ui.label(strong(title, BODY).color(colour));
+        ui.add(Label::new(RichText::new(text).size(BODY - 0.5)).wrap());
+        ui.add_space(6.0);
+    };
+    if let Some(caution) = material_caution(view) {
+        let CautionText { title, text } = caution.words();
+        let title = format!("{title}, {}", view.file.job.material);
+        part(ui, &title, text, t.warn);
+    }
+    part(ui, SLUGS.title, SLUGS.text, t.text);
+    slugs::slugs_ui(ui, view, actions);
+    ui.add_space(6.0);
+    part(ui, LIVE_WIRE.title, LIVE_WIRE.text, t.text);
+    part(ui, PLANNING_AID.title, PLANNING_AID.text, t.text);
+    let first = RichText::new(WHAT_COMES_FIRST).size(SMALL);
+    ui.add(Label::new(first.color(t.text_soft)).wrap());
+}
+
+/// What the material of the job warns about.
+pub fn material_caution(view: &View<'_>) -> Option<Caution> {
+    view.library.material(&view.file.job.material)?.caution
+}
