@@ -1,73 +1,33 @@
 //! A drawing file becomes curves, and curves become the profile that is cut.
 //!
-//! In reading order:
+//! Four rooms, each with one door, in reading order; each knows those before it:
 //!
-//! 1. `group_codes`: bytes to pairs, tolerant of what customers send.
-//! 2. `scan`: header, layers, blocks, entities; `decode` checks each entity's `fields` and makes its
-//!    geometry, `hatch` and `mline` that of what may stand in for curves.
-//! 3. `scaling` settles the unit; `blocks` expands insertions through `frame`; `curve`, `conic` and
-//!    `spline` make lines and arcs and measure the true curves.
-//! 4. `contours` lays `duplicates` aside, joins (`joining`, `faces`), nests and looks for `crossings`.
+//! 1. [`format`]: the file's bytes to checked entities, tolerant of what customers send.
+//! 2. [`curves`]: entities, with their blocks expanded, to lines and arcs with their true measures.
+//! 3. [`joining`]: curves to closed contours and open chains.
+//! 4. [`meaning`]: unit, colours, what is perhaps not to be cut, findings and the verdict.
 //!
 //! One bad entity never fails a file: it becomes a finding. What is read and what is skipped, taken
 //! together, is what is there.
 
-mod binary_codes;
-mod blocks;
-mod box_index;
-mod carriers;
-mod colours;
-mod conic;
-mod contours;
-mod crossings;
-mod curve;
-mod decode;
-mod duplicates;
-mod edges;
-mod entity;
-mod error;
-mod faces;
-mod fields;
-mod findings;
-mod fit_points;
-mod frame;
-mod frames;
-mod group_codes;
-mod hatch;
-mod hints;
+mod curves;
+mod format;
 mod joining;
-pub mod limits;
-mod mline;
-mod offers;
-mod progress;
-mod proposals;
-mod quadrature;
-mod record;
-mod scaling;
-mod scan;
-mod sides;
-mod spline;
-mod stand_ins;
-mod text;
-mod units;
-mod values;
+mod meaning;
 
-pub use colours::colour_words;
-pub use curve::Curve;
-pub use error::ReadError;
-pub use findings::{Finding, Severity, Verdict};
-pub use offers::{Offer, OfferKind};
-pub use progress::Progress;
-pub use proposals::{Answer, Proposal, ProposalKey, ProposalKind};
-pub use units::{Unit, UnitChoice, UnitSource, Units, size_text};
+pub use curves::Curve;
+pub use format::{Progress, ReadError, limits};
+pub use joining::{Offer, OfferKind};
+pub use meaning::{
+    Answer, Finding, Proposal, ProposalKey, ProposalKind, Severity, Unit, UnitChoice, UnitSource,
+    Units, Verdict, colour_words, size_text,
+};
 
 use crate::geometry::{Bounds, Point};
 use crate::profile::{Part, Profile};
 use crate::units::Length;
-use findings::{Fault, Findings};
-use progress::Cancelled;
-use scaling::scale;
-use stand_ins::StandIn;
+use format::Cancelled;
+use meaning::{Fault, Findings, StandIn, colours, proposals, scale, stand_ins};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Read;
@@ -207,12 +167,12 @@ fn read_and_free(
     options: &ReadOptions,
     progress: &Progress,
 ) -> Result<Drawing, ReadError> {
-    error::check_form(&bytes)?;
-    let text = group_codes::without_byte_order_mark(&bytes, progress)?;
+    format::check_form(&bytes)?;
+    let text = format::without_byte_order_mark(&bytes, progress)?;
     let mut findings = Findings::default();
-    let scan = scan::scan(&text, &mut findings, progress)?;
+    let scan = format::scan(&text, &mut findings, progress)?;
     if scan.pairs < 2 || (!scan.has_entities_section && scan.model.is_empty()) {
-        return Err(error::not_a_drawing(&text, scan.pairs));
+        return Err(format::not_a_drawing(&text, scan.pairs));
     }
     drop(text);
     drop(bytes);
@@ -322,7 +282,7 @@ impl Drawing {
         let origin = self.profile.origin;
         let join = |left_out: &BTreeSet<usize>| {
             let mut findings = self.import.clone();
-            contours::assemble(
+            joining::assemble(
                 &self.curves,
                 origin,
                 options,

@@ -1,0 +1,15 @@
+//! Entities become curves: insertions are expanded, and each curve becomes lines and arcs with its true
+//! length and area.
+
+mod blocks;
+mod conic;
+mod curve;
+mod fit_points;
+mod frame;
+mod quadrature;
+mod spline;
+
+pub(crate) use blocks::{Expanded, expand};
+pub use curve::Curve;
+pub(crate) use curve::{Piece, of_segment};
+pub(crate) use quadrature::{Measure, joined};

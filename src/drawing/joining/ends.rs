@@ -1,0 +1,342 @@
+//! Edges → closed and open runs.
+//!
+//! Equal ends merge; then only loose ends are bridged, one to one, nearest first, up to the join gap:
+//! plain clustering would swallow curves made of segments shorter than the gap. Where all nodes of a
+//! component have two edges it is a loop; where more meet, [`super::faces`] finds the outer boundary.
+
+use super::box_index::BoxIndex;
+use super::edges::{Edge, Run};
+use super::faces;
+use crate::drawing::curves::Curve;
+use crate::drawing::format::{Cancelled, Progress};
+use crate::geometry::{Bounds, Point};
+use std::collections::HashMap;
+
+/// Ends nearer than this share of the drawing's diagonal are the same point.
+pub(crate) const EXACT: f64 = 1e-9;
+/// Candidates for a bridge that are looked at from one loose end.
+const BRIDGE_CANDIDATES: usize = 8;
+/// An edge closes on itself over a gap only when it is this many times as long.
+const SELF_BRIDGE: f64 = 4.0;
+
+/// A gap that was closed.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Bridge {
+    pub from: Point,
+    pub to: Point,
+}
+
+/// What came of the joining.
+#[derive(Debug, Default)]
+pub(crate) struct Joined {
+    pub loops: Vec<Run>,
+    pub open: Vec<Run>,
+    /// Edges inside an outer boundary, which are not counted.
+    pub inner: Vec<usize>,
+    pub bridges: Vec<Bridge>,
+    /// Points where more than two edges meet.
+    pub branches: Vec<Point>,
+    /// Loose ends: `2e` is the first of edge e, `2e + 1` its last.
+    pub loose: Vec<usize>,
+}
+
+/// The graph: a node for each distinct end.
+pub(crate) struct Graph {
+    /// Nodes of the ends of edge `e`: `ends[2e]` is its a, `ends[2e + 1]` its b.
+    pub ends: Vec<usize>,
+    /// Ends at each node.
+    pub at: Vec<Vec<usize>>,
+}
+
+impl Graph {
+    fn degree(&self, node: usize) -> usize {
+        self.at[node].len()
+    }
+    /// Node at the other end of the edge of an end.
+    pub fn across(&self, end: usize) -> usize {
+        self.ends[end ^ 1]
+    }
+}
+
+/// Joins edges; the tolerances are how near two ends are the same, and the join gap, mm.
+pub(crate) fn join(
+    edges: &[Edge],
+    curves: &[Curve],
+    tolerances: (f64, f64),
+    progress: &Progress,
+) -> Result<Joined, Cancelled> {
+    join_linked(edges, curves, tolerances, &[], progress)
+}
+
+/// The place of an end: `2e` is the first of edge e, `2e + 1` its last.
+pub(crate) fn end_point(edges: &[Edge], end: usize) -> Point {
+    let edge = &edges[end / 2];
+    if end.is_multiple_of(2) {
+        edge.a
+    } else {
+        edge.b
+    }
+}
+
+/// As [`join`], with pairs of ends that meet whatever lies between them.
+pub(crate) fn join_linked(
+    edges: &[Edge],
+    curves: &[Curve],
+    (exact, gap): (f64, f64),
+    links: &[(usize, usize)],
+    progress: &Progress,
+) -> Result<Joined, Cancelled> {
+    let mut graph = merge_equal(edges, exact, progress)?;
+    let mut bridges = link(&mut graph, edges, exact, links);
+    bridges.extend(bridge(&mut graph, edges, (exact, gap), progress)?);
+    let mut out = Joined {
+        bridges,
+        ..Joined::default()
+    };
+    let mut done = vec![false; edges.len()];
+    for first in 0..edges.len() {
+        if done[first] {
+            continue;
+        }
+        let component = component(&graph, first, &mut done, progress)?;
+        let nodes = || {
+            component
+                .iter()
+                .flat_map(|&e| [graph.ends[2 * e], graph.ends[2 * e + 1]])
+        };
+        if nodes().any(|n| graph.degree(n) > 2) {
+            branched(&graph, (edges, curves), &component, &mut out, progress)?;
+        } else if nodes().all(|n| graph.degree(n) == 2) {
+            let start = component.iter().copied().min().unwrap_or(first);
+            out.loops.push(walk(&graph, 2 * start, progress)?);
+        } else {
+            let loose = component
+                .iter()
+                .flat_map(|&e| [2 * e, 2 * e + 1])
+                .find(|&k| graph.degree(graph.ends[k]) == 1);
+            out.open
+                .push(walk(&graph, loose.unwrap_or(2 * first), progress)?);
+        }
+    }
+    for (k, &node) in graph.ends.iter().enumerate() {
+        if graph.degree(node) == 1 {
+            out.loose.push(k);
+        }
+    }
+    Ok(out)
+}
+
+/// A component with nodes of three edges or more.
+fn branched(
+    graph: &Graph,
+    (edges, curves): (&[Edge], &[Curve]),
+    component: &[usize],
+    out: &mut Joined,
+    progress: &Progress,
+) -> Result<(), Cancelled> {
+    let mut nodes: Vec<usize> = component
+        .iter()
+        .flat_map(|&e| [graph.ends[2 * e], graph.ends[2 * e + 1]])
+        .collect();
+    nodes.sort_unstable();
+    nodes.dedup();
+    for node in nodes {
+        if graph.degree(node) > 2 {
+            out.branches.push(end_point(edges, graph.at[node][0]));
+        }
+    }
+    let split = faces::outer_boundary(graph, (edges, curves), component, progress)?;
+    out.loops.extend(split.loops);
+    out.inner.extend(split.inner);
+    // Dangling edges become runs as long as exactly two of them meet.
+    let mut left: Vec<usize> = split.dangling;
+    left.sort_unstable();
+    let dangling: std::collections::HashSet<usize> = left.iter().copied().collect();
+    let mut used = std::collections::HashSet::new();
+    let passes = |node: usize| {
+        graph.degree(node) == 2 && graph.at[node].iter().all(|&k| dangling.contains(&(k / 2)))
+    };
+    for &edge in &left {
+        if used.contains(&edge) {
+            continue;
+        }
+        progress.check()?;
+        // Back to where the run begins, then forward.
+        let mut end = 2 * edge;
+        while passes(graph.ends[end])
+            && let Some(&other) = graph.at[graph.ends[end]].iter().find(|&&k| k != end)
+            && other / 2 != edge
+        {
+            end = other ^ 1;
+        }
+        let mut run = Run::default();
+        loop {
+            used.insert(end / 2);
+            run.steps.push((end / 2, end.is_multiple_of(2)));
+            let node = graph.across(end);
+            match graph.at[node].iter().find(|&&k| k != (end ^ 1)) {
+                Some(&next) if passes(node) && !used.contains(&(next / 2)) => end = next,
+                _ => break,
+            }
+        }
+        out.open.push(run);
+    }
+    Ok(())
+}
+
+/// Merges ends within a distance, by a grid of cells of that size.
+fn merge_equal(edges: &[Edge], exact: f64, progress: &Progress) -> Result<Graph, Cancelled> {
+    let cell = 2.0 * exact;
+    let mut grid: HashMap<(i64, i64), Vec<(Point, usize)>> = HashMap::with_capacity(edges.len());
+    let mut graph = Graph {
+        ends: Vec::with_capacity(2 * edges.len()),
+        at: Vec::new(),
+    };
+    for (k, p) in edges.iter().flat_map(|e| [e.a, e.b]).enumerate() {
+        progress.check()?;
+        let (x, y) = ((p.x / cell).floor() as i64, (p.y / cell).floor() as i64);
+        // Only cells that the distance reaches: mostly the point's own.
+        let reach = |v: f64| {
+            (
+                ((v - exact) / cell).floor() as i64,
+                ((v + exact) / cell).floor() as i64,
+            )
+        };
+        let ((x0, x1), (y0, y1)) = (reach(p.x), reach(p.y));
+        let known = (x0..=x1)
+            .flat_map(|i| (y0..=y1).map(move |j| (i, j)))
+            .find_map(|key| {
+                grid.get(&key)?
+                    .iter()
+                    .find(|(q, _)| q.distance(p) <= exact)
+                    .map(|&(_, node)| node)
+            });
+        let node = known.unwrap_or_else(|| {
+            graph.at.push(Vec::new());
+            grid.entry((x, y))
+                .or_default()
+                .push((p, graph.at.len() - 1));
+            graph.at.len() - 1
+        });
+        graph.ends.push(node);
+        graph.at[node].push(k);
+    }
+    Ok(graph)
+}
+
+/// Makes one node of the nodes of two ends each.
+fn link(graph: &mut Graph, edges: &[Edge], exact: f64, links: &[(usize, usize)]) -> Vec<Bridge> {
+    let mut bridges = Vec::new();
+    for &(k, j) in links {
+        let (from, to) = (graph.ends[k], graph.ends[j]);
+        if from == to {
+            continue;
+        }
+        let moved = std::mem::take(&mut graph.at[from]);
+        for &end in &moved {
+            graph.ends[end] = to;
+        }
+        graph.at[to].extend(moved);
+        let (from, to) = (end_point(edges, k), end_point(edges, j));
+        if from.distance(to) > exact {
+            bridges.push(Bridge { from, to });
+        }
+    }
+    bridges
+}
+
+/// Joins loose ends one to one, nearest first.
+fn bridge(
+    graph: &mut Graph,
+    edges: &[Edge],
+    (exact, gap): (f64, f64),
+    progress: &Progress,
+) -> Result<Vec<Bridge>, Cancelled> {
+    let end_point = |k: usize| end_point(edges, k);
+    let loose: Vec<usize> = (0..graph.ends.len())
+        .filter(|&k| graph.degree(graph.ends[k]) == 1)
+        .collect();
+    // A gap of exactly the join gap counts as within it, rounding of coordinates aside.
+    let reach = gap * (1.0 + 1e-9) + exact;
+    let index = BoxIndex::of_points(loose.iter().map(|&k| end_point(k)), progress)?;
+    let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
+    let (mut near, mut stack) = (Vec::new(), Vec::new());
+    for &k in &loose {
+        progress.check()?;
+        let p = end_point(k);
+        near.clear();
+        let around = Bounds { min: p, max: p }.grown(reach);
+        index.visit(&around, &mut stack, |other| {
+            let j = loose[other];
+            let distance = p.distance(end_point(j));
+            if distance <= reach && j != k {
+                near.push((distance, j));
+            }
+        });
+        near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        for &(distance, j) in near.iter().take(BRIDGE_CANDIDATES) {
+            let itself = j / 2 == k / 2 && edges[k / 2].measure.length <= SELF_BRIDGE * gap;
+            if !itself {
+                pairs.push((distance, k.min(j), k.max(j)));
+            }
+        }
+    }
+    pairs.sort_by(|p, q| p.0.total_cmp(&q.0).then((p.1, p.2).cmp(&(q.1, q.2))));
+    let mut bridges = Vec::new();
+    pairs.dedup();
+    for (_, k, j) in pairs {
+        progress.check()?;
+        let (to, from) = (graph.ends[k], graph.ends[j]);
+        if graph.degree(to) != 1 || graph.degree(from) != 1 {
+            continue;
+        }
+        graph.at[from].clear();
+        graph.at[to].push(j);
+        graph.ends[j] = to;
+        bridges.push(Bridge {
+            from: end_point(k),
+            to: end_point(j),
+        });
+    }
+    Ok(bridges)
+}
+
+/// All edges that hang together with one.
+fn component(
+    graph: &Graph,
+    first: usize,
+    done: &mut [bool],
+    progress: &Progress,
+) -> Result<Vec<usize>, Cancelled> {
+    let mut list = vec![first];
+    done[first] = true;
+    let mut next = 0;
+    while let Some(&edge) = list.get(next) {
+        next += 1;
+        progress.check()?;
+        for end in [2 * edge, 2 * edge + 1] {
+            for &other in &graph.at[graph.ends[end]] {
+                if !done[other / 2] {
+                    done[other / 2] = true;
+                    list.push(other / 2);
+                }
+            }
+        }
+    }
+    Ok(list)
+}
+
+/// From an end along its edge and on, through nodes of two edges, until an end or the start.
+fn walk(graph: &Graph, start: usize, progress: &Progress) -> Result<Run, Cancelled> {
+    let mut run = Run::default();
+    let mut end = start;
+    loop {
+        progress.check()?;
+        run.steps.push((end / 2, end.is_multiple_of(2)));
+        let node = graph.across(end);
+        match graph.at[node].iter().find(|&&k| k != (end ^ 1)) {
+            Some(&next) if next != start => end = next,
+            _ => return Ok(run),
+        }
+    }
+}
