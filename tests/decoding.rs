@@ -5,6 +5,7 @@
 
 use dxf::entities::EntityType;
 use kerfcast::drawing::{Progress, ReadOptions, Unit, UnitChoice, read};
+use kerfcast::samples;
 use std::collections::BTreeMap;
 
 mod shared;
@@ -43,44 +44,55 @@ fn theirs(bytes: &[u8]) -> Option<Sums> {
     Some(sums)
 }
 
-#[test]
-fn simple_entities_agree_with_the_crate() {
-    let Some(folder) = shared::folder("corpus") else {
-        return;
-    };
+/// Compares what the two read of a drawing; how many entities were compared.
+fn compared(file: &str, bytes: &[u8]) -> usize {
     let options = ReadOptions {
         units: UnitChoice::Fixed(Unit::None),
         ..ReadOptions::default()
     };
-    let mut compared = 0;
-    for row in shared::rows(&folder.join("../manifest.csv")) {
-        let file = &row["file"];
-        let bytes = std::fs::read(folder.join(file)).expect("it opens");
-        let Ok(Some(theirs)) = std::panic::catch_unwind(|| theirs(&bytes)) else {
-            continue;
+    let Ok(Some(theirs)) = std::panic::catch_unwind(|| theirs(bytes)) else {
+        return 0;
+    };
+    let drawing = read(bytes, &options, &Progress::default()).expect("it reads");
+    let mut ours = Sums::new();
+    for curve in drawing.curves.iter() {
+        let value = match curve.kind {
+            "LINE" | "CIRCLE" | "ARC" => curve.length(),
+            _ => continue,
         };
-        let drawing = read(&bytes, &options, &Progress::default()).expect("it reads");
-        let mut ours = Sums::new();
-        for curve in drawing.curves.iter() {
-            let value = match curve.kind {
-                "LINE" | "CIRCLE" | "ARC" => curve.length(),
-                _ => continue,
-            };
-            add(&mut ours, curve.kind, value);
-        }
-        for (kind, (count, sum)) in theirs {
-            let read = drawing.read.get(kind).copied().unwrap_or(0);
-            assert_eq!(read, count, "{file}: {kind}");
-            if kind != "LWPOLYLINE" {
-                let found = ours.get(kind).map_or(0.0, |s| s.1);
-                assert!(
-                    (found - sum).abs() <= 1e-9 * sum,
-                    "{file}: {kind} {found} {sum}"
-                );
-                compared += count;
-            }
+        add(&mut ours, curve.kind, value);
+    }
+    let mut compared = 0;
+    for (kind, (count, sum)) in theirs {
+        let read = drawing.read.get(kind).copied().unwrap_or(0);
+        assert_eq!(read, count, "{file}: {kind}");
+        if kind != "LWPOLYLINE" {
+            let found = ours.get(kind).map_or(0.0, |s| s.1);
+            assert!(
+                (found - sum).abs() <= 1e-9 * sum,
+                "{file}: {kind} {found} {sum}"
+            );
+            compared += count;
         }
     }
-    println!("{compared} lines, circles and arcs compared");
-    assert!(compared > 1000);
+    compared
+}
+
+#[test]
+fn simple_entities_of_our_own_drawings_agree_with_the_crate() {
+    let all = samples::ALL.iter().map(|s| compared(s.name, s.bytes));
+    let count: usize = all.sum();
+    assert!(count > 100, "{count} entities");
+}
+
+#[test]
+#[ignore = "needs ../shared"]
+fn simple_entities_agree_with_the_crate() {
+    let folder = shared::folder("corpus");
+    let mut count = 0;
+    for row in shared::rows(&folder.join("../manifest.csv")) {
+        let file = &row["file"];
+        count += compared(file, &std::fs::read(folder.join(file)).expect("it opens"));
+    }
+    assert!(count > 1000, "{count} entities");
 }

@@ -1,11 +1,12 @@
 //! Mutated drawings: whatever the bytes, an answer within a second and no panic.
 //!
-//! A short run belongs to every test run; `KERFCAST_FUZZ_CASES=2000000 cargo test --test mutations`
+//! A short run belongs to every test run; `KERFCAST_FUZZ_CASES=2000000 cargo test --test mutations -- --include-ignored`
 //! makes a long one. Case n is the same in every run; `KERFCAST_FUZZ_FIRST` sets the first one and
 //! `KERFCAST_FUZZ_KEEP` a folder that keeps the files which failed. A second is one of this thread's own
 //! work where the system tells it, so that a busy machine fails nothing.
 
 use kerfcast::drawing::{Progress, ReadOptions, read};
+use kerfcast::samples;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
@@ -128,32 +129,35 @@ fn keep(case: u64, bytes: &[u8]) {
     }
 }
 
-/// Case now under way; one past the last when all are done.
-static CURRENT: AtomicU64 = AtomicU64::new(0);
-
 #[test]
 fn mutated_drawings_are_answered() {
-    let mut seeds = vec![small_drawing()];
+    let own = samples::ALL.iter().map(|s| s.bytes.to_vec());
+    let small = own.filter(|bytes| bytes.len() <= LARGEST_SEED);
+    answered(
+        &[small_drawing()]
+            .into_iter()
+            .chain(small)
+            .collect::<Vec<_>>(),
+    );
+}
+
+#[test]
+#[ignore = "needs ../shared"]
+fn mutated_real_drawings_are_answered() {
+    let mut seeds = Vec::new();
     for name in ["corpus", "malformed", "joining"] {
-        let Some(folder) = shared::folder(name) else {
-            continue;
-        };
-        let mut paths: Vec<_> = std::fs::read_dir(folder)
-            .expect("it lists")
-            .flatten()
-            .map(|e| e.path())
-            .collect();
+        let files = std::fs::read_dir(shared::folder(name)).expect("it lists");
+        let mut paths: Vec<_> = files.flatten().map(|e| e.path()).collect();
+        paths.retain(|p| p.extension().is_some_and(|e| e == "dxf"));
         paths.sort();
-        for path in paths
-            .iter()
-            .filter(|p| p.extension().is_some_and(|e| e == "dxf"))
-        {
-            let bytes = std::fs::read(path).expect("it opens");
-            if bytes.len() <= LARGEST_SEED {
-                seeds.push(bytes);
-            }
-        }
+        let bytes = paths.iter().map(|p| std::fs::read(p).expect("it opens"));
+        seeds.extend(bytes.filter(|b| b.len() <= LARGEST_SEED));
     }
+    answered(&seeds);
+}
+
+/// Runs the cases over these drawings.
+fn answered(seeds: &[Vec<u8>]) {
     let cases = std::env::var("KERFCAST_FUZZ_CASES")
         .ok()
         .and_then(|v| v.parse().ok());
@@ -165,10 +169,10 @@ fn mutated_drawings_are_answered() {
     let mut slowest = (Duration::ZERO, 0);
     let mut faults = Vec::new();
     let (mut refused, run) = (0_u64, Instant::now());
-    CURRENT.store(first, Ordering::Relaxed);
-    watch_for_a_hang(&CURRENT);
+    let current: &'static AtomicU64 = Box::leak(Box::new(AtomicU64::new(first)));
+    watch_for_a_hang(current);
     for case in first..first + cases {
-        CURRENT.store(case, Ordering::Relaxed);
+        current.store(case, Ordering::Relaxed);
         let mut random = Random(case.wrapping_mul(0xD134_2543_DE82_EF95));
         let seed = &seeds[random.below(seeds.len())];
         let bytes = mutate(seed, &mut random);
@@ -203,7 +207,7 @@ fn mutated_drawings_are_answered() {
             println!("{} cases, {:?}", case + 1 - first, run.elapsed());
         }
     }
-    CURRENT.store(u64::MAX, Ordering::Relaxed);
+    current.store(u64::MAX, Ordering::Relaxed);
     println!(
         "{cases} cases from {first}, {refused} refused, the slowest (number {}) {:?}",
         slowest.1, slowest.0

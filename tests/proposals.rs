@@ -267,23 +267,38 @@ fn a_clean_sheet_of_several_parts_is_safe_to_quote() {
 }
 
 #[test]
-fn what_is_proposed_of_real_drawings() {
-    let Some(folder) = shared::folder("corpus") else {
-        return;
-    };
+#[ignore = "needs ../shared"]
+fn proposals_of_real_drawings_are_questions_with_a_reason() {
+    let folder = shared::folder("corpus");
+    let mut asked = 0;
     for row in shared::rows(&folder.join("../manifest.csv")) {
-        let bytes = std::fs::read(folder.join(&row["file"])).expect("it opens");
+        let file = &row["file"];
+        let bytes = std::fs::read(folder.join(file)).expect("it opens");
         let Ok(d) = read(&bytes, &ReadOptions::default(), &Progress::default()) else {
             continue;
         };
-        println!("{}: {} part(s)", row["file"], d.parts.len());
+        let mut claimed = std::collections::BTreeSet::new();
         for p in &d.proposals {
-            println!(
-                "    {}: {} ({} curves)",
-                p.kind.words(),
-                p.reason,
-                p.curves.len()
+            asked += 1;
+            assert!(
+                !p.reason.is_empty() && !p.curves.is_empty(),
+                "{file}: {p:?}"
             );
+            assert!(p.answer.is_none(), "{file}: nobody has answered");
+            for k in &p.curves {
+                assert!(*k < d.curves.len(), "{file}: {p:?}");
+                assert!(claimed.insert(*k), "{file}: curve {k} is asked about twice");
+                assert_ne!(d.status[*k], Status::LeftOut, "{file}: left out unasked");
+            }
         }
+        // Answered with "cut", everything is as it was.
+        let answers = d.proposals.iter().map(|p| (p.key(), Answer::Cut)).collect();
+        let options = ReadOptions {
+            answers,
+            ..ReadOptions::default()
+        };
+        let kept = d.rejoin(&options, &Progress::default()).expect("it joins");
+        assert_eq!(cut_length(&kept), cut_length(&d), "{file}");
     }
+    assert!(asked > 10, "{asked} questions");
 }

@@ -1,7 +1,7 @@
-"""What ezdxf reads from the corpus and joining drawings: units, layers, counts; and splines through points.
+"""What ezdxf reads from the sample, corpus and joining drawings: units, layers, counts; and splines through points.
 
-Usage: python3 ezdxf_reference.py DXF_FOLDER > ezdxf_reference.json
-Made with ezdxf 1.4.5 and Python 3. DXF_FOLDER holds corpus/ and joining/. Nothing of the drawings is
+Usage: python3 ezdxf_reference.py DXF_FOLDER SAMPLE_FOLDER > ezdxf_reference.json
+Made with ezdxf 1.4.5 and Python 3. DXF_FOLDER holds corpus/ and joining/, SAMPLE_FOLDER our own. Nothing of the drawings is
 copied: the table holds numbers and layer names only.
 """
 
@@ -78,6 +78,8 @@ def main():
     for folder in ("corpus", "joining"):
         for path in sorted((root / folder).glob("*.dxf")):
             files[f"{folder}/{path.name}"] = described(path)
+    for path in sorted(pathlib.Path(sys.argv[2]).glob("*.dxf")):
+        files[f"sample_drawings/{path.name}"] = described(path)
     # A line for each file and spline.
     rows = ",\n".join(json.dumps(row) for row in fit_splines())
     lines = ",\n".join(

@@ -1,20 +1,26 @@
 //! The drawings with independently measured answers that lie beside the project, when they do.
+//!
+//! Tests that need them are ignored with the words "needs ../shared"; `.ci/run` runs them where the folder is there.
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
-/// The folder of shared drawings; `None`, and a line printed, when it is not there.
-pub fn folder(name: &str) -> Option<PathBuf> {
+/// A folder of the shared drawings, in `$KERFCAST_SHARED` or beside the project.
+///
+/// # Panics
+/// When it is not there: a test that was asked for must not pass without its drawings.
+pub fn folder(name: &str) -> PathBuf {
     let root = std::env::var_os("KERFCAST_SHARED").map_or_else(
         || Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared"),
         PathBuf::from,
     );
     let folder = root.join("dxf").join(name);
-    if folder.is_dir() {
-        return Some(folder);
-    }
-    println!("skipped: {} is not there", folder.display());
-    None
+    assert!(
+        folder.is_dir(),
+        "{} is not there: set KERFCAST_SHARED to the folder of shared drawings",
+        folder.display()
+    );
+    folder
 }
 
 /// Rows of a CSV file by column name.
