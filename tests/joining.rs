@@ -82,10 +82,11 @@ fn arc([x, y]: [f64; 2], radius: f64, [from, to]: [f64; 2]) -> String {
 }
 
 fn polyline(points: &[[f64; 2]]) -> String {
-    let corners: String = points
+    let corners = points
         .iter()
         .map(|[x, y]| format!("10\n{x}\n20\n{y}\n"))
-        .collect();
+        .collect::<Vec<_>>()
+        .concat();
     let n = points.len();
     format!("0\nLWPOLYLINE\n8\n0\n90\n{n}\n70\n1\n{corners}")
 }
