@@ -8,7 +8,6 @@ pub mod canvas;
 pub mod clock;
 pub mod commands;
 pub mod course;
-pub mod format;
 pub mod learning;
 pub mod open_files;
 pub mod own_library;

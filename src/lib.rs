@@ -10,8 +10,9 @@
 //! 6. [`job`]: what the user decides.
 //! 7. [`plan`]: wire paths and the list of steps.
 //! 8. [`estimate`]: one wire's time, wire and cost, and several side by side.
-//! 9. [`calibration`]: what finished cuts teach.
-//! 10. [`report`]: the estimate as a page to print.
+//! 9. [`words`]: how figures are called and written, in mm or inch.
+//! 10. [`calibration`]: what finished cuts teach.
+//! 11. [`report`]: the estimate as a page to print.
 //!
 //! Beside them: [`safe_file`] saves without ever leaving half a file.
 
@@ -32,3 +33,4 @@ pub mod safe_file;
 pub mod samples;
 pub mod standing;
 pub mod units;
+pub mod words;

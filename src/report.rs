@@ -11,13 +11,13 @@ mod tables;
 pub use page::html;
 
 use crate::estimate::Comparison;
-use crate::estimate::range::worth_showing;
 use crate::job::{Candidate, Job};
 use crate::library::Library;
 use crate::measures::Measures;
 use crate::profile::Profile;
 use crate::reason::short;
 use crate::units::Minutes;
+use crate::words::style::worth_showing;
 
 /// What a report is made of.
 #[derive(Debug, Clone, Copy)]

@@ -8,10 +8,10 @@ use egui_kittest::Node;
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::geometry::Point;
 use kerfcast::gui::canvas::near;
-use kerfcast::gui::format::System;
 use kerfcast::gui::state::Target;
 use kerfcast::job::{CuttingOrder, contour_key};
 use kerfcast::samples;
+use kerfcast::words::{Style, System};
 use std::time::Duration;
 
 mod harness;
@@ -160,7 +160,10 @@ fn another_baseline_turns_the_differences() {
     let mut window = window();
     let name = {
         let job = &window.state().front().unwrap().job;
-        format!("baseline {}", System::Metric.candidate(&job.candidates[1]))
+        format!(
+            "baseline {}",
+            Style::default().candidate(&job.candidates[1])
+        )
     };
     window
         .get_by_role_and_label(Role::RadioButton, &name)
@@ -269,7 +272,7 @@ fn wires_come_and_go() {
     let before = count(&window);
     let last = {
         let job = &window.state().front().unwrap().job;
-        System::Metric.candidate(&job.candidates[before - 1])
+        Style::default().candidate(&job.candidates[before - 1])
     };
     window.get_by_label(&format!("remove {last}")).click();
     settle(&mut window);

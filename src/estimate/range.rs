@@ -12,7 +12,6 @@ use crate::process::WireRun;
 use crate::process::acting::acting;
 use crate::process::cutting_rate::RoughConditions;
 use crate::standing::Value;
-use crate::units::Minutes;
 use std::ops::Mul;
 
 /// What comes on top of cutting and is not known exactly.
@@ -203,23 +202,6 @@ pub fn ranged<T: Copy + Mul<f64, Output = T>>(median: T, log_sd: f64) -> Ranged<
     }
 }
 
-/// Minutes rounded to what is worth showing of an estimate: 1 h above 100 h, 10 min above 10 h, 5 min above 2 h, else
-/// 1 min, and two digits below 10 min (judgement). Never below 0.
-///
-/// Window, command and report show totals and their ranges so.
-pub fn worth_showing(minutes: Minutes) -> Minutes {
-    let m = minutes.min_value().max(0.0);
-    let to = |step: f64| Minutes::from_min((m / step).round() * step);
-    match m {
-        m if m > 6000.0 => to(60.0),
-        m if m > 600.0 => to(10.0),
-        m if m > 120.0 => to(5.0),
-        m if m >= 10.0 => to(1.0),
-        m if m > 0.0 => to(10.0_f64.powf(m.log10().floor() - 1.0)),
-        _ => Minutes::ZERO,
-    }
-}
-
 /// Probability that a normal variable is below `z` standard deviations, to 1e-7.
 ///
 /// M. Abramowitz and I. A. Stegun, *Handbook of Mathematical Functions*, 1964, formula 7.1.26 (from memory).
@@ -280,23 +262,6 @@ mod tests {
         let expected = (own * own + 0.02).sqrt();
         assert!((b.log_sd_against(&a, l) - expected).abs() < 1e-12);
         assert!(a.log_sd_against(&a, l) - 0.02_f64.sqrt() < 1e-12);
-    }
-
-    #[test]
-    fn minutes_are_shown_no_finer_than_they_deserve() {
-        for (minutes, shown) in [
-            (-1.0, 0.0),
-            (0.0, 0.0),
-            (4.26, 4.3),
-            (59.7, 60.0),
-            (120.4, 120.0),
-            (312.4, 310.0),
-            (605.0, 610.0),
-            (13_770.0, 13_800.0),
-        ] {
-            let found = worth_showing(Minutes::from_min(minutes)).min_value();
-            assert!((found - shown).abs() < 1e-9, "{minutes}: {found}");
-        }
     }
 
     #[test]

@@ -10,7 +10,6 @@ mod own_figures;
 mod pairs;
 
 use super::commands::Command;
-use super::format::System;
 use super::learning::Learning;
 use super::open_files::{Dialogs, dropped, name_of};
 use super::own_library::OwnLibrary;
@@ -22,6 +21,7 @@ use super::theme;
 use super::worker::Worker;
 use crate::job::Shop;
 use crate::library::Library;
+use crate::words::{Style, System};
 use egui::{Context, ThemePreference, Ui};
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -123,7 +123,7 @@ impl App {
             files: Vec::new(),
             front: 0,
             shown: Shown {
-                system: kept.system,
+                style: Style::of(kept.system),
                 side: None,
                 against: None,
                 skims: true,
@@ -166,7 +166,7 @@ impl App {
     }
     /// mm or inch.
     pub fn system(&self) -> System {
-        self.shown.system
+        self.shown.style.system
     }
     /// The message across the window.
     pub fn message(&self) -> Option<&str> {
@@ -246,7 +246,7 @@ impl eframe::App for App {
     fn save(&mut self, storage: &mut dyn eframe::Storage) {
         if !self.forget {
             let kept = Kept {
-                system: self.shown.system,
+                system: self.shown.style.system,
                 theme: Some(self.theme),
                 shop: self.shop.clone(),
                 cuts: if self.shelf.is_safe(Shelved::Cuts) {

@@ -20,7 +20,6 @@ pub use model::{Line, Model, PathModel, near};
 pub use starts::{Grip, Kind, planned, reset};
 pub use view::{Placement, round_length};
 
-use super::format::count;
 use super::panels::contour_menu;
 use super::state::{Action, Target, View};
 use super::theme::{Tokens, mix, tokens};
@@ -28,6 +27,7 @@ use crate::geometry::Point;
 use crate::job::Job;
 use crate::plan::timeline::Moment;
 use crate::profile::Profile;
+use crate::words::style::count;
 use egui::emath::{Pos2, Rect, Vec2};
 use egui::{CursorIcon, Response, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
 use legend::Legend;
@@ -192,12 +192,12 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
     starts::paint(&painter, seen, view, canvas.moving, under.grip, t);
     marks::paint(&painter, seen, view, t);
     overlay::labels(&painter, placement, rect, view, t);
-    overlay::scale_bar(&painter, placement, rect, view.system, t);
+    overlay::scale_bar(&painter, placement, rect, view.style, t);
     legend.paint(&painter, rect, t);
     if view.feed {
         let pass = shaded_pass(moment.as_ref());
         if let Some(feeds) = view.file.timing().and_then(|f| f.feeds.get(pass - 1)) {
-            let scale = feed::Scale::new(&painter, feeds, pass, view.system, t);
+            let scale = feed::Scale::new(&painter, feeds, pass, view.style, t);
             let ground = canvas.feed_ground(seen, view, scale.size(), legend.height());
             scale.paint(&painter, ground, t);
         }
@@ -380,7 +380,7 @@ fn still_shapes(
 
 /// Name and measures of what is under the cursor.
 fn about_ui(ui: &mut Ui, target: Target, view: &View<'_>) {
-    let (file, system) = (view.file, view.system);
+    let (file, style) = (view.file, view.style);
     match target {
         Target::Contour(i) => {
             let contour = &file.profile.contours[i];
@@ -396,8 +396,8 @@ fn about_ui(ui: &mut Ui, target: Target, view: &View<'_>) {
             ));
             ui.label(format!(
                 "{} long, {} inside",
-                system.length(contour.drawn_length),
-                system.area(contour.drawn_area)
+                style.length(contour.drawn_length),
+                style.area(contour.drawn_area)
             ));
             if let Some(m) = file
                 .answer
@@ -407,7 +407,7 @@ fn about_ui(ui: &mut Ui, target: Target, view: &View<'_>) {
                 let corners = count(m.corners, "corner", "corners");
                 ui.label(match m.tightest_inside_radius {
                     Some(r) if r.mm() > 0.0 => {
-                        format!("{corners}, tightest inside radius {}", system.fine(r))
+                        format!("{corners}, tightest inside radius {}", style.fine(r))
                     }
                     Some(_) => format!("{corners}, a sharp inside corner"),
                     None => corners,
@@ -422,7 +422,7 @@ fn about_ui(ui: &mut Ui, target: Target, view: &View<'_>) {
             ui.label(super::theme::strong("open curve", super::theme::BODY));
             ui.label(format!(
                 "{} long; it closes no contour and is not cut",
-                system.length(chain.drawn_length)
+                style.length(chain.drawn_length)
             ));
         }
     }

@@ -239,7 +239,7 @@ pub fn parse_minutes(text: &str) -> Result<f64, String> {
     } else {
         minutes
     };
-    let number = |t: &str| super::format::parse_number(t).map_err(|_| wrong());
+    let number = |t: &str| crate::words::typed::parse_number(t).map_err(|_| wrong());
     let (hours, minutes) = (number(hours)?, number(minutes)?);
     if hours < 0.0 || minutes < 0.0 {
         return Err(wrong());

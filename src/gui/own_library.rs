@@ -5,10 +5,10 @@ pub mod typed;
 pub mod units;
 
 use self::sheet::Sheet;
-use super::format::System;
 use crate::job::{Candidate, Job};
 use crate::library::{Caution, Library, LibraryTable, UserLibrary};
 use crate::standing::Standing;
+use crate::words::Style;
 
 /// States that can be gone back to.
 const MOST_EARLIER: usize = 100;
@@ -83,7 +83,7 @@ pub struct Wrong {
     /// As typed.
     pub typed: String,
     /// The units that were shown then.
-    pub system: System,
+    pub style: Style,
     /// What is wrong and what would be right.
     pub reason: String,
 }

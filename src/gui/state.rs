@@ -4,7 +4,6 @@ use super::canvas::{Canvas, Model, PathModel};
 use super::clock::Clock;
 use super::commands::Command;
 use super::course::{Clocks, Course, Limits, PartsTaken, Timing};
-use super::format::System;
 use super::learning::{LearnAction, Learning};
 use super::own_library::{LibraryAction, OwnLibrary};
 use super::pair::Pair;
@@ -19,6 +18,7 @@ use crate::measures::Measures;
 use crate::plan::PathCache;
 use crate::profile::Profile;
 use crate::reason::Figure;
+use crate::words::Style;
 use egui::util::undoer::Undoer;
 use std::cell::Cell;
 use std::path::PathBuf;
@@ -352,7 +352,7 @@ impl OpenFile {
 /// What is kept from one start to the next, and shown alike for all drawings.
 pub struct Shown {
     /// mm or inch.
-    pub system: System,
+    pub style: Style,
     /// The panel on the right; `None` when closed.
     pub side: Option<Side>,
     /// The open drawing that the one in front is held against; without it, the one opened before.
@@ -390,7 +390,7 @@ pub struct View<'a> {
     /// All open drawings: id and name.
     pub files: &'a [(u64, String)],
     /// What is shown.
-    pub system: System,
+    pub style: Style,
     /// The panel on the right.
     pub side: Option<Side>,
     /// Whether skims are drawn.

@@ -191,7 +191,7 @@ impl App {
             }
             Command::Undo => self.undo(true),
             Command::Redo => self.undo(false),
-            Command::SwitchUnits => self.shown.system = self.shown.system.other(),
+            Command::SwitchUnits => self.shown.style.system = self.shown.style.system.other(),
             Command::Fit => {
                 if let Some(file) = self.files.get_mut(self.front) {
                     file.canvas.fit();

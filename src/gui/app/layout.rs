@@ -46,7 +46,7 @@ impl App {
         let view = self.files.get(self.front).map(|file| View {
             file,
             files: &names,
-            system: self.shown.system,
+            style: self.shown.style,
             side: self.shown.side,
             skims: self.shown.skims,
             feed: self.shown.feed,

@@ -46,7 +46,7 @@ impl App {
                 let name = match table {
                     LibraryTable::Diameters => self
                         .shown
-                        .system
+                        .style
                         .parse_length(&name)
                         .map_or(name, |l| l.mm().to_string()),
                     _ => name.trim().to_owned(),
@@ -66,7 +66,7 @@ impl App {
                 self.forget_wrong_points(new);
             }
             LibraryAction::AddPoint(thickness, rate) => {
-                match with_point(own, &thickness, &rate, self.shown.system) {
+                match with_point(own, &thickness, &rate, self.shown.style) {
                     Ok(new) => self.forget_wrong_points(new),
                     Err(reason) => self.refuse_point(&reason),
                 }
@@ -112,10 +112,10 @@ impl App {
     }
 
     fn type_in_library(&mut self, spot: Spot, text: String) {
-        let system = self.shown.system;
+        let style = self.shown.style;
         let mut wrong = self.own.wrong().to_vec();
         wrong.retain(|w| w.spot != spot);
-        match typed(self.own.own(), &spot, &text, system) {
+        match typed(self.own.own(), &spot, &text, style) {
             Ok(new) => {
                 let (new, left) = with_what_fits(new, &wrong);
                 self.take_changed(new, left);
@@ -124,7 +124,7 @@ impl App {
                 wrong.push(Wrong {
                     spot,
                     typed: text,
-                    system,
+                    style,
                     reason,
                 });
                 let own = self.own.own().clone();
@@ -261,7 +261,7 @@ impl App {
         let (new, left) = with_what_fits(new, self.own.wrong());
         if self.take_changed(new, left) {
             self.shown.side = Some(Side::Library);
-            let entries = crate::gui::format::count(count, "entry", "entries");
+            let entries = crate::words::style::count(count, "entry", "entries");
             let mut text = format!("{name}: {entries} taken over");
             if count > added {
                 text = format!("{text}, {} in place of one of yours", count - added);

@@ -4,9 +4,9 @@ use super::model::{Line, Model};
 use super::paint::screen_points;
 use super::view::Placement;
 use crate::gui::course::{FEED_LEVELS, FeedShades};
-use crate::gui::format::System;
 use crate::gui::theme::{SMALL, Tokens, mix};
 use crate::reason::Unit;
+use crate::words::Style;
 use egui::emath::{Pos2, Rect, Vec2, vec2};
 use egui::epaint::Color32;
 use egui::{FontId, Galley, Painter, Shape, Stroke};
@@ -106,15 +106,15 @@ impl Scale {
         painter: &Painter,
         feeds: &FeedShades,
         pass: usize,
-        system: System,
+        style: Style,
         t: &Tokens,
     ) -> Self {
         let font = FontId::proportional(SMALL);
         let layout = |words: String| painter.layout_no_wrap(words, font.clone(), t.text_soft);
         let (low, high) = feeds.range;
         let even = high - low <= 1e-3 * high;
-        let fast = system.quantity(high, Unit::Feed);
-        let slow = system.quantity(low, Unit::Feed);
+        let fast = style.quantity(high, Unit::Feed);
+        let slow = style.quantity(low, Unit::Feed);
         let slow = slow.split('\u{202f}').next().unwrap_or(&slow).to_owned();
         Self {
             name: layout(if pass == 1 {

@@ -3,10 +3,10 @@
 use super::marks;
 use super::paint::{LOWER_EDGE, Look};
 use super::starts::{hole_mark, planned};
-use crate::gui::format::count;
 use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, mix};
 use crate::profile::Role;
+use crate::words::style::count;
 use egui::emath::{Pos2, Rect, Vec2, vec2};
 use egui::{Color32, FontId, Galley, Painter, Shape, Stroke};
 use std::sync::Arc;
@@ -103,7 +103,7 @@ fn occurring(looks: &[Look], view: &View<'_>, t: &Tokens) -> Vec<(Sign, String)>
     }
     if let (Some(e), Some((_, wire, paths))) = (file.shown_estimate(), &file.paths) {
         if !paths.loops.is_empty() {
-            let words = format!("path of {}", view.system.candidate(&e.candidate));
+            let words = format!("path of {}", view.style.candidate(&e.candidate));
             add(Sign::Path(t.wire(*wire)), &words);
         }
         if !paths.lower_edges.is_empty() {

@@ -175,7 +175,7 @@ fn change(
 /// The word for a mark in the legend of line styles.
 pub fn legend_words(file: &OpenFile) -> Option<String> {
     let n = marked(file).count();
-    (n > 0).then(|| crate::gui::format::count(n, "place to look at", "places to look at"))
+    (n > 0).then(|| crate::words::style::count(n, "place to look at", "places to look at"))
 }
 
 /// Colour of the heaviest finding that is marked.

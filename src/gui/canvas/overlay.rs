@@ -1,10 +1,10 @@
 //! What stands on the canvas beside the drawing: numbers, scale bar and coordinates.
 
 use super::view::{Placement, round_length};
-use crate::gui::format::{System, number};
 use crate::gui::state::{Target, View};
 use crate::gui::theme::{SMALL, Tokens, strong_family};
 use crate::units::Length;
+use crate::words::{Style, System, style::number};
 use egui::emath::{Align2, Pos2, Rect, vec2};
 use egui::{FontId, Stroke};
 
@@ -49,11 +49,11 @@ pub fn scale_bar(
     painter: &egui::Painter,
     placement: Placement,
     rect: Rect,
-    system: System,
+    style: Style,
     t: &Tokens,
 ) {
     // In the unit shown, so that the bar is round in it.
-    let unit_mm = match system {
+    let unit_mm = match style.system {
         System::Metric => 1.0,
         System::Inch => crate::units::MM_PER_INCH,
     };
@@ -70,7 +70,7 @@ pub fn scale_bar(
     painter.text(
         left + vec2(0.0, -6.0),
         Align2::LEFT_BOTTOM,
-        system.typed_length(Length::from_mm(length * unit_mm)),
+        style.typed_length(Length::from_mm(length * unit_mm)),
         FontId::proportional(SMALL),
         t.text_soft,
     );
@@ -91,11 +91,11 @@ pub fn coordinates(
         f64::from(p.x) + file.model.centre.x + file.profile.origin.x,
         f64::from(p.y) + file.model.centre.y + file.profile.origin.y,
     );
-    let decimals = match view.system {
+    let decimals = match view.style.system {
         System::Metric => 2,
         System::Inch => 4,
     };
-    let value = |v| number(view.system.length_value(Length::from_mm(v)), decimals);
+    let value = |v| number(view.style.system.length_value(Length::from_mm(v)), decimals);
     painter.text(
         rect.right_bottom() + vec2(-14.0, -12.0),
         Align2::RIGHT_BOTTOM,
@@ -103,7 +103,7 @@ pub fn coordinates(
             "x {}   y {}   {}",
             value(x),
             value(y),
-            view.system.length_unit()
+            view.style.system.length_unit()
         ),
         FontId::proportional(SMALL),
         t.text_soft,

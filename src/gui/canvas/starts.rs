@@ -278,7 +278,7 @@ pub fn offer_words(view: &View<'_>, offer: &StartOffer) -> String {
     let what = match offer.shown {
         Shown::Point => "This point of the drawing".to_owned(),
         Shown::Circle { diameter, .. } => {
-            format!("This circle of {}", view.system.diameter(diameter))
+            format!("This circle of {}", view.style.diameter(diameter))
         }
     };
     let also = match offer.shown {
@@ -306,6 +306,6 @@ pub fn grip_ui(ui: &mut Ui, grip: Grip, view: &View<'_>) {
         Kind::Join => format!("where the path of {role} {number} is joined"),
     };
     ui.label(strong(title, BODY));
-    ui.label(format!("lead-in {}", view.system.length(s.start.lead_in)));
+    ui.label(format!("lead-in {}", view.style.length(s.start.lead_in)));
     ui.weak("drag to move it; a right click leaves it to the program again");
 }

@@ -2,10 +2,10 @@
 
 use super::units::shown_unit;
 use super::{Part, Spot, Wrong};
-use crate::gui::format::{System, parse_number, significant};
 use crate::library::{Change, Content, CurvePoint, Library, LibraryCell, UserLibrary};
 use crate::process::cutting_rate::{PEAK_RATE, thickness_factor};
 use crate::units::Length;
+use crate::words::{Style, style::significant, typed::parse_number};
 
 /// Unit of a point's thickness.
 pub const THICKNESS_UNIT: &str = "mm";
@@ -22,7 +22,7 @@ pub fn typed(
     own: &UserLibrary,
     spot: &Spot,
     text: &str,
-    system: System,
+    style: Style,
 ) -> Result<UserLibrary, String> {
     match spot {
         Spot::Cell {
@@ -35,7 +35,7 @@ pub fn typed(
             let cells = library.entry_cells(*table, entry);
             let cell = cells.into_iter().find(|c| c.path == *path);
             let cell = cell.ok_or_else(|| "There is no such cell any more.".to_owned())?;
-            let change = change(&cell, *part, text, system)?;
+            let change = change(&cell, *part, text, style)?;
             own.with_change(*table, entry, path, change)
                 .map_err(|fault| fault.reason)
         }
@@ -45,9 +45,9 @@ pub fn typed(
                 .get_mut(*point)
                 .ok_or_else(|| "There is no such point any more.".to_owned())?;
             if *rate {
-                there.rate_mm2_per_min = number(text, RATE_UNIT, system)?;
+                there.rate_mm2_per_min = number(text, RATE_UNIT, style)?;
             } else {
-                there.thickness_mm = number(text, THICKNESS_UNIT, system)?;
+                there.thickness_mm = number(text, THICKNESS_UNIT, style)?;
             }
             with_curve(own, points)
         }
@@ -58,7 +58,7 @@ pub fn typed(
 pub fn with_what_fits(mut own: UserLibrary, wrong: &[Wrong]) -> (UserLibrary, Vec<Wrong>) {
     let mut left = Vec::new();
     for w in wrong {
-        match typed(&own, &w.spot, &w.typed, w.system) {
+        match typed(&own, &w.spot, &w.typed, w.style) {
             Ok(better) => own = better,
             Err(reason) => left.push(Wrong {
                 reason,
@@ -77,12 +77,12 @@ pub fn with_point(
     own: &UserLibrary,
     thickness: &str,
     rate: &str,
-    system: System,
+    style: Style,
 ) -> Result<UserLibrary, String> {
     let mut points = points(own);
     points.push(CurvePoint {
-        thickness_mm: number(thickness, THICKNESS_UNIT, system)?,
-        rate_mm2_per_min: number(rate, RATE_UNIT, system)?,
+        thickness_mm: number(thickness, THICKNESS_UNIT, style)?,
+        rate_mm2_per_min: number(rate, RATE_UNIT, style)?,
     });
     with_curve(own, points)
 }
@@ -128,7 +128,7 @@ fn with_curve(own: &UserLibrary, points: Vec<CurvePoint>) -> Result<UserLibrary,
     })
 }
 
-fn change(cell: &LibraryCell, part: Part, text: &str, system: System) -> Result<Change, String> {
+fn change(cell: &LibraryCell, part: Part, text: &str, style: Style) -> Result<Change, String> {
     let unit = match &cell.content {
         Content::Value(v) => v.unit.as_str(),
         Content::Missing(unit) => unit.as_str(),
@@ -136,10 +136,10 @@ fn change(cell: &LibraryCell, part: Part, text: &str, system: System) -> Result<
     };
     let end = || match text.trim() {
         "" | "–" => Ok(None),
-        _ => number(text, unit, system).map(Some),
+        _ => number(text, unit, style).map(Some),
     };
     Ok(match part {
-        Part::Number => Change::Number(in_range(cell, text, unit, system)?),
+        Part::Number => Change::Number(in_range(cell, text, unit, style)?),
         Part::Low => Change::Low(end()?),
         Part::High => Change::High(end()?),
         Part::Source => Change::Source(text.trim().to_owned()),
@@ -149,23 +149,23 @@ fn change(cell: &LibraryCell, part: Part, text: &str, system: System) -> Result<
 }
 
 /// A number as the file has it, from one typed in the unit that is shown.
-fn number(text: &str, unit: &str, system: System) -> Result<f64, String> {
+fn number(text: &str, unit: &str, style: Style) -> Result<f64, String> {
     if unit == THICKNESS_UNIT {
         // A unit may be typed behind it.
-        return system.parse_length(text).map(Length::mm);
+        return style.parse_length(text).map(Length::mm);
     }
-    parse_number(text).map(|shown| shown / shown_unit(system, unit).0)
+    parse_number(text).map(|shown| shown / shown_unit(style, unit).0)
 }
 
 /// The same, checked in the unit that is shown, so that a refusal speaks of what was typed.
-fn in_range(cell: &LibraryCell, text: &str, unit: &str, system: System) -> Result<f64, String> {
-    let value = number(text, unit, system)?;
+fn in_range(cell: &LibraryCell, text: &str, unit: &str, style: Style) -> Result<f64, String> {
+    let value = number(text, unit, style)?;
     let (low, high) = cell.allowed;
     // Not `<`: no number must not pass.
     if (low..=high).contains(&value) {
         return Ok(value);
     }
-    let (factor, symbol) = shown_unit(system, unit);
+    let (factor, symbol) = shown_unit(style, unit);
     let behind = if symbol.is_empty() {
         String::new()
     } else {

@@ -1,7 +1,7 @@
 //! Units of library cells as they are shown: those of the file, or their inch counterparts.
 
-use crate::gui::format::System;
 use crate::reason::Unit;
+use crate::words::Style;
 
 /// Units of cells that differ between the two systems.
 const KNOWN: [Unit; 8] = [
@@ -16,7 +16,7 @@ const KNOWN: [Unit; 8] = [
 ];
 
 /// What a number of the file is multiplied by to be shown, and the unit that then stands beside it.
-pub fn shown_unit(system: System, unit: &str) -> (f64, String) {
+pub fn shown_unit(style: Style, unit: &str) -> (f64, String) {
     let money = "currency";
     let (before, bare) = match unit.strip_prefix(money) {
         Some(rest) => (money, rest),
@@ -24,7 +24,7 @@ pub fn shown_unit(system: System, unit: &str) -> (f64, String) {
     };
     match KNOWN.into_iter().find(|u| u.symbol() == bare) {
         Some(known) => {
-            let (factor, symbol) = system.conversion(known);
+            let (factor, symbol) = style.system.conversion(known);
             (factor, format!("{before}{symbol}"))
         }
         None => (1.0, unit.to_owned()),
@@ -34,10 +34,11 @@ pub fn shown_unit(system: System, unit: &str) -> (f64, String) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::words::System;
 
     #[test]
     fn every_unit_of_length_and_mass_is_shown_in_inch_too() {
-        let of = |unit| shown_unit(System::Inch, unit);
+        let of = |unit| shown_unit(Style::of(System::Inch), unit);
         assert_eq!(of("mm"), (1.0 / 25.4, "in".to_owned()));
         assert_eq!(of("currency/kg"), (0.453_592_37, "currency/lb".to_owned()));
         assert_eq!(of("min"), (1.0, "min".to_owned()));
@@ -45,7 +46,10 @@ mod tests {
         assert!((of("kg/m³").0 * 27_679.90 - 1.0).abs() < 1e-6);
         for unit in ["mm/min", "mm²/min", "m/min", "m", "kg"] {
             assert_ne!(of(unit).1, unit);
-            assert_eq!(shown_unit(System::Metric, unit), (1.0, unit.to_owned()));
+            assert_eq!(
+                shown_unit(Style::of(System::Metric), unit),
+                (1.0, unit.to_owned())
+            );
         }
     }
 }

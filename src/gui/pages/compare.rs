@@ -2,11 +2,14 @@
 
 use super::why::difference::{minutes_ui, sureness_ui, wire_ui};
 use crate::gui::commands::Command;
-use crate::gui::format::{self, System, number};
 use crate::gui::pair::OneOfTwo;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::choice;
+use crate::words::{
+    Style,
+    style::{self, number},
+};
 use egui::emath::{Align2, pos2, vec2};
 use egui::text::{LayoutJob, TextWrapping};
 use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
@@ -76,40 +79,40 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             minutes_ui(ui, &found.why);
             if let Some(split) = &found.why.wire {
                 ui.add_space(8.0);
-                wire_ui(ui, split, view.system);
+                wire_ui(ui, split, view.style);
             }
             ui.add_space(8.0);
-            both_ui(ui, front, other, view.system);
+            both_ui(ui, front, other, view.style);
         });
 }
 
 /// What each measures and comes to, side by side.
-fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, system: System) {
+fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, style: Style) {
     let t = tokens(ui);
     let count = |n: usize| number(n as f64, 0);
     let rows: [(&str, [String; 2]); 9] = [
         (
             "wire",
-            [front, other].map(|o| system.candidate(&o.candidate)),
+            [front, other].map(|o| style.candidate(&o.candidate)),
         ),
         (
             "cut length",
-            [front, other].map(|o| system.length(o.cut_length)),
+            [front, other].map(|o| style.length(o.cut_length)),
         ),
         ("contours", [front, other].map(|o| count(o.contours))),
         ("sharp corners", [front, other].map(|o| count(o.corners))),
         ("slugs", [front, other].map(|o| count(o.slugs))),
         (
             "time a part",
-            [front, other].map(|o| format::time(o.figures.minutes.median)),
+            [front, other].map(|o| style::time(o.figures.minutes.median)),
         ),
         (
             "wire a part",
-            [front, other].map(|o| system.wire(o.figures.wire.median)),
+            [front, other].map(|o| style.wire(o.figures.wire.median)),
         ),
         (
             "cost a part",
-            [front, other].map(|o| format::money(o.figures.cost.part.median)),
+            [front, other].map(|o| style::money(o.figures.cost.part.median)),
         ),
         (
             "parts a week",

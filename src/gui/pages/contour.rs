@@ -2,7 +2,6 @@
 
 use super::cautions::slugs::{part_ui, slug_ui};
 use crate::gui::canvas::{Grip, Kind, planned, reset};
-use crate::gui::format::{parse_number, significant, step_time, time};
 use crate::gui::state::{Action, Target, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::{NumberField, choice};
@@ -13,6 +12,10 @@ use crate::plan::schedule::LARGEST_TAB;
 use crate::plan::start_offers::take_offer;
 use crate::profile::Role;
 use crate::units::{Length, Minutes};
+use crate::words::{
+    style::{significant, step_time, time},
+    typed::parse_number,
+};
 use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
 
 /// The job with something decided for one contour or chain.
@@ -31,7 +34,7 @@ pub fn own_words(view: &View<'_>, key: usize) -> Vec<String> {
         out.push(passes_words(n));
     }
     if let Some(h) = c.thickness.filter(|h| *h != job.thickness) {
-        out.push(format!("{} thick", view.system.typed_length(h)));
+        out.push(format!("{} thick", view.style.typed_length(h)));
     }
     if let Some(f) = c.flushing.filter(|f| *f != job.flushing) {
         out.push(f.words().to_owned());
@@ -51,7 +54,7 @@ pub fn own_words(view: &View<'_>, key: usize) -> Vec<String> {
         None => {}
     }
     if let Some(tab) = c.tab {
-        out.push(format!("tab {}", view.system.typed_length(tab)));
+        out.push(format!("tab {}", view.style.typed_length(tab)));
     }
     if c.hole.is_some() {
         out.push("own start hole".to_owned());
@@ -215,7 +218,7 @@ fn conditions_ui(ui: &mut Ui, key: usize, view: &View<'_>, actions: &mut Vec<Act
     name(ui, "thickness");
     ui.horizontal(|ui| {
         let shown = view
-            .system
+            .style
             .typed_length(c.thickness.unwrap_or(job.thickness));
         let entry = NumberField::new("Thickness of the contour", shown).show(ui);
         length_typed(entry.typed, view, actions, |l| {
@@ -253,7 +256,7 @@ fn conditions_ui(ui: &mut Ui, key: usize, view: &View<'_>, actions: &mut Vec<Act
         if c.taper_degrees != 0.0 {
             let h = c.thickness.unwrap_or(job.thickness);
             let lean = h * c.taper_degrees.to_radians().tan();
-            let weak = format!("{} from top to bottom", view.system.length(lean));
+            let weak = format!("{} from top to bottom", view.style.length(lean));
             ui.label(RichText::new(weak).size(SMALL).weak());
         }
     });
@@ -267,7 +270,7 @@ fn length_typed(
     action: impl FnOnce(Length) -> Action,
 ) {
     if let Some(typed) = typed {
-        actions.push(match view.system.parse_length(&typed) {
+        actions.push(match view.style.parse_length(&typed) {
             Ok(length) => action(length),
             Err(message) => Action::Refuse(message),
         });
@@ -284,7 +287,7 @@ fn why_shorter(tab: Length, wanted: Length, view: &View<'_>) -> Option<String> {
     } else {
         format!(
             "{} wanted, but at most {}\u{202f}% of the path is left as a tab",
-            view.system.length(wanted),
+            view.style.length(wanted),
             significant(LARGEST_TAB * 100.0, 3)
         )
     })
@@ -323,7 +326,7 @@ fn piece_ui(
     let wanted = c.tab.unwrap_or(usual);
     let tab = planned.map_or(wanted, |s| s.tab);
     ui.horizontal(|ui| {
-        let shown = view.system.typed_length(tab);
+        let shown = view.style.typed_length(tab);
         let entry = NumberField::new("Tab of the contour", shown).show(ui);
         length_typed(entry.typed, view, actions, |l| {
             edited(view, key, |c| c.tab = Some(l))
@@ -425,8 +428,8 @@ fn offers_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) 
         let (x, y) = (Length::from_mm(at.x), Length::from_mm(at.y));
         let text = format!(
             "Take the hole drawn at x {}, y {}",
-            view.system.length(x),
-            view.system.length(y)
+            view.style.length(x),
+            view.style.length(y)
         );
         if ui.button(text).clicked() {
             let mut job = file.job.clone();

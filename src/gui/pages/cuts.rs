@@ -4,11 +4,11 @@ mod form;
 mod lessons;
 mod table;
 
-use crate::gui::format;
 use crate::gui::learning::{Brought, LearnAction, Learning};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SMALL, mix, strong, tokens};
 use crate::gui::widgets::choice;
+use crate::words::style;
 use egui::{Frame, Label, Margin, RichText, ScrollArea, Ui};
 
 /// Faults of a file that are listed; the rest is counted.
@@ -116,7 +116,7 @@ fn use_ui(ui: &mut Ui, learning: &Learning, actions: &mut Vec<Action>) {
             ui,
             &format!(
                 "Times, wire, costs, ranges and reasons rest on {}.",
-                format::count(known.cuts, "finished cut", "finished cuts")
+                style::count(known.cuts, "finished cut", "finished cuts")
             ),
         );
     }
@@ -139,14 +139,14 @@ fn brought_ui(ui: &mut Ui, brought: &Brought, actions: &mut Vec<Action>) {
             let mut text = format!(
                 "{}: {} taken over",
                 brought.name,
-                format::count(brought.taken, "cut", "cuts")
+                style::count(brought.taken, "cut", "cuts")
             );
             if brought.known > 0 {
                 text = format!("{text}, {} there already", brought.known);
             }
             ui.add(Label::new(RichText::new(format!("{text}.")).color(t.text)).wrap());
             if !brought.faults.is_empty() {
-                let rows = format::count(brought.faults.len(), "row", "rows");
+                let rows = style::count(brought.faults.len(), "row", "rows");
                 ui.label(RichText::new(format!("{rows} cannot be used:")).color(t.text_soft));
             }
             for fault in brought.faults.iter().take(FAULTS_SHOWN) {

@@ -7,10 +7,10 @@ mod reading;
 use crate::drawing::{Drawing, Finding, Severity, Verdict};
 use crate::estimate::{Estimate, UncutSpot};
 use crate::geometry::Point;
-use crate::gui::format::count;
 use crate::gui::state::{Action, Spot, Target, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::units::Length;
+use crate::words::style::count;
 use egui::{Button, Color32, Frame, Label, Response, RichText, ScrollArea, Sense, Ui};
 use std::collections::BTreeMap;
 
@@ -67,7 +67,7 @@ fn drawing_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 /// What stands in the way of the wire shown, and what it leaves.
 fn wire_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    ui.label(strong(view.system.candidate(&e.candidate), BODY));
+    ui.label(strong(view.style.candidate(&e.candidate), BODY));
     if e.obstacles.is_empty() && e.uncut.is_empty() {
         ui.weak("cuts everything; nothing is left standing");
     }
@@ -240,7 +240,7 @@ fn uncut_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action
         let text = format!(
             "{what} of contour {} left standing, up to {} deep",
             contour + 1,
-            view.system.fine(deepest)
+            view.style.fine(deepest)
         );
         let places: Vec<_> = spots.iter().map(|u| u.at).collect();
         let target = Some(Target::Contour(contour));

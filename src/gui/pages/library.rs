@@ -6,10 +6,10 @@ mod entries;
 mod points;
 mod words;
 
-use crate::gui::format;
 use crate::gui::own_library::{Kind, LibraryAction, OwnLibrary, Spot};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SMALL, mix, tokens};
+use crate::words::style;
 use egui::{
     Button, Frame, Key, Label, Margin, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo,
 };
@@ -149,7 +149,7 @@ fn wrong_ui(ui: &mut Ui, own: &OwnLibrary, actions: &mut Vec<Action>) {
         .inner_margin(Margin::symmetric(10, 6))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
-            let values = format::count(wrong.len(), "value", "values");
+            let values = style::count(wrong.len(), "value", "values");
             let text = format!(
                 "{values} cannot be used. The library from before stays in force until that is put right."
             );
@@ -220,7 +220,7 @@ fn kinds_ui(ui: &mut Ui, own: &OwnLibrary, actions: &mut Vec<Action>) {
             };
             let response = ui
                 .selectable_label(own.kind == kind, text)
-                .on_hover_text(format::count(count, "entry of yours", "entries of yours"))
+                .on_hover_text(style::count(count, "entry of yours", "entries of yours"))
                 .accessible_name(words::kind(kind));
             if response.clicked() {
                 ask(actions, LibraryAction::Turn(kind));

@@ -2,11 +2,11 @@
 
 use crate::estimate::changes::{Change, Needed, NextWire};
 use crate::gui::course::Limits;
-use crate::gui::format::{count, money, time};
 use crate::gui::state::{Action, Target, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::swatch;
 use crate::units::{Length, Minutes, Money};
+use crate::words::style::{count, money, time};
 use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
 
 /// The page; it is asked for when it is opened.
@@ -48,14 +48,14 @@ fn wires_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
                         let extend = |text: RichText| Label::new(text).extend();
                         let name = RichText::new(&candidate.wire).size(BODY - 0.5);
                         ui.add(extend(name.color(t.text)));
-                        let diameter = view.system.diameter(candidate.diameter);
+                        let diameter = view.style.diameter(candidate.diameter);
                         ui.add(extend(RichText::new(diameter).size(SMALL)));
                     });
                 });
                 let radius = limit.radius_left;
-                ui.label(radius.map_or("–".to_owned(), |r| view.system.fine(r)));
+                ui.label(radius.map_or("–".to_owned(), |r| view.style.fine(r)));
                 let largest = limit.largest;
-                ui.label(largest.map_or("none".to_owned(), |d| view.system.diameter(d)));
+                ui.label(largest.map_or("none".to_owned(), |d| view.style.diameter(d)));
                 ui.end_row();
             }
         });
@@ -79,7 +79,7 @@ fn next_ui(ui: &mut Ui, view: &View<'_>, next: Option<&NextWire>, actions: &mut 
         say(ui, text.to_owned());
         return;
     };
-    let name = view.system.candidate(&next.candidate);
+    let name = view.style.candidate(&next.candidate);
     let saves = if next.saves > Minutes::ZERO {
         format!(
             "It would take {} a part, {} less; the part would cost {} {}.",
@@ -116,7 +116,7 @@ fn next_ui(ui: &mut Ui, view: &View<'_>, next: Option<&NextWire>, actions: &mut 
 }
 
 fn needed_words(view: &View<'_>, needed: Needed) -> String {
-    let up = |l: Length| view.system.fine(l);
+    let up = |l: Length| view.style.fine(l);
     match needed {
         Needed::Radius(r) => format!("inside radius of {} or more", up(r)),
         Needed::Width(w) => format!("slot of {} or wider", up(w)),

@@ -6,13 +6,13 @@ mod hours;
 use crate::estimate::alternatives::WayOfCutting;
 use crate::estimate::{Alone, ByTheClock, Doing};
 use crate::gui::course::Clocks;
-use crate::gui::format::{GAP, count, number, time};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::swatch;
 use crate::job::WeekTime;
 use crate::job::hours::WEEK;
 use crate::units::Minutes;
+use crate::words::style::{GAP, count, number, time};
 use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
 
 /// The page; it is asked for when it is opened.
@@ -144,7 +144,7 @@ fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
     let then = match (alone.stops, alone.done) {
         (Some((at, Doing::OutOfWire, _)), _) => format!(
             ". A full spool, {}, has run out by {}; it stands until somebody puts on another.",
-            view.system.wire(clock.spool),
+            view.style.wire(clock.spool),
             moment_words(at, at)
         ),
         (Some((at, _, contour)), _) => format!(
@@ -166,8 +166,8 @@ fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
     } else {
         format!(
             "It takes {} of the {} on a full spool",
-            view.system.wire(alone.wire),
-            view.system.wire(clock.spool)
+            view.style.wire(alone.wire),
+            view.style.wire(clock.spool)
         )
     };
     let chance = number((alone.needs_nobody * 100.0).round(), 0);
@@ -258,7 +258,7 @@ fn others_ui(ui: &mut Ui, view: &View<'_>, clocks: &Clocks, actions: &mut Vec<Ac
             };
             ui.horizontal(|ui| {
                 swatch(ui, t.wire(i));
-                let name = view.system.candidate(candidate);
+                let name = view.style.candidate(candidate);
                 let label = ui.selectable_label(view.file.shown == i, name);
                 if label.on_hover_text("show this wire").clicked() {
                     actions.push(Action::Show(i));

@@ -1,12 +1,16 @@
 //! Rates and habits of the shop; the library's defaults until changed.
 
 use crate::estimate::Question;
-use crate::gui::format::{System, number, parse_number, significant};
 use crate::gui::state::{Action, Asked, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{NumberField, choice, figure};
 use crate::job::{Blank, Job, Shop};
 use crate::units::{Length, Money};
+use crate::words::{
+    Style, System,
+    style::{number, significant},
+    typed::parse_number,
+};
 use egui::{Align, FontId, Label, Layout, RichText, ScrollArea, Ui};
 
 /// Kilograms in one pound, exact by definition.
@@ -34,9 +38,9 @@ impl Line {
     }
 }
 
-fn lines(shop: &Shop, system: System) -> Vec<Line> {
+fn lines(shop: &Shop, style: Style) -> Vec<Line> {
     // A price a pound is smaller than one a kilogram.
-    let (mass, per_mass) = match system {
+    let (mass, per_mass) = match style.system {
         System::Metric => ("kg", 1.0),
         System::Inch => ("lb", KG_PER_POUND),
     };
@@ -139,7 +143,7 @@ pub fn shop_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             // All of it is to be seen at once in a small window.
             ui.spacing_mut().item_spacing.y = 1.0;
             sum_ui(ui, Question::Cost, view, actions);
-            for line in lines(&job.shop, view.system) {
+            for line in lines(&job.shop, view.style) {
                 if line.question == Some(Question::Other) {
                     blank_ui(ui, view, actions);
                 }
@@ -215,7 +219,7 @@ fn blank_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             });
         },
     );
-    let (mass, per_mass) = match view.system {
+    let (mass, per_mass) = match view.style.system {
         System::Metric => ("kg", 1.0),
         System::Inch => ("lb", KG_PER_POUND),
     };
@@ -259,11 +263,11 @@ fn blank_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 view,
                 actions,
                 |ui, actions| {
-                    let shown = view.system.typed_length(allowance);
+                    let shown = view.style.typed_length(allowance);
                     let entry = NumberField::new("Allowance on every side", shown)
                         .width(74.0)
                         .show(ui);
-                    match entry.typed.map(|typed| view.system.parse_length(&typed)) {
+                    match entry.typed.map(|typed| view.style.parse_length(&typed)) {
                         Some(Ok(allowance)) if (0.0..=1000.0).contains(&allowance.mm()) => {
                             edit(job, actions, |j| {
                                 j.shop.blank = Blank::ByMass { price, allowance };
@@ -288,7 +292,7 @@ fn sum_ui(ui: &mut Ui, question: Question, view: &View<'_>, actions: &mut Vec<Ac
         return;
     };
     let name = match question {
-        Question::Cost => format!("A part with {}", view.system.candidate(&e.candidate)),
+        Question::Cost => format!("A part with {}", view.style.candidate(&e.candidate)),
         _ => "Start holes".to_owned(),
     };
     ui.horizontal(|ui| {
@@ -339,7 +343,7 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                     let text = format!(
                         "{}   {}",
                         spool.name,
-                        view.system
+                        view.style
                             .mass(crate::units::Mass::from_kg(spool.net_mass.value))
                     );
                     if ui

@@ -1,10 +1,10 @@
 //! The list of steps of the wire shown: all that the totals are sums of.
 
 use crate::estimate::Question;
-use crate::gui::format::{self, number};
 use crate::gui::state::{Action, Asked, Target, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::plan::Step;
+use crate::words::style::{self, number};
 use egui::emath::{Align2, pos2, vec2};
 use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
 
@@ -30,9 +30,9 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         Label::new(
             RichText::new(format!(
                 "{}: {}, somebody stands there for {}",
-                view.system.candidate(&e.candidate),
-                format::count(f.steps.len(), "step", "steps"),
-                format::time(f.attended)
+                view.style.candidate(&e.candidate),
+                style::count(f.steps.len(), "step", "steps"),
+                style::time(f.attended)
             ))
             .size(SMALL)
             .color(t.text_soft),
@@ -60,9 +60,9 @@ fn header(ui: &mut Ui, view: &View<'_>) {
     let t = tokens(ui);
     let (r, _) = ui.allocate_exact_size(vec2(ui.available_width(), 18.0), Sense::hover());
     for (from_right, text) in [
-        (LENGTH, view.system.length_unit()),
+        (LENGTH, view.style.system.length_unit()),
         (MINUTES, "time"),
-        (WIRE, &format!("wire, {}", view.system.wire_unit())),
+        (WIRE, &format!("wire, {}", view.style.system.wire_unit())),
     ] {
         ui.painter().text(
             pos2(r.right() - from_right, r.center().y),
@@ -83,7 +83,7 @@ fn header(ui: &mut Ui, view: &View<'_>) {
 
 fn step_row(ui: &mut Ui, i: usize, step: &Step, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    let (file, system) = (view.file, view.system);
+    let (file, style) = (view.file, view.style);
     let asked = Asked {
         wire: file.shown,
         question: Question::Step(i),
@@ -145,8 +145,12 @@ fn step_row(ui: &mut Ui, i: usize, step: &Step, view: &View<'_>, actions: &mut V
         );
     } else if step.length.mm() > 0.0 {
         let length = number(
-            system.length_value(step.length),
-            if system.length_unit() == "mm" { 1 } else { 3 },
+            style.system.length_value(step.length),
+            if style.system.length_unit() == "mm" {
+                1
+            } else {
+                3
+            },
         );
         painter.text(
             pos2(r.right() - LENGTH, y),
@@ -159,14 +163,14 @@ fn step_row(ui: &mut Ui, i: usize, step: &Step, view: &View<'_>, actions: &mut V
     painter.text(
         pos2(r.right() - MINUTES, y),
         Align2::RIGHT_CENTER,
-        format::step_time(step.minutes),
+        style::step_time(step.minutes),
         body.clone(),
         t.text,
     );
     painter.text(
         pos2(r.right() - WIRE, y),
         Align2::RIGHT_CENTER,
-        system.wire_number(step.wire),
+        style.wire_number(step.wire),
         body,
         t.text_soft,
     );

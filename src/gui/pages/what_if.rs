@@ -5,13 +5,16 @@ mod matters;
 
 use crate::estimate::Axis;
 use crate::estimate::sweep::SweepFigures;
-use crate::gui::format::{self, System, number, significant};
 use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Drawn, Run, Vary};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot, round_marks, top};
 use crate::gui::widgets::{Axis as TimeAxis, swatch};
 use crate::units::{Minutes, Money};
+use crate::words::{
+    Style, System,
+    style::{self, number, significant},
+};
 use egui::emath::{Rect, pos2, vec2};
 use egui::{FontId, Response, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
 
@@ -81,14 +84,14 @@ fn choices_ui(ui: &mut Ui, vary: Vary, drawn: Drawn, actions: &mut Vec<Action>) 
 }
 
 /// A figure of a point as median, low and high in the unit that is drawn.
-fn figure_of(f: &SweepFigures, drawn: Drawn, system: System) -> (f64, f64, f64) {
+fn figure_of(f: &SweepFigures, drawn: Drawn, style: Style) -> (f64, f64, f64) {
     match drawn {
         Drawn::Time => {
             let m = f.minutes;
             (m.median.min_value(), m.low.min_value(), m.high.min_value())
         }
         Drawn::Wire => {
-            let unit = if system == System::Inch {
+            let unit = if style.system == System::Inch {
                 M_PER_FOOT
             } else {
                 1.0
@@ -104,31 +107,35 @@ fn figure_of(f: &SweepFigures, drawn: Drawn, system: System) -> (f64, f64, f64) 
 }
 
 /// A figure in words.
-fn words(value: f64, drawn: Drawn, system: System) -> String {
+fn words(value: f64, drawn: Drawn, style: Style) -> String {
     match drawn {
-        Drawn::Time => format::time(Minutes::from_min(value)),
+        Drawn::Time => style::time(Minutes::from_min(value)),
         Drawn::Wire => format!(
             "{}\u{202f}{}",
             number(value, usize::from(value < 100.0)),
-            system.wire_unit()
+            style.system.wire_unit()
         ),
-        Drawn::Cost => format::money(Money::from_amount(value)),
+        Drawn::Cost => style::money(Money::from_amount(value)),
     }
 }
 
 /// Inputs of the axis, in the unit that is shown.
-fn inputs(axis: &Axis, system: System) -> Vec<f64> {
+fn inputs(axis: &Axis, style: Style) -> Vec<f64> {
     match axis {
-        Axis::Thickness(v) => v.iter().map(|l| system.length_value(*l)).collect(),
+        Axis::Thickness(v) => v.iter().map(|l| style.system.length_value(*l)).collect(),
         Axis::Passes(v) => v.iter().map(|p| *p as f64).collect(),
         Axis::Material(v) => (0..v.len()).map(|k| k as f64).collect(),
     }
 }
 
 /// The axis at one of its points: "62 mm", "rough and two skims".
-fn input_words(x: f64, by_thickness: bool, system: System) -> String {
+fn input_words(x: f64, by_thickness: bool, style: Style) -> String {
     if by_thickness {
-        format!("{}\u{202f}{}", significant(x, 3), system.length_unit())
+        format!(
+            "{}\u{202f}{}",
+            significant(x, 3),
+            style.system.length_unit()
+        )
     } else {
         crate::job::passes_words(x.round() as usize)
     }
@@ -140,7 +147,7 @@ fn curves(view: &View<'_>, t: &Tokens, run: &Run, drawn: Drawn, xs: &[f64]) -> V
         .iter()
         .enumerate()
         .map(|(k, c)| Curve {
-            name: view.system.candidate(c),
+            name: view.style.candidate(c),
             colour: t.wire(k),
             strong: view.file.shown == k,
             spots: run
@@ -149,7 +156,7 @@ fn curves(view: &View<'_>, t: &Tokens, run: &Run, drawn: Drawn, xs: &[f64]) -> V
                 .zip(xs)
                 .map(|(p, &x)| {
                     let f = p.candidates.get(k)?.as_ref()?;
-                    let (y, low, high) = figure_of(f, drawn, view.system);
+                    let (y, low, high) = figure_of(f, drawn, view.style);
                     Some(Spot { x, y, low, high })
                 })
                 .collect(),
@@ -165,14 +172,14 @@ fn run_ui(
     drawn: Drawn,
     actions: &mut Vec<Action>,
 ) {
-    let system = view.system;
-    let xs = inputs(&run.axis, system);
+    let style = view.style;
+    let xs = inputs(&run.axis, style);
     let curves = curves(view, tokens(ui), run, drawn, &xs);
     let (Some(&first), Some(&last)) = (xs.first(), xs.last()) else {
         return;
     };
     let now = if by_thickness {
-        system.length_value(view.file.job.thickness)
+        style.system.length_value(view.file.job.thickness)
     } else {
         view.file.job.passes as f64
     };
@@ -198,7 +205,7 @@ fn run_ui(
                     if v == 0.0 {
                         "0".to_owned()
                     } else {
-                        words(v, drawn, system)
+                        words(v, drawn, style)
                     },
                 )
             })
@@ -207,10 +214,10 @@ fn run_ui(
             "{} against {} for {}",
             ["time", "wire", "cost"][drawn as usize],
             if by_thickness { "thickness" } else { "passes" },
-            format::count(curves.len(), "wire", "wires")
+            style::count(curves.len(), "wire", "wires")
         ),
         x_title: if by_thickness {
-            format!("thickness of the work, {}", system.length_unit())
+            format!("thickness of the work, {}", style.system.length_unit())
         } else {
             "passes, 1 is the rough alone".to_owned()
         },
@@ -219,13 +226,13 @@ fn run_ui(
     let (response, under) = chart.show(ui, width, (width * 0.56).clamp(210.0, 360.0));
     if let Some(k) = under {
         response.on_hover_ui_at_pointer(|ui| {
-            ui.label(strong(input_words(xs[k], by_thickness, system), BODY));
+            ui.label(strong(input_words(xs[k], by_thickness, style), BODY));
             for c in &curves {
                 if let Some(Some(s)) = c.spots.get(k) {
                     ui.horizontal(|ui| {
                         swatch(ui, c.colour);
                         ui.label(&c.name);
-                        ui.label(strong(words(s.y, drawn, system), BODY));
+                        ui.label(strong(words(s.y, drawn, style), BODY));
                     });
                 }
             }
@@ -311,8 +318,8 @@ mod tests {
     #[test]
     fn the_axis_follows_the_units() {
         let axis = Axis::Thickness(vec![Length::from_mm(25.4), Length::from_mm(50.8)]);
-        assert_eq!(inputs(&axis, System::Metric), [25.4, 50.8]);
-        assert_eq!(inputs(&axis, System::Inch), [1.0, 2.0]);
+        assert_eq!(inputs(&axis, Style::default()), [25.4, 50.8]);
+        assert_eq!(inputs(&axis, Style::of(System::Inch)), [1.0, 2.0]);
         let marks = x_marks(true, &[5.0, 150.0]);
         assert!(marks.len() >= 5 && marks[0].0 == 5.0);
     }

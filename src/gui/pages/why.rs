@@ -3,12 +3,12 @@
 pub mod difference;
 
 use crate::estimate::Question;
-use crate::gui::format::System;
 use crate::gui::state::{Action, Asked, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Sign, Unit};
 use crate::units::Minutes;
+use crate::words::Style;
 use egui::collapsing_header::CollapsingState;
 use egui::{Align, Button, Label, Layout, RichText, ScrollArea, Ui};
 
@@ -40,7 +40,7 @@ pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     };
     if let Some(e) = file.estimate(asked.wire) {
         ui.label(
-            RichText::new(view.system.candidate(&e.candidate))
+            RichText::new(view.style.candidate(&e.candidate))
                 .size(SMALL)
                 .color(tokens(ui).text_soft),
         );
@@ -49,12 +49,12 @@ pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .id_salt("why")
         .auto_shrink([false, false])
         .show(ui, |ui| {
-            answer_ui(ui, figure, view.system);
+            answer_ui(ui, figure, view.style);
             ui.add_space(6.0);
             if let Origin::Formula { terms, .. } = &figure.origin {
                 for (k, (sign, term)) in terms.iter().enumerate() {
                     let sign = (k > 0).then_some(*sign);
-                    term_ui(ui, sign, term, view.system, &format!("{k}"), 0, terms.len());
+                    term_ui(ui, sign, term, view.style, &format!("{k}"), 0, terms.len());
                 }
             }
         });
@@ -87,27 +87,27 @@ fn questions_ui(ui: &mut Ui, asked: Asked, actions: &mut Vec<Action>) {
 }
 
 /// Numbers of minutes are shown as hours and minutes where they are long.
-fn value_text(f: &Figure, system: System) -> String {
+fn value_text(f: &Figure, style: Style) -> String {
     let hours = f.unit == Unit::Minutes && f.value.abs() >= 60.0;
-    let plain = system.quantity(f.value, f.unit);
+    let plain = style.quantity(f.value, f.unit);
     if hours {
         format!(
             "{} = {plain}",
-            crate::gui::format::step_time(Minutes::from_min(f.value))
+            crate::words::style::step_time(Minutes::from_min(f.value))
         )
     } else {
         plain
     }
 }
 
-fn answer_ui(ui: &mut Ui, f: &Figure, system: System) {
+fn answer_ui(ui: &mut Ui, f: &Figure, style: Style) {
     let t = tokens(ui);
     ui.label(RichText::new(f.name.as_ref()).color(t.text_soft));
-    ui.label(strong(value_text(f, system), 20.0).color(t.text));
+    ui.label(strong(value_text(f, style), 20.0).color(t.text));
     if let Some((low, high)) = f.range {
         let end = |value: f64| match f.unit {
-            Unit::Minutes => crate::gui::format::time(Minutes::from_min(value)),
-            unit => system.quantity(value, unit),
+            Unit::Minutes => crate::words::style::time(Minutes::from_min(value)),
+            unit => style.quantity(value, unit),
         };
         ui.label(format!(
             "about two times in three between {} and {}",
@@ -123,7 +123,7 @@ fn answer_ui(ui: &mut Ui, f: &Figure, system: System) {
             .iter()
             .enumerate()
             .map(|(k, (sign, term))| {
-                let value = system.quantity(term.value, term.unit);
+                let value = style.quantity(term.value, term.unit);
                 if k == 0 {
                     value
                 } else {
@@ -160,7 +160,7 @@ fn term_ui(
     ui: &mut Ui,
     sign: Option<Sign>,
     f: &Figure,
-    system: System,
+    style: Style,
     path: &str,
     depth: usize,
     siblings: usize,
@@ -168,7 +168,7 @@ fn term_ui(
     let t = tokens(ui);
     let head = |ui: &mut Ui| {
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            ui.label(RichText::new(system.quantity(f.value, f.unit)).color(t.text));
+            ui.label(RichText::new(style.quantity(f.value, f.unit)).color(t.text));
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                 if let Some(sign) = sign {
                     ui.label(strong(sign.symbol(), BODY).color(t.accent));
@@ -182,8 +182,8 @@ fn term_ui(
         if let Some((low, high)) = f.range {
             let text = format!(
                 "{} to {}",
-                system.quantity(low, f.unit),
-                system.quantity(high, f.unit)
+                style.quantity(low, f.unit),
+                style.quantity(high, f.unit)
             );
             ui.label(RichText::new(text).size(SMALL).color(t.text_soft));
         }
@@ -200,7 +200,7 @@ fn term_ui(
                     for (k, (sign, term)) in terms.iter().enumerate() {
                         let path = format!("{path}.{k}");
                         let sign = (k > 0).then_some(*sign);
-                        term_ui(ui, sign, term, system, &path, depth + 1, terms.len());
+                        term_ui(ui, sign, term, style, &path, depth + 1, terms.len());
                     }
                 });
         }

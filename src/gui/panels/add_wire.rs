@@ -1,12 +1,12 @@
 //! Another wire to compare: its diameter, how it is run, and which.
 
 use super::wires::MOST;
-use crate::gui::format::{System, parse_number};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::SMALL;
 use crate::gui::widgets::{NumberField, choice};
 use crate::job::{Candidate, Job, WireRun};
 use crate::units::{Length, RunOff};
+use crate::words::{Style, System, typed::parse_number};
 use egui::{Button, RichText, Ui};
 
 /// What has been chosen so far; kept by the window until it is closed.
@@ -57,10 +57,10 @@ pub fn add_wire_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 fn diameter_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Action>) {
     ui.horizontal(|ui| {
         ui.label("Diameter");
-        let shown = view.system.typed_length(Length::from_mm(draft.diameter_mm));
+        let shown = view.style.typed_length(Length::from_mm(draft.diameter_mm));
         let entry = NumberField::new("Diameter to add", shown).show(ui);
         if let Some(typed) = entry.typed {
-            match view.system.parse_length(&typed) {
+            match view.style.parse_length(&typed) {
                 Ok(l) => draft.diameter_mm = l.mm(),
                 Err(message) => actions.push(Action::Refuse(message)),
             }
@@ -68,7 +68,7 @@ fn diameter_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Ve
     });
     ui.horizontal_wrapped(|ui| {
         for d in &view.library.diameters {
-            let text = view.system.diameter(Length::from_mm(d.diameter_mm));
+            let text = view.style.diameter(Length::from_mm(d.diameter_mm));
             let chosen = (d.diameter_mm - draft.diameter_mm).abs() < 1e-9;
             if ui.selectable_label(chosen, text).clicked() {
                 draft.diameter_mm = d.diameter_mm;
@@ -99,14 +99,14 @@ fn run_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
             }
         }
     });
-    let system = view.system;
+    let style = view.style;
     match draft.run {
         WireRun::Usual => {}
         WireRun::Own { .. } | WireRun::Each(_) => own_ui(ui, view, draft, actions),
         WireRun::Reciprocating { reel, hours } => {
             ui.horizontal(|ui| {
-                let reel = wire_field(ui, system, "Wire on the reel", reel.m(), actions);
-                ui.label(format!("{} last", system.wire_unit()));
+                let reel = wire_field(ui, style, "Wire on the reel", reel.m(), actions);
+                ui.label(format!("{} last", style.system.wire_unit()));
                 let entry =
                     NumberField::new("Hours a reel lasts", crate::reason::short(hours)).show(ui);
                 let hours = entry.typed.map_or(hours, |typed| {
@@ -131,7 +131,7 @@ fn run_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
 
 /// The shop's own run-off: rough and skims, or each pass of the job for itself.
 fn own_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Action>) {
-    let system = view.system;
+    let style = view.style;
     let passes = view.file.job.passes.max(2);
     let fields = if draft.each { passes } else { 2 };
     ui.horizontal(|ui| {
@@ -146,10 +146,10 @@ fn own_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
                 };
                 ui.label(RichText::new(word).weak());
                 let now = draft.run.run_off(k, RunOff::ZERO).m_per_min();
-                RunOff::from_m_per_min(wire_field(ui, system, &name, now, actions))
+                RunOff::from_m_per_min(wire_field(ui, style, &name, now, actions))
             })
             .collect();
-        ui.label(format!("{}/min", system.wire_unit()));
+        ui.label(format!("{}/min", style.system.wire_unit()));
         if let Some(run) = WireRun::of_passes(&given) {
             accept(draft, run, actions);
         }
@@ -174,12 +174,12 @@ fn own_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
 /// Metres of wire, or metres a minute, typed as metres or feet.
 fn wire_field(
     ui: &mut Ui,
-    system: System,
+    style: Style,
     name: &str,
     metres: f64,
     actions: &mut Vec<Action>,
 ) -> f64 {
-    let in_unit = match system {
+    let in_unit = match style.system {
         System::Metric => 1.0,
         System::Inch => 12.0 * crate::units::MM_PER_INCH / 1000.0,
     };

@@ -1,11 +1,11 @@
 //! The answer as a sentence below the job: what the wire shown takes, and which one is best.
 
 use crate::estimate::{Comparison, Figures};
-use crate::gui::format::{self, System};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{strong, tokens};
 use crate::gui::widgets::swatch;
 use crate::job::Job;
+use crate::words::{Style, style};
 use egui::{Button, RichText, Ui};
 
 /// Text size of the answer, points.
@@ -27,21 +27,21 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let Some(e) = comparison.estimates.get(shown) else {
             return;
         };
-        let name = capitalised(&view.system.candidate(&e.candidate));
+        let name = capitalised(&view.style.candidate(&e.candidate));
         let Some(f) = &e.figures else {
             ui.label(soft(&format!("{name} cannot do it.")));
-            best_ui(ui, view.system, comparison, None, actions);
+            best_ui(ui, view.style, comparison, None, actions);
             return;
         };
         ui.label(soft(&format!("{name} takes")));
-        ui.label(strong(format::time(f.minutes.median), SIZE).color(t.text));
+        ui.label(strong(style::time(f.minutes.median), SIZE).color(t.text));
         ui.label(soft(&format!(
             "({}) and costs",
-            format::time_range(f.minutes.low, f.minutes.high)
+            style::time_range(f.minutes.low, f.minutes.high)
         )));
-        ui.label(strong(format::money(f.cost.part.median), SIZE).color(t.text));
+        ui.label(strong(style::money(f.cost.part.median), SIZE).color(t.text));
         ui.label(soft(&lot_words(&answer.job, f)));
-        best_ui(ui, view.system, comparison, Some((shown, f)), actions);
+        best_ui(ui, view.style, comparison, Some((shown, f)), actions);
     });
 }
 
@@ -53,9 +53,9 @@ fn lot_words(job: &Job, f: &Figures) -> String {
     let lot = f64::from(job.quantity);
     format!(
         "a part; {} and {} for all {}.",
-        format::time(f.minutes.median * lot),
-        format::money(f.cost.part.median * lot),
-        format::number(lot, 0)
+        style::time(f.minutes.median * lot),
+        style::money(f.cost.part.median * lot),
+        style::number(lot, 0)
     )
 }
 
@@ -79,7 +79,7 @@ fn best(comparison: &Comparison, by: impl Fn(&Figures) -> f64) -> Option<(usize,
 /// Names the fastest and the cheapest, where they are another wire than the one shown.
 fn best_ui(
     ui: &mut Ui,
-    system: System,
+    style: Style,
     comparison: &Comparison,
     shown: Option<(usize, &Figures)>,
     actions: &mut Vec<Action>,
@@ -97,7 +97,7 @@ fn best_ui(
     };
     let less = |new: f64, old: f64| {
         let comparable = new > 0.0 && old > 0.0;
-        format::difference(if comparable {
+        style::difference(if comparable {
             new / old - 1.0
         } else {
             f64::NAN
@@ -105,13 +105,13 @@ fn best_ui(
     };
     let time = |f: &Figures| {
         shown.map_or_else(
-            || format::time(f.minutes.median),
+            || style::time(f.minutes.median),
             |(_, s)| less(f.minutes.median.min_value(), s.minutes.median.min_value()) + " time",
         )
     };
     let cost = |f: &Figures| {
         shown.map_or_else(
-            || format::money(f.cost.part.median),
+            || style::money(f.cost.part.median),
             |(_, s)| less(f.cost.part.median.amount(), s.cost.part.median.amount()) + " cost",
         )
     };
@@ -119,7 +119,7 @@ fn best_ui(
     let soft = |text: String| RichText::new(text).size(SIZE).color(t.text_soft);
     let mut link = |ui: &mut Ui, word: &str, i: usize, amount: String| {
         ui.label(soft(word.to_owned()));
-        let name = system.candidate(&comparison.estimates[i].candidate);
+        let name = style.candidate(&comparison.estimates[i].candidate);
         swatch(ui, t.wire(i));
         let button = Button::new(RichText::new(&name).size(SIZE).color(t.text)).frame(false);
         let response = ui

@@ -2,7 +2,6 @@
 
 use super::{contour_menu, parts};
 use crate::gui::commands::Command;
-use crate::gui::format::count;
 use crate::gui::pages::contour::own_words;
 use crate::gui::pages::findings;
 use crate::gui::state::{Action, Side, Target, View};
@@ -11,6 +10,7 @@ use crate::gui::widgets::elided;
 use crate::job::contour_key;
 use crate::profile::{ProfileContour, Role};
 use crate::units::{Area, Length};
+use crate::words::style::count;
 use egui::emath::{Rect, pos2, vec2};
 use egui::{
     Align, Align2, Button, FontId, Layout, RichText, Role as AccessRole, ScrollArea, Sense, Stroke,
@@ -54,7 +54,7 @@ pub fn contours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 }
 
 fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let (file, system) = (view.file, view.system);
+    let (file, style) = (view.file, view.style);
     let cut: Vec<_> = file
         .profile
         .contours
@@ -82,9 +82,9 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         }
         verdict_ui(ui, view, actions);
     });
-    let mut text = format!("{} of cut", system.length(length));
+    let mut text = format!("{} of cut", style.length(length));
     if net > 0.0 {
-        text = format!("{text}, {} net", system.area(Area::from_mm2(net)));
+        text = format!("{text}, {} net", style.area(Area::from_mm2(net)));
     }
     ui.label(RichText::new(text).size(SMALL + 0.5));
 }
@@ -137,7 +137,7 @@ fn row_ground(
 
 fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    let (file, system) = (view.file, view.system);
+    let (file, style) = (view.file, view.style);
     let contour = &file.profile.contours[i];
     let role = file.job.role(&file.profile, i);
     let cut = file.job.cuts(contour);
@@ -178,12 +178,12 @@ fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>
         } else {
             String::new()
         };
-        let mut second = vec![system.area(contour.drawn_area)];
+        let mut second = vec![style.area(contour.drawn_area)];
         if let Some(m) = measures {
             second.push(count(m.corners, "corner", "corners"));
             if let Some(r) = m.tightest_inside_radius {
                 second.push(if r.mm() > 0.0 {
-                    format!("r {}", system.fine(r))
+                    format!("r {}", style.fine(r))
                 } else {
                     "sharp inside".to_owned()
                 });
@@ -194,7 +194,7 @@ fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>
             rect,
             (
                 &format!("{}  {}", i + 1, role.word()),
-                &system.length(contour.drawn_length),
+                &style.length(contour.drawn_length),
             ),
             &if own.is_empty() {
                 second.join(" · ")
@@ -225,7 +225,7 @@ fn open_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
             // The label is for those who hear it; beside the dashes a number is enough.
             (
                 &format!("{}  open", i + 1),
-                &view.system.length(chain.drawn_length),
+                &view.style.length(chain.drawn_length),
             ),
             if view.file.job.cuts_on_line(chain) {
                 "not closed, cut on its line"

@@ -1,12 +1,12 @@
 //! The order of cutting as a word of the sentence; each other order with its time and attendance beside it.
 
 use crate::estimate::alternatives::WayOfCutting;
-use crate::gui::format::{count, step_time, time};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SENTENCE, SMALL, tokens};
 use crate::gui::widgets::choice;
 use crate::job::{CutOff, CuttingOrder, Job, Travel};
 use crate::units::Minutes;
+use crate::words::style::{count, step_time, time};
 use egui::{RichText, Role, Sense, Ui, WidgetInfo, vec2};
 
 /// As short as the sentence wants it.

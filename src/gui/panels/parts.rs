@@ -2,11 +2,11 @@
 
 use super::contours::{ENTRY, two_lines};
 use crate::gui::course::Taken;
-use crate::gui::format::{count, money, time};
 use crate::gui::state::{Action, Pointed, View};
 use crate::gui::theme::tokens;
 use crate::profile::Part;
 use crate::units::Length;
+use crate::words::style::{count, money, time};
 use egui::{Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
 
 /// Share of the panel's height that the list takes at most.
@@ -44,7 +44,7 @@ pub fn parts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 fn about(view: &View<'_>, part: &Part) -> String {
     let file = view.file;
     let size = part.bounds.size();
-    let mm = |v| view.system.length_value(Length::from_mm(v));
+    let mm = |v| view.style.system.length_value(Length::from_mm(v));
     let of_part = part.contours.iter().map(|&k| &file.profile.contours[k]);
     let length: Length = of_part
         .filter(|c| !file.job.left_out.contains(&crate::job::contour_key(c)))
@@ -52,10 +52,10 @@ fn about(view: &View<'_>, part: &Part) -> String {
         .sum();
     format!(
         "{} × {} · {} · {}",
-        crate::gui::format::number(mm(size.x), 1),
-        crate::gui::format::number(mm(size.y), 1),
+        crate::words::style::number(mm(size.x), 1),
+        crate::words::style::number(mm(size.y), 1),
         count(part.contours.len(), "contour", "contours"),
-        view.system.length(length)
+        view.style.length(length)
     )
 }
 

@@ -2,12 +2,16 @@
 
 use crate::estimate::sweep::SweepFigures;
 use crate::estimate::{PassPlan, Wanted, advise, other_wires, pass_plans};
-use crate::gui::format::{self, System, parse_number, significant};
 use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Run, Vary};
 use crate::gui::theme::{BODY, SMALL, mix, strong_family, tokens};
 use crate::gui::widgets::{NumberField, swatch};
 use crate::units::{Length, Money};
+use crate::words::{
+    Style, System,
+    style::{self, significant},
+    typed::parse_number,
+};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{FontId, Label, RichText, Role, Sense, Ui, WidgetInfo};
 
@@ -26,7 +30,7 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     if run.is_none() && !view.file.waiting {
         actions.push(Action::Sweep(Vary::Passes));
     }
-    let wanted = wanted_ui(ui, view.system, actions);
+    let wanted = wanted_ui(ui, view.style, actions);
     let job = &view.file.job;
     let shown = job.candidates.get(view.file.shown);
     let Some(wire) = shown.and_then(|c| view.library.wire(&c.wire)) else {
@@ -51,10 +55,10 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 .color(t.text_soft),
         );
         swatch(ui, t.wire(view.file.shown));
-        let name = super::wires::candidate_name(view.system, &view.file.job, view.file.shown);
+        let name = super::wires::candidate_name(view.style, &view.file.job, view.file.shown);
         ui.label(RichText::new(name).size(SMALL).color(t.text));
     });
-    heading(ui, view.system);
+    heading(ui, view.style);
     ui.spacing_mut().item_spacing.y = 0.0;
     for plan in pass_plans(view.library, wire) {
         let fits = asked && enough.is_some_and(|e| plan.passes >= e);
@@ -73,12 +77,12 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 }
 
 /// The finish and the tolerance asked for; kept while the program runs.
-fn wanted_ui(ui: &mut Ui, system: System, actions: &mut Vec<Action>) -> Wanted {
+fn wanted_ui(ui: &mut Ui, style: Style, actions: &mut Vec<Action>) -> Wanted {
     let id = egui::Id::unique("finish wanted");
     // Plain numbers, because what is kept here has to be comparable and small.
     let (mut ra, mut tolerance): (Option<f64>, Option<f64>) =
         ui.data(|d| d.get_temp(id)).unwrap_or_default();
-    let (ra_unit, ra_factor) = match system {
+    let (ra_unit, ra_factor) = match style.system {
         System::Metric => ("µm", 1.0),
         System::Inch => ("µin", MICROINCH_PER_UM),
     };
@@ -96,11 +100,11 @@ fn wanted_ui(ui: &mut Ui, system: System, actions: &mut Vec<Action>) -> Wanted {
         ui.label("and a tolerance of");
         let shown = tolerance.map_or_else(
             || "any".to_owned(),
-            |v| system.typed_length(Length::from_mm(v)),
+            |v| style.typed_length(Length::from_mm(v)),
         );
         let entry = NumberField::new("Tolerance wanted", shown).show(ui);
         if let Some(typed) = entry.typed {
-            match optional(&typed, |t| system.parse_length(t)) {
+            match optional(&typed, |t| style.parse_length(t)) {
                 Ok(v) => tolerance = v.map(Length::mm),
                 Err(message) => actions.push(Action::Refuse(message)),
             }
@@ -121,11 +125,11 @@ fn optional<T>(text: &str, read: impl Fn(&str) -> Result<T, String>) -> Result<O
     }
 }
 
-fn heading(ui: &mut Ui, system: System) {
+fn heading(ui: &mut Ui, style: Style) {
     let t = tokens(ui);
     let (rect, _) = ui.allocate_exact_size(vec2(WIDTH, 17.0), Sense::hover());
-    let ra = format!("usual Ra, {}", system.roughness_unit());
-    let tolerance = format!("tolerance, {}", system.length_unit());
+    let ra = format!("usual Ra, {}", style.roughness_unit());
+    let tolerance = format!("tolerance, {}", style.system.length_unit());
     let texts = [ra.as_str(), &tolerance, "", "time", "cost"];
     for (x, text) in COLUMNS.into_iter().zip(texts) {
         ui.painter().text(
@@ -208,7 +212,7 @@ fn plan_row(
             t.text_faint,
         );
     }
-    let length = match view.system {
+    let length = match view.style.system {
         System::Metric => 1.0,
         System::Inch => 1.0 / crate::units::MM_PER_INCH,
     };
@@ -217,7 +221,7 @@ fn plan_row(
         COLUMNS[0],
         upper,
         right,
-        &view.system.roughness(plan.roughness_um),
+        &view.style.roughness(plan.roughness_um),
         body(),
         t.text_soft,
     );
@@ -251,9 +255,9 @@ fn price_ui(ui: &Ui, rect: Rect, plan: &PassPlan, run: Option<&Run>, view: &View
         return;
     };
     let strong = || FontId::new(BODY, strong_family());
-    let time = format::time(own.minutes.median);
+    let time = style::time(own.minutes.median);
     put(time_edge, upper, &time, strong(), t.text);
-    let cost = format::money(own.cost.median);
+    let cost = style::money(own.cost.median);
     put(cost_edge, upper, &cost, strong(), t.text);
     let Some(less) = figures(run, plan.passes.saturating_sub(1), view.file.shown) else {
         return;
@@ -261,13 +265,13 @@ fn price_ui(ui: &Ui, rect: Rect, plan: &PassPlan, run: Option<&Run>, view: &View
     let small = || FontId::proportional(SMALL);
     let minutes = own.minutes.median - less.minutes.median;
     let time = if minutes.min_value() < 0.0 {
-        format!("−{}", format::time(minutes * -1.0))
+        format!("−{}", style::time(minutes * -1.0))
     } else {
-        format!("+{}", format::time(minutes))
+        format!("+{}", style::time(minutes))
     };
     put(time_edge, lower, &time, small(), t.text_soft);
     let cost = own.cost.median - less.cost.median;
     let sign = if cost < Money::ZERO { "" } else { "+" };
-    let cost = format!("{sign}{}", format::money(cost));
+    let cost = format!("{sign}{}", style::money(cost));
     put(cost_edge, lower, &cost, small(), t.text_soft);
 }

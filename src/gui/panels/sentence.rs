@@ -1,13 +1,13 @@
 //! The job as a sentence that one reads aloud and edits in place.
 
 use crate::gui::commands::Command;
-use crate::gui::format::{number, parse_number};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SENTENCE, SMALL, tokens};
 use crate::gui::widgets::{NumberField, choice, shortened};
 use crate::job::{Flushing, Job, passes_words};
 use crate::profile::Keep;
 use crate::units::Length;
+use crate::words::{style::number, typed::parse_number};
 use egui::{Align, Button, FontId, Key, Layout, RichText, ScrollArea, TextEdit, Ui, UiBuilder};
 
 /// Between the words of the sentence, points.
@@ -97,7 +97,7 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
         rest += wide(word, SENTENCE);
     }
     rest += field(&number(f64::from(job.quantity), 0));
-    rest += field(&view.system.typed_length(job.thickness));
+    rest += field(&view.style.typed_length(job.thickness));
     let texts = [
         &*job.material,
         &passes_words(job.passes),
@@ -162,7 +162,7 @@ fn units_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .shortcut()
         .map(|k| ui.ctx().format_shortcut(&k))
         .unwrap_or_default();
-    let button = Button::new(RichText::new(view.system.length_unit()).size(SENTENCE));
+    let button = Button::new(RichText::new(view.style.system.length_unit()).size(SENTENCE));
     let response = ui
         .add(button)
         .on_hover_text(format!("{} ({keys})", Command::SwitchUnits.tooltip()))
@@ -194,10 +194,10 @@ fn quantity_ui(ui: &mut Ui, job: &Job, actions: &mut Vec<Action>) {
 
 fn thickness_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
-    let shown = view.system.typed_length(job.thickness);
+    let shown = view.style.typed_length(job.thickness);
     let entry = NumberField::new("Thickness", shown).size(SENTENCE).show(ui);
     if let Some(typed) = entry.typed {
-        match view.system.parse_length(&typed) {
+        match view.style.parse_length(&typed) {
             Ok(thickness) => {
                 let mut new = job.clone();
                 new.thickness = thickness;
@@ -205,7 +205,7 @@ fn thickness_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             }
             Err(message) => actions.push(Action::Refuse(format!(
                 "{message} The thickness stays at {}.",
-                view.system.typed_length(job.thickness)
+                view.style.typed_length(job.thickness)
             ))),
         }
     }
@@ -216,7 +216,7 @@ fn thickness_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         });
         if step != 0 {
             ui.data_mut(|d| d.remove_temp::<String>(entry.response.id));
-            let unit = view.system.parse_length("1").map_or(1.0, Length::mm);
+            let unit = view.style.parse_length("1").map_or(1.0, Length::mm);
             let size = if job.thickness.mm() / unit > 10.0 {
                 5.0
             } else {

@@ -7,11 +7,11 @@ mod band;
 
 use crate::gui::commands::Command;
 use crate::gui::course::Timing;
-use crate::gui::format::{count, step_time, time};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, mix, strong, tokens};
 use crate::plan::Step;
 use crate::plan::timeline::Moment;
+use crate::words::style::{count, step_time, time};
 use band::Band;
 use egui::accesskit;
 use egui::emath::{Rect, vec2};
@@ -110,7 +110,7 @@ fn head_ui(
                     return;
                 };
                 ui.label(strong(step_words(step, view), BODY).color(t.text));
-                let mut rest = vec![format!("{} of wire", view.system.wire(m.wire))];
+                let mut rest = vec![format!("{} of wire", view.style.wire(m.wire))];
                 if timing.pieces > 0 {
                     let pieces = count(timing.pieces, "piece", "pieces");
                     rest.push(format!("{} of {pieces} out", timing.out_at(m)));

@@ -5,13 +5,13 @@ mod figures;
 mod naming;
 
 use super::add_wire::add_wire_ui;
-use crate::gui::format::{self, System};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SMALL, tokens};
 use crate::gui::widgets::{Axis, share_swatch};
 use crate::job::Job;
 use crate::plan::Share;
 use crate::units::Minutes;
+use crate::words::{Style, style};
 use columns::{Columns, bar_rect, cell};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{
@@ -97,7 +97,7 @@ fn heading(ui: &mut Ui, c: Columns, axis: Axis, view: &View<'_>) {
         painter.with_clip_rect(clip).text(
             pos2(span.0, high),
             Align2::LEFT_CENTER,
-            format!("against {}", view.system.candidate(baseline)),
+            format!("against {}", view.style.candidate(baseline)),
             small.clone(),
             t.text_soft,
         );
@@ -106,12 +106,12 @@ fn heading(ui: &mut Ui, c: Columns, axis: Axis, view: &View<'_>) {
         right(column, text);
     }
     right(c.time, "time a part");
-    right(c.wire, &format!("wire, {}", view.system.wire_unit()));
-    right(c.mass, view.system.mass_unit());
+    right(c.wire, &format!("wire, {}", view.style.system.wire_unit()));
+    right(c.mass, view.style.system.mass_unit());
     right(c.spools, "spools");
     right(c.cost, "cost a part");
     right(c.week, "a week");
-    right(c.finish, &format!("Ra, {}", view.system.roughness_unit()));
+    right(c.finish, &format!("Ra, {}", view.style.roughness_unit()));
     if view.file.answer.is_some() {
         let bar = bar_rect(c, rect);
         let mut last_end = f32::NEG_INFINITY;
@@ -120,7 +120,7 @@ fn heading(ui: &mut Ui, c: Columns, axis: Axis, view: &View<'_>) {
             let text = if m.min_value() == 0.0 {
                 "0".to_owned()
             } else {
-                format::time(m)
+                style::time(m)
             };
             let galley = painter.layout_no_wrap(text, small.clone(), t.text_faint);
             let half = galley.size().x / 2.0;
@@ -145,7 +145,7 @@ fn row(ui: &mut Ui, i: usize, c: Columns, axis: Axis, view: &View<'_>, actions: 
     let t = tokens(ui);
     let job = &view.file.job;
     let candidate = &job.candidates[i];
-    let name = view.system.candidate(candidate);
+    let name = view.style.candidate(candidate);
     let shown = view.file.shown == i;
     ui.push_id(
         ("wire", &candidate.wire, candidate.diameter.mm().to_bits()),
@@ -224,8 +224,8 @@ fn foot_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 }
 
 /// The name of a candidate for messages.
-pub fn candidate_name(system: System, job: &Job, i: usize) -> String {
+pub fn candidate_name(style: Style, job: &Job, i: usize) -> String {
     job.candidates
         .get(i)
-        .map_or_else(String::new, |c| system.candidate(c))
+        .map_or_else(String::new, |c| style.candidate(c))
 }

@@ -1,7 +1,7 @@
 //! What was believed of a factor before the cuts and what is believed after them, on one scale.
 
-use crate::gui::format;
 use crate::gui::theme::{BODY, SMALL, mix, tokens};
+use crate::words::style;
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{FontId, Response, Role, Sense, Stroke, Ui, WidgetInfo};
 
@@ -27,7 +27,7 @@ impl Belief {
     }
     /// "× 0.78 (0.71–0.86)".
     fn words(&self) -> String {
-        let n = |log: f64| format::number(log.exp(), 2);
+        let n = |log: f64| style::number(log.exp(), 2);
         format!(
             "×\u{202f}{} ({}–{})",
             n(self.log_mean),
@@ -90,8 +90,8 @@ pub fn belief(ui: &mut Ui, b: &Belief, reach: f64, width: f32) -> Response {
     response.on_hover_text(format!(
         "{}: {words} after {}; {}–{} before",
         b.name,
-        format::count(b.cuts, "cut", "cuts"),
-        format::number((-b.prior_log_sd).exp(), 2),
-        format::number(b.prior_log_sd.exp(), 2)
+        style::count(b.cuts, "cut", "cuts"),
+        style::number((-b.prior_log_sd).exp(), 2),
+        style::number(b.prior_log_sd.exp(), 2)
     ))
 }

@@ -1,8 +1,8 @@
 //! Predicted against actual, on logarithmic scales: on the diagonal the prediction was right.
 
-use crate::gui::format;
 use crate::gui::theme::{SMALL, Tokens, mix, tokens};
 use crate::units::Minutes;
+use crate::words::style;
 use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
 use egui::{FontId, Painter, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo};
 
@@ -90,7 +90,7 @@ pub fn scatter(ui: &mut Ui, points: &[Point], width: f32, height: f32) -> Respon
     let (rect, response) = ui.allocate_exact_size(vec2(width, height), Sense::hover());
     let label = format!(
         "predicted against actual time, {}",
-        format::count(points.len(), "cut", "cuts")
+        style::count(points.len(), "cut", "cuts")
     );
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &label));
     let painter = ui.painter_at(rect.expand(2.0));
@@ -126,7 +126,7 @@ pub fn scatter(ui: &mut Ui, points: &[Point], width: f32, height: f32) -> Respon
     }
     match nearest {
         Some((_, p)) => {
-            let time = |m: f64| format::time(Minutes::from_min(m));
+            let time = |m: f64| style::time(Minutes::from_min(m));
             response.on_hover_text(format!(
                 "Row {}: took {}. From the other cuts {} were expected, before learning {}.",
                 p.row,
@@ -149,7 +149,7 @@ fn grid(painter: &Painter, plot: Rect, scale: LogScale, t: &Tokens) {
         let y = plot.bottom() - plot.height() * scale.at(m);
         painter.line_segment([pos2(x, plot.top()), pos2(x, plot.bottom())], hairline);
         painter.line_segment([pos2(plot.left(), y), pos2(plot.right(), y)], hairline);
-        let text = format::time(Minutes::from_min(m));
+        let text = style::time(Minutes::from_min(m));
         let galley = painter.layout_no_wrap(text, small.clone(), t.text_faint);
         let size = galley.size();
         if x - size.x / 2.0 > free_from && x + size.x / 2.0 < plot.right() + 14.0 {

@@ -1,10 +1,10 @@
 //! Where the time goes and how sure that is, on a scale common to all wires.
 
 use crate::estimate::Figures;
-use crate::gui::format;
 use crate::gui::theme::{Tokens, tokens};
 use crate::plan::Share;
 use crate::units::Minutes;
+use crate::words::style;
 use egui::emath::{Rect, pos2, vec2};
 use egui::{Color32, Painter, Response, Role, Sense, Stroke, Ui, WidgetInfo};
 
@@ -103,7 +103,7 @@ impl TimeBar<'_> {
             Some(share) => response.on_hover_text(format!(
                 "{} {}",
                 share.words(),
-                format::time(self.figures.share(share))
+                style::time(self.figures.share(share))
             )),
             None => response,
         };

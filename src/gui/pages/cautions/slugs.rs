@@ -1,10 +1,10 @@
 //! Pieces that come loose: their mass, and what to beware of.
 
 use crate::estimate::{FreePart, NotEroded, Slug, SlugCaution};
-use crate::gui::format::number;
 use crate::gui::state::{Action, Target, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::units::{Area, Mass};
+use crate::words::{System, style::number};
 use egui::{Label, RichText, Sense, Ui};
 
 /// Most pieces listed one by one.
@@ -114,7 +114,7 @@ fn sizes(mass: Mass, size: crate::units::Length, view: &View<'_>) -> String {
     format!(
         "{}, {} long",
         mass_words(mass, view),
-        view.system.length(size)
+        view.style.length(size)
     )
 }
 
@@ -146,16 +146,15 @@ fn piece_ui(
 
 /// Small pieces in grams or ounces.
 fn mass_words(mass: Mass, view: &View<'_>) -> String {
-    use crate::gui::format::System;
     const OUNCES_PER_KG: f64 = 35.273_961_95;
     let kg = mass.kg();
-    match view.system {
+    match view.style.system {
         System::Metric if kg < 0.1 => {
             format!("{}\u{202f}g", number(kg * 1000.0, usize::from(kg < 0.01)))
         }
         System::Inch if kg * OUNCES_PER_KG < 8.0 => {
             format!("{}\u{202f}oz", number(kg * OUNCES_PER_KG, 2))
         }
-        _ => view.system.mass(mass),
+        _ => view.style.mass(mass),
     }
 }

@@ -3,7 +3,6 @@
 use super::remark;
 use crate::calibration::{Cut, Day, Done, read_cuts, write_cuts};
 use crate::estimate::Figures;
-use crate::gui::format::{self, System, parse_number};
 use crate::gui::learning::{LearnAction, latest_day, parse_minutes, today};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
@@ -12,6 +11,7 @@ use crate::job::cut_length;
 use crate::library::Library;
 use crate::plan::Share;
 use crate::units::{Length, Minutes};
+use crate::words::{System, style, typed::parse_number};
 use egui::collapsing_header::CollapsingState;
 use egui::{Align, Layout, RichText, TextEdit, Ui};
 
@@ -97,19 +97,16 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
         cutting
     };
     line(ui, "", |ui| {
-        let mut words = format!("predicted {}", format::time(expected));
+        let mut words = format!("predicted {}", style::time(expected));
         if draft.whole {
-            words = format!("{words}, {} of it not cutting", format::time(others));
+            words = format!("{words}, {} of it not cutting", style::time(others));
         }
         ui.label(RichText::new(words).size(SMALL).color(t.text_soft));
     });
     line(ui, "Wire used", |ui| {
         text(ui, &mut draft.wire, "Wire used", 104.0, "if noted");
-        let unit = view.system.wire_unit();
-        let words = format!(
-            "{unit}, predicted {}",
-            view.system.wire(figures.wire.median)
-        );
+        let unit = view.style.system.wire_unit();
+        let words = format!("{unit}, predicted {}", view.style.wire(figures.wire.median));
         ui.label(RichText::new(words).size(SMALL).color(t.text_soft))
             .on_hover_text("with what is wasted at threadings, which is taken off as predicted");
     });
@@ -160,10 +157,10 @@ fn wire_row(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     line(ui, "Wire", |ui| {
         swatch(ui, t.wire(file.shown));
-        let name = crate::gui::panels::wires::candidate_name(view.system, &file.job, file.shown);
+        let name = crate::gui::panels::wires::candidate_name(view.style, &file.job, file.shown);
         choice(ui, "Wire of the finished cut", &name, BODY, |ui| {
             for (k, c) in file.job.candidates.iter().enumerate() {
-                let name = view.system.candidate(c);
+                let name = view.style.candidate(c);
                 if ui.selectable_label(file.shown == k, name).clicked() {
                     actions.push(Action::Show(k));
                     ui.close();
@@ -209,7 +206,7 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
             return Err(kept(format!(
                 "Threading, stops and moves alone are predicted at {}, so the whole run cannot have taken {}. \
                  Choose “cutting alone”, or check the minutes.",
-                format::time(others),
+                style::time(others),
                 draft.minutes.trim()
             )));
         }
@@ -218,7 +215,7 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
         "" => None,
         typed => {
             let value = parse_number(typed).map_err(kept)?;
-            Some(Length::from_m(match view.system {
+            Some(Length::from_m(match view.style.system {
                 System::Metric => value,
                 System::Inch => value * M_PER_FOOT,
             }))

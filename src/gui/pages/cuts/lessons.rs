@@ -2,11 +2,11 @@
 
 use super::{heading, remark};
 use crate::calibration::{MachineFit, assess, what_was_learned};
-use crate::gui::format::number;
 use crate::gui::state::View;
 use crate::gui::theme::{SMALL, strong, tokens};
 use crate::gui::widgets::scatter::{Mark, Point};
 use crate::gui::widgets::{Belief, belief, scatter};
+use crate::words::style::number;
 use egui::{Label, RichText, Ui};
 
 /// Everything about the machine that estimates are for.

@@ -2,13 +2,13 @@
 
 use super::heading;
 use crate::calibration::{Cut, why_cut_differs};
-use crate::gui::format::{self, number};
 use crate::gui::learning::LearnAction;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, mix, strong_family, tokens};
 use crate::gui::widgets::elided;
 use crate::job::passes_words;
 use crate::units::Minutes;
+use crate::words::style::{self, number};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{Button, Checkbox, FontId, Layout, RichText, Sense, Stroke, Ui, UiBuilder};
 
@@ -47,7 +47,7 @@ pub fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let learning = view.learning;
     heading(
         ui,
-        &format::count(learning.cuts.len(), "finished cut", "finished cuts"),
+        &style::count(learning.cuts.len(), "finished cut", "finished cuts"),
     );
     let (head, _) = ui.allocate_exact_size(vec2(ui.available_width(), 18.0), Sense::hover());
     let c = Columns::new(head);
@@ -137,7 +137,7 @@ fn row(ui: &mut Ui, rect: Rect, k: usize, view: &View<'_>, actions: &mut Vec<Act
             vec2(c.what.1 - c.what.0, 18.0),
         )
     };
-    let name = view.system.candidate(&cut.wire);
+    let name = view.style.candidate(&cut.wire);
     elided(
         ui,
         name,
@@ -156,7 +156,7 @@ fn row(ui: &mut Ui, rect: Rect, k: usize, view: &View<'_>, actions: &mut Vec<Act
         painter.text(
             pos2(x, y),
             Align2::RIGHT_CENTER,
-            format::time(m),
+            style::time(m),
             font,
             colour,
         );
@@ -245,7 +245,7 @@ fn marks(
 
 /// The second line: thickness, date and machine.
 fn under(cut: &Cut, view: &View<'_>) -> String {
-    let out = format!("{}, {}", view.system.typed_length(cut.thickness), cut.date);
+    let out = format!("{}, {}", view.style.typed_length(cut.thickness), cut.date);
     if cut.machine.is_empty() {
         out
     } else {
@@ -258,14 +258,14 @@ fn story(cut: &Cut, view: &View<'_>) -> String {
     let mut out = format!(
         "{}, {} {}, {}, {}, {}",
         cut.date,
-        view.system.typed_length(cut.thickness),
+        view.style.typed_length(cut.thickness),
         cut.material,
         passes_words(cut.passes),
         cut.flushing.words(),
-        view.system.length(cut.cut_length)
+        view.style.length(cut.cut_length)
     );
     if let Some(wire) = cut.wire_used {
-        out = format!("{out}, {} of wire", view.system.wire(wire));
+        out = format!("{out}, {} of wire", view.style.wire(wire));
     }
     if !cut.note.is_empty() {
         out = format!("{out}. {}", cut.note);

@@ -3,10 +3,10 @@
 
 use super::indented;
 use crate::drawing::{Finding, Offer, OfferKind, ReadOptions};
-use crate::gui::format::{System, count};
 use crate::gui::state::{Action, Pointed, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::units::Length;
+use crate::words::{Style, style::count};
 use egui::{Button, Label, Response, RichText, Sense, Ui};
 use std::collections::BTreeMap;
 
@@ -48,9 +48,9 @@ fn corners(offers: &[Offer]) -> Vec<Vec<Offer>> {
 }
 
 /// "by 0.2 mm", "2 ends, by up to 0.2 mm".
-fn by_words(corner: &[Offer], system: System) -> String {
+fn by_words(corner: &[Offer], style: Style) -> String {
     let most = corner.iter().map(Offer::by).fold(0.0, f64::max);
-    let by = system.fine(Length::from_mm(most));
+    let by = style.fine(Length::from_mm(most));
     match corner.len() {
         _ if most <= 0.0 => String::new(),
         1 => format!("by {by}"),
@@ -59,8 +59,8 @@ fn by_words(corner: &[Offer], system: System) -> String {
 }
 
 /// What was done to curves.
-fn done(corner: &[Offer], system: System) -> String {
-    let by = by_words(corner, system);
+fn done(corner: &[Offer], style: Style) -> String {
+    let by = by_words(corner, style);
     if corner[0].kind == OfferKind::Trim {
         format!("trimmed {by}")
     } else if corner[0].kind == OfferKind::Extend {
@@ -137,7 +137,7 @@ fn offers_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Vec<
         for (k, corner) in corners.iter().take(most).enumerate() {
             let words = deed(&corner[0]);
             let name = format!("{words}, offer {} of {}", k + 1, finding.code);
-            let size = by_words(corner, view.system);
+            let size = by_words(corner, view.style);
             if row(ui, (words, &name), &size, corner, view, actions) {
                 actions.push(take(corner));
             }
@@ -169,7 +169,7 @@ pub fn accepted_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let corners = corners(accepted);
         for (k, corner) in corners.iter().take(MOST).enumerate() {
             let name = format!("Take back, change {}", k + 1);
-            let words = done(corner, view.system);
+            let words = done(corner, view.style);
             if row(ui, ("Take back", &name), &words, corner, view, actions) {
                 actions.push(without(corner));
             }

@@ -68,17 +68,17 @@ fn unit_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 
 fn gap_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     soft(ui, "ends joined up to");
-    let gap = view.system.typed_length(view.file.wanted.join_gap);
+    let gap = view.style.typed_length(view.file.wanted.join_gap);
     let entry = NumberField::new("Join gap", gap).show(ui);
     let Some(typed) = entry.typed else { return };
-    match view.system.parse_length(&typed) {
+    match view.style.parse_length(&typed) {
         Ok(gap) if gap >= Length::ZERO && gap <= WIDEST_GAP => {
             again(view, actions, |o| o.join_gap = gap);
         }
         Ok(_) => actions.push(Action::Refuse(format!(
             "A gap of {} is not joined. Enter a gap between 0 and {}.",
             typed.trim(),
-            view.system.typed_length(WIDEST_GAP)
+            view.style.typed_length(WIDEST_GAP)
         ))),
         Err(message) => actions.push(Action::Refuse(message)),
     }

@@ -48,7 +48,7 @@ pub fn add_ui(ui: &mut Ui, table: LibraryTable, view: &View<'_>, actions: &mut V
         let soft = tokens(ui).text_soft;
         ui.label(format!("New {one}"));
         let hint = match table {
-            LibraryTable::Diameters => view.system.length_unit(),
+            LibraryTable::Diameters => view.style.system.length_unit(),
             _ => "its name",
         };
         let field = ui

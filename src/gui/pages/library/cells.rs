@@ -1,7 +1,6 @@
 //! A cell of an entry: what it is, its number and range, what is allowed, and how far it can be relied on.
 
 use super::{ask, words};
-use crate::gui::format::{System, significant};
 use crate::gui::own_library::sheet::{Origin, Row};
 use crate::gui::own_library::units::shown_unit;
 use crate::gui::own_library::{LibraryAction, Part, Spot};
@@ -10,6 +9,7 @@ use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::{NumberField, choice};
 use crate::library::{Caution, Content, LibraryCell, LibraryTable};
 use crate::standing::{Standing, Value};
+use crate::words::{Style, style::significant};
 use egui::{Align, Label, Layout, RichText, Stroke, StrokeKind, TextEdit, Ui};
 
 /// Room for the name of a cell.
@@ -48,8 +48,8 @@ impl At<'_> {
 }
 
 /// A number as the page shows it, with its unit.
-pub fn number_with_unit(value: f64, unit: &str, system: System) -> String {
-    let (factor, symbol) = shown_unit(system, unit);
+pub fn number_with_unit(value: f64, unit: &str, style: Style) -> String {
+    let (factor, symbol) = shown_unit(style, unit);
     let number = significant(value * factor, 6);
     match symbol.as_str() {
         "" => number,
@@ -81,7 +81,7 @@ pub fn cell_ui(
         Content::Missing(unit) => {
             line(ui, &at.name, |ui| {
                 field_ui(ui, &at, Part::Number, "", String::new(), actions);
-                let text = format!("{} not given", shown_unit(view.system, unit).1);
+                let text = format!("{} not given", shown_unit(view.style, unit).1);
                 small(ui, text.trim());
             });
             wrong_ui(ui, &at, &[Part::Number]);
@@ -136,8 +136,8 @@ fn value_ui(
     value: &Value,
     actions: &mut Vec<Action>,
 ) {
-    let system = at.view.system;
-    let (factor, symbol) = shown_unit(system, &value.unit);
+    let style = at.view.style;
+    let (factor, symbol) = shown_unit(style, &value.unit);
     let shown = |v: f64| significant(v * factor, 6);
     line(ui, &at.name, |ui| {
         field_ui(ui, at, Part::Number, "", shown(value.value), actions);
@@ -179,7 +179,7 @@ fn own_remarks_ui(ui: &mut Ui, at: &At<'_>, value: &Value, actions: &mut Vec<Act
     if let Some(Content::Value(old)) = before.map(|c| &c.content)
         && old.value != value.value
     {
-        let text = number_with_unit(old.value, &old.unit, at.view.system);
+        let text = number_with_unit(old.value, &old.unit, at.view.style);
         small(ui, &format!("· built-in {text}"));
     }
     small(ui, "·");

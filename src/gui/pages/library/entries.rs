@@ -2,13 +2,13 @@
 
 use super::cells::{NAME, cell_ui, number_with_unit};
 use super::{add, ask, words};
-use crate::gui::format::System;
 use crate::gui::own_library::LibraryAction;
 use crate::gui::own_library::sheet::{Origin, Row};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, mix, strong, tokens};
 use crate::gui::widgets::elided;
 use crate::library::{Content, LibraryCell, LibraryTable};
+use crate::words::Style;
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{Align, FontId, Frame, Id, Margin, Response, Role, Sense, Ui, WidgetInfo};
 
@@ -80,8 +80,8 @@ fn entry_ui(
     let (entry, origin) = (row.entry.as_str(), row.origin);
     let open = view.own.open.as_deref() == Some(entry);
     let cells = sorted(&row.cells);
-    let shown = entry_title(table, entry, view.system);
-    let head = header(ui, &shown, &summary(&cells, view.system), origin, open);
+    let shown = entry_title(table, entry, view.style);
+    let head = header(ui, &shown, &summary(&cells, view.style), origin, open);
     if open {
         bring_up(ui, &head, table, entry);
     }
@@ -196,15 +196,15 @@ fn overhead_ui(ui: &mut Ui, row: &Row, view: &View<'_>, actions: &mut Vec<Action
 }
 
 /// An entry's name; a diameter with its unit.
-fn entry_title(table: LibraryTable, entry: &str, system: System) -> String {
+fn entry_title(table: LibraryTable, entry: &str, style: Style) -> String {
     match (table, entry.parse::<f64>()) {
-        (LibraryTable::Diameters, Ok(mm)) => system.diameter(crate::units::Length::from_mm(mm)),
+        (LibraryTable::Diameters, Ok(mm)) => style.diameter(crate::units::Length::from_mm(mm)),
         _ => words::entry_name(table, entry),
     }
 }
 
 /// The first numbers of an entry, with their units.
-fn summary(cells: &[&LibraryCell], system: System) -> String {
+fn summary(cells: &[&LibraryCell], style: Style) -> String {
     let values = cells.iter().filter_map(|c| match &c.content {
         Content::Value(v) => Some((c, v)),
         _ => None,
@@ -213,7 +213,7 @@ fn summary(cells: &[&LibraryCell], system: System) -> String {
         .take(SUMMARY)
         .map(|(c, v)| {
             let name = words::short(&c.path);
-            format!("{name} {}", number_with_unit(v.value, &v.unit, system))
+            format!("{name} {}", number_with_unit(v.value, &v.unit, style))
         })
         .collect();
     words.join(" · ")

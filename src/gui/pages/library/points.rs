@@ -1,7 +1,6 @@
 //! The thickness curve: the built-in one, or a table of the shop's own points, and both as a chart.
 
 use super::{ask, remark};
-use crate::gui::format::{System, significant};
 use crate::gui::own_library::typed::{RATE_UNIT, THICKNESS_UNIT};
 use crate::gui::own_library::units::shown_unit;
 use crate::gui::own_library::{LibraryAction, Spot};
@@ -12,6 +11,7 @@ use crate::gui::widgets::{NumberField, swatch};
 use crate::library::{CurvePoint, ThicknessCurve};
 use crate::process::cutting_rate::{PEAK_RATE, thickness_factor};
 use crate::units::Length;
+use crate::words::{Style, style::significant};
 use egui::{RichText, Stroke, StrokeKind, TextEdit, Ui};
 
 /// Least and most thickness of the chart, mm.
@@ -41,7 +41,7 @@ pub fn points_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     for (k, point) in curve.points().iter().enumerate() {
         point_ui(ui, k, *point, view, actions);
     }
-    add_ui(ui, view.system, actions);
+    add_ui(ui, view.style, actions);
     ui.add_space(4.0);
     if ui
         .button("Back to the built-in curve")
@@ -67,7 +67,7 @@ fn point_ui(ui: &mut Ui, k: usize, point: CurvePoint, view: &View<'_>, actions: 
         ] {
             let spot = Spot::Point { point: k, rate };
             let wrong = view.own.wrong_at(&spot);
-            let (factor, symbol) = shown_unit(view.system, unit);
+            let (factor, symbol) = shown_unit(view.style, unit);
             let shown = wrong.map_or_else(|| significant(value * factor, 5), |w| w.typed.clone());
             let label = format!("{name} of point {}", k + 1);
             let entry = NumberField::new(&label, shown).width(70.0).show(ui);
@@ -100,7 +100,7 @@ fn point_ui(ui: &mut Ui, k: usize, point: CurvePoint, view: &View<'_>, actions: 
 }
 
 /// Another point, put where its thickness belongs.
-fn add_ui(ui: &mut Ui, system: System, actions: &mut Vec<Action>) {
+fn add_ui(ui: &mut Ui, style: Style, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let id = ui.make_persistent_id("point to add");
     let mut draft: (String, String) = ui.data(|d| d.get_temp(id)).unwrap_or_default();
@@ -116,7 +116,7 @@ fn add_ui(ui: &mut Ui, system: System, actions: &mut Vec<Action>) {
                     .desired_width(72.0),
             )
             .accessible_name(name);
-            let symbol = shown_unit(system, unit).1;
+            let symbol = shown_unit(style, unit).1;
             ui.label(RichText::new(symbol).size(SMALL).color(t.text_soft));
         }
         let ready = !draft.0.trim().is_empty() && !draft.1.trim().is_empty();
@@ -131,8 +131,8 @@ fn add_ui(ui: &mut Ui, system: System, actions: &mut Vec<Action>) {
 
 fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
     let t = tokens(ui);
-    let system = view.system;
-    let (factor, rate_unit) = shown_unit(system, RATE_UNIT);
+    let style = view.style;
+    let (factor, rate_unit) = shown_unit(style, RATE_UNIT);
     let places = places(own);
     let curve = |name: &str, colour, strong, rate: &dyn Fn(Length) -> f64| Curve {
         name: name.to_owned(),
@@ -143,7 +143,7 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
             .map(|&h| {
                 let y = rate(h) * factor;
                 Some(Dot {
-                    x: system.length_value(h),
+                    x: style.system.length_value(h),
                     y,
                     low: y,
                     high: y,
@@ -160,7 +160,10 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
     let (Some(first), Some(last)) = (places.first(), places.last()) else {
         return;
     };
-    let (first, last) = (system.length_value(*first), system.length_value(*last));
+    let (first, last) = (
+        style.system.length_value(*first),
+        style.system.length_value(*last),
+    );
     let chart = CurveChart {
         curves: &curves,
         log_x: true,
@@ -172,7 +175,8 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
         .filter(|v| (first * 0.999..=last * 1.001).contains(v))
         .map(|v| (v, significant(v, 3)))
         .collect(),
-        now: system
+        now: style
+            .system
             .length_value(view.file.job.thickness)
             .clamp(first, last),
         y_marks: round_marks(top(&curves))
@@ -180,7 +184,7 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
             .map(|v| (v, significant(v, 3)))
             .collect(),
         title: "rate of the rough against thickness".to_owned(),
-        x_title: format!("thickness of the work, {}", system.length_unit()),
+        x_title: format!("thickness of the work, {}", style.system.length_unit()),
     };
     let width = ui.available_width();
     let (response, under) = chart.show(ui, width, (width * 0.42).clamp(170.0, 260.0));
@@ -192,7 +196,7 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
                     let text = format!(
                         "{} at {x}\u{202f}{}: {}\u{202f}{rate_unit}",
                         c.name,
-                        system.length_unit(),
+                        style.system.length_unit(),
                         significant(s.y, 3)
                     );
                     ui.label(strong(text, BODY));

@@ -2,11 +2,11 @@
 
 use super::moment_words;
 use crate::estimate::{ByTheClock, Doing, Stint};
-use crate::gui::format::time;
 use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, mix, tokens};
 use crate::job::hours::{DAY, DAYS};
 use crate::units::Minutes;
+use crate::words::style::time;
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Painter, Role, Sense, Stroke, Ui, WidgetInfo};
 

@@ -1,13 +1,13 @@
 //! The same job in every material: a line a material, a dot with its range for every wire.
 
 use super::{figure_of, legend_entry, words};
-use crate::gui::format::System;
 use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Drawn, Run};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::curve_chart::Curve;
 use crate::gui::widgets::range_chart::{Dot, Line, RangeChart};
 use crate::gui::widgets::swatch;
+use crate::words::Style;
 use egui::{RichText, Ui, vec2};
 
 /// Marks of a time, min: what one says, in steps of about two.
@@ -25,14 +25,14 @@ pub fn materials_ui(
     actions: &mut Vec<Action>,
 ) {
     let t = tokens(ui);
-    let system = view.system;
+    let style = view.style;
     let wires: Vec<Curve> = run
         .job()
         .candidates
         .iter()
         .enumerate()
         .map(|(k, c)| Curve {
-            name: system.candidate(c),
+            name: style.candidate(c),
             colour: t.wire(k),
             strong: view.file.shown == k,
             spots: Vec::new(),
@@ -50,7 +50,7 @@ pub fn materials_ui(
     let lines = lines(view, run, drawn, &wires);
     let chart = RangeChart {
         lines: &lines,
-        marks: &|low, high| marks(low, high, drawn, system),
+        marks: &|low, high| marks(low, high, drawn, style),
         title: format!(
             "{} by material, the same job in each",
             ["time", "wire", "cost"][drawn as usize]
@@ -66,7 +66,7 @@ pub fn materials_ui(
                     ui.label(&wire.name);
                     let text = dot.as_ref().map_or_else(
                         || "cannot do it".to_owned(),
-                        |d| words(d.value, drawn, system),
+                        |d| words(d.value, drawn, style),
                     );
                     ui.label(strong(text, BODY));
                 });
@@ -100,7 +100,7 @@ fn lines(view: &View<'_>, run: &Run, drawn: Drawn, wires: &[Curve]) -> Vec<Line>
             .iter()
             .zip(wires)
             .map(|(figures, wire)| {
-                let (value, low, high) = figure_of(figures.as_ref()?, drawn, view.system);
+                let (value, low, high) = figure_of(figures.as_ref()?, drawn, view.style);
                 Some(Dot {
                     value,
                     low,
@@ -112,7 +112,7 @@ fn lines(view: &View<'_>, run: &Run, drawn: Drawn, wires: &[Curve]) -> Vec<Line>
             .collect();
         let text = dots.get(shown).and_then(Option::as_ref).map_or_else(
             || "not with this wire".to_owned(),
-            |d| words(d.value, drawn, view.system),
+            |d| words(d.value, drawn, view.style),
         );
         Line {
             name: names[k].clone(),
@@ -125,7 +125,7 @@ fn lines(view: &View<'_>, run: &Run, drawn: Drawn, wires: &[Curve]) -> Vec<Line>
 }
 
 /// Marks between two values, with their words.
-fn marks(low: f64, high: f64, drawn: Drawn, system: System) -> Vec<(f64, String)> {
+fn marks(low: f64, high: f64, drawn: Drawn, style: Style) -> Vec<(f64, String)> {
     let all: Vec<f64> = match drawn {
         Drawn::Time => TIMES.to_vec(),
         Drawn::Wire | Drawn::Cost => (-2..7)
@@ -134,15 +134,15 @@ fn marks(low: f64, high: f64, drawn: Drawn, system: System) -> Vec<(f64, String)
     };
     all.into_iter()
         .filter(|v| (low..=high).contains(v))
-        .map(|v| (v, mark_words(v, drawn, system)))
+        .map(|v| (v, mark_words(v, drawn, style)))
         .collect()
 }
 
 /// A mark without decimals that say nothing.
-fn mark_words(value: f64, drawn: Drawn, system: System) -> String {
+fn mark_words(value: f64, drawn: Drawn, style: Style) -> String {
     match drawn {
-        Drawn::Cost => crate::gui::format::significant(value, 3),
-        _ => words(value, drawn, system),
+        Drawn::Cost => crate::words::style::significant(value, 3),
+        _ => words(value, drawn, style),
     }
 }
 
@@ -154,7 +154,7 @@ mod tests {
     fn every_span_has_marks_in_it() {
         for drawn in [Drawn::Time, Drawn::Wire, Drawn::Cost] {
             for low in [1.0, 7.0, 130.0, 4000.0] {
-                let found = marks(low, low * 6.0, drawn, System::Metric);
+                let found = marks(low, low * 6.0, drawn, Style::default());
                 assert!((2..=7).contains(&found.len()), "{low}: {found:?}");
             }
         }

@@ -2,11 +2,11 @@
 
 use super::words;
 use crate::estimate::Mattering;
-use crate::gui::format::significant;
 use crate::gui::state::{Action, View};
 use crate::gui::sweeps::Drawn;
 use crate::gui::theme::{BODY, SMALL, mix, strong, tokens};
 use crate::gui::widgets::{elided, swatch};
+use crate::words::style::significant;
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{FontId, Label, RichText, Role, Sense, Stroke, Ui, WidgetInfo};
 
@@ -26,7 +26,7 @@ pub fn matters_ui(ui: &mut Ui, view: &View<'_>, drawn: Drawn, actions: &mut Vec<
     ui.horizontal(|ui| {
         ui.label(strong(format!("What matters most for the {what} of"), BODY).color(t.text));
         swatch(ui, t.wire(file.shown));
-        let name = crate::gui::panels::wires::candidate_name(view.system, &file.job, file.shown);
+        let name = crate::gui::panels::wires::candidate_name(view.style, &file.job, file.shown);
         ui.label(strong(name, BODY).color(t.text));
     });
     let Some(found) = view.sweeps.matters(file.shown, file) else {
@@ -62,7 +62,7 @@ pub fn matters_ui(ui: &mut Ui, view: &View<'_>, drawn: Drawn, actions: &mut Vec<
     let drawn = if by_cost { Drawn::Cost } else { Drawn::Time };
     for (m, (a, b)) in bars {
         bar_ui(ui, m, (a.min(b), middle, a.max(b)), reach, &|v| {
-            words(v, drawn, view.system)
+            words(v, drawn, view.style)
         });
     }
     let remark = "Each input moves over its own range of about 68 %, all others as they are. Left is less, right is more.";

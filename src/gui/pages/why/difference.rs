@@ -1,11 +1,14 @@
 //! Why one wire differs from the baseline: which minutes, where the wire went, and how sure that is.
 
 use crate::estimate::{Difference, Figures, Question, WhyDifferent, WireSplit, why_different};
-use crate::gui::format::{self, System, number};
 use crate::gui::state::{Action, Asked, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong, tokens};
 use crate::gui::widgets::{share_swatch, swatch};
 use crate::units::Length;
+use crate::words::{
+    Style, System,
+    style::{self, number},
+};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
@@ -42,7 +45,7 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
                 ui.horizontal(|ui| {
                     ui.label(RichText::new(word).color(t.text_soft));
                     swatch(ui, t.wire(k));
-                    ui.label(strong(view.system.candidate(&e.candidate), BODY).color(t.text));
+                    ui.label(strong(view.style.candidate(&e.candidate), BODY).color(t.text));
                 });
             }
             ui.add_space(6.0);
@@ -50,22 +53,22 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
                           thickness) cancels, so these bands are narrower than those of the figures themselves.";
             sureness_ui(ui, &difference, remark);
             if let (Some(a), Some(b)) = (&after.figures, &before.figures) {
-                finish_ui(ui, a, b, view.system);
+                finish_ui(ui, a, b, view.style);
             }
             ui.add_space(10.0);
             minutes_ui(ui, &why);
             if let Some(split) = &why.wire {
                 ui.add_space(10.0);
-                wire_ui(ui, split, view.system);
+                wire_ui(ui, split, view.style);
             }
         });
 }
 
 /// The usual finish of both.
-pub fn finish_ui(ui: &mut Ui, after: &Figures, before: &Figures, system: System) {
+pub fn finish_ui(ui: &mut Ui, after: &Figures, before: &Figures, style: Style) {
     let t = tokens(ui);
-    let of = |f: &Figures| system.roughness(f.finish.roughness_um);
-    let (own, other, unit) = (of(after), of(before), system.roughness_unit());
+    let of = |f: &Figures| style.roughness(f.finish.roughness_um);
+    let (own, other, unit) = (of(after), of(before), style.roughness_unit());
     let text = if own == other {
         format!("Usual Ra {own} {unit} with both.")
     } else {
@@ -93,11 +96,7 @@ fn percent(probability: f64) -> String {
 
 /// Both ends of a range: "22 % less to 38 % less".
 fn range_words((low, high): (f64, f64)) -> String {
-    format!(
-        "{} to {}",
-        format::difference(low),
-        format::difference(high)
-    )
+    format!("{} to {}", style::difference(low), style::difference(high))
 }
 
 /// The three differences with their ranges on one scale, and the probabilities.
@@ -136,7 +135,7 @@ pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
             ui.allocate_exact_size(vec2(ui.available_width(), 40.0), Sense::hover());
         let label = format!(
             "{name} {}, {}, {word} with a probability of {}",
-            format::difference(share),
+            style::difference(share),
             range_words(range),
             percent(probability)
         );
@@ -153,7 +152,7 @@ pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
         painter.text(
             pos2(rect.left() + 44.0, upper),
             Align2::LEFT_CENTER,
-            format::difference(share),
+            style::difference(share),
             FontId::new(BODY, crate::gui::theme::strong_family()),
             better_or_worse(share, t),
         );
@@ -325,7 +324,7 @@ pub fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
 }
 
 /// Where the difference in wire goes.
-pub fn wire_ui(ui: &mut Ui, split: &WireSplit, system: System) {
+pub fn wire_ui(ui: &mut Ui, split: &WireSplit, style: Style) {
     let t = tokens(ui);
     ui.label(strong("Where the wire goes", BODY).color(t.text));
     let rows = [
@@ -338,9 +337,9 @@ pub fn wire_ui(ui: &mut Ui, split: &WireSplit, system: System) {
         .map(|r| r.1.m().abs())
         .chain([split.difference.m().abs()])
         .fold(1e-9, f64::max);
-    let unit = system.wire_unit();
+    let unit = style.system.wire_unit();
     let text = |l: Length| {
-        let value = if system == System::Inch {
+        let value = if style.system == System::Inch {
             l.m() / 0.3048
         } else {
             l.m()

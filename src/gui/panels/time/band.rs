@@ -2,13 +2,13 @@
 
 use super::{LANES, step_words};
 use crate::gui::course::{Timing, is_stop};
-use crate::gui::format::{step_time, time};
 use crate::gui::state::View;
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, strong_family};
 use crate::gui::widgets::{Axis, paint_share};
 use crate::plan::timeline::Moment;
 use crate::plan::{Share, Step, StepKind};
 use crate::units::Minutes;
+use crate::words::style::{step_time, time};
 use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Painter, RichText, Shape, Stroke, Ui};
 
@@ -200,10 +200,10 @@ impl Band<'_> {
             self.timing.steps.len()
         ));
         if s.length.mm() > 0.0 {
-            let wire = view.system.wire(s.wire);
+            let wire = view.style.wire(s.wire);
             ui.label(format!(
                 "{} of path, {wire} of wire",
-                view.system.length(s.length)
+                view.style.length(s.length)
             ));
         }
         if s.attended {

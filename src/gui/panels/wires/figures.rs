@@ -2,10 +2,10 @@
 
 use super::columns::{Columns, bar_rect, cell};
 use crate::estimate::{Figures, Question};
-use crate::gui::format::{self, number};
 use crate::gui::state::{Action, Asked, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{Axis, TimeBar, figure};
+use crate::words::style::{self, number};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{Align, Color32, FontId, Layout, Ui, UiBuilder};
 
@@ -38,12 +38,12 @@ pub(super) fn figures_cells(
         (
             "time a part",
             Question::Minutes,
-            &format::time(f.minutes.median),
+            &style::time(f.minutes.median),
         ),
         (
             "range of time",
             Question::Minutes,
-            &format::time_range(f.minutes.low, f.minutes.high),
+            &style::time_range(f.minutes.low, f.minutes.high),
         ),
     );
     let bar = bar_rect(c, row);
@@ -68,29 +68,29 @@ pub(super) fn figures_cells(
         c.wire,
         "wire",
         Question::Wire,
-        &view.system.wire_number(f.wire.median),
+        &view.style.wire_number(f.wire.median),
     );
     cells.one(
         c.mass,
         "mass of wire",
         Question::WireMass,
-        &view.system.mass_number(f.wire_mass),
+        &view.style.mass_number(f.wire_mass),
     );
     let spools = number(f.spools, if f.spools < 10.0 { 2 } else { 1 });
     cells.one(c.spools, "spools", Question::Spools, &spools);
     let cost = &f.cost.part;
     cells.pair(
         c.cost,
-        ("cost a part", Question::Cost, &format::money(cost.median)),
+        ("cost a part", Question::Cost, &style::money(cost.median)),
         (
             "range of cost",
             Question::Cost,
-            &format::money_range(cost.low, cost.high),
+            &style::money_range(cost.low, cost.high),
         ),
     );
     let week = number(f.parts_per_week as f64, 0);
     cells.one(c.week, "parts a week", Question::PartsPerWeek, &week);
-    let ra = view.system.roughness(f.finish.roughness_um);
+    let ra = view.style.roughness(f.finish.roughness_um);
     // A question mark where a skim is run slower than this wire is known to bear.
     let doubt = if f.finish.in_doubt.is_some() { "?" } else { "" };
     cells.one(
@@ -212,7 +212,7 @@ fn differences_cells(
         };
         let rect = cell(column, row).shrink2(vec2(6.0, 0.0));
         let label = format!("difference of {what}, {name}");
-        let text = format::difference(share);
+        let text = style::difference(share);
         let clicked = ui
             .scope_builder(
                 UiBuilder::new()

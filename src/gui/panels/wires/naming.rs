@@ -25,7 +25,7 @@ pub(super) fn name_cell(
             .max_rect(inner)
             .layout(Layout::left_to_right(Align::Center)),
         |ui| {
-            let name = view.system.candidate(candidate);
+            let name = view.style.candidate(candidate);
             let radio = ui
                 .radio(job.baseline == i, "")
                 .on_hover_text("hold the other wires against this one")
@@ -55,7 +55,7 @@ pub(super) fn name_cell(
             painter.text(
                 pos2(r.left(), r.center().y + 8.0),
                 Align2::LEFT_CENTER,
-                view.system.candidate_size(candidate),
+                view.style.candidate_size(candidate),
                 FontId::proportional(SMALL),
                 t.text_soft,
             );

@@ -1,0 +1,105 @@
+//! Numbers as people type them.
+
+use super::{Style, System};
+use crate::units::{Length, MM_PER_INCH};
+
+impl Style {
+    /// Reads a length as typed: a number, by default in this system's unit, or with mm, cm, in or ".
+    ///
+    /// # Errors
+    /// What is wrong and what to type instead.
+    pub fn parse_length(self, text: &str) -> Result<Length, String> {
+        let cleaned = plain_digits(text);
+        let lower = cleaned.to_lowercase();
+        let (digits, unit) = [
+            ("mm", Some(1.0)),
+            ("cm", Some(10.0)),
+            ("inch", Some(MM_PER_INCH)),
+            ("in", Some(MM_PER_INCH)),
+            ("\"", Some(MM_PER_INCH)),
+            ("″", Some(MM_PER_INCH)),
+        ]
+        .into_iter()
+        .find_map(|(sign, f)| lower.strip_suffix(sign).map(|rest| (rest.trim(), f)))
+        .unwrap_or((lower.as_str(), None));
+        let factor = unit.unwrap_or(match self.system {
+            System::Metric => 1.0,
+            System::Inch => MM_PER_INCH,
+        });
+        match parse_ratio(digits) {
+            Some(v) => Ok(Length::from_mm(v * factor)),
+            None => Err(format!(
+                "“{}” is no length. Type a number, such as 40 or 1.5 in.",
+                text.trim()
+            )),
+        }
+    }
+}
+
+/// Without thin spaces, with a point for the decimal comma and an ASCII minus.
+fn plain_digits(text: &str) -> String {
+    let mut s: String = text
+        .trim()
+        .chars()
+        .filter(|c| !matches!(c, '\u{202f}' | '\u{2009}' | '\u{a0}'))
+        .map(|c| if c == '−' { '-' } else { c })
+        .collect();
+    if s.matches(',').count() == 1 && !s.contains('.') {
+        s = s.replace(',', ".");
+    }
+    s
+}
+
+/// A number, or a fraction such as 3/8 or 1 1/2.
+fn parse_ratio(text: &str) -> Option<f64> {
+    let finite = |v: f64| v.is_finite().then_some(v);
+    if let Ok(v) = text.parse::<f64>() {
+        return finite(v);
+    }
+    let (whole, fraction) = text.rsplit_once(' ').unwrap_or(("0", text));
+    let (n, d) = fraction.split_once('/')?;
+    let whole: f64 = whole.trim().parse().ok()?;
+    let (n, d): (f64, f64) = (n.trim().parse().ok()?, d.trim().parse().ok()?);
+    finite(whole + n / d)
+}
+
+/// A plain number as typed.
+///
+/// # Errors
+/// What is wrong and what to type instead.
+pub fn parse_number(text: &str) -> Result<f64, String> {
+    parse_ratio(&plain_digits(text))
+        .ok_or_else(|| format!("“{}” is no number. Type digits, such as 60.", text.trim()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const METRIC: Style = Style::of(System::Metric);
+    const INCH: Style = Style::of(System::Inch);
+
+    #[test]
+    fn lengths_are_read_in_either_unit() {
+        // To a millionth of a mm, so that the last bits of a conversion do not matter.
+        let mm = |s: Style, t: &str| s.parse_length(t).map(|l| (l.mm() * 1e6).round() / 1e6);
+        assert_eq!(mm(METRIC, "40"), Ok(40.0));
+        assert_eq!(mm(METRIC, "62,5 mm"), Ok(62.5));
+        assert_eq!(mm(METRIC, "2 in"), Ok(50.8));
+        assert_eq!(mm(INCH, "1 1/2"), Ok(38.1));
+        assert_eq!(mm(INCH, "3/8\""), Ok(9.525));
+        assert!(mm(METRIC, "thick").is_err());
+        assert!(mm(METRIC, "").is_err());
+        assert!(mm(METRIC, "1/0").is_err());
+        assert!(mm(METRIC, "inf").is_err());
+    }
+
+    #[test]
+    fn what_is_shown_is_read_back() {
+        for style in [METRIC, INCH] {
+            let l = Length::from_mm(38.1);
+            let back = style.parse_length(&style.typed_length(l)).unwrap();
+            assert!((back.mm() - 38.1).abs() < 1e-9, "{back:?}");
+        }
+    }
+}
