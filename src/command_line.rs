@@ -16,6 +16,7 @@ mod own;
 mod reading;
 mod shop;
 mod table;
+mod worth;
 
 use clap::{Parser, Subcommand};
 use std::ffi::OsString;
@@ -38,6 +39,8 @@ enum Command {
     Estimate(estimate::Arguments),
     /// Compare two drawings or two jobs: which minutes, where the wire goes, and how sure that is.
     Compare(compare::Arguments),
+    /// What it is worth: two runs whose time and wire are known, in parts, wire and money.
+    Worth(worth::Arguments),
     /// Learn from finished cuts: what they say about machine, materials and wires, and how good estimates then are.
     Learn(learn::Arguments),
 }
@@ -96,6 +99,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Measure(arguments) => measure::run(&arguments, &mut out),
         Command::Estimate(arguments) => estimate::run(&arguments, &mut out),
         Command::Compare(arguments) => compare::run(&arguments, &mut out),
+        Command::Worth(arguments) => worth::run(&arguments, &mut out),
         Command::Learn(arguments) => learn::run(&arguments, &mut out),
     };
     match result.and_then(|outcome| Ok(out.flush().map(|()| outcome)?)) {

@@ -15,11 +15,13 @@ pub mod pass_advice;
 pub mod range;
 pub mod slugs;
 pub mod sweep;
+pub mod terms;
 mod tight_places;
 mod too_close;
 pub mod variants;
 pub mod what_matters;
 pub mod why_different;
+pub mod worth;
 
 pub use by_the_clock::{Alone, ByTheClock, Doing, Stint, best_begin, by_the_clock};
 pub use compare::{Comparison, Difference, compare};

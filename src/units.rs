@@ -221,6 +221,50 @@ pub fn prism_mass(area: Area, thickness: Length, density: Density) -> Mass {
     Mass(area.0 * 1e-6 * thickness.m() * density.0)
 }
 
+impl Minutes {
+    /// A time as people write it: minutes ("208", "208.5", "208,5 min"), h:mm ("5:01"), h:mm:ss ("5:01:46"), or hours
+    /// and minutes by letter ("3h28", "3 h 28 min 5 s", "3.5 h").
+    ///
+    /// `None` where it is no such time, is negative, or has 60 and more minutes or seconds behind a colon.
+    pub fn parse(text: &str) -> Option<Self> {
+        let text = text.trim().to_lowercase().replace(',', ".");
+        let plain = |t: &str| -> Option<f64> {
+            let value: f64 = t.trim().parse().ok()?;
+            (t.trim()
+                .starts_with(|c: char| c.is_ascii_digit() || c == '.')
+                && value.is_finite())
+            .then_some(value)
+        };
+        if text.contains(':') {
+            let parts: Vec<f64> = text.split(':').map(plain).collect::<Option<_>>()?;
+            let below_60 = parts[1..].iter().all(|v| *v < 60.0);
+            let whole = parts[..parts.len() - 1].iter().all(|v| v.fract() == 0.0);
+            let weights = [60.0, 1.0, 1.0 / 60.0];
+            return (parts.len() <= 3 && below_60 && whole)
+                .then(|| parts.iter().zip(weights).map(|(v, w)| v * w).sum())
+                .map(Self::from_min);
+        }
+        let (mut minutes, mut rest, mut units) = (0.0, text.as_str(), 0);
+        // Each unit at most once, from large to small; a bare number behind hours is minutes.
+        for (letters, weight) in [
+            (&["h"][..], 60.0),
+            (&["min", "m"][..], 1.0),
+            (&["sec", "s"][..], 1.0 / 60.0),
+        ] {
+            let found = letters.iter().find_map(|l| rest.split_once(l));
+            if let Some((number, behind)) = found {
+                minutes += plain(number)? * weight;
+                rest = behind;
+                units += 1;
+            }
+        }
+        if !rest.trim().is_empty() || units == 0 {
+            minutes += plain(rest)?;
+        }
+        Some(Self::from_min(minutes))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -240,5 +284,33 @@ mod tests {
         assert_eq!(Length::from_inch(1.0).mm(), 25.4);
         // 1 in² = 645.16 mm² exactly.
         assert!(((Length::from_inch(1.0) * Length::from_inch(1.0)).mm2() - 645.16).abs() < 1e-12);
+    }
+
+    #[test]
+    fn times_as_people_write_them() {
+        for (text, seconds) in [
+            ("208", 12_480.0),
+            ("208.5", 12_510.0),
+            ("208,5 min", 12_510.0),
+            ("5:01", 18_060.0),
+            ("5:01:46", 18_106.0),
+            ("0:00:30", 30.0),
+            ("3h28", 12_480.0),
+            ("3 h 28 min", 12_480.0),
+            ("3 H 28 min 5 s", 12_485.0),
+            ("3.5 h", 12_600.0),
+            ("90 s", 90.0),
+        ] {
+            let found = Minutes::parse(text).map(|m| m.min_value() * 60.0);
+            assert!(
+                found.is_some_and(|f| (f - seconds).abs() < 1e-9),
+                "{text}: {found:?}"
+            );
+        }
+        for text in [
+            "", "-3", "5:61", "1:2:3:4", "5:1.5:00", "h", "3 x", "nan", "inf", "1e999", "3:-1",
+        ] {
+            assert_eq!(Minutes::parse(text), None, "{text}");
+        }
     }
 }

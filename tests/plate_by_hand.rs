@@ -243,8 +243,8 @@ fn a_part_that_costs_nothing_is_not_compared_by_cost() {
     let l = Library::built_in();
     let d = compare(&p, &j, l, &PathCache::default()).difference(1);
     let d = d.unwrap();
-    assert!(d.cost.is_nan() && d.cost_range.0.is_nan() && d.probability_cheaper.is_nan());
-    assert!(d.minutes.is_finite() && d.probability_faster.is_finite());
+    assert!(d.cost.share.is_nan() && d.cost.range.0.is_nan() && d.cost.probability_less.is_none());
+    assert!(d.minutes.share.is_finite() && d.minutes.probability_less.is_some());
     // Scrap dearer than the wire: the wire's cost falls below 0, and its answer says so.
     j.shop = Job::starting(l).shop;
     let note = |j: &Job| {

@@ -222,6 +222,13 @@ impl Arguments {
     }
 }
 
+/// ", 94 % chance that it is faster"; nothing where both are the same.
+fn chance(p: Option<f64>, word: &str) -> String {
+    p.map_or_else(String::new, |p| {
+        format!(", {} chance that it is {word}", probability(p))
+    })
+}
+
 fn above_zero(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(v) if v.is_finite() && v > 0.0 => Ok(v),
@@ -281,13 +288,21 @@ fn write_text(out: &mut impl Write, e: &Estimate, found: Option<&Found>) -> std:
         }
         writeln!(
             out,
-            "  time {} (68 %: {} to {}), faster with a probability of {}",
-            percent(d.minutes),
-            percent(d.minutes_range.0),
-            percent(d.minutes_range.1),
-            probability(d.probability_faster)
+            "  time {} (two of three: {} to {}){}",
+            percent(d.minutes.share),
+            percent(d.minutes.range.0),
+            percent(d.minutes.range.1),
+            chance(d.minutes.probability_less, "faster")
         )?;
-        writeln!(out, "  wire {}, cost {}", percent(d.wire), percent(d.cost))?;
+        writeln!(out, "  wire {}", percent(d.wire.share))?;
+        writeln!(
+            out,
+            "  cost {} with the freed machine hours sold{}, {} without{}",
+            percent(d.cost.share),
+            chance(d.cost.probability_less, "cheaper"),
+            percent(d.cash.share),
+            chance(d.cash.probability_less, "cheaper")
+        )?;
     }
     let why = found.why();
     for p in &why.parts {

@@ -34,10 +34,17 @@ fn text_row(name: String, e: &Estimate, difference: Option<&Difference>) -> Vec<
         return vec![name, "not possible".to_owned()];
     };
     let against = difference.map_or_else(
-        || ["", "", "", ""].map(str::to_owned),
+        || ["", "", "", ""].map(str::to_owned).to_vec(),
         |d| {
-            let sure = probability(d.probability_faster);
-            [percent(d.minutes), percent(d.wire), percent(d.cost), sure]
+            let sure = d
+                .minutes
+                .probability_less
+                .map_or_else(String::new, probability);
+            [d.minutes, d.wire, d.cost]
+                .map(|a| percent(a.share))
+                .into_iter()
+                .chain([sure])
+                .collect()
         },
     );
     let (low, high) = (f.minutes.low, f.minutes.high);
@@ -268,13 +275,13 @@ fn csv_row(
         None => row.extend(std::iter::repeat_n(String::new(), 7)),
         Some(d) => row.extend(
             [
-                d.minutes,
-                d.minutes_range.0,
-                d.minutes_range.1,
-                d.wire,
-                d.cost,
-                d.probability_faster,
-                d.probability_cheaper,
+                d.minutes.share,
+                d.minutes.range.0,
+                d.minutes.range.1,
+                d.wire.share,
+                d.cost.share,
+                d.minutes.probability_less.unwrap_or(f64::NAN),
+                d.cost.probability_less.unwrap_or(f64::NAN),
             ]
             .iter()
             // Where nothing can be compared the cell stays empty.

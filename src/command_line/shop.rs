@@ -84,11 +84,8 @@ impl ShopArguments {
         number(&mut shop.programming_hours, self.programming, 1.0);
         number(&mut shop.inspection_minutes, self.inspection, 1.0);
         number(&mut shop.markup, self.markup, 0.01);
-        number(&mut shop.uptime, self.uptime, 0.01);
-        if shop.uptime > 1.0 {
-            let message =
-                "An uptime above 100 % cannot be. Give the share of the week in per cent.";
-            return Err(Failure::Call(message.to_owned()));
+        if let Some(share) = uptime(self.uptime)? {
+            shop.uptime = share;
         }
         shop.programming_rate = self.programming_rate.map(Money::from_amount);
         shop.blank = match (self.blank_price, self.material_price) {
@@ -107,7 +104,21 @@ impl ShopArguments {
     }
 }
 
-fn amount(text: &str) -> Result<f64, String> {
+/// Share of the week, 0 … 1, from per cent.
+///
+/// # Errors
+/// It lies above 100 %, or is 0.
+pub(super) fn uptime(percent: Option<f64>) -> Result<Option<f64>, Failure> {
+    match percent {
+        Some(p) if p > 100.0 || p <= 0.0 => {
+            let message = "The utilisation has to lie above 0 and up to 100 %. Give the share of the week in per cent.";
+            Err(Failure::Call(message.to_owned()))
+        }
+        given => Ok(given.map(|p| p * 0.01)),
+    }
+}
+
+pub(super) fn amount(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(v) if (0.0..=1e9).contains(&v) => Ok(v),
         _ => Err("a number from 0 to 1 000 000 000 is needed".to_owned()),

@@ -1,12 +1,13 @@
 //! Several wires side by side, and each against the baseline.
 
 use super::one_wire::estimate;
-use super::range::{Slopes, normal_probability};
+use super::terms::Against;
 use super::{Estimate, Figures};
 use crate::job::Job;
 use crate::library::Library;
 use crate::plan::paths::{PathCache, ShapeId};
 use crate::profile::Profile;
+use crate::units::Money;
 
 /// Estimates of all candidates, in the job's order.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -19,72 +20,46 @@ pub struct Comparison {
     pub differences: Vec<Option<Difference>>,
 }
 
-/// One against another, as shares: −0.31 is 31 % less. Ranges hold about 68 %.
+/// One against another. Ranges hold about 68 %.
 ///
-/// What both share (machine, material, thickness, flushing) cancels, so a range here is narrower than those
-/// of the two figures; that each is a cut of its own stays in it.
+/// What both share cancels (see [`super::terms`]): the same drawing twice differs by exactly nothing, and between two
+/// wires only what is their own stays in doubt. The scatter from one cut to the next stands apart.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Difference {
     /// Of the time.
-    pub minutes: f64,
+    pub minutes: Against,
     /// Of the wire, by length.
-    pub wire: f64,
-    /// Of the cost of a part. Where either costs nothing (no rates) or less (scrap above the price of the wire), there
-    /// is no share: this, its range and its probability are no numbers, and are shown as “–”.
-    pub cost: f64,
-    /// Range of `minutes`, low and high.
-    pub minutes_range: (f64, f64),
-    /// Range of `wire`.
-    pub wire_range: (f64, f64),
-    /// Range of `cost`.
-    pub cost_range: (f64, f64),
-    /// Probability, 0 … 1, that it takes less time.
-    pub probability_faster: f64,
-    /// That it uses less wire, by length.
-    pub probability_less_wire: f64,
-    /// That a part costs less.
-    pub probability_cheaper: f64,
+    pub wire: Against,
+    /// Of the cost of a part, the freed machine hours sold at the machine's rate. Where either costs nothing (no rates)
+    /// or less (scrap above the price of the wire) there is no share: it is shown as “–”.
+    pub cost: Against,
+    /// Of what is really spent on a part, the freed machine hours not sold: wire, consumables, start holes and
+    /// attended work.
+    pub cash: Against,
+    /// By how much the cost of a part differs, the freed hours sold.
+    pub cost_amount: Money,
+    /// By how much what is really spent on a part differs.
+    pub cash_amount: Money,
+    /// Value of a machine hour at which neither is better: above it the faster one pays, below it the one that spends
+    /// less. `None` where one is both.
+    pub turns_at_rate: Option<Money>,
 }
 
 impl Difference {
     /// Of `a` against `b`, in one library: two wires, two jobs, the same wire run in two ways.
     pub fn between(a: &Figures, b: &Figures, library: &Library) -> Self {
-        let one = |x: f64, y: f64, of: fn(&Figures) -> &Slopes| {
-            if x <= 0.0 || y <= 0.0 {
-                return (f64::NAN, (f64::NAN, f64::NAN), f64::NAN);
-            }
-            let log = (x / y).ln();
-            let sd = of(a).log_sd_against(of(b), library);
-            let probability = if sd > 0.0 {
-                normal_probability(-log / sd)
-            } else {
-                0.5
-            };
-            let range = ((log - sd).exp_m1(), (log + sd).exp_m1());
-            (x / y - 1.0, range, probability)
-        };
-        let (minutes, minutes_range, probability_faster) = one(
-            a.minutes.median.min_value(),
-            b.minutes.median.min_value(),
-            |f| &f.doubts.minutes,
-        );
-        let (wire, wire_range, probability_less_wire) =
-            one(a.wire.median.mm(), b.wire.median.mm(), |f| &f.doubts.wire);
-        let (cost, cost_range, probability_cheaper) = one(
-            a.cost.part.median.amount(),
-            b.cost.part.median.amount(),
-            |f| &f.doubts.cost,
-        );
+        let (x, y) = (&a.doubts.terms, &b.doubts.terms);
+        let cash_amount = x.cash.total() - y.cash.total();
+        let hours = (b.minutes.median - a.minutes.median).hours();
+        let rate = cash_amount / hours;
         Self {
-            minutes,
-            wire,
-            cost,
-            minutes_range,
-            wire_range,
-            cost_range,
-            probability_faster,
-            probability_less_wire,
-            probability_cheaper,
+            minutes: x.minutes.held_against(&y.minutes, library),
+            wire: x.wire.held_against(&y.wire, library),
+            cost: x.cost.held_against(&y.cost, library),
+            cash: x.cash.held_against(&y.cash, library),
+            cost_amount: Money::from_amount(x.cost.total() - y.cost.total()),
+            cash_amount: Money::from_amount(cash_amount),
+            turns_at_rate: (rate.is_finite() && rate > 0.0).then(|| Money::from_amount(rate)),
         }
     }
 }

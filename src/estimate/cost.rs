@@ -7,6 +7,7 @@
 //! on the whole. Without those it is the plain formula.
 
 use super::range::{Overhead, Slopes, ranged};
+use super::terms::Terms;
 use super::{Cost, Question, Ranged};
 use crate::geometry::Bounds;
 use crate::job::{Blank, Job, Shop, cut_contours};
@@ -201,6 +202,47 @@ impl CostBasis<'_> {
         }
         cost.part = ranged(cost.part.median, slopes.log_sd(library));
         (cost, slopes)
+    }
+}
+
+impl CostBasis<'_> {
+    /// The cost of a part by what its parts move with, and of that what is really spent where freed machine hours are
+    /// not sold: wire, consumables, start holes and attended work, without set-up and mark-up.
+    ///
+    /// From the terms of minutes, metres of wire, attended minutes and minutes of drilling.
+    pub fn terms(
+        &self,
+        minutes: &Terms,
+        wire: &Terms,
+        attended: &Terms,
+        holes: &Terms,
+        library: &Library,
+    ) -> (Terms, Terms) {
+        let cost = self.cost();
+        let marked = 1.0 + self.shop.markup;
+        let share = |terms: &Terms, amount: Money| {
+            let whole = terms.total();
+            let by = if whole > 0.0 {
+                amount.amount() / whole
+            } else {
+                0.0
+            };
+            terms.clone().times(by)
+        };
+        let cash = share(minutes, cost.consumables)
+            .plus(&share(wire, cost.wire))
+            .plus(&share(attended, cost.labour))
+            .plus(&share(holes, cost.holes));
+        let setup = if self.shop.setup_hours == library.overheads.setup.value {
+            Slopes::of_overheads(&[(Overhead::Setup, 1.0)])
+        } else {
+            Slopes::default()
+        };
+        let mut whole = share(minutes, cost.machine).plus(&cash);
+        whole.add(cost.setup.amount(), &setup);
+        let known = cost.programming + cost.inspection + cost.material + cost.other;
+        whole.add(known.amount(), &Slopes::default());
+        (whole.times(marked), cash)
     }
 }
 

@@ -2,8 +2,9 @@
 
 use super::cost::{CostBasis, CostDoubts, Plate, hole_minutes, material_cost, parts_per_week};
 use super::obstacles::examine;
-use super::range::{Doubts, Overhead, Slopes, ranged};
+use super::range::{Doubts, FigureTerms, Overhead, Slopes, ranged};
 use super::slugs::{Loose, loose};
+use super::terms::Terms;
 use super::{Estimate, Figures, LowerEdge, Obstacle, PassRun, WirePath};
 use crate::job::{Candidate, Job, JobFault};
 use crate::library::Library;
@@ -234,7 +235,7 @@ fn figures(
     let mass = wire_mass(wire, conditions.diameter, conditions.wire.density());
     let holes = holes_by_thickness(&steps, &plans.all);
     let start_holes = holes.iter().map(|h| h.1).sum();
-    let cost = CostBasis {
+    let basis = CostBasis {
         shop: &job.shop,
         quantity: job.quantity,
         minutes: total,
@@ -244,13 +245,31 @@ fn figures(
         holes: job.shop.labour_rate * drilling(&holes, conditions, library).hours(),
         material: material_cost(&job.shop, plate.as_ref()),
     };
-    let (cost, cost_slopes) = cost.with_range(
+    let (cost, cost_slopes) = basis.with_range(
         &CostDoubts {
             minutes: &minutes_slopes,
             wire: &wire_slopes,
             attended: &attended_slopes,
             holes: &hole_slopes(&holes, conditions, library),
         },
+        library,
+    );
+    let doubt = StepDoubts::new(conditions, &plans.all, by_hand);
+    let in_terms = |of: &dyn Fn(&Step) -> bool, amount: &dyn Fn(&Step) -> f64| {
+        Terms::of(
+            steps
+                .iter()
+                .filter(|s| of(s))
+                .map(|s| (amount(s), doubt.of_time(s))),
+        )
+    };
+    let minutes_terms = in_terms(&|_| true, &in_minutes);
+    let wire_terms = Terms::of(steps.iter().map(|s| (s.wire.m(), doubt.of_wire(s))));
+    let (cost_terms, cash_terms) = basis.terms(
+        &minutes_terms,
+        &wire_terms,
+        &in_terms(&|s| s.attended, &in_minutes),
+        &hole_terms(&holes, conditions, library),
         library,
     );
     let minutes = ranged(total, minutes_slopes.log_sd(library));
@@ -283,6 +302,12 @@ fn figures(
             rough_log_sd,
             skims_log_sd,
             cutting_log_sd,
+            terms: FigureTerms {
+                minutes: minutes_terms,
+                wire: wire_terms,
+                cost: cost_terms,
+                cash: cash_terms,
+            },
         },
         cost,
         start_holes,
@@ -311,6 +336,82 @@ fn wire_slopes(conditions: &RoughConditions<'_>, plans: &[ContourPlan], steps: &
     Slopes::of_wire(&cutting, conditions.run)
         .times((all - threading - breaks) / all)
         .plus(&Slopes::of_overheads(&wasted))
+}
+
+/// What the minutes and the wire of each kind of step move with.
+struct StepDoubts {
+    /// By plan: rough, skims.
+    cutting: Vec<[Slopes; 2]>,
+    /// The same for the wire that runs off meanwhile.
+    wire: Vec<[Slopes; 2]>,
+    threading: Slopes,
+    stops: Slopes,
+    moves: Slopes,
+    /// By plan: there are as many as the hours of roughing.
+    breaks: Vec<Slopes>,
+    wasted: Slopes,
+    wasted_at_breaks: Vec<Slopes>,
+}
+
+impl StepDoubts {
+    fn new(base: &RoughConditions<'_>, plans: &[ContourPlan], by_hand: bool) -> Self {
+        let one = |o: Overhead| Slopes::of_overheads(&[(o, 1.0)]);
+        let cutting: Vec<[Slopes; 2]> = plans
+            .iter()
+            .map(|p| [0.0, 1.0].map(|skim| Slopes::of_cutting(&p.conditions(base), skim)))
+            .collect();
+        let breaks = cutting
+            .iter()
+            .map(|c| c[0].clone().plus(&one(Overhead::Breaks)));
+        let breaks: Vec<Slopes> = breaks.collect();
+        let wasted = one(Overhead::ThreadingWaste);
+        let wire = cutting.iter();
+        let wire = wire.map(|c| [0, 1].map(|k| Slopes::of_wire(&c[k], base.run)));
+        Self {
+            wire: wire.collect(),
+            cutting,
+            threading: one(if by_hand {
+                Overhead::ThreadingByHand
+            } else {
+                Overhead::Threading
+            }),
+            stops: one(Overhead::Stops),
+            moves: one(Overhead::Moves),
+            wasted_at_breaks: breaks.iter().map(|b| b.clone().plus(&wasted)).collect(),
+            breaks,
+            wasted,
+        }
+    }
+    fn of_time(&self, step: &Step) -> &Slopes {
+        match step.kind {
+            StepKind::Move => &self.moves,
+            StepKind::Threading => &self.threading,
+            StepKind::SlugStop | StepKind::PartStop => &self.stops,
+            StepKind::Breaks => &self.breaks[step.plan],
+            _ => &self.cutting[step.plan][usize::from(step.pass.is_some_and(|p| p > 1))],
+        }
+    }
+    fn of_wire(&self, step: &Step) -> &Slopes {
+        match step.kind {
+            StepKind::Threading => &self.wasted,
+            StepKind::Breaks => &self.wasted_at_breaks[step.plan],
+            _ => &self.wire[step.plan][usize::from(step.pass.is_some_and(|p| p > 1))],
+        }
+    }
+}
+
+/// Minutes to drill the start holes, by what they move with.
+fn hole_terms(
+    holes: &[(Length, usize)],
+    conditions: &RoughConditions<'_>,
+    library: &Library,
+) -> Terms {
+    let slopes = hole_slopes(holes, conditions, library);
+    let minutes = drilling(holes, conditions, library).min_value();
+    let shares = slopes.overheads.iter();
+    let mut terms = Terms::default();
+    shares.for_each(|&(o, share)| terms.add(minutes * share, &Slopes::of_overheads(&[(o, 1.0)])));
+    terms
 }
 
 /// Slopes of the time to drill start holes: their set-up and the drilling.

@@ -6,6 +6,7 @@
 //! two wires the slopes are subtracted first, so that what they share cancels.
 
 use super::Ranged;
+use super::terms::Terms;
 use crate::library::Library;
 use crate::library::{Factor, knowledge::spread, knowledge::variance};
 use crate::process::WireRun;
@@ -149,14 +150,11 @@ impl Slopes {
             (self.cut * spread::CUT).powi(2) + (self.run_off_cut * spread::RUN_OFF_CUT).powi(2);
         (own + self.shared_variance(library)).sqrt()
     }
-    /// Standard deviation of the logarithm of this figure over another: what both share cancels, but each is
-    /// a cut of its own.
+    /// Standard deviation of the logarithm of this figure over another: what both share cancels, and the scatter
+    /// from one cut to the next has no part in it.
     pub fn log_sd_against(&self, other: &Self, library: &Library) -> f64 {
-        let cut = spread::CUT.powi(2) * (self.cut.powi(2) + other.cut.powi(2));
-        let run_off =
-            spread::RUN_OFF_CUT.powi(2) * (self.run_off_cut.powi(2) + other.run_off_cut.powi(2));
         let difference = self.clone().plus(&other.times(-1.0));
-        (cut + run_off + difference.shared_variance(library)).sqrt()
+        difference.shared_variance(library).sqrt()
     }
     fn shared_variance(&self, library: &Library) -> f64 {
         let of = |o: Overhead| -> f64 {
@@ -186,6 +184,22 @@ pub struct Doubts {
     pub skims_log_sd: f64,
     /// The same of rough and skims together.
     pub cutting_log_sd: f64,
+    /// The terms of time, wire and cost, for holding them against others.
+    pub terms: FigureTerms,
+}
+
+/// What time, wire and cost of a part are the sums of, by what each part moves with.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct FigureTerms {
+    /// Minutes a part.
+    pub minutes: Terms,
+    /// Metres of wire a part.
+    pub wire: Terms,
+    /// Cost of a part, machine hours at their rate.
+    pub cost: Terms,
+    /// Of that, what is really spent where freed machine hours are not sold: wire, consumables, start holes and
+    /// attended work.
+    pub cash: Terms,
 }
 
 /// Spread of an overhead by its range in the library.
@@ -257,11 +271,10 @@ mod tests {
         let l = Library::built_in();
         let (a, b) = (conditions(l, 0), conditions(l, 5));
         let (a, b) = (Slopes::of_cutting(&a, 0.4), Slopes::of_cutting(&b, 0.4));
-        // Left: the coated wire's own spread, and the noise of two cuts.
+        // Left: the coated wire's own spread.
         let own = l.wires[5].relative_speed.log_sd().unwrap();
-        let expected = (own * own + 0.02).sqrt();
-        assert!((b.log_sd_against(&a, l) - expected).abs() < 1e-12);
-        assert!(a.log_sd_against(&a, l) - 0.02_f64.sqrt() < 1e-12);
+        assert!((b.log_sd_against(&a, l) - own).abs() < 1e-12);
+        assert_eq!(a.log_sd_against(&a, l), 0.0);
     }
 
     #[test]

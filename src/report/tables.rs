@@ -54,7 +54,7 @@ pub(super) fn wires(report: &Report<'_>) -> String {
                 return row;
             };
             match c.difference(k) {
-                Some(d) => row.extend([percent(d.minutes), percent(d.wire), percent(d.cost)]),
+                Some(d) => row.extend([d.minutes, d.wire, d.cost].map(|a| percent(a.share))),
                 None if k == c.baseline => row.extend(words(&["baseline", "", ""])),
                 None => row.extend(words(&["", "", ""])),
             }

@@ -4,6 +4,7 @@ use crate::estimate::{CostLine, Difference, Estimate, Figures, Question, explain
 use crate::job::Job;
 use crate::library::Library;
 use crate::plan::Share;
+use crate::units::Money;
 use serde::Serialize;
 
 /// Low and high, about 68 %.
@@ -25,9 +26,20 @@ pub(in crate::command_line) struct DifferenceJson {
     wire_range: [f64; 2],
     cost: f64,
     cost_range: [f64; 2],
-    probability_faster: f64,
-    probability_less_wire: f64,
-    probability_cheaper: f64,
+    /// Of what is really spent, the freed machine hours not sold.
+    cost_unsold: f64,
+    cost_unsold_range: [f64; 2],
+    /// Money a part.
+    cost_amount: f64,
+    cost_unsold_amount: f64,
+    /// Value of a machine hour at which the two cost the same; `null` where one saves time and money.
+    turns_at_machine_rate: Option<f64>,
+    probability_faster: Option<f64>,
+    probability_less_wire: Option<f64>,
+    probability_cheaper: Option<f64>,
+    probability_cheaper_unsold: Option<f64>,
+    /// What two single cuts may differ by on top of that: standard deviation of the logarithm.
+    single_cut_log_sd: f64,
 }
 
 /// Minutes by what they go into; see the interface's words.
@@ -125,15 +137,22 @@ pub(super) fn ranges(f: &Figures) -> RangesJson {
 
 pub(in crate::command_line) fn difference_json(d: Difference) -> DifferenceJson {
     DifferenceJson {
-        minutes: d.minutes,
-        minutes_range: d.minutes_range.into(),
-        wire: d.wire,
-        wire_range: d.wire_range.into(),
-        cost: d.cost,
-        cost_range: d.cost_range.into(),
-        probability_faster: d.probability_faster,
-        probability_less_wire: d.probability_less_wire,
-        probability_cheaper: d.probability_cheaper,
+        minutes: d.minutes.share,
+        minutes_range: d.minutes.range.into(),
+        wire: d.wire.share,
+        wire_range: d.wire.range.into(),
+        cost: d.cost.share,
+        cost_range: d.cost.range.into(),
+        cost_unsold: d.cash.share,
+        cost_unsold_range: d.cash.range.into(),
+        cost_amount: d.cost_amount.amount(),
+        cost_unsold_amount: d.cash_amount.amount(),
+        turns_at_machine_rate: d.turns_at_rate.map(Money::amount),
+        probability_faster: d.minutes.probability_less,
+        probability_less_wire: d.wire.probability_less,
+        probability_cheaper: d.cost.probability_less,
+        probability_cheaper_unsold: d.cash.probability_less,
+        single_cut_log_sd: d.minutes.scatter,
     }
 }
 

@@ -1,5 +1,6 @@
 //! Why one wire differs from the baseline: which minutes, where the wire went, and how sure that is.
 
+use crate::estimate::terms::Against;
 use crate::estimate::{Difference, Figures, Question, WhyDifferent, WireSplit, why_different};
 use crate::gui::state::{Action, Asked, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong, tokens};
@@ -103,46 +104,31 @@ fn range_words((low, high): (f64, f64)) -> String {
 pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
     let t = tokens(ui);
     let rows = [
-        (
-            "time",
-            d.minutes,
-            d.minutes_range,
-            d.probability_faster,
-            "faster",
-        ),
-        (
-            "wire",
-            d.wire,
-            d.wire_range,
-            d.probability_less_wire,
-            "less wire",
-        ),
-        (
-            "cost",
-            d.cost,
-            d.cost_range,
-            d.probability_cheaper,
-            "cheaper",
-        ),
+        ("time", d.minutes, "faster"),
+        ("wire", d.wire, "less"),
+        ("cost, freed hours sold", d.cost, "cheaper"),
+        ("cost, freed hours not sold", d.cash, "cheaper"),
     ];
     let reach = rows
         .iter()
-        .flat_map(|r| [r.2.0.abs(), r.2.1.abs()])
+        .flat_map(|(_, a, _)| [a.range.0.abs(), a.range.1.abs()])
+        .filter(|v| v.is_finite())
         .fold(0.05, f64::max)
         * 1.08;
-    for (name, share, range, probability, word) in rows {
+    for (name, against, word) in rows {
+        let Against { share, range, .. } = against;
         let (rect, response) =
             ui.allocate_exact_size(vec2(ui.available_width(), 40.0), Sense::hover());
+        let sureness = sureness(&against, word);
         let label = format!(
-            "{name} {}, {}, {word} with a probability of {}",
+            "{name} {}, {}, {sureness}",
             style::difference(share),
             range_words(range),
-            percent(probability)
         );
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
         let painter = ui.painter();
         let upper = rect.top() + 9.0;
-        painter.text(
+        let named = painter.text(
             pos2(rect.left(), upper),
             Align2::LEFT_CENTER,
             name,
@@ -150,18 +136,12 @@ pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
             t.text_soft,
         );
         painter.text(
-            pos2(rect.left() + 44.0, upper),
+            pos2(named.right() + 8.0, upper),
             Align2::LEFT_CENTER,
             style::difference(share),
             FontId::new(BODY, crate::gui::theme::strong_family()),
             better_or_worse(share, t),
         );
-        let known = share.is_finite();
-        let sureness = if known {
-            format!("{word} with {}", percent(probability))
-        } else {
-            "no cost above 0 to compare".to_owned()
-        };
         painter.text(
             pos2(rect.right(), upper),
             Align2::RIGHT_CENTER,
@@ -169,11 +149,11 @@ pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
             FontId::proportional(SMALL + 0.5),
             t.text,
         );
-        if !known {
+        if !share.is_finite() {
             continue;
         }
         let track = Rect::from_min_max(
-            pos2(rect.left() + 44.0, rect.top() + 20.0),
+            pos2(rect.left(), rect.top() + 20.0),
             pos2(rect.right(), rect.top() + 32.0),
         );
         let x = |v: f64| track.center().x + track.width() * 0.5 * (v / reach) as f32;
@@ -193,7 +173,20 @@ pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
         painter.circle_filled(pos2(x(share), track.center().y), 4.0, t.text);
         response.on_hover_text(format!("about two times in three {}", range_words(range)));
     }
-    ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
+    let scatter = number(d.minutes.scatter.exp_m1() * 100.0, 0);
+    let scatter = format!("One cut of each may differ by ± {scatter}\u{202f}% more.");
+    for text in [remark, &scatter] {
+        ui.add(Label::new(RichText::new(text).size(SMALL).color(t.text_faint)).wrap());
+    }
+}
+
+/// "94 % chance that it is faster", or why there is none.
+fn sureness(against: &Against, word: &str) -> String {
+    match against.probability_less {
+        Some(p) => format!("{} chance that it is {word}", percent(p)),
+        None if against.share.is_nan() => "nothing above 0 to compare".to_owned(),
+        None => "the same".to_owned(),
+    }
 }
 
 fn better_or_worse(value: f64, t: &Tokens) -> egui::Color32 {

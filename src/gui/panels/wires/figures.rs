@@ -201,7 +201,11 @@ fn differences_cells(
         );
         return;
     };
-    let shares = [("time", d.minutes), ("wire", d.wire), ("cost", d.cost)];
+    let shares = [
+        ("time", d.minutes.share),
+        ("wire", d.wire.share),
+        ("cost", d.cost.share),
+    ];
     for (column, (what, share)) in c.differences.into_iter().zip(shares) {
         let colour = if share.is_nan() || share.abs() < 0.0005 {
             t.text_faint
