@@ -634,7 +634,7 @@ fn faster_wire_takes_the_same_path_in_less_time() {
             .sum::<f64>()
     };
     assert!((cutting(0) / cutting(1) - 1.12).abs() < 1e-6);
-    assert!(d.minutes < 0.0 && d.minutes > 1.0 / 1.12 - 1.0);
+    assert!(d.minutes.share < 0.0 && d.minutes.share > 1.0 / 1.12 - 1.0);
     assert!(c.difference(0).is_none());
 }
 
