@@ -174,7 +174,7 @@ fn another_baseline_turns_the_differences() {
     let comparison = &file.answer.as_ref().unwrap().comparison;
     assert_eq!(comparison.baseline, 1);
     assert!(comparison.difference(1).is_none());
-    assert!(comparison.difference(0).unwrap().minutes > 0.0);
+    assert!(comparison.difference(0).unwrap().minutes.share > 0.0);
     window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
     settle(&mut window);
     assert_eq!(window.state().front().unwrap().job.baseline, 0);
