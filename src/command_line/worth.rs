@@ -68,6 +68,7 @@ struct SavedJson {
 }
 
 #[derive(Serialize)]
+#[allow(clippy::struct_field_names)] // The keys of the interface.
 struct MoreJson {
     per_week: i64,
     per_year_by_weeks: f64,

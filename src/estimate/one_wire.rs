@@ -254,23 +254,8 @@ fn figures(
         },
         library,
     );
-    let doubt = StepDoubts::new(conditions, &plans.all, by_hand);
-    let in_terms = |of: &dyn Fn(&Step) -> bool, amount: &dyn Fn(&Step) -> f64| {
-        Terms::of(
-            steps
-                .iter()
-                .filter(|s| of(s))
-                .map(|s| (amount(s), doubt.of_time(s))),
-        )
-    };
-    let minutes_terms = in_terms(&|_| true, &in_minutes);
-    let wire_terms = Terms::of(steps.iter().map(|s| (s.wire.m(), doubt.of_wire(s))));
-    let (cost_terms, cash_terms) = basis.terms(
-        &minutes_terms,
-        &wire_terms,
-        &in_terms(&|s| s.attended, &in_minutes),
-        &hole_terms(&holes, conditions, library),
-        library,
+    let terms = figure_terms(
+        &steps, &plans.all, &basis, conditions, &holes, by_hand, library,
     );
     let minutes = ranged(total, minutes_slopes.log_sd(library));
     let wire = ranged(wire, wire_slopes.log_sd(library));
@@ -302,12 +287,7 @@ fn figures(
             rough_log_sd,
             skims_log_sd,
             cutting_log_sd,
-            terms: FigureTerms {
-                minutes: minutes_terms,
-                wire: wire_terms,
-                cost: cost_terms,
-                cash: cash_terms,
-            },
+            terms,
         },
         cost,
         start_holes,
@@ -336,6 +316,32 @@ fn wire_slopes(conditions: &RoughConditions<'_>, plans: &[ContourPlan], steps: &
     Slopes::of_wire(&cutting, conditions.run)
         .times((all - threading - breaks) / all)
         .plus(&Slopes::of_overheads(&wasted))
+}
+
+/// Time, wire and cost by what their parts move with.
+fn figure_terms(
+    steps: &[Step],
+    plans: &[ContourPlan],
+    basis: &CostBasis<'_>,
+    conditions: &RoughConditions<'_>,
+    holes: &[(Length, usize)],
+    by_hand: bool,
+    library: &Library,
+) -> FigureTerms {
+    let doubt = StepDoubts::new(conditions, plans, by_hand);
+    let time = |s: &Step| s.minutes.min_value();
+    let minutes = Terms::of(steps.iter().map(|s| (time(s), doubt.of_time(s))));
+    let wire = Terms::of(steps.iter().map(|s| (s.wire.m(), doubt.of_wire(s))));
+    let attended = steps.iter().filter(|s| s.attended);
+    let attended = Terms::of(attended.map(|s| (time(s), doubt.of_time(s))));
+    let drilling = hole_terms(holes, conditions, library);
+    let (cost, cash) = basis.terms(&minutes, &wire, &attended, &drilling, library);
+    FigureTerms {
+        minutes,
+        wire,
+        cost,
+        cash,
+    }
 }
 
 /// What the minutes and the wire of each kind of step move with.
