@@ -19,15 +19,16 @@ pub use curves::Curve;
 pub use format::{Progress, ReadError, limits};
 pub use joining::{Offer, OfferKind};
 pub use meaning::{
-    Answer, Finding, Proposal, ProposalKey, ProposalKind, Severity, Unit, UnitChoice, UnitSource,
-    Units, Verdict, colour_words, size_text,
+    Answer, Dimension, DimensionKind, DrawnScale, Finding, Note, NoteKind, Proposal, ProposalKey,
+    ProposalKind, Scale, ScaleChoice, ScaleSource, Severity, Unit, UnitChoice, UnitSource, Units,
+    Verdict, colour_words, scale_in_cell, scale_said, size_text, words,
 };
 
 use crate::geometry::{Bounds, Point};
 use crate::profile::{Part, Profile};
 use crate::units::Length;
 use format::Cancelled;
-use meaning::{Fault, Findings, StandIn, colours, proposals, scale, stand_ins};
+use meaning::{Fault, Findings, StandIn, colours, drawn_scale, notes, proposals, scale, stand_ins};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Read;
@@ -39,6 +40,8 @@ use std::sync::Arc;
 pub struct ReadOptions {
     /// The unit, or to find it out.
     pub units: UnitChoice,
+    /// The scale that it is drawn at: lengths are divided by drawn size over true size.
+    pub scale: ScaleChoice,
     /// Loose ends up to this far apart are joined.
     pub join_gap: Length,
     /// Layers that are not cut, by name as in [`Drawing::layers`].
@@ -64,6 +67,7 @@ impl Default for ReadOptions {
     fn default() -> Self {
         Self {
             units: UnitChoice::Auto,
+            scale: ScaleChoice::default(),
             join_gap: DEFAULT_JOIN_GAP,
             excluded_layers: BTreeSet::new(),
             excluded_colours: BTreeSet::new(),
@@ -114,6 +118,12 @@ pub struct Layer {
 pub struct Drawing {
     /// The unit and why.
     pub units: Units,
+    /// The scale it was read at, and the one that it says itself.
+    pub scale: DrawnScale,
+    /// What its texts and dimensions say; a bounded number of them.
+    pub notes: Arc<[Note]>,
+    /// Its dimensions, as far as they give a length.
+    pub dimensions: Arc<[Dimension]>,
     /// All curves of the model space, blocks expanded, mm about the profile's origin.
     pub curves: Arc<[Curve]>,
     /// What became of each curve.
@@ -176,7 +186,12 @@ fn read_and_free(
     }
     drop(text);
     drop(bytes);
-    let scaled = scale(&scan, options.units, &findings, progress)?;
+    let mut scaled = scale(
+        &scan,
+        (options.units, options.scale.scale),
+        &findings,
+        progress,
+    )?;
     let mut layers: Vec<Layer> = scan
         .layers
         .iter()
@@ -190,11 +205,33 @@ fn read_and_free(
     for curve in &scaled.expanded.curves {
         layers[curve.layer_index].curves += 1;
     }
+    let unit_mm = scaled.units.used.mm();
+    let dimensions: Vec<Dimension> = scaled
+        .expanded
+        .dimensions
+        .iter()
+        .filter_map(Dimension::of)
+        .collect();
+    let notes = notes(
+        std::mem::take(&mut scaled.expanded.notes),
+        &scaled.expanded.dimensions,
+        unit_mm / options.scale.scale.factor(),
+    );
+    let drawn = drawn_scale(
+        &notes,
+        &dimensions,
+        options.scale,
+        unit_mm,
+        &mut scaled.findings,
+    );
     let colours = colours::counted(&scaled.expanded.curves, &layers);
     let (read, skipped) = scan.counts();
     drop(scan);
     let drawing = Drawing {
         units: scaled.units,
+        scale: drawn,
+        notes: notes.into(),
+        dimensions: dimensions.into(),
         status: Vec::new(),
         curves: scaled.expanded.curves.into(),
         read,
@@ -270,7 +307,7 @@ pub fn open(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<D
 impl Drawing {
     /// The same drawing joined anew, for another join gap or other layers; nothing is read again.
     ///
-    /// [`ReadOptions::units`] has no effect here.
+    /// [`ReadOptions::units`] and [`ReadOptions::scale`] have no effect here.
     ///
     /// # Errors
     /// Only when cancelled.

@@ -14,7 +14,7 @@
 //! 10. [`calibration`]: what finished cuts teach.
 //! 11. [`report`]: the estimate as a page to print.
 //!
-//! Beside them: [`safe_file`] saves without ever leaving half a file.
+//! Beside them: [`notes`] tells what the words of a drawing say about the job, [`safe_file`] saves without ever leaving half a file.
 
 pub mod calibration;
 pub mod command_line;
@@ -24,6 +24,7 @@ pub mod geometry;
 pub mod job;
 pub mod library;
 pub mod measures;
+pub mod notes;
 pub mod plan;
 pub mod process;
 pub mod profile;

@@ -32,6 +32,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
             vec!["units", "geometry", "library", "process", "profile"],
         ),
         ("measures", vec!["units", "geometry", "profile"]),
+        ("notes", vec!["units", "drawing", "library"]),
         (
             "plan",
             vec!["units", "geometry", "library", "process", "profile", "job"],
@@ -51,6 +52,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
             "command_line",
             with(&[
                 "drawing",
+                "notes",
                 "samples",
                 "calibration",
                 "words",
@@ -62,6 +64,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
             "gui",
             with(&[
                 "drawing",
+                "notes",
                 "samples",
                 "calibration",
                 "words",

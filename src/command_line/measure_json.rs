@@ -1,10 +1,13 @@
 //! What `measure` writes as JSON: the fields that scripts rely on.
 
 use super::reading::{Failed, Unread};
-use crate::drawing::{Drawing, Finding, Offer, Proposal};
+use crate::drawing::{Drawing, Finding, Note, NoteKind, Offer, Proposal};
 use crate::geometry::Point;
+use crate::library::Library;
 use crate::measures::{ContourMeasures, Measures, Totals, measure, totals_of_part};
+use crate::notes::{NoteReader, Says, Vocabulary};
 use crate::profile::{Keep, ProfileContour};
+use crate::reason::short;
 use crate::units::Length;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
@@ -33,12 +36,113 @@ pub fn write_object(
 pub struct Measured<'a> {
     file: String,
     pub units: UnitsText<'a>,
+    pub scale: ScaleText,
     bounds_mm: Option<[f64; 4]>,
     pub contours: Vec<ContourText<'a>>,
     pub totals: TotalsText,
     /// Contours that belong together, each part with totals of its own.
     parts: Vec<PartText>,
+    /// What the drawing's texts and dimensions say.
+    pub notes: Vec<NoteText<'a>>,
     pub import: ImportText<'a>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct ScaleText {
+    /// Drawn size over true size.
+    pub used: f64,
+    pub from: &'static str,
+    /// What the drawing says itself, where that is another one. Never taken unasked.
+    pub offered: Option<OfferedScale>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct OfferedScale {
+    scale: f64,
+    from: &'static str,
+    /// How to take it on the command line.
+    pub accept: String,
+}
+
+#[derive(Debug, Serialize)]
+pub struct NoteText<'a> {
+    pub text: &'a str,
+    /// The text that heads it, as in the cells of a title block.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    head: Option<&'a str>,
+    /// Null in a layout, which is a sheet of its own.
+    at_mm: Option<[f64; 2]>,
+    kind: &'static str,
+    layer: &'a str,
+    pub says: SaysText,
+}
+
+/// Only what is plain.
+#[derive(Debug, Serialize)]
+pub struct SaysText {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    thickness_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    quantity: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    material: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    ra_um: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    tolerance_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    scale: Option<f64>,
+}
+
+impl SaysText {
+    /// What is said, as a person reads it; empty for nothing.
+    pub fn words(&self) -> String {
+        let number = |name: &str, value: Option<f64>, unit: &str| {
+            value.map(|v| format!("{name} {}{unit}", short(v)))
+        };
+        let all = [
+            number("thickness", self.thickness_mm, " mm"),
+            self.quantity.map(|n| format!("quantity {n}")),
+            self.material.as_ref().map(|m| format!("material {m}")),
+            number("Ra", self.ra_um, " µm"),
+            number("tolerance ±", self.tolerance_mm, " mm"),
+            number("drawn over true size", self.scale, ""),
+        ];
+        all.into_iter().flatten().collect::<Vec<_>>().join(", ")
+    }
+}
+
+impl From<Says> for SaysText {
+    fn from(says: Says) -> Self {
+        Self {
+            thickness_mm: says.thickness.map(Length::mm),
+            quantity: says.quantity,
+            material: says.material,
+            ra_um: says.roughness_um,
+            tolerance_mm: says.tolerance.map(Length::mm),
+            scale: says.scale.map(crate::drawing::Scale::factor),
+        }
+    }
+}
+
+fn notes(drawing: &Drawing) -> Vec<NoteText<'_>> {
+    let vocabulary = Vocabulary::of(Library::built_in());
+    let reader = NoteReader::new(&vocabulary, &drawing.units);
+    let note = |n: &'_ Note| SaysText::from(reader.says(n));
+    let all = drawing.notes.iter();
+    all.map(|n| NoteText {
+        text: &n.text,
+        head: n.head.as_deref(),
+        at_mm: (!n.in_layout).then(|| pair(&n.at)),
+        kind: match n.kind {
+            NoteKind::Text => "text",
+            NoteKind::Attribute => "attribute",
+            NoteKind::Dimension => "dimension",
+        },
+        layer: &n.layer,
+        says: note(n),
+    })
+    .collect()
 }
 
 #[derive(Debug, Serialize)]
@@ -147,10 +251,20 @@ impl<'a> Measured<'a> {
                 from: drawing.units.from.word(),
                 reason: &drawing.units.reason,
             },
+            scale: ScaleText {
+                used: drawing.scale.used.scale.factor(),
+                from: drawing.scale.used.from.word(),
+                offered: drawing.scale.offered.map(|o| OfferedScale {
+                    scale: o.scale.factor(),
+                    from: o.from.word(),
+                    accept: format!("--scale {}", o.scale),
+                }),
+            },
             bounds_mm: (!b.is_empty()).then_some([b.min.x, b.min.y, b.max.x, b.max.y]),
             contours: contours(drawing, &measures),
             totals: TotalsText::of(&measures.totals),
             parts: parts(drawing, &measures),
+            notes: notes(drawing),
             import: import(drawing),
         }
     }

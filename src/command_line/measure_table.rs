@@ -76,6 +76,23 @@ pub fn write_text(
         counts(&drawing.read),
         counts(&drawing.skipped)
     )?;
+    let used = drawing.scale.used.scale;
+    if !used.is_true_size() {
+        writeln!(out, "  Drawn {used}; lengths are true size.")?;
+    }
+    if let Some(offered) = &measured.scale.offered {
+        writeln!(
+            out,
+            "  The drawing says another scale; to take it: {}.",
+            offered.accept
+        )?;
+    }
+    for note in &measured.notes {
+        let says = note.says.words();
+        if !says.is_empty() {
+            writeln!(out, "  Says {says}: “{}”", note.text.replace('\n', " / "))?;
+        }
+    }
     for finding in &measured.import.findings {
         write!(out, "  {}: {}", finding.severity, finding.message)?;
         if let Some([x, y]) = finding.at_mm {

@@ -1,6 +1,8 @@
 //! How to read the drawings of a call, and what is written for one that cannot be read.
 
-use crate::drawing::{self, Drawing, Offer, Progress, ReadError, ReadOptions, UnitChoice};
+use crate::drawing::{
+    self, Drawing, Offer, Progress, ReadError, ReadOptions, Scale, ScaleChoice, UnitChoice,
+};
 use crate::profile::Keep;
 use crate::units::Length;
 use clap::ValueEnum;
@@ -13,6 +15,10 @@ pub struct Reading {
     /// Unit of the drawings: auto, mm, in, ft, cm, m, um, thou or none (taken as mm).
     #[arg(long, value_name = "UNIT", default_value = "auto")]
     units: UnitChoice,
+    /// Scale that the drawings are drawn at, drawn size to true size, such as 10:1 or 1:2. Default: true size; what
+    /// a drawing says itself is a finding.
+    #[arg(long, value_name = "DRAWN:TRUE")]
+    scale: Option<Scale>,
     /// Loose ends up to this far apart are joined, mm.
     #[arg(long, value_name = "MM", default_value = "0.02", value_parser = gap)]
     join_gap: f64,
@@ -44,6 +50,7 @@ impl Reading {
     fn options(&self) -> ReadOptions {
         ReadOptions {
             units: self.units,
+            scale: self.scale.map(ScaleChoice::chosen).unwrap_or_default(),
             join_gap: Length::from_mm(self.join_gap),
             join_at_sides: matches!(self.join_at_sides, SidesWord::Always),
             outline_at_sides: matches!(self.join_at_sides, SidesWord::Outline),

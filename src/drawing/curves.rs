@@ -1,6 +1,7 @@
 //! Entities become curves: insertions are expanded, and each curve becomes lines and arcs with its true
 //! length and area.
 
+mod annotations;
 mod blocks;
 mod conic;
 mod curve;
@@ -9,6 +10,7 @@ mod frame;
 mod quadrature;
 mod spline;
 
+pub(crate) use annotations::{PlacedDimension, PlacedText};
 pub(crate) use blocks::{Expanded, expand};
 pub use curve::Curve;
 pub(crate) use curve::{Piece, of_segment};

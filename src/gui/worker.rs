@@ -12,6 +12,7 @@ use crate::estimate;
 use crate::job::Job;
 use crate::library::Library;
 use crate::measures;
+use crate::notes::{NoteReader, Says, Vocabulary};
 use crate::plan::PathCache;
 use crate::profile::Profile;
 use std::borrow::Cow;
@@ -50,6 +51,8 @@ pub struct Reading {
     pub replaces: Option<u64>,
     /// How far it is, and the way to stop it.
     pub progress: Progress,
+    /// What materials are called, to understand the drawing's notes.
+    pub vocabulary: Arc<Vocabulary>,
 }
 
 /// What is to be done.
@@ -83,6 +86,8 @@ pub struct Read {
     pub drawing: Drawing,
     /// Its polylines.
     pub model: Model,
+    /// What each of its notes says plainly.
+    pub says: Arc<[Says]>,
 }
 
 /// What came of a request.
@@ -318,7 +323,13 @@ fn read(reading: &Reading) -> Result<Box<Read>, String> {
         );
     }
     let model = Model::new(profile);
-    Ok(Box::new(Read { drawing, model }))
+    let reader = NoteReader::new(&reading.vocabulary, &drawing.units);
+    let says = drawing.notes.iter().map(|n| reader.says(n)).collect();
+    Ok(Box::new(Read {
+        drawing,
+        model,
+        says,
+    }))
 }
 
 /// The bytes of a drawing.

@@ -1,9 +1,10 @@
 //! Insertions become the curves of their blocks, nested, scaled, mirrored and in rows and columns.
 
+use super::annotations::{PlacedDimension, PlacedText};
 use super::curve::{Curve, make};
 use super::frame::Frame;
 use crate::drawing::format::{
-    Cancelled, Entity, Hint, InsertData, Progress, SHARE, Scan, Shape, limits,
+    Annotations, Cancelled, Entity, Hint, InsertData, Progress, SHARE, Scan, Shape, limits,
 };
 use crate::drawing::meaning::{Fault, Findings, StandIn};
 use crate::geometry::Point;
@@ -24,6 +25,10 @@ pub struct Expanded {
     pub points: Vec<Point>,
     /// Where texts stand, mm about the profile's origin.
     pub texts: Vec<Point>,
+    /// What the model space, its insertions and the layouts say.
+    pub notes: Vec<PlacedText>,
+    /// The dimensions of the model space and its insertions.
+    pub dimensions: Vec<PlacedDimension>,
     /// What could stand in for curves.
     pub stand_ins: Vec<StandIn>,
 }
@@ -108,6 +113,8 @@ fn expand_some(
         hint: Hint::None,
     };
     expansion.texts(&scan.texts, &context.frame);
+    expansion.says(&scan.annotations, &context);
+    expansion.layouts_say(&context.frame);
     for (k, &i) in scan.model.iter().enumerate() {
         if k.is_multiple_of(CURVES_A_STEP) {
             let done = k as f64 / scan.model.len() as f64;
@@ -203,6 +210,87 @@ impl Expansion<'_> {
         self.out
             .texts
             .extend(places.take(room).filter(|p| p.is_finite()));
+    }
+
+    /// What is said in the model space or an insertion, as far as it is seen.
+    fn says(&mut self, list: &Annotations, context: &Context) {
+        if context.hidden {
+            return;
+        }
+        let scan = self.scan;
+        let layer_of = |layer: u32| {
+            let inherited = context.inherited.map_or(0, |(layer, _)| layer);
+            let layer = if layer == 0 { inherited } else { layer };
+            Some(&scan.layers[layer as usize]).filter(|l| l.visible())
+        };
+        for text in list.texts.iter().filter(|t| !t.invisible) {
+            if self.out.notes.len() >= limits::NOTES {
+                break;
+            }
+            let Some(layer) = layer_of(text.layer) else {
+                continue;
+            };
+            let placed = PlacedText::of(text, &context.frame, self.origin, &layer.name);
+            self.out.notes.extend(placed);
+        }
+        for dimension in list.dimensions.iter().filter(|d| !d.invisible) {
+            if self.out.dimensions.len() >= limits::NOTES {
+                break;
+            }
+            let Some(layer) = layer_of(dimension.layer) else {
+                continue;
+            };
+            let picture = dimension.picture.map(|b| &scan.blocks[b as usize]);
+            let shown = picture.and_then(|b| match b.annotations.texts.as_slice() {
+                [text] => Some(text),
+                _ => None,
+            });
+            let frame = (&context.frame, self.origin);
+            let placed = PlacedDimension::of(dimension, shown, frame, &layer.name);
+            self.out.dimensions.extend(placed);
+        }
+        for picture in &list.pictures {
+            let block = &scan.blocks[picture.block as usize];
+            let (Some(base), Some(_)) = (block.base, layer_of(picture.layer)) else {
+                continue;
+            };
+            // A table's own block holds texts and lines, no further table.
+            if !block.annotations.pictures.is_empty() {
+                continue;
+            }
+            let placed = Frame::placed([1.0; 3], 0.0, picture.at);
+            let frame = context.frame.after(&placed).after_moving(base.map(|c| -c));
+            let inherited = context.inherited;
+            let inner = Context {
+                frame,
+                inherited: inherited.or(Some((picture.layer, 256))),
+                ..*context
+            };
+            self.says(&block.annotations, &inner);
+        }
+    }
+
+    /// What the layouts and the blocks inserted in them say; their places are those of the sheet.
+    fn layouts_say(&mut self, frame: &Frame) {
+        let scan = self.scan;
+        let blocks = scan.layout_blocks.iter();
+        let of_blocks = blocks.map(|&b| &scan.blocks[b as usize].annotations);
+        for list in std::iter::once(&scan.layouts).chain(of_blocks) {
+            for text in list.texts.iter().filter(|t| !t.invisible) {
+                if self.out.notes.len() >= limits::NOTES {
+                    return;
+                }
+                let layer = &scan.layers[text.layer as usize];
+                if !layer.visible() {
+                    continue;
+                }
+                let placed = PlacedText::of(text, frame, self.origin, &layer.name);
+                self.out.notes.extend(placed.map(|p| PlacedText {
+                    in_layout: true,
+                    ..p
+                }));
+            }
+        }
     }
 
     fn curve(
@@ -307,6 +395,7 @@ impl Expansion<'_> {
                     ..*context
                 };
                 self.texts(&block.texts, &inner.frame);
+                self.says(&block.annotations, &inner);
                 for i in block.entities.clone() {
                     self.entity(&self.scan.entities[i], &inner)?;
                 }

@@ -3,9 +3,11 @@
 //! The structure is followed loosely: a missing ENDSEC, ENDBLK or SEQEND is put right by what comes
 //! next, keywords count in any case, sections without use for a profile are passed over.
 
+mod annotations;
 mod entities;
 mod tables;
 
+use super::annotations::{Annotations, own_factor};
 use super::entity::{Entity, Shape};
 use super::group_codes::Reader;
 use super::progress::{Cancelled, Progress};
@@ -32,6 +34,8 @@ pub struct Header {
     pub units: Option<i64>,
     /// `$MEASUREMENT`: 0 English, 1 metric.
     pub measurement: Option<i64>,
+    /// `$DIMLFAC`, for dimensions whose style the file does not hold.
+    pub dimension_factor: Option<f64>,
 }
 
 /// What the file says about a layer.
@@ -69,6 +73,8 @@ pub struct Block {
     pub skipped: usize,
     /// Where texts stand in it.
     pub texts: Vec<[f64; 3]>,
+    /// What it says.
+    pub annotations: Annotations,
 }
 
 /// All that was found.
@@ -88,6 +94,12 @@ pub struct Scan {
     pub skipped: BTreeMap<String, usize>,
     /// Where texts stand in the model space.
     pub texts: Vec<[f64; 3]>,
+    /// What the model space says.
+    pub annotations: Annotations,
+    /// What the layouts (paper space) say.
+    pub layouts: Annotations,
+    /// Blocks inserted in layouts, for what they say.
+    pub layout_blocks: Vec<u32>,
     /// Whether there was an ENTITIES section.
     pub has_entities_section: bool,
     /// Pairs in the file.
@@ -128,6 +140,12 @@ struct Scanner<'a, 'f> {
     block_ids: HashMap<Vec<u8>, u32>,
     /// Line types of the table, in capitals: is it dashed and dotted?
     line_types: HashMap<Vec<u8>, bool>,
+    /// Dimension styles of the table, in capitals: by what they multiply what is drawn.
+    dimension_styles: HashMap<Vec<u8>, f64>,
+    /// The factor among the extended data of the record that is being finished.
+    own_factor: Option<f64>,
+    /// Bytes of texts that are kept so far.
+    text_bytes: usize,
     encoding: Option<&'static Encoding>,
     ended: bool,
     /// The record that is being collected; its memory serves the next one too.
@@ -149,6 +167,9 @@ pub fn scan(bytes: &[u8], findings: &mut Findings, progress: &Progress) -> Resul
         layer_names: HashMap::new(),
         block_ids: HashMap::new(),
         line_types: HashMap::new(),
+        dimension_styles: HashMap::new(),
+        own_factor: None,
+        text_bytes: 0,
         encoding: None,
         ended: false,
         record: Record::default(),
@@ -199,6 +220,9 @@ impl Scanner<'_, '_> {
             return;
         }
         let mut record = std::mem::take(&mut self.record);
+        if record.word == b"DIMENSION" {
+            self.own_factor = own_factor(&record.pairs);
+        }
         drop_groups(&mut record.pairs);
         match record.word.as_slice() {
             b"SECTION" => self.begin_section(&record),
@@ -213,6 +237,7 @@ impl Scanner<'_, '_> {
                 self.end_block();
             }
             b"LAYER" if self.section == Section::Tables => self.layer_entry(&record),
+            b"DIMSTYLE" if self.section == Section::Tables => self.dimension_style(&record),
             b"LTYPE" if self.section == Section::Tables => self.line_type(&record),
             _ if self.section == Section::Tables || self.section == Section::Other => {}
             b"VERTEX" | b"SEQEND" | b"ATTRIB" if self.parent != Parent::None => {

@@ -85,6 +85,12 @@ impl Verdict {
 pub enum Fault {
     UnitsGuessed,
     SizeImplausible,
+    ScaleInDimensions,
+    ScaleInText,
+    MixedScales,
+    ScaleOfPlot,
+    DimensionDisagrees,
+    DimensionsInOtherUnit,
     NothingDrawn,
     NothingClosed,
     Damaged,
@@ -145,6 +151,15 @@ fn some(n: usize, word: &str) -> String {
     }
 }
 
+/// "1 dimension gives", "3 dimensions give".
+fn some_that_give(n: usize) -> String {
+    if n == 1 {
+        "1 dimension gives".into()
+    } else {
+        format!("{n} dimensions give")
+    }
+}
+
 impl Fault {
     /// Code and weight.
     pub(crate) fn class(self) -> (&'static str, Severity) {
@@ -152,6 +167,12 @@ impl Fault {
         match self {
             Self::UnitsGuessed => ("units-guessed", Check),
             Self::SizeImplausible => ("size-implausible", Check),
+            Self::ScaleInDimensions => ("scale-in-dimensions", Check),
+            Self::ScaleInText => ("scale-in-text", Check),
+            Self::MixedScales => ("mixed-scales", Check),
+            Self::ScaleOfPlot => ("scale-of-plot", Note),
+            Self::DimensionDisagrees => ("dimension-disagrees", Check),
+            Self::DimensionsInOtherUnit => ("dimensions-in-other-unit", Check),
             Self::NothingDrawn => ("nothing-drawn", Refuse),
             Self::NothingClosed => ("nothing-closed", Refuse),
             Self::Damaged => ("damaged", Check),
@@ -209,6 +230,12 @@ impl Fault {
         match self {
             Self::UnitsGuessed => format!("Unit {names}"),
             Self::SizeImplausible => names.to_owned(),
+            Self::ScaleInDimensions => format!("Drawn {names} by its dimensions: {} that agree on it, none that gives what is drawn. Take the scale, or every length is wrong by it.", some(n, "dimension")),
+            Self::ScaleInText => format!("A text says scale {names}, and no dimension says otherwise. Take the scale if the part is drawn so, or measure a known length."),
+            Self::MixedScales => format!("Parts of the drawing are drawn at other scales ({names}): views or details. Look which curves are in true size, and leave the others out."),
+            Self::ScaleOfPlot => format!("A text says scale {names}; the dimensions give what is drawn, so it is how the sheet is plotted. Nothing is scaled."),
+            Self::DimensionDisagrees => format!("{} not what is drawn: {names}. Ask which counts.", some_that_give(n)),
+            Self::DimensionsInOtherUnit => format!("{} 25.4 times what is drawn, or a 25.4th of it: the drawing's unit may be wrong. Check the unit; nothing is scaled for it.", some_that_give(n)),
             Self::NothingDrawn => "The model space holds no curve. Look whether the part was drawn in a layout, or ask for another export.".into(),
             Self::NothingClosed => "No curve closes a contour, so nothing can be cut. Look at the open ends, or allow a larger join gap.".into(),
             Self::Damaged => format!("The file is damaged in {}; reading went on at the next entity. Compare with a fresh export.", some(n, "place")),

@@ -1,6 +1,7 @@
 //! The drawing's unit settled, and the model space expanded in it.
 
 use super::findings::{Fault, Findings};
+use super::scale::Scale;
 use super::units::{self, Unit, UnitChoice, UnitSource, Units, size_text};
 use crate::drawing::curves::{Expanded, expand};
 use crate::drawing::format::{Cancelled, Progress, Scan, Shape, Vec3};
@@ -23,15 +24,16 @@ pub struct Scaled {
 /// Settles the unit and expands the model space in it.
 pub fn scale(
     scan: &Scan,
-    choice: UnitChoice,
+    (choice, drawn): (UnitChoice, Scale),
     findings: &Findings,
     progress: &Progress,
 ) -> Result<Scaled, Cancelled> {
     let in_header = scan.header.units.and_then(Unit::from_header);
     let in_unit = |unit: Unit| -> Result<Scaled, Cancelled> {
         let mut findings = findings.clone();
-        let origin = near_origin(scan, unit.mm());
-        let expanded = expand(scan, unit.mm(), origin, &mut findings, progress)?;
+        let to_mm = unit.mm() / drawn.factor();
+        let origin = near_origin(scan, to_mm);
+        let expanded = expand(scan, to_mm, origin, &mut findings, progress)?;
         let mut bounds = Bounds::EMPTY;
         for curve in expanded.curves.iter().filter(|c| !c.hidden) {
             progress.check()?;
@@ -55,7 +57,8 @@ pub fn scale(
         (UnitChoice::Auto, Some(unit)) => (in_unit(unit)?, UnitSource::Header),
         (UnitChoice::Auto, None) => {
             let as_mm = in_unit(Unit::Millimetre)?;
-            let size = as_mm.bounds.size();
+            // What is likely is judged by what is drawn, whatever its scale.
+            let size = as_mm.bounds.size() * drawn.factor();
             let unit = units::guess(size.x, size.y, scan.header.measurement);
             let guessed = if unit == Unit::Millimetre {
                 as_mm

@@ -1,6 +1,7 @@
 //! What wants a look: the import's findings, the wire's obstacles, places left standing.
 
 mod mending;
+mod notes;
 mod proposals;
 mod reading;
 
@@ -36,6 +37,8 @@ pub fn findings_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .auto_shrink([false, false])
         .show(ui, |ui| {
             drawing_ui(ui, view, actions);
+            ui.add_space(8.0);
+            notes::notes_ui(ui, view, actions);
             if let Some(e) = file.shown_estimate() {
                 ui.add_space(8.0);
                 wire_ui(ui, e, view, actions);
@@ -149,6 +152,11 @@ fn finding_ui(ui: &mut Ui, k: usize, f: &Finding, view: &View<'_>, actions: &mut
             actions.extend(file.place_of(spot(place)).map(Action::Centre));
         }
         proposals::questions_ui(ui, f.code, view, actions);
+        let about_scale = ["scale-in-dimensions", "scale-in-text", "mixed-scales"];
+        let offered = file.drawing.scale.offered;
+        if let Some(choice) = offered.filter(|_| about_scale.contains(&f.code)) {
+            indented(ui, |ui| notes::scale_button_ui(ui, choice, view, actions));
+        }
         mending::mend_ui(ui, f, view, actions);
     });
     // Brought into view once, when it is selected; then the list is the reader's again.

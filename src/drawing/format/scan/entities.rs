@@ -12,7 +12,7 @@ const KEPT_TEXTS: usize = 10_000;
 
 impl Scanner<'_, '_> {
     /// Number of a block; names count in any case.
-    fn block_id(&mut self, name: &[u8]) -> u32 {
+    pub(super) fn block_id(&mut self, name: &[u8]) -> u32 {
         let key = name.to_ascii_lowercase();
         if let Some(&id) = self.block_ids.get(&key) {
             return id;
@@ -76,6 +76,7 @@ impl Scanner<'_, '_> {
         let common = Common::of(&record.pairs);
         if in_model && common.paper {
             self.parent = Parent::Ignored;
+            self.annotate_layout(record, &common);
             self.findings.add(Fault::PaperSpace, None, Some(record.at));
             return;
         }
@@ -89,6 +90,7 @@ impl Scanner<'_, '_> {
             if matches!(record.word.as_slice(), b"TEXT" | b"MTEXT" | b"ATTDEF") {
                 self.note_text(record);
             }
+            self.annotate(record, &common);
             return;
         };
         let block = match kind {
@@ -154,6 +156,12 @@ impl Scanner<'_, '_> {
         }
         if record.word == b"ATTRIB" {
             self.note_text(record);
+            let common = Common::of(&record.pairs);
+            if common.paper && self.block.is_none() {
+                self.annotate_layout(record, &common);
+            } else {
+                self.annotate(record, &common);
+            }
         }
         let Parent::Polyline { entity } = self.parent else {
             return;
