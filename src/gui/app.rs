@@ -127,7 +127,6 @@ impl App {
                 side: None,
                 against: None,
                 skims: true,
-                notes: true,
                 feed: false,
                 readings: Vec::new(),
                 palette: None,

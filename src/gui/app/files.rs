@@ -7,8 +7,7 @@ use crate::gui::clock::Clock;
 use crate::gui::open_files::name_of;
 use crate::gui::state::{BeingRead, Beside, Decided, OpenFile, Side, Spot, Weight};
 use crate::gui::worker::{Read, Reading, Request, Source};
-use crate::job::{Confirmed, Job};
-use crate::notes::Vocabulary;
+use crate::job::Job;
 use crate::plan::PathCache;
 use crate::samples;
 use egui::util::undoer::Undoer;
@@ -41,7 +40,6 @@ impl App {
             known: None,
             replaces: None,
             progress: Progress::default(),
-            vocabulary: Arc::default(),
         });
     }
 
@@ -60,11 +58,10 @@ impl App {
         let Some(file) = self.files.get_mut(self.front) else {
             return;
         };
-        // In the same unit and scale the curves stay as they are and are only joined anew.
-        let same_size = options.units == file.reading.options.units
-            && options.scale == file.reading.options.scale;
+        // In the same unit the curves stay as they are and are only joined anew.
+        let same_unit = options.units == file.reading.options.units;
         let reading = Reading {
-            known: same_size.then(|| Arc::clone(&file.drawing)),
+            known: same_unit.then(|| Arc::clone(&file.drawing)),
             options: options.clone(),
             replaces: Some(file.id),
             progress: Progress::default(),
@@ -79,8 +76,7 @@ impl App {
         self.ask_for(reading);
     }
 
-    pub(super) fn ask_for(&mut self, mut reading: Reading) {
-        reading.vocabulary = Arc::new(Vocabulary::of(&self.library));
+    pub(super) fn ask_for(&mut self, reading: Reading) {
         let being_read = BeingRead {
             name: reading.name.clone(),
             replaces: reading.replaces,
@@ -156,19 +152,21 @@ impl App {
         };
         let file = &mut self.files[k];
         let shift = file.model.centre - read.model.centre;
-        let same_size = read.drawing.units.used == file.drawing.units.used
-            && read.drawing.scale.used.scale == file.drawing.scale.used.scale;
-        if same_size {
+        if read.drawing.units.used == file.drawing.units.used {
             file.canvas.keep_view(shift);
         } else {
-            // In another size a start hole placed by hand would lie elsewhere.
+            // In another unit a start hole placed by hand would lie elsewhere.
             forget_places(&mut file.job);
             file.canvas = Canvas::default();
         }
         file.spot = file.spot.and_then(|spot| {
             // The same finding, where it is still there.
-            let code = file.drawing.findings.get(spot.finding)?.code;
-            let finding = read.drawing.findings.iter().position(|f| f.code == code)?;
+            let fault = file.drawing.findings.get(spot.finding)?.fault;
+            let finding = read
+                .drawing
+                .findings
+                .iter()
+                .position(|f| f.fault == fault)?;
             let there = spot.place < read.drawing.findings[finding].at.len();
             there.then_some(Spot { finding, ..spot })
         });
@@ -179,7 +177,6 @@ impl App {
         file.clock = Clock::default();
         file.profile = Arc::new(read.drawing.profile.clone());
         file.drawing = Arc::new(read.drawing);
-        file.says = read.says;
         file.job.follow_part(&file.profile, &file.drawing.parts);
         file.model = read.model;
         file.reading = Reading {
@@ -228,7 +225,6 @@ impl App {
         undoer.add_undo(&Decided {
             job: job.clone(),
             options: reading.options.clone(),
-            confirmed: Confirmed::default(),
         });
         let again = self
             .files
@@ -245,8 +241,6 @@ impl App {
             drawing: Arc::new(read.drawing),
             profile,
             job,
-            confirmed: Confirmed::default(),
-            says: read.says,
             undoer,
             cache: Arc::new(PathCache::default()),
             awaited: 0,
