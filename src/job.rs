@@ -1,5 +1,6 @@
 //! What the user decides, apart from the drawing.
 
+mod confirmed;
 mod contour_choice;
 pub mod hours;
 mod parts;
@@ -10,6 +11,7 @@ use crate::library::Library;
 pub use crate::process::WireRun;
 use crate::profile::{Keep, OpenChain, Profile, ProfileContour, Role};
 use crate::units::Length;
+pub use confirmed::Confirmed;
 pub use contour_choice::{ContourChoice, CutOff, CuttingOrder, Travel, Waste};
 pub use hours::{StaffedHours, WeekTime};
 pub use parts::part_keys;

@@ -14,17 +14,17 @@
 //! 10. [`calibration`]: what finished cuts teach.
 //! 11. [`report`]: the estimate as a page to print.
 //!
-//! Beside them: [`files`] reads and [`safe_file`] saves without ever leaving half a file.
+//! Beside them: [`notes`] tells what the words of a drawing say about the job, [`safe_file`] saves without ever leaving half a file.
 
 pub mod calibration;
 pub mod command_line;
 pub mod drawing;
 pub mod estimate;
-pub mod files;
 pub mod geometry;
 pub mod job;
 pub mod library;
 pub mod measures;
+pub mod notes;
 pub mod plan;
 pub mod process;
 pub mod profile;

@@ -11,7 +11,7 @@ mod tables;
 pub use page::html;
 
 use crate::estimate::Comparison;
-use crate::job::{Candidate, Job};
+use crate::job::{Candidate, Confirmed, Job};
 use crate::library::Library;
 use crate::measures::Measures;
 use crate::profile::Profile;
@@ -32,6 +32,8 @@ pub struct Report<'a> {
     pub measures: &'a Measures,
     /// What was decided.
     pub job: &'a Job,
+    /// What of it was given for this drawing.
+    pub confirmed: Confirmed,
     /// What the figures rest on.
     pub library: &'a Library,
     /// The estimates.

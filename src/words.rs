@@ -3,13 +3,9 @@
 //! - [`style`]: every number with its unit, in mm or inch. Whoever shows a number asks a [`Style`].
 //! - [`system`]: mm or inch, and what one is in the other.
 //! - [`typed`]: numbers as people type them.
-//! - [`findings`], [`offers`], [`reading`]: what the import found, would mend, and how it read a drawing.
 //!
 //! The rooms below hold numbers and kinds; what they are called and how they read is said here, once.
 
-pub mod findings;
-pub mod offers;
-pub mod reading;
 pub mod style;
 pub mod system;
 pub mod typed;

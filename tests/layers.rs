@@ -20,19 +20,19 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("standing", vec![]),
         ("reason", vec!["standing"]),
         ("safe_file", vec![]),
-        ("files", vec![]),
         ("library", vec!["units", "standing", "safe_file"]),
         (
             "process",
             vec!["units", "standing", "reason", "geometry", "library"],
         ),
         ("profile", vec!["units", "geometry"]),
-        ("drawing", vec!["units", "geometry", "profile", "files"]),
+        ("drawing", vec!["units", "geometry", "profile"]),
         (
             "job",
             vec!["units", "geometry", "library", "process", "profile"],
         ),
         ("measures", vec!["units", "geometry", "profile"]),
+        ("notes", vec!["units", "drawing", "library"]),
         (
             "plan",
             vec!["units", "geometry", "library", "process", "profile", "job"],
@@ -52,7 +52,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
             "command_line",
             with(&[
                 "drawing",
-                "files",
+                "notes",
                 "samples",
                 "calibration",
                 "words",
@@ -64,7 +64,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
             "gui",
             with(&[
                 "drawing",
-                "files",
+                "notes",
                 "samples",
                 "calibration",
                 "words",

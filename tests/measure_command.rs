@@ -254,3 +254,40 @@ fn every_part_is_listed_with_its_own_numbers() {
     );
     assert_eq!(parts[1]["contours"], serde_json::json!([1]));
 }
+
+#[test]
+fn scale_and_notes_of_a_drawing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("large.dxf");
+    let text = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n\
+        0\nCIRCLE\n8\n0\n10\n100\n20\n0\n40\n50\n0\nTEXT\n8\nwords\n10\n200\n20\n0\n40\n2\n1\nSCALE 10:1\n\
+        0\nTEXT\n8\nwords\n10\n200\n20\n-20\n40\n2\n1\nMaterial: D2, t = 20\n0\nENDSEC\n0\nEOF\n";
+    std::fs::write(&path, text).expect("the sample is written");
+    let path = path.to_str().expect("a plain path");
+    let object = |more: &[&str]| -> Value {
+        let arguments: Vec<&str> = [&["--json", path], more].concat();
+        let output = measured(&arguments);
+        assert_eq!(output.status.code(), Some(0));
+        let all: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+        all[0].clone()
+    };
+    let as_drawn = object(&[]);
+    assert_eq!(as_drawn["scale"]["used"], 1.0);
+    assert_eq!(as_drawn["scale"]["from"], "default");
+    assert_eq!(as_drawn["scale"]["offered"]["scale"], 10.0);
+    assert_eq!(as_drawn["scale"]["offered"]["from"], "text");
+    assert_eq!(as_drawn["import"]["skipped"]["TEXT"], 2);
+    let notes = as_drawn["notes"].as_array().expect("a list");
+    assert_eq!(notes[0]["says"], serde_json::json!({ "scale": 10.0 }));
+    assert_eq!(notes[0]["at_mm"], serde_json::json!([200.0, 0.0]));
+    let says = serde_json::json!({ "material": "cold-work tool steel", "thickness_mm": 20.0 });
+    assert_eq!(notes[1]["says"], says);
+    let taken = object(&["--scale", "10:1"]);
+    assert_eq!(taken["scale"]["used"], 10.0);
+    assert_eq!(taken["scale"]["from"], "option");
+    assert_eq!(taken["notes"][0]["at_mm"], serde_json::json!([20.0, 0.0]));
+    // A circle of radius 5.
+    let length = taken["totals"]["cut_length_mm"].as_f64().expect("a number");
+    assert!((length - 10.0 * std::f64::consts::PI).abs() < 1e-9);
+    assert_eq!(measured(&["--scale", "ten", path]).status.code(), Some(2));
+}

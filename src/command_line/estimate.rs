@@ -103,6 +103,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                         profile,
                         measures: &measures,
                         job: &job,
+                        confirmed: args.job.confirmed(),
                         library,
                         comparison: &comparison,
                         shown: 0,
@@ -116,6 +117,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                     let asked = Asked {
                         drawing: &drawing,
                         job: &job,
+                        confirmed: args.job.confirmed(),
                         library,
                         cache: &cache,
                         alternatives: args.alternatives,
@@ -128,6 +130,9 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                     ))));
                 } else if !args.csv {
                     write_text(out, path, &drawing, &job, library, &comparison)?;
+                    if let Some(words) = args.job.confirmed().words() {
+                        writeln!(out, "  {words}")?;
+                    }
                     if args.clock.is_asked() {
                         write_clock(out, &job, library, &comparison)?;
                     }

@@ -11,7 +11,7 @@ use crate::estimate::{
     Comparison, Difference, Estimate, FreePart, NotEroded, Slug, SlugCaution, Wanted,
 };
 use crate::geometry::Point;
-use crate::job::{CutOff, CuttingOrder, Job, Travel};
+use crate::job::{Confirmed, CutOff, CuttingOrder, Job, Travel};
 use crate::library::Library;
 use crate::plan::PathCache;
 use advice::{AdviceJson, advice};
@@ -37,6 +37,8 @@ pub(super) struct EstimatedJson {
 struct JobJson {
     thickness_mm: f64,
     material: String,
+    /// What was not given, but assumed.
+    assumed: Vec<&'static str>,
     passes: usize,
     flushing: &'static str,
     quantity: u32,
@@ -136,6 +138,8 @@ pub(super) struct Asked<'a> {
     pub drawing: &'a Drawing,
     /// What was decided.
     pub job: &'a Job,
+    /// What of it was given for this drawing.
+    pub confirmed: Confirmed,
     /// What it rests on.
     pub library: &'a Library,
     /// Wire paths laid so far.
@@ -155,6 +159,7 @@ pub(super) fn estimated(path: &Path, asked: &Asked<'_>, comparison: &Comparison)
         job: JobJson {
             thickness_mm: job.thickness.mm(),
             material: job.material.clone(),
+            assumed: asked.confirmed.assumed(),
             passes: job.passes,
             flushing: job.flushing.key(),
             quantity: job.quantity,

@@ -1,7 +1,7 @@
 //! The job of a call: material, thickness, passes, wires, order.
 
 use super::Failure;
-use crate::job::{Candidate, CutOff, CuttingOrder, Flushing, Job, Travel, WireRun};
+use crate::job::{Candidate, Confirmed, CutOff, CuttingOrder, Flushing, Job, Travel, WireRun};
 use crate::library::Library;
 use crate::profile::Keep;
 use crate::units::Length;
@@ -13,9 +13,9 @@ pub struct JobArguments {
     /// Thickness of the work, mm.
     #[arg(long, value_name = "MM")]
     pub thickness: f64,
-    /// Material, by its name in the library.
-    #[arg(long, default_value = "cold-work tool steel", value_name = "NAME")]
-    material: String,
+    /// Material, by its name in the library. Default: cold-work tool steel, which is then said to be assumed.
+    #[arg(long, value_name = "NAME")]
+    material: Option<String>,
     /// Passes: 1 is the rough alone.
     #[arg(long, default_value_t = 4, value_name = "N")]
     passes: usize,
@@ -87,7 +87,17 @@ impl From<FlushingArg> for Flushing {
     }
 }
 
+/// The material where none is given.
+const ASSUMED_MATERIAL: &str = "cold-work tool steel";
+
 impl JobArguments {
+    /// What is given for the drawings of this call.
+    pub fn confirmed(&self) -> Confirmed {
+        Confirmed {
+            thickness: true,
+            material: self.material.is_some(),
+        }
+    }
     /// The job that they describe.
     ///
     /// # Errors
@@ -95,7 +105,8 @@ impl JobArguments {
     pub fn job(&self, keep: Keep, library: &Library) -> Result<Job, Failure> {
         let mut job = Job::starting(library);
         job.thickness = Length::from_mm(self.thickness);
-        job.material.clone_from(&self.material);
+        let material = self.material.as_deref().unwrap_or(ASSUMED_MATERIAL);
+        material.clone_into(&mut job.material);
         job.passes = self.passes;
         job.flushing = self.flushing.into();
         job.quantity = self.quantity;

@@ -1,13 +1,14 @@
 //! What `measure` writes as JSON: the fields that scripts rely on.
 
 use super::reading::{Failed, Unread};
-use crate::drawing::{Drawing, Finding, Offer, Proposal};
+use crate::drawing::{Drawing, Finding, Note, NoteKind, Offer, Proposal};
 use crate::geometry::Point;
+use crate::library::Library;
 use crate::measures::{ContourMeasures, Measures, Totals, measure, totals_of_part};
+use crate::notes::{NoteReader, Says, Vocabulary};
 use crate::profile::{Keep, ProfileContour};
+use crate::reason::short;
 use crate::units::Length;
-use crate::words::reading::{self, unit_reason};
-use crate::words::{System, findings, offers};
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 use std::io::Write;
@@ -34,20 +35,121 @@ pub fn write_object(
 #[derive(Debug, Serialize)]
 pub struct Measured<'a> {
     file: String,
-    pub units: UnitsText,
+    pub units: UnitsText<'a>,
+    pub scale: ScaleText,
     bounds_mm: Option<[f64; 4]>,
     pub contours: Vec<ContourText<'a>>,
     pub totals: TotalsText,
     /// Contours that belong together, each part with totals of its own.
     parts: Vec<PartText>,
+    /// What the drawing's texts and dimensions say.
+    pub notes: Vec<NoteText<'a>>,
     pub import: ImportText<'a>,
 }
 
 #[derive(Debug, Serialize)]
-pub struct UnitsText {
+pub struct ScaleText {
+    /// Drawn size over true size.
+    pub used: f64,
+    pub from: &'static str,
+    /// What the drawing says itself, where that is another one. Never taken unasked.
+    pub offered: Option<OfferedScale>,
+}
+
+#[derive(Debug, Serialize)]
+pub struct OfferedScale {
+    scale: f64,
+    from: &'static str,
+    /// How to take it on the command line.
+    pub accept: String,
+}
+
+#[derive(Debug, Serialize)]
+pub struct NoteText<'a> {
+    pub text: &'a str,
+    /// The text that heads it, as in the cells of a title block.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    head: Option<&'a str>,
+    /// Null in a layout, which is a sheet of its own.
+    at_mm: Option<[f64; 2]>,
+    kind: &'static str,
+    layer: &'a str,
+    pub says: SaysText,
+}
+
+/// Only what is plain.
+#[derive(Debug, Serialize)]
+pub struct SaysText {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    thickness_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    quantity: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    material: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    ra_um: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    tolerance_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    scale: Option<f64>,
+}
+
+impl SaysText {
+    /// What is said, as a person reads it; empty for nothing.
+    pub fn words(&self) -> String {
+        let number = |name: &str, value: Option<f64>, unit: &str| {
+            value.map(|v| format!("{name} {}{unit}", short(v)))
+        };
+        let all = [
+            number("thickness", self.thickness_mm, " mm"),
+            self.quantity.map(|n| format!("quantity {n}")),
+            self.material.as_ref().map(|m| format!("material {m}")),
+            number("Ra", self.ra_um, " µm"),
+            number("tolerance ±", self.tolerance_mm, " mm"),
+            number("drawn over true size", self.scale, ""),
+        ];
+        all.into_iter().flatten().collect::<Vec<_>>().join(", ")
+    }
+}
+
+impl From<Says> for SaysText {
+    fn from(says: Says) -> Self {
+        Self {
+            thickness_mm: says.thickness.map(Length::mm),
+            quantity: says.quantity,
+            material: says.material,
+            ra_um: says.roughness_um,
+            tolerance_mm: says.tolerance.map(Length::mm),
+            scale: says.scale.map(crate::drawing::Scale::factor),
+        }
+    }
+}
+
+fn notes(drawing: &Drawing) -> Vec<NoteText<'_>> {
+    let vocabulary = Vocabulary::of(Library::built_in());
+    let reader = NoteReader::new(&vocabulary, &drawing.units);
+    let note = |n: &'_ Note| SaysText::from(reader.says(n));
+    let all = drawing.notes.iter();
+    all.map(|n| NoteText {
+        text: &n.text,
+        head: n.head.as_deref(),
+        at_mm: (!n.in_layout).then(|| pair(&n.at)),
+        kind: match n.kind {
+            NoteKind::Text => "text",
+            NoteKind::Attribute => "attribute",
+            NoteKind::Dimension => "dimension",
+        },
+        layer: &n.layer,
+        says: note(n),
+    })
+    .collect()
+}
+
+#[derive(Debug, Serialize)]
+pub struct UnitsText<'a> {
     used: &'static str,
     from: &'static str,
-    pub reason: String,
+    pub reason: &'a str,
 }
 
 #[derive(Debug, Serialize)]
@@ -87,7 +189,7 @@ struct PartText {
 #[derive(Debug, Serialize)]
 struct ProposalText<'a> {
     code: &'static str,
-    reason: String,
+    reason: &'a str,
     layer: &'a str,
     contours: Vec<usize>,
     curves: usize,
@@ -109,7 +211,7 @@ pub struct FindingText<'a> {
     code: &'static str,
     pub severity: &'static str,
     count: usize,
-    pub message: String,
+    pub message: &'a str,
     pub at_mm: Option<[f64; 2]>,
     #[serde(serialize_with = "pairs")]
     places_mm: &'a [Point],
@@ -147,12 +249,22 @@ impl<'a> Measured<'a> {
             units: UnitsText {
                 used: drawing.units.used.sign(),
                 from: drawing.units.from.word(),
-                reason: unit_reason(&drawing.units, System::Metric),
+                reason: &drawing.units.reason,
+            },
+            scale: ScaleText {
+                used: drawing.scale.used.scale.factor(),
+                from: drawing.scale.used.from.word(),
+                offered: drawing.scale.offered.map(|o| OfferedScale {
+                    scale: o.scale.factor(),
+                    from: o.from.word(),
+                    accept: format!("--scale {}", o.scale),
+                }),
             },
             bounds_mm: (!b.is_empty()).then_some([b.min.x, b.min.y, b.max.x, b.max.y]),
             contours: contours(drawing, &measures),
             totals: TotalsText::of(&measures.totals),
             parts: parts(drawing, &measures),
+            notes: notes(drawing),
             import: import(drawing),
         }
     }
@@ -221,7 +333,7 @@ fn contours<'a>(drawing: &'a Drawing, measures: &Measures) -> Vec<ContourText<'a
 
 fn import(drawing: &Drawing) -> ImportText<'_> {
     ImportText {
-        verdict: drawing.verdict.word(),
+        verdict: drawing.verdict.words(),
         read: &drawing.read,
         skipped: &drawing.skipped,
         findings: drawing.findings.iter().map(finding).collect(),
@@ -230,7 +342,7 @@ fn import(drawing: &Drawing) -> ImportText<'_> {
             .iter()
             .map(|p| ProposalText {
                 code: p.kind.code(),
-                reason: reading::reason(&p.reason, System::Metric),
+                reason: &p.reason,
                 layer: &p.layer,
                 contours: contours_of(drawing, p),
                 curves: p.curves.len(),
@@ -242,10 +354,10 @@ fn import(drawing: &Drawing) -> ImportText<'_> {
 
 fn finding(f: &Finding) -> FindingText<'_> {
     FindingText {
-        code: f.code(),
-        severity: f.severity().word(),
+        code: f.code,
+        severity: f.severity.word(),
         count: f.count,
-        message: findings::sentence(f, System::Metric),
+        message: &f.message,
         at_mm: f.at.first().map(pair),
         places_mm: &f.at,
         lines: &f.lines,
@@ -256,7 +368,7 @@ fn finding(f: &Finding) -> FindingText<'_> {
 fn offer(o: &Offer) -> OfferText {
     OfferText {
         id: o.id(),
-        does: offers::sentence(o, System::Metric),
+        does: o.words(),
         from_mm: pair(&o.from),
         to_mm: pair(&o.to),
         accept: format!("--accept {}", o.id()),

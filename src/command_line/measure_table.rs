@@ -5,7 +5,6 @@ use super::reading::Unread;
 use super::table;
 use crate::drawing::Drawing;
 use crate::profile::Keep;
-use crate::words::findings::verdict;
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 use std::path::Path;
@@ -26,8 +25,7 @@ pub fn write_text(
     writeln!(
         out,
         "  Verdict: {}. Unit {}",
-        verdict(drawing.verdict),
-        measured.units.reason
+        measured.import.verdict, measured.units.reason
     )?;
     let number = |v: Option<f64>| v.map_or_else(|| "-".to_owned(), |v| format!("{v:.3}"));
     let rows: Vec<Vec<String>> = measured
@@ -78,6 +76,23 @@ pub fn write_text(
         counts(&drawing.read),
         counts(&drawing.skipped)
     )?;
+    let used = drawing.scale.used.scale;
+    if !used.is_true_size() {
+        writeln!(out, "  Drawn {used}; lengths are true size.")?;
+    }
+    if let Some(offered) = &measured.scale.offered {
+        writeln!(
+            out,
+            "  The drawing says another scale; to take it: {}.",
+            offered.accept
+        )?;
+    }
+    for note in &measured.notes {
+        let says = note.says.words();
+        if !says.is_empty() {
+            writeln!(out, "  Says {says}: “{}”", note.text.replace('\n', " / "))?;
+        }
+    }
     for finding in &measured.import.findings {
         write!(out, "  {}: {}", finding.severity, finding.message)?;
         if let Some([x, y]) = finding.at_mm {

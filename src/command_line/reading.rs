@@ -1,12 +1,12 @@
 //! How to read the drawings of a call, and what is written for one that cannot be read.
 
-use crate::drawing::{self, Drawing, Offer, Progress, ReadError, ReadOptions, UnitChoice};
+use crate::drawing::{
+    self, Drawing, Offer, Progress, ReadError, ReadOptions, Scale, ScaleChoice, UnitChoice,
+};
 use crate::profile::Keep;
 use crate::units::Length;
-use crate::words::reading;
 use clap::ValueEnum;
 use serde::Serialize;
-use std::fmt;
 use std::path::Path;
 
 /// Arguments that say how to read a drawing.
@@ -15,6 +15,10 @@ pub struct Reading {
     /// Unit of the drawings: auto, mm, in, ft, cm, m, um, thou or none (taken as mm).
     #[arg(long, value_name = "UNIT", default_value = "auto")]
     units: UnitChoice,
+    /// Scale that the drawings are drawn at, drawn size to true size, such as 10:1 or 1:2. Default: true size; what
+    /// a drawing says itself is a finding.
+    #[arg(long, value_name = "DRAWN:TRUE")]
+    scale: Option<Scale>,
     /// Loose ends up to this far apart are joined, mm.
     #[arg(long, value_name = "MM", default_value = "0.02", value_parser = gap)]
     join_gap: f64,
@@ -46,6 +50,7 @@ impl Reading {
     fn options(&self) -> ReadOptions {
         ReadOptions {
             units: self.units,
+            scale: self.scale.map(ScaleChoice::chosen).unwrap_or_default(),
             join_gap: Length::from_mm(self.join_gap),
             join_at_sides: matches!(self.join_at_sides, SidesWord::Always),
             outline_at_sides: matches!(self.join_at_sides, SidesWord::Outline),
@@ -108,34 +113,21 @@ enum SidesWord {
 }
 
 /// Why a file of a call comes to nothing.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum Unread {
     /// It is no readable drawing.
-    Drawing(ReadError),
+    #[error(transparent)]
+    Drawing(#[from] ReadError),
     /// It makes no offer of that id.
+    #[error("The drawing makes no offer \"{0}\".")]
     NoSuchOffer(String),
-}
-
-impl From<ReadError> for Unread {
-    fn from(error: ReadError) -> Self {
-        Self::Drawing(error)
-    }
-}
-
-impl fmt::Display for Unread {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Drawing(error) => f.write_str(&reading::problem(error)),
-            Self::NoSuchOffer(id) => write!(f, "The drawing makes no offer \"{id}\"."),
-        }
-    }
 }
 
 impl Unread {
     /// What to do about it.
     pub fn hint(&self) -> &'static str {
         match self {
-            Self::Drawing(error) => reading::hint(error),
+            Self::Drawing(error) => error.hint(),
             Self::NoSuchOffer(_) => "See the ids that measure lists with the findings.",
         }
     }

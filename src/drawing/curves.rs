@@ -1,6 +1,7 @@
 //! Entities become curves: insertions are expanded, and each curve becomes lines and arcs with its true
 //! length and area.
 
+mod annotations;
 mod blocks;
 mod conic;
 mod curve;
@@ -9,7 +10,8 @@ mod frame;
 mod quadrature;
 mod spline;
 
-pub(crate) use blocks::{Expanded, StandIn, expand};
+pub(crate) use annotations::{PlacedDimension, PlacedText};
+pub(crate) use blocks::{Expanded, expand};
 pub use curve::Curve;
 pub(crate) use curve::{Piece, of_segment};
 pub(crate) use quadrature::{Measure, joined};

@@ -3,6 +3,7 @@
 //! `group_codes` reads what customers send, `scan` finds header, layers, blocks and entities, `decode`
 //! with `fields` makes each one's geometry, `hatch` and `mline` that of what may stand in for curves.
 
+mod annotations;
 mod binary_codes;
 mod decode;
 mod entity;
@@ -13,21 +14,21 @@ mod hatch;
 mod hints;
 pub mod limits;
 mod mline;
-mod noticed;
+mod plain_text;
 mod progress;
 mod record;
 mod scan;
 mod text;
 mod values;
 
+pub(crate) use annotations::{Annotations, DimensionEntity, Measuring, TextEntity};
 pub(crate) use entity::{Entity, FlatVertex, InsertData, Kind, Shape, SplineData, Vec3};
-pub use error::{FileKind, ReadError};
+pub use error::ReadError;
 pub(crate) use error::{check_form, not_a_drawing};
 pub(crate) use group_codes::without_byte_order_mark;
 pub(crate) use hints::Hint;
-pub(crate) use limits::{KEPT_PLACES, LARGEST_NUMBER, SPLINE_DEGREE};
-pub(crate) use noticed::{Entry, Noticed, Value};
-pub use noticed::{Fault, Severity};
+pub(crate) use limits::{BLOCK_DEPTH, KEPT_PLACES, LARGEST_NUMBER, SPLINE_DEGREE};
+pub(crate) use plain_text::{plain_line, plain_paragraphs};
 pub(crate) use progress::Cancelled;
 pub use progress::Progress;
 pub(crate) use scan::{SHARE, Scan, scan};

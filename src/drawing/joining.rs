@@ -12,7 +12,5 @@ mod offers;
 mod sides;
 
 pub(crate) use box_index::BoxIndex;
-pub use contours::Status;
-pub(crate) use contours::{Rules, assemble};
-pub(crate) use offers::takes_edges;
+pub(crate) use contours::assemble;
 pub use offers::{Offer, OfferKind};

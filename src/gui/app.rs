@@ -127,6 +127,7 @@ impl App {
                 side: None,
                 against: None,
                 skims: true,
+                notes: true,
                 feed: false,
                 readings: Vec::new(),
                 palette: None,

@@ -9,6 +9,7 @@ mod fill;
 mod legend;
 mod marks;
 mod model;
+mod notes;
 mod overlay;
 mod paint;
 mod pick;
@@ -189,6 +190,7 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
         painter.extend(moment_shapes(canvas, seen, view, m, dark, t));
     }
     painter.extend(prominent_shapes(canvas, seen, view, t));
+    notes::paint(&painter, seen, view, t);
     starts::paint(&painter, seen, view, canvas.moving, under.grip, t);
     marks::paint(&painter, seen, view, t);
     overlay::labels(&painter, placement, rect, view, t);
@@ -255,7 +257,7 @@ fn about_pointed(
     } else if let Some(spot) = under.mark {
         response
             .on_hover_cursor(CursorIcon::PointingHand)
-            .on_hover_text_at_pointer(marks::words(view.file, spot, view.style.system));
+            .on_hover_text_at_pointer(marks::words(view.file, spot));
     } else if let Some(target) = canvas.hovered {
         response
             .on_hover_cursor(CursorIcon::PointingHand)

@@ -26,6 +26,8 @@ pub enum Command {
     Fit,
     /// Skims beside the rough.
     ShowSkims,
+    /// The drawing's texts.
+    ShowNotes,
     /// The path by its feed.
     ShadeFeed,
     /// Let the time run.
@@ -68,7 +70,7 @@ pub enum Command {
 
 impl Command {
     /// All, in the order of menu and palette.
-    pub const ALL: [Self; 29] = [
+    pub const ALL: [Self; 30] = [
         Self::Open,
         Self::OpenPath,
         Self::SaveReport,
@@ -79,6 +81,7 @@ impl Command {
         Self::SwitchUnits,
         Self::Fit,
         Self::ShowSkims,
+        Self::ShowNotes,
         Self::ShadeFeed,
         Self::Play,
         Self::WholePath,
@@ -113,6 +116,7 @@ impl Command {
             Self::SwitchUnits => "Switch between mm and inch",
             Self::Fit => "Fit drawing",
             Self::ShowSkims => "Show skims",
+            Self::ShowNotes => "Show texts",
             Self::ShadeFeed => "Shade by feed",
             Self::Play => "Play or pause",
             Self::WholePath => "Show the whole path",
@@ -150,6 +154,9 @@ impl Command {
             Self::SwitchUnits => "Lengths, areas, rates, wire and mass in the other system",
             Self::Fit => "Bring the whole drawing into view",
             Self::ShowSkims => "Draw the skims beside the rough path",
+            Self::ShowNotes => {
+                "Show where the drawing's texts and dimensions stand, and what they say"
+            }
             Self::ShadeFeed => "Shade the path by its local feed: strong where the wire is slow",
             Self::Play => "Let the wire run through the job, or stand still",
             Self::WholePath => "Leave the moment and show the path as a whole",
@@ -196,6 +203,7 @@ impl Command {
             Self::SwitchUnits => bare(Key::U),
             Self::Fit => bare(Key::F),
             Self::ShowSkims => bare(Key::K),
+            Self::ShowNotes => bare(Key::M),
             Self::ShadeFeed => bare(Key::H),
             Self::Play => bare(Key::P),
             Self::WholePath => bare(Key::W),

@@ -12,9 +12,10 @@ use super::worker::Reading;
 use crate::drawing::{Drawing, Offer, Progress, ReadOptions};
 use crate::estimate::{Comparison, Estimate, Question};
 use crate::geometry::Point;
-use crate::job::Job;
+use crate::job::{Confirmed, Job};
 use crate::library::Library;
 use crate::measures::Measures;
+use crate::notes::Says;
 use crate::plan::PathCache;
 use crate::profile::Profile;
 use crate::reason::Figure;
@@ -59,6 +60,8 @@ pub struct Decided {
     pub job: Job,
     /// How the drawing is read.
     pub options: ReadOptions,
+    /// What of the job was given for this drawing.
+    pub confirmed: Confirmed,
 }
 
 /// What the panel on the right shows.
@@ -146,6 +149,8 @@ pub struct Asked {
 pub enum Action {
     /// The job as it should be.
     Edit(Box<Job>),
+    /// The job as it should be, and what of it is given for this drawing, changed or not.
+    Give(Box<Job>, Confirmed),
     /// An input that cannot be used: what is wrong and what to do.
     Refuse(String),
     /// A message is read.
@@ -241,6 +246,10 @@ pub struct OpenFile {
     pub profile: Arc<Profile>,
     /// What the user decides.
     pub job: Job,
+    /// What of it was given for this drawing; the rest is assumed.
+    pub confirmed: Confirmed,
+    /// What each of the drawing's notes says plainly.
+    pub says: Arc<[Says]>,
     /// How it is to be read: what was decided last, while `reading` says how it was read.
     pub wanted: ReadOptions,
     /// Earlier decisions.
@@ -332,6 +341,7 @@ impl OpenFile {
         Decided {
             job: self.job.clone(),
             options: self.wanted.clone(),
+            confirmed: self.confirmed,
         }
     }
     /// Number of the part that is cut alone; `None` when all are cut together.
@@ -361,6 +371,8 @@ pub struct Shown {
     pub skims: bool,
     /// Whether the path is shaded by its feed.
     pub feed: bool,
+    /// Whether the drawing's texts are shown.
+    pub notes: bool,
     /// Drawings that are being read, the current one first.
     pub readings: Vec<BeingRead>,
     /// The command palette with what was typed.
@@ -397,6 +409,8 @@ pub struct View<'a> {
     pub skims: bool,
     /// Whether the path is shaded by its feed.
     pub feed: bool,
+    /// Whether the drawing's texts are shown.
+    pub notes: bool,
     /// The drawing in front against another one, while that page is open.
     pub pair: Option<&'a Pair>,
     /// The library.

@@ -12,15 +12,18 @@ use crate::estimate;
 use crate::job::Job;
 use crate::library::Library;
 use crate::measures;
+use crate::notes::{NoteReader, Says, Vocabulary};
 use crate::plan::PathCache;
 use crate::profile::Profile;
-use crate::words::reading::{hint, problem};
 use std::borrow::Cow;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::Duration;
+
+/// Largest file that is read, bytes; a drawing of a profile is far smaller.
+const LARGEST_FILE: u64 = 1 << 30;
 
 /// Where a drawing comes from.
 #[derive(Debug, Clone)]
@@ -48,6 +51,8 @@ pub struct Reading {
     pub replaces: Option<u64>,
     /// How far it is, and the way to stop it.
     pub progress: Progress,
+    /// What materials are called, to understand the drawing's notes.
+    pub vocabulary: Arc<Vocabulary>,
 }
 
 /// What is to be done.
@@ -81,6 +86,8 @@ pub struct Read {
     pub drawing: Drawing,
     /// Its polylines.
     pub model: Model,
+    /// What each of its notes says plainly.
+    pub says: Arc<[Says]>,
 }
 
 /// What came of a request.
@@ -300,11 +307,10 @@ fn answer(request: Request) -> Reply {
 }
 
 fn read(reading: &Reading) -> Result<Box<Read>, String> {
-    let told = |e: drawing::ReadError| with_hint(&problem(&e), hint(&e));
+    let told = |e: drawing::ReadError| with_hint(&e.to_string(), e.hint());
     let drawing = match &reading.known {
         Some(known) => known.rejoin(&reading.options, &reading.progress),
-        None => bytes_of(reading)
-            .and_then(|bytes| drawing::read(&bytes, &reading.options, &reading.progress)),
+        None => drawing::read(&bytes_of(reading)?, &reading.options, &reading.progress),
     };
     let drawing = drawing.map_err(told)?;
     let profile = &drawing.profile;
@@ -317,14 +323,32 @@ fn read(reading: &Reading) -> Result<Box<Read>, String> {
         );
     }
     let model = Model::new(profile);
-    Ok(Box::new(Read { drawing, model }))
+    let reader = NoteReader::new(&reading.vocabulary, &drawing.units);
+    let says = drawing.notes.iter().map(|n| reader.says(n)).collect();
+    Ok(Box::new(Read {
+        drawing,
+        model,
+        says,
+    }))
 }
 
 /// The bytes of a drawing.
-fn bytes_of(reading: &Reading) -> Result<Cow<'_, [u8]>, drawing::ReadError> {
+fn bytes_of(reading: &Reading) -> Result<Cow<'_, [u8]>, String> {
     Ok(match &reading.source {
         Source::Bytes(bytes) => Cow::Borrowed(bytes.as_ref()),
-        Source::Path(path) => Cow::Owned(drawing::bytes_of(path, &reading.progress)?),
+        Source::Path(path) => {
+            let told = |e: std::io::Error| {
+                format!("It cannot be opened ({e}). Check the path and whether you may read it.")
+            };
+            let about = std::fs::metadata(path).map_err(told)?;
+            if about.is_dir() {
+                return Err("It is a folder. Choose a DXF drawing in it.".to_owned());
+            }
+            if about.len() > LARGEST_FILE {
+                return Err("It is larger than 1 GB. Export the profile alone.".to_owned());
+            }
+            Cow::Owned(std::fs::read(path).map_err(told)?)
+        }
     })
 }
 

@@ -60,8 +60,12 @@ pub fn html(report: &Report<'_>) -> String {
     }
     let _ = write!(
         out,
-        ". A planning aid, no machine setting.</p><p>{}</p><div class=\"top\">{}<dl>{}</dl></div>",
+        ". A planning aid, no machine setting.</p><p>{}{}</p><div class=\"top\">{}<dl>{}</dl></div>",
         escaped(&sentence(report)),
+        report
+            .confirmed
+            .words()
+            .map_or_else(String::new, |words| format!(" <b>{words}</b>")),
         drawing::svg(report),
         assumptions(report)
     );

@@ -1,10 +1,12 @@
 //! Insertions become the curves of their blocks, nested, scaled, mirrored and in rows and columns.
 
+use super::annotations::{PlacedDimension, PlacedText};
 use super::curve::{Curve, make};
 use super::frame::Frame;
 use crate::drawing::format::{
-    Cancelled, Entity, Fault, Hint, InsertData, Kind, Noticed, Progress, SHARE, Scan, Shape, limits,
+    Annotations, Cancelled, Entity, Hint, InsertData, Progress, SHARE, Scan, Shape, limits,
 };
+use crate::drawing::meaning::{Fault, Findings, StandIn};
 use crate::geometry::Point;
 
 /// Curves between two looks at the progress handle.
@@ -23,19 +25,12 @@ pub struct Expanded {
     pub points: Vec<Point>,
     /// Where texts stand, mm about the profile's origin.
     pub texts: Vec<Point>,
+    /// What the model space, its insertions and the layouts say.
+    pub notes: Vec<PlacedText>,
+    /// The dimensions of the model space and its insertions.
+    pub dimensions: Vec<PlacedDimension>,
     /// What could stand in for curves.
     pub stand_ins: Vec<StandIn>,
-}
-
-/// A hatched area or a multiline whose edges are among the curves.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct StandIn {
-    /// What it is.
-    pub kind: Kind,
-    /// Its first curve.
-    pub first: usize,
-    /// It lies in the model space itself, not in a block.
-    pub in_model: bool,
 }
 
 /// What an entity inherits from the insertions around it.
@@ -52,7 +47,7 @@ struct Context {
 struct Expansion<'a> {
     scan: &'a Scan,
     origin: Point,
-    noticed: &'a mut Noticed,
+    findings: &'a mut Findings,
     progress: &'a Progress,
     out: Expanded,
     open_blocks: Vec<u32>,
@@ -73,23 +68,23 @@ pub fn expand(
     scan: &Scan,
     to_mm: f64,
     origin: Point,
-    noticed: &mut Noticed,
+    findings: &mut Findings,
     progress: &Progress,
 ) -> Result<Expanded, Cancelled> {
-    let mut own = noticed.clone();
+    let mut own = findings.clone();
     let expanded = expand_some(scan, (to_mm, origin), &mut own, progress, false)?;
     let is_seen = |c: &Curve| !c.hidden && !c.segments.is_empty();
     if expanded.curves.iter().any(is_seen) || !scan.entities.iter().any(|e| e.kind.stands_in()) {
-        *noticed = own;
+        *findings = own;
         return Ok(expanded);
     }
-    expand_some(scan, (to_mm, origin), noticed, progress, true)
+    expand_some(scan, (to_mm, origin), findings, progress, true)
 }
 
 fn expand_some(
     scan: &Scan,
     (to_mm, origin): (f64, Point),
-    noticed: &mut Noticed,
+    findings: &mut Findings,
     progress: &Progress,
     stand_ins: bool,
 ) -> Result<Expanded, Cancelled> {
@@ -97,7 +92,7 @@ fn expand_some(
     let mut expansion = Expansion {
         scan,
         origin,
-        noticed,
+        findings,
         progress,
         out: Expanded::default(),
         open_blocks: Vec::new(),
@@ -118,6 +113,8 @@ fn expand_some(
         hint: Hint::None,
     };
     expansion.texts(&scan.texts, &context.frame);
+    expansion.says(&scan.annotations, &context);
+    expansion.layouts_say(&context.frame);
     for (k, &i) in scan.model.iter().enumerate() {
         if k.is_multiple_of(CURVES_A_STEP) {
             let done = k as f64 / scan.model.len() as f64;
@@ -178,7 +175,7 @@ impl Expansion<'_> {
             Shape::Edges(edges) => {
                 let first = self.out.curves.len();
                 self.out.stand_ins.push(StandIn {
-                    kind: entity.kind,
+                    kind: entity.kind.word(),
                     first,
                     in_model: context.inherited.is_none(),
                 });
@@ -202,7 +199,7 @@ impl Expansion<'_> {
             } else {
                 (Fault::TooManySegments, self.segment_limit)
             };
-            self.noticed.add_number(fault, limit, None, Some(at));
+            self.findings.add_sized(fault, limit as f64, None, Some(at));
         }
         self.full
     }
@@ -213,6 +210,87 @@ impl Expansion<'_> {
         self.out
             .texts
             .extend(places.take(room).filter(|p| p.is_finite()));
+    }
+
+    /// What is said in the model space or an insertion, as far as it is seen.
+    fn says(&mut self, list: &Annotations, context: &Context) {
+        if context.hidden {
+            return;
+        }
+        let scan = self.scan;
+        let layer_of = |layer: u32| {
+            let inherited = context.inherited.map_or(0, |(layer, _)| layer);
+            let layer = if layer == 0 { inherited } else { layer };
+            Some(&scan.layers[layer as usize]).filter(|l| l.visible())
+        };
+        for text in list.texts.iter().filter(|t| !t.invisible) {
+            if self.out.notes.len() >= limits::NOTES {
+                break;
+            }
+            let Some(layer) = layer_of(text.layer) else {
+                continue;
+            };
+            let placed = PlacedText::of(text, &context.frame, self.origin, &layer.name);
+            self.out.notes.extend(placed);
+        }
+        for dimension in list.dimensions.iter().filter(|d| !d.invisible) {
+            if self.out.dimensions.len() >= limits::NOTES {
+                break;
+            }
+            let Some(layer) = layer_of(dimension.layer) else {
+                continue;
+            };
+            let picture = dimension.picture.map(|b| &scan.blocks[b as usize]);
+            let shown = picture.and_then(|b| match b.annotations.texts.as_slice() {
+                [text] => Some(text),
+                _ => None,
+            });
+            let frame = (&context.frame, self.origin);
+            let placed = PlacedDimension::of(dimension, shown, frame, &layer.name);
+            self.out.dimensions.extend(placed);
+        }
+        for picture in &list.pictures {
+            let block = &scan.blocks[picture.block as usize];
+            let (Some(base), Some(_)) = (block.base, layer_of(picture.layer)) else {
+                continue;
+            };
+            // A table's own block holds texts and lines, no further table.
+            if !block.annotations.pictures.is_empty() {
+                continue;
+            }
+            let placed = Frame::placed([1.0; 3], 0.0, picture.at);
+            let frame = context.frame.after(&placed).after_moving(base.map(|c| -c));
+            let inherited = context.inherited;
+            let inner = Context {
+                frame,
+                inherited: inherited.or(Some((picture.layer, 256))),
+                ..*context
+            };
+            self.says(&block.annotations, &inner);
+        }
+    }
+
+    /// What the layouts and the blocks inserted in them say; their places are those of the sheet.
+    fn layouts_say(&mut self, frame: &Frame) {
+        let scan = self.scan;
+        let blocks = scan.layout_blocks.iter();
+        let of_blocks = blocks.map(|&b| &scan.blocks[b as usize].annotations);
+        for list in std::iter::once(&scan.layouts).chain(of_blocks) {
+            for text in list.texts.iter().filter(|t| !t.invisible) {
+                if self.out.notes.len() >= limits::NOTES {
+                    return;
+                }
+                let layer = &scan.layers[text.layer as usize];
+                if !layer.visible() {
+                    continue;
+                }
+                let placed = PlacedText::of(text, frame, self.origin, &layer.name);
+                self.out.notes.extend(placed.map(|p| PlacedText {
+                    in_layout: true,
+                    ..p
+                }));
+            }
+        }
     }
 
     fn curve(
@@ -228,13 +306,13 @@ impl Expansion<'_> {
         };
         let place = made.segments.first().map(|s| s.a + self.origin);
         for &fault in &made.faults {
-            self.noticed.add(fault, place, Some(entity.at));
+            self.findings.add(fault, place, Some(entity.at));
         }
         let entry = &self.scan.layers[layer as usize];
         if context.hidden || entity.invisible {
-            self.noticed.add(Fault::Invisible, place, Some(entity.at));
+            self.findings.add(Fault::Invisible, place, Some(entity.at));
         } else if !entry.visible() {
-            self.noticed
+            self.findings
                 .add_named(Fault::HiddenLayer, &entry.name, place, Some(entity.at));
         }
         self.segments += made.segments.len();
@@ -267,27 +345,27 @@ impl Expansion<'_> {
         let place = Some(plane.point(insert.at) + self.origin);
         let block = &self.scan.blocks[insert.block as usize];
         let Some(base) = block.base else {
-            self.noticed
+            self.findings
                 .add_named(Fault::BlockMissing, &block.name, place, Some(entity.at));
             return Ok(());
         };
         if self.open_blocks.contains(&insert.block) {
-            self.noticed
+            self.findings
                 .add_named(Fault::BlockRecursive, &block.name, place, Some(entity.at));
             return Ok(());
         }
         if self.open_blocks.len() >= limits::BLOCK_DEPTH {
-            self.noticed
+            self.findings
                 .add_named(Fault::BlockTooDeep, &block.name, place, Some(entity.at));
             return Ok(());
         }
         let mut scale = insert.scale;
         if scale.contains(&0.0) {
-            self.noticed
+            self.findings
                 .add(Fault::InsertScaleZero, place, Some(entity.at));
             scale = scale.map(|s| if s == 0.0 { 1.0 } else { s });
         }
-        self.noticed
+        self.findings
             .add_uncounted_places(Fault::SkippedInBlock, block.skipped);
         self.open_blocks.push(insert.block);
         let hint = match context.hint {
@@ -317,6 +395,7 @@ impl Expansion<'_> {
                     ..*context
                 };
                 self.texts(&block.texts, &inner.frame);
+                self.says(&block.annotations, &inner);
                 for i in block.entities.clone() {
                     self.entity(&self.scan.entities[i], &inner)?;
                 }

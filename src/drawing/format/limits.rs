@@ -24,3 +24,8 @@ pub const KEPT_PLACES: usize = 1000;
 pub const STACK_BYTES: usize = 64 << 20;
 /// Largest number in an entity and largest coordinate, mm: a thousand times the way to the moon.
 pub const LARGEST_NUMBER: f64 = 1e12;
+
+/// Texts, and dimensions, that are kept of a drawing: more say nothing that anyone would read.
+pub const NOTES: usize = 5000;
+/// Bytes of texts that are kept of a file.
+pub const TEXT_BYTES: usize = 2 << 20;

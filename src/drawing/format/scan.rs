@@ -3,14 +3,16 @@
 //! The structure is followed loosely: a missing ENDSEC, ENDBLK or SEQEND is put right by what comes
 //! next, keywords count in any case, sections without use for a profile are passed over.
 
+mod annotations;
 mod entities;
 mod tables;
 
+use super::annotations::{Annotations, own_factor};
 use super::entity::{Entity, Shape};
 use super::group_codes::Reader;
-use super::noticed::{Fault, Noticed};
 use super::progress::{Cancelled, Progress};
 use super::record::{Record, drop_groups, first_text};
+use crate::drawing::meaning::{Fault, Findings};
 use encoding_rs::Encoding;
 use std::collections::{BTreeMap, HashMap};
 use std::ops::Range;
@@ -32,6 +34,8 @@ pub struct Header {
     pub units: Option<i64>,
     /// `$MEASUREMENT`: 0 English, 1 metric.
     pub measurement: Option<i64>,
+    /// `$DIMLFAC`, for dimensions whose style the file does not hold.
+    pub dimension_factor: Option<f64>,
 }
 
 /// What the file says about a layer.
@@ -69,6 +73,8 @@ pub struct Block {
     pub skipped: usize,
     /// Where texts stand in it.
     pub texts: Vec<[f64; 3]>,
+    /// What it says.
+    pub annotations: Annotations,
 }
 
 /// All that was found.
@@ -88,6 +94,12 @@ pub struct Scan {
     pub skipped: BTreeMap<String, usize>,
     /// Where texts stand in the model space.
     pub texts: Vec<[f64; 3]>,
+    /// What the model space says.
+    pub annotations: Annotations,
+    /// What the layouts (paper space) say.
+    pub layouts: Annotations,
+    /// Blocks inserted in layouts, for what they say.
+    pub layout_blocks: Vec<u32>,
     /// Whether there was an ENTITIES section.
     pub has_entities_section: bool,
     /// Pairs in the file.
@@ -117,7 +129,7 @@ enum Parent {
 
 struct Scanner<'a, 'f> {
     out: Scan,
-    noticed: &'f mut Noticed,
+    findings: &'f mut Findings,
     section: Section,
     block: Option<usize>,
     parent: Parent,
@@ -128,6 +140,12 @@ struct Scanner<'a, 'f> {
     block_ids: HashMap<Vec<u8>, u32>,
     /// Line types of the table, in capitals: is it dashed and dotted?
     line_types: HashMap<Vec<u8>, bool>,
+    /// Dimension styles of the table, in capitals: by what they multiply what is drawn.
+    dimension_styles: HashMap<Vec<u8>, f64>,
+    /// The factor among the extended data of the record that is being finished.
+    own_factor: Option<f64>,
+    /// Bytes of texts that are kept so far.
+    text_bytes: usize,
     encoding: Option<&'static Encoding>,
     ended: bool,
     /// The record that is being collected; its memory serves the next one too.
@@ -136,11 +154,11 @@ struct Scanner<'a, 'f> {
 }
 
 /// Reads the pairs of a file without a byte order mark.
-pub fn scan(bytes: &[u8], noticed: &mut Noticed, progress: &Progress) -> Result<Scan, Cancelled> {
+pub fn scan(bytes: &[u8], findings: &mut Findings, progress: &Progress) -> Result<Scan, Cancelled> {
     let mut reader = Reader::new(bytes, progress);
     let mut scanner = Scanner {
         out: Scan::default(),
-        noticed,
+        findings,
         section: Section::None,
         block: None,
         parent: Parent::None,
@@ -149,6 +167,9 @@ pub fn scan(bytes: &[u8], noticed: &mut Noticed, progress: &Progress) -> Result<
         layer_names: HashMap::new(),
         block_ids: HashMap::new(),
         line_types: HashMap::new(),
+        dimension_styles: HashMap::new(),
+        own_factor: None,
+        text_bytes: 0,
         encoding: None,
         ended: false,
         record: Record::default(),
@@ -182,13 +203,13 @@ pub fn scan(bytes: &[u8], noticed: &mut Noticed, progress: &Progress) -> Result<
     scanner.end_parent();
     scanner.end_block();
     for &at in &reader.lost {
-        scanner.noticed.add(Fault::Damaged, None, Some(at));
+        scanner.findings.add(Fault::Damaged, None, Some(at));
     }
     scanner
-        .noticed
+        .findings
         .add_uncounted_places(Fault::Damaged, reader.lost_count - reader.lost.len());
     if !scanner.ended {
-        scanner.noticed.add(Fault::CutOff, None, None);
+        scanner.findings.add(Fault::CutOff, None, None);
     }
     Ok(scanner.out)
 }
@@ -199,6 +220,9 @@ impl Scanner<'_, '_> {
             return;
         }
         let mut record = std::mem::take(&mut self.record);
+        if record.word == b"DIMENSION" {
+            self.own_factor = own_factor(&record.pairs);
+        }
         drop_groups(&mut record.pairs);
         match record.word.as_slice() {
             b"SECTION" => self.begin_section(&record),
@@ -213,6 +237,7 @@ impl Scanner<'_, '_> {
                 self.end_block();
             }
             b"LAYER" if self.section == Section::Tables => self.layer_entry(&record),
+            b"DIMSTYLE" if self.section == Section::Tables => self.dimension_style(&record),
             b"LTYPE" if self.section == Section::Tables => self.line_type(&record),
             _ if self.section == Section::Tables || self.section == Section::Other => {}
             b"VERTEX" | b"SEQEND" | b"ATTRIB" if self.parent != Parent::None => {

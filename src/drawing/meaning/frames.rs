@@ -1,9 +1,8 @@
 //! Rectangles that frame something: borders, title blocks, the edge of a ground block.
 
-use super::proposals::{Asked, Proposal, ProposalKind, Reason};
-use crate::drawing::joining::Status;
+use super::proposals::{Asked, Proposal, ProposalKind, curves_text};
+use crate::drawing::Status;
 use crate::geometry::{Bounds, Contour, Point};
-use crate::units::Length;
 
 /// Corners this far from a right angle still are right, as a sine.
 const RIGHT: f64 = 1e-3;
@@ -25,7 +24,7 @@ pub(crate) fn find(asked: &mut Asked<'_>) {
             return;
         }
         let curves = asked.profile.contours[frame.contour].curves.clone();
-        let reason = Reason::FrameWithTexts(n);
+        let reason = format!("a rectangle around everything with {} in it", texts(n));
         asked.propose(ProposalKind::Border, curves, reason);
         lines_beside_texts(asked, &frame);
     }
@@ -115,7 +114,10 @@ fn is_around_a_part(asked: &Asked<'_>, frame: &Frame) -> bool {
 fn block_edge(asked: &mut Asked<'_>, frame: &Frame) {
     let size = frame.bounds.size();
     let curves = asked.profile.contours[frame.contour].curves.clone();
-    let reason = Reason::Frame(Length::from_mm(size.x), Length::from_mm(size.y));
+    let reason = format!(
+        "a rectangle of {:.3} × {:.3} mm around everything",
+        size.x, size.y
+    );
     asked.propose(ProposalKind::BlockEdge, curves, reason);
 }
 
@@ -163,7 +165,7 @@ fn title_blocks(asked: &mut Asked<'_>) {
             .take_while(|_| !asked.stops())
             .filter(|&c| asked.counts(c) && lies_in(&asked.curves[c].bounds()))
             .collect();
-        let reason = Reason::TableOfTexts(n);
+        let reason = format!("a rectangle with {} and only lines in it", texts(n));
         asked.propose(ProposalKind::TitleBlock, curves, reason);
     }
 }
@@ -191,8 +193,19 @@ fn lines_beside_texts(asked: &mut Asked<'_>, frame: &Frame) {
                 .all(|s| s.is_straight() && beside(s.a) && beside(s.b))
         })
         .collect();
-    let reason = Reason::InTheBorder(curves.len());
+    let reason = format!(
+        "{} in the border beside the part",
+        curves_text(curves.len())
+    );
     asked.propose(ProposalKind::TitleBlock, curves, reason);
+}
+
+fn texts(n: usize) -> String {
+    if n == 1 {
+        "a text".into()
+    } else {
+        format!("{n} texts")
+    }
 }
 
 /// The box of a contour that is an upright rectangle with sharp corners; points along its sides aside.

@@ -7,14 +7,15 @@ use crate::gui::commands::Command;
 use crate::gui::open_files::{Chosen, Kind};
 use crate::gui::pages;
 use crate::gui::state::{Action, Decided, Side, Target, Weight};
-use crate::job::Job;
+use crate::job::{Confirmed, Job};
 use egui::{Context, ThemePreference};
 use std::path::Path;
 
 impl App {
     pub(super) fn carry_out(&mut self, action: Action, ctx: &Context) {
         match action {
-            Action::Edit(job) => self.edit(*job),
+            Action::Edit(job) => self.edit(*job, Confirmed::default()),
+            Action::Give(job, given) => self.edit(*job, given),
             Action::Refuse(message) => self.say(message, Weight::Fault),
             Action::Dismiss => self.shown.banner = None,
             Action::Run(command) => self.run(command, ctx),
@@ -111,12 +112,21 @@ impl App {
         }
     }
 
-    /// Takes a new job over, or says why not.
-    pub(super) fn edit(&mut self, job: Job) {
+    /// Takes a new job over with what is given for this drawing, or says why not.
+    pub(super) fn edit(&mut self, job: Job, given: Confirmed) {
         let Some(file) = self.files.get_mut(self.front) else {
             return;
         };
-        if job == file.job {
+        // What is changed is given.
+        let confirmed = Confirmed {
+            thickness: file.confirmed.thickness
+                || given.thickness
+                || job.thickness != file.job.thickness,
+            material: file.confirmed.material
+                || given.material
+                || job.material != file.job.material,
+        };
+        if job == file.job && confirmed == file.confirmed {
             return;
         }
         if let Some(fault) = job.faults(&self.library).first() {
@@ -129,9 +139,13 @@ impl App {
             self.shop = Some(job.shop.clone());
         }
         self.own.touched = false;
+        let same_job = job == file.job;
         file.job = job;
+        file.confirmed = confirmed;
         file.undoer.add_undo(&file.decided());
-        self.estimate();
+        if !same_job {
+            self.estimate();
+        }
     }
 
     pub(super) fn undo(&mut self, back: bool) {
@@ -144,7 +158,12 @@ impl App {
         } else {
             file.undoer.redo(&now).cloned()
         };
-        let Some(Decided { mut job, options }) = other else {
+        let Some(Decided {
+            mut job,
+            options,
+            confirmed,
+        }) = other
+        else {
             return;
         };
         // A job from before a change of the library goes on from the library of today.
@@ -152,6 +171,7 @@ impl App {
             job.shop.follow(from, to);
         }
         file.job = job;
+        file.confirmed = confirmed;
         self.shown.banner = None;
         if options == now.options {
             self.estimate();
@@ -198,6 +218,7 @@ impl App {
                 }
             }
             Command::ShowSkims => self.shown.skims = !self.shown.skims,
+            Command::ShowNotes => self.shown.notes = !self.shown.notes,
             Command::ShadeFeed => self.shown.feed = !self.shown.feed,
             Command::Play | Command::WholePath => {
                 let playing = self.front().is_some_and(|f| f.clock.is_playing());

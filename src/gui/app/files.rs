@@ -7,7 +7,8 @@ use crate::gui::clock::Clock;
 use crate::gui::open_files::name_of;
 use crate::gui::state::{BeingRead, Beside, Decided, OpenFile, Side, Spot, Weight};
 use crate::gui::worker::{Read, Reading, Request, Source};
-use crate::job::Job;
+use crate::job::{Confirmed, Job};
+use crate::notes::Vocabulary;
 use crate::plan::PathCache;
 use crate::samples;
 use egui::util::undoer::Undoer;
@@ -40,6 +41,7 @@ impl App {
             known: None,
             replaces: None,
             progress: Progress::default(),
+            vocabulary: Arc::default(),
         });
     }
 
@@ -58,10 +60,11 @@ impl App {
         let Some(file) = self.files.get_mut(self.front) else {
             return;
         };
-        // In the same unit the curves stay as they are and are only joined anew.
-        let same_unit = options.units == file.reading.options.units;
+        // In the same unit and scale the curves stay as they are and are only joined anew.
+        let same_size = options.units == file.reading.options.units
+            && options.scale == file.reading.options.scale;
         let reading = Reading {
-            known: same_unit.then(|| Arc::clone(&file.drawing)),
+            known: same_size.then(|| Arc::clone(&file.drawing)),
             options: options.clone(),
             replaces: Some(file.id),
             progress: Progress::default(),
@@ -76,7 +79,8 @@ impl App {
         self.ask_for(reading);
     }
 
-    pub(super) fn ask_for(&mut self, reading: Reading) {
+    pub(super) fn ask_for(&mut self, mut reading: Reading) {
+        reading.vocabulary = Arc::new(Vocabulary::of(&self.library));
         let being_read = BeingRead {
             name: reading.name.clone(),
             replaces: reading.replaces,
@@ -152,21 +156,19 @@ impl App {
         };
         let file = &mut self.files[k];
         let shift = file.model.centre - read.model.centre;
-        if read.drawing.units.used == file.drawing.units.used {
+        let same_size = read.drawing.units.used == file.drawing.units.used
+            && read.drawing.scale.used.scale == file.drawing.scale.used.scale;
+        if same_size {
             file.canvas.keep_view(shift);
         } else {
-            // In another unit a start hole placed by hand would lie elsewhere.
+            // In another size a start hole placed by hand would lie elsewhere.
             forget_places(&mut file.job);
             file.canvas = Canvas::default();
         }
         file.spot = file.spot.and_then(|spot| {
             // The same finding, where it is still there.
-            let fault = file.drawing.findings.get(spot.finding)?.fault;
-            let finding = read
-                .drawing
-                .findings
-                .iter()
-                .position(|f| f.fault == fault)?;
+            let code = file.drawing.findings.get(spot.finding)?.code;
+            let finding = read.drawing.findings.iter().position(|f| f.code == code)?;
             let there = spot.place < read.drawing.findings[finding].at.len();
             there.then_some(Spot { finding, ..spot })
         });
@@ -177,6 +179,7 @@ impl App {
         file.clock = Clock::default();
         file.profile = Arc::new(read.drawing.profile.clone());
         file.drawing = Arc::new(read.drawing);
+        file.says = read.says;
         file.job.follow_part(&file.profile, &file.drawing.parts);
         file.model = read.model;
         file.reading = Reading {
@@ -225,6 +228,7 @@ impl App {
         undoer.add_undo(&Decided {
             job: job.clone(),
             options: reading.options.clone(),
+            confirmed: Confirmed::default(),
         });
         let again = self
             .files
@@ -241,6 +245,8 @@ impl App {
             drawing: Arc::new(read.drawing),
             profile,
             job,
+            confirmed: Confirmed::default(),
+            says: read.says,
             undoer,
             cache: Arc::new(PathCache::default()),
             awaited: 0,

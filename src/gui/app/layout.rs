@@ -49,6 +49,7 @@ impl App {
             style: self.shown.style,
             side: self.shown.side,
             skims: self.shown.skims,
+            notes: self.shown.notes,
             feed: self.shown.feed,
             pair: self.pair.as_ref(),
             library: &self.library,

@@ -57,6 +57,7 @@ impl App {
             profile,
             measures: &measures,
             job,
+            confirmed: file.confirmed,
             library: &self.library,
             comparison: &answer.comparison,
             shown: file.shown,

@@ -1,16 +1,17 @@
 //! What wants a look: the import's findings, the wire's obstacles, places left standing.
 
 mod mending;
+mod notes;
 mod proposals;
 mod reading;
 
-use crate::drawing::{Drawing, Fault, Finding, ProposalKind, Severity, Verdict};
+use crate::drawing::{Drawing, Finding, Severity, Verdict};
 use crate::estimate::{Estimate, UncutSpot};
 use crate::geometry::Point;
 use crate::gui::state::{Action, Spot, Target, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::units::Length;
-use crate::words::{findings, style::count};
+use crate::words::style::count;
 use egui::{Button, Color32, Frame, Label, Response, RichText, ScrollArea, Sense, Ui};
 use std::collections::BTreeMap;
 
@@ -24,7 +25,7 @@ pub fn wanting(drawing: &Drawing) -> usize {
     drawing
         .findings
         .iter()
-        .filter(|f| f.severity() != Severity::Note)
+        .filter(|f| f.severity != Severity::Note)
         .count()
 }
 
@@ -36,6 +37,8 @@ pub fn findings_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .auto_shrink([false, false])
         .show(ui, |ui| {
             drawing_ui(ui, view, actions);
+            ui.add_space(8.0);
+            notes::notes_ui(ui, view, actions);
             if let Some(e) = file.shown_estimate() {
                 ui.add_space(8.0);
                 wire_ui(ui, e, view, actions);
@@ -53,20 +56,15 @@ fn drawing_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         ui.weak("read without a finding");
     }
     // Heaviest first, and of those of one weight the ones that can be answered.
-    let asks = |f: &Finding| !f.offers.is_empty() || asks_whether_cut(f.fault);
+    let asks = |f: &Finding| !f.offers.is_empty() || f.code.starts_with("maybe-");
     let mut order: Vec<usize> = (0..findings.len()).collect();
-    order.sort_by_key(|&k| std::cmp::Reverse((findings[k].severity(), asks(&findings[k]))));
+    order.sort_by_key(|&k| std::cmp::Reverse((findings[k].severity, asks(&findings[k]))));
     for k in order {
         finding_ui(ui, k, &findings[k], view, actions);
     }
     ui.add_space(4.0);
     mending::accepted_ui(ui, view, actions);
     proposals::answered_ui(ui, view, actions);
-}
-
-/// Whether a finding asks if curves are to be cut.
-fn asks_whether_cut(fault: Fault) -> bool {
-    ProposalKind::ALL.iter().any(|kind| kind.fault() == fault)
 }
 
 /// What stands in the way of the wire shown, and what it leaves.
@@ -102,7 +100,7 @@ fn drawing_title_ui(ui: &mut Ui, view: &View<'_>) {
     let verdict = view.file.drawing.verdict;
     ui.horizontal(|ui| {
         let colour = verdict_colour(verdict, t);
-        ui.label(strong(findings::verdict(verdict), BODY).color(colour));
+        ui.label(strong(verdict.words(), BODY).color(colour));
         let title = format!("{} as drawn", view.file.name);
         let title = RichText::new(&title).size(BODY).color(t.text_soft);
         ui.add(Label::new(title).truncate());
@@ -122,12 +120,11 @@ pub fn verdict_colour(verdict: Verdict, t: &Tokens) -> Color32 {
 fn finding_ui(ui: &mut Ui, k: usize, f: &Finding, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let file = view.file;
-    let colour = match f.severity() {
-        Severity::Note => t.text_faint,
-        Severity::Check => t.warn,
-        Severity::Refuse => t.fault,
+    let (word, colour) = match f.severity {
+        Severity::Note => ("note", t.text_faint),
+        Severity::Check => ("look", t.warn),
+        Severity::Refuse => ("fault", t.fault),
     };
-    let word = findings::weight(f.severity());
     let selected = file.spot.filter(|s| s.finding == k);
     let fill = if selected.is_some() {
         t.accent_fill
@@ -142,7 +139,7 @@ fn finding_ui(ui: &mut Ui, k: usize, f: &Finding, view: &View<'_>, actions: &mut
             ui,
             ("finding", k),
             (word, colour),
-            &findings::sentence(f, view.style.system),
+            &f.message,
             first.is_some(),
         );
         if let Some(at) = first.filter(|_| response.clicked()) {
@@ -154,7 +151,12 @@ fn finding_ui(ui: &mut Ui, k: usize, f: &Finding, view: &View<'_>, actions: &mut
             actions.push(Action::Spot(Some(spot(place))));
             actions.extend(file.place_of(spot(place)).map(Action::Centre));
         }
-        proposals::questions_ui(ui, f.fault, view, actions);
+        proposals::questions_ui(ui, f.code, view, actions);
+        let about_scale = ["scale-in-dimensions", "scale-in-text", "mixed-scales"];
+        let offered = file.drawing.scale.offered;
+        if let Some(choice) = offered.filter(|_| about_scale.contains(&f.code)) {
+            indented(ui, |ui| notes::scale_button_ui(ui, choice, view, actions));
+        }
         mending::mend_ui(ui, f, view, actions);
     });
     // Brought into view once, when it is selected; then the list is the reader's again.

@@ -47,6 +47,7 @@ pub fn menu_ui(
                     Command::SwitchUnits,
                     Command::Fit,
                     Command::ShowSkims,
+                    Command::ShowNotes,
                     Command::ShadeFeed,
                     Command::Play,
                     Command::WholePath,

@@ -4,7 +4,7 @@ use crate::gui::commands::Command;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SENTENCE, SMALL, tokens};
 use crate::gui::widgets::{NumberField, choice, shortened};
-use crate::job::{Flushing, Job, passes_words};
+use crate::job::{Confirmed, Flushing, Job, passes_words};
 use crate::profile::Keep;
 use crate::units::Length;
 use crate::words::{style::number, typed::parse_number};
@@ -39,9 +39,11 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                     .as_deref()
                     .map_or_else(|| view.file.name.clone(), |path| path.display().to_string()),
             );
+            drawn_ui(ui, view, actions);
             word(ui, "from");
             thickness_ui(ui, view, actions);
             material_ui(ui, view, actions);
+            assumed_ui(ui, view, actions);
             word(ui, "in");
             choice(ui, "Passes", &passes_words(job.passes), SENTENCE, |ui| {
                 super::passes::passes_ui(ui, view, actions);
@@ -105,6 +107,12 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
         keep_words(job.keep),
     ];
     rest += texts.into_iter().map(field).sum::<f32>();
+    for text in [
+        assumed_words(view.file.confirmed),
+        drawn_words(view).as_deref(),
+    ] {
+        rest += text.map_or(0.0, field);
+    }
     if let Some(order) = super::order::order_words(view) {
         rest += wide("·", SENTENCE) + field(&order);
     }
@@ -118,6 +126,57 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
         .find(|short| rest + wide(short, SENTENCE) <= room);
     // Where the sentence takes two lines anyway, the name may as well be read.
     fits.unwrap_or_else(|| shortened(name, 28))
+}
+
+/// What of thickness and material nobody has given for this drawing.
+fn assumed_words(confirmed: Confirmed) -> Option<&'static str> {
+    match (confirmed.thickness, confirmed.material) {
+        (true, true) => None,
+        (false, false) => Some("assumed"),
+        (false, true) => Some("thickness assumed"),
+        (true, false) => Some("material assumed"),
+    }
+}
+
+/// The word for what is assumed; a click confirms it as it stands.
+fn assumed_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let Some(words) = assumed_words(view.file.confirmed) else {
+        return;
+    };
+    let text = RichText::new(words).size(SMALL + 1.0).italics();
+    let response = ui
+        .add(Button::new(text.color(tokens(ui).warn)).frame(false))
+        .on_hover_cursor(egui::CursorIcon::PointingHand)
+        .on_hover_text(
+            "Nobody has said this for this drawing: type it, take it from the drawing's notes on the page \
+             Findings, or click here to confirm it as it stands. The report says so until then.",
+        );
+    if response.clicked() {
+        let job = Box::new(view.file.job.clone());
+        actions.push(Action::Give(job, Confirmed::ALL));
+    }
+}
+
+/// "drawn 10:1", where it is not true size.
+fn drawn_words(view: &View<'_>) -> Option<String> {
+    let scale = view.file.drawing.scale.used.scale;
+    (!scale.is_true_size()).then(|| format!("drawn {scale}"))
+}
+
+fn drawn_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let Some(words) = drawn_words(view) else {
+        return;
+    };
+    let text = RichText::new(words).size(SENTENCE);
+    let response = ui
+        .add(Button::new(text.color(tokens(ui).accent)).frame(false))
+        .on_hover_cursor(egui::CursorIcon::PointingHand)
+        .on_hover_text(
+            "Every length is that of the part, not of the drawing. The page Findings changes it.",
+        );
+    if response.clicked() {
+        actions.push(Action::Run(Command::Findings));
+    }
 }
 
 const OPENINGS_HINT: &str = "or are these openings?";
@@ -201,7 +260,11 @@ fn thickness_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             Ok(thickness) => {
                 let mut new = job.clone();
                 new.thickness = thickness;
-                actions.push(Action::Edit(Box::new(new)));
+                let given = Confirmed {
+                    thickness: true,
+                    ..Confirmed::default()
+                };
+                actions.push(Action::Give(Box::new(new), given));
             }
             Err(message) => actions.push(Action::Refuse(format!(
                 "{message} The thickness stays at {}.",
@@ -261,7 +324,11 @@ fn material_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 if ui.add(button).accessible_name(&m.name).clicked() {
                     let mut new = job.clone();
                     new.material.clone_from(&m.name);
-                    actions.push(Action::Edit(Box::new(new)));
+                    let given = Confirmed {
+                        material: true,
+                        ..Confirmed::default()
+                    };
+                    actions.push(Action::Give(Box::new(new), given));
                     ui.data_mut(|d| d.remove_temp::<String>(id));
                     ui.close();
                 }

@@ -4,15 +4,15 @@ use super::{Block, Parent, Scanner, Section};
 use crate::drawing::format::decode::{add_vertex, decode};
 use crate::drawing::format::entity::{Entity, Kind};
 use crate::drawing::format::fields::{Fields, Rejected, Rejection};
-use crate::drawing::format::noticed::Fault;
 use crate::drawing::format::record::{Common, Record, first_text, is_mesh};
+use crate::drawing::meaning::Fault;
 
 /// Places of texts that are kept of one block or of the model space.
 const KEPT_TEXTS: usize = 10_000;
 
 impl Scanner<'_, '_> {
     /// Number of a block; names count in any case.
-    fn block_id(&mut self, name: &[u8]) -> u32 {
+    pub(super) fn block_id(&mut self, name: &[u8]) -> u32 {
         let key = name.to_ascii_lowercase();
         if let Some(&id) = self.block_ids.get(&key) {
             return id;
@@ -76,11 +76,12 @@ impl Scanner<'_, '_> {
         let common = Common::of(&record.pairs);
         if in_model && common.paper {
             self.parent = Parent::Ignored;
-            self.noticed.add(Fault::PaperSpace, None, Some(record.at));
+            self.annotate_layout(record, &common);
+            self.findings.add(Fault::PaperSpace, None, Some(record.at));
             return;
         }
         if self.section == Section::None {
-            self.noticed
+            self.findings
                 .add(Fault::OutsideSection, None, Some(record.at));
         }
         let Some(kind) = Kind::of(&record.word).filter(|&k| !is_mesh(k, &record.pairs)) else {
@@ -89,6 +90,7 @@ impl Scanner<'_, '_> {
             if matches!(record.word.as_slice(), b"TEXT" | b"MTEXT" | b"ATTDEF") {
                 self.note_text(record);
             }
+            self.annotate(record, &common);
             return;
         };
         let block = match kind {
@@ -154,6 +156,12 @@ impl Scanner<'_, '_> {
         }
         if record.word == b"ATTRIB" {
             self.note_text(record);
+            let common = Common::of(&record.pairs);
+            if common.paper && self.block.is_none() {
+                self.annotate_layout(record, &common);
+            } else {
+                self.annotate(record, &common);
+            }
         }
         let Parent::Polyline { entity } = self.parent else {
             return;
@@ -185,7 +193,7 @@ impl Scanner<'_, '_> {
 
     fn note_repairs(&mut self) {
         for at in self.repaired.drain(..) {
-            self.noticed.add(Fault::RepairedNumber, None, Some(at));
+            self.findings.add(Fault::RepairedNumber, None, Some(at));
         }
     }
 
@@ -207,7 +215,7 @@ impl Scanner<'_, '_> {
             Rejection::NotFinite => Fault::NotFinite,
             Rejection::Incomplete => Fault::Incomplete,
         };
-        self.noticed.add(fault, None, Some(rejected.at));
+        self.findings.add(fault, None, Some(rejected.at));
         if self.block.is_none() {
             self.skip(word);
         }

@@ -21,6 +21,9 @@ impl Scanner<'_, '_> {
                 b"$DWGCODEPAGE" => header.codepage = text(),
                 b"$INSUNITS" => header.units = pair.value.whole(),
                 b"$MEASUREMENT" => header.measurement = pair.value.whole(),
+                b"$DIMLFAC" => {
+                    header.dimension_factor = pair.value.number().ok().map(|n| n.value);
+                }
                 _ => {}
             }
         }

@@ -1,11 +1,10 @@
 //! How the drawing is read: its unit, the ends that are joined, the layers and colours that count.
 
-use crate::drawing::{ReadOptions, Unit, UnitChoice};
+use crate::drawing::{ReadOptions, Scale, ScaleChoice, Unit, UnitChoice, colour_words};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::{NumberField, choice};
 use crate::units::Length;
-use crate::words::reading::{colour_words, unit_reason};
 use egui::{Checkbox, Label, RichText, Ui};
 use std::collections::BTreeSet;
 
@@ -30,10 +29,10 @@ pub fn reading_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
         unit_ui(ui, view, actions);
+        scale_ui(ui, view, actions);
         gap_ui(ui, view, actions);
     });
-    let reason =
-        RichText::new(unit_reason(&view.file.drawing.units, view.style.system)).size(SMALL);
+    let reason = RichText::new(&view.file.drawing.units.reason).size(SMALL);
     ui.add(Label::new(reason.color(t.text_faint)).wrap());
     sides_ui(ui, view, actions);
     layers_ui(ui, view, actions);
@@ -65,7 +64,23 @@ fn unit_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             offer(ui, UnitChoice::Fixed(unit), unit.sign());
         }
     })
-    .on_hover_text(unit_reason(units, view.style.system));
+    .on_hover_text(&units.reason);
+}
+
+/// The scale that the drawing is drawn at, typed as 10:1.
+fn scale_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    soft(ui, "at");
+    let shown = view.file.wanted.scale.scale.to_string();
+    let entry = NumberField::new("Scale of the drawing", shown).show(ui);
+    if let Some(typed) = entry.typed {
+        match typed.parse::<Scale>() {
+            Ok(scale) => again(view, actions, |o| o.scale = ScaleChoice::chosen(scale)),
+            Err(message) => actions.push(Action::Refuse(message)),
+        }
+    }
+    entry.response.on_hover_text(
+        "drawn size to true size: 10:1 is drawn ten times as large as the part; lengths are divided by it",
+    );
 }
 
 fn gap_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
