@@ -1,4 +1,4 @@
-//! Learning from finished cuts: reading the log, fitting it, judging the fit, saying it in words.
+//! Learning from finished cuts: reading the log, fitting it, judging the fit, and what is worth saying of it.
 //!
 //! What is learned is plain data, [`Knowledge`](crate::library::Knowledge); laid into a library's `learned` it
 //! changes every estimate, and taken out again it leaves none behind.
@@ -9,12 +9,14 @@ pub mod cuts;
 pub mod day;
 pub mod fit;
 pub mod gaussian;
+pub mod lessons;
 pub mod logging;
-pub mod words;
+pub mod row_fault;
 
 pub use assessment::{Assessment, assess};
-pub use cuts::{Cut, CutsError, CutsRead, RowFault, read_cuts};
+pub use cuts::{Cut, CutsError, CutsRead, read_cuts};
 pub use day::Day;
 pub use fit::{MachineFit, RowFit, WhyCut, fit, latest_machine, why_cut_differs};
+pub use lessons::{Lesson, what_was_learned};
 pub use logging::{Done, LessThanWasted, write_cuts};
-pub use words::what_was_learned;
+pub use row_fault::{Column, RowFault, RowFaultKind};

@@ -9,6 +9,7 @@ pub mod changes;
 pub mod compare;
 pub mod cost;
 pub mod explain;
+pub mod obstacle;
 pub mod obstacles;
 pub mod one_wire;
 pub mod pass_advice;
@@ -26,8 +27,10 @@ pub mod worth;
 pub use by_the_clock::{Alone, ByTheClock, Doing, Stint, best_begin, by_the_clock};
 pub use compare::{Comparison, Difference, compare};
 pub use explain::{Question, explain};
+pub use obstacle::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
 pub use pass_advice::{
-    Advice, PassPlan, Wanted, advise, advise_each, other_wires, pass_plans, price_of_last_pass,
+    Advice, OtherPlan, PassPlan, Wanted, advise, advise_each, other_wires, pass_plans,
+    price_of_last_pass,
 };
 pub use slugs::{FreePart, NotEroded, Slug, SlugCaution};
 pub use sweep::{Axis, Sweep, SweepPoint, sweep, sweep_point};
@@ -60,22 +63,6 @@ pub struct Ranged<T> {
     pub low: T,
     /// One in six is above.
     pub high: T,
-}
-
-/// Why a wire cannot do the job, or should not without a second look.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Obstacle {
-    /// Stable word for JSON: `cannot-enter`, `neck-closed`, `inside-radius`, `narrow-place`,
-    /// `rough-cannot-follow`, `too-close`, `too-thick`, `path-unsure`, …
-    pub code: &'static str,
-    /// What, where and what to do.
-    pub message: String,
-    /// Where, mm about the profile's origin; `None` when it concerns the whole job.
-    pub at: Option<Point>,
-    /// The contour concerned.
-    pub contour: Option<usize>,
-    /// Whether the job cannot be done so (else it is a warning).
-    pub blocks: bool,
 }
 
 /// A place of a contour that a wire and pass plan leave standing.
@@ -290,6 +277,6 @@ impl Estimate {
     }
     /// What blocks.
     pub fn blockers(&self) -> impl Iterator<Item = &Obstacle> {
-        self.obstacles.iter().filter(|o| o.blocks)
+        self.obstacles.iter().filter(|o| o.blocks())
     }
 }

@@ -32,6 +32,9 @@ pub struct Candidate {
 }
 
 impl Candidate {
+    /// Diameters that wire is made in, mm (common practice, no source).
+    pub const DIAMETER_MM: std::ops::RangeInclusive<f64> = 0.03..=0.4;
+
     /// From a library name and a diameter in mm.
     pub fn new(wire: &str, diameter_mm: f64) -> Self {
         Self {
@@ -40,7 +43,7 @@ impl Candidate {
             run: WireRun::Usual,
         }
     }
-    /// What cannot be estimated with this wire: what is wrong and what to do.
+    /// What cannot be estimated with this wire.
     pub fn faults(&self, library: &Library) -> Vec<JobFault> {
         let mut out = Vec::new();
         if library.wire(&self.wire).is_none() {
@@ -49,7 +52,7 @@ impl Candidate {
         if !self.run.is_sane() {
             out.push(JobFault::Run(self.wire.clone()));
         }
-        if !(0.03..=0.4).contains(&self.diameter.mm()) {
+        if !Self::DIAMETER_MM.contains(&self.diameter.mm()) {
             out.push(JobFault::Diameter(self.diameter));
         }
         out
@@ -207,7 +210,7 @@ impl Job {
         }
     }
 
-    /// What cannot be estimated as it stands: what is wrong and what to do, the job's own faults first.
+    /// What cannot be estimated as it stands, the job's own faults first.
     pub fn faults(&self, library: &Library) -> Vec<JobFault> {
         let mut out = self.own_faults(library);
         out.extend(self.candidates.iter().flat_map(|c| c.faults(library)));
@@ -246,7 +249,7 @@ impl Job {
             if !(-most..=most).contains(&c.taper_degrees) {
                 out.push(JobFault::Taper(c.taper_degrees));
             }
-            if let Some(t) = c.tab.filter(|t| !(0.0..=1000.0).contains(&t.mm())) {
+            if let Some(t) = c.tab.filter(|t| !ContourChoice::TAB_MM.contains(&t.mm())) {
                 out.push(JobFault::Tab(t));
             }
         }
@@ -280,46 +283,32 @@ pub fn passes_words(passes: usize) -> String {
 }
 
 /// A decision that cannot be estimated.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum JobFault {
     /// Out of range or no number.
-    #[error("A thickness of {} mm cannot be cut. Enter a thickness between 0.05 and 1000 mm.", .0.mm())]
     Thickness(Length),
     /// No such material.
-    #[error("The library has no material “{0}”. Choose one of its materials.")]
     UnknownMaterial(String),
     /// No such wire.
-    #[error("The library has no wire “{0}”. Choose one of its wires.")]
     UnknownWire(String),
-    /// A way to run a wire that cannot be.
-    #[error(
-        "A run-off has to lie above 0 and up to 60 m/min, and a reel needs wire and hours. Change how {0} is run."
-    )]
+    /// A way to run a wire that cannot be; the wire's name.
     Run(String),
     /// A diameter that no wire has.
-    #[error("No wire is {} mm thick. Enter a diameter between 0.03 and 0.4 mm.", .0.mm())]
     Diameter(Length),
     /// More or fewer passes than the library describes.
-    #[error("{asked} passes cannot be planned. Choose between 1 (rough only) and {most}.")]
     Passes {
         /// Asked for.
         asked: usize,
         /// The library's number of passes.
         most: usize,
     },
-    /// The wire leans farther than the rule for its speed reaches.
-    #[error("A taper of {0}° cannot be estimated. Enter between −45° and 45°.")]
+    /// The wire leans farther than the rule for its speed reaches, degrees.
     Taper(f64),
     /// A tab that is no length.
-    #[error("A tab of {} mm cannot be left. Enter between 0 and 1000 mm.", .0.mm())]
     Tab(Length),
     /// No day on which anybody is in the shop.
-    #[error(
-        "Nobody is ever there to begin the job. Choose at least one day with somebody in the shop."
-    )]
     NobodyThere,
     /// No parts or too many.
-    #[error("A lot of {0} parts cannot be estimated. Enter between 1 and 1 000 000.")]
     Quantity(u32),
 }
 

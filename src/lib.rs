@@ -10,8 +10,8 @@
 //! 6. [`job`]: what the user decides.
 //! 7. [`plan`]: wire paths and the list of steps.
 //! 8. [`estimate`]: one wire's time, wire and cost, and several side by side.
-//! 9. [`words`]: how figures are called and written, in mm or inch.
-//! 10. [`calibration`]: what finished cuts teach.
+//! 9. [`calibration`]: what finished cuts teach.
+//! 10. [`words`]: units, number formats and sentences; everything above yields kinds and values.
 //! 11. [`report`]: the estimate as a page to print.
 //!
 //! Beside them: [`notes`] tells what the words of a drawing say about the job, [`safe_file`] saves without ever leaving half a file.

@@ -1,7 +1,6 @@
 //! What erosion does: how fast, with what gap, how the corners slow it, and where each number is from.
 
 pub mod acting;
-pub mod cautions;
 pub mod corner_slowdown;
 pub mod cutting_rate;
 pub mod finish;

@@ -18,6 +18,7 @@ use crate::profile::Profile;
 use crate::reason::short;
 use crate::units::Minutes;
 use crate::words::style::worth_showing;
+use crate::words::{System, ways};
 
 /// What a report is made of.
 #[derive(Debug, Clone, Copy)]
@@ -72,7 +73,7 @@ pub fn probability(p: f64) -> String {
 
 /// A candidate by name, diameter and, where it is not the usual way, how it is run.
 pub fn candidate_name(c: &Candidate) -> String {
-    let run = c.run.words();
+    let run = ways::of_running(c.run, System::Metric);
     let gap = if run.is_empty() { "" } else { ", " };
     format!("{} Ø {} mm{gap}{run}", c.wire, short(c.diameter.mm()))
 }

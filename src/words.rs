@@ -3,12 +3,28 @@
 //! - [`style`]: every number with its unit, in mm or inch. Whoever shows a number asks a [`Style`].
 //! - [`system`]: mm or inch, and what one is in the other.
 //! - [`typed`]: numbers as people type them.
+//! - [`within`]: lengths and speeds within a sentence.
+//! - [`obstacles`], [`job_faults`], [`uncut`]: what keeps a wire from a job, and what it does not reach.
+//! - [`cautions`], [`loose_pieces`]: what can hurt somebody.
+//! - [`cuts`]: what is wrong with a finished cut.
+//! - [`pass_advice`], [`ways`], [`variants`], [`lessons`]: advice, ways to go about a job, what differs, what was learned.
 //!
 //! The rooms below hold numbers and kinds; what they are called and how they read is said here, once.
 
+pub mod cautions;
+pub mod cuts;
+pub mod job_faults;
+pub mod lessons;
+pub mod loose_pieces;
+pub mod obstacles;
+pub mod pass_advice;
 pub mod style;
 pub mod system;
 pub mod typed;
+pub mod uncut;
+pub mod variants;
+pub mod ways;
+pub mod within;
 
 pub use style::Style;
 pub use system::System;

@@ -46,11 +46,11 @@ fn every_skim_may_run_at_its_own_run_off() {
     let before = window.state().front().expect("open").job.candidates.len();
     window.get_by_label("Add a wire").click();
     settle(&mut window);
-    window.get_by_label("your run-off").click();
+    window.get_by_label("your wire speed").click();
     settle(&mut window);
     window.get_by_label("each pass for itself").click();
     settle(&mut window);
-    type_into(&mut window, "Run-off of skim 3", "5");
+    type_into(&mut window, "Wire speed of skim 3", "5");
     window.get_by_label("add hard plain brass").click();
     settle(&mut window);
     let file = window.state().front().expect("open");
@@ -59,7 +59,7 @@ fn every_skim_may_run_at_its_own_run_off() {
         WireRun::parse("10/9/9/5").expect("sane")
     );
     let e = file.estimate(before).expect("estimated");
-    assert!(e.obstacles.iter().any(|o| o.code == "finish-in-doubt"));
+    assert!(e.obstacles.iter().any(|o| o.code() == "finish-in-doubt"));
 }
 
 #[test]

@@ -51,7 +51,7 @@ fn the_same_wire_run_the_shops_own_way_is_another_candidate() {
     let before = window.state().front().expect("open").job.candidates.len();
     window.get_by_label("Add a wire").click();
     settle(&mut window);
-    window.get_by_label("your run-off").click();
+    window.get_by_label("your wire speed").click();
     settle(&mut window);
     window.get_by_label("add hard plain brass").click();
     settle(&mut window);

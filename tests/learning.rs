@@ -1,7 +1,8 @@
 //! Learning from finished cuts against independent answers, a reported pair, and simulated shops.
 
 use kerfcast::calibration::{
-    Cut, Day, MachineFit, assess, fit, read_cuts, what_was_learned, why_cut_differs, write_cuts,
+    Cut, Day, Lesson, MachineFit, RowFaultKind, assess, fit, read_cuts, what_was_learned,
+    why_cut_differs, write_cuts,
 };
 use kerfcast::job::{Candidate, WireRun};
 use kerfcast::library::{Factor, Flushing, Library};
@@ -206,8 +207,9 @@ fn a_run_off_of_the_shops_own_teaches_nothing_about_the_usual_one() {
     assert_eq!(read.cuts[0].wire.run, own.wire.run);
     let wrong = text.replace(",8/8,", ",fast,");
     let read = read_cuts(wrong.as_bytes(), Library::built_in(), today).unwrap();
-    assert!(
-        read.faults[0].reason.contains("no way to run a wire"),
+    assert_eq!(
+        read.faults[0].kind,
+        RowFaultKind::Run("fast".to_owned()),
         "{:?}",
         read.faults
     );
@@ -238,8 +240,9 @@ fn one_wrong_log_is_found_and_hardly_moves_the_fit() {
     assert!(
         wrong.rows[3].is_suspect() && wrong.rows.iter().filter(|r| r.is_suspect()).count() == 1
     );
-    let words = what_was_learned(&wrong, Library::built_in()).join("\n");
-    assert!(words.contains("Row 4 does not fit"), "{words}");
+    let learned = what_was_learned(&wrong, Library::built_in());
+    let named = |l: &Lesson| matches!(l, Lesson::DoesNotFit { row: 4, .. });
+    assert!(learned.iter().any(named), "{learned:?}");
     // Marked, it is shown and has no part at all; unmarked again, all is as before.
     cuts[3].outlier = true;
     let marked = fit_one(&cuts);

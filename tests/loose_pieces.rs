@@ -10,6 +10,7 @@ use kerfcast::plan::{PathCache, Share, StepKind};
 use kerfcast::profile::{Keep, Profile, ProfileContour};
 use kerfcast::reason::{Figure, Origin};
 use kerfcast::units::{Area, Length, Mass, Minutes};
+use kerfcast::words::loose_pieces;
 use std::f64::consts::PI;
 
 /// Offset of the rough and half its kerf with four passes and 0.25 wire, mm.
@@ -336,12 +337,11 @@ fn waste_that_falls_apart_is_as_many_slugs_and_comes_loose_early() {
         let size = 5.0 - r - (r * r - y * y).sqrt();
         assert!((s.size.mm() - size).abs() < 1e-6, "{}", s.size.mm());
         assert!(s.wants_care());
-        let words = s.falls_apart_words().unwrap();
+        let words = loose_pieces::falls_apart(s.pieces);
         assert!(words.contains("2 pieces") && words.contains("One stop takes them all out"));
     }
     let whole = &f.slugs[2];
     assert_eq!((whole.contour, whole.pieces), (1, 1));
-    assert!(whole.falls_apart_words().is_none());
     // Each opening has its one stop.
     assert_eq!(count(&f, StepKind::SlugStop), 2);
 }
@@ -359,7 +359,7 @@ fn a_part_has_its_mass_and_its_caution_by_the_shops_own_limits() {
         (part.size, part.caution),
         (mm(60.0), Some(SlugCaution::MayFall))
     );
-    assert!(SlugCaution::MayFall.part_words().contains("manual"));
+    assert!(loose_pieces::part(SlugCaution::MayFall).contains("manual"));
     j.shop.heavy_slug = Mass::from_kg(1.2);
     assert_eq!(figures(&plate(), &j).parts[0].caution, None);
     // A hole that is not cut stays material as far as anybody knows; its mass is on the safe side.
@@ -401,7 +401,7 @@ fn waste_that_cannot_be_eroded_says_why() {
     let (p, j) = openings(vec![round(0.0, 0.0, 400.0)]);
     let f = figures(&p, &eroding(j.clone(), 0));
     assert_eq!(f.slugs[0].not_eroded, Some(NotEroded::TooLarge));
-    assert!(NotEroded::TooLarge.words().contains("400 rings"));
+    assert!(loose_pieces::not_eroded(NotEroded::TooLarge).contains("400 rings"));
     assert_eq!(count(&f, StepKind::SlugStop), 1);
     // Not asked for, nothing to say; done, no slug.
     assert_eq!(figures(&p, &j).slugs[0].not_eroded, None);

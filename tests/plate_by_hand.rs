@@ -8,6 +8,7 @@ use kerfcast::library::{CurvePoint, Factor, Knowledge, Library, ThicknessCurve};
 use kerfcast::plan::{PathCache, Share, StepKind};
 use kerfcast::profile::{Keep, Profile, ProfileContour};
 use kerfcast::units::{Area, Length, Money};
+use kerfcast::words::{System, obstacles};
 use std::f64::consts::PI;
 
 fn profile(contours: Vec<Contour>) -> Profile {
@@ -645,8 +646,8 @@ fn a_wire_too_thick_for_a_radius_or_a_slot_is_blocked_with_the_reason() {
     let e = one(&p, &job(40.0, 1, Keep::Inside));
     assert!(e.figures.is_none());
     let o = e.blockers().next().unwrap();
-    assert_eq!((o.code, o.contour), ("cannot-enter", Some(1)));
-    assert!(o.message.contains("thinner wire"), "{}", o.message);
+    assert_eq!((o.code(), o.contour()), ("cannot-enter", Some(1)));
+    assert!(obstacles::sentence(o, System::Metric).contains("thinner wire"));
     // A wire of 0.10 mm passes: 2 × (0.05 + 0.02) = 0.14 < 0.22.
     let mut j = job(40.0, 1, Keep::Inside);
     j.candidates = vec![Candidate::new("hard plain brass", 0.10)];
@@ -654,9 +655,9 @@ fn a_wire_too_thick_for_a_radius_or_a_slot_is_blocked_with_the_reason() {
     // 40 mm is what a 0.10 wire usually cuts; 61 mm is beyond half as much again.
     j.thickness = Length::from_mm(50.0);
     let e = one(&p, &j);
-    assert!(e.is_possible() && e.obstacles.iter().any(|o| o.code == "too-thick"));
+    assert!(e.is_possible() && e.obstacles.iter().any(|o| o.code() == "too-thick"));
     j.thickness = Length::from_mm(61.0);
-    assert!(one(&p, &j).blockers().any(|o| o.code == "too-thick"));
+    assert!(one(&p, &j).blockers().any(|o| o.code() == "too-thick"));
 }
 
 #[test]
@@ -683,7 +684,10 @@ fn leaving_a_contour_out_leaves_its_steps_out() {
     assert!(less.minutes.median < all.minutes.median);
     j.left_out.extend(0..5);
     let e = one(&p, &j);
-    assert_eq!(e.blockers().next().map(|o| o.code), Some("nothing-to-cut"));
+    assert_eq!(
+        e.blockers().next().map(|o| o.code()),
+        Some("nothing-to-cut")
+    );
 }
 
 #[test]
@@ -729,13 +733,15 @@ fn impossible_jobs_say_what_to_do() {
         let e = one(&p, &j);
         assert!(e.figures.is_none());
         assert!(
-            e.obstacles.iter().any(|o| o.message.contains(word)),
+            e.obstacles
+                .iter()
+                .any(|o| obstacles::sentence(o, System::Metric).contains(word)),
             "{:?}",
             e.obstacles
         );
     }
     assert_eq!(
-        one(&Profile::default(), &job(40.0, 4, Keep::Inside)).obstacles[0].code,
+        one(&Profile::default(), &job(40.0, 4, Keep::Inside)).obstacles[0].code(),
         "nothing-to-cut"
     );
 }

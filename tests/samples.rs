@@ -1,13 +1,14 @@
 //! Our own drawings against what they must measure, worked out by formula in `sample_drawings/EXPECTATIONS.md`.
 
 use kerfcast::drawing::{Drawing, Progress, ReadOptions, read};
-use kerfcast::estimate::compare;
+use kerfcast::estimate::{ObstacleKind, compare};
 use kerfcast::job::{Candidate, Job};
 use kerfcast::library::Library;
 use kerfcast::measures::{Measures, measure};
 use kerfcast::plan::PathCache;
 use kerfcast::profile::Keep;
 use kerfcast::samples;
+use kerfcast::words::{System, obstacles};
 use std::collections::HashMap;
 
 type Row = HashMap<String, String>;
@@ -127,12 +128,24 @@ fn a_quarter_millimetre_wire_cannot_make_the_splined_bore() {
     ];
     let c = compare(&drawing.profile, &job, library, &PathCache::default());
     let blocker = c.estimates[0].blockers().next().expect("blocked");
-    assert_eq!(blocker.code, "inside-radius");
-    assert!(
-        blocker.message.contains("0.131 mm") && blocker.message.contains("16 places"),
-        "{}",
-        blocker.message
-    );
+    assert_eq!(blocker.code(), "inside-radius");
+    let ObstacleKind::InsideRadius {
+        radius,
+        places,
+        leaves,
+        ..
+    } = blocker.kind
+    else {
+        panic!("{blocker:?}");
+    };
+    assert!((radius.mm() - 0.1).abs() < 1e-6 && (leaves.mm() - 0.131).abs() < 1e-9);
+    assert_eq!(places, 16);
+    // 0.1/25.4 = 0.003937, 0.131/25.4 = 0.005157; 0.25 mm is sold as .010 in.
+    let said = obstacles::sentence(blocker, System::Inch);
+    for part in ["radius of .0039 in", "a .010 in wire", "leaves .0052 in"] {
+        assert!(said.contains(part), "{said}");
+    }
+    assert!(!said.contains("mm"), "{said}");
     assert!(c.estimates[1].is_possible());
 }
 

@@ -5,7 +5,7 @@
 
 use kerfcast::drawing::{Progress, ReadOptions, read};
 use kerfcast::estimate::changes::{Needed, next_larger};
-use kerfcast::estimate::{Estimate, Obstacle, compare};
+use kerfcast::estimate::{Estimate, Obstacle, ObstacleKind, compare};
 use kerfcast::geometry::nesting::nest;
 use kerfcast::geometry::{Contour, Point, Segment, Vertex};
 use kerfcast::job::{Candidate, Job, WireRun};
@@ -13,6 +13,7 @@ use kerfcast::library::Library;
 use kerfcast::plan::PathCache;
 use kerfcast::profile::{Keep, OpenChain, Profile, ProfileContour};
 use kerfcast::units::{Area, Length, RunOff};
+use kerfcast::words::{System, obstacles};
 use std::f64::consts::PI;
 
 mod shared;
@@ -55,7 +56,11 @@ fn one(profile: &Profile, job: &Job) -> Estimate {
 }
 
 fn codes(e: &Estimate) -> Vec<&'static str> {
-    e.blockers().map(|o| o.code).collect()
+    e.blockers().map(|o| o.code()).collect()
+}
+
+fn metric(o: &Obstacle) -> String {
+    obstacles::sentence(o, System::Metric)
 }
 
 fn only(e: &Estimate) -> &Obstacle {
@@ -117,9 +122,9 @@ fn a_slot_that_ends_blind_and_is_too_narrow_blocks() {
     for shape in shapes {
         let e = one(&profile(vec![shape]), &job(Keep::Outside));
         let o = only(&e);
-        assert_eq!((o.code, o.blocks), ("narrow-place", true), "{e:?}");
-        assert!(o.message.contains("0.200 mm wide"), "{}", o.message);
-        assert!(o.message.contains("0.438 mm"), "{}", o.message);
+        assert_eq!((o.code(), o.blocks()), ("narrow-place", true), "{e:?}");
+        assert!(metric(o).contains("0.200 mm wide"), "{}", metric(o));
+        assert!(metric(o).contains("0.438 mm"), "{}", metric(o));
         // The end of the slot, not its mouth; the square's own corners stay sharp corners.
         assert!(o.at.is_some_and(|at| at.x > 14.8), "{o:?}");
         let tight: Vec<_> = e.uncut.iter().filter(|u| !u.sharp).collect();
@@ -142,7 +147,7 @@ fn a_notch_of_an_outline_blocks_as_well() {
         (0.0, 10.0),
     ]);
     let e = one(&profile(vec![notch]), &job(Keep::Inside));
-    assert_eq!(only(&e).code, "narrow-place");
+    assert_eq!(only(&e).code(), "narrow-place");
 }
 
 #[test]
@@ -183,10 +188,10 @@ fn a_slot_that_only_the_skims_enter_blocks() {
             &job(Keep::Outside),
         );
         let o = only(&e);
-        assert_eq!((o.code, o.blocks), ("rough-cannot-follow", true));
-        assert!(o.message.contains("0.430 mm wide"), "{}", o.message);
-        assert!(o.message.contains("0.438 mm"), "{}", o.message);
-        assert!(o.message.contains("rough and one skim"), "{}", o.message);
+        assert_eq!((o.code(), o.blocks()), ("rough-cannot-follow", true));
+        assert!(metric(o).contains("0.430 mm wide"), "{}", metric(o));
+        assert!(metric(o).contains("0.438 mm"), "{}", metric(o));
+        assert!(metric(o).contains("rough and one skim"), "{}", metric(o));
     }
     for (width, passes) in [(0.44, 4), (0.43, 2), (0.35, 1)] {
         let j = Job {
@@ -198,14 +203,14 @@ fn a_slot_that_only_the_skims_enter_blocks() {
     }
     // Below 0.41 and above 0.33 only the rough alone follows.
     let e = one(&profile(vec![slotted(0.35, 5.0, 0.0)]), &job(Keep::Outside));
-    assert!(only(&e).message.contains("rough only"), "{e:?}");
+    assert!(metric(only(&e)).contains("rough only"), "{e:?}");
 }
 
 #[test]
 fn fewer_passes_are_advised_only_where_they_help() {
     // The rough alone needs 2 × 0.165 = 0.33.
     let e = one(&profile(vec![slotted(0.3, 5.0, 0.0)]), &job(Keep::Outside));
-    let said = &only(&e).message;
+    let said = &metric(only(&e));
     assert!(
         said.contains("thinner wire") && !said.contains("passes"),
         "{said}"
@@ -294,13 +299,13 @@ fn contours_within_the_kerf_of_each_other_block() {
         for (p, keep) in cases {
             let e = one(&p, &job(keep));
             let o = only(&e);
-            assert_eq!((o.code, o.blocks), ("too-close", true), "{gap}");
+            assert_eq!((o.code(), o.blocks()), ("too-close", true), "{gap}");
             assert!(
-                o.message.contains(&format!("{gap:.3} mm apart")),
+                metric(o).contains(&format!("{gap:.3} mm apart")),
                 "{}",
-                o.message
+                metric(o)
             );
-            assert!(o.message.contains("0.384 mm"), "{}", o.message);
+            assert!(metric(o).contains("0.384 mm"), "{}", metric(o));
             assert!(o.at.is_some());
         }
     }
@@ -318,7 +323,7 @@ fn contours_within_the_kerf_of_each_other_block() {
     // Squares that share a side leave no room at all.
     let e = one(&beside(0.0), &job(Keep::Inside));
     assert_eq!(codes(&e), ["too-close"]);
-    assert!(e.obstacles[0].message.contains("touch or cross"));
+    assert!(metric(&e.obstacles[0]).contains("touch or cross"));
     // A contour that is left out holds nothing.
     let mut j = job(Keep::Inside);
     j.left_out.insert(1);
@@ -403,11 +408,11 @@ fn only_a_thickness_that_something_has_is_checked() {
     });
     let e = one(&p, &own);
     let o = only(&e);
-    assert_eq!((o.code, o.blocks), ("too-thick", true));
+    assert_eq!((o.code(), o.blocks()), ("too-thick", true));
     assert!(
-        o.message.contains("Open curve 1") && o.message.contains("61 mm"),
+        metric(o).contains("Open curve 1") && metric(o).contains("61 mm"),
         "{}",
-        o.message
+        metric(o)
     );
 }
 
@@ -430,10 +435,10 @@ fn a_wire_that_cannot_be_keeps_no_other_from_its_estimate() {
     assert_eq!(possible, [true, false, false, false]);
     for (e, said) in c.estimates[1..]
         .iter()
-        .zip(["a wire of nobody", "0.9 mm", "run-off"])
+        .zip(["a wire of nobody", "0.9 mm", "wire speed"])
     {
         assert_eq!(codes(e), ["job"]);
-        assert!(e.obstacles[0].message.contains(said), "{:?}", e.obstacles);
+        assert!(metric(&e.obstacles[0]).contains(said), "{:?}", e.obstacles);
     }
     // What is wrong with the job itself is wrong for every wire.
     let c = compare(&p, &Job { quantity: 0, ..j }, l, &PathCache::default());
@@ -442,7 +447,7 @@ fn a_wire_that_cannot_be_keeps_no_other_from_its_estimate() {
 
 #[test]
 #[ignore = "needs ../shared"]
-fn a_message_about_a_radius_names_one_that_is_too_small() {
+fn an_obstacle_about_a_radius_names_one_that_is_too_small() {
     let folder = shared::folder("corpus");
     for file in std::fs::read_dir(folder)
         .expect("the corpus opens")
@@ -456,20 +461,11 @@ fn a_message_about_a_radius_names_one_that_is_too_small() {
             continue;
         };
         let e = one(&drawing.profile, &job(Keep::Inside));
-        for o in e.obstacles.iter().filter(|o| o.code == "inside-radius") {
-            let radius = o
-                .message
-                .split("radius of ")
-                .nth(1)
-                .and_then(|m| m.split(' ').next());
-            let radius: f64 = radius.and_then(|r| r.parse().ok()).expect("a number");
-            // Shown with few digits.
-            assert!(
-                radius < 0.131 * 1.05,
-                "{:?}: {}",
-                file.file_name(),
-                o.message
-            );
+        for o in &e.obstacles {
+            if let ObstacleKind::InsideRadius { radius, leaves, .. } = o.kind {
+                assert!(radius < leaves, "{:?}: {o:?}", file.file_name());
+                assert!((leaves.mm() - 0.131).abs() < 1e-9, "{o:?}");
+            }
         }
     }
 }

@@ -15,6 +15,7 @@ use kerfcast::plan::{PathCache, Share, StepKind};
 use kerfcast::profile::{Keep, OpenChain, Profile, ProfileContour, Role};
 use kerfcast::reason::{Figure, Origin};
 use kerfcast::units::{Area, Length, Mass, Minutes};
+use kerfcast::words::{loose_pieces, ways};
 use std::f64::consts::PI;
 
 fn mm(value: f64) -> Length {
@@ -689,7 +690,7 @@ fn slugs_that_may_fall_or_jam_by_the_shops_own_limits() {
         cautions(&f),
         [Some(SlugCaution::MayFall), Some(SlugCaution::MayJam), None]
     );
-    assert!(SlugCaution::MayFall.words().contains("manual"));
+    assert!(loose_pieces::slug(SlugCaution::MayFall).contains("manual"));
     j.shop.heavy_slug = Mass::from_kg(2.0);
     j.shop.jamming_slug = mm(3.0);
     assert_eq!(cautions(&figures(&p, &j)), [None, None, None]);
@@ -863,7 +864,7 @@ fn every_way_of_cutting_has_its_time_and_attendance() {
         let f = figures(&plate(), &j);
         assert_eq!(w.minutes, f.minutes.median);
         assert_eq!(w.attended, f.attended);
-        assert!(!w.words().is_empty());
+        assert!(!ways::of_cutting(&w).is_empty());
     }
     let (_, parts, _) = varied()
         .into_iter()

@@ -2,6 +2,7 @@
 
 use super::cuts::Cut;
 use super::day::Day;
+use super::row_fault::{Column, RowFaultKind};
 use crate::job::{Candidate, Job, WireRun};
 use crate::library::{Flushing, Library};
 use crate::units::{Length, Minutes};
@@ -10,126 +11,134 @@ use std::collections::HashMap;
 /// A row as it stands in the file.
 pub(super) struct Row<'a> {
     pub cells: &'a csv::StringRecord,
-    pub places: &'a HashMap<String, usize>,
+    pub places: &'a HashMap<Column, usize>,
     pub decimal_comma: bool,
 }
 
 impl Row<'_> {
-    fn text(&self, column: &str) -> &str {
+    fn text(&self, column: Column) -> &str {
         self.places
-            .get(column)
+            .get(&column)
             .and_then(|&k| self.cells.get(k))
             .unwrap_or("")
     }
-    fn to_number(&self, column: &str, text: &str, low: f64, high: f64) -> Result<f64, String> {
+    fn to_number(
+        &self,
+        column: Column,
+        text: &str,
+        low: f64,
+        high: f64,
+    ) -> Result<f64, RowFaultKind> {
+        let written = || text.to_owned();
         let plain = if self.decimal_comma {
             text.replace(',', ".")
         } else {
             text.to_owned()
         };
-        let value: f64 = plain
-            .parse()
-            .map_err(|_| format!("{column} is “{text}”, which is no number."))?;
+        let value: f64 = plain.parse().map_err(|_| RowFaultKind::NoNumber {
+            column,
+            text: written(),
+        })?;
         if !(low..=high).contains(&value) {
-            return Err(format!(
-                "{column} is {text}. It must lie between {low} and {high}."
-            ));
+            return Err(RowFaultKind::OutOfRange {
+                column,
+                text: written(),
+                low,
+                high,
+            });
         }
         Ok(value)
     }
-    fn number(&self, column: &str, low: f64, high: f64) -> Result<f64, String> {
+    fn number(&self, column: Column, low: f64, high: f64) -> Result<f64, RowFaultKind> {
         match self.text(column) {
-            "" => Err(format!(
-                "{column} is empty. Enter a number between {low} and {high}."
-            )),
+            "" => Err(RowFaultKind::Empty { column, low, high }),
             text => self.to_number(column, text, low, high),
         }
     }
     /// The cut that the row tells of, or what is wrong with it.
-    pub fn cut(&self, row: usize, line: u64, library: &Library, today: Day) -> Result<Cut, String> {
-        let date_text = self.text("date");
-        let date = Day::parse(date_text).ok_or_else(|| {
-            format!("date is “{date_text}”. Write it as year-month-day, such as 2026-03-31.")
-        })?;
+    pub fn cut(
+        &self,
+        row: usize,
+        line: u64,
+        library: &Library,
+        today: Day,
+    ) -> Result<Cut, RowFaultKind> {
+        let date_text = self.text(Column::Date);
+        let date =
+            Day::parse(date_text).ok_or_else(|| RowFaultKind::NoDate(date_text.to_owned()))?;
         if date > today {
-            return Err(format!(
-                "The date {date} lies in the future. Today is {today}."
-            ));
+            return Err(RowFaultKind::Future { date, today });
         }
-        let material = self.text("material").to_owned();
+        let material = self.text(Column::Material).to_owned();
         if library.material(&material).is_none() {
-            return Err(format!(
-                "The library has no material “{material}”. Use one of its names, or add it to your library."
-            ));
+            return Err(RowFaultKind::UnknownMaterial(material));
         }
-        let wire = self.text("wire").to_owned();
+        let wire = self.text(Column::Wire).to_owned();
         if library.wire(&wire).is_none() {
-            return Err(format!(
-                "The library has no wire “{wire}”. Use one of its names, or add it to your library."
-            ));
+            return Err(RowFaultKind::UnknownWire(wire));
         }
-        let word = self.text("flushing");
+        let word = self.text(Column::Flushing);
         let flushing = Flushing::ALL
             .into_iter()
             .find(|f| f.key() == word)
-            .ok_or_else(|| format!("flushing is “{word}”. Write close, one-away or away."))?;
+            .ok_or_else(|| RowFaultKind::Flushing(word.to_owned()))?;
         let most = library.passes.len();
-        let passes = self.text("passes");
+        let passes = self.text(Column::Passes);
         let passes = passes
             .parse::<usize>()
             .ok()
             .filter(|p| (1..=most).contains(p))
-            .ok_or_else(|| {
-                format!("passes is “{passes}”. Write a whole number from 1 (rough only) to {most}.")
+            .ok_or_else(|| RowFaultKind::Passes {
+                text: passes.to_owned(),
+                most,
             })?;
         let thickness = Job::THICKNESS_MM;
-        let wire_used = match self.text("wire_m") {
+        let wire_used = match self.text(Column::WireUsed) {
             "" => None,
             text => Some(Length::from_m(self.to_number(
-                "wire_m",
+                Column::WireUsed,
                 text,
                 0.1,
                 10_000_000.0,
             )?)),
         };
+        let run = self.text(Column::Run);
+        let run = WireRun::parse(run).ok_or_else(|| RowFaultKind::Run(run.to_owned()))?;
         Ok(Cut {
             row,
             line,
             date,
-            machine: self.text("machine").to_owned(),
+            machine: self.text(Column::Machine).to_owned(),
             material,
-            wire: Candidate::new(&wire, self.number("diameter_mm", 0.03, 0.4)?)
-                .running(WireRun::parse(self.text("run"))?),
+            wire: Candidate::new(&wire, self.number(Column::Diameter, 0.03, 0.4)?).running(run),
             thickness: Length::from_mm(self.number(
-                "thickness_mm",
+                Column::Thickness,
                 *thickness.start(),
                 *thickness.end(),
             )?),
             flushing,
             passes,
-            cut_length: Length::from_mm(self.number("cut_length_mm", 0.01, 100_000_000.0)?),
+            cut_length: Length::from_mm(self.number(Column::CutLength, 0.01, 100_000_000.0)?),
             cutting_minutes: Minutes::from_min(self.number(
-                "cutting_minutes",
+                Column::CuttingMinutes,
                 0.01,
                 1_000_000.0,
             )?),
             wire_used,
-            note: self.text("note").to_owned(),
+            note: self.text(Column::Note).to_owned(),
             outlier: self.outlier()?,
             pass_path: self.pass_path(passes)?,
         })
     }
-    fn outlier(&self) -> Result<bool, String> {
-        match self.text("outlier").to_lowercase().as_str() {
+    fn outlier(&self) -> Result<bool, RowFaultKind> {
+        match self.text(Column::Outlier).to_lowercase().as_str() {
             "" | "0" | "no" | "false" => Ok(false),
             "1" | "yes" | "true" | "x" => Ok(true),
-            other => Err(format!(
-                "outlier is “{other}”. Write yes or no, or leave it empty."
-            )),
+            other => Err(RowFaultKind::Outlier(other.to_owned())),
         }
     }
-    fn pass_path(&self, passes: usize) -> Result<Option<Vec<Length>>, String> {
-        let text = self.text("pass_path_mm");
+    fn pass_path(&self, passes: usize) -> Result<Option<Vec<Length>>, RowFaultKind> {
+        let text = self.text(Column::PassPath);
         if text.is_empty() {
             return Ok(None);
         }
@@ -139,15 +148,15 @@ impl Row<'_> {
             .map(|(k, t)| {
                 // A later pass may be one that no contour has.
                 let least = if k == 0 { 0.01 } else { 0.0 };
-                self.to_number("pass_path_mm", t.trim(), least, 100_000_000.0)
+                self.to_number(Column::PassPath, t.trim(), least, 100_000_000.0)
                     .map(Length::from_mm)
             })
             .collect::<Result<Vec<_>, _>>()?;
         if lengths.len() != passes {
-            return Err(format!(
-                "pass_path_mm has {} lengths for {passes} passes. Write one a pass with | between, or leave it empty.",
-                lengths.len()
-            ));
+            return Err(RowFaultKind::PassPaths {
+                given: lengths.len(),
+                passes,
+            });
         }
         Ok(Some(lengths))
     }

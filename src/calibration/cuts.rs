@@ -2,6 +2,7 @@
 
 use super::cut_row::Row;
 use super::day::Day;
+use super::row_fault::{Column, RowFault, RowFaultKind};
 use crate::job::Candidate;
 use crate::library::{Flushing, Library};
 use crate::process::cutting_rate::RoughConditions;
@@ -10,31 +11,6 @@ use std::collections::HashMap;
 
 /// Most rows that are read: a shop's cuts of many years.
 const MOST_ROWS: usize = 20_000;
-/// Columns without which a cut says nothing.
-const NEEDED: [&str; 9] = [
-    "date",
-    "material",
-    "wire",
-    "diameter_mm",
-    "thickness_mm",
-    "flushing",
-    "passes",
-    "cut_length_mm",
-    "cutting_minutes",
-];
-/// Columns that may be there.
-///
-/// `wire_m` is the wire used in cutting, without what is wasted at threadings.
-/// `run` says how the wire was run where that was not the usual way, as on the command line: "10/6", "reel 200/80".
-const OPTIONAL: [&str; 6] = [
-    "machine",
-    "wire_m",
-    "run",
-    "note",
-    "outlier",
-    "pass_path_mm",
-];
-
 /// A finished cut.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cut {
@@ -71,28 +47,18 @@ pub struct Cut {
     pub pass_path: Option<Vec<Length>>,
 }
 
-/// A row that cannot be used.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("Line {line}: {reason}")]
-pub struct RowFault {
-    /// Line of the file, counted from 1.
-    pub line: u64,
-    /// What is wrong and what to do.
-    pub reason: String,
-}
-
 /// A file in which no row can be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum CutsError {
     /// Nothing in it.
-    #[error("The file of cuts is empty. Its first line must name the columns: {}.", NEEDED.join(", "))]
+    #[error("The file of cuts is empty. Its first line must name the columns: {}.", names(Column::ALL.into_iter().filter(|c| c.is_needed())))]
     Empty,
     /// The header lacks columns.
-    #[error("The file of cuts has no column {}. Its first line must name the columns.", .0.join(", "))]
-    Columns(Vec<&'static str>),
+    #[error("The file of cuts has no column {}. Its first line must name the columns.", names(.0.iter().copied()))]
+    Columns(Vec<Column>),
     /// A column twice.
     #[error("The file of cuts has the column {0} twice. Keep one of them.")]
-    Twice(String),
+    Twice(Column),
 }
 
 /// What was read.
@@ -135,17 +101,19 @@ pub fn read_cuts(bytes: &[u8], library: &Library, today: Day) -> Result<CutsRead
         .enumerate()
     {
         let name = name.to_ascii_lowercase();
-        if !NEEDED.contains(&name.as_str()) && !OPTIONAL.contains(&name.as_str()) {
-            if !name.is_empty() {
-                out.unknown_columns.push(name);
+        let column = Column::ALL.into_iter().find(|c| c.name() == name);
+        match column {
+            None if name.is_empty() => {}
+            None => out.unknown_columns.push(name),
+            Some(column) if places.insert(column, k).is_some() => {
+                return Err(CutsError::Twice(column));
             }
-        } else if places.insert(name.clone(), k).is_some() {
-            return Err(CutsError::Twice(name));
+            Some(_) => {}
         }
     }
-    let missing: Vec<_> = NEEDED
+    let missing: Vec<Column> = Column::ALL
         .into_iter()
-        .filter(|n| !places.contains_key(*n))
+        .filter(|c| c.is_needed() && !places.contains_key(c))
         .collect();
     if !missing.is_empty() {
         return Err(CutsError::Columns(missing));
@@ -154,9 +122,7 @@ pub fn read_cuts(bytes: &[u8], library: &Library, today: Day) -> Result<CutsRead
         if k == MOST_ROWS {
             out.faults.push(RowFault {
                 line: k as u64 + 2,
-                reason: format!(
-                    "Only the first {MOST_ROWS} cuts are read. Keep the latest ones in the file."
-                ),
+                kind: RowFaultKind::TooMany { read: MOST_ROWS },
             });
             break;
         }
@@ -164,9 +130,8 @@ pub fn read_cuts(bytes: &[u8], library: &Library, today: Day) -> Result<CutsRead
             Ok(r) => (r.position().map_or(0, csv::Position::line), r),
             Err(e) => {
                 let line = e.position().map_or(0, csv::Position::line);
-                let reason =
-                    "The line is no row of a table. Look for a stray quotation mark.".to_owned();
-                out.faults.push(RowFault { line, reason });
+                let kind = RowFaultKind::NoRow;
+                out.faults.push(RowFault { line, kind });
                 continue;
             }
         };
@@ -177,10 +142,16 @@ pub fn read_cuts(bytes: &[u8], library: &Library, today: Day) -> Result<CutsRead
         };
         match row.cut(k + 1, line, library, today) {
             Ok(cut) => out.cuts.push(cut),
-            Err(reason) => out.faults.push(RowFault { line, reason }),
+            Err(kind) => out.faults.push(RowFault { line, kind }),
         }
     }
     Ok(out)
+}
+
+/// "date, material".
+fn names(columns: impl Iterator<Item = Column>) -> String {
+    let names: Vec<&str> = columns.map(Column::name).collect();
+    names.join(", ")
 }
 
 impl Cut {
@@ -215,36 +186,82 @@ mod tests {
 
     #[test]
     fn a_bad_row_is_named_and_the_others_are_kept() {
-        for (from, to, word) in [
+        let no_number = |column, text: &str| RowFaultKind::NoNumber {
+            column,
+            text: text.to_owned(),
+        };
+        let out_of_range = |column, text: &str, low, high| RowFaultKind::OutOfRange {
+            column,
+            text: text.to_owned(),
+            low,
+            high,
+        };
+        let minutes = |text| out_of_range(Column::CuttingMinutes, text, 0.01, 1e6);
+        let passes = |text: &str| RowFaultKind::Passes {
+            text: text.to_owned(),
+            most: Library::built_in().passes.len(),
+        };
+        let of = |kind: fn(String) -> RowFaultKind, text: &str| kind(text.to_owned());
+        for (from, to, kind) in [
             (
                 "300,2800",
                 "five hours,2800",
-                "cutting_minutes is “five hours”",
+                no_number(Column::CuttingMinutes, "five hours"),
             ),
-            ("300,2800", "-3,2800", "cutting_minutes is -3"),
-            ("300,2800", "NaN,2800", "cutting_minutes is NaN"),
-            ("300,2800", ",2800", "cutting_minutes is empty"),
-            ("300,2800", "300,-2800", "wire_m is -2800"),
-            ("2026-03-01", "2026-06-02", "in the future"),
-            ("2026-03-01", "1.3.2026", "year-month-day"),
-            ("cold-work tool steel", "cheese", "no material “cheese”"),
-            ("hard plain brass", "string", "no wire “string”"),
-            ("close", "fine", "flushing is “fine”"),
-            (",4,", ",7,", "passes is “7”"),
-            (",4,", ",2.5,", "passes is “2.5”"),
-            (",40,", ",0,", "thickness_mm is 0"),
-            (",,\n", ",,maybe\n", "outlier is “maybe”"),
+            ("300,2800", "-3,2800", minutes("-3")),
+            ("300,2800", "NaN,2800", minutes("NaN")),
+            (
+                "300,2800",
+                ",2800",
+                RowFaultKind::Empty {
+                    column: Column::CuttingMinutes,
+                    low: 0.01,
+                    high: 1e6,
+                },
+            ),
+            (
+                "300,2800",
+                "300,-2800",
+                out_of_range(Column::WireUsed, "-2800", 0.1, 1e7),
+            ),
+            (
+                "2026-03-01",
+                "2026-06-02",
+                RowFaultKind::Future {
+                    date: Day::parse("2026-06-02").unwrap(),
+                    today: Day::parse("2026-06-01").unwrap(),
+                },
+            ),
+            (
+                "2026-03-01",
+                "1.3.2026",
+                of(RowFaultKind::NoDate, "1.3.2026"),
+            ),
+            (
+                "cold-work tool steel",
+                "cheese",
+                of(RowFaultKind::UnknownMaterial, "cheese"),
+            ),
+            (
+                "hard plain brass",
+                "string",
+                of(RowFaultKind::UnknownWire, "string"),
+            ),
+            ("close", "fine", of(RowFaultKind::Flushing, "fine")),
+            (",4,", ",7,", passes("7")),
+            (",4,", ",2.5,", passes("2.5")),
+            (
+                ",40,",
+                ",0,",
+                out_of_range(Column::Thickness, "0", 0.05, 1000.0),
+            ),
+            (",,\n", ",,maybe\n", of(RowFaultKind::Outlier, "maybe")),
         ] {
             let bad = GOOD.replacen(from, to, 1);
             assert_ne!(bad, GOOD, "{from}");
             let found = read(&format!("{HEADER}{GOOD}{bad}{GOOD}"));
             assert_eq!(found.cuts.len(), 2, "{to}");
-            assert_eq!(found.faults[0].line, 3, "{to}");
-            assert!(
-                found.faults[0].reason.contains(word),
-                "{}",
-                found.faults[0].reason
-            );
+            assert_eq!(found.faults, [RowFault { line: 3, kind }], "{to}");
         }
     }
 
@@ -269,10 +286,7 @@ mod tests {
         let e = |t: &str| read_cuts(t.as_bytes(), Library::built_in(), today).unwrap_err();
         assert_eq!(e("\n \n"), CutsError::Empty);
         let text = HEADER.replace("thickness_mm,", "");
-        assert_eq!(e(&text), CutsError::Columns(vec!["thickness_mm"]));
-        assert_eq!(
-            e(&format!("date,{HEADER}")),
-            CutsError::Twice("date".to_owned())
-        );
+        assert_eq!(e(&text), CutsError::Columns(vec![Column::Thickness]));
+        assert_eq!(e(&format!("date,{HEADER}")), CutsError::Twice(Column::Date));
     }
 }

@@ -25,8 +25,7 @@ pub struct Done<'a> {
 }
 
 /// The wire noted is no more than threadings waste.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-#[error("Threadings alone are predicted to waste {:.1} m of wire, so the whole job cannot have used less. Check the wire used, or leave it empty.", .wasted.m())]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LessThanWasted {
     /// Wire that is predicted to be wasted.
     pub wasted: Length,

@@ -15,6 +15,7 @@ use crate::library::Library;
 use crate::plan::PathCache;
 use crate::report::{candidate_name, clock, percent, probability};
 use crate::units::{Length, Minutes};
+use crate::words::{self, System, ways};
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
@@ -236,6 +237,11 @@ fn above_zero(text: &str) -> Result<f64, String> {
     }
 }
 
+fn decided(v: &Variants) -> impl Iterator<Item = String> + '_ {
+    let phrase = |d| words::variants::phrase(d, System::Metric);
+    v.decided.iter().map(phrase)
+}
+
 fn json(e: &Estimate, found: Option<&Found>) -> WireJson {
     let sum = |of: fn(&crate::estimate::why_different::SharePart) -> Minutes| {
         found.map(|f| f.why().parts.iter().map(of).sum::<Minutes>().min_value())
@@ -244,9 +250,9 @@ fn json(e: &Estimate, found: Option<&Found>) -> WireJson {
     WireJson {
         wire: e.candidate.wire.clone(),
         diameter_mm: e.candidate.diameter.mm(),
-        run: e.candidate.run.words(),
+        run: ways::of_running(e.candidate.run, System::Metric),
         possible: found.is_some(),
-        decided_otherwise: variants.map_or_else(Vec::new, |v| v.decided.clone()),
+        decided_otherwise: variants.map_or_else(Vec::new, |v| decided(v).collect()),
         before_minutes: sum(|p| p.before),
         after_minutes: sum(|p| p.after),
         difference: variants.map(|v| difference_json(v.difference)),
@@ -283,7 +289,7 @@ fn write_text(out: &mut impl Write, e: &Estimate, found: Option<&Found>) -> std:
     };
     if let Some(v) = found.variants() {
         let d = &v.difference;
-        for words in &v.decided {
+        for words in decided(v) {
             writeln!(out, "  {words}")?;
         }
         writeln!(
@@ -328,7 +334,7 @@ fn write_text(out: &mut impl Write, e: &Estimate, found: Option<&Found>) -> std:
     if let Some(w) = &why.wire {
         writeln!(
             out,
-            "  wire {:+.0} m: {:+.0} by time, {:+.0} by run-off, {:+.0} at threadings",
+            "  wire {:+.0} m: {:+.0} by time, {:+.0} by wire speed, {:+.0} at threadings",
             w.difference.m(),
             w.by_time.m(),
             w.by_run_off.m(),

@@ -7,13 +7,12 @@ mod figures;
 use super::clock::{ClockJson, clock_json};
 use super::reading::keep_word;
 use crate::drawing::Drawing;
-use crate::estimate::{
-    Comparison, Difference, Estimate, FreePart, NotEroded, Slug, SlugCaution, Wanted,
-};
+use crate::estimate::{Comparison, Difference, Estimate, FreePart, Slug, Wanted};
 use crate::geometry::Point;
 use crate::job::{Confirmed, CutOff, CuttingOrder, Job, Travel};
 use crate::library::Library;
 use crate::plan::PathCache;
+use crate::words::{self, System};
 use advice::{AdviceJson, advice};
 use alternatives::{AlternativesJson, alternatives};
 use figures::{
@@ -202,12 +201,12 @@ fn wire(
     let obstacles = |blocks: bool| {
         e.obstacles
             .iter()
-            .filter(|o| o.blocks == blocks)
+            .filter(|o| o.blocks() == blocks)
             .map(|o| ObstacleJson {
-                code: o.code,
-                message: o.message.clone(),
+                code: o.code(),
+                message: words::obstacles::sentence(o, System::Metric),
                 at_mm: o.at.map(absolute),
-                contour: o.contour,
+                contour: o.contour(),
             })
             .collect()
     };
@@ -215,7 +214,7 @@ fn wire(
     WireJson {
         wire: e.candidate.wire.clone(),
         diameter_mm: e.candidate.diameter.mm(),
-        run: e.candidate.run.words(),
+        run: words::ways::of_running(e.candidate.run, System::Metric),
         possible: e.is_possible(),
         blockers: obstacles(true),
         warnings: obstacles(false),
@@ -247,9 +246,9 @@ fn wire(
                 area_mm2: s.area.mm2(),
                 mass_kg: s.mass.kg(),
                 pieces: s.pieces,
-                caution: s.caution.map(SlugCaution::words),
-                falls_apart: s.falls_apart_words(),
-                not_eroded: s.not_eroded.map(NotEroded::words),
+                caution: s.caution.map(words::loose_pieces::slug),
+                falls_apart: (s.pieces > 1).then(|| words::loose_pieces::falls_apart(s.pieces)),
+                not_eroded: s.not_eroded.map(words::loose_pieces::not_eroded),
             };
             f.slugs.iter().map(one).collect()
         }),
@@ -258,7 +257,7 @@ fn wire(
                 contour: p.contour,
                 area_mm2: p.area.mm2(),
                 mass_kg: p.mass.kg(),
-                caution: p.caution.map(SlugCaution::part_words),
+                caution: p.caution.map(words::loose_pieces::part),
             };
             f.parts.iter().map(one).collect()
         }),

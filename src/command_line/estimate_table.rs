@@ -8,6 +8,7 @@ use crate::estimate::{Comparison, Difference, Estimate, Wanted, advise_each};
 use crate::job::Job;
 use crate::library::Library;
 use crate::report::{candidate_name, clock, percent, probability};
+use crate::words::{System, obstacles, pass_advice};
 use std::fmt::Write as _;
 use std::io::Write;
 use std::path::Path;
@@ -82,7 +83,12 @@ pub(super) fn write_advice(
         .zip(advise_each(job, library, &wanted))
     {
         if let Some(advice) = advice {
-            writeln!(out, "  {}: {}", candidate_name(c), advice.words())?;
+            writeln!(
+                out,
+                "  {}: {}",
+                candidate_name(c),
+                pass_advice::sentence(&advice)
+            )?;
         }
     }
     Ok(())
@@ -145,8 +151,12 @@ pub(super) fn write_text(
     for (e, row) in comparison.estimates.iter().zip(&rows) {
         writeln!(out, "{}", line(row))?;
         for o in &e.obstacles {
-            let sign = if o.blocks { "✖" } else { "!" };
-            writeln!(out, "      {sign} {}", o.message)?;
+            let sign = if o.blocks() { "✖" } else { "!" };
+            writeln!(
+                out,
+                "      {sign} {}",
+                obstacles::sentence(o, System::Metric)
+            )?;
         }
     }
     match &library.learned {
@@ -235,7 +245,10 @@ fn csv_row(
     e: &Estimate,
     difference: Option<&Difference>,
 ) -> Vec<String> {
-    let blockers: Vec<&str> = e.blockers().map(|o| o.message.as_str()).collect();
+    let blockers: Vec<String> = e
+        .blockers()
+        .map(|o| obstacles::sentence(o, System::Metric))
+        .collect();
     let mut row = vec![
         path.display().to_string(),
         part.map_or_else(String::new, |k| k.to_string()),

@@ -1,10 +1,13 @@
 //! The job of a call: material, thickness, passes, wires, order.
 
 use super::Failure;
-use crate::job::{Candidate, Confirmed, CutOff, CuttingOrder, Flushing, Job, Travel, WireRun};
+use crate::job::{
+    Candidate, Confirmed, CutOff, CuttingOrder, Flushing, Job, JobFault, Travel, WireRun,
+};
 use crate::library::Library;
 use crate::profile::Keep;
 use crate::units::Length;
+use crate::words::{System, job_faults, ways};
 use clap::ValueEnum;
 
 /// Arguments that describe a job.
@@ -142,13 +145,13 @@ pub fn checked(job: Job, library: &Library) -> Result<Job, Failure> {
     if let Some(fault) = job.faults(library).first() {
         let names = |names: Vec<&str>| names.join(", ");
         let hint = match fault {
-            crate::job::JobFault::UnknownMaterial(_) => {
+            JobFault::UnknownMaterial(_) => {
                 format!(
                     " Materials: {}.",
                     names(library.materials.iter().map(|m| m.name.as_str()).collect())
                 )
             }
-            crate::job::JobFault::UnknownWire(_) => {
+            JobFault::UnknownWire(_) => {
                 format!(
                     " Wires: {}.",
                     names(library.wires.iter().map(|w| w.name.as_str()).collect())
@@ -156,7 +159,10 @@ pub fn checked(job: Job, library: &Library) -> Result<Job, Failure> {
             }
             _ => String::new(),
         };
-        return Err(Failure::Call(format!("{fault}{hint}")));
+        return Err(Failure::Call(format!(
+            "{}{hint}",
+            job_faults::sentence(fault, System::Metric)
+        )));
     }
     Ok(job)
 }
@@ -175,6 +181,6 @@ fn candidate(text: &str) -> Result<Candidate, Failure> {
             "“{text}” is no wire. Write its name, @ and its diameter in mm, such as \"hard plain brass@0.25\"."
         ))
     })?;
-    let run = WireRun::parse(run).map_err(Failure::Call)?;
+    let run = WireRun::parse(run).ok_or_else(|| Failure::Call(ways::not_a_run(run)))?;
     Ok(Candidate::new(name, diameter).running(run))
 }

@@ -3,10 +3,11 @@
 use super::own;
 use super::{Failure, Outcome};
 use crate::calibration::{
-    Cut, CutsRead, MachineFit, assess, fit, what_was_learned, why_cut_differs,
+    Column, Cut, CutsRead, MachineFit, assess, fit, what_was_learned, why_cut_differs,
 };
 use crate::library::Library;
 use crate::units::Minutes;
+use crate::words::{self, System};
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
@@ -106,7 +107,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     };
     let fits = fit(&read.cuts, &library);
     for fault in &read.faults {
-        eprintln!("{}: {fault}", args.cuts.display());
+        eprintln!("{}: {}", args.cuts.display(), words::cuts::row(fault));
     }
     if args.json {
         serde_json::to_writer_pretty(&mut *out, &json(&read, &fits, &library))?;
@@ -162,19 +163,23 @@ fn json(read: &CutsRead, fits: &[MachineFit], library: &Library) -> LearnedJson 
             after: a.after,
             left_out: a.left_out,
         }),
-        words: fits
-            .iter()
-            .flat_map(|f| what_was_learned(f, library))
-            .collect(),
+        words: fits.iter().flat_map(|f| lessons(f, library)).collect(),
         unused: read
             .faults
             .iter()
             .map(|f| UnusedJson {
                 line: f.line,
-                reason: f.reason.clone(),
+                reason: words::cuts::reason(&f.kind, Column::name),
             })
             .collect(),
     }
+}
+
+fn lessons(fit: &MachineFit, library: &Library) -> Vec<String> {
+    let lessons = what_was_learned(fit, library).into_iter();
+    lessons
+        .map(|l| words::lessons::sentence(&l, &fit.machine, System::Metric))
+        .collect()
 }
 
 fn why(cut: &Cut, fit: &MachineFit, library: &Library) -> Vec<WhyJson> {
@@ -200,7 +205,7 @@ fn write_text(
         return writeln!(out, "No cut could be learned from.");
     }
     for f in fits {
-        for sentence in what_was_learned(f, library) {
+        for sentence in lessons(f, library) {
             writeln!(out, "{sentence}")?;
         }
         writeln!(

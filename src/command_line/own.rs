@@ -3,6 +3,7 @@
 use super::Failure;
 use crate::calibration::{CutsRead, Day, fit, latest_machine, read_cuts};
 use crate::library::{Library, UserLibrary};
+use crate::words;
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -54,7 +55,7 @@ impl Own {
         };
         let read = cuts(path, &library).map_err(Failure::Call)?;
         for fault in &read.faults {
-            eprintln!("{}: {fault}", path.display());
+            eprintln!("{}: {}", path.display(), words::cuts::row(fault));
         }
         let fits = fit(&read.cuts, &library);
         let machine = self

@@ -53,23 +53,6 @@ impl WayOfCutting {
             chosen,
         }
     }
-
-    /// The way in words, without its numbers: "each contour in turn, slugs out after the skims".
-    pub fn words(&self) -> String {
-        let order = match self.order {
-            CuttingOrder::EachInTurn => "each contour in turn",
-            CuttingOrder::RoughsFirst => "every contour roughed before the first skim",
-        };
-        let cut_off = match self.cut_off {
-            CutOff::AfterSkims => "slugs out after the skims",
-            CutOff::BeforeSkims => "slugs out before the skims",
-        };
-        let travel = match self.travel {
-            Travel::Rethread => "",
-            Travel::KeepThreaded => ", threaded from part to part",
-        };
-        format!("{order}, {cut_off}{travel}")
-    }
 }
 
 /// Every way that differs from the others, for one candidate, in a fixed order; empty when it cannot do the job.

@@ -2,7 +2,7 @@
 
 use super::obstacles::STANDING_ALLOWED;
 use super::one_wire::{conditions, estimate, figures_as_if_made};
-use super::{Estimate, Figures};
+use super::{Estimate, Figures, Obstacle, ObstacleKind};
 use crate::geometry::Point;
 use crate::job::{Candidate, Job};
 use crate::library::Library;
@@ -11,18 +11,6 @@ use crate::plan::paths::{PathCache, ShapeId};
 use crate::process::passes::{passes, slug_inset};
 use crate::profile::Profile;
 use crate::units::{Length, Minutes, Money};
-
-/// Obstacles that the drawing makes, and no thickness.
-const OF_THE_DRAWING: [&str; 6] = [
-    "cannot-enter",
-    "neck-closed",
-    "inside-radius",
-    "narrow-place",
-    "rough-cannot-follow",
-    "too-close",
-];
-/// Of these, the places that the widest path of the contour's plan has to pass.
-const TOO_NARROW: [&str; 3] = ["cannot-enter", "neck-closed", "rough-cannot-follow"];
 
 /// What a place of the drawing would have to become.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,7 +66,7 @@ pub fn radius_left(job: &Job, candidate: &Candidate, library: &Library) -> Optio
 fn makes_everything(e: &Estimate) -> bool {
     !e.obstacles
         .iter()
-        .any(|o| o.blocks && OF_THE_DRAWING.contains(&o.code))
+        .any(|o| o.blocks() && o.kind.is_of_the_drawing())
 }
 
 fn with_diameter(wire: &str, diameter_mm: f64) -> Candidate {
@@ -162,11 +150,11 @@ fn changes(
         Needed::Width(rough.map_or(Length::ZERO, |p| slug_inset(wire.diameter, p)))
     };
     let mut out: Vec<Change> = Vec::new();
-    for o in blocked.obstacles.iter().filter(|o| o.blocks) {
-        let (Some(contour), Some(at)) = (o.contour, o.at) else {
+    for o in blocked.obstacles.iter().filter(|o| o.blocks()) {
+        let (Some(contour), Some(at)) = (o.contour(), o.at) else {
             continue;
         };
-        if TOO_NARROW.contains(&o.code) {
+        if o.kind.is_too_narrow() {
             let needed = wide(contour);
             out.push(Change {
                 contour,
@@ -190,9 +178,10 @@ fn changes(
             Needed::Radius(last.map_or(Length::ZERO, |p| p.offset))
         },
     }));
-    let close = blocked.obstacles.iter().filter(|o| o.code == "too-close");
+    let is_close = |o: &&Obstacle| matches!(o.kind, ObstacleKind::TooClose { .. });
+    let close = blocked.obstacles.iter().filter(is_close);
     out.extend(close.filter_map(|o| {
-        let (contour, at) = (o.contour?, o.at?);
+        let (contour, at) = (o.contour()?, o.at?);
         let needed = between(contour);
         Some(Change {
             contour,

@@ -2,9 +2,10 @@
 
 use super::tight_places::{Cause, DrawnShape};
 use super::too_close::too_close;
-use super::{Obstacle, UncutSpot};
+use super::{About, NamedContour, Obstacle, ObstacleKind, UncutSpot};
+use crate::geometry::Point;
 use crate::geometry::reach::Unreached;
-use crate::job::{Candidate, Job, passes_words};
+use crate::job::{Candidate, Job};
 use crate::library::Library;
 use crate::plan::Plans;
 use crate::plan::contour_paths::ContourPaths;
@@ -12,13 +13,10 @@ use crate::plan::paths::{PathCache, ShapeId};
 use crate::process::finish::finish;
 use crate::process::passes::{DiameterFactors, Pass};
 use crate::profile::{Profile, ProfileContour};
-use crate::reason::short;
 use crate::units::{Area, Length};
 
 /// A drawn radius counts as made when no more than this is left in it, mm: the finest pass's tolerance.
 pub(super) const STANDING_ALLOWED: f64 = 0.003;
-/// How far beyond its usual thickness a wire is still planned for.
-const THICKNESS_LIMIT: f64 = 1.5;
 
 /// Spots left standing and obstacles of one wire.
 #[allow(clippy::too_many_arguments)] // All of it is read, none of it belongs together.
@@ -39,7 +37,7 @@ pub fn examine(
         let drawn = &profile.contours[p.contour];
         let passes = plans.all[p.plan].passes.as_slice();
         let way = path_obstacle(p, drawn, passes, candidate);
-        let closed = way.as_ref().is_some_and(|o| o.blocks);
+        let closed = way.as_ref().is_some_and(Obstacle::blocks);
         obstacles.extend(way);
         if closed && p.passes.iter().any(|p| p.loops.is_empty()) {
             continue;
@@ -96,17 +94,16 @@ fn thickness_obstacles(
     let own = paths.iter().filter(|p| of_contour(p) != job.thickness);
     out.extend(own.filter_map(|p| {
         Some(Obstacle {
-            contour: Some(p.contour),
+            about: About::Contour(named(p)),
             ..obstacle(of_contour(p))?
         })
     }));
     let own = chains.iter().filter(|&&k| of_chain(k) != job.thickness);
     out.extend(own.filter_map(|&k| {
-        let found = obstacle(of_chain(k))?;
         Some(Obstacle {
-            message: format!("Open curve {}: {}", k + 1, found.message),
+            about: About::OpenCurve(k),
             at: profile.open[k].segments.first().map(|s| s.a),
-            ..found
+            ..obstacle(of_chain(k))?
         })
     }));
     out
@@ -117,22 +114,10 @@ fn thickness_obstacle(
     library: &Library,
     candidate: &Candidate,
 ) -> Option<Obstacle> {
-    let usual = DiameterFactors::at(candidate.diameter, library).usual_max_thickness;
-    let thickness = thickness.mm();
-    (thickness > usual).then(|| {
-        let blocks = thickness > THICKNESS_LIMIT * usual;
-        let end = if blocks { "Take a thicker wire." } else { "Ask whether your machine holds it, or take a thicker wire." };
-        Obstacle {
-            code: "too-thick",
-            message: format!(
-                "{thickness} mm is more than a {} mm wire usually cuts ({usual} mm of steel, common practice). {end}",
-                candidate.diameter.mm()
-            ),
-            at: None,
-            contour: None,
-            blocks,
-        }
-    })
+    let factors = DiameterFactors::at(candidate.diameter, library);
+    let usual = Length::from_mm(factors.usual_max_thickness);
+    let kind = ObstacleKind::TooThick { thickness, usual };
+    (thickness > usual).then(|| Obstacle::of_job(kind, candidate.diameter))
 }
 
 /// A skim run slower than this wire is known to bear.
@@ -140,20 +125,13 @@ fn finish_obstacle(job: &Job, library: &Library, candidate: &Candidate) -> Optio
     let wire = library.wire(&candidate.wire)?;
     let finish = finish(job.passes, wire, candidate.diameter, candidate.run, library)?;
     let slow = finish.in_doubt?;
-    Some(Obstacle {
-        code: "finish-in-doubt",
-        message: format!(
-            "Skim {} runs {} m/min of wire. With {} about {} m/min usually keep the finish (judgement), so this one \
-             may come out rougher. Try it on a test piece, or run the skims faster.",
-            slow.skim,
-            short(slow.run_off.m_per_min()),
-            candidate.wire,
-            short(slow.least.m_per_min()),
-        ),
-        at: None,
-        contour: None,
-        blocks: false,
-    })
+    let kind = ObstacleKind::FinishInDoubt {
+        skim: slow.skim,
+        run_off: slow.run_off,
+        least: slow.least,
+        wire: candidate.wire.clone(),
+    };
+    Some(Obstacle::of_job(kind, candidate.diameter))
 }
 
 fn path_obstacle(
@@ -162,53 +140,28 @@ fn path_obstacle(
     passes: &[Pass],
     candidate: &Candidate,
 ) -> Option<Obstacle> {
-    let name = name(p);
     let at = drawn.shape.vertices().first().map(|v| v.at);
-    let contour = Some(p.contour);
+    let obstacle = |kind, at| Obstacle {
+        kind,
+        about: About::Contour(named(p)),
+        at,
+        diameter: candidate.diameter,
+    };
     let empty = p.passes.iter().position(|path| path.loops.is_empty());
     if let Some(k) = empty {
-        let need = passes[k].offset * 2.0;
-        return Some(Obstacle {
-            code: "cannot-enter",
-            message: format!(
-                "{name} is too narrow for a {} mm wire: its path needs {:.3} mm. Take a thinner wire or fewer passes, or widen it.",
-                candidate.diameter.mm(),
-                need.mm()
-            ),
-            at,
-            contour,
-            blocks: true,
-        });
+        let needs = passes[k].offset * 2.0;
+        return Some(obstacle(ObstacleKind::CannotEnter { needs }, at));
     }
     if let Some(k) = p.passes.iter().position(|path| path.loops.len() > 1) {
-        let width = passes[k].offset * 2.0;
-        let at = p.passes[k]
-            .loops
-            .get(1)
+        let needs = passes[k].offset * 2.0;
+        let second = p.passes[k].loops.get(1);
+        let at = second
             .and_then(|l| l.vertices().first().map(|v| v.at))
             .or(at);
-        return Some(Obstacle {
-            code: "neck-closed",
-            message: format!(
-                "{name} has a neck narrower than {:.3} mm, where a {} mm wire does not pass. Take a thinner wire or fewer passes, or widen the neck.",
-                width.mm(),
-                candidate.diameter.mm()
-            ),
-            at,
-            contour,
-            blocks: true,
-        });
+        return Some(obstacle(ObstacleKind::NeckClosed { needs }, at));
     }
-    p.passes.iter().any(|path| !path.confirmed).then(|| Obstacle {
-        code: "path-unsure",
-        message: format!(
-            "Two computations of the wire path along {} do not agree. Check the contour for crossings, and the path on the drawing before you quote.",
-            name.to_lowercase()
-        ),
-        at,
-        contour,
-        blocks: false,
-    })
+    let unsure = p.passes.iter().any(|path| !path.confirmed);
+    unsure.then(|| obstacle(ObstacleKind::PathUnsure, at))
 }
 
 /// A place that stays, and the stretch of the contour that it is.
@@ -232,10 +185,6 @@ impl PlanOfContour<'_> {
     /// Wire centre to contour in the rough, mm.
     fn rough(&self) -> f64 {
         self.passes.first().map_or(0.0, |p| p.offset.mm())
-    }
-
-    fn name(&self) -> String {
-        name(self.paths)
     }
 
     /// What the last pass leaves standing, place by place.
@@ -272,18 +221,13 @@ impl PlanOfContour<'_> {
         // How deep a spot is for each mm by which the wire's radius exceeds the drawn one: set by its angle.
         let steepness = spot.depth.mm() / (leaves - radius);
         let made = |leaves: f64| (leaves - radius) * steepness <= STANDING_ALLOWED;
-        let advice = self.fitting(&made, self.passes.last()).map_or_else(
-            || format!("Open the radius to {leaves:.3} mm, or take a thinner wire."),
-            |d| format!("Take a wire of {d} mm or less, or open the radius to {leaves:.3} mm."),
-        );
-        let message = format!(
-            "{} has an inside radius of {} mm in {}; a {} mm wire leaves {leaves:.3} mm after this plan. {advice}",
-            self.name(),
-            crate::reason::short(radius),
-            in_places(count),
-            self.candidate.diameter.mm()
-        );
-        Some(self.blocker("inside-radius", message, spot.at))
+        let kind = ObstacleKind::InsideRadius {
+            radius: Length::from_mm(radius),
+            places: count,
+            leaves: Length::from_mm(leaves),
+            thinner: self.fitting(&made, self.passes.last()),
+        };
+        Some(self.obstacle(kind, spot.at))
     }
 
     /// Places whose walls lie too near to each other for the wire.
@@ -294,22 +238,14 @@ impl PlanOfContour<'_> {
         });
         let (count, worst) = count_and_worst(narrow, |(spot, _)| spot.depth.mm());
         let (spot, width) = worst?;
-        let needs = 2.0 * self.rough();
-        let thinner = width
-            .and_then(|w| self.fitting(&|offset| 2.0 * offset <= w, self.passes.first()))
-            .map_or_else(
-                || "Take a thinner wire".to_owned(),
-                |d| format!("Take a wire of {d} mm or less"),
-            );
-        let wide = width.map_or(String::new(), |w| format!(" {w:.3} mm wide"));
-        let message = format!(
-            "{} has a place{wide} that a {} mm wire does not enter, in {}; its plan needs {needs:.3} mm. {thinner}, or \
-             widen it to {needs:.3} mm.",
-            self.name(),
-            self.candidate.diameter.mm(),
-            in_places(count),
-        );
-        Some(self.blocker("narrow-place", message, spot.at))
+        let kind = ObstacleKind::NarrowPlace {
+            width: width.map(Length::from_mm),
+            places: count,
+            needs: Length::from_mm(2.0 * self.rough()),
+            thinner: width
+                .and_then(|w| self.fitting(&|offset| 2.0 * offset <= w, self.passes.first())),
+        };
+        Some(self.obstacle(kind, spot.at))
     }
 
     /// Places that the rough does not enter, but a later pass does: it would cut them from the solid.
@@ -338,20 +274,13 @@ impl PlanOfContour<'_> {
         let worst = worst?;
         let needs = 2.0 * rough;
         let width = self.shape.width(worst, needs);
-        let otherwise = match width.map(|w| self.most_passes(w)) {
-            None => "take a thinner wire or fewer passes".to_owned(),
-            Some(None) => "take a thinner wire".to_owned(),
-            Some(Some(n)) => format!("plan {} there, or take a thinner wire", passes_words(n)),
+        let kind = ObstacleKind::RoughCannotFollow {
+            width: width.map(Length::from_mm),
+            places: count,
+            needs: Length::from_mm(needs),
+            most_passes: width.and_then(|w| self.most_passes(w)),
         };
-        let wide = width.map_or(String::new(), |w| format!(" {w:.3} mm wide"));
-        let message = format!(
-            "{} has a place{wide} that the rough of a {} mm wire does not enter, in {}; a later pass would cut it from \
-             the solid. Widen it to {needs:.3} mm, or {otherwise}.",
-            self.name(),
-            self.candidate.diameter.mm(),
-            in_places(count),
-        );
-        Some(self.blocker("rough-cannot-follow", message, worst.at))
+        Some(self.obstacle(kind, worst.at))
     }
 
     /// Most passes of this plan whose rough enters a place of a width, mm; `None` where none does.
@@ -365,7 +294,7 @@ impl PlanOfContour<'_> {
     }
 
     /// Largest listed diameter whose wire centre, in a pass of the same plan, lies near enough to the contour.
-    fn fitting(&self, made: &dyn Fn(f64) -> bool, pass: Option<&Pass>) -> Option<f64> {
+    fn fitting(&self, made: &dyn Fn(f64) -> bool, pass: Option<&Pass>) -> Option<Length> {
         let own = DiameterFactors::at(self.candidate.diameter, self.library).gap_and_stock;
         let beyond_radius = (pass?.offset - self.candidate.diameter / 2.0).mm() / own;
         self.library
@@ -374,15 +303,15 @@ impl PlanOfContour<'_> {
             .filter(|d| made(d.diameter_mm / 2.0 + beyond_radius * d.gap_and_stock.value))
             .map(|d| d.diameter_mm)
             .max_by(f64::total_cmp)
+            .map(Length::from_mm)
     }
 
-    fn blocker(&self, code: &'static str, message: String, at: crate::geometry::Point) -> Obstacle {
+    fn obstacle(&self, kind: ObstacleKind, at: Point) -> Obstacle {
         Obstacle {
-            code,
-            message,
+            kind,
+            about: About::Contour(named(self.paths)),
             at: Some(at),
-            contour: Some(self.paths.contour),
-            blocks: true,
+            diameter: self.candidate.diameter,
         }
     }
 }
@@ -399,22 +328,10 @@ fn count_and_worst<T: Copy>(
     (all.len(), worst)
 }
 
-fn in_places(count: usize) -> String {
-    if count == 1 {
-        "one place".to_owned()
-    } else {
-        format!("{count} places")
+/// The contour by its number and what it bounds.
+pub(super) fn named(p: &ContourPaths) -> NamedContour {
+    NamedContour {
+        index: p.contour,
+        role: p.role,
     }
-}
-
-/// Outline or opening, by its number.
-fn name(p: &ContourPaths) -> String {
-    format!("{} {}", capital(p.role.word()), p.contour + 1)
-}
-
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |c| {
-        c.to_uppercase().collect::<String>() + letters.as_str()
-    })
 }

@@ -5,7 +5,7 @@ use super::obstacles::examine;
 use super::range::{Doubts, FigureTerms, Overhead, Slopes, ranged};
 use super::slugs::{Loose, loose};
 use super::terms::Terms;
-use super::{Estimate, Figures, LowerEdge, Obstacle, PassRun, WirePath};
+use super::{Estimate, Figures, LowerEdge, Obstacle, ObstacleKind, PassRun, WhyNothing, WirePath};
 use crate::job::{Candidate, Job, JobFault};
 use crate::library::Library;
 use crate::plan::contour_paths::{ContourPaths, lay_paths};
@@ -54,26 +54,18 @@ pub(super) fn estimate(
     let faults = faults(job, candidate, library);
     let conditions = conditions(job, candidate, library);
     let (Some(conditions), true) = (conditions, faults.is_empty()) else {
-        return impossible(
-            candidate,
-            faults
-                .iter()
-                .map(|f| blocker("job", f.to_string()))
-                .collect(),
-        );
+        let kinds = faults.into_iter().map(ObstacleKind::Job);
+        return impossible(candidate, kinds);
     };
     let plans = Plans::of(profile, job, &conditions, library);
     let paths = lay_paths(profile, shapes, job, &plans, candidate.diameter, cache);
     if paths.is_empty() && !profile.open.iter().any(|c| job.cuts_on_line(c)) {
-        let message = if profile.contours.is_empty() {
-            "The drawing has no closed contour to cut. Look at the findings for open ends, or raise the join gap."
+        let why = if profile.contours.is_empty() {
+            WhyNothing::NoContour
         } else {
-            "No contour is in the cut. Tick at least one."
+            WhyNothing::AllLeftOut
         };
-        return impossible(
-            candidate,
-            vec![blocker("nothing-to-cut", message.to_owned())],
-        );
+        return impossible(candidate, [ObstacleKind::NothingToCut(why)]);
     }
     let (uncut, obstacles) = examine(
         profile, job, library, candidate, &plans, &paths, cache, shapes,
@@ -81,7 +73,7 @@ pub(super) fn estimate(
     let edges = lower_edges(profile, shapes, &plans, &paths, cache);
     let wire_paths = paths.iter().flat_map(wire_paths).collect();
     let rings = paths.iter().flat_map(ring_paths).collect();
-    let figures = (!obstacles.iter().any(|o| o.blocks)).then(|| {
+    let figures = (!obstacles.iter().any(Obstacle::blocks)).then(|| {
         let by_hand = job.threads_by_hand(candidate.run);
         let planned = schedule(profile, job, library, &plans, &paths, by_hand);
         let plate = Plate::of(profile, job, conditions.material);
@@ -141,25 +133,16 @@ pub(super) fn figures_as_if_made(
     Some(figures(job, library, &own, plans, &paths, planned, loose))
 }
 
-fn impossible(candidate: &Candidate, obstacles: Vec<Obstacle>) -> Estimate {
+fn impossible(candidate: &Candidate, kinds: impl IntoIterator<Item = ObstacleKind>) -> Estimate {
+    let of_job = |kind| Obstacle::of_job(kind, candidate.diameter);
     Estimate {
         candidate: candidate.clone(),
         paths: Vec::new(),
         rings: Vec::new(),
         lower_edges: Vec::new(),
-        obstacles,
+        obstacles: kinds.into_iter().map(of_job).collect(),
         uncut: Vec::new(),
         figures: None,
-    }
-}
-
-fn blocker(code: &'static str, message: String) -> Obstacle {
-    Obstacle {
-        code,
-        message,
-        at: None,
-        contour: None,
-        blocks: true,
     }
 }
 

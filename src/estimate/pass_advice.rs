@@ -1,21 +1,18 @@
 //! Which pass plan is usually enough for a finish or a tolerance, and what its last pass costs.
 
 use super::compare;
-use crate::job::{Candidate, Job, passes_words};
+use crate::job::{Candidate, Job};
 use crate::library::{Library, Wire};
 use crate::plan::PathCache;
 use crate::process::finish::roughness_um;
 use crate::profile::Profile;
 use crate::units::{Length, Minutes, Money};
-use std::collections::BTreeMap;
 
-/// A plan by its name.
+/// A plan with what it usually leaves.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PassPlan {
     /// Passes, 1 the rough alone.
     pub passes: usize,
-    /// "rough and two skims".
-    pub name: String,
     /// Usual roughness Ra afterwards, low and high, µm.
     pub roughness_um: [f64; 2],
     /// Usual tolerance afterwards, low and high, mm.
@@ -32,7 +29,6 @@ pub fn pass_plans(library: &Library, wire: &Wire) -> Vec<PassPlan> {
         .enumerate()
         .map(|(k, row)| PassPlan {
             passes: k + 1,
-            name: passes_words(k + 1),
             roughness_um: roughness_um(row, wire),
             tolerance_mm: row.tolerance_mm,
         })
@@ -57,21 +53,13 @@ pub struct Advice {
     pub perhaps_enough: Option<PassPlan>,
 }
 
-impl Advice {
-    /// In one sentence; the ranges are common practice, no promise of a machine.
-    pub fn words(&self) -> String {
-        let perhaps = self
-            .perhaps_enough
-            .as_ref()
-            .map(|p| format!(" On a good day {} does.", p.name))
-            .unwrap_or_default();
-        match &self.usually_enough {
-            Some(p) => format!("Usually enough: {}.{perhaps}", p.name),
-            None => format!(
-                "No plan of the library is usually enough for that.{perhaps} Plan a finishing operation, or ask for less."
-            ),
-        }
-    }
+/// A plan that other wires of the job need.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OtherPlan {
+    /// Its passes; `None` where no plan is usually enough.
+    pub passes: Option<usize>,
+    /// Names of the wires.
+    pub wires: Vec<String>,
 }
 
 /// The smallest plans with each wire of the job, in the order of its candidates.
@@ -82,40 +70,29 @@ pub fn advise_each(job: &Job, library: &Library, wanted: &Wanted) -> Vec<Option<
     wires.map(|w| Some(advise(library, w?, wanted))).collect()
 }
 
-/// Where another wire of the job needs another plan than `wire` does: one sentence a plan, in the order of the plans.
-pub fn other_wires(job: &Job, library: &Library, wanted: &Wanted, wire: &str) -> Vec<String> {
-    let plan_of = |a: Option<Advice>| a.map(|a| a.usually_enough.map(|p| (p.passes, p.name)));
-    let own = library.wire(wire).map(|w| {
-        advise(library, w, wanted)
-            .usually_enough
-            .map(|p| (p.passes, p.name))
-    });
-    let mut plans: BTreeMap<(usize, String), Vec<&str>> = BTreeMap::new();
+/// Where another wire of the job needs another plan than `wire` does: in the order of the plans, none last.
+pub fn other_wires(job: &Job, library: &Library, wanted: &Wanted, wire: &str) -> Vec<OtherPlan> {
+    let passes_of = |a: Advice| a.usually_enough.map(|p| p.passes);
+    let own = library
+        .wire(wire)
+        .map(|w| passes_of(advise(library, w, wanted)));
+    let mut plans: Vec<OtherPlan> = Vec::new();
     for (c, advice) in job.candidates.iter().zip(advise_each(job, library, wanted)) {
-        let plan = plan_of(advice);
-        if plan.is_none() || plan == own {
+        let Some(passes) = advice.map(passes_of).filter(|p| Some(*p) != own) else {
             continue;
-        }
-        let none = || (usize::MAX, "no plan of the library".to_owned());
-        let wires = plans
-            .entry(plan.flatten().unwrap_or_else(none))
-            .or_default();
-        if !wires.contains(&c.wire.as_str()) {
-            wires.push(&c.wire);
+        };
+        let place = plans.iter().position(|p| p.passes == passes);
+        let place = place.unwrap_or_else(|| {
+            let wires = Vec::new();
+            plans.push(OtherPlan { passes, wires });
+            plans.len() - 1
+        });
+        if !plans[place].wires.contains(&c.wire) {
+            plans[place].wires.push(c.wire.clone());
         }
     }
+    plans.sort_by_key(|p| p.passes.unwrap_or(usize::MAX));
     plans
-        .into_iter()
-        .map(|((_, plan), wires)| format!("With {}: {plan}.", in_a_row(&wires)))
-        .collect()
-}
-
-/// "a, b and c".
-fn in_a_row(words: &[&str]) -> String {
-    match words.split_last() {
-        Some((last, others)) if !others.is_empty() => format!("{} and {last}", others.join(", ")),
-        _ => words.concat(),
-    }
 }
 
 /// The smallest plans of a library for what is wanted with a wire. With nothing wanted, the rough alone.
@@ -212,7 +189,7 @@ mod tests {
         // Both: the finer one decides.
         assert_eq!(passes(Some(3.2), Some(0.003)), (Some(4), Some(3)));
         assert_eq!(passes(Some(f64::NAN), None), (None, None));
-        assert_eq!(pass_plans(l, &l.wires[0])[3].name, "rough and three skims");
+        assert_eq!(pass_plans(l, &l.wires[0])[3].passes, 4);
     }
 
     #[test]
@@ -239,7 +216,10 @@ mod tests {
         assert_eq!(passes, [Some(4), Some(3), None]);
         assert_eq!(
             other_wires(&job, l, &wanted, "hard plain brass"),
-            ["With zinc-coated brass: rough and two skims."]
+            [OtherPlan {
+                passes: Some(3),
+                wires: vec!["zinc-coated brass".to_owned()],
+            }]
         );
         assert!(other_wires(&job, l, &Wanted::default(), "hard plain brass").is_empty());
         let zinc = l.wire("zinc-coated brass").unwrap();

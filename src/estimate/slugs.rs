@@ -6,7 +6,7 @@ use crate::job::{Job, Shop, Waste, contour_key};
 use crate::plan::Plans;
 use crate::plan::contour_paths::ContourPaths;
 use crate::plan::contour_plan::inside_by;
-use crate::plan::erosion::{MOST_RINGS, pieces};
+use crate::plan::erosion::pieces;
 use crate::plan::paths::{LaidPath, PathCache, PathWanted, ShapeId, wire_side};
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::passes::slug_inset;
@@ -39,32 +39,6 @@ impl SlugCaution {
             None
         }
     }
-    /// The caution for a slug in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::MayFall => {
-                "This slug is heavy enough to fall when it comes free. Support it before the cut-off and keep \
-                 hands clear. Follow the machine maker's manual and your shop's safety rules."
-            }
-            Self::MayJam => {
-                "This slug is small enough to slip into the lower nozzle, where it can jam or break it or the \
-                 wire. Hold it with a magnet or a tab, or erode it away. Follow the machine maker's manual."
-            }
-        }
-    }
-    /// The caution for the part itself in words.
-    pub fn part_words(self) -> &'static str {
-        match self {
-            Self::MayFall => {
-                "This part is heavy enough to fall when it comes free. Support it before the cut-off and keep \
-                 hands clear. Follow the machine maker's manual and your shop's safety rules."
-            }
-            Self::MayJam => {
-                "This part is small enough to slip into the lower nozzle, where it can jam or break it or the \
-                 wire. Hold it before the cut-off. Follow the machine maker's manual."
-            }
-        }
-    }
 }
 
 /// Why waste that is to be eroded away comes out as a slug all the same.
@@ -74,22 +48,6 @@ pub enum NotEroded {
     HoldsOthers,
     /// It is too large.
     TooLarge,
-}
-
-impl NotEroded {
-    /// Why, and what happens instead.
-    pub fn words(self) -> String {
-        let why = match self {
-            Self::HoldsOthers => {
-                "other contours that are cut lie in this opening, and they would be eroded with it"
-                    .to_owned()
-            }
-            Self::TooLarge => format!("this opening would take more than {MOST_RINGS} rings"),
-        };
-        format!(
-            "The waste cannot be eroded away: {why}. It comes out as a slug, and the stop for it is counted."
-        )
-    }
 }
 
 /// A piece of waste that comes loose from an opening.
@@ -121,18 +79,6 @@ impl Slug {
     /// Whether it wants care.
     pub fn wants_care(&self) -> bool {
         self.caution.is_some() || self.pieces > 1
-    }
-    /// The caution for waste that falls apart, in words.
-    pub fn falls_apart_words(&self) -> Option<String> {
-        (self.pieces > 1).then(|| {
-            format!(
-                "This waste falls into {} pieces during the rough, because the kerf takes the necks between them. \
-                 The tab holds one of them. Others come loose before the stop, with nobody there, and can jam the \
-                 lower nozzle, short the wire or fall. One stop takes them all out. Hold them with a magnet, stay \
-                 with the rough, or erode the waste away. Follow the machine maker's manual.",
-                self.pieces
-            )
-        })
     }
 }
 

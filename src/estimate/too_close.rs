@@ -1,6 +1,7 @@
 //! Contours so near to each other that the rough of one cuts into the other.
 
-use super::Obstacle;
+use super::obstacles::named;
+use super::{About, NamedContour, Obstacle, ObstacleKind};
 use crate::geometry::Contour;
 use crate::geometry::clearance::{Gap, closest};
 use crate::job::Candidate;
@@ -14,13 +15,10 @@ use crate::units::Length;
 /// Nearer than the kerf by less than this is rounding, mm.
 const ROUNDING: f64 = 1e-6;
 
-/// Distances below this show as nothing, mm.
-const SHOWN: f64 = 5e-4;
-
 /// One contour whose rough cuts into another.
 struct Cut {
-    by: usize,
-    into: usize,
+    by: NamedContour,
+    into: NamedContour,
     gap: Gap,
     /// How far the rough's kerf reaches from its own contour.
     reach: Length,
@@ -64,44 +62,31 @@ pub(super) fn too_close(
             })
             .max_by(|x, y| reach(x.0).mm().total_cmp(&reach(y.0).mm()));
         cuts.extend(worst.map(|(p, other)| Cut {
-            by: p.contour,
-            into: other.contour,
+            by: named(p),
+            into: named(other),
             gap: *gap,
             reach: reach(p),
         }));
     }
     cuts.sort_by(|x, y| x.gap.nearby.distance.total_cmp(&y.gap.nearby.distance));
-    let mut named = vec![false; profile.contours.len()];
+    let mut told = vec![false; profile.contours.len()];
     cuts.retain(|c| {
-        let new = !named[c.by] || !named[c.into];
-        named[c.by] = true;
-        named[c.into] = true;
+        let (by, into) = (c.by.index, c.into.index);
+        let new = !told[by] || !told[into];
+        told[by] = true;
+        told[into] = true;
         new
     });
-    let word = |k: usize| of_contour[k].map_or("contour", |p| p.role.word());
     cuts.iter()
-        .map(|c| {
-            let (by, into) = (word(c.by), word(c.into));
-            let distance = c.gap.nearby.distance;
-            let apart = if distance < SHOWN {
-                "touch or cross".to_owned()
-            } else {
-                format!("lie {distance:.3} mm apart")
-            };
-            Obstacle {
-                code: "too-close",
-                message: format!(
-                    "The rough beside {by} {} cuts into {into} {}: they {apart}, and a {} mm wire with its \
-                     sparks reaches {:.3} mm from its contour. Move them that far apart, or take a thinner wire or fewer passes.",
-                    c.by + 1,
-                    c.into + 1,
-                    candidate.diameter.mm(),
-                    c.reach.mm(),
-                ),
-                at: Some(c.gap.nearby.from.lerp(c.gap.nearby.to, 0.5)),
-                contour: Some(c.by),
-                blocks: true,
-            }
+        .map(|c| Obstacle {
+            kind: ObstacleKind::TooClose {
+                into: c.into,
+                apart: Length::from_mm(c.gap.nearby.distance),
+                reach: c.reach,
+            },
+            about: About::Contour(c.by),
+            at: Some(c.gap.nearby.from.lerp(c.gap.nearby.to, 0.5)),
+            diameter: candidate.diameter,
         })
         .collect()
 }

@@ -1,10 +1,10 @@
 //! Two drawings or two jobs side by side: what differs in them, and what that does.
 
 use super::{Difference, Figures, WhyDifferent, why_different};
-use crate::job::{Candidate, Job, passes_words};
+use crate::job::{Candidate, Flushing, Job};
 use crate::library::Library;
 use crate::profile::Keep;
-use crate::reason::short;
+use crate::units::Length;
 
 /// Why one estimate differs from another.
 #[derive(Debug, Clone, PartialEq)]
@@ -13,8 +13,8 @@ pub struct Variants {
     pub difference: Difference,
     /// Minutes and wire, split.
     pub why: WhyDifferent,
-    /// What is decided otherwise in the second job, in words; empty where only the drawing differs.
-    pub decided: Vec<String>,
+    /// What is decided otherwise in the second job; empty where only the drawing differs.
+    pub decided: Vec<Otherwise>,
 }
 
 /// From one to the other: job and figures of each.
@@ -32,56 +32,54 @@ pub fn variants(
     }
 }
 
-/// What was decided otherwise, one phrase each: "thickness 40 mm → 60 mm".
-fn decided_otherwise(before: (&Job, &Candidate), after: (&Job, &Candidate)) -> Vec<String> {
+/// One thing that was decided otherwise: before and after.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Otherwise {
+    /// The wire, its diameter or how it is run.
+    Wire(Candidate, Candidate),
+    /// Thickness of the work.
+    Thickness(Length, Length),
+    /// Material, by its name in the library.
+    Material(String, String),
+    /// Passes, 1 the rough alone.
+    Passes(usize, usize),
+    /// How well the dielectric reaches the cut.
+    Flushing(Flushing, Flushing),
+    /// Parts in the lot.
+    Parts(u32, u32),
+    /// What stays.
+    Kept(Keep, Keep),
+    /// The order of cutting.
+    Order,
+    /// Rates and habits of the shop.
+    Shop,
+    /// Some contour has a choice of its own, before or after.
+    Contours,
+}
+
+/// Everything that was decided otherwise, in a fixed order.
+fn decided_otherwise(before: (&Job, &Candidate), after: (&Job, &Candidate)) -> Vec<Otherwise> {
     let ((a, wire_a), (b, wire_b)) = (before, after);
-    let wire = |c: &Candidate| {
-        let run = c.run.words();
-        let gap = if run.is_empty() { "" } else { ", " };
-        format!("{} Ø {} mm{gap}{run}", c.wire, short(c.diameter.mm()))
-    };
-    let keep = |k: Keep| match k {
-        Keep::Inside => "the inside stays",
-        Keep::Outside => "the outside stays",
-    };
-    let pairs = [
-        ("wire", wire(wire_a), wire(wire_b)),
-        (
-            "thickness",
-            format!("{} mm", short(a.thickness.mm())),
-            format!("{} mm", short(b.thickness.mm())),
-        ),
-        ("material", a.material.clone(), b.material.clone()),
-        ("passes", passes_words(a.passes), passes_words(b.passes)),
-        (
-            "flushing",
-            a.flushing.words().to_owned(),
-            b.flushing.words().to_owned(),
-        ),
-        ("parts", a.quantity.to_string(), b.quantity.to_string()),
-        ("kept", keep(a.keep).to_owned(), keep(b.keep).to_owned()),
+    let order = |j: &Job| (j.order, j.cut_off, j.travel);
+    let all = [
+        (wire_a != wire_b).then(|| Otherwise::Wire(wire_a.clone(), wire_b.clone())),
+        (a.thickness != b.thickness).then_some(Otherwise::Thickness(a.thickness, b.thickness)),
+        (a.material != b.material)
+            .then(|| Otherwise::Material(a.material.clone(), b.material.clone())),
+        (a.passes != b.passes).then_some(Otherwise::Passes(a.passes, b.passes)),
+        (a.flushing != b.flushing).then_some(Otherwise::Flushing(a.flushing, b.flushing)),
+        (a.quantity != b.quantity).then_some(Otherwise::Parts(a.quantity, b.quantity)),
+        (a.keep != b.keep).then_some(Otherwise::Kept(a.keep, b.keep)),
+        (order(a) != order(b)).then_some(Otherwise::Order),
+        (a.shop != b.shop).then_some(Otherwise::Shop),
+        (!(a.contours.is_empty() && b.contours.is_empty())).then_some(Otherwise::Contours),
     ];
-    let mut out: Vec<String> = pairs
-        .into_iter()
-        .filter(|(_, a, b)| a != b)
-        .map(|(what, a, b)| format!("{what} {a} → {b}"))
-        .collect();
-    if (a.order, a.cut_off, a.travel) != (b.order, b.cut_off, b.travel) {
-        out.push("another order of cutting".to_owned());
-    }
-    if a.shop != b.shop {
-        out.push("other shop rates".to_owned());
-    }
-    if !(a.contours.is_empty() && b.contours.is_empty()) {
-        out.push("single contours with choices of their own".to_owned());
-    }
-    out
+    all.into_iter().flatten().collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::Length;
 
     #[test]
     fn only_what_differs_is_named() {
@@ -96,9 +94,9 @@ mod tests {
         assert_eq!(
             decided_otherwise((&job, wire), (&other, &job.candidates[5])),
             [
-                "wire hard plain brass Ø 0.25 mm → hard plain brass Ø 0.2 mm",
-                "thickness 40 mm → 60 mm",
-                "passes rough and three skims → rough and one skim",
+                Otherwise::Wire(wire.clone(), job.candidates[5].clone()),
+                Otherwise::Thickness(Length::from_mm(40.0), Length::from_mm(60.0)),
+                Otherwise::Passes(4, 2),
             ]
         );
     }

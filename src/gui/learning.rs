@@ -34,7 +34,7 @@ pub enum LearnAction {
 }
 
 /// What a file of cuts brought.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Brought {
     /// Name of the file.
     pub name: String,

@@ -106,4 +106,6 @@ impl ContourChoice {
     };
     /// Largest lean allowed, degrees: beyond it the rule for the speed says nothing (judgement).
     pub const MOST_TAPER_DEGREES: f64 = 45.0;
+    /// Lengths that a tab may have, mm.
+    pub const TAB_MM: std::ops::RangeInclusive<f64> = 0.0..=1000.0;
 }

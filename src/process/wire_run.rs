@@ -130,26 +130,6 @@ impl WireRun {
             }
         }
     }
-    /// As added to the wire's name; empty for the usual way.
-    pub fn words(self) -> String {
-        match self {
-            Self::Usual => String::new(),
-            Self::Own { .. } | Self::Each(_) => {
-                let given: Vec<String> = self
-                    .given()
-                    .iter()
-                    .map(|u| crate::reason::short(u.m_per_min()))
-                    .collect();
-                let (others, last) = given.split_at(given.len() - 1);
-                format!("at {} and {} m/min", others.join(", "), last.concat())
-            }
-            Self::Reciprocating { reel, hours } => format!(
-                "back and forth, {} m in {} h",
-                crate::reason::short(reel.m()),
-                crate::reason::short(hours)
-            ),
-        }
-    }
     /// As [`Self::parse`] reads it back; empty for the usual way.
     pub fn written(self) -> String {
         match self {
@@ -180,12 +160,11 @@ impl WireRun {
     /// From text: "usual", "10/6" (m/min in rough and skims), "10/9/8/6" (rough, skim 1, skim 2, and all later
     /// ones) or "reel 200/80" (m, h).
     ///
-    /// # Errors
-    /// What is wrong and what would be right.
-    pub fn parse(text: &str) -> Result<Self, String> {
+    /// `None` where it is none of these, or its numbers cannot be.
+    pub fn parse(text: &str) -> Option<Self> {
         let text = text.trim();
         if text.is_empty() || text == "usual" {
-            return Ok(Self::Usual);
+            return Some(Self::Usual);
         }
         let (list, reel) = text
             .strip_prefix("reel")
@@ -202,12 +181,7 @@ impl WireRun {
             }
             _ => None,
         };
-        run.filter(|r| r.is_sane()).ok_or_else(|| {
-            format!(
-                "“{text}” is no way to run a wire. Write the run-off in rough and skims in m/min, such as 10/6, or \
-                 pass by pass, such as 10/9/8/6, or the metres on a reel and the hours it lasts, such as reel 200/80."
-            )
-        })
+        run.filter(|r| r.is_sane())
     }
 }
 
@@ -218,7 +192,7 @@ mod tests {
     #[test]
     fn ways_of_running_are_read_and_wrong_ones_refused() {
         let usual = RunOff::from_m_per_min(10.0);
-        assert_eq!(WireRun::parse(""), Ok(WireRun::Usual));
+        assert_eq!(WireRun::parse(""), Some(WireRun::Usual));
         let own = WireRun::parse("12/6.5").unwrap();
         assert_eq!(own.run_off(0, usual).m_per_min(), 12.0);
         assert_eq!(own.run_off(2, usual).m_per_min(), 6.5);
@@ -237,7 +211,7 @@ mod tests {
             "9/8/7/6/5/4/3",
             "10//6",
         ] {
-            assert!(WireRun::parse(wrong).is_err(), "{wrong}");
+            assert!(WireRun::parse(wrong).is_none(), "{wrong}");
         }
     }
 
@@ -249,10 +223,8 @@ mod tests {
             [at(0), at(1), at(2), at(3), at(4), at(5)],
             [10.0, 9.0, 8.0, 6.0, 6.0, 6.0]
         );
-        assert_eq!(run.words(), "at 10, 9, 8 and 6 m/min");
         // Skims all alike are rough and skims, however they are written.
         assert_eq!(WireRun::parse("10/6/6/6"), WireRun::parse("10/6"));
-        assert_eq!(WireRun::parse("10/6").unwrap().words(), "at 10 and 6 m/min");
         assert_eq!(WireRun::of_passes(&run.given()), Some(run));
         assert_eq!(WireRun::of_passes(&[]), None);
         for text in ["", "10/6", "10/9/8/6", "10/9.25", "reel 200/80"] {

@@ -2,10 +2,11 @@
 
 use super::{Report, candidate_name, drawing, tables};
 use crate::estimate::SlugCaution;
-use crate::job::{CutOff, CuttingOrder, passes_words};
-use crate::process::cautions::{CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
+use crate::job::passes_words;
 use crate::profile::Keep;
 use crate::reason::short;
+use crate::words::cautions::{self, CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
+use crate::words::{System, loose_pieces, obstacles, ways};
 use std::fmt::Write as _;
 
 const STYLE: &str = "
@@ -80,7 +81,7 @@ pub fn html(report: &Report<'_>) -> String {
     }
     section(&mut out, "Where the minutes go", &tables::minutes(report));
     section(&mut out, "What a part costs", &tables::cost(report));
-    let notes = obstacles(report);
+    let notes = to_look_at(report);
     if !notes.is_empty() {
         section(&mut out, "To look at", &notes);
     }
@@ -88,7 +89,7 @@ pub fn html(report: &Report<'_>) -> String {
         let title = format!("Why, for {}", candidate_name(&e.candidate));
         section(&mut out, &escaped(&title), &tables::reasons(report));
     }
-    section(&mut out, "Cautions", &cautions(report));
+    section(&mut out, "Cautions", &to_beware_of(report));
     out.push_str("</body></html>\n");
     out
 }
@@ -117,14 +118,6 @@ fn sentence(report: &Report<'_>) -> String {
 
 fn assumptions(report: &Report<'_>) -> String {
     let (job, totals) = (report.job, &report.measures.totals);
-    let order = match job.order {
-        CuttingOrder::EachInTurn => "each contour in turn",
-        CuttingOrder::RoughsFirst => "every contour roughed before the first skim",
-    };
-    let cut_off = match job.cut_off {
-        CutOff::AfterSkims => "slugs out after the skims",
-        CutOff::BeforeSkims => "slugs out before the skims",
-    };
     let s = &job.shop;
     let mut rows = vec![
         ("cut length", format!("{:.2} mm", totals.cut_length.mm())),
@@ -137,7 +130,10 @@ fn assumptions(report: &Report<'_>) -> String {
                 count(totals.corners, "sharp corner")
             ),
         ),
-        ("order", format!("{order}, {cut_off}")),
+        (
+            "order",
+            format!("{}, {}", ways::order(job.order), ways::cut_off(job.cut_off)),
+        ),
         (
             "rates",
             format!(
@@ -193,28 +189,29 @@ fn assumptions(report: &Report<'_>) -> String {
         })
 }
 
-/// Obstacles of every wire, each message once.
-fn obstacles(report: &Report<'_>) -> String {
-    let mut seen: Vec<(&str, Vec<String>)> = Vec::new();
+/// Obstacles of every wire, each sentence once.
+fn to_look_at(report: &Report<'_>) -> String {
+    let mut seen: Vec<(String, Vec<String>)> = Vec::new();
     for e in &report.comparison.estimates {
         for o in &e.obstacles {
             let name = candidate_name(&e.candidate);
-            match seen.iter_mut().find(|s| s.0 == o.message) {
+            let said = obstacles::sentence(o, System::Metric);
+            match seen.iter_mut().find(|s| s.0 == said) {
                 Some(s) if !s.1.contains(&name) => s.1.push(name),
                 Some(_) => {}
-                None => seen.push((&o.message, vec![name])),
+                None => seen.push((said, vec![name])),
             }
         }
     }
     seen.into_iter()
         .fold(String::new(), |mut out, (message, names)| {
             let names = escaped(&names.join("; "));
-            let _ = write!(out, "<p><b>{names}</b>: {}</p>", escaped(message));
+            let _ = write!(out, "<p><b>{names}</b>: {}</p>", escaped(&message));
             out
         })
 }
 
-fn cautions(report: &Report<'_>) -> String {
+fn to_beware_of(report: &Report<'_>) -> String {
     let one = |c: CautionText| {
         format!(
             "<p class=\"caution\"><b>{}.</b> {}</p>",
@@ -225,7 +222,7 @@ fn cautions(report: &Report<'_>) -> String {
     let mut out = String::new();
     let material = report.library.material(&report.job.material);
     if let Some(caution) = material.and_then(|m| m.caution) {
-        out += &one(caution.words());
+        out += &one(cautions::of_material(caution));
     }
     out += &one(SLUGS);
     let shown = report.comparison.estimates.get(report.shown);
@@ -246,7 +243,7 @@ fn cautions(report: &Report<'_>) -> String {
                 out,
                 "<p class=\"caution\"><b>{title}.</b> {}: {}</p>",
                 escaped(&own.join(", ")),
-                escaped(caution.words())
+                escaped(loose_pieces::slug(caution))
             );
         }
     }

@@ -6,6 +6,7 @@ use crate::estimate::{Figures, Question, explain};
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Unit};
 use crate::units::Minutes;
+use crate::words::{System, obstacles};
 use std::fmt::Write as _;
 
 /// Terms below this depth are folded at first.
@@ -49,7 +50,10 @@ pub(super) fn wires(report: &Report<'_>) -> String {
         .map(|(k, e)| {
             let mut row = vec![candidate_name(&e.candidate)];
             let Some(f) = &e.figures else {
-                let why: Vec<&str> = e.blockers().map(|o| o.message.as_str()).collect();
+                let why: Vec<String> = e
+                    .blockers()
+                    .map(|o| obstacles::sentence(o, System::Metric))
+                    .collect();
                 row.push(format!("cannot: {}", why.join(" ")));
                 return row;
             };

@@ -1,6 +1,6 @@
 //! Numbers, units and times as a person reads them: gaps at thousands, a true minus, mm or inch.
 
-use super::System;
+use super::{System, within};
 use crate::job::{Candidate, WireRun};
 use crate::reason::Unit;
 use crate::units::{Area, Length, Mass, Minutes, Money, RunOff};
@@ -116,14 +116,11 @@ impl Style {
         let digits = self.number(self.system.length_value(length), 4);
         self.with_unit(without_trailing_zeros(&digits), self.system.length_unit())
     }
-    /// The diameter of a wire or a hole. Inches are said in thousandths, as the trade does: a wire of 0.25 mm is .010 in.
+    /// The diameter of a wire or a hole. Inches are said as the trade does: a wire of 0.25 mm is .010 in.
     pub fn diameter(self, d: Length) -> String {
         let digits = match self.system {
             System::Metric => self.number(d.mm(), 2),
-            System::Inch => {
-                let digits = self.number(d.inch(), 3);
-                digits.strip_prefix('0').unwrap_or(&digits).to_owned()
-            }
+            System::Inch => within::inch_size(d),
         };
         let gap = self.gap;
         self.with_unit(&format!("Ø{gap}{digits}"), self.system.length_unit())

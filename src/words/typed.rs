@@ -29,7 +29,7 @@ impl Style {
         match parse_ratio(digits) {
             Some(v) => Ok(Length::from_mm(v * factor)),
             None => Err(format!(
-                "“{}” is no length. Type a number, such as 40 or 1.5 in.",
+                "“{}” is not a length. Type a number, such as 40 or 1.5 in.",
                 text.trim()
             )),
         }
@@ -68,8 +68,12 @@ fn parse_ratio(text: &str) -> Option<f64> {
 /// # Errors
 /// What is wrong and what to type instead.
 pub fn parse_number(text: &str) -> Result<f64, String> {
-    parse_ratio(&plain_digits(text))
-        .ok_or_else(|| format!("“{}” is no number. Type digits, such as 60.", text.trim()))
+    parse_ratio(&plain_digits(text)).ok_or_else(|| {
+        format!(
+            "“{}” is not a number. Type digits, such as 60.",
+            text.trim()
+        )
+    })
 }
 
 #[cfg(test)]

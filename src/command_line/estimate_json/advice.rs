@@ -2,6 +2,7 @@
 
 use super::Asked;
 use crate::estimate::{Estimate, Wanted, advise, price_of_last_pass};
+use crate::words::pass_advice;
 use serde::Serialize;
 
 /// What is usually enough with one wire.
@@ -33,7 +34,7 @@ pub(super) fn advice(asked: &Asked<'_>, e: &Estimate, wanted: &Wanted) -> Option
     Some(AdviceJson {
         usually_enough_passes: enough,
         perhaps_enough_passes: advice.perhaps_enough.as_ref().map(|p| p.passes),
-        words: advice.words(),
+        words: pass_advice::sentence(&advice),
         last_pass: last.map(|l| LastPassJson {
             minutes: l.minutes.min_value(),
             wire_m: l.wire.m(),

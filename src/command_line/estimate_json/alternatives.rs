@@ -6,6 +6,7 @@ use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
 use crate::estimate::changes::{Change, Needed, largest_diameter, next_larger, radius_left};
 use crate::job::{CutOff, CuttingOrder, Travel};
 use crate::units::Length;
+use crate::words::ways;
 use serde::Serialize;
 
 /// Other ways to go about it.
@@ -58,7 +59,7 @@ pub(super) fn alternatives(asked: &Asked<'_>, candidate: usize, e: &Estimate) ->
     } = *asked;
     let profile = &drawing.profile;
     let way = |w: WayOfCutting| WayJson {
-        words: w.words(),
+        words: ways::of_cutting(&w),
         order: w.order,
         cut_off: w.cut_off,
         travel: w.travel,

@@ -8,6 +8,7 @@ use crate::gui::open_files::{Chosen, Kind};
 use crate::gui::pages;
 use crate::gui::state::{Action, Decided, Side, Target, Weight};
 use crate::job::{Confirmed, Job};
+use crate::words::job_faults;
 use egui::{Context, ThemePreference};
 use std::path::Path;
 
@@ -130,6 +131,7 @@ impl App {
             return;
         }
         if let Some(fault) = job.faults(&self.library).first() {
+            let fault = job_faults::sentence(fault, self.shown.style.system);
             let text = format!("{fault} The job stays as it was.");
             self.say(text, Weight::Fault);
             return;

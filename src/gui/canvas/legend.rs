@@ -111,7 +111,11 @@ fn occurring(looks: &[Look], view: &View<'_>, t: &Tokens) -> Vec<(Sign, String)>
         }
         if !paths.uncut.is_empty() {
             let n = paths.uncut.len();
-            let words = count(n, "place left standing", "places left standing");
+            let words = count(
+                n,
+                "place the wire can't reach",
+                "places the wire can't reach",
+            );
             add(Sign::Standing, &words);
         }
     }

@@ -145,7 +145,7 @@ impl PathModel {
             obstacles: estimate
                 .obstacles
                 .iter()
-                .filter_map(|o| Some((near(o.at?, model.centre), o.blocks)))
+                .filter_map(|o| Some((near(o.at?, model.centre), o.blocks())))
                 .collect(),
         }
     }

@@ -5,7 +5,9 @@ pub mod slugs;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::library::Caution;
-use crate::process::cautions::{CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
+use crate::words::cautions::{
+    CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST, of_material,
+};
 use egui::{Color32, Label, RichText, ScrollArea, Ui};
 
 /// Material, pieces that come loose, the live wire, and what an estimate is.
@@ -24,7 +26,7 @@ fn caution_list_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         ui.add_space(6.0);
     };
     if let Some(caution) = material_caution(view) {
-        let CautionText { title, text } = caution.words();
+        let CautionText { title, text } = of_material(caution);
         let title = format!("{title}, {}", view.file.job.material);
         part(ui, &title, text, t.warn);
     }

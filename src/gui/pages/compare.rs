@@ -6,6 +6,7 @@ use crate::gui::pair::OneOfTwo;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::choice;
+use crate::words;
 use crate::words::{
     Style,
     style::{self, number},
@@ -68,7 +69,8 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .show(ui, |ui| {
             ui.set_max_width(ui.available_width() - 12.0);
             ui.add_space(4.0);
-            for words in &found.decided {
+            for decided in &found.decided {
+                let words = words::variants::phrase(decided, view.style.system);
                 let text = RichText::new(format!("Decided otherwise: {words}"));
                 ui.add(Label::new(text.size(SMALL + 0.5).color(t.warn)).wrap());
             }

@@ -12,6 +12,7 @@ use crate::plan::schedule::LARGEST_TAB;
 use crate::plan::start_offers::take_offer;
 use crate::profile::Role;
 use crate::units::{Length, Minutes};
+use crate::words::loose_pieces;
 use crate::words::{
     style::{significant, step_time, time},
     typed::parse_number,
@@ -363,7 +364,7 @@ fn piece_ui(
         let slug = figures.and_then(|f| f.slugs.iter().find(|s| s.contour == i));
         if let Some(not) = slug.and_then(|s| s.not_eroded) {
             name(ui, "");
-            let text = RichText::new(not.words()).color(tokens(ui).warn);
+            let text = RichText::new(loose_pieces::not_eroded(not)).color(tokens(ui).warn);
             ui.add(Label::new(text).wrap());
             ui.end_row();
         }

@@ -8,6 +8,7 @@ use crate::gui::learning::{Brought, LearnAction, Learning};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SMALL, mix, strong, tokens};
 use crate::gui::widgets::choice;
+use crate::words;
 use crate::words::style;
 use egui::{Frame, Label, Margin, RichText, ScrollArea, Ui};
 
@@ -150,7 +151,7 @@ fn brought_ui(ui: &mut Ui, brought: &Brought, actions: &mut Vec<Action>) {
                 ui.label(RichText::new(format!("{rows} cannot be used:")).color(t.text_soft));
             }
             for fault in brought.faults.iter().take(FAULTS_SHOWN) {
-                ui.add(Label::new(RichText::new(fault.to_string()).color(t.text)).wrap());
+                ui.add(Label::new(RichText::new(words::cuts::row(fault)).color(t.text)).wrap());
             }
             if brought.faults.len() > FAULTS_SHOWN {
                 remark(

@@ -1,4 +1,4 @@
-//! What wants a look: the import's findings, the wire's obstacles, places left standing.
+//! What wants a look: the import's findings, the wire's obstacles, places the wire can't reach.
 
 mod mending;
 mod notes;
@@ -11,7 +11,7 @@ use crate::geometry::Point;
 use crate::gui::state::{Action, Spot, Target, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::units::Length;
-use crate::words::style::count;
+use crate::words::{obstacles, uncut};
 use egui::{Button, Color32, Frame, Label, Response, RichText, ScrollArea, Sense, Ui};
 use std::collections::BTreeMap;
 
@@ -72,20 +72,20 @@ fn wire_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>
     let t = tokens(ui);
     ui.label(strong(view.style.candidate(&e.candidate), BODY));
     if e.obstacles.is_empty() && e.uncut.is_empty() {
-        ui.weak("cuts everything; nothing is left standing");
+        ui.weak("the wire reaches everything");
     }
     for (k, o) in e.obstacles.iter().enumerate() {
-        let (word, colour) = if o.blocks {
+        let (word, colour) = if o.blocks() {
             ("cannot", t.fault)
         } else {
             ("look", t.warn)
         };
-        let target = o.contour.map(Target::Contour);
+        let target = o.contour().map(Target::Contour);
         item(
             ui,
             ("obstacle", k),
             (word, colour),
-            &o.message,
+            &obstacles::sentence(o, view.style.system),
             o.at,
             target,
             actions,
@@ -204,7 +204,7 @@ fn words_ui(
     }
 }
 
-/// An obstacle or place left standing, with what it is about.
+/// An obstacle or place the wire can't reach, with what it is about.
 fn item(
     ui: &mut Ui,
     id: (&str, usize),
@@ -228,7 +228,7 @@ fn item(
     }
 }
 
-/// What the wire leaves standing, a line for each contour and kind of place.
+/// What the wire can't reach, a line for each contour and kind of place.
 fn uncut_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let mut kinds: BTreeMap<(usize, bool), Vec<&UncutSpot>> = BTreeMap::new();
@@ -240,16 +240,7 @@ fn uncut_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action
             .iter()
             .map(|u| u.depth)
             .fold(Length::ZERO, Length::max);
-        let what = if sharp {
-            count(spots.len(), "sharp corner", "sharp corners")
-        } else {
-            count(spots.len(), "tight place", "tight places")
-        };
-        let text = format!(
-            "{what} of contour {} left standing, up to {} deep",
-            contour + 1,
-            view.style.fine(deepest)
-        );
+        let text = uncut::sentence(sharp, spots.len(), contour, deepest, view.style.system);
         let places: Vec<_> = spots.iter().map(|u| u.at).collect();
         let target = Some(Target::Contour(contour));
         let first = places.first().copied();

@@ -13,6 +13,7 @@ use crate::job::WeekTime;
 use crate::job::hours::WEEK;
 use crate::units::Minutes;
 use crate::words::style::{GAP, count, number, time};
+use crate::words::ways;
 use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
 
 /// The page; it is asked for when it is opened.
@@ -222,7 +223,7 @@ fn ways_ui(ui: &mut Ui, begun: f64, clocks: &Clocks, view: &View<'_>, actions: &
     let mut rows: Vec<&(WayOfCutting, ByTheClock)> = clocks.ways.iter().collect();
     rows.sort_by(|a, b| a.1.done.total_cmp(&b.1.done));
     for (way, clock) in rows {
-        let button = Button::selectable(way.chosen, way.words()).wrap();
+        let button = Button::selectable(way.chosen, ways::of_cutting(way)).wrap();
         let response = ui.add(button).on_hover_text("cut in this order");
         if response.clicked() && !way.chosen {
             let mut new = view.file.job.clone();

@@ -4,6 +4,7 @@ use crate::estimate::Question;
 use crate::gui::state::{Action, Asked, Target, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::plan::Step;
+use crate::words::obstacles;
 use crate::words::style::{self, number};
 use egui::emath::{Align2, pos2, vec2};
 use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
@@ -22,7 +23,8 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let Some(f) = &e.figures else {
         ui.label("This wire cannot do the job; there are no steps.");
         for o in e.blockers() {
-            ui.add(Label::new(&o.message).wrap());
+            let said = obstacles::sentence(o, view.style.system);
+            ui.add(Label::new(said).wrap());
         }
         return;
     };

@@ -6,6 +6,7 @@ use crate::gui::theme::SMALL;
 use crate::gui::widgets::{NumberField, choice};
 use crate::job::{Candidate, Job, WireRun};
 use crate::units::{Length, RunOff};
+use crate::words::job_faults;
 use crate::words::{Style, System, typed::parse_number};
 use egui::{Button, RichText, Ui};
 
@@ -90,9 +91,13 @@ fn run_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
     ui.horizontal(|ui| {
         let is_reel = matches!(draft.run, WireRun::Reciprocating { .. });
         for (run, words, chosen) in [
-            (WireRun::Usual, "usual run-off", draft.run == WireRun::Usual),
-            (own, "your run-off", draft.run.is_own()),
-            (reel, "back and forth from a reel", is_reel),
+            (
+                WireRun::Usual,
+                "usual wire speed",
+                draft.run == WireRun::Usual,
+            ),
+            (own, "your wire speed", draft.run.is_own()),
+            (reel, "reciprocating, from a reel", is_reel),
         ] {
             if ui.selectable_label(chosen, words).clicked() && !chosen {
                 draft.run = run;
@@ -118,6 +123,7 @@ fn run_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
                 ui.label("h");
                 accept(
                     draft,
+                    view,
                     WireRun::Reciprocating {
                         reel: Length::from_m(reel),
                         hours,
@@ -139,10 +145,10 @@ fn own_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
         let given: Vec<RunOff> = (0..fields)
             .map(|k| {
                 let (word, name) = match (k, draft.each) {
-                    (0, _) => ("rough".to_owned(), "Run-off of the rough".to_owned()),
-                    (1, false) => ("skims".to_owned(), "Run-off of the skims".to_owned()),
-                    (1, true) => ("skim 1".to_owned(), "Run-off of skim 1".to_owned()),
-                    _ => (k.to_string(), format!("Run-off of skim {k}")),
+                    (0, _) => ("rough".to_owned(), "Wire speed of the rough".to_owned()),
+                    (1, false) => ("skims".to_owned(), "Wire speed of the skims".to_owned()),
+                    (1, true) => ("skim 1".to_owned(), "Wire speed of skim 1".to_owned()),
+                    _ => (k.to_string(), format!("Wire speed of skim {k}")),
                 };
                 ui.label(RichText::new(word).weak());
                 let now = draft.run.run_off(k, RunOff::ZERO).m_per_min();
@@ -151,7 +157,7 @@ fn own_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
             .collect();
         ui.label(format!("{}/min", style.system.wire_unit()));
         if let Some(run) = WireRun::of_passes(&given) {
-            accept(draft, run, actions);
+            accept(draft, view, run, actions);
         }
     });
     ui.horizontal(|ui| {
@@ -196,14 +202,12 @@ fn wire_field(
 }
 
 /// Takes a way of running over, or says why not.
-fn accept(draft: &mut Draft, run: WireRun, actions: &mut Vec<Action>) {
+fn accept(draft: &mut Draft, view: &View<'_>, run: WireRun, actions: &mut Vec<Action>) {
     if run.is_sane() {
         draft.run = run;
     } else {
-        actions.push(Action::Refuse(
-            "A run-off has to lie above 0 and up to 60 m/min, and a reel needs wire and hours."
-                .to_owned(),
-        ));
+        let limits = job_faults::limits_of_a_run(view.style.system);
+        actions.push(Action::Refuse(limits));
     }
 }
 

@@ -7,6 +7,7 @@ use crate::gui::widgets::choice;
 use crate::job::{CutOff, CuttingOrder, Job, Travel};
 use crate::units::Minutes;
 use crate::words::style::{count, step_time, time};
+use crate::words::ways;
 use egui::{RichText, Role, Sense, Ui, WidgetInfo, vec2};
 
 /// As short as the sentence wants it.
@@ -64,7 +65,7 @@ pub fn order_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 /// Two lines: the way, and what it takes.
 fn way_ui(ui: &mut Ui, way: &WayOfCutting) -> egui::Response {
     let t = tokens(ui);
-    let words = way.words();
+    let words = ways::of_cutting(way);
     let attended = if way.attended > Minutes::ZERO {
         format!("somebody there for {}", time(way.attended))
     } else {

@@ -6,7 +6,9 @@ use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Run, Vary};
 use crate::gui::theme::{BODY, SMALL, mix, strong_family, tokens};
 use crate::gui::widgets::{NumberField, swatch};
+use crate::job::passes_words;
 use crate::units::{Length, Money};
+use crate::words::pass_advice;
 use crate::words::{
     Style, System,
     style::{self, significant},
@@ -41,9 +43,10 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let enough = advice.usually_enough.as_ref().map(|p| p.passes);
     let asked = wanted != Wanted::default();
     if asked {
-        let words = RichText::new(advice.words()).color(t.text);
+        let words = RichText::new(pass_advice::sentence(&advice)).color(t.text);
         ui.add(Label::new(words).wrap());
-        for words in other_wires(job, view.library, &wanted, &wire.name) {
+        for plan in other_wires(job, view.library, &wanted, &wire.name) {
+            let words = pass_advice::other(&plan);
             ui.add(Label::new(RichText::new(words).size(SMALL + 0.5).color(t.text_soft)).wrap());
         }
     }
@@ -167,7 +170,8 @@ fn plan_row(
     let t = tokens(ui);
     let chosen = view.file.job.passes == plan.passes;
     let (rect, response) = ui.allocate_exact_size(vec2(WIDTH, 36.0), Sense::click());
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &plan.name));
+    let name = passes_words(plan.passes);
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &name));
     let painter = ui.painter();
     if chosen {
         painter.rect_filled(rect, 4, t.accent_fill);
@@ -185,14 +189,7 @@ fn plan_row(
     } else {
         body()
     };
-    put(
-        8.0,
-        upper,
-        Align2::LEFT_CENTER,
-        &plan.name,
-        name_font,
-        t.text,
-    );
+    put(8.0, upper, Align2::LEFT_CENTER, &name, name_font, t.text);
     if best {
         put(
             8.0,

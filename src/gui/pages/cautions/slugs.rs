@@ -1,9 +1,10 @@
 //! Pieces that come loose: their mass, and what to beware of.
 
-use crate::estimate::{FreePart, NotEroded, Slug, SlugCaution};
+use crate::estimate::{FreePart, Slug, SlugCaution};
 use crate::gui::state::{Action, Target, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::units::{Area, Mass};
+use crate::words::loose_pieces;
 use crate::words::{System, style::number};
 use egui::{Label, RichText, Sense, Ui};
 
@@ -68,19 +69,18 @@ pub fn slug_ui(ui: &mut Ui, slug: &Slug, view: &View<'_>, actions: &mut Vec<Acti
     } else {
         "hardly anything is left of it between the cuts".to_owned()
     };
-    let falls_apart = slug.falls_apart_words();
     // Said once, with the first piece.
-    let falls_apart = falls_apart.filter(|_| slug.piece == 0);
+    let falls_apart = slug.pieces > 1 && slug.piece == 0;
     let word = match slug.caution {
         None if slug.pieces > 1 => "comes loose early",
         caution => caution_word(caution),
     };
     let more = [
-        slug.caution.map(|c| c.words().to_owned()),
-        falls_apart,
+        slug.caution.map(|c| loose_pieces::slug(c).to_owned()),
+        falls_apart.then(|| loose_pieces::falls_apart(slug.pieces)),
         slug.not_eroded
             .filter(|_| slug.piece == 0)
-            .map(NotEroded::words),
+            .map(loose_pieces::not_eroded),
     ];
     ui.push_id(("slug", i, slug.piece), |ui| {
         piece_ui(
@@ -98,7 +98,7 @@ pub fn part_ui(ui: &mut Ui, part: &FreePart, view: &View<'_>, actions: &mut Vec<
     let i = part.contour;
     let name = format!("part in outline {}", i + 1);
     let text = sizes(part.mass, part.size, view);
-    let more = part.caution.map(|c| c.part_words().to_owned());
+    let more = part.caution.map(|c| loose_pieces::part(c).to_owned());
     ui.push_id(("part", i), |ui| {
         piece_ui(
             ui,

@@ -1,7 +1,7 @@
 //! The open job's finished cut, logged in five fields.
 
 use super::remark;
-use crate::calibration::{Cut, Day, Done, read_cuts, write_cuts};
+use crate::calibration::{Column, Cut, Day, Done, read_cuts, write_cuts};
 use crate::estimate::Figures;
 use crate::gui::learning::{LearnAction, latest_day, parse_minutes, today};
 use crate::gui::state::{Action, View};
@@ -11,6 +11,7 @@ use crate::job::cut_length;
 use crate::library::Library;
 use crate::plan::Share;
 use crate::units::{Length, Minutes};
+use crate::words::cuts;
 use crate::words::{System, style, typed::parse_number};
 use egui::collapsing_header::CollapsingState;
 use egui::{Align, Layout, RichText, TextEdit, Ui};
@@ -240,7 +241,8 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
         wire_used,
         note: draft.note.trim(),
     };
-    let cut = Cut::of_job(job, candidate, figures, &done).map_err(|e| kept(e.to_string()))?;
+    let cut = Cut::of_job(job, candidate, figures, &done)
+        .map_err(|e| kept(cuts::less_than_wasted(&e, view.style.system)))?;
     checked(cut, view.library).map_err(kept)
 }
 
@@ -249,10 +251,11 @@ fn checked(cut: Cut, library: &Library) -> Result<Cut, String> {
     let written = write_cuts(std::slice::from_ref(&cut));
     let read = read_cuts(written.as_bytes(), library, latest_day()).map_err(|e| e.to_string())?;
     match read.faults.first() {
-        Some(fault) => Err(fault
-            .reason
-            .replace("cutting_minutes", "The number of minutes")
-            .replace("wire_m", "The wire used, in metres,")),
+        Some(fault) => Err(cuts::reason(&fault.kind, |column| match column {
+            Column::CuttingMinutes => "The number of minutes",
+            Column::WireUsed => "The wire used, in metres,",
+            other => other.name(),
+        })),
         None => Ok(cut),
     }
 }

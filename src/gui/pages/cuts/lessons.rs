@@ -6,6 +6,7 @@ use crate::gui::state::View;
 use crate::gui::theme::{SMALL, strong, tokens};
 use crate::gui::widgets::scatter::{Mark, Point};
 use crate::gui::widgets::{Belief, belief, scatter};
+use crate::words;
 use crate::words::style::number;
 use egui::{Label, RichText, Ui};
 
@@ -21,7 +22,8 @@ pub fn lessons_ui(ui: &mut Ui, view: &View<'_>) {
     };
     heading(ui, "What was learned");
     let t = tokens(ui);
-    for sentence in what_was_learned(fit, view.library) {
+    for lesson in what_was_learned(fit, view.library) {
+        let sentence = words::lessons::sentence(&lesson, &fit.machine, view.style.system);
         ui.add(Label::new(RichText::new(sentence).color(t.text)).wrap());
     }
     ui.add_space(8.0);

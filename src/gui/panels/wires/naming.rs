@@ -3,8 +3,9 @@
 use super::columns::Columns;
 use crate::estimate::Estimate;
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{BODY, SMALL, Tokens, strong, strong_family, tokens};
+use crate::gui::theme::{BODY, SMALL, strong, strong_family, tokens};
 use crate::gui::widgets::swatch;
+use crate::words::obstacles;
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::text::LayoutJob;
 use egui::{Align, Button, FontId, Layout, RichText, Sense, Ui, UiBuilder};
@@ -70,21 +71,25 @@ pub(super) fn blocked_cell(
     e: &Estimate,
     c: Columns,
     row: Rect,
+    view: &View<'_>,
     actions: &mut Vec<Action>,
-    t: &Tokens,
 ) {
+    let t = tokens(ui);
     let rect = Rect::from_min_max(
         pos2(c.differences[0].0 + 10.0, row.top()),
         pos2(c.remove.0, row.bottom()),
     );
     let blockers: Vec<_> = e.blockers().collect();
     let first = blockers.first();
-    let text = first.map_or("cannot be estimated", |o| o.message.as_str());
+    let text = first.map_or_else(
+        || "cannot be estimated".to_owned(),
+        |o| obstacles::sentence(o, view.style.system),
+    );
     let more = blockers.len().saturating_sub(1);
     let text = if more > 0 {
         format!("{text} And {more} more.")
     } else {
-        text.to_owned()
+        text
     };
     ui.scope_builder(
         UiBuilder::new()

@@ -1,4 +1,4 @@
-//! What can hurt somebody at a wire EDM machine, in words: common practice, no source; no list is complete.
+//! What can hurt somebody at a wire EDM machine: common practice, no source; no list is complete.
 
 use crate::library::Caution;
 
@@ -20,7 +20,7 @@ pub const SLUGS: CautionText = CautionText {
 /// On every machine.
 pub const LIVE_WIRE: CautionText = CautionText {
     title: "The wire is live",
-    text: "During cutting the wire and the work carry voltage. Doors and covers stay closed; slug stops are done with \
+    text: "During cutting the wire and the work carry voltage. Doors and covers stay closed; slugs are taken out with \
            the generator off.",
 };
 /// About every estimate.
@@ -33,20 +33,18 @@ pub const PLANNING_AID: CautionText = CautionText {
 pub const WHAT_COMES_FIRST: &str = "The machine maker's manual, the rules that hold where you work and trained people \
                                     come before anything written here.";
 
-impl Caution {
-    /// What to do about a material's dust and sludge.
-    pub fn words(self) -> CautionText {
-        match self {
-            Self::ReactiveFines => CautionText {
-                title: "Reactive fines",
-                text: "Fine particles of this metal can burn and give off hydrogen in the dielectric. Keep the work \
-                       covered, change filters as the machine maker says, and let no dry sludge gather.",
-            },
-            Self::ToxicSludge => CautionText {
-                title: "Poisonous sludge",
-                text: "Sludge, filters and resin of this work hold metal that is poisonous when swallowed or breathed \
-                       in. Keep it wet, wear gloves, and dispose of it as hazardous waste.",
-            },
-        }
+/// What to do about a material's dust and sludge.
+pub fn of_material(caution: Caution) -> CautionText {
+    match caution {
+        Caution::ReactiveFines => CautionText {
+            title: "Reactive fines",
+            text: "Fine particles of this metal can burn and give off hydrogen in the dielectric. Keep the work \
+                   covered, change filters as the machine maker says, and let no dry sludge gather.",
+        },
+        Caution::ToxicSludge => CautionText {
+            title: "Poisonous sludge",
+            text: "Sludge, filters and resin of this work hold metal that is poisonous when swallowed or breathed \
+                   in. Keep it wet, wear gloves, and dispose of it as hazardous waste.",
+        },
     }
 }

@@ -1,0 +1,179 @@
+//! What can be wrong with a row of the log of finished cuts.
+
+use super::day::Day;
+use std::fmt;
+
+/// A column of the log.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Column {
+    /// When the cut was finished.
+    Date,
+    /// Machine, as the shop calls it.
+    Machine,
+    /// Name of the material in the library.
+    Material,
+    /// Name of the wire in the library.
+    Wire,
+    /// Diameter of the wire, mm.
+    Diameter,
+    /// Thickness of the work, mm.
+    Thickness,
+    /// How well the dielectric reached the cut.
+    Flushing,
+    /// Passes, 1 the rough alone.
+    Passes,
+    /// Drawn length, mm.
+    CutLength,
+    /// Minutes of cutting.
+    CuttingMinutes,
+    /// Wire used in cutting, without what is wasted at threadings, m.
+    WireUsed,
+    /// How the wire was run where that was not the usual way, as on the command line: "10/6", "reel 200/80".
+    Run,
+    /// Remark.
+    Note,
+    /// Whether it is shown, but not learned from.
+    Outlier,
+    /// Path of each pass, mm.
+    PassPath,
+}
+
+impl Column {
+    /// All.
+    pub const ALL: [Self; 15] = [
+        Self::Date,
+        Self::Machine,
+        Self::Material,
+        Self::Wire,
+        Self::Diameter,
+        Self::Thickness,
+        Self::Flushing,
+        Self::Passes,
+        Self::CutLength,
+        Self::CuttingMinutes,
+        Self::WireUsed,
+        Self::Run,
+        Self::Note,
+        Self::Outlier,
+        Self::PassPath,
+    ];
+    /// As it stands in the first line of the file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Date => "date",
+            Self::Machine => "machine",
+            Self::Material => "material",
+            Self::Wire => "wire",
+            Self::Diameter => "diameter_mm",
+            Self::Thickness => "thickness_mm",
+            Self::Flushing => "flushing",
+            Self::Passes => "passes",
+            Self::CutLength => "cut_length_mm",
+            Self::CuttingMinutes => "cutting_minutes",
+            Self::WireUsed => "wire_m",
+            Self::Run => "run",
+            Self::Note => "note",
+            Self::Outlier => "outlier",
+            Self::PassPath => "pass_path_mm",
+        }
+    }
+    /// Whether a cut says nothing without it.
+    pub fn is_needed(self) -> bool {
+        !matches!(
+            self,
+            Self::Machine
+                | Self::WireUsed
+                | Self::Run
+                | Self::Note
+                | Self::Outlier
+                | Self::PassPath
+        )
+    }
+}
+
+impl fmt::Display for Column {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// A row that cannot be used.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RowFault {
+    /// Line of the file, counted from 1.
+    pub line: u64,
+    /// What is wrong with it.
+    pub kind: RowFaultKind,
+}
+
+/// What is wrong with a row.
+#[derive(Debug, Clone, PartialEq)]
+pub enum RowFaultKind {
+    /// It comes after the last one that is read.
+    TooMany {
+        /// Rows that are read.
+        read: usize,
+    },
+    /// It is no row of a table.
+    NoRow,
+    /// A cell without the number that it needs.
+    Empty {
+        /// Which.
+        column: Column,
+        /// What it may hold.
+        low: f64,
+        /// What it may hold at most.
+        high: f64,
+    },
+    /// A cell that is no number.
+    NoNumber {
+        /// Which.
+        column: Column,
+        /// What stands there.
+        text: String,
+    },
+    /// A number that cannot be.
+    OutOfRange {
+        /// Which.
+        column: Column,
+        /// What stands there.
+        text: String,
+        /// What it may hold.
+        low: f64,
+        /// What it may hold at most.
+        high: f64,
+    },
+    /// The date cannot be read.
+    NoDate(String),
+    /// The date lies after today.
+    Future {
+        /// In the row.
+        date: Day,
+        /// The last day that a cut may have been finished on.
+        today: Day,
+    },
+    /// A material that the library lacks.
+    UnknownMaterial(String),
+    /// A wire that the library lacks.
+    UnknownWire(String),
+    /// A word for the flushing that is none.
+    Flushing(String),
+    /// No number of passes, or too many.
+    Passes {
+        /// What stands there.
+        text: String,
+        /// Passes that the library describes.
+        most: usize,
+    },
+    /// No way to run a wire.
+    Run(String),
+    /// Neither yes nor no.
+    Outlier(String),
+    /// Another number of paths than of passes.
+    PassPaths {
+        /// Paths given.
+        given: usize,
+        /// Passes of the cut.
+        passes: usize,
+    },
+}

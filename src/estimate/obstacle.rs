@@ -1,0 +1,215 @@
+//! What keeps a wire from a job, or wants a second look before it is quoted: kinds and values, no sentences.
+
+use crate::geometry::Point;
+use crate::job::JobFault;
+use crate::profile::Role;
+use crate::units::{Length, RunOff};
+
+/// How far beyond its usual thickness a wire is still planned for (judgement).
+const THICKNESS_LIMIT: f64 = 1.5;
+
+/// Why a wire cannot do the job, or should not without a second look.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Obstacle {
+    /// What it is, with its values.
+    pub kind: ObstacleKind,
+    /// What it concerns.
+    pub about: About,
+    /// Where, mm about the profile's origin; `None` when it concerns the whole job.
+    pub at: Option<Point>,
+    /// Diameter of the wire that meets it.
+    pub diameter: Length,
+}
+
+/// What an obstacle concerns.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum About {
+    /// The whole job.
+    Job,
+    /// One contour.
+    Contour(NamedContour),
+    /// An open curve that is cut on its line, by its index in the profile.
+    OpenCurve(usize),
+}
+
+/// A contour and what it bounds, which is how people call it: "opening 2".
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NamedContour {
+    /// Index in the profile, 0 the first; people count from 1.
+    pub index: usize,
+    /// What it bounds in this job.
+    pub role: Role,
+}
+
+/// Why nothing is cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WhyNothing {
+    /// The drawing has no closed contour.
+    NoContour,
+    /// Every contour is left out.
+    AllLeftOut,
+}
+
+/// What stands in the way, with its values.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ObstacleKind {
+    /// A decision that cannot be estimated.
+    Job(JobFault),
+    /// Nothing is cut.
+    NothingToCut(WhyNothing),
+    /// The work is thicker than the wire usually cuts.
+    TooThick {
+        /// The work's.
+        thickness: Length,
+        /// Up to which the wire is usually used, in steel.
+        usual: Length,
+    },
+    /// A skim run slower than this wire is known to bear.
+    FinishInDoubt {
+        /// Skim, 1 the first.
+        skim: usize,
+        /// The wire speed planned for it.
+        run_off: RunOff,
+        /// The lowest that usually keeps the finish.
+        least: RunOff,
+        /// Name of the wire in the library.
+        wire: String,
+    },
+    /// No path of some pass fits into the contour at all.
+    CannotEnter {
+        /// Width that this pass's path needs.
+        needs: Length,
+    },
+    /// A neck of the contour lets no path of some pass through.
+    NeckClosed {
+        /// Width that this pass's path needs.
+        needs: Length,
+    },
+    /// Two computations of a path do not agree.
+    PathUnsure,
+    /// A drawn inside radius smaller than the plan leaves.
+    InsideRadius {
+        /// As drawn, at the worst place.
+        radius: Length,
+        /// Places where the same holds.
+        places: usize,
+        /// The radius that the plan leaves.
+        leaves: Length,
+        /// The largest listed diameter that makes it, where one does.
+        thinner: Option<Length>,
+    },
+    /// Walls nearer to each other than the last pass needs.
+    NarrowPlace {
+        /// Their distance at the worst place, where it could be measured.
+        width: Option<Length>,
+        /// Places where the same holds.
+        places: usize,
+        /// Width that the plan's rough needs.
+        needs: Length,
+        /// The largest listed diameter that enters, where one does.
+        thinner: Option<Length>,
+    },
+    /// Walls that a skim would enter, but not the rough before it.
+    RoughCannotFollow {
+        /// Their distance at the worst place, where it could be measured.
+        width: Option<Length>,
+        /// Places where the same holds.
+        places: usize,
+        /// Width that the plan's rough needs.
+        needs: Length,
+        /// Most passes of a plan whose rough enters, where the width is known and one does.
+        most_passes: Option<usize>,
+    },
+    /// The rough beside this contour cuts into another one.
+    TooClose {
+        /// The other one.
+        into: NamedContour,
+        /// Distance between both; 0 where they meet.
+        apart: Length,
+        /// How far the rough's kerf reaches from its own contour.
+        reach: Length,
+    },
+}
+
+impl ObstacleKind {
+    /// Whether the job cannot be done so; else it is a warning.
+    pub fn blocks(&self) -> bool {
+        match self {
+            Self::TooThick { thickness, usual } => *thickness > *usual * THICKNESS_LIMIT,
+            Self::FinishInDoubt { .. } | Self::PathUnsure => false,
+            Self::Job(_)
+            | Self::NothingToCut(_)
+            | Self::CannotEnter { .. }
+            | Self::NeckClosed { .. }
+            | Self::InsideRadius { .. }
+            | Self::NarrowPlace { .. }
+            | Self::RoughCannotFollow { .. }
+            | Self::TooClose { .. } => true,
+        }
+    }
+
+    /// The fixed word for JSON; it never changes, whatever the sentence says.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::Job(_) => "job",
+            Self::NothingToCut(_) => "nothing-to-cut",
+            Self::TooThick { .. } => "too-thick",
+            Self::FinishInDoubt { .. } => "finish-in-doubt",
+            Self::CannotEnter { .. } => "cannot-enter",
+            Self::NeckClosed { .. } => "neck-closed",
+            Self::PathUnsure => "path-unsure",
+            Self::InsideRadius { .. } => "inside-radius",
+            Self::NarrowPlace { .. } => "narrow-place",
+            Self::RoughCannotFollow { .. } => "rough-cannot-follow",
+            Self::TooClose { .. } => "too-close",
+        }
+    }
+
+    /// Whether the drawing makes it, and no thickness or decision.
+    pub fn is_of_the_drawing(&self) -> bool {
+        matches!(
+            self,
+            Self::CannotEnter { .. }
+                | Self::NeckClosed { .. }
+                | Self::InsideRadius { .. }
+                | Self::NarrowPlace { .. }
+                | Self::RoughCannotFollow { .. }
+                | Self::TooClose { .. }
+        )
+    }
+
+    /// Whether the widest path of the contour's plan has to pass a place and does not.
+    pub fn is_too_narrow(&self) -> bool {
+        matches!(
+            self,
+            Self::CannotEnter { .. } | Self::NeckClosed { .. } | Self::RoughCannotFollow { .. }
+        )
+    }
+}
+
+impl Obstacle {
+    /// About the whole job.
+    pub(super) fn of_job(kind: ObstacleKind, diameter: Length) -> Self {
+        Self {
+            kind,
+            about: About::Job,
+            at: None,
+            diameter,
+        }
+    }
+    /// Whether the job cannot be done so; else it is a warning.
+    pub fn blocks(&self) -> bool {
+        self.kind.blocks()
+    }
+    /// The fixed word for JSON.
+    pub fn code(&self) -> &'static str {
+        self.kind.code()
+    }
+    /// Index of the contour concerned.
+    pub fn contour(&self) -> Option<usize> {
+        match self.about {
+            About::Contour(c) => Some(c.index),
+            About::Job | About::OpenCurve(_) => None,
+        }
+    }
+}

@@ -1,0 +1,76 @@
+//! What is wrong with a finished cut, in a file of cuts or as typed.
+
+use super::{System, ways, within};
+use crate::calibration::{Column, LessThanWasted, RowFault, RowFaultKind};
+
+/// A row that cannot be used, with its line.
+pub fn row(fault: &RowFault) -> String {
+    format!("Line {}: {}", fault.line, reason(&fault.kind, Column::name))
+}
+
+/// What is wrong and what to do. `name` says how a column is called where it is read.
+pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> String {
+    match kind {
+        RowFaultKind::TooMany { read } => {
+            format!("Only the first {read} cuts are read. Keep the latest ones in the file.")
+        }
+        RowFaultKind::NoRow => {
+            "The line is no row of a table. Look for a stray quotation mark.".to_owned()
+        }
+        RowFaultKind::Empty { column, low, high } => format!(
+            "{} is empty. Enter a number between {low} and {high}.",
+            name(*column)
+        ),
+        RowFaultKind::NoNumber { column, text } => {
+            format!("{} is “{text}”, which is not a number.", name(*column))
+        }
+        RowFaultKind::OutOfRange {
+            column,
+            text,
+            low,
+            high,
+        } => format!(
+            "{} is {text}. It must lie between {low} and {high}.",
+            name(*column)
+        ),
+        RowFaultKind::NoDate(text) => format!(
+            "{} is “{text}”. Write it as year-month-day, such as 2026-03-31.",
+            name(Column::Date)
+        ),
+        RowFaultKind::Future { date, today } => {
+            format!("The date {date} lies in the future. Today is {today}.")
+        }
+        RowFaultKind::UnknownMaterial(text) => format!(
+            "The library has no material “{text}”. Use one of its names, or add it to your library."
+        ),
+        RowFaultKind::UnknownWire(text) => format!(
+            "The library has no wire “{text}”. Use one of its names, or add it to your library."
+        ),
+        RowFaultKind::Flushing(text) => format!(
+            "{} is “{text}”. Write close, one-away or away.",
+            name(Column::Flushing)
+        ),
+        RowFaultKind::Passes { text, most } => format!(
+            "{} is “{text}”. Write a whole number from 1 (rough only) to {most}.",
+            name(Column::Passes)
+        ),
+        RowFaultKind::Run(text) => ways::not_a_run(text),
+        RowFaultKind::Outlier(text) => format!(
+            "{} is “{text}”. Write yes or no, or leave it empty.",
+            name(Column::Outlier)
+        ),
+        RowFaultKind::PassPaths { given, passes } => format!(
+            "{} has {given} lengths for {passes} passes. Write one a pass with | between, or leave it empty.",
+            name(Column::PassPath)
+        ),
+    }
+}
+
+/// The wire noted is no more than threadings waste.
+pub fn less_than_wasted(fault: &LessThanWasted, system: System) -> String {
+    format!(
+        "Threadings alone are predicted to waste {} of wire, so the whole job cannot have used less. Check the wire \
+         used, or leave it empty.",
+        within::wire_used(fault.wasted, system)
+    )
+}

@@ -1,0 +1,66 @@
+//! Decisions that cannot be estimated, as one says it: what is wrong and what may be entered.
+
+use super::{System, within};
+use crate::job::{Candidate, ContourChoice, Job, JobFault};
+use crate::process::wire_run::MOST_RUN_OFF;
+use crate::units::{Length, RunOff};
+use std::ops::RangeInclusive;
+
+/// The fault in two sentences.
+pub fn sentence(fault: &JobFault, system: System) -> String {
+    let length = |l| within::entered(l, system);
+    let between = |mm: RangeInclusive<f64>| {
+        let [low, high] = [mm.start(), mm.end()].map(|l| Length::from_mm(*l));
+        within::between(low, high, system)
+    };
+    match fault {
+        JobFault::Thickness(t) => format!(
+            "A thickness of {} cannot be cut. Enter a thickness between {}.",
+            length(*t),
+            between(Job::THICKNESS_MM)
+        ),
+        JobFault::UnknownMaterial(name) => {
+            format!("The library has no material “{name}”. Choose one of its materials.")
+        }
+        JobFault::UnknownWire(name) => {
+            format!("The library has no wire “{name}”. Choose one of its wires.")
+        }
+        JobFault::Run(wire) => {
+            format!("{} Change how {wire} is run.", limits_of_a_run(system))
+        }
+        JobFault::Diameter(d) => format!(
+            "No wire is {} thick. Enter a diameter between {}.",
+            length(*d),
+            between(Candidate::DIAMETER_MM)
+        ),
+        JobFault::Passes { asked, most } => {
+            format!("{asked} passes cannot be planned. Choose between 1 (rough only) and {most}.")
+        }
+        JobFault::Taper(degrees) => {
+            let most = ContourChoice::MOST_TAPER_DEGREES;
+            format!(
+                "A taper of {degrees}° cannot be estimated. Enter between −{most}° and {most}°."
+            )
+        }
+        JobFault::Tab(t) => format!(
+            "A tab of {} cannot be left. Enter between {}.",
+            length(*t),
+            between(ContourChoice::TAB_MM)
+        ),
+        JobFault::NobodyThere => {
+            "Nobody is ever there to begin the job. Choose at least one day with somebody in the shop.".to_owned()
+        }
+        JobFault::Quantity(n) => {
+            format!("A lot of {n} parts cannot be estimated. Enter between 1 and 1 000 000.")
+        }
+    }
+}
+
+/// What a way to run a wire may hold.
+pub fn limits_of_a_run(system: System) -> String {
+    let most = RunOff::from_m_per_min(MOST_RUN_OFF);
+    format!(
+        "A wire speed has to lie above 0 and up to {}, and a reel needs wire and hours.",
+        within::run_off(most, system)
+    )
+}

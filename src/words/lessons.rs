@@ -1,0 +1,131 @@
+//! What finished cuts teach, in plain sentences.
+
+use super::{System, within};
+use crate::calibration::lessons::{Lesson, OfFactor};
+use crate::library::Factor;
+use crate::units::Length;
+
+/// One lesson about a machine; `machine` is its name in the log and may be empty.
+pub fn sentence(lesson: &Lesson, machine: &str, system: System) -> String {
+    let machine = if machine.is_empty() {
+        "your machine"
+    } else {
+        machine
+    };
+    match lesson {
+        Lesson::NoCut => format!("No cut on {machine} could be learned from."),
+        Lesson::Learned { cuts } => {
+            format!("Learned from {} on {machine}.", finished(*cuts))
+        }
+        Lesson::Factor(l) => factor(l, machine, system),
+        Lesson::Error(a) => format!(
+            "Predicted from the other cuts, a cut was off by about {} %; with itself among them by {} %, before learning by {} %.",
+            percent(a.left_out),
+            percent(a.after),
+            percent(a.before)
+        ),
+        Lesson::DoesNotFit {
+            row,
+            actual,
+            expected,
+        } => format!(
+            "Row {row} does not fit the others: {:.0} min where {:.0} were expected. It counts for little. Check it, or mark it as an outlier.",
+            actual.min_value(),
+            expected.min_value()
+        ),
+        Lesson::MoreDoNotFit(more) => format!(
+            "{more} more do not fit the others. With so many, look for what these cuts have in common."
+        ),
+        Lesson::Outliers(1) => {
+            "1 cut marked as outliers is shown, but not learned from.".to_owned()
+        }
+        Lesson::Outliers(n) => {
+            format!("{n} cuts marked as outliers are shown, but not learned from.")
+        }
+    }
+}
+
+fn finished(cuts: usize) -> String {
+    match cuts {
+        1 => "1 finished cut".to_owned(),
+        n => format!("{n} finished cuts"),
+    }
+}
+
+fn percent(log_rms: f64) -> String {
+    format!("{:.0}", log_rms.exp_m1() * 100.0)
+}
+
+/// "8 % faster (68 %: 2 % faster to 15 % faster)".
+fn more_or_less(log: f64, sd: f64, more: &str, less: &str) -> String {
+    let one = |x: f64| {
+        let p = x.exp_m1() * 100.0;
+        if p.abs() < 0.5 {
+            "0 %".to_owned()
+        } else {
+            format!("{:.0} % {}", p.abs(), if p > 0.0 { more } else { less })
+        }
+    };
+    format!(
+        "{} (68 %: {} to {})",
+        one(log),
+        one(log - sd),
+        one(log + sd)
+    )
+}
+
+fn factor(l: &OfFactor, machine: &str, system: System) -> String {
+    let cuts = match l.cuts {
+        1 => "1 cut".to_owned(),
+        n => format!("{n} cuts"),
+    };
+    let faster = || more_or_less(l.log, l.log_sd, "faster", "slower");
+    let hump = |which: &str| {
+        let at = l.thickness.unwrap_or(Length::ZERO);
+        format!(
+            "In {which} work, at {} for one, cutting is {} than the library’s curve, beside the machine, from {cuts}.",
+            within::entered(at, system),
+            faster()
+        )
+    };
+    match &l.factor {
+        Factor::Machine => format!(
+            "On {machine}, cutting is {} than the library’s curve, from {cuts}.",
+            faster()
+        ),
+        Factor::Material(name) => format!(
+            "In {name}, cutting is {} than the library says, beside the machine, from {cuts}.",
+            faster()
+        ),
+        Factor::Wire(name) => {
+            let times = |log: f64| l.built_in * log.exp();
+            format!(
+                "With {name}, cutting runs at {:.2} times hard plain brass ({:.2} to {:.2}); the library says {:.2}. From {cuts}.",
+                times(l.log),
+                times(l.log - l.log_sd),
+                times(l.log + l.log_sd),
+                l.built_in
+            )
+        }
+        Factor::Diameter => format!(
+            "Diameter matters {:.2} ± {:.2} times as much as the library says, from {cuts}.",
+            1.0 + l.log,
+            l.log_sd
+        ),
+        Factor::CurveBelow => hump("thin"),
+        Factor::CurveAbove => hump("thick"),
+        Factor::Flushing(f) => format!(
+            "With {}, cutting is {} than the library says, from {cuts}.",
+            f.words(),
+            faster()
+        ),
+        Factor::Skims => format!(
+            "Skims run {} than the library says, beside the rough, from {cuts}.",
+            faster()
+        ),
+        Factor::RunOff => format!(
+            "Wire runs {} than the library says, from {cuts} with their wire noted.",
+            faster()
+        ),
+    }
+}

@@ -1,0 +1,170 @@
+//! What keeps a wire from a job, as one says it: what is wrong, where, and what to do.
+
+use super::{System, job_faults, within};
+use crate::estimate::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
+use crate::job::passes_words;
+
+/// The obstacle in one or two sentences.
+pub fn sentence(o: &Obstacle, system: System) -> String {
+    let said = kind(o, system);
+    match o.about {
+        About::OpenCurve(k) => format!("Open curve {}: {said}", k + 1),
+        About::Job | About::Contour(_) => said,
+    }
+}
+
+fn kind(o: &Obstacle, system: System) -> String {
+    let wire = within::diameter(o.diameter, system);
+    let fine = |l| within::fine(l, system);
+    let name = || contour_concerned(o);
+    match &o.kind {
+        ObstacleKind::Job(fault) => job_faults::sentence(fault, system),
+        ObstacleKind::NothingToCut(WhyNothing::NoContour) => {
+            "The drawing has no closed contour to cut. Look at the findings for open ends, or raise the join gap."
+                .to_owned()
+        }
+        ObstacleKind::NothingToCut(WhyNothing::AllLeftOut) => {
+            "No contour is in the cut. Tick at least one.".to_owned()
+        }
+        ObstacleKind::TooThick { thickness, usual } => {
+            let end = if o.blocks() {
+                "Take a thicker wire."
+            } else {
+                "Ask whether your machine holds it, or take a thicker wire."
+            };
+            format!(
+                "{} is more than a {wire} wire usually cuts ({} of steel, common practice). {end}",
+                within::entered(*thickness, system),
+                within::entered(*usual, system),
+            )
+        }
+        ObstacleKind::FinishInDoubt {
+            skim,
+            run_off,
+            least,
+            wire,
+        } => format!(
+            "Skim {skim} runs {} of wire. With {wire} about {} usually keep the finish (judgement), so this one \
+             may come out rougher. Try it on a test piece, or run the skims faster.",
+            within::run_off(*run_off, system),
+            within::run_off(*least, system),
+        ),
+        ObstacleKind::CannotEnter { needs } => format!(
+            "{} is too narrow for a {wire} wire: its path needs {}. Take a thinner wire or fewer passes, or widen it.",
+            name(),
+            fine(*needs),
+        ),
+        ObstacleKind::NeckClosed { needs } => format!(
+            "{} has a neck narrower than {}, where a {wire} wire does not pass. Take a thinner wire or fewer passes, \
+             or widen the neck.",
+            name(),
+            fine(*needs),
+        ),
+        ObstacleKind::PathUnsure => format!(
+            "Two computations of the wire path along {} do not agree. Check the contour for crossings, and the path \
+             on the drawing before you quote.",
+            name().to_lowercase(),
+        ),
+        ObstacleKind::InsideRadius {
+            radius,
+            places,
+            leaves,
+            thinner,
+        } => {
+            let leaves = fine(*leaves);
+            let advice = thinner.map_or_else(
+                || format!("Open the radius to {leaves}, or take a thinner wire."),
+                |d| {
+                    let d = within::diameter(d, system);
+                    format!("Take a wire of {d} or less, or open the radius to {leaves}.")
+                },
+            );
+            format!(
+                "{} has an inside radius of {} in {}; a {wire} wire leaves {leaves} after this plan. {advice}",
+                name(),
+                within::radius(*radius, system),
+                in_places(*places),
+            )
+        }
+        ObstacleKind::NarrowPlace {
+            width,
+            places,
+            needs,
+            thinner,
+        } => {
+            let needs = fine(*needs);
+            let wide = width.map_or(String::new(), |w| format!(" {} wide", fine(w)));
+            let thinner = thinner.map_or_else(
+                || "Take a thinner wire".to_owned(),
+                |d| format!("Take a wire of {} or less", within::diameter(d, system)),
+            );
+            format!(
+                "{} has a place{wide} that a {wire} wire does not enter, in {}; its plan needs {needs}. {thinner}, or \
+                 widen it to {needs}.",
+                name(),
+                in_places(*places),
+            )
+        }
+        ObstacleKind::RoughCannotFollow {
+            width,
+            places,
+            needs,
+            most_passes,
+        } => {
+            let wide = width.map_or(String::new(), |w| format!(" {} wide", fine(w)));
+            let otherwise = match (width, most_passes) {
+                (None, _) => "take a thinner wire or fewer passes".to_owned(),
+                (Some(_), None) => "take a thinner wire".to_owned(),
+                (Some(_), Some(n)) => {
+                    format!("plan {} there, or take a thinner wire", passes_words(*n))
+                }
+            };
+            format!(
+                "{} has a place{wide} that the rough of a {wire} wire does not enter, in {}; a later pass would cut \
+                 it from the solid. Widen it to {}, or {otherwise}.",
+                name(),
+                in_places(*places),
+                fine(*needs),
+            )
+        }
+        ObstacleKind::TooClose { into, apart, reach } => {
+            let apart = if within::is_nothing(*apart, system) {
+                "touch or cross".to_owned()
+            } else {
+                format!("lie {} apart", fine(*apart))
+            };
+            format!(
+                "The rough beside {} cuts into {}: they {apart}, and a {wire} wire with its sparks reaches {} from \
+                 its contour. Move them that far apart, or take a thinner wire or fewer passes.",
+                name().to_lowercase(),
+                contour_name(*into),
+                fine(*reach),
+            )
+        }
+    }
+}
+
+/// "opening 2".
+fn contour_name(c: NamedContour) -> String {
+    format!("{} {}", c.role.word(), c.index + 1)
+}
+
+/// "Opening 2", to begin a sentence with.
+fn contour_concerned(o: &Obstacle) -> String {
+    let name = match o.about {
+        About::Contour(c) => contour_name(c),
+        About::OpenCurve(k) => format!("open curve {}", k + 1),
+        About::Job => "the job".to_owned(),
+    };
+    let mut letters = name.chars();
+    letters.next().map_or_else(String::new, |c| {
+        c.to_uppercase().collect::<String>() + letters.as_str()
+    })
+}
+
+fn in_places(count: usize) -> String {
+    match count {
+        1 => "one place".to_owned(),
+        _ => format!("{count} places"),
+    }
+}

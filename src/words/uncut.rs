@@ -1,0 +1,25 @@
+//! Places of a contour that no round wire of this plan reaches.
+
+use super::{System, within};
+use crate::units::Length;
+
+/// Places of one kind on one contour: how many, where and how deep.
+pub fn sentence(
+    sharp: bool,
+    places: usize,
+    contour: usize,
+    deepest: Length,
+    system: System,
+) -> String {
+    let what = match (sharp, places) {
+        (true, 1) => "1 sharp corner".to_owned(),
+        (true, n) => format!("{n} sharp corners"),
+        (false, 1) => "1 tight place".to_owned(),
+        (false, n) => format!("{n} tight places"),
+    };
+    format!(
+        "{what} of contour {} that the wire can't reach, up to {} deep",
+        contour + 1,
+        within::fine(deepest, system)
+    )
+}

@@ -1,0 +1,247 @@
+//! Every kind of obstacle and fault as a sentence: in inch without a millimetre left, each with a code of its own.
+
+use kerfcast::estimate::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
+use kerfcast::job::{Candidate, JobFault};
+use kerfcast::library::Library;
+use kerfcast::process::WireRun;
+use kerfcast::profile::Role;
+use kerfcast::units::{Length, RunOff};
+use kerfcast::words::{System, job_faults, obstacles};
+use std::collections::BTreeSet;
+
+fn mm(value: f64) -> Length {
+    Length::from_mm(value)
+}
+
+/// One fault of every kind.
+fn faults() -> Vec<JobFault> {
+    let all = vec![
+        JobFault::Thickness(mm(2000.0)),
+        JobFault::UnknownMaterial("cheese".to_owned()),
+        JobFault::UnknownWire("a wire of nobody".to_owned()),
+        JobFault::Run("hard plain brass".to_owned()),
+        JobFault::Diameter(mm(0.9)),
+        JobFault::Passes { asked: 9, most: 6 },
+        JobFault::Taper(60.0),
+        JobFault::Tab(mm(-1.0)),
+        JobFault::NobodyThere,
+        JobFault::Quantity(0),
+    ];
+    // A new kind does not compile until it stands in the list above.
+    let place = |f: &JobFault| match f {
+        JobFault::Thickness(_) => 0,
+        JobFault::UnknownMaterial(_) => 1,
+        JobFault::UnknownWire(_) => 2,
+        JobFault::Run(_) => 3,
+        JobFault::Diameter(_) => 4,
+        JobFault::Passes { .. } => 5,
+        JobFault::Taper(_) => 6,
+        JobFault::Tab(_) => 7,
+        JobFault::NobodyThere => 8,
+        JobFault::Quantity(_) => 9,
+    };
+    assert!(all.iter().map(place).eq(0..all.len()));
+    all
+}
+
+/// One obstacle of every kind, with its sentence in mm and in inch.
+///
+/// Inch values by hand, ÷ 25.4: 0.1 → .0039, 0.131 → .0052, 0.2 → .0079, 0.438 → .0172, 0.35 → .0138, 0.384 → .0151,
+/// 0.05 → .0020, 200 → 7.874, 250 → 9.8425; wires by their inch names; 5 and 7 m/min ÷ 0.3048 → 16.40 and 22.97.
+fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)> {
+    let places = 2;
+    let all = vec![
+        (
+            ObstacleKind::Job(JobFault::Diameter(mm(0.9))),
+            "No wire is 0.9 mm thick. Enter a diameter between 0.03 and 0.4 mm.",
+            "No wire is .0354 in thick. Enter a diameter between .0012 and .0157 in.",
+        ),
+        (
+            ObstacleKind::NothingToCut(WhyNothing::AllLeftOut),
+            "No contour is in the cut. Tick at least one.",
+            "No contour is in the cut. Tick at least one.",
+        ),
+        (
+            ObstacleKind::TooThick {
+                thickness: mm(250.0),
+                usual: mm(200.0),
+            },
+            "250 mm is more than a 0.25 mm wire usually cuts (200 mm of steel, common practice). Ask whether your \
+             machine holds it, or take a thicker wire.",
+            "9.8425 in is more than a .010 in wire usually cuts (7.874 in of steel, common practice). Ask whether your \
+             machine holds it, or take a thicker wire.",
+        ),
+        (
+            ObstacleKind::FinishInDoubt {
+                skim: 2,
+                run_off: RunOff::from_m_per_min(5.0),
+                least: RunOff::from_m_per_min(7.0),
+                wire: "zinc-coated brass".to_owned(),
+            },
+            "Skim 2 runs 5 m/min of wire. With zinc-coated brass about 7 m/min usually keep the finish (judgement), so \
+             this one may come out rougher. Try it on a test piece, or run the skims faster.",
+            "Skim 2 runs 16.4 ft/min of wire. With zinc-coated brass about 22.97 ft/min usually keep the finish \
+             (judgement), so this one may come out rougher. Try it on a test piece, or run the skims faster.",
+        ),
+        (
+            ObstacleKind::CannotEnter { needs: mm(0.438) },
+            "Opening 2 is too narrow for a 0.25 mm wire: its path needs 0.438 mm. Take a thinner wire or fewer passes, \
+             or widen it.",
+            "Opening 2 is too narrow for a .010 in wire: its path needs .0172 in. Take a thinner wire or fewer passes, \
+             or widen it.",
+        ),
+        (
+            ObstacleKind::NeckClosed { needs: mm(0.438) },
+            "Opening 2 has a neck narrower than 0.438 mm, where a 0.25 mm wire does not pass. Take a thinner wire or \
+             fewer passes, or widen the neck.",
+            "Opening 2 has a neck narrower than .0172 in, where a .010 in wire does not pass. Take a thinner wire or \
+             fewer passes, or widen the neck.",
+        ),
+        (
+            ObstacleKind::PathUnsure,
+            "Two computations of the wire path along opening 2 do not agree. Check the contour for crossings, and the \
+             path on the drawing before you quote.",
+            "Two computations of the wire path along opening 2 do not agree. Check the contour for crossings, and the \
+             path on the drawing before you quote.",
+        ),
+        (
+            ObstacleKind::InsideRadius {
+                radius: mm(0.1),
+                places,
+                leaves: mm(0.131),
+                thinner: Some(mm(0.15)),
+            },
+            "Opening 2 has an inside radius of 0.1 mm in 2 places; a 0.25 mm wire leaves 0.131 mm after this plan. \
+             Take a wire of 0.15 mm or less, or open the radius to 0.131 mm.",
+            "Opening 2 has an inside radius of .0039 in in 2 places; a .010 in wire leaves .0052 in after this plan. \
+             Take a wire of .006 in or less, or open the radius to .0052 in.",
+        ),
+        (
+            ObstacleKind::NarrowPlace {
+                width: Some(mm(0.2)),
+                places: 1,
+                needs: mm(0.438),
+                thinner: None,
+            },
+            "Opening 2 has a place 0.200 mm wide that a 0.25 mm wire does not enter, in one place; its plan needs \
+             0.438 mm. Take a thinner wire, or widen it to 0.438 mm.",
+            "Opening 2 has a place .0079 in wide that a .010 in wire does not enter, in one place; its plan needs \
+             .0172 in. Take a thinner wire, or widen it to .0172 in.",
+        ),
+        (
+            ObstacleKind::RoughCannotFollow {
+                width: Some(mm(0.35)),
+                places,
+                needs: mm(0.438),
+                most_passes: Some(1),
+            },
+            "Opening 2 has a place 0.350 mm wide that the rough of a 0.25 mm wire does not enter, in 2 places; a later \
+             pass would cut it from the solid. Widen it to 0.438 mm, or plan rough only there, or take a thinner wire.",
+            "Opening 2 has a place .0138 in wide that the rough of a .010 in wire does not enter, in 2 places; a later \
+             pass would cut it from the solid. Widen it to .0172 in, or plan rough only there, or take a thinner wire.",
+        ),
+        (
+            ObstacleKind::TooClose {
+                into: NamedContour {
+                    index: 4,
+                    role: Role::Outline,
+                },
+                apart: mm(0.05),
+                reach: mm(0.384),
+            },
+            "The rough beside opening 2 cuts into outline 5: they lie 0.050 mm apart, and a 0.25 mm wire with its \
+             sparks reaches 0.384 mm from its contour. Move them that far apart, or take a thinner wire or fewer passes.",
+            "The rough beside opening 2 cuts into outline 5: they lie .0020 in apart, and a .010 in wire with its \
+             sparks reaches .0151 in from its contour. Move them that far apart, or take a thinner wire or fewer passes.",
+        ),
+    ];
+    // A new kind does not compile until it stands in the list above.
+    let place = |k: &ObstacleKind| match k {
+        ObstacleKind::Job(_) => 0,
+        ObstacleKind::NothingToCut(_) => 1,
+        ObstacleKind::TooThick { .. } => 2,
+        ObstacleKind::FinishInDoubt { .. } => 3,
+        ObstacleKind::CannotEnter { .. } => 4,
+        ObstacleKind::NeckClosed { .. } => 5,
+        ObstacleKind::PathUnsure => 6,
+        ObstacleKind::InsideRadius { .. } => 7,
+        ObstacleKind::NarrowPlace { .. } => 8,
+        ObstacleKind::RoughCannotFollow { .. } => 9,
+        ObstacleKind::TooClose { .. } => 10,
+    };
+    assert!(all.iter().map(|(k, ..)| place(k)).eq(0..all.len()));
+    all
+}
+
+fn obstacle(kind: ObstacleKind) -> Obstacle {
+    let about = NamedContour {
+        index: 1,
+        role: Role::Opening,
+    };
+    Obstacle {
+        kind,
+        about: About::Contour(about),
+        at: None,
+        diameter: mm(0.25),
+    }
+}
+
+#[test]
+fn every_obstacle_reads_well_in_mm_and_in_inch() {
+    for (kind, metric, inch) in obstacles_with_sentences() {
+        let o = obstacle(kind);
+        assert_eq!(obstacles::sentence(&o, System::Metric), metric);
+        assert_eq!(obstacles::sentence(&o, System::Inch), inch);
+    }
+}
+
+#[test]
+fn inch_means_inch_in_every_sentence() {
+    let kinds = obstacles_with_sentences().into_iter().map(|(k, ..)| k);
+    let faults = faults().into_iter().map(ObstacleKind::Job);
+    for kind in kinds.chain(faults) {
+        let said = obstacles::sentence(&obstacle(kind), System::Inch);
+        let metric = ["mm", "m/min", "m"];
+        let left: Vec<_> = metric.iter().filter(|m| contains_unit(&said, m)).collect();
+        assert!(left.is_empty(), "{said}");
+    }
+}
+
+/// Whether a unit stands in a text, and is no part of a longer word.
+fn contains_unit(text: &str, unit: &str) -> bool {
+    text.split(|c: char| c.is_whitespace() || ".,;:()".contains(c))
+        .any(|word| word == unit)
+}
+
+#[test]
+fn every_obstacle_has_a_code_of_its_own() {
+    let all = obstacles_with_sentences();
+    let codes: BTreeSet<&str> = all.iter().map(|(k, ..)| k.code()).collect();
+    assert_eq!(codes.len(), all.len());
+}
+
+#[test]
+fn what_blocks_leaves_no_figures_and_the_rest_is_a_warning() {
+    // Half as much again as usual is still planned for, with a warning (judgement).
+    let too_thick = |mm_thick| ObstacleKind::TooThick {
+        thickness: mm(mm_thick),
+        usual: mm(100.0),
+    };
+    assert!(!too_thick(150.0).blocks() && too_thick(150.1).blocks());
+    assert!(!ObstacleKind::PathUnsure.blocks());
+}
+
+#[test]
+fn faults_say_what_may_be_entered_in_the_unit_shown() {
+    let said = |fault: &JobFault| job_faults::sentence(fault, System::Inch);
+    // 0.05 mm and 1000 mm; 2000 mm.
+    assert_eq!(
+        said(&JobFault::Thickness(mm(2000.0))),
+        "A thickness of 78.7402 in cannot be cut. Enter a thickness between .002 and 39.3701 in."
+    );
+    // 60 m/min ÷ 0.3048.
+    assert!(said(&JobFault::Run("brass".to_owned())).contains("196.9 ft/min"));
+    // What may be entered is not refused.
+    let thin = Candidate::new("hard plain brass", 0.03).running(WireRun::Usual);
+    assert_eq!(thin.faults(Library::built_in()), []);
+}
