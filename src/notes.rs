@@ -87,7 +87,7 @@ impl Vocabulary {
     /// Of the library's materials.
     pub fn of(library: &Library) -> Self {
         Self::new(library.materials.iter().map(|m| {
-            let designations = m.designations.split(" / ").map(str::trim).collect();
+            let designations = m.designations.iter().map(String::as_str).collect();
             (m.name.as_str(), designations)
         }))
     }

@@ -26,6 +26,25 @@ pub enum Standing {
 }
 
 impl Standing {
+    /// Each with the word by which a file says it.
+    pub const KEYS: [(&'static str, Self); 6] = [
+        ("published", Self::Published),
+        ("computed", Self::Computed),
+        ("common practice", Self::CommonPractice),
+        ("judgement", Self::Judgement),
+        ("yours", Self::Yours),
+        ("measured", Self::Measured),
+    ];
+    /// As a file says it.
+    pub fn key(self) -> &'static str {
+        let found = Self::KEYS.iter().find(|(_, s)| *s == self);
+        found.map_or("", |(key, _)| key)
+    }
+    /// From the word in a file.
+    pub fn of_key(key: &str) -> Option<Self> {
+        let found = Self::KEYS.iter().find(|(k, _)| *k == key);
+        found.map(|(_, standing)| *standing)
+    }
     /// The word shown beside a figure.
     pub fn word(self) -> &'static str {
         match self {

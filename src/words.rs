@@ -1,5 +1,6 @@
 //! How figures are written: units, numbers, heads and sentences, the same for the window, the report and the command.
 //!
+//! - [`library`]: what is wrong with a library.
 //! - [`style`]: every number with its unit, in mm or inch. Whoever shows a number asks a [`Style`].
 //! - [`system`]: mm or inch, and what one is in the other.
 //! - [`typed`]: numbers as people type them.
@@ -15,6 +16,7 @@ pub mod cautions;
 pub mod cuts;
 pub mod job_faults;
 pub mod lessons;
+pub mod library;
 pub mod loose_pieces;
 pub mod obstacles;
 pub mod pass_advice;

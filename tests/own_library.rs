@@ -2,10 +2,13 @@
 
 use kerfcast::job::Shop;
 use kerfcast::library::{
-    Caution, Change, Content, Library, LibraryCell, LibraryTable, UserLibrary,
+    Caution, Cells, Change, Content, End, Kind, Library, LibraryCell, LibraryTable, Reason,
+    UserLibrary,
 };
-use kerfcast::standing::Standing;
+use kerfcast::standing::{Standing, Value};
 use kerfcast::units::Money;
+use kerfcast::words::library::{as_in_file, cell_fault, file_fault};
+use std::collections::BTreeMap;
 
 const OWN: &str = r#"kerfcast_library = 1
 
@@ -143,7 +146,7 @@ fn a_damaged_file_is_refused_with_line_and_reason() {
         (
             "copy_of = \"high-speed steel\"",
             "copy_of = \"cheese\"",
-            "no “cheese”",
+            "no “cheese” to copy",
         ),
         ("usual_tension = 14", "usual_tension = -14", "Line 23"),
         (
@@ -154,33 +157,43 @@ fn a_damaged_file_is_refused_with_line_and_reason() {
         (
             "rate_mm2_per_min = 160",
             "rate_mm2_per_min = 0",
-            "Point 2: rate_mm2_per_min",
+            "Point 2: the rate is 0 mm²/min",
         ),
         (
             "thickness_mm = 60",
             "thickness_mm = 20",
             "not above that of the point before",
         ),
-        ("slug_removal = 6", "slug_removals = 6", "no such overhead"),
+        (
+            "slug_removal = 6",
+            "slug_removals = 6",
+            "overheads “slug_removals”, value: There is no such key",
+        ),
         ("slug_removal = 6", "rapid = 0", "outside 0.01"),
         ("our coated wire", "our@wire", "@ stands between"),
         ("our powder steel", "cold-work tool steel", "twice"),
     ] {
         let text = OWN.replacen(from, to, 1);
         assert_ne!(text, OWN, "{from}");
-        let message = UserLibrary::parse(&text).unwrap_err().to_string();
+        let message = file_fault(&UserLibrary::parse(&text).unwrap_err());
         assert!(message.contains(words), "{to}: {message}");
     }
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("library.toml");
     std::fs::write(&path, [0xff, 0xfe, 0x00]).unwrap();
-    assert!(
-        UserLibrary::load(&path)
-            .unwrap_err()
-            .to_string()
-            .contains("no text")
-    );
+    let fault = UserLibrary::load(&path).unwrap_err();
+    assert!(file_fault(&fault).contains("no text"));
     assert!(UserLibrary::load(&folder.path().join("none.toml")).is_err());
+}
+
+/// All values of a table of single values.
+fn values(of: &impl Cells) -> BTreeMap<&'static str, Value> {
+    let keys = of.fields().iter().map(|f| f.key);
+    keys.filter_map(|key| match of.content(key)? {
+        Content::Value(v) => Some((key, v)),
+        _ => None,
+    })
+    .collect()
 }
 
 #[test]
@@ -192,16 +205,12 @@ fn the_built_in_library_passes_its_own_check() {
         diameters: l.diameters.clone(),
         passes: l.passes.clone(),
         spools: l.spools.clone(),
-        overheads: l
-            .overheads
-            .all()
-            .into_iter()
-            .map(|(k, v)| (k.to_owned(), v.clone()))
-            .collect(),
+        overheads: values(&l.overheads),
+        model: values(&l.model),
         thickness_curve: None,
     };
     assert_eq!(all.faults(), []);
-    let again = UserLibrary::parse(&all.to_toml().unwrap()).unwrap();
+    let again = UserLibrary::parse(&all.to_toml()).unwrap();
     assert_eq!(again.over(l), *l);
 }
 
@@ -227,15 +236,22 @@ fn every_number_can_be_changed_and_none_can_leave_its_range() {
             continue;
         };
         numbers += 1;
-        let change = |v| none.with_change(table, &entry, &cell.path, Change::Number(v));
-        let (low, high) = cell.allowed;
+        let change = |v| none.with_change(table, &entry, cell.key, Change::Number(v));
+        let (low, high) = (cell.field.low, cell.field.high);
         for outside in [low - 1.0, high + 1.0, f64::NAN, f64::INFINITY] {
             let fault = change(outside).unwrap_err();
             assert_eq!(
                 (fault.table, fault.entry.as_str()),
                 (table.word(), entry.as_str())
             );
-            assert_eq!(fault.cell, cell.path, "{fault}");
+            assert_eq!(fault.cell, cell.key);
+            assert!(matches!(
+                fault.reason,
+                Reason::Outside {
+                    end: End::Value,
+                    ..
+                }
+            ));
         }
         // Halfway to the upper limit in proportion is another number in range, also where the old one is 0.
         let new = if old.value > low {
@@ -247,19 +263,17 @@ fn every_number_can_be_changed_and_none_can_leave_its_range() {
         assert!(own.has(table, &entry) && own.count() == 1);
         let library = own.over(built_in);
         let cells = library.entry_cells(table, &entry);
-        let Some(Content::Value(now)) = cells
-            .iter()
-            .find(|c| c.path == cell.path)
-            .map(|c| &c.content)
+        let Some(Content::Value(now)) =
+            cells.iter().find(|c| c.key == cell.key).map(|c| &c.content)
         else {
-            panic!("{entry} {} is a number", cell.path);
+            panic!("{entry} {} is a number", cell.key);
         };
         assert_eq!((now.value, now.standing), (new, Standing::Yours));
         assert_eq!(now.source, "your own library");
         assert_eq!(now.unit, old.unit);
         assert!(now.low.is_none_or(|l| l <= new) && now.high.is_none_or(|h| h >= new));
         // It goes through the file unchanged, and without it everything is as before.
-        assert_eq!(UserLibrary::parse(&own.to_toml().unwrap()).unwrap(), own);
+        assert_eq!(UserLibrary::parse(&own.to_toml()).unwrap(), own);
         assert_eq!(own.without(table, &entry).over(built_in), *built_in);
     }
     assert!(numbers > 150, "{numbers}");
@@ -301,7 +315,8 @@ fn an_entry_is_copied_under_a_name_of_its_own() {
         ),
     ] {
         let fault = own.with_copy(table, from, name).unwrap_err();
-        assert!(fault.reason.contains(words), "{name}: {fault}");
+        let said = cell_fault(&fault, &as_in_file);
+        assert!(said.contains(words), "{name}: {said}");
     }
     let thin = own
         .with_copy(LibraryTable::Diameters, "0.25", "0.220")
@@ -325,15 +340,15 @@ fn ends_words_pairs_and_cautions_can_be_changed() {
     let own = change("relative_speed", Change::Low(Some(0.5))).unwrap();
     assert_eq!(own.materials[0].relative_speed.low, Some(0.5));
     let e = change("relative_speed", Change::Low(Some(1.5))).unwrap_err();
-    assert!(e.reason.contains("does not hold"), "{e}");
+    assert!(matches!(e.reason, Reason::RangeHoldsNot { .. }));
     let own = change("caution", Change::Caution(Some(Caution::ToxicSludge))).unwrap();
     assert_eq!(own.materials[0].caution, Some(Caution::ToxicSludge));
     let own = own
         .with_change(materials, steel, "caution", Change::Caution(None))
         .unwrap();
     assert_eq!(own.over(built_in), *built_in);
-    let own = change("designations", Change::Text("our steel".to_owned())).unwrap();
-    assert_eq!(own.materials[0].designations, "our steel");
+    let own = change("designations", Change::Text(" our steel,".to_owned())).unwrap();
+    assert_eq!(own.materials[0].designations, ["our steel"]);
     let rough = |k, v| {
         none.with_change(
             LibraryTable::Passes,
@@ -343,7 +358,10 @@ fn ends_words_pairs_and_cautions_can_be_changed() {
         )
     };
     assert_eq!(rough(1, 3.0).unwrap().passes[0].roughness_um, [2.0, 3.0]);
-    assert!(rough(1, 1.0).unwrap_err().reason.contains("low first"));
+    assert!(matches!(
+        rough(1, 1.0).unwrap_err().reason,
+        Reason::NoPair { .. }
+    ));
     assert!(rough(7, 1.0).is_err() && change("density", Change::Text(String::new())).is_err());
     // A number that only other materials give can be added.
     let diamond = "polycrystalline diamond";
@@ -415,9 +433,163 @@ fn a_wire_of_ones_own_may_say_what_it_leaves_and_bears() {
         (1.0, 7.0)
     );
     assert_eq!(silent.roughness.standing, Standing::Judgement);
-    let refused = own("roughness = 40").unwrap_err().to_string();
+    let refused = file_fault(&own("roughness = 40").unwrap_err());
     assert!(
         refused.contains("wire “ours”, roughness: 40 lies outside"),
         "{refused}"
     );
+}
+
+/// An own library of one wire and one overhead.
+fn one(cell: &str, overhead: &str) -> Result<UserLibrary, String> {
+    let text = format!(
+        "kerfcast_library = 1\n[[wire]]\nname = \"ours\"\ncopy_of = \"zinc-coated brass\"\n{cell}\n[overheads]\n{overhead}\n"
+    );
+    UserLibrary::parse(&text).map_err(|e| file_fault(&e))
+}
+
+#[test]
+fn a_unit_of_the_same_quantity_is_converted_with_its_range() {
+    // 1 in = 25.4 mm and 1 lb = 0.453 592 37 kg: international yard and pound, 1959, exact.
+    let value = |overhead: &str, key: &str| one("", overhead).unwrap().overheads[key].clone();
+    let lead = value(
+        "lead_in = { value = 0.2, low = 0.1, high = 0.3, unit = \"in\" }",
+        "lead_in",
+    );
+    assert!((lead.value - 5.08).abs() < 1e-12, "{lead:?}");
+    assert!((lead.low.unwrap() - 2.54).abs() < 1e-12);
+    assert!((lead.high.unwrap() - 7.62).abs() < 1e-12);
+    assert_eq!(lead.unit, "mm");
+    for (overhead, key, expected) in [
+        ("setup = { value = 90, unit = \"min\" }", "setup", 1.5),
+        (
+            "inspection = { value = 0.5, unit = \"h\" }",
+            "inspection",
+            30.0,
+        ),
+        (
+            "threading_waste = { value = 5, unit = \"ft\" }",
+            "threading_waste",
+            1.524,
+        ),
+        ("rapid = { value = 40, unit = \"in/min\" }", "rapid", 1016.0),
+        (
+            "wire_price = { value = 5, unit = \"currency/lb\" }",
+            "wire_price",
+            11.023_113_109,
+        ),
+    ] {
+        let found = value(overhead, key).value;
+        assert!((found - expected).abs() < 1e-8, "{key}: {found}");
+    }
+    let run = one("skim_run_off = { value = 20, unit = \"ft/min\" }", "").unwrap();
+    assert!((run.wires[0].skim_run_off.value - 6.096).abs() < 1e-12);
+}
+
+#[test]
+fn a_unit_that_cannot_be_converted_is_refused_with_its_line() {
+    for (cell, overhead, words) in [
+        (
+            "",
+            "lead_in = { value = 0.2, unit = \"kg\" }",
+            "Line 7: overheads “lead_in”, value: The unit “kg” cannot be turned into mm. Possible are mm, µm, m, in, ft.",
+        ),
+        (
+            "",
+            "lead_in = { value = 0.2, unit = \"inches\" }",
+            "“inches” cannot be turned into mm",
+        ),
+        (
+            "relative_speed = { value = 1.1, unit = \"mm\" }",
+            "",
+            "Line 5: wire “ours”, relative_speed: This is a ratio",
+        ),
+        (
+            "",
+            "uptime = { value = 0.75, unit = \"share\" }",
+            "Write it in %",
+        ),
+        // Converted first, then held against the limits.
+        (
+            "",
+            "lead_in = { value = 50, unit = \"in\" }",
+            "1270 lies outside 0 to 1000 mm",
+        ),
+    ] {
+        let message = one(cell, overhead).unwrap_err();
+        assert!(message.contains(words), "{message}");
+    }
+}
+
+#[test]
+fn both_ends_of_a_range_have_limits() {
+    for (range, words) in [
+        (
+            "low = 1e-100, high = 2",
+            "relative_speed: The lower end of the range, ",
+        ),
+        (
+            "low = 1, high = 1e300",
+            "relative_speed: The upper end of the range, ",
+        ),
+        ("low = nan", "The lower end"),
+        ("high = inf", "The upper end"),
+    ] {
+        let message = one(&format!("relative_speed = {{ value = 1.1, {range} }}"), "").unwrap_err();
+        assert!(message.starts_with("Line 5: wire “ours”, "), "{message}");
+        assert!(message.contains(words), "{message}");
+    }
+    let none = UserLibrary::default();
+    let steel = "cold-work tool steel";
+    let high = Change::High(Some(1e300));
+    let fault = none
+        .with_change(LibraryTable::Materials, steel, "relative_speed", high)
+        .unwrap_err();
+    assert!(matches!(
+        fault.reason,
+        Reason::Outside { end: End::High, .. }
+    ));
+}
+
+#[test]
+fn what_kind_of_material_it_is_stands_in_a_field() {
+    let of = |text: &str| {
+        let own = UserLibrary::parse(&format!("kerfcast_library = 1\n{text}"));
+        own.map(|o| o.materials[0].clone())
+            .map_err(|e| file_fault(&e))
+    };
+    let rest = "relative_speed = 0.4\ndensity = 14000\n";
+    let named =
+        |name: &str, more: &str| of(&format!("[[material]]\nname = \"{name}\"\n{rest}{more}"));
+    assert!(named("K20", "kind = \"carbide\"").unwrap().is_carbide());
+    assert!(!named("K20", "").unwrap().is_carbide());
+    // A word in the name decides nothing where the kind is said.
+    assert!(
+        !named("carbide of ours", "kind = \"steel\"")
+            .unwrap()
+            .is_carbide()
+    );
+    // Files from before there were kinds said it by the name alone.
+    assert!(named("carbide of ours", "").unwrap().is_carbide());
+    let message = named("K20", "kind = \"cheese\"").unwrap_err();
+    assert!(message.contains("one of steel, carbide"), "{message}");
+    // Old files wrote designations in one text.
+    let both = named("K20", "designations = \"WC / K 20\"").unwrap();
+    assert_eq!(both.designations, ["WC", "K 20"]);
+    let none = UserLibrary::default();
+    let kind = Change::Kind(Kind::Carbide);
+    let own = none
+        .with_change(LibraryTable::Materials, "graphite", "kind", kind)
+        .unwrap();
+    assert!(own.materials[0].is_carbide());
+    // A caution taken away stays away in the file.
+    let calm = none
+        .with_change(
+            LibraryTable::Materials,
+            "titanium alloy",
+            "caution",
+            Change::Caution(None),
+        )
+        .unwrap();
+    assert_eq!(UserLibrary::parse(&calm.to_toml()).unwrap(), calm);
 }

@@ -211,7 +211,7 @@ impl Arguments {
             then.thickness = Length::from_mm(mm);
         }
         if let Some(material) = &self.then_material {
-            then.material.clone_from(material);
+            then.material = super::job::material(material, library);
         }
         if let Some(passes) = self.then_passes {
             then.passes = passes;

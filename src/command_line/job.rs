@@ -108,8 +108,8 @@ impl JobArguments {
     pub fn job(&self, keep: Keep, library: &Library) -> Result<Job, Failure> {
         let mut job = Job::starting(library);
         job.thickness = Length::from_mm(self.thickness);
-        let material = self.material.as_deref().unwrap_or(ASSUMED_MATERIAL);
-        material.clone_into(&mut job.material);
+        let wanted = self.material.as_deref().unwrap_or(ASSUMED_MATERIAL);
+        job.material = material(wanted, library);
         job.passes = self.passes;
         job.flushing = self.flushing.into();
         job.quantity = self.quantity;
@@ -135,6 +135,12 @@ impl JobArguments {
         }
         checked(job, library)
     }
+}
+
+/// The name of a material by its name or a designation; what is neither stays as given, and is refused with the job.
+pub fn material(wanted: &str, library: &Library) -> String {
+    let found = library.material_by_designation(wanted);
+    found.map_or_else(|| wanted.to_owned(), |m| m.name.clone())
 }
 
 /// A job that can be estimated, or what is wrong with it.

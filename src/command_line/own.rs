@@ -4,6 +4,7 @@ use super::Failure;
 use crate::calibration::{CutsRead, Day, fit, latest_machine, read_cuts};
 use crate::library::{Library, UserLibrary};
 use crate::words;
+use crate::words::library::file_fault;
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -16,7 +17,7 @@ pub fn library(own: Option<&Path>) -> Result<Library, Failure> {
     let Some(path) = own else {
         return Ok(built_in.clone());
     };
-    let own = UserLibrary::load(path).map_err(|e| Failure::Call(named(path, &e)))?;
+    let own = UserLibrary::load(path).map_err(|e| Failure::Call(named(path, &file_fault(&e))))?;
     Ok(own.over(built_in))
 }
 

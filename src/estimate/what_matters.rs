@@ -151,9 +151,12 @@ impl Asked<'_> {
                 let input = value.low.zip(value.high)?;
                 self.between(words.to_owned(), input, &value.unit, |x| {
                     let mut library = self.library.clone();
-                    if let Some(v) = library.overheads.get_mut(key) {
-                        v.value = x;
-                    }
+                    let moved = Value {
+                        value: x,
+                        ..value.clone()
+                    };
+                    // The key is that of a field: its value was found above.
+                    let _ = library.overheads.set(key, moved);
                     (self.job.clone(), library)
                 })
             })

@@ -6,7 +6,7 @@ pub mod units;
 
 use self::sheet::Sheet;
 use crate::job::{Candidate, Job};
-use crate::library::{Caution, Library, LibraryTable, UserLibrary};
+use crate::library::{Caution, Kind as MaterialKind, Library, LibraryTable, UserLibrary};
 use crate::standing::Standing;
 use crate::words::Style;
 
@@ -24,12 +24,13 @@ pub enum Kind {
 
 impl Kind {
     /// All, in the order shown.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Table(LibraryTable::Materials),
         Self::Table(LibraryTable::Wires),
         Self::Table(LibraryTable::Diameters),
         Self::Table(LibraryTable::Passes),
         Self::Table(LibraryTable::Overheads),
+        Self::Table(LibraryTable::Model),
         Self::Table(LibraryTable::Spools),
         Self::Curve,
     ];
@@ -101,6 +102,8 @@ pub enum LibraryAction {
     Stand(LibraryTable, String, String, Standing),
     /// What a material warns about.
     Warn(LibraryTable, String, String, Option<Caution>),
+    /// What kind of material it is.
+    Sort(LibraryTable, String, String, MaterialKind),
     /// Copy an entry under a name; its own name copies it over the built-in one.
     Copy {
         /// Kind of entry.

@@ -151,7 +151,7 @@ impl Task {
             Self::ReadLibrary { name, source } => {
                 let result = bytes(&source, LARGEST_TABLE).and_then(|bytes| {
                     let read = UserLibrary::from_bytes(&bytes).map(Box::new);
-                    read.map_err(|e| e.to_string())
+                    read.map_err(|e| crate::words::library::file_fault(&e))
                 });
                 Done::Library { name, result }
             }

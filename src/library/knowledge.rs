@@ -6,8 +6,8 @@
 //! with q the share of skims in the predicted minutes. So a positive sum means faster than predicted:
 //! feed × e^θ, minutes × e^(−θ). This room holds the numbers; who learns them from cuts lives above it.
 
-use super::flushing::Flushing;
-use super::tables::Library;
+use super::Flushing;
+use super::Library;
 use crate::standing::Value;
 use serde::{Deserialize, Serialize};
 

@@ -1,14 +1,11 @@
-//! The library: materials, wires, diameters, passes, overheads and spools, each value with its standing.
-//!
-//! The built-in one lies in `assets/library` and is compiled in. It is a starting estimate to be
-//! calibrated with the shop's own finished cuts, and no machine setting.
+//! The one table of fields: what a material, a wire, a diameter, a pass, a spool, an overhead and the model of the rate are
+//! made of. Struct, file, checks and the page of the library all come from these lines; the numbers lie in `assets/library`.
 
-use super::knowledge::Knowledge;
-use super::thickness_curve::ThicknessCurve;
+use super::content::{CellType, Content};
+use super::field::{Field, table_of_fields};
 use crate::standing::{Standing, Value};
-use crate::units::{Density, Length};
+use crate::units::Density;
 use serde::{Deserialize, Serialize};
-use std::sync::LazyLock;
 
 /// What a material's dust or sludge can do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -20,266 +17,273 @@ pub enum Caution {
     ToxicSludge,
 }
 
-/// A work material.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Material {
-    /// Name as in the job, unique.
-    pub name: String,
-    /// Common designations, for finding it.
-    pub designations: String,
-    /// Rough speed relative to cold-work tool steel.
-    pub relative_speed: Value,
-    /// kg/m³.
-    pub density: Value,
-    /// °C; information only.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub melting_point: Option<Value>,
-    /// What to warn about.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub caution: Option<Caution>,
-}
-
-/// A kind of wire, apart from its diameter.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Wire {
-    /// Name as in the job, unique.
-    pub name: String,
-    /// Core metal.
-    pub core: String,
-    /// Coating, or "none".
-    pub coating: String,
-    /// Rough speed relative to hard plain brass of the same diameter.
-    pub relative_speed: Value,
-    /// kg/m³.
-    pub density: Value,
-    /// N/mm².
-    pub tensile_strength: Value,
-    /// Price a kilogram relative to plain brass.
-    pub price_factor: Value,
-    /// Roughness Ra left, relative to hard plain brass in the same pass.
-    #[serde(default = "Wire::roughness_of_plain_brass")]
-    pub roughness: Value,
-    /// Lowest run-off in skims that usually keeps that finish, m/min at 0.25 mm.
-    #[serde(default = "Wire::skim_run_off_of_plain_brass")]
-    pub skim_run_off: Value,
-    /// What it is good for.
-    pub note: String,
-}
-
-/// What a wire diameter changes against 0.25 mm.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Diameter {
-    /// mm.
-    pub diameter_mm: f64,
-    /// Multiplies spark gap and stock.
-    pub gap_and_stock: Value,
-    /// Multiplies run-off.
-    pub run_off: Value,
-    /// Thickness beyond which it is unusual, mm of steel.
-    pub usual_max_thickness: Value,
-    /// N.
-    pub usual_tension: Value,
-}
-
-/// One pass: the rough or a skim.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct PassRow {
-    /// "rough", "skim 1", …
-    pub name: String,
-    /// Spark gap between wire and finished wall, mm, at 0.25 mm wire.
-    pub spark_gap: Value,
-    /// Stock this pass removes per side, mm, at 0.25 mm wire.
-    pub stock: Value,
-    /// Feed against the rough feed in the same conditions.
-    pub feed_ratio: Value,
-    /// Depth c of the corner slowdown, 0 … 1.
-    pub corner_slowdown: Value,
-    /// m/min at 0.25 mm wire.
-    pub run_off: Value,
-    /// Usual roughness Ra afterwards, low and high, µm.
-    pub roughness_um: [f64; 2],
-    /// Usual tolerance afterwards, low and high, mm.
-    pub tolerance_mm: [f64; 2],
-}
-
-/// What comes on top of cutting, and the shop's rates.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Overheads {
-    /// min.
-    pub automatic_threading: Value,
-    /// % of automatic threadings that succeed without help.
-    pub threading_success: Value,
-    /// min.
-    pub rethreading_after_break: Value,
-    /// min.
-    pub manual_threading: Value,
-    /// Breaks an hour of roughing.
-    pub breaks_in_rough: Value,
-    /// mm/min in steel.
-    pub hole_drilling: Value,
-    /// mm/min in carbide.
-    pub hole_drilling_carbide: Value,
-    /// min a hole.
-    pub hole_setup: Value,
-    /// mm.
-    pub lead_in: Value,
-    /// Share of the rough feed.
-    pub lead_in_feed: Value,
-    /// mm.
-    pub overlap: Value,
-    /// mm.
-    pub tab: Value,
-    /// min, somebody stands there.
-    pub slug_removal: Value,
-    /// m.
-    pub threading_waste: Value,
-    /// mm/min.
-    pub rapid: Value,
-    /// h a lot.
-    pub setup: Value,
-    /// h a lot.
-    pub programming: Value,
-    /// min a part.
-    pub inspection: Value,
-    /// Currency an hour.
-    pub machine_rate: Value,
-    /// Currency an hour.
-    pub labour_rate: Value,
-    /// Currency a kilogram of plain brass.
-    pub wire_price: Value,
-    /// Currency a kilogram.
-    pub scrap_value: Value,
-    /// Currency an hour of machine time.
-    pub consumables: Value,
-    /// Percent of the week in which the machine cuts.
-    pub uptime: Value,
-}
-
-/// A spool by its common name.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Spool {
-    /// Common name.
-    pub name: String,
-    /// kg of wire.
-    pub net_mass: Value,
-}
-
-/// Everything that estimates rest on.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Library {
-    /// Work materials.
-    pub materials: Vec<Material>,
-    /// Kinds of wire.
-    pub wires: Vec<Wire>,
-    /// Diameters, ascending.
-    pub diameters: Vec<Diameter>,
-    /// The rough and the skims in order.
-    pub passes: Vec<PassRow>,
-    /// On top of cutting.
-    pub overheads: Overheads,
-    /// Spools.
-    pub spools: Vec<Spool>,
-    /// The shop's own thickness curve in place of the built-in one.
-    #[serde(skip)]
-    pub thickness_curve: Option<ThicknessCurve>,
-    /// What was learned from finished cuts, while it is switched on.
-    #[serde(skip)]
-    pub learned: Option<Knowledge>,
-}
-
-/// Why a library could not be read.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("{part}: {message}")]
-pub struct LibraryError {
-    /// Which part of the library.
-    pub part: &'static str,
-    /// What is wrong, with line and column.
-    pub message: String,
-}
-
-fn part<T: for<'de> Deserialize<'de>>(part: &'static str, text: &str) -> Result<T, LibraryError> {
-    toml::from_str(text).map_err(|e| LibraryError {
-        part,
-        message: e.to_string(),
-    })
-}
-
-impl Library {
-    /// The library compiled into the program.
-    pub fn built_in() -> &'static Self {
-        static BUILT_IN: LazyLock<Library> = LazyLock::new(|| {
-            // A test reads it on every run; a damaged one cannot be released.
-            Library::from_parts(
-                include_str!("../../assets/library/materials.toml"),
-                include_str!("../../assets/library/wires.toml"),
-                include_str!("../../assets/library/diameters.toml"),
-                include_str!("../../assets/library/passes.toml"),
-                include_str!("../../assets/library/overheads.toml"),
-                include_str!("../../assets/library/spools.toml"),
-            )
-            .expect("the built-in library is checked by a test")
-        });
-        &BUILT_IN
+impl Caution {
+    /// All of them.
+    pub const ALL: [Self; 2] = [Self::ReactiveFines, Self::ToxicSludge];
+    /// As written in a file.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::ReactiveFines => "reactive-fines",
+            Self::ToxicSludge => "toxic-sludge",
+        }
     }
+}
 
-    /// From the texts of its six parts, in TOML.
-    ///
-    /// # Errors
-    /// The first part that does not read, with line and reason.
-    pub fn from_parts(
-        materials: &str,
-        wires: &str,
-        diameters: &str,
-        passes: &str,
-        overheads: &str,
-        spools: &str,
-    ) -> Result<Self, LibraryError> {
-        #[derive(Deserialize)]
-        struct Materials {
-            material: Vec<Material>,
-        }
-        #[derive(Deserialize)]
-        struct Wires {
-            wire: Vec<Wire>,
-        }
-        #[derive(Deserialize)]
-        struct Diameters {
-            diameter: Vec<Diameter>,
-        }
-        #[derive(Deserialize)]
-        struct Passes {
-            pass: Vec<PassRow>,
-        }
-        #[derive(Deserialize)]
-        struct Spools {
-            spool: Vec<Spool>,
-        }
-        Ok(Self {
-            materials: part::<Materials>("materials", materials)?.material,
-            wires: part::<Wires>("wires", wires)?.wire,
-            diameters: part::<Diameters>("diameters", diameters)?.diameter,
-            passes: part::<Passes>("passes", passes)?.pass,
-            overheads: part("overheads", overheads)?,
-            spools: part::<Spools>("spools", spools)?.spool,
-            thickness_curve: None,
-            learned: None,
-        })
-    }
+/// What kind of material it is: what decides how start holes are drilled in it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Kind {
+    /// Tool steel, carbon steel, stainless steel.
+    #[default]
+    Steel,
+    /// Sintered carbide.
+    Carbide,
+    /// Aluminium and its alloys.
+    Aluminium,
+    /// Magnesium and its alloys.
+    Magnesium,
+    /// Copper, brass, bronze, beryllium copper.
+    Copper,
+    /// Titanium and its alloys.
+    Titanium,
+    /// Nickel alloys.
+    Nickel,
+    /// Graphite.
+    Graphite,
+    /// Polycrystalline diamond.
+    Diamond,
+    /// Anything else.
+    Other,
+}
 
-    /// A material by name.
-    pub fn material(&self, name: &str) -> Option<&Material> {
-        self.materials.iter().find(|m| m.name == name)
+impl Kind {
+    /// All of them, in the order shown.
+    pub const ALL: [Self; 10] = [
+        Self::Steel,
+        Self::Carbide,
+        Self::Aluminium,
+        Self::Magnesium,
+        Self::Copper,
+        Self::Titanium,
+        Self::Nickel,
+        Self::Graphite,
+        Self::Diamond,
+        Self::Other,
+    ];
+    /// As written in a file and shown.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Steel => "steel",
+            Self::Carbide => "carbide",
+            Self::Aluminium => "aluminium",
+            Self::Magnesium => "magnesium",
+            Self::Copper => "copper",
+            Self::Titanium => "titanium",
+            Self::Nickel => "nickel",
+            Self::Graphite => "graphite",
+            Self::Diamond => "diamond",
+            Self::Other => "other",
+        }
     }
-    /// A wire by name.
-    pub fn wire(&self, name: &str) -> Option<&Wire> {
-        self.wires.iter().find(|w| w.name == name)
+}
+
+table_of_fields! {
+    /// A work material.
+    Material by
+        /// Name as in the job, unique.
+        name: String
+    {
+        /// Common designations, by which it can be found.
+        designations: Vec<String> => Field::words("Also called").used_for("finds the material"),
+        /// What kind of material it is.
+        kind: Kind => Field::words("Kind"),
+        /// Rough speed relative to cold-work tool steel.
+        relative_speed: Value => Field::number("Speed in the rough", "", 0.01, 20.0).short("speed"),
+        /// Mass per volume.
+        density: Value => Field::number("Density", "kg/m³", 500.0, 25_000.0).short("density"),
+        /// Where it melts.
+        melting_point: Option<Value> => Field::number("Melting point", "°C", 0.0, 5000.0).information(),
+        /// What to warn about.
+        caution: Option<Caution> => Field::words("Caution").used_for("decides which caution is shown"),
     }
-    /// The listed diameter nearest to one asked for.
-    pub fn diameter(&self, diameter: Length) -> Option<&Diameter> {
-        let off = |d: &Diameter| (d.diameter_mm - diameter.mm()).abs();
-        self.diameters
-            .iter()
-            .min_by(|a, b| off(a).total_cmp(&off(b)))
+}
+
+table_of_fields! {
+    /// A kind of wire, apart from its diameter.
+    Wire by
+        /// Name as in the job, unique.
+        name: String
+    {
+        /// Core metal.
+        core: String => Field::words("Core").information(),
+        /// Coating, or "none".
+        coating: String => Field::words("Coating").information(),
+        /// Rough speed relative to hard plain brass of the same diameter.
+        relative_speed: Value => Field::number("Speed in the rough", "", 0.01, 20.0).short("speed"),
+        /// Price a kilogram relative to plain brass.
+        price_factor: Value => Field::number("Price a kilogram", "", 0.05, 200.0).short("price"),
+        /// Mass per volume.
+        density: Value => Field::number("Density", "kg/m³", 500.0, 25_000.0),
+        /// Tensile strength.
+        tensile_strength: Value => Field::number("Tensile strength", "N/mm²", 50.0, 6000.0).information(),
+        /// Roughness Ra left, relative to hard plain brass in the same pass.
+        roughness: Value => Field::number("Roughness it leaves", "", 0.2, 5.0).before(roughness_of_plain_brass),
+        /// Lowest run-off in skims that usually keeps that finish, at 0.25 mm.
+        skim_run_off: Value => Field::number("Least run-off in skims", "m/min", 0.1, 60.0).before(skim_run_off_of_plain_brass),
+        /// What it is good for.
+        note: String => Field::words("Note").information(),
+    }
+}
+
+table_of_fields! {
+    /// What a wire diameter changes against 0.25 mm.
+    Diameter by
+        /// mm.
+        diameter_mm: f64
+    {
+        /// Multiplies spark gap and stock.
+        gap_and_stock: Value => Field::number("Gap and stock", "", 0.1, 5.0).short("gap and stock"),
+        /// Multiplies run-off.
+        run_off: Value => Field::number("Run-off", "", 0.1, 5.0).short("run-off"),
+        /// Thickness of steel beyond which it is unusual.
+        usual_max_thickness: Value => Field::number("Thickest usual work", "mm", 0.5, 1000.0),
+        /// Usual tension.
+        usual_tension: Value => Field::number("Usual tension", "N", 0.05, 100.0).information(),
+    }
+}
+
+table_of_fields! {
+    /// One pass: the rough or a skim.
+    PassRow by
+        /// "rough", "skim 1", …
+        name: String
+    {
+        /// Feed against the rough feed in the same conditions.
+        feed_ratio: Value => Field::number("Feed against the rough", "", 0.05, 50.0).short("feed"),
+        /// Spark gap between wire and finished wall, at 0.25 mm wire.
+        spark_gap: Value => Field::number("Spark gap", "mm", 0.0005, 0.3).short("spark gap"),
+        /// Stock this pass removes per side, at 0.25 mm wire.
+        stock: Value => Field::number("Stock it takes off", "mm", 0.0, 0.5),
+        /// At 0.25 mm wire.
+        run_off: Value => Field::number("Run-off", "m/min", 0.1, 60.0),
+        /// Depth c of the corner slowdown, 0 … 1.
+        corner_slowdown: Value => Field::number("Slowing in corners", "", 0.0, 0.95),
+        /// Usual roughness Ra afterwards, low and high, µm.
+        roughness_um: [f64; 2] => Field::number("Usual roughness Ra", "µm", 0.0, 50.0),
+        /// Usual tolerance afterwards, low and high, mm.
+        tolerance_mm: [f64; 2] => Field::number("Usual tolerance", "mm", 0.0, 1.0).used_for("decides which passes reach a tolerance"),
+    }
+}
+
+table_of_fields! {
+    /// A spool by its common name.
+    Spool by
+        /// Common name.
+        name: String
+    {
+        /// Wire on it.
+        net_mass: Value => Field::number("Wire on it", "kg", 0.05, 200.0).short("holds"),
+    }
+}
+
+const RATES: &str = "Rates and prices";
+const LOT: &str = "Lot and week";
+const THREADING: &str = "Threading and breaks";
+const HOLES: &str = "Start holes";
+const ENDS: &str = "Beginning and end of a cut";
+
+table_of_fields! {
+    /// What comes on top of cutting, and the shop's rates.
+    Overheads {
+        /// Currency an hour.
+        machine_rate: Value => Field::number("Machine rate", "currency/h", 0.0, 1e6).under(RATES),
+        /// Currency an hour.
+        labour_rate: Value => Field::number("Labour rate", "currency/h", 0.0, 1e6).under(RATES),
+        /// Currency a kilogram of plain brass.
+        wire_price: Value => Field::number("Plain brass wire", "currency/kg", 0.0, 1e6).under(RATES),
+        /// Currency a kilogram.
+        scrap_value: Value => Field::number("Used wire as scrap", "currency/kg", 0.0, 1e6).under(RATES),
+        /// Currency an hour of machine time.
+        consumables: Value => Field::number("Filters, resin, contacts", "currency/h", 0.0, 1e6).under(RATES),
+        /// h a lot.
+        setup: Value => Field::number("Set-up of a lot", "h", 0.0, 1e4).under(LOT),
+        /// h a lot.
+        programming: Value => Field::number("Programming of a lot", "h", 0.0, 1e4).under(LOT),
+        /// min a part.
+        inspection: Value => Field::number("Inspection of a part", "min", 0.0, 1e5).under(LOT),
+        /// Percent of the week in which the machine cuts.
+        uptime: Value => Field::number("Machine uptime", "%", 0.1, 100.0).under(LOT),
+        /// min.
+        automatic_threading: Value => Field::number("Automatic threading", "min", 0.0, 1e4).under(THREADING),
+        /// % of automatic threadings that succeed without help.
+        threading_success: Value => Field::number("Threadings that succeed", "%", 0.0, 100.0).under(THREADING),
+        /// min.
+        manual_threading: Value => Field::number("Threading by hand", "min", 0.0, 1e4).under(THREADING),
+        /// min.
+        rethreading_after_break: Value => Field::number("Threading after a break", "min", 0.0, 1e4).under(THREADING),
+        /// Breaks an hour of roughing.
+        breaks_in_rough: Value => Field::number("Wire breaks in the rough", "1/h", 0.0, 1e3).under(THREADING),
+        /// m.
+        threading_waste: Value => Field::number("Wire wasted at a threading", "m", 0.0, 1e4).under(THREADING),
+        /// min a hole.
+        hole_setup: Value => Field::number("Setting up a start hole", "min/hole", 0.0, 1e4).under(HOLES),
+        /// mm/min in anything but carbide; divided by.
+        hole_drilling: Value => Field::number("Drilling in steel", "mm/min", 0.01, 1e5).under(HOLES),
+        /// mm/min in carbide; divided by.
+        hole_drilling_carbide: Value => Field::number("Drilling in carbide", "mm/min", 0.01, 1e5).under(HOLES),
+        /// mm.
+        lead_in: Value => Field::number("Lead-in", "mm", 0.0, 1000.0).under(ENDS),
+        /// Share of the rough feed.
+        lead_in_feed: Value => Field::number("Feed in the lead-in", "of rough feed", 0.05, 1.0).under(ENDS),
+        /// mm.
+        overlap: Value => Field::number("Overlap past the start", "mm", 0.0, 1000.0).under(ENDS),
+        /// mm.
+        tab: Value => Field::number("Tab that holds the slug", "mm", 0.0, 1000.0).under(ENDS),
+        /// min, somebody stands there.
+        slug_removal: Value => Field::number("Taking a slug out", "min", 0.0, 1e4).under(ENDS),
+        /// mm/min; divided by.
+        rapid: Value => Field::number("Moves between contours", "mm/min", 0.01, 1e5).under(ENDS),
+    }
+}
+
+const RATE: &str = "Rate of the rough over the thickness";
+const DIAMETERS: &str = "Diameter of the wire";
+const FLUSHING: &str = "Flushing";
+const TAPER: &str = "Taper";
+const SKIMS: &str = "Skims";
+
+table_of_fields! {
+    /// The numbers of the formulas by which the feed is found, for cold-work tool steel and 0.25 mm hard plain brass.
+    Model {
+        /// Best cutting rate, both nozzles close to the work.
+        peak_rate: Value => Field::number("Best rate", "mm²/min", 1.0, 2000.0).under(RATE),
+        /// Thickness at which it is reached, H₁.
+        plateau_from: Value => Field::number("Reached at a thickness of", "mm", 1.0, 1000.0).under(RATE),
+        /// Thickness up to which it holds, H₂.
+        plateau_to: Value => Field::number("Holds up to", "mm", 1.0, 1000.0).under(RATE),
+        /// How fast the rate falls in thinner work: ln A falls by this times the square of ln(H/H₁).
+        k_low: Value => Field::number("Fall in thinner work", "", 0.0, 5.0).under(RATE),
+        /// The same in thicker work, against H₂.
+        k_high: Value => Field::number("Fall in thicker work", "", 0.0, 5.0).under(RATE),
+        /// Below this thickness the feed is held, so that it never falls with thinner work.
+        held_below: Value => Field::number("Feed is held below", "mm", 0.05, 100.0).under(RATE),
+        /// Exponent of the diameter up to 0.25 mm.
+        fine_exponent: Value => Field::number("Exponent up to 0.25 mm", "", 0.0, 4.0).under(DIAMETERS),
+        /// Exponent of the diameter above 0.25 mm.
+        thick_exponent: Value => Field::number("Exponent above 0.25 mm", "", 0.0, 4.0).under(DIAMETERS),
+        /// Diameter above which more of it brings nothing.
+        no_gain_above: Value => Field::number("No gain above", "mm", 0.25, 1.0).under(DIAMETERS),
+        /// Speed with one nozzle away from the work.
+        one_nozzle_away: Value => Field::number("One nozzle away", "", 0.01, 2.0).under(FLUSHING),
+        /// Speed with both away.
+        both_nozzles_away: Value => Field::number("Both nozzles away", "", 0.01, 2.0).under(FLUSHING),
+        /// Speed lost a degree of taper.
+        taper_slope: Value => Field::number("Speed lost a degree", "1/°", 0.0, 1.0).under(TAPER),
+        /// Speed that is left at least.
+        taper_floor: Value => Field::number("Speed left at least", "", 0.01, 1.0).under(TAPER),
+        /// A skim runs at most at this feed …
+        skim_ceiling: Value => Field::number("Ceiling of the feed", "mm/min", 0.1, 1000.0).under(SKIMS),
+        /// … or at this times the rough feed, whichever is more.
+        skim_over_rough: Value => Field::number("Or the rough feed times", "", 0.01, 50.0).under(SKIMS),
     }
 }
 
@@ -290,67 +294,37 @@ impl Material {
     }
     /// Whether start holes are drilled at the slower rate of carbide.
     pub fn is_carbide(&self) -> bool {
-        self.name.contains("carbide")
+        self.kind == Kind::Carbide
     }
 }
 
 impl Wire {
-    /// For wires of the shop's own that say nothing about it: as the reference, not known well.
-    pub(super) fn roughness_of_plain_brass() -> Value {
-        Value {
-            value: 1.0,
-            low: Some(0.85),
-            high: Some(1.15),
-            unit: String::new(),
-            standing: Standing::Judgement,
-            source: "not said; taken as plain brass".to_owned(),
-        }
-    }
-    /// For wires of the shop's own that say nothing about it.
-    pub(super) fn skim_run_off_of_plain_brass() -> Value {
-        Value {
-            value: 7.0,
-            low: Some(5.0),
-            high: Some(9.0),
-            unit: "m/min".to_owned(),
-            standing: Standing::Judgement,
-            source: "not said; taken as plain brass".to_owned(),
-        }
-    }
     /// Mass per volume.
     pub fn density(&self) -> Density {
         Density::from_kg_per_m3(self.density.value)
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_built_in_library_reads_and_is_sane() {
-        let l = Library::built_in();
-        assert!(l.materials.len() >= 15 && l.wires.len() >= 5 && l.passes.len() == 6);
-        let names: std::collections::BTreeSet<_> = l.wires.iter().map(|w| &w.name).collect();
-        assert_eq!(names.len(), l.wires.len(), "wire names are unique");
-        for v in l
-            .materials
-            .iter()
-            .map(|m| &m.relative_speed)
-            .chain(l.wires.iter().map(|w| &w.relative_speed))
-        {
-            assert!(v.low <= Some(v.value) && Some(v.value) <= v.high, "{v:?}");
-        }
-        assert!(
-            l.diameters
-                .is_sorted_by(|a, b| a.diameter_mm < b.diameter_mm)
-        );
+/// For wires of the shop's own that say nothing about it: as the reference, not known well.
+fn roughness_of_plain_brass() -> Value {
+    Value {
+        value: 1.0,
+        low: Some(0.85),
+        high: Some(1.15),
+        unit: String::new(),
+        standing: Standing::Judgement,
+        source: "not said; taken as plain brass".to_owned(),
     }
+}
 
-    #[test]
-    fn a_damaged_part_is_named_with_its_line() {
-        let e = Library::from_parts("[[material]]\nname = 3", "", "", "", "", "").unwrap_err();
-        assert_eq!(e.part, "materials");
-        assert!(e.message.contains("line 2"), "{e}");
+/// For wires of the shop's own that say nothing about it.
+fn skim_run_off_of_plain_brass() -> Value {
+    Value {
+        value: 7.0,
+        low: Some(5.0),
+        high: Some(9.0),
+        unit: "m/min".to_owned(),
+        standing: Standing::Judgement,
+        source: "not said; taken as plain brass".to_owned(),
     }
 }

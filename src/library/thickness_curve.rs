@@ -6,11 +6,9 @@
 //! (1984) 300–304 (both from memory). No overshoot: between two points the rate stays between theirs.
 
 use crate::units::{CuttingRate, Length};
-use serde::{Deserialize, Serialize};
 
 /// A measured point.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CurvePoint {
     /// mm, 0.05 … 1000.
     pub thickness_mm: f64,
@@ -19,23 +17,20 @@ pub struct CurvePoint {
 }
 
 /// At least two points, ascending in thickness.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(transparent)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct ThicknessCurve(Vec<CurvePoint>);
 
 /// Why points make no curve.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum CurveError {
     /// Fewer than two.
-    #[error("A curve needs at least two points. Add another thickness.")]
     TooFew,
     /// A cell out of range; counted from 1.
-    #[error("Point {point}: {name} is {value}, which lies outside {low} to {high}.")]
     OutOfRange {
         /// Point, counted from 1.
         point: usize,
-        /// Which cell.
-        name: &'static str,
+        /// Whether it is the rate; else the thickness.
+        rate: bool,
         /// What stands there.
         value: f64,
         /// Least allowed.
@@ -43,10 +38,7 @@ pub enum CurveError {
         /// Most allowed.
         high: f64,
     },
-    /// Not ascending.
-    #[error(
-        "Point {0}: its thickness is not above that of the point before. Put the points in order of thickness, each once."
-    )]
+    /// Not ascending: this point, counted from 1, is not thicker than the one before.
     Order(usize),
 }
 
@@ -70,15 +62,15 @@ impl ThicknessCurve {
         }
         for (k, p) in points.iter().enumerate() {
             let cells = [
-                ("thickness_mm", p.thickness_mm, 0.05, 1000.0),
-                ("rate_mm2_per_min", p.rate_mm2_per_min, 0.1, 2000.0),
+                (false, p.thickness_mm, 0.05, 1000.0),
+                (true, p.rate_mm2_per_min, 0.1, 2000.0),
             ];
-            for (name, value, low, high) in cells {
+            for (rate, value, low, high) in cells {
                 // Not `<`: no number must not pass.
                 if !(low..=high).contains(&value) {
                     return Err(CurveError::OutOfRange {
                         point: k + 1,
-                        name,
+                        rate,
                         value,
                         low,
                         high,
@@ -228,8 +220,15 @@ mod tests {
         );
         let e = curve(&[(10.0, 90.0), (20.0, f64::NAN)]).unwrap_err();
         assert!(
-            e.to_string().starts_with("Point 2: rate_mm2_per_min"),
-            "{e}"
+            matches!(
+                e,
+                CurveError::OutOfRange {
+                    point: 2,
+                    rate: true,
+                    ..
+                }
+            ),
+            "{e:?}"
         );
     }
 }

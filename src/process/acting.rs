@@ -1,21 +1,22 @@
 //! Which of the factors that finished cuts teach act on a rough, and how strongly.
 
-use super::cutting_rate::{PEAK_THICKNESS, RoughConditions, THIN, diameter_factor};
+use super::cutting_rate::{RoughConditions, diameter_factor};
 use crate::library::{Factor, Flushing};
+use crate::standing::Value;
+use crate::units::Length;
 
 /// Factors that act on the rough in these conditions, each with how strongly.
 ///
 /// Factors that do not act there (no flushing trouble, the reference diameter) are left out.
 pub fn acting(conditions: &RoughConditions<'_>) -> Vec<(Factor, f64)> {
-    // Below THIN the feed is held at that of THIN, and so is what was learned about the curve.
-    let curve = (conditions.thickness.max(THIN) / PEAK_THICKNESS)
-        .ln()
-        .powi(2);
-    let (below, above) = if conditions.thickness < PEAK_THICKNESS {
-        (-curve, 0.0)
-    } else {
-        (0.0, -curve)
-    };
+    let model = conditions.model;
+    let mm = |v: &Value| Length::from_mm(v.value);
+    let (from, to) = (mm(&model.plateau_from), mm(&model.plateau_to));
+    // Below some thickness the feed is held, and so is what was learned about the curve.
+    let thickness = conditions.thickness.max(mm(&model.held_below));
+    let fall = |edge: Length| (thickness / edge).ln().powi(2);
+    let below = if thickness < from { -fall(from) } else { 0.0 };
+    let above = if thickness > to { -fall(to) } else { 0.0 };
     let flushing = match conditions.flushing {
         Flushing::Close => 0.0,
         Flushing::OneAway | Flushing::Away => 1.0,
@@ -24,7 +25,10 @@ pub fn acting(conditions: &RoughConditions<'_>) -> Vec<(Factor, f64)> {
         (Factor::Machine, 1.0),
         (Factor::Material(conditions.material.name.clone()), 1.0),
         (Factor::Wire(conditions.wire.name.clone()), 1.0),
-        (Factor::Diameter, diameter_factor(conditions.diameter).ln()),
+        (
+            Factor::Diameter,
+            diameter_factor(conditions.diameter, model).ln(),
+        ),
         (Factor::CurveBelow, below),
         (Factor::CurveAbove, above),
         (Factor::Flushing(conditions.flushing), flushing),
@@ -38,7 +42,6 @@ pub fn acting(conditions: &RoughConditions<'_>) -> Vec<(Factor, f64)> {
 mod tests {
     use super::*;
     use crate::library::Library;
-    use crate::units::Length;
 
     #[test]
     fn the_reference_conditions_touch_machine_material_and_wire_alone() {
@@ -47,7 +50,7 @@ mod tests {
             &l.materials[0],
             &l.wires[0],
             Length::from_mm(0.25),
-            PEAK_THICKNESS,
+            Length::from_mm(60.0),
             Flushing::Close,
         );
         assert_eq!(acting(&c).len(), 3);

@@ -3,67 +3,85 @@
 //! ln A(H) = ln A_peak − k·[ln(H/H_peak)]². The hump: with thin work the rate grows with thickness, with
 //! thick work the wire's cooling limits it (published: B. Schacht, *Composite wire electrodes and
 //! alternative dielectrics for wire EDM*, PhD thesis, KU Leuven, 2004, eqs III.4 and III.6). Height, place
-//! and widths are judgement, to be replaced by what the shop's own finished cuts say.
+//! and widths are values of the library's [`Model`]: judgement, to be replaced by what the shop's own finished cuts say.
 
 use super::acting::acting;
 use super::wire_run::WireRun;
-use crate::library::Flushing;
-use crate::library::ThicknessCurve;
-use crate::library::{Factor, Knowledge};
-use crate::library::{Library, Material, Wire};
+use crate::library::{
+    CurveReading, Factor, Flushing, Knowledge, Library, Material, Model, ThicknessCurve, Wire,
+};
 use crate::reason::{Figure, Sign, Unit};
-use crate::standing::Standing;
+use crate::standing::{Standing, Value};
 use crate::units::{CuttingRate, Feed, Length};
 
-/// Best cutting rate in cold-work tool steel, 0.25 mm hard plain brass, both nozzles close (judgement).
-pub const PEAK_RATE: CuttingRate = CuttingRate::from_mm2_per_min(150.0);
-/// Thickness at which it is reached (judgement).
-pub const PEAK_THICKNESS: Length = Length::from_mm(60.0);
-/// Width of the hump below the peak (judgement).
-pub const WIDTH_BELOW: f64 = 0.15;
-/// Width of the hump above the peak (judgement).
-pub const WIDTH_ABOVE: f64 = 0.28;
-/// Below this thickness the feed is held, so that it never falls with thinner work.
-pub const THIN: Length = Length::from_mm(3.0);
+/// Diameter of the wire whose speed is 1.
+pub const REFERENCE_DIAMETER: Length = Length::from_mm(0.25);
 
 const CURVE_SOURCE: &str = "shape: B. Schacht, PhD thesis, KU Leuven, 2004, eqs III.4 and III.6; its height and width: judgement, to be calibrated with your own finished cuts";
 
-/// Share of the peak rate that a thickness reaches, 0 … 1.
-pub fn thickness_factor(thickness: Length) -> f64 {
+/// Share of the peak rate that a thickness reaches with a wire of the reference diameter, 0 … 1.
+///
+/// 1 on the plateau from H₁ to H₂; beside it the logarithm falls with the square of the logarithm of the thickness.
+pub fn thickness_factor(thickness: Length, model: &Model) -> f64 {
+    let mm = |v: &Value| Length::from_mm(v.value);
+    let (from, to, thin) = (
+        mm(&model.plateau_from),
+        mm(&model.plateau_to),
+        mm(&model.held_below),
+    );
     let curve = |h: Length| {
-        let k = if h < PEAK_THICKNESS {
-            WIDTH_BELOW
+        let (k, edge) = if h < from {
+            (model.k_low.value, from)
         } else {
-            WIDTH_ABOVE
+            (model.k_high.value, to.max(from))
         };
-        (-k * (h / PEAK_THICKNESS).ln().powi(2)).exp()
+        if h >= from && h <= edge {
+            return 1.0;
+        }
+        (-k * (h / edge).ln().powi(2)).exp()
     };
-    if thickness < THIN {
-        // Same feed as at THIN: the rate then falls in proportion.
-        curve(THIN) * (thickness / THIN)
+    if thickness < thin {
+        // Same feed as at that thickness: the rate then falls in proportion.
+        curve(thin) * (thickness / thin)
     } else {
         curve(thickness)
     }
 }
 
-/// Speed of a diameter against 0.25 mm: d^1.2 up to 0.25 mm, then √d, flat above 0.30 mm (judgement).
+/// Speed of a diameter against 0.25 mm: a power of d up to 0.25 mm, another above it, flat from some diameter on.
 ///
 /// Between the published √d limit of Schacht 2004 and the d² seen with fine wire.
-pub fn diameter_factor(diameter: Length) -> f64 {
-    let d = diameter.mm().min(0.30) / 0.25;
-    if d <= 1.0 { d.powf(1.2) } else { d.sqrt() }
+pub fn diameter_factor(diameter: Length, model: &Model) -> f64 {
+    let d = diameter.mm().min(model.no_gain_above.value) / REFERENCE_DIAMETER.mm();
+    let power = |exponent: &Value| match exponent.value {
+        // The root is exact to the last bit.
+        0.5 => d.sqrt(),
+        e => d.powf(e),
+    };
+    power(if d <= 1.0 {
+        &model.fine_exponent
+    } else {
+        &model.thick_exponent
+    })
 }
 
-/// Speed of a kind of flushing against both nozzles close (judgement).
-///
-/// Bracketed by published adaptive-control times, 43′55″ against 54′34″ and 37′ against 107′20″: T. Sato
-/// et al., J. Japan Society of Electrical Machining Engineers, 2013, tables 6 and 7.
-pub fn flushing_factor(flushing: Flushing) -> f64 {
+/// Speed of a kind of flushing against both nozzles close.
+pub fn flushing_factor(flushing: Flushing, model: &Model) -> f64 {
+    loss_of(flushing, model).map_or(1.0, |v| v.value)
+}
+
+/// The number of the model behind a kind of flushing; `None` with both nozzles close.
+fn loss_of(flushing: Flushing, model: &Model) -> Option<&Value> {
     match flushing {
-        Flushing::Close => 1.0,
-        Flushing::OneAway => 0.80,
-        Flushing::Away => 0.55,
+        Flushing::Close => None,
+        Flushing::OneAway => Some(&model.one_nozzle_away),
+        Flushing::Away => Some(&model.both_nozzles_away),
     }
+}
+
+/// Best rate of the rough in the reference conditions.
+pub fn peak_rate(model: &Model) -> CuttingRate {
+    CuttingRate::from_mm2_per_min(model.peak_rate.value)
 }
 
 /// Length of the wire inside a plate when it leans by an angle in degrees: H/cos θ (computed).
@@ -71,9 +89,9 @@ pub fn leaning_length(thickness: Length, taper_degrees: f64) -> Length {
     thickness / taper_degrees.to_radians().cos()
 }
 
-/// Speed left when the wire leans: 1 − 0.012 a degree, never below 0.4 (judgement).
-pub fn taper_factor(taper_degrees: f64) -> f64 {
-    (1.0 - 0.012 * taper_degrees.abs()).max(0.4)
+/// Speed left when the wire leans: so much less a degree, never below a floor.
+pub fn taper_factor(taper_degrees: f64, model: &Model) -> f64 {
+    (1.0 - model.taper_slope.value * taper_degrees.abs()).max(model.taper_floor.value)
 }
 
 /// What the rough rate depends on.
@@ -89,6 +107,8 @@ pub struct RoughConditions<'a> {
     pub thickness: Length,
     /// How well the dielectric reaches the cut.
     pub flushing: Flushing,
+    /// Numbers of the formulas.
+    pub model: &'a Model,
     /// The shop's own thickness curve, if it has one.
     pub curve: Option<&'a ThicknessCurve>,
     /// What was learned from finished cuts, if that is switched on.
@@ -98,7 +118,7 @@ pub struct RoughConditions<'a> {
 }
 
 impl<'a> RoughConditions<'a> {
-    /// With the built-in curve, and nothing learned.
+    /// With the built-in model and curve, and nothing learned.
     pub fn new(
         material: &'a Material,
         wire: &'a Wire,
@@ -112,6 +132,7 @@ impl<'a> RoughConditions<'a> {
             diameter,
             thickness,
             flushing,
+            model: &Library::built_in().model,
             curve: None,
             learned: None,
             run: WireRun::Usual,
@@ -122,10 +143,11 @@ impl<'a> RoughConditions<'a> {
     pub fn running(self, run: WireRun) -> Self {
         Self { run, ..self }
     }
-    /// With the curve of a library and what it has learned.
+    /// With the model and the curve of a library and what it has learned.
     #[must_use]
     pub fn in_library(self, library: &'a Library) -> Self {
         Self {
+            model: &library.model,
             curve: library.thickness_curve.as_ref(),
             learned: library.learned.as_ref(),
             ..self
@@ -140,12 +162,12 @@ impl RoughConditions<'_> {
     }
     /// The rate before anything was learned.
     pub fn starting_rate(&self) -> CuttingRate {
-        PEAK_RATE
+        peak_rate(self.model)
             * (self.thickness_factor()
                 * self.material.relative_speed.value
                 * self.wire.relative_speed.value
-                * diameter_factor(self.diameter)
-                * flushing_factor(self.flushing))
+                * diameter_factor(self.diameter, self.model)
+                * flushing_factor(self.flushing, self.model))
     }
     /// The feed before anything was learned.
     pub fn starting_feed(&self) -> Feed {
@@ -155,15 +177,45 @@ impl RoughConditions<'_> {
     pub fn learned_speed(&self) -> f64 {
         self.learned.map_or(1.0, |k| k.speed(&acting(self)))
     }
-    /// Rate at this thickness against [`PEAK_RATE`], from the shop's own curve where there is one.
+    /// Rate at this thickness against the best one, from the shop's own curve where there is one.
     pub fn thickness_factor(&self) -> f64 {
-        self.curve.map_or_else(
-            || thickness_factor(self.thickness),
-            |c| c.at(self.thickness, thickness_factor).rate / PEAK_RATE,
+        self.read_curve().map_or_else(
+            || thickness_factor(self.thickness, self.model),
+            |read| read.rate / peak_rate(self.model),
+        )
+    }
+    fn read_curve(&self) -> Option<CurveReading> {
+        let shape = |h| thickness_factor(h, self.model);
+        self.curve.map(|c| c.at(self.thickness, shape))
+    }
+    fn explain_flushing(&self) -> Figure {
+        match loss_of(self.flushing, self.model) {
+            Some(loss) => Figure::library(self.flushing.words(), loss, Unit::Plain),
+            None => Figure::value(
+                self.flushing.words(),
+                1.0,
+                Unit::Plain,
+                Standing::Computed,
+                "the reference: 1 by definition",
+            ),
+        }
+    }
+    fn explain_diameter(&self) -> Figure {
+        let exponent = if self.diameter <= REFERENCE_DIAMETER {
+            &self.model.fine_exponent
+        } else {
+            &self.model.thick_exponent
+        };
+        Figure::value(
+            "diameter",
+            diameter_factor(self.diameter, self.model),
+            Unit::Plain,
+            exponent.standing,
+            exponent.source.clone(),
         )
     }
     fn explain_thickness(&self) -> Figure {
-        let (standing, source) = match self.curve.map(|c| c.at(self.thickness, thickness_factor)) {
+        let (standing, source) = match self.read_curve() {
             None => (Standing::Judgement, CURVE_SOURCE),
             Some(r) if r.extrapolated => (
                 Standing::Judgement,
@@ -196,18 +248,13 @@ impl RoughConditions<'_> {
     }
     /// Why the rate is what it is.
     pub fn explain_rate(&self) -> Figure {
-        let judged = |name: String, value, source: &'static str| {
-            Figure::value(name, value, Unit::Plain, Standing::Judgement, source)
-        };
         let mut terms = vec![
             (
                 Sign::Plus,
-                Figure::value(
+                Figure::library(
                     "best rate in cold-work tool steel",
-                    PEAK_RATE.mm2_per_min(),
+                    &self.model.peak_rate,
                     Unit::CuttingRate,
-                    Standing::Judgement,
-                    "0.25 mm hard plain brass, both nozzles close; to be calibrated with your own finished cuts",
                 ),
             ),
             (Sign::Times, self.explain_thickness()),
@@ -227,22 +274,8 @@ impl RoughConditions<'_> {
                     Unit::Plain,
                 ),
             ),
-            (
-                Sign::Times,
-                judged(
-                    "diameter".to_owned(),
-                    diameter_factor(self.diameter),
-                    "between the published √d limit (Schacht 2004) and the d² seen with fine wire",
-                ),
-            ),
-            (
-                Sign::Times,
-                judged(
-                    self.flushing.words().to_owned(),
-                    flushing_factor(self.flushing),
-                    "bracketed by published adaptive-control times: T. Sato et al., 2013, tables 6 and 7",
-                ),
-            ),
+            (Sign::Times, self.explain_diameter()),
+            (Sign::Times, self.explain_flushing()),
         ];
         terms.extend(self.explain_learned());
         Figure::formula(
@@ -326,12 +359,15 @@ mod tests {
     fn taper_of_15_degrees_on_a_50_mm_plate() {
         let leaning = leaning_length(Length::from_mm(50.0), 15.0);
         assert!((leaning.mm() - 51.7638).abs() < 5e-5);
-        let feed = PEAK_RATE * thickness_factor(leaning) / leaning * taper_factor(15.0);
+        let model = &Library::built_in().model;
+        let rate = peak_rate(model) * thickness_factor(leaning, model);
+        let feed = rate / leaning * taper_factor(15.0, model);
         assert!((feed.mm_per_min() - 2.3684).abs() < 5e-5);
     }
 
     #[test]
     fn diameters_give_the_table() {
+        let model = &Library::built_in().model;
         // diameter, factor: an independent table made from the same rule, three digits.
         for (d, f) in [
             (0.05, 0.145),
@@ -344,7 +380,7 @@ mod tests {
             (0.33, 1.095),
         ] {
             assert!(
-                (diameter_factor(Length::from_mm(d)) - f).abs() < 6e-4,
+                (diameter_factor(Length::from_mm(d), model) - f).abs() < 6e-4,
                 "{d}"
             );
         }

@@ -1,17 +1,17 @@
 //! What each pass of a plan does: its offset from the drawn contour, its feed and its wire.
 
 use super::cutting_rate::{RoughConditions, learned_figure, taper_factor};
-use crate::library::{Diameter, Library};
-use crate::library::{Factor, Knowledge};
+use crate::library::{Diameter, Factor, Knowledge, Library, Model};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::{Feed, Length, RunOff};
 
-/// A skim runs at most at this feed, or at [`SKIM_OVER_ROUGH`] times the rough, whichever is more
-/// (judgement: a skim is limited by the servo, not by erosion).
-pub const SKIM_CEILING: Feed = Feed::from_mm_per_min(12.0);
-/// See [`SKIM_CEILING`].
-pub const SKIM_OVER_ROUGH: f64 = 1.3;
+/// The feed that a skim never exceeds: a ceiling, or a ratio to the rough feed, whichever is more.
+///
+/// A skim is limited by the servo, not by erosion (judgement).
+fn skim_ceiling(rough: Feed, model: &Model) -> Feed {
+    Feed::from_mm_per_min(model.skim_ceiling.value).max(rough * model.skim_over_rough.value)
+}
 
 /// One pass in the given conditions.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,7 +48,7 @@ pub fn passes_leaning(
 ) -> Vec<Pass> {
     // What was learned multiplies the feeds as they would run without it, ceilings included: that is what the
     // finished cuts were held against.
-    let rough = conditions.starting_feed() * taper_factor(degrees);
+    let rough = conditions.starting_feed() * taper_factor(degrees, conditions.model);
     let learned = conditions.learned_speed();
     let skims = learned * conditions.learned.map_or(1.0, Knowledge::skim_speed);
     let run_off = conditions.learned.map_or(1.0, Knowledge::run_off);
@@ -61,7 +61,7 @@ pub fn passes_leaning(
             let row = &rows[k];
             let gap = Length::from_mm(row.spark_gap.value * fine.gap_and_stock);
             let later: Length = (k + 1..rows.len()).map(stock).sum();
-            let ceiling = SKIM_CEILING.max(rough * SKIM_OVER_ROUGH);
+            let ceiling = skim_ceiling(rough, conditions.model);
             let feed = if k == 0 {
                 rough * learned
             } else {
@@ -165,7 +165,7 @@ pub fn explain_feed(
         ],
         "cutting rate = feed × thickness (Schacht 2004, ch. III)",
     );
-    let slower = taper_factor(degrees);
+    let slower = taper_factor(degrees, conditions.model);
     let rough_feed = if degrees == 0.0 {
         upright
     } else {
@@ -173,8 +173,11 @@ pub fn explain_feed(
             "taper",
             slower,
             Unit::Plain,
-            Standing::Judgement,
-            "1 − 0.012 a degree, never below 0.4; the wire in the work is H/cos θ long",
+            conditions.model.taper_slope.standing,
+            format!(
+                "1 − {} a degree, never below {}; the wire in the work is H/cos θ long",
+                conditions.model.taper_slope.value, conditions.model.taper_floor.value
+            ),
         );
         let terms = vec![(Sign::Plus, upright), (Sign::Times, taper)];
         let feed = rough.mm_per_min() * slower;
@@ -185,26 +188,18 @@ pub fn explain_feed(
     }
     let row = &library.passes[k];
     let name = format!("feed of {}", row.name);
-    let why = "a skim is limited by the servo, not by erosion";
     let starting = conditions.starting_feed() * slower;
-    let ceiling = SKIM_CEILING.max(starting * SKIM_OVER_ROUGH);
+    let model = conditions.model;
+    let ceiling = skim_ceiling(starting, model);
     let mut terms = if starting * row.feed_ratio.value <= ceiling {
         let ratio = Figure::library("skim against rough", &row.feed_ratio, Unit::Plain);
         vec![(Sign::Plus, rough_feed), (Sign::Times, ratio)]
-    } else if starting * SKIM_OVER_ROUGH > SKIM_CEILING {
-        let ratio = Figure::value(
-            "ceiling against the rough",
-            SKIM_OVER_ROUGH,
-            Unit::Plain,
-            Standing::Judgement,
-            why,
-        );
+    } else if (starting * model.skim_over_rough.value).mm_per_min() > model.skim_ceiling.value {
+        let over = &model.skim_over_rough;
+        let ratio = Figure::library("ceiling against the rough", over, Unit::Plain);
         vec![(Sign::Plus, rough_feed), (Sign::Times, ratio)]
     } else {
-        let held = |name: String| {
-            let value = SKIM_CEILING.mm_per_min();
-            Figure::value(name, value, Unit::Feed, Standing::Judgement, why)
-        };
+        let held = |name: String| Figure::library(name, &model.skim_ceiling, Unit::Feed);
         if conditions.learned.is_none() {
             return held(format!("{name}, held at the ceiling"));
         }

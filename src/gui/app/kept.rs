@@ -6,6 +6,7 @@ use crate::gui::learning::{Learning, latest_day};
 use crate::gui::own_library::OwnLibrary;
 use crate::gui::shelf::{Shelf, Shelved};
 use crate::library::{Library, UserLibrary};
+use crate::words::library::file_fault;
 
 /// Folder of the program's data, as the window toolkit names it.
 const APPLICATION: &str = "kerfcast";
@@ -26,7 +27,7 @@ pub(super) fn library(shelf: &mut Shelf) -> (OwnLibrary, Option<String>) {
         Ok(None) => (UserLibrary::default(), None),
         Ok(Some(bytes)) => match UserLibrary::from_bytes(&bytes) {
             Ok(own) => (own, None),
-            Err(e) => (UserLibrary::default(), Some(e.to_string())),
+            Err(e) => (UserLibrary::default(), Some(file_fault(&e))),
         },
         Err(e) => (
             UserLibrary::default(),

@@ -5,12 +5,14 @@ use crate::gui::open_files::Kind as FileKind;
 use crate::gui::own_library::typed::{
     begun_curve, typed, with_point, with_what_fits, without_point,
 };
+use crate::gui::own_library::units::shown_number;
 use crate::gui::own_library::{LibraryAction, OwnLibrary, Spot, Wrong, taken_away};
 use crate::gui::shelf::Shelved;
 use crate::gui::state::{Side, Weight};
 use crate::gui::tasks::Task;
 use crate::job::Shop;
 use crate::library::{Change, Library, LibraryTable, UserLibrary};
+use crate::words::library::{cell_fault, reason};
 use egui::Context;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -36,11 +38,18 @@ impl App {
             LibraryAction::Stand(table, entry, path, standing) => {
                 let change = Change::Standing(standing);
                 let new = own.with_change(table, &entry, &path, change);
-                self.try_library(new.map_err(|f| f.to_string()));
+                let show = shown_number(self.shown.style);
+                self.try_library(new.map_err(|f| cell_fault(&f, &show)));
             }
             LibraryAction::Warn(table, entry, path, caution) => {
                 let new = own.with_change(table, &entry, &path, Change::Caution(caution));
-                self.try_library(new.map_err(|f| f.to_string()));
+                let show = shown_number(self.shown.style);
+                self.try_library(new.map_err(|f| cell_fault(&f, &show)));
+            }
+            LibraryAction::Sort(table, entry, path, kind) => {
+                let new = own.with_change(table, &entry, &path, Change::Kind(kind));
+                let show = shown_number(self.shown.style);
+                self.try_library(new.map_err(|f| cell_fault(&f, &show)));
             }
             LibraryAction::Copy { table, from, name } => {
                 let name = match table {
@@ -52,7 +61,8 @@ impl App {
                     _ => name.trim().to_owned(),
                 };
                 let new = own.with_copy(table, &from, &name);
-                if self.try_library(new.map_err(|f| f.reason)) {
+                let show = shown_number(self.shown.style);
+                if self.try_library(new.map_err(|f| reason(&f.reason, &show))) {
                     self.own.open = Some(name);
                 }
             }
@@ -71,7 +81,7 @@ impl App {
                     Err(reason) => self.refuse_point(&reason),
                 }
             }
-            LibraryAction::RemovePoint(k) => match without_point(own, k) {
+            LibraryAction::RemovePoint(k) => match without_point(own, k, self.shown.style) {
                 Ok(new) => self.forget_wrong_points(new),
                 Err(reason) => self.refuse_point(&reason),
             },
@@ -107,8 +117,7 @@ impl App {
     }
 
     fn library_bytes(&self) -> Vec<u8> {
-        // It was read from such a text or checked cell by cell, so it can be written.
-        self.own.own().to_toml().unwrap_or_default().into_bytes()
+        self.own.own().to_toml().into_bytes()
     }
 
     fn type_in_library(&mut self, spot: Spot, text: String) {

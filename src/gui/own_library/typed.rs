@@ -1,11 +1,12 @@
 //! What was typed into a field of the library becomes a changed library, or a reason why not.
 
-use super::units::shown_unit;
+use super::units::{shown_number, shown_unit};
 use super::{Part, Spot, Wrong};
 use crate::library::{Change, Content, CurvePoint, Library, LibraryCell, UserLibrary};
-use crate::process::cutting_rate::{PEAK_RATE, thickness_factor};
+use crate::process::cutting_rate::thickness_factor;
 use crate::units::Length;
-use crate::words::{Style, style::significant, typed::parse_number};
+use crate::words::library::{curve, reason};
+use crate::words::{Style, typed::parse_number};
 
 /// Unit of a point's thickness.
 pub const THICKNESS_UNIT: &str = "mm";
@@ -33,11 +34,12 @@ pub fn typed(
         } => {
             let library = own.over(Library::built_in());
             let cells = library.entry_cells(*table, entry);
-            let cell = cells.into_iter().find(|c| c.path == *path);
+            let cell = cells.into_iter().find(|c| c.key == *path);
             let cell = cell.ok_or_else(|| "There is no such cell any more.".to_owned())?;
             let change = change(&cell, *part, text, style)?;
+            let show = shown_number(style);
             own.with_change(*table, entry, path, change)
-                .map_err(|fault| fault.reason)
+                .map_err(|fault| reason(&fault.reason, &show))
         }
         Spot::Point { point, rate } => {
             let mut points = points(own);
@@ -49,7 +51,7 @@ pub fn typed(
             } else {
                 there.thickness_mm = number(text, THICKNESS_UNIT, style)?;
             }
-            with_curve(own, points)
+            with_curve(own, points, style)
         }
     }
 }
@@ -84,19 +86,19 @@ pub fn with_point(
         thickness_mm: number(thickness, THICKNESS_UNIT, style)?,
         rate_mm2_per_min: number(rate, RATE_UNIT, style)?,
     });
-    with_curve(own, points)
+    with_curve(own, points, style)
 }
 
 /// Without a point.
 ///
 /// # Errors
 /// A curve needs two.
-pub fn without_point(own: &UserLibrary, point: usize) -> Result<UserLibrary, String> {
+pub fn without_point(own: &UserLibrary, point: usize, style: Style) -> Result<UserLibrary, String> {
     let mut points = points(own);
     if point < points.len() {
         points.remove(point);
     }
-    with_curve(own, points)
+    with_curve(own, points, style)
 }
 
 /// An own curve that begins as the built-in one.
@@ -104,15 +106,21 @@ pub fn without_point(own: &UserLibrary, point: usize) -> Result<UserLibrary, Str
 /// # Errors
 /// None in practice: the points lie in range.
 pub fn begun_curve(own: &UserLibrary) -> Result<UserLibrary, String> {
+    let library = own.over(Library::built_in());
+    let model = &library.model;
     let point = |thickness_mm| {
-        let rate = PEAK_RATE.mm2_per_min() * thickness_factor(Length::from_mm(thickness_mm));
+        let rate = model.peak_rate.value * thickness_factor(Length::from_mm(thickness_mm), model);
         CurvePoint {
             thickness_mm,
             // A tenth is finer than anybody knows it.
             rate_mm2_per_min: (rate * 10.0).round() / 10.0,
         }
     };
-    with_curve(own, BEGIN_MM.into_iter().map(point).collect())
+    with_curve(
+        own,
+        BEGIN_MM.into_iter().map(point).collect(),
+        Style::default(),
+    )
 }
 
 fn points(own: &UserLibrary) -> Vec<CurvePoint> {
@@ -120,18 +128,18 @@ fn points(own: &UserLibrary) -> Vec<CurvePoint> {
     curve.map_or_else(Vec::new, |c| c.points().to_vec())
 }
 
-fn with_curve(own: &UserLibrary, points: Vec<CurvePoint>) -> Result<UserLibrary, String> {
-    own.with_curve(points).map_err(|e| {
-        e.to_string()
-            .replace("thickness_mm", "the thickness in mm")
-            .replace("rate_mm2_per_min", "the rate in mm²/min")
-    })
+fn with_curve(
+    own: &UserLibrary,
+    points: Vec<CurvePoint>,
+    style: Style,
+) -> Result<UserLibrary, String> {
+    own.with_curve(points)
+        .map_err(|e| curve(&e, &shown_number(style)))
 }
 
 fn change(cell: &LibraryCell, part: Part, text: &str, style: Style) -> Result<Change, String> {
-    let unit = match &cell.content {
-        Content::Value(v) => v.unit.as_str(),
-        Content::Missing(unit) => unit.as_str(),
+    let unit = match cell.content {
+        Content::Value(_) | Content::Missing => cell.field.unit,
         _ => "",
     };
     let end = || match text.trim() {
@@ -139,7 +147,7 @@ fn change(cell: &LibraryCell, part: Part, text: &str, style: Style) -> Result<Ch
         _ => number(text, unit, style).map(Some),
     };
     Ok(match part {
-        Part::Number => Change::Number(in_range(cell, text, unit, style)?),
+        Part::Number => Change::Number(number(text, unit, style)?),
         Part::Low => Change::Low(end()?),
         Part::High => Change::High(end()?),
         Part::Source => Change::Source(text.trim().to_owned()),
@@ -155,26 +163,4 @@ fn number(text: &str, unit: &str, style: Style) -> Result<f64, String> {
         return style.parse_length(text).map(Length::mm);
     }
     parse_number(text).map(|shown| shown / shown_unit(style, unit).0)
-}
-
-/// The same, checked in the unit that is shown, so that a refusal speaks of what was typed.
-fn in_range(cell: &LibraryCell, text: &str, unit: &str, style: Style) -> Result<f64, String> {
-    let value = number(text, unit, style)?;
-    let (low, high) = cell.allowed;
-    // Not `<`: no number must not pass.
-    if (low..=high).contains(&value) {
-        return Ok(value);
-    }
-    let (factor, symbol) = shown_unit(style, unit);
-    let behind = if symbol.is_empty() {
-        String::new()
-    } else {
-        format!("\u{202f}{symbol}")
-    };
-    Err(format!(
-        "{} lies outside {} to {}{behind}.",
-        significant(value * factor, 6),
-        significant(low * factor, 4),
-        significant(high * factor, 4),
-    ))
 }

@@ -1,7 +1,7 @@
 //! Units of library cells as they are shown: those of the file, or their inch counterparts.
 
 use crate::reason::Unit;
-use crate::words::Style;
+use crate::words::{Style, style::significant};
 
 /// Units of cells that differ between the two systems.
 const KNOWN: [Unit; 8] = [
@@ -28,6 +28,25 @@ pub fn shown_unit(style: Style, unit: &str) -> (f64, String) {
             (factor, format!("{before}{symbol}"))
         }
         None => (1.0, unit.to_owned()),
+    }
+}
+
+/// A number of the file as it is shown, with its unit.
+pub fn number_with_unit(value: f64, unit: &str, style: Style) -> String {
+    let (number, behind) = shown_number(style)(value, unit);
+    format!("{number}{behind}")
+}
+
+/// A number of the file as it is shown, and what stands behind it, for sentences.
+pub fn shown_number(style: Style) -> impl Fn(f64, &str) -> (String, String) {
+    move |value, unit| {
+        let (factor, symbol) = shown_unit(style, unit);
+        let behind = match symbol.as_str() {
+            "" => String::new(),
+            s if s.starts_with('°') => s.to_owned(),
+            s => format!("\u{202f}{s}"),
+        };
+        (significant(value * factor, 6), behind)
     }
 }
 

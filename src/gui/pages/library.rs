@@ -192,11 +192,9 @@ fn spot_words(spot: &Spot) -> String {
             table, entry, path, ..
         } => {
             let entry_words = words::entry_name(*table, entry);
-            let cell = words::cell(*table, entry, path);
-            if cell == entry_words {
-                cell
-            } else {
-                format!("{entry_words}, {}", cell.to_lowercase())
+            match table.fields().iter().find(|f| f.key == *path) {
+                Some(field) => format!("{entry_words}, {}", field.words.to_lowercase()),
+                None => entry_words,
             }
         }
         Spot::Point { point, rate } => {

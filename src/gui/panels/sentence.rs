@@ -314,13 +314,14 @@ fn material_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let wanted = filter.to_lowercase();
         ScrollArea::vertical().max_height(420.0).show(ui, |ui| {
             for m in &view.library.materials {
-                let all = format!("{} {}", m.name, m.designations).to_lowercase();
+                let called = m.designations.join(" / ");
+                let all = format!("{} {called}", m.name).to_lowercase();
                 if !wanted.split_whitespace().all(|w| all.contains(w)) {
                     continue;
                 }
                 let button = Button::new(m.name.as_str())
                     .selected(job.material == m.name)
-                    .right_text(RichText::new(&m.designations).size(SMALL).weak());
+                    .right_text(RichText::new(called).size(SMALL).weak());
                 if ui.add(button).accessible_name(&m.name).clicked() {
                     let mut new = job.clone();
                     new.material.clone_from(&m.name);

@@ -2,14 +2,14 @@
 
 use super::{ask, words};
 use crate::gui::own_library::sheet::{Origin, Row};
-use crate::gui::own_library::units::shown_unit;
+use crate::gui::own_library::units::{number_with_unit, shown_unit};
 use crate::gui::own_library::{LibraryAction, Part, Spot};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::{NumberField, choice};
-use crate::library::{Caution, Content, LibraryCell, LibraryTable};
+use crate::library::{Caution, Content, Field, Kind, LibraryCell, LibraryTable};
 use crate::standing::{Standing, Value};
-use crate::words::{Style, style::significant};
+use crate::words::style::significant;
 use egui::{Align, Label, Layout, RichText, Stroke, StrokeKind, TextEdit, Ui};
 
 /// Room for the name of a cell.
@@ -22,10 +22,11 @@ struct At<'a> {
     table: LibraryTable,
     entry: &'a str,
     path: &'a str,
+    field: &'static Field,
     row: &'a Row,
     view: &'a View<'a>,
     /// As the page names it.
-    name: String,
+    name: &'static str,
 }
 
 impl At<'_> {
@@ -40,21 +41,10 @@ impl At<'_> {
     /// Name of a field for screen readers: overheads have one value each, so they need no entry.
     fn label(&self, part: &str) -> String {
         let entry = match self.table {
-            LibraryTable::Overheads => String::new(),
+            table if table.is_single_values() => String::new(),
             _ => format!(", {}", self.entry),
         };
         format!("{}{part}{entry}", self.name)
-    }
-}
-
-/// A number as the page shows it, with its unit.
-pub fn number_with_unit(value: f64, unit: &str, style: Style) -> String {
-    let (factor, symbol) = shown_unit(style, unit);
-    let number = significant(value * factor, 6);
-    match symbol.as_str() {
-        "" => number,
-        s if s.starts_with('°') => format!("{number}{s}"),
-        s => format!("{number}\u{202f}{s}"),
     }
 }
 
@@ -71,29 +61,63 @@ pub fn cell_ui(
     let at = At {
         table,
         entry,
-        path: &cell.path,
+        path: cell.key,
+        field: cell.field,
         row,
         view,
-        name: words::cell(table, entry, &cell.path),
+        name: cell.field.words,
     };
-    ui.push_id(&cell.path, |ui| match &cell.content {
-        Content::Value(value) => value_ui(ui, &at, cell, value, actions),
-        Content::Missing(unit) => {
-            line(ui, &at.name, |ui| {
-                field_ui(ui, &at, Part::Number, "", String::new(), actions);
-                let text = format!("{} not given", shown_unit(view.style, unit).1);
-                small(ui, text.trim());
-            });
-            wrong_ui(ui, &at, &[Part::Number]);
+    ui.push_id(cell.key, |ui| {
+        content_ui(ui, &at, cell, actions);
+        if let Some(text) = words::effect(cell.field.effect) {
+            under(ui, |ui| small(ui, &text));
         }
-        Content::Text(text) => {
-            line(ui, &at.name, |ui| {
-                text_ui(ui, &at, Part::Text, text, BODY, actions);
-            });
-        }
-        Content::Numbers(numbers) => numbers_ui(ui, &at, numbers, actions),
-        Content::Caution(caution) => caution_ui(ui, &at, *caution, actions),
     });
+}
+
+fn content_ui(ui: &mut Ui, at: &At<'_>, cell: &LibraryCell, actions: &mut Vec<Action>) {
+    let mut words = |ui: &mut Ui, text: &str| {
+        line(ui, at.name, |ui| {
+            text_ui(ui, at, Part::Text, text, BODY, actions);
+        });
+    };
+    match &cell.content {
+        Content::Text(text) => words(ui, text),
+        Content::Names(names) => words(ui, &names.join(", ")),
+        Content::Value(value) => value_ui(ui, at, value, actions),
+        Content::Missing => {
+            line(ui, at.name, |ui| {
+                field_ui(ui, at, Part::Number, "", String::new(), actions);
+                let unit = shown_unit(at.view.style, at.field.unit).1;
+                small(ui, format!("{unit} not given").trim());
+            });
+            wrong_ui(ui, at, &[Part::Number]);
+        }
+        Content::Pair(pair) => pair_ui(ui, at, pair, actions),
+        Content::Caution(caution) => {
+            let all = std::iter::once(None).chain(Caution::ALL.map(Some));
+            choice_ui(
+                ui,
+                at,
+                *caution,
+                all,
+                words::caution,
+                actions,
+                LibraryAction::Warn,
+            );
+        }
+        Content::Kind(kind) => {
+            choice_ui(
+                ui,
+                at,
+                *kind,
+                Kind::ALL,
+                Kind::key,
+                actions,
+                LibraryAction::Sort,
+            );
+        }
+    }
 }
 
 fn small(ui: &mut Ui, text: &str) {
@@ -129,17 +153,11 @@ fn under(ui: &mut Ui, rest: impl FnOnce(&mut Ui)) {
     });
 }
 
-fn value_ui(
-    ui: &mut Ui,
-    at: &At<'_>,
-    cell: &LibraryCell,
-    value: &Value,
-    actions: &mut Vec<Action>,
-) {
+fn value_ui(ui: &mut Ui, at: &At<'_>, value: &Value, actions: &mut Vec<Action>) {
     let style = at.view.style;
     let (factor, symbol) = shown_unit(style, &value.unit);
     let shown = |v: f64| significant(v * factor, 6);
-    line(ui, &at.name, |ui| {
+    line(ui, at.name, |ui| {
         field_ui(ui, at, Part::Number, "", shown(value.value), actions);
         small(ui, "usually");
         let end = |v: Option<f64>| v.map_or_else(|| "–".to_owned(), shown);
@@ -152,7 +170,7 @@ fn value_ui(
     });
     wrong_ui(ui, at, &[Part::Number, Part::Low, Part::High]);
     under(ui, |ui| {
-        let (low, high) = cell.allowed;
+        let (low, high) = (at.field.low, at.field.high);
         let allowed = format!(
             "allowed {} to {}",
             significant(low * factor, 4),
@@ -175,7 +193,7 @@ fn value_ui(
 
 /// Standing and source of an own entry can be noted; what the built-in entry says stands beside.
 fn own_remarks_ui(ui: &mut Ui, at: &At<'_>, value: &Value, actions: &mut Vec<Action>) {
-    let before = at.row.built_in.iter().find(|c| c.path == at.path);
+    let before = at.row.built_in.iter().find(|c| c.key == at.path);
     if let Some(Content::Value(old)) = before.map(|c| &c.content)
         && old.value != value.value
     {
@@ -294,44 +312,38 @@ fn text_ui(
     }
 }
 
-fn numbers_ui(ui: &mut Ui, at: &At<'_>, numbers: &[f64], actions: &mut Vec<Action>) {
-    let parts: Vec<Part> = (0..numbers.len()).map(Part::Nth).collect();
-    line(ui, &at.name, |ui| {
-        for (k, (number, part)) in numbers.iter().zip(&parts).enumerate() {
+fn pair_ui(ui: &mut Ui, at: &At<'_>, pair: &[f64; 2], actions: &mut Vec<Action>) {
+    let parts = [Part::Nth(0), Part::Nth(1)];
+    line(ui, at.name, |ui| {
+        for (k, (number, part)) in pair.iter().zip(parts).enumerate() {
             if k > 0 {
-                small(ui, if numbers.len() == 2 { "to" } else { "·" });
+                small(ui, "to");
             }
-            let words = if numbers.len() == 1 {
-                String::new()
-            } else {
-                format!(" {}", k + 1)
-            };
-            field_ui(ui, at, *part, &words, significant(*number, 6), actions);
+            let words = format!(" {}", k + 1);
+            field_ui(ui, at, part, &words, significant(*number, 6), actions);
         }
-        small(ui, words::unit_in_key(at.path));
+        small(ui, at.field.unit);
     });
     wrong_ui(ui, at, &parts);
 }
 
-fn caution_ui(ui: &mut Ui, at: &At<'_>, caution: Option<Caution>, actions: &mut Vec<Action>) {
-    line(ui, &at.name, |ui| {
-        choice(ui, &at.label(""), words::caution(caution), BODY, |ui| {
-            for other in [
-                None,
-                Some(Caution::ReactiveFines),
-                Some(Caution::ToxicSludge),
-            ] {
-                let response = ui.selectable_label(caution == other, words::caution(other));
+/// One of a few.
+fn choice_ui<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    at: &At<'_>,
+    now: T,
+    all: impl IntoIterator<Item = T>,
+    words: impl Fn(T) -> &'static str,
+    actions: &mut Vec<Action>,
+    action: fn(LibraryTable, String, String, T) -> LibraryAction,
+) {
+    line(ui, at.name, |ui| {
+        choice(ui, &at.label(""), words(now), BODY, |ui| {
+            for other in all {
+                let response = ui.selectable_label(now == other, words(other));
                 if response.clicked() {
-                    ask(
-                        actions,
-                        LibraryAction::Warn(
-                            at.table,
-                            at.entry.to_owned(),
-                            at.path.to_owned(),
-                            other,
-                        ),
-                    );
+                    let (entry, path) = (at.entry.to_owned(), at.path.to_owned());
+                    ask(actions, action(at.table, entry, path, other));
                     ui.close();
                 }
             }

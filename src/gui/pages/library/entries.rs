@@ -1,9 +1,10 @@
 //! The entries of a kind, one under the other; the open one shows its cells.
 
-use super::cells::{NAME, cell_ui, number_with_unit};
+use super::cells::{NAME, cell_ui};
 use super::{add, ask, words};
 use crate::gui::own_library::LibraryAction;
 use crate::gui::own_library::sheet::{Origin, Row};
+use crate::gui::own_library::units::number_with_unit;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, mix, strong, tokens};
 use crate::gui::widgets::elided;
@@ -23,8 +24,8 @@ pub fn entries_ui(ui: &mut Ui, table: LibraryTable, view: &View<'_>, actions: &m
         add::add_ui(ui, table, view, actions);
         ui.add_space(2.0);
     }
-    if table == LibraryTable::Overheads {
-        return overheads_ui(ui, view, actions);
+    if table.is_single_values() {
+        return single_values_ui(ui, table, view, actions);
     }
     for row in view.own.sheet().rows(table) {
         ui.push_id((table, &row.entry), |ui| {
@@ -33,24 +34,19 @@ pub fn entries_ui(ui: &mut Ui, table: LibraryTable, view: &View<'_>, actions: &m
     }
 }
 
-/// Overheads under the headings of their groups; each is one value, so it is always open.
-fn overheads_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let mut rows: Vec<&Row> = view
-        .own
-        .sheet()
-        .rows(LibraryTable::Overheads)
-        .iter()
-        .collect();
-    rows.sort_by_key(|r| words::overhead(&r.entry).0);
+/// Single values under the headings of their groups; each is always open.
+fn single_values_ui(ui: &mut Ui, table: LibraryTable, view: &View<'_>, actions: &mut Vec<Action>) {
     let mut last = "";
-    for row in rows {
-        let (_, group) = words::overhead(&row.entry);
+    for row in view.own.sheet().rows(table) {
+        let group = row.cells.first().map_or("", |c| c.field.group);
         if group != last {
             ui.add_space(6.0);
             ui.label(strong(group, 13.5).color(tokens(ui).text));
             last = group;
         }
-        ui.push_id(&row.entry, |ui| overhead_ui(ui, row, view, actions));
+        ui.push_id(&row.entry, |ui| {
+            single_value_ui(ui, table, row, view, actions);
+        });
     }
 }
 
@@ -63,12 +59,6 @@ fn origin_words(origin: Origin) -> &'static str {
     }
 }
 
-fn sorted(cells: &[LibraryCell]) -> Vec<&LibraryCell> {
-    let mut cells: Vec<_> = cells.iter().collect();
-    cells.sort_by_key(|c| words::place(&c.path));
-    cells
-}
-
 /// A closed or open entry of its own line.
 fn entry_ui(
     ui: &mut Ui,
@@ -79,9 +69,9 @@ fn entry_ui(
 ) {
     let (entry, origin) = (row.entry.as_str(), row.origin);
     let open = view.own.open.as_deref() == Some(entry);
-    let cells = sorted(&row.cells);
+    let cells = &row.cells;
     let shown = entry_title(table, entry, view.style);
-    let head = header(ui, &shown, &summary(&cells, view.style), origin, open);
+    let head = header(ui, &shown, &summary(cells, view.style), origin, open);
     if open {
         bring_up(ui, &head, table, entry);
     }
@@ -174,9 +164,15 @@ fn open_head_ui(
     ui.add_space(4.0);
 }
 
-/// One overhead, and the way back where it is the shop's own.
-fn overhead_ui(ui: &mut Ui, row: &Row, view: &View<'_>, actions: &mut Vec<Action>) {
-    let (table, key) = (LibraryTable::Overheads, row.entry.as_str());
+/// One value, and the way back where it is the shop's own.
+fn single_value_ui(
+    ui: &mut Ui,
+    table: LibraryTable,
+    row: &Row,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
+    let key = row.entry.as_str();
     for cell in &row.cells {
         cell_ui(ui, table, row, cell, view, actions);
     }
@@ -204,7 +200,7 @@ fn entry_title(table: LibraryTable, entry: &str, style: Style) -> String {
 }
 
 /// The first numbers of an entry, with their units.
-fn summary(cells: &[&LibraryCell], style: Style) -> String {
+fn summary(cells: &[LibraryCell], style: Style) -> String {
     let values = cells.iter().filter_map(|c| match &c.content {
         Content::Value(v) => Some((c, v)),
         _ => None,
@@ -212,7 +208,7 @@ fn summary(cells: &[&LibraryCell], style: Style) -> String {
     let words: Vec<String> = values
         .take(SUMMARY)
         .map(|(c, v)| {
-            let name = words::short(&c.path);
+            let name = words::short(c.field);
             format!("{name} {}", number_with_unit(v.value, &v.unit, style))
         })
         .collect();

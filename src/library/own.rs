@@ -1,0 +1,345 @@
+//! The shop's own library over the built-in one, and its file.
+//!
+//! An entry of the same name takes the place of the built-in one; another name is added. The built-in library
+//! itself is never changed, so taking an entry out brings the built-in one back.
+
+use super::content::{Change, Content};
+use super::faults::{CellFault, End, LibraryFileError, Reason};
+use super::field::Field;
+use super::kinds::{Entry, LibraryTable, SingleValues, cells, find, of_table, put};
+use super::tables::{Diameter, Material, PassRow, Spool, Wire};
+use super::thickness_curve::{CurveError, CurvePoint, ThicknessCurve};
+use super::{Library, reading, writing};
+use crate::safe_file;
+use crate::standing::Value;
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// The shop's own entries, each whole.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct UserLibrary {
+    /// Work materials.
+    pub materials: Vec<Material>,
+    /// Kinds of wire.
+    pub wires: Vec<Wire>,
+    /// Wire diameters.
+    pub diameters: Vec<Diameter>,
+    /// Passes, by the name of a built-in one.
+    pub passes: Vec<PassRow>,
+    /// Overheads by their key.
+    pub overheads: BTreeMap<&'static str, Value>,
+    /// Numbers of the formulas for the feed, by their key.
+    pub model: BTreeMap<&'static str, Value>,
+    /// Spools.
+    pub spools: Vec<Spool>,
+    /// Thickness curve.
+    pub thickness_curve: Option<ThicknessCurve>,
+}
+
+/// Wires that exist, mm.
+const DIAMETERS_MM: std::ops::RangeInclusive<f64> = 0.03..=0.4;
+
+/// What is wrong with a name of an entry.
+pub(super) fn name_fault(
+    table: LibraryTable,
+    name: &str,
+    built_in: Option<&Library>,
+) -> Option<Reason> {
+    match table {
+        LibraryTable::Diameters => match name.parse::<f64>() {
+            Err(_) => Some(Reason::NoDiameter),
+            Ok(mm) => (!DIAMETERS_MM.contains(&mm)).then_some(Reason::DiameterOutside),
+        },
+        _ if name.trim().is_empty() || name.trim() != name => Some(Reason::BadName),
+        _ if name.contains('@') => Some(Reason::NameWithAt),
+        LibraryTable::Passes => built_in
+            .is_some_and(|b| find(&b.passes, name).is_none())
+            .then_some(Reason::NoSuchPass),
+        _ => None,
+    }
+}
+
+/// What is wrong with what stands in a cell.
+pub(super) fn wrong(field: &Field, content: &Content) -> Option<Reason> {
+    let unit = field.unit;
+    match content {
+        Content::Value(v) => {
+            let ends = [
+                (End::Value, Some(v.value)),
+                (End::Low, v.low),
+                (End::High, v.high),
+            ];
+            let outside = |(end, number): (End, Option<f64>)| {
+                let number = number.filter(|n| !field.allows(*n))?;
+                Some(Reason::Outside {
+                    end,
+                    number,
+                    low: field.low,
+                    high: field.high,
+                    unit,
+                })
+            };
+            let holds = v.low.is_none_or(|l| l <= v.value) && v.high.is_none_or(|h| h >= v.value);
+            let not = Reason::RangeHoldsNot {
+                number: v.value,
+                low: v.low,
+                high: v.high,
+                unit,
+            };
+            let out = ends.into_iter().find_map(outside);
+            out.or_else(|| (!holds).then_some(not))
+        }
+        Content::Pair([low, high]) => {
+            let sound = *low > field.low && low <= high && *high <= field.high;
+            (!sound).then_some(Reason::NoPair {
+                most: field.high,
+                unit,
+            })
+        }
+        _ => None,
+    }
+}
+
+fn fault(table: LibraryTable, entry: &str, cell: &str, reason: Reason) -> CellFault {
+    CellFault {
+        table: table.word(),
+        entry: entry.to_owned(),
+        cell: cell.to_owned(),
+        reason,
+    }
+}
+
+impl UserLibrary {
+    /// From the text of a file.
+    ///
+    /// # Errors
+    /// The first thing that is wrong, with its line.
+    pub fn parse(text: &str) -> Result<Self, LibraryFileError> {
+        reading::read(text)
+    }
+
+    /// As the text of a file, which [`UserLibrary::parse`] reads back unchanged.
+    pub fn to_toml(&self) -> String {
+        writing::written(self)
+    }
+
+    /// Reads a file.
+    ///
+    /// # Errors
+    /// It cannot be read, or is refused; keep what was in force before.
+    pub fn load(path: &Path) -> Result<Self, LibraryFileError> {
+        Self::from_bytes(&std::fs::read(path)?)
+    }
+
+    /// From the bytes of a file.
+    ///
+    /// # Errors
+    /// The file is refused; keep what was in force before.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, LibraryFileError> {
+        let text = std::str::from_utf8(bytes).map_err(|_| LibraryFileError::NoText)?;
+        // Some editors put a mark of the byte order in front.
+        Self::parse(text.strip_prefix('\u{feff}').unwrap_or(text))
+    }
+
+    /// Saves a file; a crash leaves the old one.
+    ///
+    /// # Errors
+    /// It cannot be written, or a cell is out of range: no file is saved that would be refused.
+    pub fn save(&self, path: &Path) -> Result<(), LibraryFileError> {
+        let text = self.to_toml();
+        Self::parse(&text)?;
+        Ok(safe_file::save(path, text.as_bytes())?)
+    }
+
+    /// The built-in library with these entries over it.
+    pub fn over(&self, built_in: &Library) -> Library {
+        let mut l = built_in.clone();
+        for table in LibraryTable::ALL {
+            of_table!(table,
+            E => for entry in E::own(self) {
+                put(E::of_mut(&mut l), entry.clone());
+            },
+            S => for (key, value) in S::own(self) {
+                // The keys are those of the fields.
+                let _ = S::of_mut(&mut l).set(key, value.clone());
+            });
+        }
+        l.diameters
+            .sort_by(|a, b| a.diameter_mm.total_cmp(&b.diameter_mm));
+        if self.thickness_curve.is_some() {
+            l.thickness_curve.clone_from(&self.thickness_curve);
+        }
+        l
+    }
+
+    /// Everything that cannot be as it is: for an editor, which marks it.
+    pub fn faults(&self) -> Vec<CellFault> {
+        LibraryTable::ALL
+            .into_iter()
+            .flat_map(|t| self.table_faults(t))
+            .collect()
+    }
+
+    fn table_faults(&self, table: LibraryTable) -> Vec<CellFault> {
+        let built_in = Some(Library::built_in());
+        let mut out = Vec::new();
+        of_table!(table,
+        E => for (k, entry) in E::own(self).iter().enumerate() {
+            let name = entry.name();
+            let twice = find(&E::own(self)[..k], &name).map(|_| Reason::NameTwice);
+            let named = name_fault(table, &name, built_in).or(twice);
+            out.extend(named.map(|reason| fault(table, &name, E::ID, reason)));
+            for cell in cells(entry) {
+                let reason = wrong(cell.field, &cell.content);
+                out.extend(reason.map(|reason| fault(table, &name, cell.key, reason)));
+            }
+        },
+        S => for (key, value) in S::own(self) {
+            let field = S::FIELDS.iter().find(|f| f.key == *key);
+            let content = Content::Value(value.clone());
+            let reason = field.and_then(|f| wrong(f, &content));
+            out.extend(reason.map(|reason| fault(table, key, super::kinds::VALUE, reason)));
+        });
+        out
+    }
+
+    /// Whether an entry is the shop's own, be it new or in place of a built-in one.
+    pub fn has(&self, table: LibraryTable, entry: &str) -> bool {
+        of_table!(table,
+            E => find(E::own(self), entry).is_some(),
+            S => S::own(self).contains_key(entry))
+    }
+
+    /// How many entries are the shop's own; the thickness curve counts as one.
+    pub fn count(&self) -> usize {
+        let of = |table| of_table!(table, E => E::own(self).len(), S => S::own(self).len());
+        let entries: usize = LibraryTable::ALL.into_iter().map(of).sum();
+        entries + usize::from(self.thickness_curve.is_some())
+    }
+
+    /// With one cell changed. A built-in entry is copied first and stays as it is.
+    ///
+    /// # Errors
+    /// What is wrong with the cell; nothing is changed then.
+    pub fn with_change(
+        &self,
+        table: LibraryTable,
+        entry: &str,
+        key: &str,
+        change: Change,
+    ) -> Result<Self, CellFault> {
+        let library = self.over(Library::built_in());
+        let gone = || fault(table, entry, key, Reason::NoSuchCell);
+        let cells = library.entry_cells(table, entry);
+        let cell = cells.iter().find(|c| c.key == key).ok_or_else(gone)?;
+        let new = cell.content.changed(change, cell.field).ok_or_else(gone)?;
+        if let Some(reason) = wrong(cell.field, &new) {
+            return Err(fault(table, entry, key, reason));
+        }
+        let mut out = self.clone();
+        of_table!(table,
+        E => {
+            let mut whole = find(E::of(&library), entry).ok_or_else(gone)?.clone();
+            super::field::Cells::put(&mut whole, key, new).ok_or_else(gone)?;
+            put(E::own_mut(&mut out), whole);
+        },
+        S => if let Content::Value(value) = new {
+            S::own_mut(&mut out).insert(cell.field.key, value);
+        });
+        Ok(out)
+    }
+
+    /// With a copy of an entry, under another name or under its own over the built-in one.
+    ///
+    /// # Errors
+    /// The name is taken or cannot be.
+    pub fn with_copy(
+        &self,
+        table: LibraryTable,
+        from: &str,
+        name: &str,
+    ) -> Result<Self, CellFault> {
+        let library = self.over(Library::built_in());
+        let refused = |reason| fault(table, name, "name", reason);
+        // A diameter has one name, however it is typed.
+        let name = match (table, name.parse::<f64>()) {
+            (LibraryTable::Diameters, Ok(mm)) => mm.to_string(),
+            (LibraryTable::Diameters, Err(_)) => return Err(refused(Reason::NoDiameter)),
+            _ => name.to_owned(),
+        };
+        if from != name {
+            if !table.can_grow() {
+                return Err(refused(Reason::FixedSet));
+            }
+            if library.entry_names(table).contains(&name) {
+                return Err(refused(Reason::NameTaken));
+            }
+        }
+        if let (false, Some(reason)) = (
+            table.is_single_values(),
+            name_fault(table, &name, Some(Library::built_in())),
+        ) {
+            return Err(refused(reason));
+        }
+        let nothing = || refused(Reason::NothingToCopy(from.to_owned()));
+        let mut out = self.clone();
+        of_table!(table,
+        E => {
+            let whole = find(E::of(&library), from).ok_or_else(nothing)?;
+            let copy = whole.named(&name).ok_or_else(|| refused(Reason::BadName))?;
+            put(E::own_mut(&mut out), copy);
+        },
+        S => {
+            let field = S::FIELDS.iter().find(|f| f.key == from).ok_or_else(nothing)?;
+            let value = S::of(&library).get(from).ok_or_else(nothing)?;
+            S::own_mut(&mut out).insert(field.key, value);
+        });
+        Ok(out)
+    }
+
+    /// Without an own entry; where it stood in place of a built-in one, that one is back.
+    #[must_use]
+    pub fn without(&self, table: LibraryTable, entry: &str) -> Self {
+        let mut out = self.clone();
+        of_table!(table,
+            E => E::own_mut(&mut out).retain(|e| e.name() != entry),
+            S => S::own_mut(&mut out).retain(|key, _| *key != entry));
+        out
+    }
+
+    /// With the entries of another one over its own: those of the same name are replaced, nothing else is lost.
+    #[must_use]
+    pub fn with_all(&self, other: &Self) -> Self {
+        let mut out = self.clone();
+        for table in LibraryTable::ALL {
+            of_table!(table,
+                E => E::own(other).iter().for_each(|e| put(E::own_mut(&mut out), e.clone())),
+                S => S::own_mut(&mut out).extend(S::own(other).clone()));
+        }
+        if other.thickness_curve.is_some() {
+            out.thickness_curve.clone_from(&other.thickness_curve);
+        }
+        out
+    }
+
+    /// With a thickness curve through these points, in whatever order they are given.
+    ///
+    /// # Errors
+    /// The first point that cannot be, counted in order of thickness.
+    pub fn with_curve(&self, mut points: Vec<CurvePoint>) -> Result<Self, CurveError> {
+        points.sort_by(|a, b| a.thickness_mm.total_cmp(&b.thickness_mm));
+        Ok(Self {
+            thickness_curve: Some(ThicknessCurve::new(points)?),
+            ..self.clone()
+        })
+    }
+
+    /// With the built-in thickness curve.
+    #[must_use]
+    pub fn without_curve(&self) -> Self {
+        Self {
+            thickness_curve: None,
+            ..self.clone()
+        }
+    }
+}
