@@ -5,15 +5,17 @@
 
 pub mod app;
 pub mod canvas;
-pub mod clock;
 pub mod commands;
-pub mod course;
 pub mod learning;
+pub mod open_file;
 pub mod open_files;
 pub mod own_library;
+pub mod page;
 pub mod pages;
 pub mod pair;
 pub mod panels;
+pub mod reading;
+pub mod scene;
 pub mod shelf;
 pub mod state;
 pub mod sweeps;

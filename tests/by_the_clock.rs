@@ -88,7 +88,7 @@ fn typed(window: &mut Window, field: &str, text: &str) {
 fn the_window_tells_the_night_and_offers_what_avoids_the_wait() {
     // High enough for the whole page.
     let mut window = window_of([1500.0, 1600.0]);
-    window.get_by_label("Unattended").click();
+    window.get_by_label("Night").click();
     settle(&mut window);
     typed(&mut window, "Time of the begin", "14:30");
     {

@@ -6,7 +6,8 @@
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
-use kerfcast::gui::state::{Side, Spot};
+use kerfcast::gui::open_file::Spot;
+use kerfcast::gui::page::Page;
 use std::fmt::Write as _;
 
 mod harness;
@@ -186,8 +187,8 @@ fn ends_on_the_side_of_a_curve_are_joined_by_switch_or_finding() {
 fn mark_seen(window: &Window, spot: Spot) -> egui::Pos2 {
     let rect = window.get_by_label("Drawing").rect();
     let file = window.state().front().unwrap();
-    let at = kerfcast::gui::canvas::near(file.place_of(spot).unwrap(), file.model.centre);
-    file.canvas.placement().unwrap().to_screen(rect, at)
+    let at = kerfcast::gui::scene::near(file.place_of(spot).unwrap(), file.model.centre);
+    file.camera.placement.unwrap().to_screen(rect, at)
 }
 
 fn click_at(window: &mut Window, at: egui::Pos2) {
@@ -232,7 +233,7 @@ fn a_mark_leads_to_its_finding_and_a_finding_to_its_mark() {
         .get_by_label("Trim here, offer 1 of crossing")
         .click();
     settle(&mut window);
-    let placement = window.state().front().unwrap().canvas.placement().unwrap();
+    let placement = window.state().front().unwrap().camera.placement.unwrap();
     assert!(placement.scale > 20.0);
 }
 
@@ -271,7 +272,7 @@ fn every_finding_with_a_place_leads_there() {
             "{message}"
         );
     }
-    assert!(Side::ALL.contains(&Side::Findings));
+    assert!(Page::ALL.contains(&Page::Findings));
     assert!(
         window
             .query_by_role_and_label(Role::Button, "check this")
@@ -302,7 +303,7 @@ fn one_part_of_several_is_estimated_alone() {
     let told = {
         let file = window.state().front().unwrap();
         let taken = file.parts.of(0).unwrap();
-        let time = |t: kerfcast::gui::course::Taken| t.unwrap().0.min_value();
+        let time = |t: kerfcast::gui::scene::course::Taken| t.unwrap().0.min_value();
         assert_eq!(taken.each.len(), 2);
         assert_eq!(time(taken.together), together);
         [time(taken.each[0]), time(taken.each[1])]

@@ -7,8 +7,8 @@ use egui::{Key, Modifiers};
 use egui_kittest::Node;
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::geometry::Point;
-use kerfcast::gui::canvas::near;
-use kerfcast::gui::state::Target;
+use kerfcast::gui::open_file::Target;
+use kerfcast::gui::scene::near;
 use kerfcast::job::{CuttingOrder, contour_key};
 use kerfcast::samples;
 use kerfcast::words::{Style, System};
@@ -210,7 +210,7 @@ fn list_and_drawing_select_the_same_contour() {
     let rect = window.get_by_label("Drawing").rect();
     let at = {
         let file = window.state().front().unwrap();
-        let placement = file.canvas.placement().unwrap();
+        let placement = file.camera.placement.unwrap();
         placement.to_screen(rect, file.model.contours[0].points[0])
     };
     window.hover_at(at);
@@ -485,7 +485,7 @@ fn hole_seen(window: &Window, contour: usize) -> egui::Pos2 {
     let figures = file.estimate(file.shown).unwrap().figures.as_ref().unwrap();
     let start = figures.starts.iter().find(|s| s.contour == contour);
     let at = near(start.unwrap().start.hole, file.model.centre);
-    file.canvas.placement().unwrap().to_screen(rect, at)
+    file.camera.placement.unwrap().to_screen(rect, at)
 }
 
 fn own_hole(window: &Window, contour: usize) -> Option<Point> {

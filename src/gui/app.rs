@@ -9,13 +9,15 @@ mod library;
 mod own_figures;
 mod pairs;
 
+use super::canvas::Canvas;
 use super::commands::Command;
 use super::learning::Learning;
+use super::open_file::OpenFile;
 use super::open_files::{Dialogs, dropped, name_of};
 use super::own_library::OwnLibrary;
 use super::pair::Pair;
 use super::shelf::{Shelf, Shelved};
-use super::state::{Action, Banner, OpenFile, Shown, Weight};
+use super::state::{Action, Banner, Shown, Weight};
 use super::sweeps::Sweeps;
 use super::theme;
 use super::worker::Worker;
@@ -80,6 +82,7 @@ pub struct App {
     front: usize,
     shown: Shown,
     pair: Option<Pair>,
+    canvas: Canvas,
     /// Folder, name and text of a report whose dialog is open.
     unsaved_report: Option<(Option<PathBuf>, String, String)>,
     shop: Option<Shop>,
@@ -124,7 +127,7 @@ impl App {
             front: 0,
             shown: Shown {
                 style: Style::of(kept.system),
-                side: None,
+                page: None,
                 against: None,
                 skims: true,
                 notes: true,
@@ -135,6 +138,7 @@ impl App {
                 banner: None,
             },
             pair: None,
+            canvas: Canvas::default(),
             unsaved_report: None,
             shop: kept.shop,
             next_id: 1,

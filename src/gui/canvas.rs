@@ -1,46 +1,44 @@
 //! The drawing: pan, zoom, hover, selection; the wire's path on it.
 //!
-//! `model` makes polylines once, `view` places them, `paint` turns them into shapes that are kept until
-//! something they depend on changes, `pick` answers what is under the cursor.
+//! The scene holds the polylines and places them, `paint` turns them into shapes that are kept until
+//! something they depend on changes, `pick` answers what is under the cursor. What opens over the drawing
+//! is laid there by the window: the canvas knows no panel.
 
 mod cut;
 mod feed;
 mod fill;
 mod legend;
 mod marks;
-mod model;
 mod notes;
 mod overlay;
 mod paint;
 mod pick;
 mod starts;
 mod touch;
-mod view;
 
-pub use model::{Line, Model, PathModel, near};
 pub use starts::{Grip, Kind, planned, reset};
-pub use view::{Placement, round_length};
 
-use super::panels::contour_menu;
-use super::state::{Action, Target, View};
+use super::open_file::Target;
+use super::scene::{Camera, Placement};
+use super::state::{Action, View};
 use super::theme::{Tokens, mix, tokens};
-use crate::geometry::Point;
 use crate::job::Job;
 use crate::plan::timeline::Moment;
 use crate::profile::Profile;
 use crate::words::style::count;
-use egui::emath::{Pos2, Rect, Vec2};
+use egui::emath::{Rect, Vec2};
 use egui::{CursorIcon, Response, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
 use legend::Legend;
 use paint::Look;
 use std::sync::Arc;
 
-/// Pan, zoom and what was painted last.
+/// What was painted last of the drawing in front, and what the pointer does with it.
 #[derive(Default)]
 pub struct Canvas {
-    placement: Option<Placement>,
-    /// Whether the user moved the view; until then it follows the window.
-    moved: bool,
+    /// The profile that is painted; with another one everything here begins anew.
+    of: Option<Arc<Profile>>,
+    /// Pan and zoom, those of the file in front while it is painted.
+    camera: Camera,
     hovered: Option<Target>,
     painted: Option<(Key, Vec<Shape>)>,
     cut: Option<(CutKey, Vec<Shape>)>,
@@ -88,31 +86,9 @@ struct Key {
 }
 
 impl Canvas {
-    /// Bring everything into view at the next frame.
-    pub fn fit(&mut self) {
-        self.placement = None;
-        self.moved = false;
-    }
-    /// Bring a place into the middle, zooming in where it would be lost.
-    pub fn centre_on(&mut self, at: Pos2, least_scale: f32) {
-        let scale = self.placement.map_or(least_scale, |p| p.scale);
-        self.placement = Some(Placement {
-            scale: scale.max(least_scale),
-            middle: at,
-        });
-        self.moved = true;
-    }
-    /// The same view of a drawing that was joined anew and whose model is counted from elsewhere.
-    pub fn keep_view(&mut self, shift: Point) {
-        let by = egui::vec2(shift.x as f32, shift.y as f32);
-        *self = Self {
-            placement: self.placement.map(|p| Placement {
-                middle: p.middle + by,
-                ..p
-            }),
-            moved: self.moved,
-            ..Self::default()
-        };
+    /// What the menu over the drawing is about.
+    pub fn menu(&self) -> (Option<Grip>, Option<Target>) {
+        self.menu
     }
     /// How each contour is shown.
     fn looks(&mut self, view: &View<'_>) -> Arc<[Look]> {
@@ -155,14 +131,24 @@ impl Canvas {
             }
         }
     }
-    /// How the drawing lies, once it was shown.
-    pub fn placement(&self) -> Option<Placement> {
-        self.placement
-    }
 }
 
-/// The drawing with its overlays. `canvas` is the file's own, taken out while the rest is looked at.
-pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mut Vec<Action>) {
+/// The drawing with its overlays, seen by `camera`, which the pointer moves.
+pub fn canvas_ui(
+    ui: &mut Ui,
+    canvas: &mut Canvas,
+    camera: &mut Camera,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) -> Response {
+    let profile = &view.file.profile;
+    if !canvas.of.as_ref().is_some_and(|p| Arc::ptr_eq(p, profile)) {
+        *canvas = Canvas {
+            of: Some(Arc::clone(profile)),
+            ..Canvas::default()
+        };
+    }
+    canvas.camera = *camera;
     let t = tokens(ui);
     let (response, painter) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(AccessRole::Canvas, true, "Drawing"));
@@ -171,8 +157,7 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
     let looks = canvas.looks(view);
     let legend = Legend::new(&painter, rect.width(), &looks, view, t);
     let (placement, under) = touch::touch(ui, &response, canvas, view, legend.height(), actions);
-    let menu = canvas.menu;
-    response.context_menu(|ui| contour_menu::menu_ui(ui, menu.0, menu.1, view, actions));
+    *camera = canvas.camera;
 
     let dark = ui.visuals().dark_mode;
     let clock = &view.file.clock;
@@ -207,7 +192,8 @@ pub fn canvas_ui(ui: &mut Ui, canvas: &mut Canvas, view: &View<'_>, actions: &mu
     if let Some(cursor) = response.hover_pos() {
         overlay::coordinates(&painter, placement, rect, view, cursor, t);
     }
-    about_pointed(ui, response, canvas, &under, view);
+    about_pointed(ui, response.clone(), canvas, &under, view);
+    response
 }
 
 /// The contour under the pointer and the one selected.
@@ -428,9 +414,4 @@ fn about_ui(ui: &mut Ui, target: Target, view: &View<'_>) {
             ));
         }
     }
-}
-
-/// Where a point of the profile lies in a model, for centring.
-pub fn place(model: &Model, at: Point) -> Pos2 {
-    near(at, model.centre)
 }

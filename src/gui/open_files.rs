@@ -1,6 +1,6 @@
 //! Ways a drawing comes in: the dialog on its own thread, dropped files, paths.
 
-use super::worker::Source;
+use super::reading::Source;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::{Duration, Instant};

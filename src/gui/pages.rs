@@ -14,13 +14,14 @@ pub mod what_if;
 pub mod why;
 
 use crate::gui::commands::Command;
-use crate::gui::state::{Action, Side, View};
+use crate::gui::page::Page;
+use crate::gui::state::{Action, View};
 use crate::gui::theme::strong;
 use egui::{Align, Button, Layout, RichText, Ui};
 
 /// The page that is open, under its title.
-pub fn page_ui(ui: &mut Ui, side: Side, view: &View<'_>, actions: &mut Vec<Action>) {
-    let command = side.command();
+pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Action>) {
+    let command = Command::Page(page);
     ui.horizontal(|ui| {
         ui.label(strong(command.text(), 15.0));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -36,24 +37,18 @@ pub fn page_ui(ui: &mut Ui, side: Side, view: &View<'_>, actions: &mut Vec<Actio
         });
     });
     ui.add_space(2.0);
-    match side {
-        Side::Why => why::why_ui(ui, view, actions),
-        Side::Steps => steps::steps_ui(ui, view, actions),
-        Side::Contour => contour::contour_page_ui(ui, view, actions),
-        Side::Limits => limits::limits_ui(ui, view, actions),
-        Side::Unattended => night::night_ui(ui, view, actions),
-        Side::Findings => findings::findings_ui(ui, view, actions),
-        Side::Shop => shop::shop_ui(ui, view, actions),
-        Side::Cautions => cautions::cautions_ui(ui, view, actions),
-        Side::Variants => compare::compare_ui(ui, view, actions),
-        Side::Cuts => cuts::cuts_ui(ui, view, actions),
-        Side::Library => library::library_ui(ui, view, actions),
-        Side::Sweeps => what_if::what_if_ui(ui, view, actions),
+    match page {
+        Page::Why => why::why_ui(ui, view, actions),
+        Page::Steps => steps::steps_ui(ui, view, actions),
+        Page::Contour => contour::contour_page_ui(ui, view, actions),
+        Page::Limits => limits::limits_ui(ui, view, actions),
+        Page::Night => night::night_ui(ui, view, actions),
+        Page::Findings => findings::findings_ui(ui, view, actions),
+        Page::Shop => shop::shop_ui(ui, view, actions),
+        Page::Cautions => cautions::cautions_ui(ui, view, actions),
+        Page::Compare => compare::compare_ui(ui, view, actions),
+        Page::Cuts => cuts::cuts_ui(ui, view, actions),
+        Page::Library => library::library_ui(ui, view, actions),
+        Page::WhatIf => what_if::what_if_ui(ui, view, actions),
     }
-}
-
-/// The command that toggles a page belongs to the page.
-pub fn toggled(side: Option<Side>, command: Command) -> Option<Option<Side>> {
-    let page = Side::ALL.into_iter().find(|s| s.command() == command)?;
-    Some(if side == Some(page) { None } else { Some(page) })
 }

@@ -1,6 +1,6 @@
 //! Two open drawings held against each other.
 
-use super::state::OpenFile;
+use super::open_file::OpenFile;
 use crate::estimate::{Figures, Variants, variants};
 use crate::job::Candidate;
 use crate::library::Library;

@@ -3,7 +3,6 @@
 //! The worker saves them, in the order in which they were asked for, and so that a crash leaves the old file or the new one.
 //! A file that was changed by someone else meanwhile, or that could not be read, is put aside under another name first.
 
-use super::tasks::Task;
 use crate::safe_file;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -110,7 +109,7 @@ impl Shelf {
         self.slot(what).known = None;
     }
     /// Asks to save; `None` where it lies there already or nothing is kept.
-    pub fn keep(&mut self, what: Shelved, bytes: &[u8]) -> Option<Task> {
+    pub fn keep(&mut self, what: Shelved, bytes: &[u8]) -> Option<Keeping> {
         self.number += 1;
         let number = self.number;
         let slot = self.slot(what);
@@ -122,13 +121,13 @@ impl Shelf {
         let pending = slot.wanted.take().map(|(_, b)| b);
         let bytes: Bytes = bytes.into();
         slot.wanted = Some((number, Arc::clone(&bytes)));
-        Some(Task::Keep(Keeping {
+        Some(Keeping {
             what,
             number,
             path,
             bytes,
             known: [slot.known.clone(), pending],
-        }))
+        })
     }
     /// Takes note that a request is done. One that failed stays wanted, to be tried again at the end.
     pub fn kept(&mut self, what: Shelved, number: u64, saved: bool) {
@@ -205,7 +204,7 @@ mod tests {
 
     /// Saves something new; the file that was put aside for it.
     fn keep(shelf: &mut Shelf, what: Shelved, text: &str) -> Option<PathBuf> {
-        let Some(Task::Keep(keeping)) = shelf.keep(what, text.as_bytes()) else {
+        let Some(keeping) = shelf.keep(what, text.as_bytes()) else {
             panic!("{text} is to be saved");
         };
         let aside = keeping.save().unwrap();
@@ -243,7 +242,7 @@ mod tests {
         // A file stands where the folder should be.
         fs::write(folder.path().join("a file"), "").unwrap();
         let mut shelf = Shelf::new(None, Some(path.clone()));
-        let Some(Task::Keep(keeping)) = shelf.keep(Shelved::Library, b"x") else {
+        let Some(keeping) = shelf.keep(Shelved::Library, b"x") else {
             panic!("asks to save");
         };
         assert!(keeping.save().is_err());

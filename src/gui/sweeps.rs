@@ -1,6 +1,6 @@
 //! Figures over thickness, passes or material and what matters most, computed by the worker while they are looked at.
 
-use super::state::OpenFile;
+use super::open_file::OpenFile;
 use super::tasks::Task;
 use crate::estimate::{Axis, Mattering, SweepPoint};
 use crate::job::Job;

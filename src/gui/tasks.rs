@@ -1,8 +1,8 @@
 //! Work on the shop's own figures, done by the worker: reading, keeping and fitting them.
 
+use super::reading::Source;
 use super::shelf::{Keeping, Shelved};
 use super::sweeps::Inputs;
-use super::worker::Source;
 use crate::calibration::{self, Cut, CutsRead, MachineFit, read_cuts};
 use crate::estimate::{self, Axis, Mattering, SweepPoint};
 use crate::library::{Library, UserLibrary};

@@ -3,11 +3,12 @@
 //! Requests carry a number. Of the estimates waiting for one drawing only the latest is worked, and an
 //! answer whose number is no longer awaited is dropped by the window.
 
-use super::canvas::Model;
-use super::course::{Detail, DetailWanted, What, detail};
-use super::state::Answer;
+use super::open_file::Answer;
+use super::reading::{Read, Reading, Source};
+use super::scene::Model;
+use super::scene::course::{Detail, DetailWanted, What, detail};
 use super::tasks::{Done, Task};
-use crate::drawing::{self, Drawing, Progress, ReadOptions};
+use crate::drawing;
 use crate::estimate;
 use crate::job::Job;
 use crate::library::Library;
@@ -17,43 +18,9 @@ use crate::plan::PathCache;
 use crate::profile::Profile;
 use std::borrow::Cow;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::Duration;
-
-/// Largest file that is read, bytes; a drawing of a profile is far smaller.
-const LARGEST_FILE: u64 = 1 << 30;
-
-/// Where a drawing comes from.
-#[derive(Debug, Clone)]
-pub enum Source {
-    /// A file.
-    Path(PathBuf),
-    /// Bytes that are here already.
-    Bytes(Cow<'static, [u8]>),
-}
-
-/// A drawing to be read, and how.
-#[derive(Debug, Clone)]
-pub struct Reading {
-    /// As shown to the user.
-    pub name: String,
-    /// Where it lies, where it is a file.
-    pub path: Option<PathBuf>,
-    /// Its bytes or where to find them.
-    pub source: Source,
-    /// Unit, join gap and layers.
-    pub options: ReadOptions,
-    /// The drawing as it is open, where it only has to be joined anew.
-    pub known: Option<Arc<Drawing>>,
-    /// The open drawing whose place it takes, with its job.
-    pub replaces: Option<u64>,
-    /// How far it is, and the way to stop it.
-    pub progress: Progress,
-    /// What materials are called, to understand the drawing's notes.
-    pub vocabulary: Arc<Vocabulary>,
-}
 
 /// What is to be done.
 pub enum Request {
@@ -78,16 +45,6 @@ pub enum Request {
     Own(Box<Task>),
     /// More about one wire of an estimate.
     Detail(Box<DetailWanted>),
-}
-
-/// A drawing as read.
-pub struct Read {
-    /// What was read.
-    pub drawing: Drawing,
-    /// Its polylines.
-    pub model: Model,
-    /// What each of its notes says plainly.
-    pub says: Arc<[Says]>,
 }
 
 /// What came of a request.

@@ -2,11 +2,12 @@
 
 use super::App;
 use crate::estimate::Question;
-use crate::gui::canvas;
 use crate::gui::commands::Command;
+use crate::gui::open_file::{Decided, Target};
 use crate::gui::open_files::{Chosen, Kind};
-use crate::gui::pages;
-use crate::gui::state::{Action, Decided, Side, Target, Weight};
+use crate::gui::page::Page;
+use crate::gui::scene::near;
+use crate::gui::state::{Action, Weight};
 use crate::job::{Confirmed, Job};
 use crate::words::job_faults;
 use egui::{Context, ThemePreference};
@@ -77,12 +78,12 @@ impl App {
                 file.asked = Some(asked);
                 file.compared = None;
                 file.shown = asked.wire;
-                self.shown.side = Some(Side::Why);
+                self.shown.page = Some(Page::Why);
             }
             Action::Compare(wire) => {
                 file.compared = Some(wire);
                 file.shown = wire;
-                self.shown.side = Some(Side::Why);
+                self.shown.page = Some(Page::Why);
             }
             Action::Seek(share) => file.clock.seek(share),
             Action::Play(run) => file.clock.play(run && file.timing().is_some()),
@@ -90,14 +91,14 @@ impl App {
             Action::Spot(spot) => {
                 file.spot = spot;
                 if spot.is_some() {
-                    self.shown.side = Some(Side::Findings);
+                    self.shown.page = Some(Page::Findings);
                 }
             }
             Action::Centre(at) => {
-                let at = canvas::place(&file.model, at);
+                let at = near(at, file.model.centre);
                 let size = file.model.bounds.size().max_elem().max(1e-6);
                 // A tenth of the drawing fills the view.
-                file.canvas.centre_on(at, 400.0 / (0.1 * size));
+                file.camera.centre_on(at, 400.0 / (0.1 * size));
             }
             Action::Frame(target) => {
                 let line = match target {
@@ -106,7 +107,7 @@ impl App {
                 };
                 if let Some(b) = line.map(|l| l.bounds) {
                     let size = b.size().max_elem().max(1e-6);
-                    file.canvas.centre_on(b.center(), 260.0 / size);
+                    file.camera.centre_on(b.center(), 260.0 / size);
                 }
             }
             _ => {}
@@ -183,11 +184,10 @@ impl App {
     }
 
     pub(super) fn run(&mut self, command: Command, ctx: &Context) {
-        if let Some(side) = pages::toggled(self.shown.side, command) {
-            self.shown.side = side;
-            return;
-        }
         match command {
+            Command::Page(page) => {
+                self.shown.page = Some(page).filter(|_| self.shown.page != Some(page));
+            }
             Command::Open => {
                 let folder = self
                     .front()
@@ -216,7 +216,7 @@ impl App {
             Command::SwitchUnits => self.shown.style.system = self.shown.style.system.other(),
             Command::Fit => {
                 if let Some(file) = self.files.get_mut(self.front) {
-                    file.canvas.fit();
+                    file.camera.fit();
                 }
             }
             Command::ShowSkims => self.shown.skims = !self.shown.skims,
@@ -242,18 +242,6 @@ impl App {
             }
             Command::Palette => self.shown.palette = Some(String::new()),
             Command::Quit => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
-            Command::Why
-            | Command::Steps
-            | Command::Contour
-            | Command::Limits
-            | Command::Unattended
-            | Command::Findings
-            | Command::Shop
-            | Command::Cautions
-            | Command::Variants
-            | Command::Cuts
-            | Command::Library
-            | Command::Sweeps => {}
         }
     }
 

@@ -2,9 +2,11 @@
 
 use super::App;
 use crate::estimate::{self, Question};
-use crate::gui::canvas::PathModel;
-use crate::gui::course::{Detail, DetailWanted, What};
-use crate::gui::state::{Answer, Asked, OpenFile, Side, Weight};
+use crate::gui::open_file::{Answer, OpenFile, WireQuestion};
+use crate::gui::page::Page;
+use crate::gui::scene::PathModel;
+use crate::gui::scene::course::{Detail, DetailWanted, What};
+use crate::gui::state::Weight;
 use crate::gui::worker::{Reply, Request};
 use crate::library::Library;
 use std::sync::Arc;
@@ -106,7 +108,7 @@ impl App {
 
     /// Builds what the panels show of the answer: the paths, and the explanation while it is open.
     pub(super) fn prepare(&mut self) {
-        let side = self.shown.side;
+        let page = self.shown.page;
         let library = Arc::clone(&self.library);
         let Some(file) = self.files.get_mut(self.front) else {
             return;
@@ -127,10 +129,10 @@ impl App {
             if (2..=MOST_PARTS).contains(&file.drawing.parts.len()) {
                 what.push((What::Parts, file.parts.asks_for(wanted.0, wanted.1)));
             }
-            if side == Some(Side::Limits) {
+            if page == Some(Page::Limits) {
                 what.push((What::Limits, file.limits.asks_for(wanted.0, wanted.1)));
             }
-            if side == Some(Side::Unattended) {
+            if page == Some(Page::Night) {
                 what.push((What::Clock, file.clocks.asks_for(wanted.0, wanted.1)));
             }
             for (what, _) in what.into_iter().filter(|w| w.1) {
@@ -146,8 +148,8 @@ impl App {
             return;
         };
         let estimates = &answer.comparison.estimates;
-        if side == Some(Side::Why) {
-            let asked = file.asked.unwrap_or(Asked {
+        if page == Some(Page::Why) {
+            let asked = file.asked.unwrap_or(WireQuestion {
                 wire: file.shown,
                 question: Question::Minutes,
             });

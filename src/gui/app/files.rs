@@ -2,11 +2,14 @@
 
 use super::App;
 use crate::drawing::{Progress, ReadOptions};
-use crate::gui::canvas::Canvas;
-use crate::gui::clock::Clock;
+use crate::gui::open_file::{Beside, Decided, OpenFile, Spot};
 use crate::gui::open_files::name_of;
-use crate::gui::state::{BeingRead, Beside, Decided, OpenFile, Side, Spot, Weight};
-use crate::gui::worker::{Read, Reading, Request, Source};
+use crate::gui::page::Page;
+use crate::gui::reading::{Read, Reading, Source};
+use crate::gui::scene::Camera;
+use crate::gui::scene::clock::Clock;
+use crate::gui::state::{BeingRead, Weight};
+use crate::gui::worker::Request;
 use crate::job::{Confirmed, Job};
 use crate::notes::Vocabulary;
 use crate::plan::PathCache;
@@ -159,11 +162,12 @@ impl App {
         let same_size = read.drawing.units.used == file.drawing.units.used
             && read.drawing.scale.used.scale == file.drawing.scale.used.scale;
         if same_size {
-            file.canvas.keep_view(shift);
+            file.camera
+                .shift(egui::vec2(shift.x as f32, shift.y as f32));
         } else {
             // In another size a start hole placed by hand would lie elsewhere.
             forget_places(&mut file.job);
-            file.canvas = Canvas::default();
+            file.camera.fit();
         }
         file.spot = file.spot.and_then(|spot| {
             // The same finding, where it is still there.
@@ -222,7 +226,7 @@ impl App {
                 format!("{name} holds no closed contour, so there is nothing to cut. {hint}"),
                 Weight::Fault,
             );
-            self.shown.side = Some(Side::Findings);
+            self.shown.page = Some(Page::Findings);
         }
         let mut undoer = Undoer::default();
         undoer.add_undo(&Decided {
@@ -260,7 +264,7 @@ impl App {
             explained: None,
             model: read.model,
             paths: None,
-            canvas: Canvas::default(),
+            camera: Camera::default(),
             clock: Clock::default(),
             course: Beside::default(),
             limits: Beside::default(),

@@ -5,7 +5,7 @@ use crate::gui::canvas;
 use crate::gui::commands::Command;
 use crate::gui::pages;
 use crate::gui::panels::{
-    answer, banner, contours, menu, palette, progress, sentence, time, wires,
+    answer, banner, contour_menu, contours, menu, palette, progress, sentence, time, wires,
 };
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{self, Tokens};
@@ -37,17 +37,13 @@ impl App {
     pub(super) fn lay_out(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
         let t = Tokens::of(ui.visuals());
         let names: Vec<_> = self.files.iter().map(|f| (f.id, f.name.clone())).collect();
-        // The canvas changes while the rest of its file is looked at.
-        let mut canvas = self
-            .files
-            .get_mut(self.front)
-            .map(|f| std::mem::take(&mut f.canvas))
-            .unwrap_or_default();
+        // The pointer moves the camera while the rest of its file is looked at.
+        let mut camera = self.files.get(self.front).map(|f| f.camera);
         let view = self.files.get(self.front).map(|file| View {
             file,
             files: &names,
             style: self.shown.style,
-            side: self.shown.side,
+            page: self.shown.page,
             skims: self.shown.skims,
             notes: self.shown.notes,
             feed: self.shown.feed,
@@ -98,13 +94,18 @@ impl App {
                 .exact_size(time::HEIGHT)
                 .show(ui, |ui| time::time_ui(ui, view, actions));
         }
-        egui::CentralPanel::no_frame().show(ui, |ui| match &view {
-            Some(view) => canvas::canvas_ui(ui, &mut canvas, view, actions),
-            None => empty_ui(ui, !self.worker.is_idle(), actions),
+        egui::CentralPanel::no_frame().show(ui, |ui| match (&view, &mut camera) {
+            (Some(view), Some(camera)) => {
+                let canvas = &mut self.canvas;
+                let response = canvas::canvas_ui(ui, canvas, camera, view, actions);
+                let (grip, target) = canvas.menu();
+                response.context_menu(|ui| contour_menu::menu_ui(ui, grip, target, view, actions));
+            }
+            _ => empty_ui(ui, !self.worker.is_idle(), actions),
         });
         palette::palette_ui(ui, &mut self.shown.palette, actions);
-        if let Some(file) = self.files.get_mut(self.front) {
-            file.canvas = canvas;
+        if let (Some(file), Some(camera)) = (self.files.get_mut(self.front), camera) {
+            file.camera = camera;
         }
     }
 }
@@ -122,7 +123,7 @@ fn beside_ui(ui: &mut Ui, view: &View<'_>, roomy: bool, actions: &mut Vec<Action
     // In a small window a page beside the drawing narrows both panels, each with a width of its
     // own that it comes back to.
     let whole = ui.available_width();
-    let tight = whole < TIGHT && view.side.is_some();
+    let tight = whole < TIGHT && view.page.is_some();
     let (id, width, most) = match (tight, roomy) {
         (true, _) => ("contours beside a page", 200.0, 240.0),
         (false, true) => ("contours", 320.0, 460.0),
@@ -134,9 +135,9 @@ fn beside_ui(ui: &mut Ui, view: &View<'_>, roomy: bool, actions: &mut Vec<Action
         .default_size(width)
         .size_range(180.0..=most)
         .show(ui, |ui| contours::contours_ui(ui, view, actions));
-    if let Some(side) = view.side {
+    if let Some(page) = view.page {
         // Tables and charts keep a width of their own.
-        let (id, narrow, wide): (_, f32, f32) = match (side.is_wide(), tight) {
+        let (id, narrow, wide): (_, f32, f32) = match (page.is_wide(), tight) {
             (true, false) => ("wide side", 560.0, 640.0),
             (false, false) => ("side", 400.0, 470.0),
             (true, true) => ("wide side, tight", 490.0, 490.0),
@@ -149,7 +150,7 @@ fn beside_ui(ui: &mut Ui, view: &View<'_>, roomy: bool, actions: &mut Vec<Action
             .resizable(true)
             .default_size(if roomy { wide } else { narrow }.min(most))
             .size_range(300.0..=most)
-            .show(ui, |ui| pages::page_ui(ui, side, view, actions));
+            .show(ui, |ui| pages::page_ui(ui, page, view, actions));
     }
 }
 

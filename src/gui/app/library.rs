@@ -7,8 +7,9 @@ use crate::gui::own_library::typed::{
 };
 use crate::gui::own_library::units::shown_number;
 use crate::gui::own_library::{LibraryAction, OwnLibrary, Spot, Wrong, taken_away};
+use crate::gui::page::Page;
 use crate::gui::shelf::Shelved;
-use crate::gui::state::{Side, Weight};
+use crate::gui::state::Weight;
 use crate::gui::tasks::Task;
 use crate::job::Shop;
 use crate::library::{Change, Library, LibraryTable, UserLibrary};
@@ -194,7 +195,7 @@ impl App {
 
     /// Whether undo by key is meant for the library.
     pub(super) fn library_is_meant(&self) -> bool {
-        self.shown.side == Some(Side::Library) && self.own.touched
+        self.shown.page == Some(Page::Library) && self.own.touched
     }
 
     pub(super) fn step_in_library(&mut self, back: bool) {
@@ -269,7 +270,7 @@ impl App {
         let (count, added) = (brought.count(), new.count() - before.count());
         let (new, left) = with_what_fits(new, self.own.wrong());
         if self.take_changed(new, left) {
-            self.shown.side = Some(Side::Library);
+            self.shown.page = Some(Page::Library);
             let entries = crate::words::style::count(count, "entry", "entries");
             let mut text = format!("{name}: {entries} taken over");
             if count > added {
@@ -286,8 +287,8 @@ impl App {
 
     /// Saves what is kept between starts, on the worker.
     pub(super) fn keep(&mut self, what: Shelved, bytes: impl AsRef<[u8]>) {
-        if let Some(task) = self.shelf.keep(what, bytes.as_ref()) {
-            self.ask_task(task);
+        if let Some(keeping) = self.shelf.keep(what, bytes.as_ref()) {
+            self.ask_task(Task::Keep(keeping));
         }
         self.own.is_safe = self.shelf.is_safe(Shelved::Library);
     }

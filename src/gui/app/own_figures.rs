@@ -3,11 +3,13 @@
 use super::App;
 use crate::gui::learning::{LearnAction, Learning};
 use crate::gui::open_files::Kind;
+use crate::gui::page::Page;
+use crate::gui::reading::Source;
 use crate::gui::shelf::Shelved;
-use crate::gui::state::{Action, Side, Weight};
+use crate::gui::state::{Action, Weight};
 use crate::gui::sweeps::Sweeps;
 use crate::gui::tasks::{Done, Task};
-use crate::gui::worker::{Request, Source};
+use crate::gui::worker::Request;
 use crate::library::Library;
 use egui::Context;
 use std::path::Path;
@@ -59,7 +61,7 @@ impl App {
                 Ok(read) => {
                     self.learning.bring(name, read);
                     self.learning.on = true;
-                    self.shown.side = Some(Side::Cuts);
+                    self.shown.page = Some(Page::Cuts);
                     self.fit_cuts();
                 }
                 Err(message) => self.say(

@@ -3,8 +3,9 @@
 use super::App;
 use crate::gui::learning::today;
 use crate::gui::open_files::Kind;
+use crate::gui::page::Page;
 use crate::gui::pair::Pair;
-use crate::gui::state::{Side, Weight};
+use crate::gui::state::Weight;
 use crate::measures::measure_cut;
 use crate::report::{Report, html};
 use crate::safe_file;
@@ -21,7 +22,7 @@ impl App {
             self.pair = None;
             return;
         };
-        if self.shown.side != Some(Side::Variants) {
+        if self.shown.page != Some(Page::Compare) {
             return;
         }
         let others = || self.files.iter().filter(|f| f.id != front.id);

@@ -1,10 +1,9 @@
 //! What is cut at a moment: the kerf so far, the waste still in place, and the wire.
 
-use super::model::near;
 use super::paint::{screen_points, thinned};
-use super::view::Placement;
 use crate::geometry::Point;
-use crate::gui::course::{Timing, WayLine};
+use crate::gui::scene::course::{Timing, WayLine};
+use crate::gui::scene::{Placement, near};
 use crate::gui::theme::{Tokens, mix};
 use crate::plan::StepKind;
 use crate::plan::timeline::Moment;

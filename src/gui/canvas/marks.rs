@@ -1,9 +1,9 @@
 //! Marks of the import's findings where they lie, what an offer would change, and the parts.
 
-use super::model::near;
-use super::view::Placement;
 use crate::drawing::{Offer, Severity};
-use crate::gui::state::{OpenFile, Pointed, Spot, View};
+use crate::gui::open_file::{OpenFile, Spot};
+use crate::gui::scene::{Placement, near};
+use crate::gui::state::{Pointed, View};
 use crate::gui::theme::{SMALL, Tokens, strong_family};
 use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Painter, Shape, Stroke};

@@ -1,7 +1,8 @@
 //! What stands on the canvas beside the drawing: numbers, scale bar and coordinates.
 
-use super::view::{Placement, round_length};
-use crate::gui::state::{Target, View};
+use crate::gui::open_file::Target;
+use crate::gui::scene::{Placement, round_length};
+use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, strong_family};
 use crate::units::Length;
 use crate::words::{Style, System, style::number};

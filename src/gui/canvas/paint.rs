@@ -1,8 +1,7 @@
 //! From polylines to shapes: culled, thinned in screen space, told apart by line and pattern.
 
 use super::fill::{Boundary, rows};
-use super::model::{Line, Model, PathModel};
-use super::view::Placement;
+use crate::gui::scene::{Line, Model, PathModel, Placement};
 use crate::gui::theme::{Tokens, mix};
 use crate::profile::Role;
 use egui::emath::{Pos2, Rect, Vec2, vec2};

@@ -1,8 +1,7 @@
 //! What lies under the cursor.
 
-use super::model::{Line, Model};
-use super::view::Placement;
-use crate::gui::state::Target;
+use crate::gui::open_file::Target;
+use crate::gui::scene::{Line, Model, Placement};
 use egui::emath::{Pos2, Rect};
 
 /// How near the cursor must come to a curve, screen points.

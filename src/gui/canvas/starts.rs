@@ -1,9 +1,9 @@
 //! Start holes and the places where paths are joined: shown, numbered in cutting order, moved by hand.
 
-use super::model::near;
-use super::view::Placement;
 use crate::geometry::Point;
-use crate::gui::state::{Action, OpenFile, View};
+use crate::gui::open_file::OpenFile;
+use crate::gui::scene::{Placement, near};
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, strong_family};
 use crate::job::{Job, contour_key};
 use crate::plan::schedule::PlannedStart;

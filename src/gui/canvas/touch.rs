@@ -4,9 +4,10 @@ use super::Canvas;
 use super::marks;
 use super::pick;
 use super::starts::{self, Grip};
-use super::view::Placement;
 use crate::geometry::Point;
-use crate::gui::state::{Action, Spot, Target, View};
+use crate::gui::open_file::{Spot, Target};
+use crate::gui::scene::Placement;
+use crate::gui::state::{Action, View};
 use crate::plan::start_offers::StartOffer;
 use egui::emath::Pos2;
 use egui::{PointerButton, Response, Ui};
@@ -33,26 +34,26 @@ pub fn touch(
 ) -> (Placement, Under) {
     let (file, model, rect) = (view.file, &view.file.model, response.rect);
     if response.double_clicked() {
-        canvas.fit();
+        canvas.camera.fit();
     }
-    let mut placement = match canvas.placement {
-        Some(p) if canvas.moved => p,
+    let mut placement = match canvas.camera.placement {
+        Some(p) if canvas.camera.moved => p,
         _ => Placement::fit(model.bounds, rect.size(), legend),
     };
     if !move_start(ui, response, canvas, placement, view, actions) && response.dragged() {
         placement = placement.panned(response.drag_delta());
-        canvas.moved = true;
+        canvas.camera.moved = true;
     }
     let pointer = response.hover_pos();
     if let Some(cursor) = pointer {
         let zoom = ui.input(|i| i.zoom_delta() * (i.smooth_scroll_delta().y * 0.004).exp());
         if zoom != 1.0 {
             placement = placement.zoomed(rect, cursor, zoom);
-            canvas.moved = true;
+            canvas.camera.moved = true;
         }
     }
     canvas.hovered = pointer.and_then(|at| pick::pick(model, placement, rect, at));
-    canvas.placement = Some(placement);
+    canvas.camera.placement = Some(placement);
     let under = Under {
         grip: pointer.and_then(|at| starts::grip_at(file, placement, rect, at)),
         offer: pointer.and_then(|at| starts::offer_at(file, placement, rect, at)),

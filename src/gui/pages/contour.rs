@@ -2,7 +2,8 @@
 
 use super::cautions::slugs::{part_ui, slug_ui};
 use crate::gui::canvas::{Grip, Kind, planned, reset};
-use crate::gui::state::{Action, Target, View};
+use crate::gui::open_file::Target;
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::{NumberField, choice};
 use crate::job::{

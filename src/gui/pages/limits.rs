@@ -1,8 +1,9 @@
 //! What each wire leaves, and what would have to change for a thicker one.
 
 use crate::estimate::changes::{Change, Needed, NextWire};
-use crate::gui::course::Limits;
-use crate::gui::state::{Action, Target, View};
+use crate::gui::open_file::Target;
+use crate::gui::scene::course::Limits;
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::swatch;
 use crate::units::{Length, Minutes, Money};

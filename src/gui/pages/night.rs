@@ -5,7 +5,7 @@ mod hours;
 
 use crate::estimate::alternatives::WayOfCutting;
 use crate::estimate::{Alone, ByTheClock, Doing};
-use crate::gui::course::Clocks;
+use crate::gui::scene::course::Clocks;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::swatch;

@@ -1,7 +1,8 @@
 //! Rates and habits of the shop; the library's defaults until changed.
 
 use crate::estimate::Question;
-use crate::gui::state::{Action, Asked, View};
+use crate::gui::open_file::WireQuestion;
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{NumberField, choice, figure};
 use crate::job::{Blank, Job, Shop};
@@ -322,7 +323,7 @@ fn amount_ui(ui: &mut Ui, question: Question, view: &View<'_>, actions: &mut Vec
         let name = format!("cost, {what}");
         if figure(ui, &name, &text, font, t.text).clicked() {
             let wire = file.shown;
-            actions.push(Action::Ask(Asked { wire, question }));
+            actions.push(Action::Ask(WireQuestion { wire, question }));
         }
     });
 }

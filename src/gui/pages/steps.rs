@@ -1,7 +1,8 @@
 //! The list of steps of the wire shown: all that the totals are sums of.
 
 use crate::estimate::Question;
-use crate::gui::state::{Action, Asked, Target, View};
+use crate::gui::open_file::{Target, WireQuestion};
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::plan::Step;
 use crate::words::obstacles;
@@ -86,7 +87,7 @@ fn header(ui: &mut Ui, view: &View<'_>) {
 fn step_row(ui: &mut Ui, i: usize, step: &Step, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let (file, style) = (view.file, view.style);
-    let asked = Asked {
+    let asked = WireQuestion {
         wire: file.shown,
         question: Question::Step(i),
     };

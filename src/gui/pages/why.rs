@@ -3,7 +3,8 @@
 pub mod difference;
 
 use crate::estimate::Question;
-use crate::gui::state::{Action, Asked, View};
+use crate::gui::open_file::WireQuestion;
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Sign, Unit};
@@ -22,7 +23,7 @@ pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         difference::difference_ui(ui, wire, view, actions);
         return;
     }
-    let asked = file.asked.unwrap_or(Asked {
+    let asked = file.asked.unwrap_or(WireQuestion {
         wire: file.shown,
         question: Question::Minutes,
     });
@@ -61,7 +62,7 @@ pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 }
 
 /// The questions that are asked most.
-fn questions_ui(ui: &mut Ui, asked: Asked, actions: &mut Vec<Action>) {
+fn questions_ui(ui: &mut Ui, asked: WireQuestion, actions: &mut Vec<Action>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         for (text, question) in [
@@ -80,7 +81,7 @@ fn questions_ui(ui: &mut Ui, asked: Asked, actions: &mut Vec<Action>) {
                 .accessible_name(format!("why {text}"))
                 .clicked()
             {
-                actions.push(Action::Ask(Asked { question, ..asked }));
+                actions.push(Action::Ask(WireQuestion { question, ..asked }));
             }
         }
     });

@@ -2,8 +2,10 @@
 
 use crate::gui::canvas::{Grip, Kind, reset};
 use crate::gui::commands::Command;
+use crate::gui::open_file::Target;
+use crate::gui::page::Page;
 use crate::gui::pages::contour::edited;
-use crate::gui::state::{Action, Side, Target, View};
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, strong, tokens};
 use crate::job::{Waste, chain_key, contour_key, passes_words};
 use crate::profile::Role;
@@ -135,8 +137,8 @@ fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>)
     let more = RichText::new("Thickness, taper, tab, start hole…");
     if ui.button(more).clicked() {
         actions.push(Action::Select(Some(Target::Contour(i))));
-        if view.side != Some(Side::Contour) {
-            actions.push(Action::Run(Command::Contour));
+        if view.page != Some(Page::Contour) {
+            actions.push(Action::Run(Command::Page(Page::Contour)));
         }
         ui.close();
     }

@@ -2,9 +2,11 @@
 
 use super::{contour_menu, parts};
 use crate::gui::commands::Command;
+use crate::gui::open_file::Target;
+use crate::gui::page::Page;
 use crate::gui::pages::contour::own_words;
 use crate::gui::pages::findings;
-use crate::gui::state::{Action, Side, Target, View};
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, ROW, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::elided;
 use crate::job::contour_key;
@@ -99,8 +101,8 @@ fn verdict_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let response = ui
             .add(Button::new(text).frame(false))
             .on_hover_text("what the import found in the drawing");
-        if response.clicked() && view.side != Some(Side::Findings) {
-            actions.push(Action::Run(Command::Findings));
+        if response.clicked() && view.page != Some(Page::Findings) {
+            actions.push(Action::Run(Command::Page(Page::Findings)));
         }
     });
 }

@@ -1,8 +1,9 @@
 //! The slim line on top: menu, open drawings, and what opens on the right.
 
 use crate::gui::commands::Command;
+use crate::gui::page::Page;
 use crate::gui::pages::{cautions, findings};
-use crate::gui::state::{Action, Side, View};
+use crate::gui::state::{Action, View};
 use crate::gui::theme::tokens;
 use crate::samples;
 use egui::{Align, Button, Color32, Layout, Popup, RichText, Ui};
@@ -97,24 +98,24 @@ pub fn menu_ui(
 }
 
 /// Pages that belong to the shop and not to the drawing in front; they share one button.
-const OF_THE_SHOP: [Side; 3] = [Side::Shop, Side::Library, Side::Cuts];
+const OF_THE_SHOP: [Page; 3] = [Page::Shop, Page::Library, Page::Cuts];
 
 fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     // Laid out from the right.
     shop_tab_ui(ui, view, actions);
-    let of_the_drawing = Side::ALL
+    let of_the_drawing = Page::ALL
         .into_iter()
-        .filter(|side| !OF_THE_SHOP.contains(side))
+        .filter(|page| !OF_THE_SHOP.contains(page))
         // Two drawings can be compared when there are two.
-        .filter(|side| *side != Side::Variants || view.files.len() > 1 || view.side == Some(*side));
-    for side in of_the_drawing.rev() {
-        let (text, colour) = tab_words(ui, side, view);
-        let open = view.side == Some(side);
+        .filter(|page| *page != Page::Compare || view.files.len() > 1 || view.page == Some(*page));
+    for page in of_the_drawing.rev() {
+        let (text, colour) = tab_words(ui, page, view);
+        let open = view.page == Some(page);
         let mut rich = RichText::new(text);
         if let (Some(colour), false) = (colour, open) {
             rich = rich.color(colour);
         }
-        let command = side.command();
+        let command = Command::Page(page);
         let response = ui.add(Button::new(rich).selected(open));
         if response
             .on_hover_text(hint(ui, command))
@@ -130,8 +131,8 @@ fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 fn shop_tab_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let wrong = OF_THE_SHOP
         .into_iter()
-        .find_map(|side| tab_words(ui, side, view).1);
-    let open = view.side.is_some_and(|side| OF_THE_SHOP.contains(&side));
+        .find_map(|page| tab_words(ui, page, view).1);
+    let open = view.page.is_some_and(|page| OF_THE_SHOP.contains(&page));
     let mut rich = RichText::new(if wrong.is_some() { "Shop !" } else { "Shop" });
     if let (Some(colour), false) = (wrong, open) {
         rich = rich.color(colour);
@@ -142,10 +143,10 @@ fn shop_tab_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .on_hover_text("The shop's own: its rates, its library, its finished cuts");
     Popup::menu(&button).show(|ui| {
         ui.set_min_width(170.0);
-        for side in OF_THE_SHOP {
-            let command = side.command();
-            let text = tab_words(ui, side, view).0;
-            let mut button = Button::new(text).selected(view.side == Some(side));
+        for page in OF_THE_SHOP {
+            let command = Command::Page(page);
+            let text = tab_words(ui, page, view).0;
+            let mut button = Button::new(text).selected(view.page == Some(page));
             if let Some(keys) = command.shortcut() {
                 button = button.shortcut_text(ui.ctx().format_shortcut(&keys));
             }
@@ -162,21 +163,21 @@ fn shop_tab_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 }
 
 /// A page's name, and its colour where it wants a look.
-fn tab_words(ui: &Ui, side: Side, view: &View<'_>) -> (String, Option<Color32>) {
+fn tab_words(ui: &Ui, page: Page, view: &View<'_>) -> (String, Option<Color32>) {
     let t = tokens(ui);
-    let name = side.command().text();
-    match side {
-        Side::Findings => match finding_count(view) {
+    let name = Command::Page(page).text();
+    match page {
+        Page::Findings => match finding_count(view) {
             0 => (name.to_owned(), None),
             n => (format!("{name} {n}"), Some(t.warn)),
         },
-        Side::Cautions
+        Page::Cautions
             if cautions::material_caution(view).is_some()
                 || cautions::slugs::wanting_care(view) > 0 =>
         {
             (format!("{name} !"), Some(t.warn))
         }
-        Side::Library if !view.own.wrong().is_empty() => (format!("{name} !"), Some(t.warn)),
+        Page::Library if !view.own.wrong().is_empty() => (format!("{name} !"), Some(t.warn)),
         _ => (name.to_owned(), None),
     }
 }

@@ -14,8 +14,7 @@ struct Entry {
 }
 
 fn entries(ui: &Ui, typed: &str) -> Vec<Entry> {
-    let mut list: Vec<_> = Command::ALL
-        .into_iter()
+    let mut list: Vec<_> = Command::all()
         .filter(|c| *c != Command::Palette)
         .filter_map(|c| {
             Some(Entry {

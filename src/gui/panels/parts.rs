@@ -1,7 +1,7 @@
 //! Several parts in one drawing: all together or one alone, with what each takes.
 
 use super::contours::{ENTRY, two_lines};
-use crate::gui::course::Taken;
+use crate::gui::scene::course::Taken;
 use crate::gui::state::{Action, Pointed, View};
 use crate::gui::theme::tokens;
 use crate::profile::Part;

@@ -6,7 +6,7 @@
 mod band;
 
 use crate::gui::commands::Command;
-use crate::gui::course::Timing;
+use crate::gui::scene::course::Timing;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, mix, strong, tokens};
 use crate::plan::Step;

@@ -1,7 +1,8 @@
 //! Pieces that come loose: their mass, and what to beware of.
 
 use crate::estimate::{FreePart, Slug, SlugCaution};
-use crate::gui::state::{Action, Target, View};
+use crate::gui::open_file::Target;
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::units::{Area, Mass};
 use crate::words::loose_pieces;

@@ -2,7 +2,8 @@
 
 use crate::estimate::terms::Against;
 use crate::estimate::{Difference, Figures, Question, WhyDifferent, WireSplit, why_different};
-use crate::gui::state::{Action, Asked, View};
+use crate::gui::open_file::WireQuestion;
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong, tokens};
 use crate::gui::widgets::{share_swatch, swatch};
 use crate::units::Length;
@@ -22,7 +23,7 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
         .clicked()
     {
         let question = Question::Minutes;
-        actions.push(Action::Ask(Asked { wire, question }));
+        actions.push(Action::Ask(WireQuestion { wire, question }));
     }
     let found = file.answer.as_ref().and_then(|a| {
         let baseline = a.comparison.baseline;

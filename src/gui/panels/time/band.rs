@@ -1,7 +1,7 @@
 //! The lanes of the time band, painted: contours and people, steps, times, and the moment.
 
 use super::{LANES, step_words};
-use crate::gui::course::{Timing, is_stop};
+use crate::gui::scene::course::{Timing, is_stop};
 use crate::gui::state::View;
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, strong_family};
 use crate::gui::widgets::{Axis, paint_share};

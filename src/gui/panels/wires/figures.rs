@@ -2,7 +2,8 @@
 
 use super::columns::{Columns, bar_rect, cell};
 use crate::estimate::{Figures, Question};
-use crate::gui::state::{Action, Asked, View};
+use crate::gui::open_file::WireQuestion;
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{Axis, TimeBar, figure};
 use crate::words::style::{self, number};
@@ -62,7 +63,9 @@ pub(super) fn figures_cells(
         .inner;
     if let Some(share) = share {
         let question = share.map_or(Question::Minutes, Question::Share);
-        cells.actions.push(Action::Ask(Asked { wire: i, question }));
+        cells
+            .actions
+            .push(Action::Ask(WireQuestion { wire: i, question }));
     }
     cells.one(
         c.wire,
@@ -158,7 +161,7 @@ impl Cells<'_> {
             )
             .inner;
         if clicked {
-            self.actions.push(Action::Ask(Asked {
+            self.actions.push(Action::Ask(WireQuestion {
                 wire: self.i,
                 question,
             }));

@@ -2,7 +2,7 @@
 
 mod clocks;
 
-use super::canvas::Line;
+use super::Line;
 use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
 use crate::estimate::changes::{NextWire, largest_diameter, next_larger, radius_left};
 use crate::estimate::{Estimate, compare};

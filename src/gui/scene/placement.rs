@@ -105,6 +105,37 @@ pub fn round_length(longest: f64) -> f64 {
         .unwrap_or(power)
 }
 
+/// Pan and zoom of one drawing.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Camera {
+    /// How the drawing lies, once it was shown.
+    pub placement: Option<Placement>,
+    /// Whether the user moved the view; until then it follows the window.
+    pub moved: bool,
+}
+
+impl Camera {
+    /// Bring everything into view at the next frame.
+    pub fn fit(&mut self) {
+        *self = Self::default();
+    }
+    /// Bring a place into the middle, zooming in where it would be lost.
+    pub fn centre_on(&mut self, at: Pos2, least_scale: f32) {
+        let scale = self.placement.map_or(least_scale, |p| p.scale);
+        self.placement = Some(Placement {
+            scale: scale.max(least_scale),
+            middle: at,
+        });
+        self.moved = true;
+    }
+    /// The same view of a drawing that was joined anew and whose model is counted from elsewhere.
+    pub fn shift(&mut self, by: Vec2) {
+        if let Some(p) = &mut self.placement {
+            p.middle += by;
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,0 +1,196 @@
+//! An open drawing: how it was read, its job, the answers to it, and what of it is looked at.
+
+use super::reading::Reading;
+use super::scene::clock::Clock;
+use super::scene::course::{Clocks, Course, Limits, PartsTaken, Timing};
+use super::scene::{Camera, Model, PathModel};
+use crate::drawing::{Drawing, ReadOptions};
+use crate::estimate::{Comparison, Estimate, Question};
+use crate::geometry::Point;
+use crate::job::{Confirmed, Job};
+use crate::measures::Measures;
+use crate::notes::Says;
+use crate::plan::PathCache;
+use crate::profile::Profile;
+use crate::reason::Figure;
+use egui::util::undoer::Undoer;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// A contour or an open chain, by its index in the profile.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Target {
+    /// Closed contour.
+    Contour(usize),
+    /// Chain that closes no contour.
+    Open(usize),
+}
+
+/// One place of a finding of the import.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Spot {
+    /// Index of the finding.
+    pub finding: usize,
+    /// Index of the place among its places.
+    pub place: usize,
+}
+
+/// Everything that undo goes back to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Decided {
+    /// The job.
+    pub job: Job,
+    /// How the drawing is read.
+    pub options: ReadOptions,
+    /// What of the job was given for this drawing.
+    pub confirmed: Confirmed,
+}
+
+/// A figure that was asked about: which candidate and what.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WireQuestion {
+    /// Index of the candidate.
+    pub wire: usize,
+    /// What about it.
+    pub question: Question,
+}
+
+/// The answer to the latest request.
+#[derive(Debug)]
+pub struct Answer {
+    /// The estimates, in the order of the candidates.
+    pub comparison: Comparison,
+    /// Measures with what stays as in the job.
+    pub measures: Measures,
+    /// The job that was estimated.
+    pub job: Job,
+}
+
+/// One open drawing with its job.
+pub struct OpenFile {
+    /// Names it while the program runs.
+    pub id: u64,
+    /// As shown in the sentence.
+    pub name: String,
+    /// Where it lies; `None` for a sample.
+    pub path: Option<PathBuf>,
+    /// How it was read, to read it otherwise.
+    pub reading: Reading,
+    /// What was read.
+    pub drawing: Arc<Drawing>,
+    /// The contours alone, shared with the worker.
+    pub profile: Arc<Profile>,
+    /// What the user decides.
+    pub job: Job,
+    /// What of it was given for this drawing; the rest is assumed.
+    pub confirmed: Confirmed,
+    /// What each of the drawing's notes says plainly.
+    pub says: Arc<[Says]>,
+    /// How it is to be read: what was decided last, while `reading` says how it was read.
+    pub wanted: ReadOptions,
+    /// Earlier decisions.
+    pub undoer: Undoer<Decided>,
+    /// Wire paths laid so far.
+    pub cache: Arc<PathCache>,
+    /// Number of the latest estimate asked for; an older answer is dropped.
+    pub awaited: u64,
+    /// Whether that answer is still out.
+    pub waiting: bool,
+    /// The latest answer.
+    pub answer: Option<Answer>,
+    /// Candidate whose path and steps are shown.
+    pub shown: usize,
+    /// Contour selected in list and drawing.
+    pub selected: Option<Target>,
+    /// Place of a finding selected in report and drawing.
+    pub spot: Option<Spot>,
+    /// The figure asked about.
+    pub asked: Option<WireQuestion>,
+    /// The candidate that is held against the baseline, instead of a figure.
+    pub compared: Option<usize>,
+    /// The explanation built for it, until the answer or the question changes.
+    pub explained: Option<(WireQuestion, Figure)>,
+    /// What the canvas paints.
+    pub model: Model,
+    /// Paths of the shown candidate, with the request they belong to.
+    pub paths: Option<(u64, usize, PathModel)>,
+    /// Pan and zoom.
+    pub camera: Camera,
+    /// The moment shown.
+    pub clock: Clock,
+    /// The course of the candidate shown.
+    pub course: Beside<Course>,
+    /// What would let a thicker wire in.
+    pub limits: Beside<Limits>,
+    /// The job by the clock.
+    pub clocks: Beside<Clocks>,
+    /// What each part takes alone.
+    pub parts: Beside<PartsTaken>,
+}
+
+/// Something about one wire that comes after its estimate.
+pub struct Beside<T> {
+    /// Estimate and candidate that were asked about last.
+    pub asked: Option<(u64, usize)>,
+    /// The latest answer and what it belongs to.
+    pub answer: Option<(u64, usize, T)>,
+}
+
+impl<T> Default for Beside<T> {
+    fn default() -> Self {
+        Self {
+            asked: None,
+            answer: None,
+        }
+    }
+}
+
+impl<T> Beside<T> {
+    /// The answer about a candidate.
+    pub fn of(&self, wire: usize) -> Option<&T> {
+        let (_, w, answer) = self.answer.as_ref()?;
+        (*w == wire).then_some(answer)
+    }
+    /// Whether it has to be asked for; from then on it counts as asked.
+    pub fn asks_for(&mut self, number: u64, wire: usize) -> bool {
+        self.asked.replace((number, wire)) != Some((number, wire))
+    }
+    /// Takes an answer, unless another one is awaited.
+    pub fn take(&mut self, number: u64, wire: usize, answer: T) {
+        if self.asked == Some((number, wire)) {
+            self.answer = Some((number, wire, answer));
+        }
+    }
+}
+
+impl OpenFile {
+    /// The estimate of a candidate, once there is one.
+    pub fn estimate(&self, wire: usize) -> Option<&Estimate> {
+        self.answer.as_ref()?.comparison.estimates.get(wire)
+    }
+    /// Course and look-ups of the candidate shown.
+    pub fn timing(&self) -> Option<&Timing> {
+        self.course.of(self.shown)?.timing.as_ref()
+    }
+    /// What undo would come back to.
+    pub fn decided(&self) -> Decided {
+        Decided {
+            job: self.job.clone(),
+            options: self.wanted.clone(),
+            confirmed: self.confirmed,
+        }
+    }
+    /// Number of the part that is cut alone; `None` when all are cut together.
+    pub fn part_taken(&self) -> Option<usize> {
+        self.job.part_taken(&self.profile, &self.drawing.parts)
+    }
+    /// A place of a finding, mm about the profile's origin.
+    pub fn place_of(&self, spot: Spot) -> Option<Point> {
+        let finding = self.drawing.findings.get(spot.finding)?;
+        Some(*finding.at.get(spot.place)? - self.profile.origin)
+    }
+    /// The estimate whose path and steps are shown.
+    pub fn shown_estimate(&self) -> Option<&Estimate> {
+        self.estimate(self.shown)
+    }
+}

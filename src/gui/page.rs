@@ -1,0 +1,119 @@
+//! The pages of the right-hand side: what each is called, what it shows, and its key.
+
+use egui::Key;
+
+/// A page of the right-hand side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Page {
+    /// Why a figure is what it is.
+    Why,
+    /// The list of steps.
+    Steps,
+    /// What was decided for the contour selected.
+    Contour,
+    /// What would have to change for a thicker wire.
+    Limits,
+    /// The job by the clock, day and night.
+    Night,
+    /// Import findings, obstacles and uncut spots.
+    Findings,
+    /// Rates and habits.
+    Shop,
+    /// The shop's own library over the built-in one.
+    Library,
+    /// The drawing in front against another open one.
+    Compare,
+    /// Finished cuts and what they teach.
+    Cuts,
+    /// Curves over thickness, passes or material, and what matters most.
+    WhatIf,
+    /// What to watch for.
+    Cautions,
+}
+
+impl Page {
+    /// All, in the order of the tabs.
+    pub const ALL: [Self; 12] = [
+        Self::Why,
+        Self::Steps,
+        Self::Contour,
+        Self::Limits,
+        Self::Night,
+        Self::Findings,
+        Self::Shop,
+        Self::Library,
+        Self::Compare,
+        Self::Cuts,
+        Self::WhatIf,
+        Self::Cautions,
+    ];
+    /// Whether it holds tables or charts.
+    pub fn is_wide(self) -> bool {
+        matches!(
+            self,
+            Self::Cuts | Self::WhatIf | Self::Night | Self::Library
+        )
+    }
+    /// Its title, what it shows in a sentence, and the bare key that opens it.
+    pub fn about(self) -> (&'static str, &'static str, Option<Key>) {
+        match self {
+            Self::Why => (
+                "Why",
+                "What a figure is made of, and how far each part can be relied on",
+                Some(Key::Y),
+            ),
+            Self::Steps => (
+                "Steps",
+                "Everything the machine and the operator do, in order",
+                Some(Key::S),
+            ),
+            Self::Contour => (
+                "Contour",
+                "Passes, thickness, tab and start hole of the contour selected",
+                Some(Key::E),
+            ),
+            Self::Limits => (
+                "Limits",
+                "The radius each wire leaves, and what would let a thicker one in",
+                Some(Key::G),
+            ),
+            Self::Night => (
+                "Night",
+                "When it is done by the clock, whether it runs unattended through the night, and what waits for \
+                 an operator",
+                Some(Key::T),
+            ),
+            Self::Findings => (
+                "Findings",
+                "What the import and the chosen wire need looked at",
+                Some(Key::N),
+            ),
+            Self::Shop => (
+                "Shop rates",
+                "Rates, wire price, set-up and utilisation of your shop",
+                Some(Key::R),
+            ),
+            Self::Library => (
+                "Library",
+                "Materials, wires, passes, overheads and spools: the built-in ones, and your own over them",
+                Some(Key::B),
+            ),
+            Self::Compare => (
+                "Two drawings",
+                "The drawing in front against another open one: which minutes, and where the wire goes",
+                Some(Key::D),
+            ),
+            Self::Cuts => (
+                "Finished cuts",
+                "Log finished cuts, and let the estimates learn from them",
+                Some(Key::L),
+            ),
+            Self::WhatIf => (
+                "What if",
+                "Time, wire or cost against thickness, passes or material, and what matters most",
+                Some(Key::I),
+            ),
+            Self::Cautions => ("Cautions", "What to watch for on this job", None),
+        }
+    }
+}
