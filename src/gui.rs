@@ -21,6 +21,7 @@ pub mod state;
 pub mod sweeps;
 pub mod tasks;
 pub mod theme;
+pub mod undo;
 pub mod widgets;
 pub mod worker;
 

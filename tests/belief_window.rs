@@ -74,15 +74,15 @@ fn the_shop_adds_programming_inspection_and_the_work_piece() {
     settle(&mut window);
     window.get_by_label("Shop rates").click();
     settle(&mut window);
-    type_into(&mut window, "Programming h a lot", "2");
-    type_into(&mut window, "Inspection min a part", "12");
+    type_into(&mut window, "Programming h per lot", "2");
+    type_into(&mut window, "Inspection min per part", "12");
     let c = cost(&window);
     // 2 h and 12 min at 35 an hour, one part in the lot.
     assert!((c.programming.amount() - 70.0).abs() < 1e-9);
     assert!((c.inspection.amount() - 7.0).abs() < 1e-9);
     assert!((c.part.median.amount() - before - 77.0).abs() < 1e-6);
     window
-        .get_by_role_and_label(Role::ComboBox, "Work piece")
+        .get_by_role_and_label(Role::ComboBox, "Blank")
         .click();
     settle(&mut window);
     window.get_by_label("a price a part").click();

@@ -105,7 +105,7 @@ fn what_cannot_be_logged_is_refused_and_what_was_typed_stays() {
     let mut window = window();
     window.key_press(Key::L);
     settle(&mut window);
-    for (typed, words) in [("long", "no time"), ("0", "must lie between")] {
+    for (typed, words) in [("long", "not a time"), ("0", "must lie between")] {
         log_cut(&mut window, typed);
         let message = window.state().message().unwrap_or_default().to_owned();
         assert!(message.contains(words), "{typed}: {message}");
@@ -223,7 +223,7 @@ fn a_click_on_a_difference_shows_shares_that_sum_to_it() {
     assert!((total - whole).abs() < 0.06, "{total} and {whole}");
     let by: f64 = [
         "because of the time",
-        "because of the run-off",
+        "because of the wire speed",
         "at threadings",
     ]
     .into_iter()
@@ -233,7 +233,7 @@ fn a_click_on_a_difference_shows_shares_that_sum_to_it() {
     assert!((by - wire_total).abs() <= 1.5, "{by} and {wire_total}");
     assert!(
         window
-            .query_by_label_contains("faster with a probability of")
+            .query_by_label_contains("chance that it is faster")
             .is_some()
     );
     // A figure leads back to its own reasons.

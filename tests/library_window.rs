@@ -127,7 +127,7 @@ fn a_wrong_value_is_named_and_marked_and_never_put_in_force() {
     for (typed, reason) in [
         ("105", "105 lies outside 0.01 to 20."),
         ("-1", "−1 lies outside 0.01 to 20."),
-        ("quick", "“quick” is no number"),
+        ("quick", "“quick” is not a number"),
     ] {
         type_into(&mut window, field, typed);
         let wrong = window.state().own_library().wrong();
@@ -254,7 +254,7 @@ fn a_file_is_taken_over_and_a_damaged_one_refused_with_its_line() {
     let before = cost_and_minutes(&window, 0);
     drop_on(&mut window, "shop.toml", FILE.as_bytes());
     let message = window.state().message().unwrap().to_owned();
-    assert!(message.contains("2 entries taken over"), "{message}");
+    assert!(message.contains("2 entries imported"), "{message}");
     let good = window.state().own_library().own().clone();
     let after = cost_and_minutes(&window, 0);
     assert!(after.1 > before.1, "slugs take longer");
@@ -270,7 +270,7 @@ fn a_file_is_taken_over_and_a_damaged_one_refused_with_its_line() {
         drop_on(&mut window, "bad.toml", FILE.replace(from, to).as_bytes());
         let message = window.state().message().unwrap();
         assert!(
-            message.contains("bad.toml was not taken over") && message.contains(words),
+            message.contains("bad.toml was not imported") && message.contains(words),
             "{message}"
         );
         assert!(message.contains("stays in force"), "{message}");
@@ -291,7 +291,7 @@ fn own_points_make_the_curve() {
     let mut window = library_window();
     let before = cost_and_minutes(&window, 0);
     click(&mut window, "Curve");
-    click(&mut window, "Begin an own curve");
+    click(&mut window, "Begin your own curve");
     let points = |w: &Window| {
         let own = w.state().own_library().own();
         own.thickness_curve.as_ref().map_or(0, |c| c.points().len())

@@ -1,12 +1,10 @@
 //! The shop's finished cuts as the window keeps them, and what is fitted to them.
 
+use super::undo::Undo;
 use crate::calibration::{Cut, CutsRead, Day, MachineFit, RowFault, RowFit, latest_machine};
 use crate::calibration::{read_cuts, write_cuts};
 use crate::library::{Knowledge, Library};
 use std::time::{SystemTime, UNIX_EPOCH};
-
-/// Tables that can be gone back to.
-const MOST_EARLIER: usize = 100;
 
 /// What the panel of finished cuts asks for.
 #[derive(Debug, Clone)]
@@ -24,13 +22,13 @@ pub enum LearnAction {
     /// Estimates are for this machine.
     Machine(String),
     /// Choose a table of past cuts.
-    Bring,
+    Import,
     /// Save the table as a file.
     Save,
     /// Put the table on the clipboard.
     Copy,
     /// What the last file brought has been read.
-    PutAway,
+    Dismiss,
 }
 
 /// What a file of cuts brought.
@@ -65,7 +63,7 @@ pub struct Learning {
     pub waiting: bool,
     /// Number of the latest fit asked for; an older one is dropped.
     pub awaited: u64,
-    earlier: Vec<Vec<Cut>>,
+    undo: Undo<Vec<Cut>>,
     /// Lines kept from an earlier start that the library of today cannot read; they are kept on.
     unread: Vec<String>,
 }
@@ -117,19 +115,16 @@ impl Learning {
         change(&mut self.cuts);
         self.renumber();
         if self.cuts != before {
-            self.earlier.push(before);
-            if self.earlier.len() > MOST_EARLIER {
-                self.earlier.remove(0);
-            }
+            self.undo.remember(before);
         }
     }
     /// Whether there is a table to go back to.
     pub fn can_undo(&self) -> bool {
-        !self.earlier.is_empty()
+        self.undo.beside(true).is_some()
     }
     /// Goes back to the table before the last change.
     pub fn undo(&mut self) {
-        if let Some(cuts) = self.earlier.pop() {
+        if let Some(cuts) = self.undo.go(true, self.cuts.clone()) {
             self.cuts = cuts;
         }
     }
@@ -224,7 +219,7 @@ pub fn latest_day() -> Day {
 pub fn parse_minutes(text: &str) -> Result<f64, String> {
     let wrong = || {
         format!(
-            "“{}” is no time. Type minutes, such as 312, or hours and minutes, such as 5:12.",
+            "“{}” is not a time. Type minutes, such as 312, or hours and minutes, such as 5:12.",
             text.trim()
         )
     };

@@ -4,6 +4,7 @@ use super::reading::Reading;
 use super::scene::clock::Clock;
 use super::scene::course::{Clocks, Course, Limits, PartsTaken, Timing};
 use super::scene::{Camera, Model, PathModel};
+use super::undo::Undo;
 use crate::drawing::{Drawing, ReadOptions};
 use crate::estimate::{Comparison, Estimate, Question};
 use crate::geometry::Point;
@@ -13,7 +14,6 @@ use crate::notes::Says;
 use crate::plan::PathCache;
 use crate::profile::Profile;
 use crate::reason::Figure;
-use egui::util::undoer::Undoer;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -89,7 +89,7 @@ pub struct OpenFile {
     /// How it is to be read: what was decided last, while `reading` says how it was read.
     pub wanted: ReadOptions,
     /// Earlier decisions.
-    pub undoer: Undoer<Decided>,
+    pub undo: Undo<Decided>,
     /// Wire paths laid so far.
     pub cache: Arc<PathCache>,
     /// Number of the latest estimate asked for; an older answer is dropped.

@@ -5,13 +5,11 @@ pub mod typed;
 pub mod units;
 
 use self::sheet::Sheet;
+use super::undo::Undo;
 use crate::job::{Candidate, Job};
 use crate::library::{Caution, Kind as MaterialKind, Library, LibraryTable, UserLibrary};
 use crate::standing::Standing;
 use crate::words::Style;
-
-/// States that can be gone back to.
-const MOST_EARLIER: usize = 100;
 
 /// What the page of the library shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -151,8 +149,7 @@ struct State {
 pub struct OwnLibrary {
     now: State,
     sheet: Sheet,
-    earlier: Vec<State>,
-    later: Vec<State>,
+    undo: Undo<State>,
     /// What the page shows.
     pub kind: Kind,
     /// The entry that is open.
@@ -182,8 +179,7 @@ impl OwnLibrary {
                 own,
                 wrong: Vec::new(),
             },
-            earlier: Vec::new(),
-            later: Vec::new(),
+            undo: Undo::default(),
             kind: Kind::ALL[0],
             open: None,
             touched: false,
@@ -215,27 +211,17 @@ impl OwnLibrary {
             return;
         }
         self.touched = true;
-        self.earlier.push(std::mem::replace(&mut self.now, new));
+        self.undo.remember(std::mem::replace(&mut self.now, new));
         self.sheet = Sheet::of(&self.now.own);
-        if self.earlier.len() > MOST_EARLIER {
-            self.earlier.remove(0);
-        }
-        self.later.clear();
     }
     /// The library that undo or redo would bring back.
     pub fn beside(&self, back: bool) -> Option<&UserLibrary> {
-        let list = if back { &self.earlier } else { &self.later };
-        list.last().map(|s| &s.own)
+        self.undo.beside(back).map(|s| &s.own)
     }
     /// Goes there.
     pub fn go(&mut self, back: bool) {
-        let (from, to) = if back {
-            (&mut self.earlier, &mut self.later)
-        } else {
-            (&mut self.later, &mut self.earlier)
-        };
-        if let Some(state) = from.pop() {
-            to.push(std::mem::replace(&mut self.now, state));
+        if let Some(state) = self.undo.go(back, self.now.clone()) {
+            self.now = state;
             self.sheet = Sheet::of(&self.now.own);
             self.touched = true;
         }

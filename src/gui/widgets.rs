@@ -1,5 +1,6 @@
 //! Small parts that panels are made of; each returns its `Response`.
 
+mod axis_labels;
 mod belief;
 mod choice;
 pub mod curve_chart;
@@ -10,6 +11,7 @@ pub mod range_chart;
 pub mod scatter;
 mod time_bar;
 
+pub use axis_labels::AxisLabels;
 pub use belief::{Belief, belief};
 pub use choice::{choice, swatch};
 pub use elided::{elided, shortened};

@@ -22,6 +22,9 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::Duration;
 
+/// Largest file that is read, bytes; a drawing of a profile is far smaller.
+const LARGEST_FILE: u64 = 1 << 30;
+
 /// What is to be done.
 pub enum Request {
     /// Read a drawing.

@@ -142,10 +142,10 @@ impl App {
             self.shop = Some(job.shop.clone());
         }
         self.own.touched = false;
+        file.undo.remember(file.decided());
         let same_job = job == file.job;
         file.job = job;
         file.confirmed = confirmed;
-        file.undoer.add_undo(&file.decided());
         if !same_job {
             self.estimate();
         }
@@ -156,11 +156,7 @@ impl App {
             return;
         };
         let now = file.decided();
-        let other = if back {
-            file.undoer.undo(&now).cloned()
-        } else {
-            file.undoer.redo(&now).cloned()
-        };
+        let other = file.undo.go(back, now.clone());
         let Some(Decided {
             mut job,
             options,

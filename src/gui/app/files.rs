@@ -2,19 +2,19 @@
 
 use super::App;
 use crate::drawing::{Progress, ReadOptions};
-use crate::gui::open_file::{Beside, Decided, OpenFile, Spot};
+use crate::gui::open_file::{Beside, OpenFile, Spot};
 use crate::gui::open_files::name_of;
 use crate::gui::page::Page;
 use crate::gui::reading::{Read, Reading, Source};
 use crate::gui::scene::Camera;
 use crate::gui::scene::clock::Clock;
 use crate::gui::state::{BeingRead, Weight};
+use crate::gui::undo::Undo;
 use crate::gui::worker::Request;
 use crate::job::{Confirmed, Job};
 use crate::notes::Vocabulary;
 use crate::plan::PathCache;
 use crate::samples;
-use egui::util::undoer::Undoer;
 use std::borrow::Cow;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -51,11 +51,10 @@ impl App {
     /// Reads the drawing in front otherwise; undo comes back from there.
     pub(super) fn reread(&mut self, options: ReadOptions) {
         self.shown.banner = None;
-        self.read_again(options);
         if let Some(file) = self.files.get_mut(self.front) {
-            let now = file.decided();
-            file.undoer.add_undo(&now);
+            file.undo.remember(file.decided());
         }
+        self.read_again(options);
     }
 
     /// Reads the drawing in front with other options; what was read stays shown until then.
@@ -228,12 +227,6 @@ impl App {
             );
             self.shown.page = Some(Page::Findings);
         }
-        let mut undoer = Undoer::default();
-        undoer.add_undo(&Decided {
-            job: job.clone(),
-            options: reading.options.clone(),
-            confirmed: Confirmed::default(),
-        });
         let again = self
             .files
             .iter()
@@ -251,7 +244,7 @@ impl App {
             job,
             confirmed: Confirmed::default(),
             says: read.says,
-            undoer,
+            undo: Undo::default(),
             cache: Arc::new(PathCache::default()),
             awaited: 0,
             waiting: false,

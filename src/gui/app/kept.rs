@@ -40,7 +40,7 @@ pub(super) fn library(shelf: &mut Shelf) -> (OwnLibrary, Option<String>) {
     let told = told.map(|reason| {
         shelf.distrust(Shelved::Library);
         format!(
-            "{} was not taken over. {reason} The built-in library is in force. The file stays as it is; before \
+            "{} was not imported. {reason} The built-in library is in force. The file stays as it is; before \
              anything is saved in its place it is kept under another name.",
             place.as_deref().unwrap_or_default()
         )

@@ -259,7 +259,7 @@ impl App {
             Err(reason) => {
                 return self.say(
                     format!(
-                        "{name} was not taken over. {reason} The library that was in force stays in force."
+                        "{name} was not imported. {reason} The library that was in force stays in force."
                     ),
                     Weight::Fault,
                 );
@@ -272,7 +272,7 @@ impl App {
         if self.take_changed(new, left) {
             self.shown.page = Some(Page::Library);
             let entries = crate::words::style::count(count, "entry", "entries");
-            let mut text = format!("{name}: {entries} taken over");
+            let mut text = format!("{name}: {entries} imported");
             if count > added {
                 text = format!("{text}, {} in place of one of yours", count - added);
             }

@@ -65,7 +65,7 @@ impl App {
                     self.fit_cuts();
                 }
                 Err(message) => self.say(
-                    format!("{name} was not taken over. {message} The cuts logged so far stay."),
+                    format!("{name} was not imported. {message} The cuts logged so far stay."),
                     Weight::Fault,
                 ),
             },
@@ -189,7 +189,7 @@ impl App {
                 self.learning.machine = Some(name);
                 self.put_in_force();
             }
-            LearnAction::Bring => {
+            LearnAction::Import => {
                 let ctx = ctx.clone();
                 self.dialogs
                     .open(Kind::Cuts, None, move || ctx.request_repaint());
@@ -203,7 +203,7 @@ impl App {
                     });
             }
             LearnAction::Copy => ctx.copy_text(self.learning.table()),
-            LearnAction::PutAway => self.learning.brought = None,
+            LearnAction::Dismiss => self.learning.brought = None,
         }
     }
 

@@ -82,7 +82,7 @@ fn occurring(looks: &[Look], view: &View<'_>, t: &Tokens) -> Vec<(Sign, String)>
     let mut add = |sign, words: &str| out.push((sign, words.to_owned()));
     let has = |role| looks.contains(&Look { role, cut: true });
     if has(Role::Outline) {
-        add(Sign::Outline, "outline, inside stays");
+        add(Sign::Outline, "outline, inside kept");
     }
     if has(Role::Opening) {
         add(Sign::Opening, "opening, ticks on the waste");

@@ -45,7 +45,7 @@ pub fn own_words(view: &View<'_>, key: usize) -> Vec<String> {
         out.push(format!("taper {}°", significant(c.taper_degrees, 4)));
     }
     if c.waste == Waste::Erode {
-        out.push("eroded away".to_owned());
+        out.push("burned out, no slug".to_owned());
     }
     if c.turned {
         out.push("side turned".to_owned());
@@ -62,7 +62,7 @@ pub fn own_words(view: &View<'_>, key: usize) -> Vec<String> {
         out.push("own start hole".to_owned());
     }
     if c.join.is_some() {
-        out.push("own join".to_owned());
+        out.push("own entry point".to_owned());
     }
     out
 }
@@ -176,7 +176,7 @@ fn time_ui(ui: &mut Ui, i: usize, view: &View<'_>) {
         let attended: Minutes = own().filter(|s| s.attended).map(|s| s.minutes).sum();
         let mut text = format!("{} of {}", step_time(all), time(f.minutes.median));
         if attended > Minutes::ZERO {
-            text = format!("{text}, {} with somebody there", step_time(attended));
+            text = format!("{text}, {} with an operator present", step_time(attended));
         }
         ui.label(RichText::new(text).size(SMALL + 0.5));
     }
@@ -349,7 +349,7 @@ fn piece_ui(
     name(ui, "waste");
     let words = |w| match w {
         Waste::Slug => "comes out as a slug",
-        Waste::Erode => "is eroded away, nobody there",
+        Waste::Erode => "is burned out, no slug",
     };
     choice(ui, "Waste of the contour", words(c.waste), BODY, |ui| {
         for w in [Waste::Slug, Waste::Erode] {
@@ -397,7 +397,7 @@ fn starts_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Act
         .choice(contour_key(&view.file.profile.contours[contour]));
     for (kind, what, by_hand) in [
         (Kind::Hole, "start hole", choice.hole.is_some()),
-        (Kind::Join, "join", choice.join.is_some()),
+        (Kind::Join, "entry point", choice.join.is_some()),
     ] {
         name(ui, what);
         ui.horizontal(|ui| {

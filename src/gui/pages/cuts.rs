@@ -3,14 +3,16 @@
 mod form;
 mod lessons;
 mod table;
+mod text;
 
 use crate::gui::learning::{Brought, LearnAction, Learning};
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{SMALL, mix, strong, tokens};
+use crate::gui::theme::{SMALL, mix, tokens};
 use crate::gui::widgets::choice;
 use crate::words;
 use crate::words::style;
 use egui::{Frame, Label, Margin, RichText, ScrollArea, Ui};
+use text::remark;
 
 /// Faults of a file that are listed; the rest is counted.
 const FAULTS_SHOWN: usize = 12;
@@ -49,18 +51,6 @@ pub fn cuts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             lessons::lessons_ui(ui, view);
             ui.add_space(12.0);
         });
-}
-
-/// A remark over the full width.
-fn remark(ui: &mut Ui, text: &str) {
-    let colour = tokens(ui).text_faint;
-    ui.add(Label::new(RichText::new(text).size(SMALL).color(colour)).wrap());
-}
-
-/// A heading within the page.
-fn heading(ui: &mut Ui, text: &str) {
-    let colour = tokens(ui).text;
-    ui.label(strong(text, 13.5).color(colour));
 }
 
 /// The switch, and for which machine.
@@ -138,7 +128,7 @@ fn brought_ui(ui: &mut Ui, brought: &Brought, actions: &mut Vec<Action>) {
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
             let mut text = format!(
-                "{}: {} taken over",
+                "{}: {} imported",
                 brought.name,
                 style::count(brought.taken, "cut", "cuts")
             );
@@ -169,11 +159,11 @@ fn brought_ui(ui: &mut Ui, brought: &Brought, actions: &mut Vec<Action>) {
                 );
             }
             if ui
-                .button("Put away")
-                .on_hover_text("put this note away")
+                .button("Dismiss")
+                .on_hover_text("this note is read")
                 .clicked()
             {
-                actions.push(Action::Learn(LearnAction::PutAway));
+                actions.push(Action::Learn(LearnAction::Dismiss));
             }
         });
 }
@@ -184,9 +174,9 @@ fn file_ui(ui: &mut Ui, learning: &Learning, actions: &mut Vec<Action>) {
         let some = !learning.cuts.is_empty();
         for (text, hint, action, enabled) in [
             (
-                "Take over a table…",
+                "Import a table…",
                 "a CSV of past cuts; cuts that are here already are not added twice",
-                LearnAction::Bring,
+                LearnAction::Import,
                 true,
             ),
             (

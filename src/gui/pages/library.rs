@@ -78,7 +78,7 @@ fn head_ui(ui: &mut Ui, own: &OwnLibrary, actions: &mut Vec<Action>) {
                 own.beside(false).is_some(),
             ),
             (
-                "Take over a file…",
+                "Import a file…",
                 "entries of the same name are replaced, the others stay; a file may also be dropped on the window",
                 LibraryAction::TakeOver,
                 true,

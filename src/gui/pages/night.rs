@@ -105,24 +105,24 @@ fn done_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
     let visits = count(clock.visits, "visit", "visits");
     let text = if clock.waits >= Minutes::from_min(1.0) {
         format!(
-            "The machine stands for {} and waits for somebody. It needs {visits}.",
+            "The machine is idle for {}, waiting for the operator. It needs {visits}.",
             time(clock.waits)
         )
     } else {
-        format!("It never waits for somebody. It needs {visits}.")
+        format!("It never waits for the operator. It needs {visits}.")
     };
     wrapped(ui, &text);
 }
 
 fn piece_words(view: &View<'_>, contour: Option<usize>) -> String {
-    contour.map_or("somebody".to_owned(), |c| {
+    contour.map_or("the operator".to_owned(), |c| {
         let role = view.file.job.role(&view.file.profile, c);
         match role {
             crate::profile::Role::Opening => {
-                format!("somebody to take out the slug of opening {}", c + 1)
+                format!("the operator to take out the slug of opening {}", c + 1)
             }
             crate::profile::Role::Outline => {
-                format!("somebody to take out the part of outline {}", c + 1)
+                format!("the operator to take out the part of outline {}", c + 1)
             }
         }
     })
@@ -132,7 +132,7 @@ fn piece_words(view: &View<'_>, contour: Option<usize>) -> String {
 fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
     let day = |m: f64| WeekTime::after_monday(m).to_string();
     ui.label(strong(
-        format!("{} to {}, nobody there", day(alone.from), day(alone.to)),
+        format!("{} to {}, unattended", day(alone.from), day(alone.to)),
         BODY,
     ));
     let runs = if alone.runs < Minutes::from_min(1.0) {
@@ -144,7 +144,7 @@ fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
     };
     let then = match (alone.stops, alone.done) {
         (Some((at, Doing::OutOfWire, _)), _) => format!(
-            ". A full spool, {}, has run out by {}; it stands until somebody puts on another.",
+            ". A full spool, {}, has run out by {}; it is idle until the operator puts on another.",
             view.style.wire(clock.spool),
             moment_words(at, at)
         ),

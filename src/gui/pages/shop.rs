@@ -88,13 +88,13 @@ fn lines(shop: &Shop, style: Style) -> Vec<Line> {
             |s, v| s.consumables = Money::from_amount(v),
         )
         .about(Question::Consumables),
-        line("Set-up", "h a lot", shop.setup_hours, 1e4, |s, v| {
+        line("Set-up", "h per lot", shop.setup_hours, 1e4, |s, v| {
             s.setup_hours = v;
         })
         .about(Question::Setup),
         line(
             "Programming",
-            "h a lot",
+            "h per lot",
             shop.programming_hours,
             1e4,
             |s, v| s.programming_hours = v,
@@ -109,7 +109,7 @@ fn lines(shop: &Shop, style: Style) -> Vec<Line> {
         ),
         line(
             "Inspection",
-            "min a part",
+            "min per part",
             shop.inspection_minutes,
             1e5,
             |s, v| s.inspection_minutes = v,
@@ -124,7 +124,7 @@ fn lines(shop: &Shop, style: Style) -> Vec<Line> {
         })
         .about(Question::Markup),
         line(
-            "Uptime",
+            "Utilisation",
             "% of the week",
             shop.uptime * 100.0,
             100.0,
@@ -200,26 +200,19 @@ fn blank_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         Blank::ByMass { .. } => "by its mass",
     };
     let question = (blank == Blank::NotCounted).then_some(Question::Material);
-    row(
-        ui,
-        ("Work piece", ""),
-        question,
-        view,
-        actions,
-        |ui, actions| {
-            choice(ui, "Work piece", words(blank), BODY, |ui| {
-                for other in [Blank::NotCounted, price, by_mass] {
-                    let chosen = std::mem::discriminant(&other) == std::mem::discriminant(&blank);
-                    if ui.selectable_label(chosen, words(other)).clicked() {
-                        if !chosen {
-                            edit(job, actions, |j| j.shop.blank = other);
-                        }
-                        ui.close();
+    row(ui, ("Blank", ""), question, view, actions, |ui, actions| {
+        choice(ui, "Blank", words(blank), BODY, |ui| {
+            for other in [Blank::NotCounted, price, by_mass] {
+                let chosen = std::mem::discriminant(&other) == std::mem::discriminant(&blank);
+                if ui.selectable_label(chosen, words(other)).clicked() {
+                    if !chosen {
+                        edit(job, actions, |j| j.shop.blank = other);
                     }
+                    ui.close();
                 }
-            });
-        },
-    );
+            }
+        });
+    });
     let (mass, per_mass) = match view.style.system {
         System::Metric => ("kg", 1.0),
         System::Inch => ("lb", KG_PER_POUND),
@@ -362,7 +355,7 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let mut by_hand = job.shop.threads_by_hand;
     let switch = ui.checkbox(&mut by_hand, "Threads by hand");
     let switch = switch.on_hover_text(
-        "Each threading takes longer and somebody stands there. A wire that runs back and forth from a reel \
+        "Each threading takes longer and needs the operator. A reciprocating wire \
          is always threaded by hand.",
     );
     if switch.changed() {

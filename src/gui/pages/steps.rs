@@ -32,7 +32,7 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     ui.add(
         Label::new(
             RichText::new(format!(
-                "{}: {}, somebody stands there for {}",
+                "{}: {}, operator present for {}",
                 view.style.candidate(&e.candidate),
                 style::count(f.steps.len(), "step", "steps"),
                 style::time(f.attended)

@@ -239,7 +239,7 @@ fn run_ui(
         });
     }
     legend_ui(ui, view, &curves, actions);
-    let remark = "bands hold about 68 %; the strong one is the wire shown";
+    let remark = "two of three jobs fall in the band; the strong one is the wire shown";
     ui.label(
         RichText::new(remark)
             .size(SMALL)

@@ -23,7 +23,7 @@ pub fn menu_ui(
     if let Some(grip) = grip {
         let text = match grip.kind {
             Kind::Hole => "Leave the start hole to the program",
-            Kind::Join => "Leave the join to the program",
+            Kind::Join => "Leave the entry point to the program",
         };
         let contour = view.file.profile.contours.get(grip.contour);
         let by_hand = contour.is_some_and(|c| {
@@ -102,8 +102,8 @@ fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>)
     if cut {
         if role == Role::Opening {
             let mut erode = choice.waste == Waste::Erode;
-            let hint = "longer, but no slug comes loose and nobody has to be there";
-            let response = ui.checkbox(&mut erode, "Erode the waste away");
+            let hint = "longer, but no slug comes loose and no operator is needed";
+            let response = ui.checkbox(&mut erode, "Burn out, no slug");
             if response.on_hover_text(hint).changed() {
                 let waste = if erode { Waste::Erode } else { Waste::Slug };
                 actions.push(edited(view, key, |c| c.waste = waste));

@@ -67,9 +67,9 @@ fn way_ui(ui: &mut Ui, way: &WayOfCutting) -> egui::Response {
     let t = tokens(ui);
     let words = ways::of_cutting(way);
     let attended = if way.attended > Minutes::ZERO {
-        format!("somebody there for {}", time(way.attended))
+        format!("operator present for {}", time(way.attended))
     } else {
-        "nobody has to be there".to_owned()
+        "no operator needed".to_owned()
     };
     let alone = if way.alone > Minutes::ZERO && way.attended > Minutes::ZERO {
         format!(", first after {}", time(way.alone))

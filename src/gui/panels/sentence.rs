@@ -58,15 +58,15 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 }
             });
             word(ui, "·");
-            choice(ui, "What stays", keep_words(job.keep), SENTENCE, |ui| {
+            choice(ui, "What is kept", keep_words(job.keep), SENTENCE, |ui| {
                 for (keep, words) in [
                     (
                         Keep::Inside,
-                        "the inside stays: a part or a punch is cut out of a plate",
+                        "keep the inside (part, punch): it is cut out of a plate",
                     ),
                     (
                         Keep::Outside,
-                        "the outside stays: openings are cut into a plate",
+                        "keep the outside (die, opening): openings are cut into a plate",
                     ),
                 ] {
                     if ui.selectable_label(job.keep == keep, words).clicked() {
@@ -211,8 +211,8 @@ fn word(ui: &mut Ui, text: &str) {
 
 fn keep_words(keep: Keep) -> &'static str {
     match keep {
-        Keep::Inside => "the inside stays",
-        Keep::Outside => "the outside stays",
+        Keep::Inside => "keep the inside",
+        Keep::Outside => "keep the outside",
     }
 }
 
@@ -243,7 +243,7 @@ fn quantity_ui(ui: &mut Ui, job: &Job, actions: &mut Vec<Action>) {
                 actions.push(Action::Edit(Box::new(new)));
             }
             _ => actions.push(Action::Refuse(format!(
-                "“{}” is no number of parts. Enter a whole number between 1 and 1 000 000.",
+                "“{}” is not a number of parts. Enter a whole number between 1 and 1 000 000.",
                 typed.trim()
             ))),
         }

@@ -116,7 +116,7 @@ fn head_ui(
                     rest.push(format!("{} of {pieces} out", timing.out_at(m)));
                 }
                 if step.attended {
-                    rest.push("somebody has to be there".to_owned());
+                    rest.push("operator present".to_owned());
                 }
                 ui.add(Label::new(soft(rest.join(" · "))).truncate());
             });

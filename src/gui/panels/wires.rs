@@ -7,7 +7,7 @@ mod naming;
 use super::add_wire::add_wire_ui;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SMALL, tokens};
-use crate::gui::widgets::{Axis, share_swatch};
+use crate::gui::widgets::{Axis, AxisLabels, share_swatch};
 use crate::job::Job;
 use crate::plan::Share;
 use crate::units::Minutes;
@@ -114,7 +114,7 @@ fn heading(ui: &mut Ui, c: Columns, axis: Axis, view: &View<'_>) {
     right(c.finish, &format!("Ra, {}", view.style.roughness_unit()));
     if view.file.answer.is_some() {
         let bar = bar_rect(c, rect);
-        let mut last_end = f32::NEG_INFINITY;
+        let mut labels = AxisLabels::along(painter, bar.right() + 12.0, t);
         for m in axis.marks() {
             let x = bar.left() + bar.width() * axis.at(m);
             let text = if m.min_value() == 0.0 {
@@ -122,17 +122,7 @@ fn heading(ui: &mut Ui, c: Columns, axis: Axis, view: &View<'_>) {
             } else {
                 style::time(m)
             };
-            let galley = painter.layout_no_wrap(text, small.clone(), t.text_faint);
-            let half = galley.size().x / 2.0;
-            // Marks that would touch are left out; the line stays.
-            if x - half > last_end + 8.0 && x + half < bar.right() + 12.0 {
-                painter.galley(
-                    pos2(x - half, low - galley.size().y / 2.0),
-                    galley,
-                    t.text_faint,
-                );
-                last_end = x + half;
-            }
+            labels.at_x(x, low, text);
         }
     }
     painter.line_segment(

@@ -1,5 +1,6 @@
 //! Curves of several wires over one input, each with the band that holds about 68 %.
 
+use super::AxisLabels;
 use crate::gui::theme::{SMALL, Tokens, mix, tokens};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::epaint::Mesh;
@@ -149,30 +150,20 @@ impl CurveChart<'_> {
     ) {
         let small = FontId::proportional(SMALL);
         let hairline = Stroke::new(1.0, mix(t.sunken, t.edge, 0.8));
+        let mut upward = AxisLabels::upward(painter, t);
         for (v, text) in &self.y_marks {
             let at = y(*v);
             if at < plot.top() {
                 continue;
             }
             painter.line_segment([pos2(plot.left(), at), pos2(plot.right(), at)], hairline);
-            painter.text(
-                pos2(plot.left() - 6.0, at),
-                Align2::RIGHT_CENTER,
-                text,
-                small.clone(),
-                t.text_faint,
-            );
+            upward.at_y(at, plot.left() - 6.0, text);
         }
-        let mut free_from = f32::NEG_INFINITY;
+        let mut along = AxisLabels::along(painter, plot.right() + 12.0, t);
         for (v, text) in &self.x_marks {
             let at = x(*v);
             painter.line_segment([pos2(at, plot.top()), pos2(at, plot.bottom())], hairline);
-            let galley = painter.layout_no_wrap(text.clone(), small.clone(), t.text_faint);
-            let half = galley.size().x / 2.0;
-            if at - half > free_from && at + half < plot.right() + 12.0 {
-                free_from = at + half + 8.0;
-                painter.galley(pos2(at - half, plot.bottom() + 3.0), galley, t.text_faint);
-            }
+            along.at_x(at, plot.bottom() + 10.0, text);
         }
         painter.text(
             pos2(plot.center().x, plot.bottom() + 18.0),

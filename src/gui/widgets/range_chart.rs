@@ -1,6 +1,6 @@
 //! Things by name, a line each, with a dot and its range for every wire, over a scale of equal ratios.
 
-use super::elided;
+use super::{AxisLabels, elided};
 use crate::gui::theme::{BODY, SMALL, mix, tokens};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Response, Role, Sense, Stroke, Ui, WidgetInfo};
@@ -100,19 +100,14 @@ impl RangeChart<'_> {
         let t = tokens(ui);
         let painter = ui.painter();
         painter.rect_filled(plot, 4, t.sunken);
-        let mut free_from = f32::NEG_INFINITY;
+        let mut labels = AxisLabels::along(painter, f32::INFINITY, t);
         for (value, text) in (self.marks)(low, high) {
             let at = x(value);
             painter.line_segment(
                 [pos2(at, plot.top()), pos2(at, plot.bottom())],
                 Stroke::new(1.0, mix(t.sunken, t.edge, 0.8)),
             );
-            let galley = painter.layout_no_wrap(text, FontId::proportional(SMALL), t.text_faint);
-            let half = galley.size().x / 2.0;
-            if at - half > free_from {
-                free_from = at + half + 8.0;
-                painter.galley(pos2(at - half, plot.top() - 17.0), galley, t.text_faint);
-            }
+            labels.at_x(at, plot.top() - 10.0, text);
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Predicted against actual, on logarithmic scales: on the diagonal the prediction was right.
 
+use super::AxisLabels;
 use crate::gui::theme::{SMALL, Tokens, mix, tokens};
 use crate::units::Minutes;
 use crate::words::style;
@@ -142,26 +143,16 @@ pub fn scatter(ui: &mut Ui, points: &[Point], width: f32, height: f32) -> Respon
 fn grid(painter: &Painter, plot: Rect, scale: LogScale, t: &Tokens) {
     let small = FontId::proportional(SMALL);
     let hairline = Stroke::new(1.0, mix(t.sunken, t.edge, 0.8));
-    let mut free_from = f32::NEG_INFINITY;
-    let mut free_to = f32::INFINITY;
+    let mut along = AxisLabels::along(painter, plot.right() + 14.0, t);
+    let mut upward = AxisLabels::upward(painter, t);
     for m in scale.marks() {
         let x = plot.left() + plot.width() * scale.at(m);
         let y = plot.bottom() - plot.height() * scale.at(m);
         painter.line_segment([pos2(x, plot.top()), pos2(x, plot.bottom())], hairline);
         painter.line_segment([pos2(plot.left(), y), pos2(plot.right(), y)], hairline);
         let text = style::time(Minutes::from_min(m));
-        let galley = painter.layout_no_wrap(text, small.clone(), t.text_faint);
-        let size = galley.size();
-        if x - size.x / 2.0 > free_from && x + size.x / 2.0 < plot.right() + 14.0 {
-            free_from = x + size.x / 2.0 + 8.0;
-            let at = pos2(x - size.x / 2.0, plot.bottom() + 3.0);
-            painter.galley(at, galley.clone(), t.text_faint);
-        }
-        if y + size.y / 2.0 < free_to {
-            free_to = y - size.y / 2.0 - 2.0;
-            let at = pos2(plot.left() - 6.0 - size.x, y - size.y / 2.0);
-            painter.galley(at, galley, t.text_faint);
-        }
+        along.at_x(x, plot.bottom() + 10.0, text.as_str());
+        upward.at_y(y, plot.left() - 6.0, text);
     }
     painter.text(
         pos2(plot.center().x, plot.bottom() + 17.0),

@@ -1,6 +1,6 @@
 //! What the finished cuts teach: in words, as points, factor by factor, and how far it can be trusted.
 
-use super::{heading, remark};
+use super::text::{heading, remark};
 use crate::calibration::{MachineFit, assess, what_was_learned};
 use crate::gui::state::View;
 use crate::gui::theme::{SMALL, strong, tokens};

@@ -1,6 +1,6 @@
 //! The finished cuts, each with what was predicted before and after learning.
 
-use super::heading;
+use super::text::heading;
 use crate::calibration::{Cut, why_cut_differs};
 use crate::gui::learning::LearnAction;
 use crate::gui::state::{Action, View};

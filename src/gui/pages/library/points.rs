@@ -30,7 +30,7 @@ pub fn points_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
              rates, enter them as points; between points the rate runs smoothly, beyond them by the built-in shape.",
         );
         if ui
-            .button("Begin an own curve")
+            .button("Begin your own curve")
             .on_hover_text("with a few points of the built-in one, to be changed")
             .clicked()
         {

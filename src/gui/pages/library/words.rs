@@ -30,7 +30,7 @@ pub fn about(kind: Kind) -> &'static str {
             "What a diameter changes against a wire of 0.25 mm. Its speed follows from a formula."
         }
         Kind::Table(LibraryTable::Passes) => {
-            "Gap, stock and run-off hold for a wire of 0.25 mm. A plan is the rough and the skims up to one of them."
+            "Gap, stock and wire speed hold for a wire of 0.25 mm. A plan is the rough and the skims up to one of them."
         }
         Kind::Table(LibraryTable::Overheads) => {
             "What comes on top of cutting, and the rates that a new job begins with. A job whose rate was changed by \

@@ -4,6 +4,7 @@ use super::moment_words;
 use crate::estimate::{ByTheClock, Doing, Stint};
 use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, mix, tokens};
+use crate::gui::widgets::AxisLabels;
 use crate::job::hours::{DAY, DAYS};
 use crate::units::Minutes;
 use crate::words::style::time;
@@ -40,20 +41,11 @@ pub(super) fn days_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
             pos2(rect.right(), top + ROW - 2.0),
         )
     };
+    let lane = track(0).x_range();
+    let mut labels = AxisLabels::within(&painter, lane, t);
     for hour in (0..=24).step_by(6) {
-        let x = track(0).left() + track(0).width() * hour as f32 / 24.0;
-        let align = match hour {
-            0 => Align2::LEFT_TOP,
-            24 => Align2::RIGHT_TOP,
-            _ => Align2::CENTER_TOP,
-        };
-        painter.text(
-            pos2(x, rect.top()),
-            align,
-            format!("{hour}:00"),
-            FontId::proportional(SMALL),
-            t.text_faint,
-        );
+        let x = egui::lerp(lane, hour as f32 / 24.0);
+        labels.at_x(x, rect.top() + 7.0, format!("{hour}:00"));
     }
     let under = response.hover_pos();
     let mut told: Option<String> = None;
@@ -108,9 +100,9 @@ pub(super) fn days_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
 fn words(s: &Stint, begun: f64) -> String {
     let what = match s.doing {
         Doing::Runs => "runs",
-        Doing::Attended => "somebody at work on it",
-        Doing::Waits => "waits for somebody",
-        Doing::OutOfWire => "stands, the spool has run out",
+        Doing::Attended => "operator at work on it",
+        Doing::Waits => "idle, waits for the operator",
+        Doing::OutOfWire => "idle, the spool has run out",
     };
     format!(
         "{what} for {}, {} to {}",
@@ -164,8 +156,8 @@ fn legend(ui: &mut Ui, wire: Color32, t: &Tokens) {
             ui.add_space(6.0);
         };
         entry(ui, Some(Doing::Runs), "runs");
-        entry(ui, Some(Doing::Waits), "stands and waits");
+        entry(ui, Some(Doing::Waits), "idle, waits");
         entry(ui, Some(Doing::Attended), "a piece is taken out");
-        entry(ui, None, "somebody is there");
+        entry(ui, None, "operator present");
     });
 }

@@ -46,7 +46,7 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
             let on = staffed.days[k];
             let label = ui
                 .selectable_label(on, name)
-                .on_hover_text("whether somebody is there on this day");
+                .on_hover_text("whether an operator is there on this day");
             if label.clicked() {
                 edit(job, actions, |j| j.shop.staffed.days[k] = !on);
             }
@@ -82,7 +82,7 @@ fn time_field(
         match parse_time(&typed) {
             Some(minute) => actions.push(Action::Edit(Box::new(edited(minute)))),
             None => actions.push(Action::Refuse(format!(
-                "“{}” is no time of day. Type hours and minutes, such as 7:30 or 16:00.",
+                "“{}” is not a time of day. Type hours and minutes, such as 7:30 or 16:00.",
                 typed.trim()
             ))),
         }

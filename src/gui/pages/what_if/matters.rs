@@ -65,7 +65,7 @@ pub fn matters_ui(ui: &mut Ui, view: &View<'_>, drawn: Drawn, actions: &mut Vec<
             words(v, drawn, view.style)
         });
     }
-    let remark = "Each input moves over its own range of about 68 %, all others as they are. Left is less, right is more.";
+    let remark = "Each input moves over its own range, which two of three jobs keep, all others as they are. Left is less, right is more.";
     ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
 }
 

@@ -323,7 +323,7 @@ pub fn wire_ui(ui: &mut Ui, split: &WireSplit, style: Style) {
     ui.label(strong("Where the wire goes", BODY).color(t.text));
     let rows = [
         ("because of the time", split.by_time),
-        ("because of the run-off", split.by_run_off),
+        ("because of the wire speed", split.by_run_off),
         ("at threadings", split.by_threading),
     ];
     let largest = rows

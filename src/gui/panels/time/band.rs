@@ -4,7 +4,7 @@ use super::{LANES, step_words};
 use crate::gui::scene::course::{Timing, is_stop};
 use crate::gui::state::View;
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, strong_family};
-use crate::gui::widgets::{Axis, paint_share};
+use crate::gui::widgets::{Axis, AxisLabels, paint_share};
 use crate::plan::timeline::Moment;
 use crate::plan::{Share, Step, StepKind};
 use crate::units::Minutes;
@@ -143,7 +143,7 @@ impl Band<'_> {
             return;
         }
         let total = self.timing.timeline.total();
-        let mut free_from = f32::NEG_INFINITY;
+        let mut labels = AxisLabels::within(painter, lane.x_range(), self.t);
         for m in Axis::new(total).marks().filter(|m| *m <= total) {
             let x = self.x(m);
             let words = if m.min_value() == 0.0 {
@@ -151,14 +151,7 @@ impl Band<'_> {
             } else {
                 time(m)
             };
-            let galley = painter.layout_no_wrap(words, font.clone(), self.t.text_faint);
-            let half = galley.size().x / 2.0;
-            let left = (x - half).clamp(lane.left(), lane.right() - 2.0 * half);
-            if left > free_from {
-                let top = y - galley.size().y / 2.0;
-                free_from = left + 2.0 * half + 8.0;
-                painter.galley(pos2(left, top), galley, self.t.text_faint);
-            }
+            labels.at_x(x, y, words);
         }
     }
 
@@ -207,7 +200,7 @@ impl Band<'_> {
             ));
         }
         if s.attended {
-            ui.label(RichText::new("somebody has to be there").color(self.t.warn));
+            ui.label(RichText::new("operator present").color(self.t.warn));
         }
         // Stops too short to be hit are named where they are near.
         let near = self
