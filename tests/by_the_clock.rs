@@ -120,7 +120,7 @@ fn the_window_tells_the_night_and_offers_what_avoids_the_wait() {
     // A day more, and a wrong time changes nothing.
     window.get_by_label("Sat").click();
     settle(&mut window);
-    typed(&mut window, "Somebody there to", "25:00");
+    typed(&mut window, "Operator present until", "25:00");
     assert!(
         window
             .state()

@@ -1,7 +1,7 @@
 //! `estimate`: what the window shows side by side, for a folder, a script or a check.
 
 use super::clock::{Clock, write_clock};
-use super::estimate_json::{Asked, EstimatedJson, estimated};
+use super::estimate_json::{EstimateBasis, EstimatedJson, estimated};
 use super::estimate_table::{part_number, write_advice, write_csv, write_text};
 use super::job::JobArguments;
 use super::own::{Own, today};
@@ -114,7 +114,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                     }
                 }
                 if args.json {
-                    let asked = Asked {
+                    let asked = EstimateBasis {
                         drawing: &drawing,
                         job: &job,
                         confirmed: args.job.confirmed(),

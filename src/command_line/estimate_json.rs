@@ -132,7 +132,7 @@ struct PartJson {
 }
 
 /// What an estimate was made from.
-pub(super) struct Asked<'a> {
+pub(super) struct EstimateBasis<'a> {
     /// The drawing.
     pub drawing: &'a Drawing,
     /// What was decided.
@@ -150,7 +150,11 @@ pub(super) struct Asked<'a> {
 }
 
 /// A file's estimate as it is written.
-pub(super) fn estimated(path: &Path, asked: &Asked<'_>, comparison: &Comparison) -> EstimatedJson {
+pub(super) fn estimated(
+    path: &Path,
+    asked: &EstimateBasis<'_>,
+    comparison: &Comparison,
+) -> EstimatedJson {
     let job = asked.job;
     EstimatedJson {
         file: path.display().to_string(),
@@ -185,13 +189,13 @@ pub(super) fn estimated(path: &Path, asked: &Asked<'_>, comparison: &Comparison)
     }
 }
 
-fn absolute(asked: &Asked<'_>, p: Point) -> [f64; 2] {
+fn absolute(asked: &EstimateBasis<'_>, p: Point) -> [f64; 2] {
     let p = p + asked.drawing.profile.origin;
     [p.x, p.y]
 }
 
 fn wire(
-    asked: &Asked<'_>,
+    asked: &EstimateBasis<'_>,
     candidate: usize,
     e: &Estimate,
     difference: Option<Difference>,

@@ -73,7 +73,7 @@ pub fn explain(
     library: &Library,
     estimate: &Estimate,
 ) -> Option<Figure> {
-    let asked = Asked {
+    let asked = Explaining {
         job,
         library,
         estimate,
@@ -82,7 +82,7 @@ pub fn explain(
     asked.answer(question)
 }
 
-struct Asked<'a> {
+struct Explaining<'a> {
     job: &'a Job,
     library: &'a Library,
     estimate: &'a Estimate,
@@ -105,7 +105,7 @@ fn product(
     f.value = f.recomputed().unwrap_or(0.0);
     f
 }
-impl Asked<'_> {
+impl Explaining<'_> {
     /// `None` where the question does not fit the estimate.
     fn answer(&self, question: Question) -> Option<Figure> {
         match question {

@@ -113,7 +113,7 @@ pub(super) fn loose(
     paths: &[ContourPaths],
     cache: &PathCache,
 ) -> Loose {
-    let cut = Cut {
+    let cut = CutConditions {
         profile,
         shapes,
         job,
@@ -127,7 +127,7 @@ pub(super) fn loose(
 }
 
 /// What is cut, and under which conditions.
-struct Cut<'a> {
+struct CutConditions<'a> {
     profile: &'a Profile,
     shapes: &'a [ShapeId],
     job: &'a Job,
@@ -155,7 +155,7 @@ struct Gone {
     edge: Arc<LaidPath>,
 }
 
-impl<'a> Cut<'a> {
+impl<'a> CutConditions<'a> {
     /// The edge of a contour's waste: beyond the rough's offset by half its kerf.
     fn edge(&self, p: &ContourPaths) -> Option<PathWanted<'a>> {
         let rough = self.plans.all[p.plan].passes.first()?;

@@ -16,7 +16,7 @@ use crate::units::Length;
 const ROUNDING: f64 = 1e-6;
 
 /// One contour whose rough cuts into another.
-struct Cut {
+struct CutInto {
     by: NamedContour,
     into: NamedContour,
     gap: Gap,
@@ -48,7 +48,7 @@ pub(super) fn too_close(
     let drawn: Vec<&Contour> = profile.contours.iter().map(|c| &c.shape).collect();
     let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours.len()];
     paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
-    let mut cuts: Vec<Cut> = Vec::new();
+    let mut cuts: Vec<CutInto> = Vec::new();
     for gap in cache.gaps(shapes, &drawn, farthest).iter() {
         let (Some(a), Some(b)) = (of_contour[gap.a], of_contour[gap.b]) else {
             continue;
@@ -61,7 +61,7 @@ pub(super) fn too_close(
                     && cuts_into(p, other, drawn[other.contour], plans, candidate)
             })
             .max_by(|x, y| reach(x.0).mm().total_cmp(&reach(y.0).mm()));
-        cuts.extend(worst.map(|(p, other)| Cut {
+        cuts.extend(worst.map(|(p, other)| CutInto {
             by: named(p),
             into: named(other),
             gap: *gap,

@@ -49,7 +49,7 @@ pub fn what_matters(
     let mut job = job.clone();
     job.candidates = vec![candidate.clone()];
     job.baseline = 0;
-    let asked = Asked {
+    let asked = Weighing {
         profile,
         job: &job,
         library,
@@ -67,14 +67,14 @@ pub fn what_matters(
     out
 }
 
-struct Asked<'a> {
+struct Weighing<'a> {
     profile: &'a Profile,
     job: &'a Job,
     library: &'a Library,
     cache: &'a PathCache,
 }
 
-impl Asked<'_> {
+impl Weighing<'_> {
     fn figures(&self, job: &Job, library: &Library) -> Option<(Minutes, Money)> {
         let comparison = compare(self.profile, job, library, self.cache);
         let f = comparison.estimates.into_iter().next()?.figures?;

@@ -32,9 +32,9 @@ pub struct Unreached {
     pub area: f64,
 }
 
-struct Piece(Segment);
+struct IndexedSegment(Segment);
 
-impl RTreeObject for Piece {
+impl RTreeObject for IndexedSegment {
     type Envelope = AABB<[f64; 2]>;
     fn envelope(&self) -> Self::Envelope {
         let b = self.0.bounds();
@@ -42,7 +42,7 @@ impl RTreeObject for Piece {
     }
 }
 
-impl PointDistance for Piece {
+impl PointDistance for IndexedSegment {
     fn distance_2(&self, p: &[f64; 2]) -> f64 {
         let p = Point::new(p[0], p[1]);
         let d = self.0.nearest(p).0 - p;
@@ -51,7 +51,7 @@ impl PointDistance for Piece {
 }
 
 /// Nearest-point questions about a set of closed paths.
-pub struct PathIndex(RTree<Piece>);
+pub struct PathIndex(RTree<IndexedSegment>);
 
 impl PathIndex {
     /// From closed paths.
@@ -60,7 +60,7 @@ impl PathIndex {
             loops
                 .iter()
                 .flat_map(Contour::segments)
-                .map(Piece)
+                .map(IndexedSegment)
                 .collect(),
         ))
     }

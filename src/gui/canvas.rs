@@ -79,7 +79,7 @@ struct Key {
     paths: Option<(u64, usize)>,
     skims: bool,
     faint: bool,
-    standing: Vec<bool>,
+    in_place: Vec<bool>,
     /// Course and pass that is shaded by its feed.
     feed: Option<(u64, usize)>,
     outside_stays: bool,
@@ -337,8 +337,8 @@ fn still_shapes(
         paths: file.paths.as_ref().map(|(n, wire, _)| (*n, *wire)),
         skims: view.skims,
         faint: moment.is_some() || shaded.is_some(),
-        standing: match (timing, moment) {
-            (Some(timing), Some(m)) => cut::standing(timing, m, file.profile.contours.len()),
+        in_place: match (timing, moment) {
+            (Some(timing), Some(m)) => cut::in_place(timing, m, file.profile.contours.len()),
             _ => Vec::new(),
         },
         feed: shaded.and(file.course.answer.as_ref()).map(|c| (c.0, pass)),
@@ -353,7 +353,7 @@ fn still_shapes(
                 paths: file.paths.as_ref().map(|(_, wire, p)| (p, t.wire(*wire))),
                 skims: key.skims,
                 faint: key.faint,
-                standing: &key.standing,
+                in_place: &key.in_place,
                 outside_stays: key.outside_stays,
             };
             let mut shapes = paint::still(&still, placement, rect, t);

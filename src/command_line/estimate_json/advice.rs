@@ -1,6 +1,6 @@
 //! The smallest pass plan for a finish or tolerance that was asked for, as JSON.
 
-use super::Asked;
+use super::EstimateBasis;
 use crate::estimate::{Estimate, Wanted, advise, price_of_last_pass};
 use crate::words::pass_advice;
 use serde::Serialize;
@@ -23,7 +23,11 @@ struct LastPassJson {
 }
 
 /// `None` where the library lacks the wire.
-pub(super) fn advice(asked: &Asked<'_>, e: &Estimate, wanted: &Wanted) -> Option<AdviceJson> {
+pub(super) fn advice(
+    asked: &EstimateBasis<'_>,
+    e: &Estimate,
+    wanted: &Wanted,
+) -> Option<AdviceJson> {
     let (job, library) = (asked.job, asked.library);
     let advice = advise(library, library.wire(&e.candidate.wire)?, wanted);
     let enough = advice.usually_enough.as_ref().map(|p| p.passes);

@@ -1,6 +1,6 @@
 //! Other ways to go about a job, and what would let a thicker wire in, as JSON.
 
-use super::{Asked, absolute};
+use super::{EstimateBasis, absolute};
 use crate::estimate::Estimate;
 use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
 use crate::estimate::changes::{Change, Needed, largest_diameter, next_larger, radius_left};
@@ -49,8 +49,12 @@ pub(super) struct ChangeJson {
     width_mm: Option<f64>,
 }
 
-pub(super) fn alternatives(asked: &Asked<'_>, candidate: usize, e: &Estimate) -> AlternativesJson {
-    let Asked {
+pub(super) fn alternatives(
+    asked: &EstimateBasis<'_>,
+    candidate: usize,
+    e: &Estimate,
+) -> AlternativesJson {
+    let EstimateBasis {
         drawing,
         job,
         library,

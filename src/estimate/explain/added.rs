@@ -1,12 +1,12 @@
 //! Why what the shop adds to a part costs what it costs: programming, inspection, the work piece, a mark-up.
 
-use super::{Asked, product, sum};
+use super::{Explaining, product, sum};
 use crate::job::Blank;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::Length;
 
-impl Asked<'_> {
+impl Explaining<'_> {
     pub(super) fn programming(&self) -> Figure {
         let s = &self.job.shop;
         let name = if s.programming_rate.is_some() {

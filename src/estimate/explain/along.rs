@@ -1,13 +1,13 @@
 //! Why the wire takes so long along the path of a pass, as if it ran straight.
 
-use super::{Asked, product, sum};
+use super::{Explaining, product, sum};
 use crate::estimate::one_wire::conditions;
 use crate::plan::StepKind;
 use crate::process::passes::explain_feed;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 
-impl Asked<'_> {
+impl Explaining<'_> {
     /// Plans under which pass `p` is run, in order, with what tells them apart where there are several.
     pub(super) fn plans_of(&self, p: usize) -> Vec<(usize, String)> {
         let mut found: Vec<usize> = self

@@ -1,6 +1,6 @@
 //! Why a part costs what it costs, and how many come out of a week.
 
-use super::{Asked, product, sum};
+use super::{Explaining, product, sum};
 use crate::estimate::Question;
 use crate::estimate::one_wire::{conditions, holes_by_thickness};
 use crate::plan::Share;
@@ -8,7 +8,7 @@ use crate::reason::{Figure, Origin, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::{Length, Money};
 
-impl Asked<'_> {
+impl Explaining<'_> {
     pub(super) fn cost(&self) -> Option<Figure> {
         let mut parts = self.before_markup()?;
         if self.figures.cost.markup != Money::ZERO {

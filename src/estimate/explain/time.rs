@@ -1,6 +1,6 @@
 //! Why time is what it is: shares, passes and steps.
 
-use super::{Asked, product, sum};
+use super::{Explaining, product, sum};
 use crate::estimate::range::{overhead_log_sd, ranged};
 use crate::plan::{Share, Step, StepKind};
 use crate::process::corner_slowdown::window;
@@ -8,7 +8,7 @@ use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::standing::Value;
 
-impl Asked<'_> {
+impl Explaining<'_> {
     pub(super) fn share(&self, share: Share) -> Figure {
         let figure = self.share_without_range(share);
         let d = &self.figures.doubts;

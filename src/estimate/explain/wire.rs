@@ -1,13 +1,13 @@
 //! Why wire is what it is: metres, kilograms, spools.
 
-use super::{Asked, product, sum};
+use super::{Explaining, product, sum};
 use crate::estimate::one_wire::conditions;
 use crate::process::finish::explain_finish;
 use crate::process::passes::{explain_run_off, passes};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 
-impl Asked<'_> {
+impl Explaining<'_> {
     pub(super) fn run_off(&self, k: usize) -> Option<Figure> {
         let c = conditions(self.job, &self.estimate.candidate, self.library)?;
         let plan = passes(self.job.passes, &c, self.library);

@@ -23,7 +23,7 @@ mod side;
 use super::vote::within_bounds;
 use crate::geometry::contour::{Contour, Vertex};
 use crate::geometry::simple::is_simple;
-use side::{Joint, Meeting, Side, moved_chord};
+use side::{DirectedSegment, Joint, Meeting, moved_chord};
 use std::f64::consts::PI;
 
 /// Least share of a segment that is left between its two cuts.
@@ -56,7 +56,7 @@ struct Kept {
 /// What is left, once around; the first one's joint is that with the last.
 fn kept_sides(source: &Contour, distance: f64) -> Option<Vec<Kept>> {
     let n = source.len();
-    let side = |i: usize| Side::of(source.segment(i), distance);
+    let side = |i: usize| DirectedSegment::of(source.segment(i), distance);
     // Begin with what is least likely to be used up.
     let longest = (0..n)
         .map(|i| (i, moved_chord(&source.segment(i), distance)))
@@ -114,7 +114,7 @@ fn kept_sides(source: &Contour, distance: f64) -> Option<Vec<Kept>> {
     Some(kept)
 }
 
-fn has_left(side: &Side, cut: f64) -> bool {
+fn has_left(side: &DirectedSegment, cut: f64) -> bool {
     cut < side.length * (1.0 - LEAST_LEFT)
 }
 

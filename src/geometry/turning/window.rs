@@ -38,7 +38,7 @@ impl Turning {
                 whole: 0.0,
             };
         }
-        let seam = Piece::of(&path.segment(n - 1));
+        let seam = Contribution::of(&path.segment(n - 1));
         let mut out = Self {
             closed: true,
             changes: Vec::with_capacity(n),
@@ -60,7 +60,7 @@ impl Turning {
         };
         let last = chain
             .iter()
-            .fold(Piece::NOTHING, |before, s| out.add(&before, s));
+            .fold(Contribution::NOTHING, |before, s| out.add(&before, s));
         out.changes.push(Change {
             at: out.total,
             jump: 0.0,
@@ -70,8 +70,8 @@ impl Turning {
     }
 
     /// Goes on by one segment.
-    fn add(&mut self, before: &Piece, s: &Segment) -> Piece {
-        let piece = Piece::of(s);
+    fn add(&mut self, before: &Contribution, s: &Segment) -> Contribution {
+        let piece = Contribution::of(s);
         let jump = angle(before.end, piece.start);
         self.changes.push(Change {
             at: self.total,
@@ -199,7 +199,7 @@ impl Turning {
 }
 
 /// What a segment contributes.
-struct Piece {
+struct Contribution {
     start: Point,
     end: Point,
     /// Without sign, 1/mm.
@@ -207,7 +207,7 @@ struct Piece {
     length: f64,
 }
 
-impl Piece {
+impl Contribution {
     /// Before the first segment of an open chain nothing turns.
     const NOTHING: Self = Self {
         start: Point::ORIGIN,

@@ -26,7 +26,7 @@ pub struct Wire {
 }
 
 /// Contours whose waste is still there at a moment.
-pub fn standing(timing: &Timing, m: &Moment, contours: usize) -> Vec<bool> {
+pub fn in_place(timing: &Timing, m: &Moment, contours: usize) -> Vec<bool> {
     let mut out = vec![true; contours];
     for (when, contour) in &timing.gone {
         if *when <= m.elapsed

@@ -1,8 +1,8 @@
 //! The path by its feed: one hue, strong where the wire is slow; and what the strengths mean.
 
 use super::paint::screen_points;
-use crate::gui::scene::{Line, Model, Placement};
 use crate::gui::scene::course::{FEED_LEVELS, FeedShades};
+use crate::gui::scene::{Line, Model, Placement};
 use crate::gui::theme::{SMALL, Tokens, mix};
 use crate::reason::Unit;
 use crate::words::Style;

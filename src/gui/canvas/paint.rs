@@ -71,7 +71,7 @@ pub struct Still<'a> {
     /// Whether paths stand back behind what is cut at a moment, or behind the shades of the feed.
     pub faint: bool,
     /// Openings whose waste is still in place; none while no moment is shown.
-    pub standing: &'a [bool],
+    pub in_place: &'a [bool],
     /// Whether the plate around the contours stays.
     pub outside_stays: bool,
 }
@@ -84,7 +84,7 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         paths,
         skims,
         faint,
-        standing,
+        in_place,
         outside_stays,
     } = *still;
     let mut shapes = Vec::new();
@@ -101,10 +101,10 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         let margin = 0.08 * model.bounds.size().max_elem();
         view.rect_to_screen(rect, model.bounds.expand(margin))
     });
-    if standing.iter().any(|s| *s) {
+    if in_place.iter().any(|s| *s) {
         // Waste that is still there, under what stays.
         let waste: Vec<_> = boundaries_of(&contours, model, looks, |i, look| {
-            look.role == Role::Outline || standing.get(i).copied().unwrap_or(false)
+            look.role == Role::Outline || in_place.get(i).copied().unwrap_or(false)
         });
         shapes.push(fill(
             &rows(&waste, rect, plate),
@@ -118,7 +118,7 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
     for (points, look) in contours.iter().zip(looks) {
         if let Some(points) = points {
             // Behind the shades of the feed the drawn line stands back.
-            let ink = if faint && standing.is_empty() {
+            let ink = if faint && in_place.is_empty() {
                 mix(t.canvas, t.outline, 0.45)
             } else {
                 t.outline

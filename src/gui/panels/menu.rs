@@ -4,9 +4,9 @@ use crate::gui::commands::Command;
 use crate::gui::page::Page;
 use crate::gui::pages::{cautions, findings};
 use crate::gui::state::{Action, View};
-use crate::gui::theme::tokens;
+use crate::gui::theme::{Tokens, strong_family, tokens};
 use crate::samples;
-use egui::{Align, Button, Color32, Layout, Popup, RichText, Ui};
+use egui::{Align, Button, Layout, Popup, RichText, Ui};
 
 /// A button for a command, with its keys.
 fn command_button(ui: &mut Ui, command: Command, actions: &mut Vec<Action>) {
@@ -82,7 +82,7 @@ pub fn menu_ui(
                     .id_salt("open drawings")
                     .show(ui, |ui| {
                         for (id, name) in files {
-                            let button = Button::new(name.as_str()).selected(front == Some(*id));
+                            let button = tab(name.as_str(), front == Some(*id), tokens(ui));
                             let response = ui.push_id(id, |ui| ui.add(button)).inner;
                             if response.clicked() {
                                 actions.push(Action::SwitchTo(*id));
@@ -109,14 +109,9 @@ fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         // Two drawings can be compared when there are two.
         .filter(|page| *page != Page::Compare || view.files.len() > 1 || view.page == Some(*page));
     for page in of_the_drawing.rev() {
-        let (text, colour) = tab_words(ui, page, view);
-        let open = view.page == Some(page);
-        let mut rich = RichText::new(text);
-        if let (Some(colour), false) = (colour, open) {
-            rich = rich.color(colour);
-        }
+        let (text, _) = tab_words(page, view);
         let command = Command::Page(page);
-        let response = ui.add(Button::new(rich).selected(open));
+        let response = ui.add(tab(text, view.page == Some(page), tokens(ui)));
         if response
             .on_hover_text(hint(ui, command))
             .accessible_name(command.text())
@@ -129,24 +124,19 @@ fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 
 /// One button for the shop's own figures.
 fn shop_tab_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let wrong = OF_THE_SHOP
-        .into_iter()
-        .find_map(|page| tab_words(ui, page, view).1);
+    let wrong = OF_THE_SHOP.into_iter().any(|page| tab_words(page, view).1);
     let open = view.page.is_some_and(|page| OF_THE_SHOP.contains(&page));
-    let mut rich = RichText::new(if wrong.is_some() { "Shop !" } else { "Shop" });
-    if let (Some(colour), false) = (wrong, open) {
-        rich = rich.color(colour);
-    }
+    let text = if wrong { "Shop !" } else { "Shop" };
     let button = ui
-        .add(Button::new(rich).selected(open))
+        .add(tab(text, open, tokens(ui)))
         .accessible_name("Shop")
         .on_hover_text("The shop's own: its rates, its library, its finished cuts");
     Popup::menu(&button).show(|ui| {
         ui.set_min_width(170.0);
         for page in OF_THE_SHOP {
             let command = Command::Page(page);
-            let text = tab_words(ui, page, view).0;
-            let mut button = Button::new(text).selected(view.page == Some(page));
+            let text = tab_words(page, view).0;
+            let mut button = tab(text, view.page == Some(page), tokens(ui));
             if let Some(keys) = command.shortcut() {
                 button = button.shortcut_text(ui.ctx().format_shortcut(&keys));
             }
@@ -162,23 +152,32 @@ fn shop_tab_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     });
 }
 
-/// A page's name, and its colour where it wants a look.
-fn tab_words(ui: &Ui, page: Page, view: &View<'_>) -> (String, Option<Color32>) {
-    let t = tokens(ui);
+/// A button of something that may be open. What is open is neutral: amber is for what can be changed.
+fn tab<'a>(text: impl Into<String>, open: bool, t: &Tokens) -> Button<'a> {
+    if open {
+        let text = RichText::new(text).family(strong_family());
+        Button::new(text.color(t.text)).selected(true).fill(t.edge)
+    } else {
+        Button::new(RichText::new(text))
+    }
+}
+
+/// A page's name, marked where it wants a look; and whether it does.
+fn tab_words(page: Page, view: &View<'_>) -> (String, bool) {
     let name = Command::Page(page).text();
     match page {
         Page::Findings => match finding_count(view) {
-            0 => (name.to_owned(), None),
-            n => (format!("{name} {n}"), Some(t.warn)),
+            0 => (name.to_owned(), false),
+            n => (format!("{name} {n}"), true),
         },
         Page::Cautions
             if cautions::material_caution(view).is_some()
                 || cautions::slugs::wanting_care(view) > 0 =>
         {
-            (format!("{name} !"), Some(t.warn))
+            (format!("{name} !"), true)
         }
-        Page::Library if !view.own.wrong().is_empty() => (format!("{name} !"), Some(t.warn)),
-        _ => (name.to_owned(), None),
+        Page::Library if !view.own.wrong().is_empty() => (format!("{name} !"), true),
+        _ => (name.to_owned(), false),
     }
 }
 

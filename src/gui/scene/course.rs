@@ -285,7 +285,7 @@ pub fn detail(wanted: &DetailWanted) -> Detail {
 }
 
 /// A stretch with the feed at its ends, mm/min.
-struct Piece {
+struct FeedStretch {
     points: Vec<Point>,
     feed: f64,
 }
@@ -297,7 +297,7 @@ fn feeds(e: &Estimate, centre: Point, sagitta: f64) -> Vec<FeedShades> {
     let passes = e.paths.iter().map(|p| p.pass).max().unwrap_or(0);
     (1..=passes)
         .map(|number| {
-            let mut loops: Vec<Vec<Piece>> = Vec::new();
+            let mut loops: Vec<Vec<FeedStretch>> = Vec::new();
             for path in e.paths.iter().filter(|p| p.pass == number) {
                 let step = f
                     .steps
@@ -325,7 +325,7 @@ fn pieces(
     knots: &[FeedKnot],
     feed: f64,
     sagitta: f64,
-) -> Vec<Piece> {
+) -> Vec<FeedStretch> {
     let mut out = Vec::new();
     let mut segments = path.segments();
     let mut segment = segments.next();
@@ -357,7 +357,7 @@ fn pieces(
             }
             if points.len() > 1 {
                 let feed = feed * share;
-                out.push(Piece { points, feed });
+                out.push(FeedStretch { points, feed });
             }
         }
     }
@@ -365,7 +365,7 @@ fn pieces(
 }
 
 /// Pieces of the same level joined into runs.
-fn shades(loops: &[Vec<Piece>], centre: Point) -> FeedShades {
+fn shades(loops: &[Vec<FeedStretch>], centre: Point) -> FeedShades {
     let all = || loops.iter().flatten().map(|p| p.feed);
     let low = all().fold(f64::INFINITY, f64::min);
     let high = all().fold(0.0, f64::max);

@@ -109,7 +109,7 @@ pub struct PathModel {
     pub loops: Vec<(usize, Line)>,
     /// Lower edges of what is cut with a taper.
     pub lower_edges: Vec<Line>,
-    /// Places left standing.
+    /// Places that the wire cannot reach.
     pub uncut: Vec<Pos2>,
     /// Obstacles that have a place, and whether they block.
     pub obstacles: Vec<(Pos2, bool)>,

@@ -16,7 +16,7 @@ pub(super) fn moved_chord(s: &Segment, distance: f64) -> f64 {
 
 /// A segment with its directions, once worked out.
 #[derive(Clone, Copy)]
-pub(super) struct Side {
+pub(super) struct DirectedSegment {
     of: Segment,
     /// Of the drawn segment, mm.
     pub(super) length: f64,
@@ -25,7 +25,7 @@ pub(super) struct Side {
     end: Point,
 }
 
-impl Side {
+impl DirectedSegment {
     /// `None` where it has no length, or where its radius would shrink to nothing.
     pub(super) fn of(s: Segment, distance: f64) -> Option<Self> {
         let chord = s.b - s.a;
@@ -138,7 +138,12 @@ impl Joint {
     };
 
     /// Of two sides in a row; `neighbours` where nothing lies between them.
-    pub(super) fn between(p: &Side, q: &Side, distance: f64, neighbours: bool) -> Meeting {
+    pub(super) fn between(
+        p: &DirectedSegment,
+        q: &DirectedSegment,
+        distance: f64,
+        neighbours: bool,
+    ) -> Meeting {
         if neighbours {
             Self::of_neighbours(p, q, distance)
         } else {
@@ -146,7 +151,7 @@ impl Joint {
         }
     }
 
-    fn of_neighbours(p: &Side, q: &Side, distance: f64) -> Meeting {
+    fn of_neighbours(p: &DirectedSegment, q: &DirectedSegment, distance: f64) -> Meeting {
         let (sin, cos) = (p.end.cross(q.start), p.end.dot(q.start));
         let (end, start) = (
             p.of.b + p.end.left() * distance,
@@ -201,7 +206,12 @@ impl Joint {
 }
 
 /// Where two moved neighbours meet, by Newton's method from where straight ones would.
-fn near_point(p: &Side, q: &Side, distance: f64, guess: f64) -> Option<Joint> {
+fn near_point(
+    p: &DirectedSegment,
+    q: &DirectedSegment,
+    distance: f64,
+    guess: f64,
+) -> Option<Joint> {
     let (mut u, mut w) = (guess, guess);
     for _ in 0..20 {
         if !(0.0 < u && u < p.length && 0.0 < w && w < q.length) {
@@ -225,8 +235,8 @@ fn near_point(p: &Side, q: &Side, distance: f64, guess: f64) -> Option<Joint> {
 }
 
 /// Where two moved curves meet on both their lengths; of two such points the one that leaves more.
-fn common_point(p: &Side, q: &Side, distance: f64) -> Meeting {
-    let line = |s: &Side| (s.of.a + s.start.left() * distance, s.start);
+fn common_point(p: &DirectedSegment, q: &DirectedSegment, distance: f64) -> Meeting {
+    let line = |s: &DirectedSegment| (s.of.a + s.start.left() * distance, s.start);
     let points = match (p.moved_circle(distance), q.moved_circle(distance)) {
         (None, None) => {
             let ((a, u), (b, w)) = (line(p), line(q));

@@ -40,7 +40,7 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
     });
     let staffed = job.shop.staffed;
     ui.horizontal_wrapped(|ui| {
-        word(ui, "Somebody is there");
+        word(ui, "Operator present");
         ui.spacing_mut().item_spacing.x = 3.0;
         for (k, name) in DAYS.into_iter().enumerate() {
             let on = staffed.days[k];
@@ -54,17 +54,29 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
         ui.add_space(4.0);
         ui.spacing_mut().item_spacing.x = 6.0;
         word(ui, "from");
-        time_field(ui, "Somebody there from", staffed.from, actions, |minute| {
-            let mut new = job.clone();
-            new.shop.staffed.from = minute;
-            new
-        });
+        time_field(
+            ui,
+            "Operator present from",
+            staffed.from,
+            actions,
+            |minute| {
+                let mut new = job.clone();
+                new.shop.staffed.from = minute;
+                new
+            },
+        );
         word(ui, "to");
-        time_field(ui, "Somebody there to", staffed.to, actions, |minute| {
-            let mut new = job.clone();
-            new.shop.staffed.to = minute;
-            new
-        });
+        time_field(
+            ui,
+            "Operator present until",
+            staffed.to,
+            actions,
+            |minute| {
+                let mut new = job.clone();
+                new.shop.staffed.to = minute;
+                new
+            },
+        );
     });
 }
 

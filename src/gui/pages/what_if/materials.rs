@@ -73,7 +73,7 @@ pub fn materials_ui(
             }
         });
     }
-    let remark = "Sorted by the time of the wire shown, whose dots are the strong ones. Ranges hold about 68 %. Equal \
+    let remark = "Sorted by the time of the wire shown, whose dots are the strong ones. Two of three jobs fall in the range. Equal \
                   steps of the scale are equal ratios.";
     let text = RichText::new(remark).size(SMALL).color(t.text_faint);
     ui.add(egui::Label::new(text).wrap());
