@@ -6,7 +6,7 @@
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::drawing::ScaleSource;
-use kerfcast::gui::state::OpenFile;
+use kerfcast::gui::open_file::OpenFile;
 
 mod harness;
 

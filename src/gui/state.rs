@@ -11,7 +11,6 @@ use crate::drawing::{Offer, Progress, ReadOptions};
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
-use crate::notes::Says;
 use crate::words::Style;
 use std::cell::Cell;
 use std::path::PathBuf;

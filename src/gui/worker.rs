@@ -13,7 +13,7 @@ use crate::estimate;
 use crate::job::Job;
 use crate::library::Library;
 use crate::measures;
-use crate::notes::{NoteReader, Says, Vocabulary};
+use crate::notes::NoteReader;
 use crate::plan::PathCache;
 use crate::profile::Profile;
 use std::borrow::Cow;

@@ -8,7 +8,7 @@ use super::duplicates::Fate;
 use super::edges::{Edge, Run};
 use super::ends::{EXACT, Joined};
 use super::offers::{Offer, OfferKind};
-use super::sides::{Cut, Sides};
+use super::sides::{CutEdges, Sides};
 use super::{duplicates, ends, offers, sides};
 use crate::drawing::curves::{Curve, Piece};
 use crate::drawing::format::{Cancelled, Progress};
@@ -204,7 +204,7 @@ impl<'a> Work<'a> {
 
     /// Whether joining at sides leaves every closed contour as it is and puts a new one around each: then
     /// the outline was drawn with lines that end on each other's sides.
-    fn lacks_outline(&self, joined: &Joined, cut: &Cut) -> Result<bool, Cancelled> {
+    fn lacks_outline(&self, joined: &Joined, cut: &CutEdges) -> Result<bool, Cancelled> {
         let edges_of = |run: &Run| -> Vec<usize> {
             let mut list: Vec<usize> = run.steps.iter().map(|s| s.0).collect();
             list.sort_unstable();

@@ -49,7 +49,7 @@ impl Sides {
 }
 
 /// Edges cut where loose ends lie on them.
-pub(crate) struct Cut {
+pub(crate) struct CutEdges {
     pub edges: Vec<Edge>,
     pub joined: Joined,
     /// The places.
@@ -65,7 +65,7 @@ pub(crate) fn cut_at_ends(
     sides: &Sides,
     (exact, gap): (f64, f64),
     progress: &Progress,
-) -> Result<Option<Cut>, Cancelled> {
+) -> Result<Option<CutEdges>, Cancelled> {
     let reach = gap.max(exact);
     let open: HashSet<usize> = joined
         .open
@@ -126,11 +126,13 @@ pub(crate) fn cut_at_ends(
         }
     }
     let again = ends::join_linked(&all, curves, (exact, gap), &links, progress)?;
-    Ok((again.loops.len() > joined.loops.len()).then_some(Cut {
-        edges: all,
-        joined: again,
-        at,
-    }))
+    Ok(
+        (again.loops.len() > joined.loops.len()).then_some(CutEdges {
+            edges: all,
+            joined: again,
+            at,
+        }),
+    )
 }
 
 /// Distance along an edge of the point on it nearest to one.

@@ -1,6 +1,6 @@
 //! Rectangles that frame something: borders, title blocks, the edge of a ground block.
 
-use super::proposals::{Asked, Proposal, ProposalKind, curves_text};
+use super::proposals::{Evidence, Proposal, ProposalKind, curves_text};
 use crate::drawing::Status;
 use crate::geometry::{Bounds, Contour, Point};
 
@@ -12,7 +12,7 @@ const MOST_FRAMES: usize = 4;
 const TITLE_TEXTS: usize = 2;
 
 /// Proposes frames from the outside inwards.
-pub(crate) fn find(asked: &mut Asked<'_>) {
+pub(crate) fn find(asked: &mut Evidence<'_>) {
     title_blocks(asked);
     for _ in 0..MOST_FRAMES {
         let Some(frame) = outermost(asked) else {
@@ -39,7 +39,7 @@ struct Frame {
 }
 
 /// Contours that no proposal holds and whose surrounding ones all are held by one.
-fn tops(asked: &Asked<'_>) -> Vec<usize> {
+fn tops(asked: &Evidence<'_>) -> Vec<usize> {
     let contours = &asked.profile.contours;
     let free: Vec<bool> = contours
         .iter()
@@ -60,7 +60,7 @@ fn tops(asked: &Asked<'_>) -> Vec<usize> {
         .collect()
 }
 
-fn outermost(asked: &Asked<'_>) -> Option<Frame> {
+fn outermost(asked: &Evidence<'_>) -> Option<Frame> {
     let [top] = tops(asked)[..] else { return None };
     let contours = &asked.profile.contours;
     let bounds = rectangle(&contours[top].shape)?;
@@ -88,7 +88,7 @@ fn outermost(asked: &Asked<'_>) -> Option<Frame> {
 }
 
 /// Texts in a frame but in none of the contours directly within it.
-fn loose_texts(asked: &Asked<'_>, frame: &Frame) -> usize {
+fn loose_texts(asked: &Evidence<'_>, frame: &Frame) -> usize {
     asked
         .texts
         .iter()
@@ -99,7 +99,7 @@ fn loose_texts(asked: &Asked<'_>, frame: &Frame) -> usize {
 
 /// Whether a contour directly within has openings of its own, or a title block lies beside: else the
 /// rectangle may be the part, with its name written on it.
-fn is_around_a_part(asked: &Asked<'_>, frame: &Frame) -> bool {
+fn is_around_a_part(asked: &Evidence<'_>, frame: &Frame) -> bool {
     let contours = &asked.profile.contours;
     let deep = contours[frame.contour].depth + 2;
     let lies_within = |p: &&Proposal| {
@@ -111,7 +111,7 @@ fn is_around_a_part(asked: &Asked<'_>, frame: &Frame) -> bool {
             .any(|c| c.depth >= deep && !asked.is_claimed(&c.curves))
 }
 
-fn block_edge(asked: &mut Asked<'_>, frame: &Frame) {
+fn block_edge(asked: &mut Evidence<'_>, frame: &Frame) {
     let size = frame.bounds.size();
     let curves = asked.profile.contours[frame.contour].curves.clone();
     let reason = format!(
@@ -122,7 +122,7 @@ fn block_edge(asked: &mut Asked<'_>, frame: &Frame) {
 }
 
 /// Rectangles beside or within others that hold texts and nothing but lines.
-fn title_blocks(asked: &mut Asked<'_>) {
+fn title_blocks(asked: &mut Evidence<'_>) {
     if asked.texts.len() < TITLE_TEXTS {
         return;
     }
@@ -174,7 +174,7 @@ fn title_blocks(asked: &mut Asked<'_>) {
 const MOST_TITLES: usize = 200;
 
 /// Straight lines in a border beside the part: a table hung on the border's sides.
-fn lines_beside_texts(asked: &mut Asked<'_>, frame: &Frame) {
+fn lines_beside_texts(asked: &mut Evidence<'_>, frame: &Frame) {
     let roomy = frame.bounds.grown(1e-6 * frame.bounds.diagonal());
     let beside = |p: Point| roomy.contains(p) && !frame.within.iter().any(|b| b.contains(p));
     let closed: std::collections::HashSet<usize> = asked

@@ -96,7 +96,7 @@ impl Proposal {
 }
 
 /// What proposals are found from.
-pub(crate) struct Asked<'a> {
+pub(crate) struct Evidence<'a> {
     pub curves: &'a [Curve],
     pub status: &'a [Status],
     pub profile: &'a Profile,
@@ -117,7 +117,7 @@ pub(crate) fn find(
     answers: &BTreeMap<ProposalKey, Answer>,
     progress: &Progress,
 ) -> Result<Vec<Proposal>, Cancelled> {
-    let mut asked = Asked {
+    let mut asked = Evidence {
         curves,
         status,
         profile,
@@ -147,7 +147,7 @@ pub(crate) fn report(proposals: &[Proposal], findings: &mut Findings, curves: &[
     }
 }
 
-impl Asked<'_> {
+impl Evidence<'_> {
     pub fn counts(&self, curve: usize) -> bool {
         matches!(self.status[curve], Status::Used | Status::Inner)
     }

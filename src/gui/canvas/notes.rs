@@ -1,7 +1,6 @@
 //! The drawing's texts at their places: quiet, so that contours stay in front.
 
-use super::model::near;
-use super::view::Placement;
+use crate::gui::scene::{Placement, near};
 use crate::gui::state::View;
 use crate::gui::theme::Tokens;
 use egui::emath::{Align2, Pos2, Rect};

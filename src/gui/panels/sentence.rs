@@ -1,6 +1,7 @@
 //! The job as a sentence that one reads aloud and edits in place.
 
 use crate::gui::commands::Command;
+use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SENTENCE, SMALL, tokens};
 use crate::gui::widgets::{NumberField, choice, shortened};
@@ -175,7 +176,7 @@ fn drawn_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             "Every length is that of the part, not of the drawing. The page Findings changes it.",
         );
     if response.clicked() {
-        actions.push(Action::Run(Command::Findings));
+        actions.push(Action::Run(Command::Page(Page::Findings)));
     }
 }
 

@@ -1,7 +1,7 @@
 //! The open job's finished cut, logged in five fields.
 
-use crate::calibration::{Column, Cut, Day, Done, read_cuts, write_cuts};
 use super::text::remark;
+use crate::calibration::{Column, Cut, Day, Done, read_cuts, write_cuts};
 use crate::estimate::Figures;
 use crate::gui::learning::{LearnAction, latest_day, parse_minutes, today};
 use crate::gui::state::{Action, View};
