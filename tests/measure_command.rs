@@ -290,4 +290,21 @@ fn scale_and_notes_of_a_drawing() {
     let length = taken["totals"]["cut_length_mm"].as_f64().expect("a number");
     assert!((length - 10.0 * std::f64::consts::PI).abs() < 1e-9);
     assert_eq!(measured(&["--scale", "ten", path]).status.code(), Some(2));
+    // An estimate says what nobody has taken or given, and no more than that.
+    let estimate = |more: &[&str]| -> String {
+        let output = kerfcast()
+            .args(["estimate", "--thickness", "20", path])
+            .args(more)
+            .output()
+            .expect("the command runs");
+        String::from_utf8(output.stdout).expect("UTF-8")
+    };
+    let unasked = estimate(&[]);
+    assert!(unasked.contains("To take it: --scale 10:1."), "{unasked}");
+    assert!(unasked.contains("Material is assumed"), "{unasked}");
+    let given = estimate(&["--scale", "10:1", "--material", "cold-work tool steel"]);
+    assert!(
+        !given.contains("--scale") && !given.contains("assumed"),
+        "{given}"
+    );
 }

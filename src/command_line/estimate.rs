@@ -4,6 +4,7 @@ use super::clock::{Clock, write_clock};
 use super::estimate_json::{EstimateBasis, EstimatedJson, estimated};
 use super::estimate_table::{part_number, write_advice, write_csv, write_text};
 use super::job::JobArguments;
+use super::measure_json::ScaleText;
 use super::own::{Own, today};
 use super::reading::{Failed, Reading};
 use super::shop::ShopArguments;
@@ -130,6 +131,9 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                     ))));
                 } else if !args.csv {
                     write_text(out, path, &drawing, &job, library, &comparison)?;
+                    if let Some(words) = ScaleText::of(&drawing).words() {
+                        writeln!(out, "  {words}")?;
+                    }
                     if let Some(words) = args.job.confirmed().words() {
                         writeln!(out, "  {words}")?;
                     }

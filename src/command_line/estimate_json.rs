@@ -5,6 +5,7 @@ mod alternatives;
 mod figures;
 
 use super::clock::{ClockJson, clock_json};
+use super::measure_json::ScaleText;
 use super::reading::keep_word;
 use crate::drawing::Drawing;
 use crate::estimate::{Comparison, Difference, Estimate, FreePart, Slug, Wanted};
@@ -28,6 +29,8 @@ pub(super) struct EstimatedJson {
     file: String,
     /// Parts in the drawing.
     parts: usize,
+    /// The scale that lengths were read at, and the one that the drawing says itself.
+    scale: ScaleText,
     job: JobJson,
     wires: Vec<WireJson>,
 }
@@ -159,6 +162,7 @@ pub(super) fn estimated(
     EstimatedJson {
         file: path.display().to_string(),
         parts: asked.drawing.parts.len(),
+        scale: ScaleText::of(asked.drawing),
         job: JobJson {
             thickness_mm: job.thickness.mm(),
             material: job.material.clone(),

@@ -56,6 +56,35 @@ pub struct ScaleText {
     pub offered: Option<OfferedScale>,
 }
 
+impl ScaleText {
+    /// Of a drawing.
+    pub fn of(drawing: &Drawing) -> Self {
+        let drawn = &drawing.scale;
+        Self {
+            used: drawn.used.scale.factor(),
+            from: drawn.used.from.word(),
+            offered: drawn.offered.map(|o| OfferedScale {
+                scale: o.scale.factor(),
+                from: o.from.word(),
+                accept: format!("--scale {}", o.scale),
+            }),
+        }
+    }
+    /// What a person has to know before a figure is believed; `None` where the drawing says nothing else.
+    pub fn words(&self) -> Option<String> {
+        let offered = self.offered.as_ref()?;
+        Some(format!(
+            "By its {} the drawing is at another scale than it was read at, which nobody has taken. To take it: {}.",
+            if offered.from == "text" {
+                "texts"
+            } else {
+                "dimensions"
+            },
+            offered.accept
+        ))
+    }
+}
+
 #[derive(Debug, Serialize)]
 pub struct OfferedScale {
     scale: f64,
@@ -251,15 +280,7 @@ impl<'a> Measured<'a> {
                 from: drawing.units.from.word(),
                 reason: &drawing.units.reason,
             },
-            scale: ScaleText {
-                used: drawing.scale.used.scale.factor(),
-                from: drawing.scale.used.from.word(),
-                offered: drawing.scale.offered.map(|o| OfferedScale {
-                    scale: o.scale.factor(),
-                    from: o.from.word(),
-                    accept: format!("--scale {}", o.scale),
-                }),
-            },
+            scale: ScaleText::of(drawing),
             bounds_mm: (!b.is_empty()).then_some([b.min.x, b.min.y, b.max.x, b.max.y]),
             contours: contours(drawing, &measures),
             totals: TotalsText::of(&measures.totals),

@@ -80,12 +80,8 @@ pub fn write_text(
     if !used.is_true_size() {
         writeln!(out, "  Drawn {used}; lengths are true size.")?;
     }
-    if let Some(offered) = &measured.scale.offered {
-        writeln!(
-            out,
-            "  The drawing says another scale; to take it: {}.",
-            offered.accept
-        )?;
+    if let Some(words) = measured.scale.words() {
+        writeln!(out, "  {words}")?;
     }
     for note in &measured.notes {
         let says = note.says.words();
