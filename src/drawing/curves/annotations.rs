@@ -2,7 +2,7 @@
 
 use super::frame::Frame;
 use crate::drawing::format::{
-    DimensionEntity, Measuring, TextEntity, Vec3, plain_line, plain_paragraphs,
+    DimensionEntity, LARGEST_NUMBER, Measuring, TextEntity, Vec3, plain_line, plain_paragraphs,
 };
 use crate::geometry::Point;
 use std::sync::Arc;
@@ -32,7 +32,7 @@ impl PlacedText {
         let plane = frame.after(&Frame::of_normal(text.normal));
         let at = plane.point(text.at) + origin;
         let says = plain(text);
-        (at.is_finite() && !says.is_empty()).then(|| Self {
+        (is_near(at) && !says.is_empty()).then(|| Self {
             text: says,
             tag: text.tag.clone(),
             at,
@@ -42,6 +42,11 @@ impl PlacedText {
             line: text.line,
         })
     }
+}
+
+/// Whether a place can be shown at all.
+fn is_near(at: Point) -> bool {
+    at.is_finite() && at.norm() <= LARGEST_NUMBER
 }
 
 fn plain(text: &TextEntity) -> String {
@@ -103,7 +108,7 @@ impl PlacedDimension {
             }
             Measuring::NoLength => 0.0,
         };
-        (at.is_finite() && drawn_mm.is_finite()).then(|| Self {
+        (is_near(at) && drawn_mm.is_finite()).then(|| Self {
             measuring: dimension.measuring,
             drawn_mm,
             typed: dimension
