@@ -36,11 +36,21 @@ impl PlacedText {
             text: says,
             tag: text.tag.clone(),
             at,
-            height: plane.direction([0.0, text.height, 0.0]).norm(),
+            height: height_in(&plane, text),
             layer: layer.clone(),
             in_layout: false,
             line: text.line,
         })
+    }
+}
+
+/// Height of a text's letters through a frame, mm; 0 where it is none.
+fn height_in(frame: &Frame, text: &TextEntity) -> f64 {
+    let height = frame.direction([0.0, text.height, 0.0]).norm();
+    if height <= LARGEST_NUMBER {
+        height
+    } else {
+        0.0
     }
 }
 
@@ -119,7 +129,7 @@ impl PlacedDimension {
             factor: dimension.factor,
             measured: dimension.measured,
             at,
-            height: shown.map_or(0.0, |t| frame.direction([0.0, t.height, 0.0]).norm()),
+            height: shown.map_or(0.0, |t| height_in(frame, t)),
             layer: layer.clone(),
             line: dimension.line,
         })

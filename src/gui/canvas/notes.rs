@@ -8,26 +8,32 @@ use egui::{FontId, Painter};
 
 /// Most texts that are painted; more are noise.
 const MOST: usize = 300;
-/// Letters on the screen: smaller ones are dots, larger ones stay this large.
-const LEAST: f32 = 7.0;
+/// Letters on the screen, points: the drawing's own height within these.
+const SMALLEST: f32 = 9.0;
 const LARGEST: f32 = 12.0;
-/// Radius of a dot.
+/// Longest text on the drawing, letters.
+const LONGEST: usize = 40;
+/// Radius of a dot, points.
 const DOT: f32 = 1.6;
 
-/// Texts that can be read at this zoom, and dots for the others.
+/// Texts where there is room for them, those that say something plain first, and dots for the others.
 pub fn paint(painter: &Painter, (placement, rect): (Placement, Rect), view: &View<'_>, t: &Tokens) {
     if !view.notes {
         return;
     }
     let file = view.file;
-    let notes = file.drawing.notes.iter().zip(file.says.iter());
     let on_screen = |at| -> Option<Pos2> {
         let at = near(at - file.profile.origin, file.model.centre);
         Some(placement.to_screen(rect, at)).filter(|p| rect.contains(*p))
     };
-    let seen = notes
+    let notes = || file.drawing.notes.iter().zip(file.says.iter());
+    let plain = notes().filter(|(_, says)| !says.is_empty());
+    let others = notes().filter(|(_, says)| says.is_empty());
+    let seen = plain
+        .chain(others)
         .filter(|(n, _)| !n.in_layout)
         .filter_map(|(n, says)| Some((n, says, on_screen(n.at)?)));
+    let mut taken: Vec<Rect> = Vec::new();
     for (note, says, at) in seen.take(MOST) {
         let colour = if says.is_empty() {
             t.text_faint
@@ -35,12 +41,16 @@ pub fn paint(painter: &Painter, (placement, rect): (Placement, Rect), view: &Vie
             t.text_soft
         };
         let height = note.height as f32 * placement.scale;
-        if height < LEAST {
-            painter.circle_filled(at, DOT, colour);
-            continue;
-        }
         let line = note.text.lines().next().unwrap_or_default();
-        let font = FontId::proportional(height.min(LARGEST));
-        painter.text(at, Align2::LEFT_BOTTOM, line, font, colour);
+        let line: String = line.chars().take(LONGEST).collect();
+        let font = FontId::proportional(height.clamp(SMALLEST, LARGEST));
+        let galley = painter.layout_no_wrap(line, font, colour);
+        let ground = Align2::LEFT_BOTTOM.anchor_size(at, galley.size());
+        if taken.iter().any(|r| r.intersects(ground)) {
+            painter.circle_filled(at, DOT, colour);
+        } else {
+            painter.galley(ground.min, galley, colour);
+            taken.push(ground);
+        }
     }
 }
