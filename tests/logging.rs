@@ -123,3 +123,32 @@ fn chains_cut_on_their_line_count() {
     assert!((cut_length(&j, &alone).mm() - 25.0).abs() < 1e-12);
     teaches_nothing(&as_predicted(&alone, &j, &figures(&alone, &j)));
 }
+
+#[test]
+fn a_log_may_write_its_times_as_the_machine_does() {
+    let header = "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes\n";
+    let row = |time: &str| {
+        format!(
+            "2024-03-01,left,cold-work tool steel,hard plain brass,0.25,40,close,4,512,{time}\n"
+        )
+    };
+    let text = header.to_owned()
+        + &row("5:01:46")
+        + &row("3h28")
+        + &row("301.5")
+        + &row("5:75")
+        + &row("-3");
+    let today = kerfcast::calibration::Day::parse("2026-01-01").expect("a day");
+    let read = kerfcast::calibration::read_cuts(text.as_bytes(), Library::built_in(), today)
+        .expect("the columns are there");
+    let minutes: Vec<f64> = read
+        .cuts
+        .iter()
+        .map(|c| c.cutting_minutes.min_value())
+        .collect();
+    assert_eq!(minutes.len(), 3, "{:?}", read.faults);
+    for (found, seconds) in minutes.iter().zip([18_106.0, 12_480.0, 18_090.0]) {
+        assert!((found * 60.0 - seconds).abs() < 1e-9);
+    }
+    assert_eq!(read.faults.len(), 2);
+}

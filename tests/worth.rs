@@ -25,7 +25,7 @@ fn two_runs_that_are_known() {
         "--run",
         "5:01:46,2855",
         "--run",
-        "3h28 2s,1949",
+        "3 h 28 min 2 s,1949",
         "--uptime",
         "75",
     ]);

@@ -119,16 +119,25 @@ impl Row<'_> {
             flushing,
             passes,
             cut_length: Length::from_mm(self.number(Column::CutLength, 0.01, 100_000_000.0)?),
-            cutting_minutes: Minutes::from_min(self.number(
-                Column::CuttingMinutes,
-                0.01,
-                1_000_000.0,
-            )?),
+            cutting_minutes: self.minutes()?,
             wire_used,
             note: self.text(Column::Note).to_owned(),
             outlier: self.outlier()?,
             pass_path: self.pass_path(passes)?,
         })
+    }
+    /// Minutes, or a time with colons or letters, such as 5:01:46 or 3h28.
+    fn minutes(&self) -> Result<Minutes, RowFaultKind> {
+        let column = Column::CuttingMinutes;
+        let written = self.text(column);
+        let plain = written.trim_matches(|c: char| !c.is_alphanumeric());
+        let as_time = plain.contains(':') || plain.contains(|c: char| c.is_ascii_alphabetic());
+        match Minutes::parse(plain).filter(|_| as_time) {
+            Some(m) if (0.01..=1_000_000.0).contains(&m.min_value()) => Ok(m),
+            _ => self
+                .number(column, 0.01, 1_000_000.0)
+                .map(Minutes::from_min),
+        }
     }
     fn outlier(&self) -> Result<bool, RowFaultKind> {
         match self.text(Column::Outlier).to_lowercase().as_str() {

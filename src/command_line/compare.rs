@@ -51,7 +51,7 @@ pub struct Arguments {
     then_flushing: Option<FlushingArg>,
     /// Minutes of cutting that the job really took, corners included, without stops and threading: the estimate is
     /// then held against that.
-    #[arg(long, value_name = "MINUTES", conflicts_with = "other", value_parser = above_zero)]
+    #[arg(long, value_name = "TIME", conflicts_with = "other", value_parser = time)]
     actual: Option<f64>,
     /// Wire that it really used, m.
     #[arg(long, value_name = "M", requires = "actual", value_parser = above_zero)]
@@ -228,6 +228,14 @@ fn chance(p: Option<f64>, word: &str) -> String {
     p.map_or_else(String::new, |p| {
         format!(", {} chance that it is {word}", probability(p))
     })
+}
+
+/// Minutes, h:mm or h:mm:ss.
+fn time(text: &str) -> Result<f64, String> {
+    match Minutes::parse(text).map(Minutes::min_value) {
+        Some(v) if v > 0.0 => Ok(v),
+        _ => Err("a time above 0 is needed: minutes, h:mm or h:mm:ss".to_owned()),
+    }
 }
 
 fn above_zero(text: &str) -> Result<f64, String> {

@@ -219,27 +219,13 @@ pub fn latest_day() -> Day {
 pub fn parse_minutes(text: &str) -> Result<f64, String> {
     let wrong = || {
         format!(
-            "“{}” is not a time. Type minutes, such as 312, or hours and minutes, such as 5:12.",
+            "“{}” is not a time. Type minutes, such as 312, or hours and minutes, such as 5:12 or 5:12:30.",
             text.trim()
         )
     };
-    let plain = text.trim().to_lowercase();
-    let plain = plain.trim_end_matches("min").trim();
-    let (hours, minutes) = match plain.split_once([':', 'h']) {
-        Some((h, m)) => (h.trim(), m.trim()),
-        None => ("0", plain),
-    };
-    let minutes = if minutes.is_empty() && hours != "0" {
-        "0"
-    } else {
-        minutes
-    };
-    let number = |t: &str| crate::words::typed::parse_number(t).map_err(|_| wrong());
-    let (hours, minutes) = (number(hours)?, number(minutes)?);
-    if hours < 0.0 || minutes < 0.0 {
-        return Err(wrong());
-    }
-    Ok(60.0 * hours + minutes)
+    crate::units::Minutes::parse(text)
+        .map(crate::units::Minutes::min_value)
+        .ok_or_else(wrong)
 }
 
 #[cfg(test)]
