@@ -1,5 +1,6 @@
 //! What wants a look: the import's findings, the wire's obstacles, places the wire can't reach.
 
+mod indented;
 mod mending;
 mod notes;
 mod proposals;
@@ -14,6 +15,7 @@ use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::units::Length;
 use crate::words::{obstacles, uncut};
 use egui::{Button, Color32, Frame, Label, Response, RichText, ScrollArea, Sense, Ui};
+use indented::indented;
 use std::collections::BTreeMap;
 
 /// Places of uncut spots are numbered apart from those of findings.
@@ -251,16 +253,6 @@ fn uncut_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action
             actions.push(Action::Centre(places[place]));
         }
     }
-}
-
-/// A row, or several, below the words of a finding.
-fn indented<R>(ui: &mut Ui, contents: impl FnOnce(&mut Ui) -> R) -> R {
-    ui.horizontal_top(|ui| {
-        ui.add_space(32.0);
-        ui.vertical(|ui| ui.horizontal_wrapped(contents).inner)
-            .inner
-    })
-    .inner
 }
 
 /// The places of a finding one by one, when there are several; the one that was clicked.

@@ -1,6 +1,7 @@
 //! The library: what every estimate rests on, the shop's own entries over the built-in ones, one entry open at a time.
 
 mod add;
+mod asking;
 mod cells;
 mod entries;
 mod points;
@@ -8,8 +9,9 @@ mod words;
 
 use crate::gui::own_library::{Kind, LibraryAction, OwnLibrary, Spot};
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{SMALL, mix, tokens};
+use crate::gui::theme::{mix, tokens};
 use crate::words::style;
+use asking::{ask, remark};
 use egui::{
     Button, Frame, Key, Label, Margin, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo,
 };
@@ -36,16 +38,6 @@ pub fn library_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             }
             ui.add_space(12.0);
         });
-}
-
-/// A remark over the full width.
-fn remark(ui: &mut Ui, text: &str) {
-    let colour = tokens(ui).text_faint;
-    ui.add(Label::new(RichText::new(text).size(SMALL).color(colour)).wrap());
-}
-
-fn ask(actions: &mut Vec<Action>, action: LibraryAction) {
-    actions.push(Action::Library(action));
 }
 
 /// What is in force, where it is kept, and files in and out.

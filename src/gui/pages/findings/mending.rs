@@ -1,7 +1,7 @@
 //! Changes that the import offers for a finding: each in plain words, shown on the drawing while it is
 //! pointed at, made on a click and taken back on another.
 
-use super::indented;
+use super::indented::indented;
 use crate::drawing::{Finding, Offer, OfferKind, ReadOptions};
 use crate::gui::state::{Action, Pointed, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};

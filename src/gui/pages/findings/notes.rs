@@ -1,6 +1,6 @@
 //! What the drawing says in words: what is plain about the job, each with a click to take it, and all its texts.
 
-use super::indented;
+use super::indented::indented;
 use crate::drawing::{Drawing, Note, ScaleChoice, ScaleSource};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};

@@ -1,6 +1,6 @@
 //! What is drawn but perhaps not to be cut: each a question with its reason, counted until answered.
 
-use super::indented;
+use super::indented::indented;
 use crate::drawing::{Answer, Proposal, ReadOptions};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};

@@ -1,6 +1,7 @@
 //! A new entry begins as a copy of another one, under a name of its own.
 
-use super::{ask, words};
+use super::asking::ask;
+use super::words;
 use crate::gui::own_library::LibraryAction;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, tokens};

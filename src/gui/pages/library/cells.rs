@@ -1,6 +1,7 @@
 //! A cell of an entry: what it is, its number and range, what is allowed, and how far it can be relied on.
 
-use super::{ask, words};
+use super::asking::ask;
+use super::words;
 use crate::gui::own_library::sheet::{Origin, Row};
 use crate::gui::own_library::units::{number_with_unit, shown_unit};
 use crate::gui::own_library::{LibraryAction, Part, Spot};

@@ -1,7 +1,8 @@
 //! The entries of a kind, one under the other; the open one shows its cells.
 
+use super::asking::{ask, remark};
 use super::cells::{NAME, cell_ui};
-use super::{add, ask, words};
+use super::{add, words};
 use crate::gui::own_library::LibraryAction;
 use crate::gui::own_library::sheet::{Origin, Row};
 use crate::gui::own_library::units::number_with_unit;
@@ -123,7 +124,7 @@ fn open_head_ui(
         Origin::Own => "Your own entry.",
         Origin::OwnOverBuiltIn => "Your copy stands in place of the built-in entry.",
     };
-    super::remark(ui, text);
+    remark(ui, text);
     ui.horizontal_wrapped(|ui| {
         if origin == Origin::BuiltIn
             && ui

@@ -1,6 +1,6 @@
 //! The thickness curve: the built-in one, or a table of the shop's own points, and both as a chart.
 
-use super::{ask, remark};
+use super::asking::{ask, remark};
 use crate::gui::own_library::typed::{RATE_UNIT, THICKNESS_UNIT};
 use crate::gui::own_library::units::shown_unit;
 use crate::gui::own_library::{LibraryAction, Spot};
