@@ -113,7 +113,7 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
             },
             "Opening 2 has an inside radius of 0.1 mm in 2 places; a 0.25 mm wire leaves 0.131 mm after this plan. \
              Take a wire of 0.15 mm or less, or open the radius to 0.131 mm.",
-            "Opening 2 has an inside radius of .0039 in in 2 places; a .010 in wire leaves .0052 in after this plan. \
+            "Opening 2 has an inside radius of .0039 in at 2 places; a .010 in wire leaves .0052 in after this plan. \
              Take a wire of .006 in or less, or open the radius to .0052 in.",
         ),
         (

@@ -1,7 +1,9 @@
 //! What is wrong with a finished cut, in a file of cuts or as typed.
 
-use super::{System, ways, within};
+use super::{System, job_faults, ways, within};
 use crate::calibration::{Column, LessThanWasted, RowFault, RowFaultKind};
+
+const OR_ADD_IT: &str = "Use one of its names, or add it to your library.";
 
 /// A row that cannot be used, with its line.
 pub fn row(fault: &RowFault) -> String {
@@ -40,12 +42,12 @@ pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> Str
         RowFaultKind::Future { date, today } => {
             format!("The date {date} lies in the future. Today is {today}.")
         }
-        RowFaultKind::UnknownMaterial(text) => format!(
-            "The library has no material “{text}”. Use one of its names, or add it to your library."
-        ),
-        RowFaultKind::UnknownWire(text) => format!(
-            "The library has no wire “{text}”. Use one of its names, or add it to your library."
-        ),
+        RowFaultKind::UnknownMaterial(text) => {
+            format!("{} {OR_ADD_IT}", job_faults::unknown_material(text))
+        }
+        RowFaultKind::UnknownWire(text) => {
+            format!("{} {OR_ADD_IT}", job_faults::unknown_wire(text))
+        }
         RowFaultKind::Flushing(text) => format!(
             "{} is “{text}”. Write close, one-away or away.",
             name(Column::Flushing)

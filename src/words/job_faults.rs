@@ -20,10 +20,10 @@ pub fn sentence(fault: &JobFault, system: System) -> String {
             between(Job::THICKNESS_MM)
         ),
         JobFault::UnknownMaterial(name) => {
-            format!("The library has no material “{name}”. Choose one of its materials.")
+            format!("{} Choose one of its materials.", unknown_material(name))
         }
         JobFault::UnknownWire(name) => {
-            format!("The library has no wire “{name}”. Choose one of its wires.")
+            format!("{} Choose one of its wires.", unknown_wire(name))
         }
         JobFault::Run(wire) => {
             format!("{} Change how {wire} is run.", limits_of_a_run(system))
@@ -63,4 +63,14 @@ pub fn limits_of_a_run(system: System) -> String {
         "A wire speed has to lie above 0 and up to {}, and a reel needs wire and hours.",
         within::run_off(most, system)
     )
+}
+
+/// A material that the library lacks.
+pub fn unknown_material(name: &str) -> String {
+    format!("The library has no material “{name}”.")
+}
+
+/// A wire that the library lacks.
+pub fn unknown_wire(name: &str) -> String {
+    format!("The library has no wire “{name}”.")
 }

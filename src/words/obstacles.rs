@@ -13,6 +13,7 @@ pub fn sentence(o: &Obstacle, system: System) -> String {
     }
 }
 
+#[allow(clippy::too_many_lines)] // A list of sentences, one a kind.
 fn kind(o: &Obstacle, system: System) -> String {
     let wire = within::diameter(o.diameter, system);
     let fine = |l| within::fine(l, system);
@@ -79,8 +80,13 @@ fn kind(o: &Obstacle, system: System) -> String {
                     format!("Take a wire of {d} or less, or open the radius to {leaves}.")
                 },
             );
+            // "in in" would stop the reader.
+            let at = match system {
+                System::Metric => "in",
+                System::Inch => "at",
+            };
             format!(
-                "{} has an inside radius of {} in {}; a {wire} wire leaves {leaves} after this plan. {advice}",
+                "{} has an inside radius of {} {at} {}; a {wire} wire leaves {leaves} after this plan. {advice}",
                 name(),
                 within::radius(*radius, system),
                 in_places(*places),

@@ -25,9 +25,10 @@ fn inches(value: f64, decimals: usize) -> String {
 
 /// Without zeros at the end.
 fn trimmed(text: &str) -> &str {
-    match text.contains('.') {
-        true => text.trim_end_matches('0').trim_end_matches('.'),
-        false => text,
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        text
     }
 }
 

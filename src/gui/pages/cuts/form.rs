@@ -1,7 +1,7 @@
 //! The open job's finished cut, logged in five fields.
 
 use super::text::remark;
-use crate::calibration::{Column, Cut, Day, Done, read_cuts, write_cuts};
+use crate::calibration::{Column, Cut, Day, Done, RowFaultKind, read_cuts, write_cuts};
 use crate::estimate::Figures;
 use crate::gui::learning::{LearnAction, latest_day, parse_minutes, today};
 use crate::gui::state::{Action, View};
@@ -223,10 +223,8 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
         }
     };
     let date = Day::parse(draft.date.trim()).ok_or_else(|| {
-        kept(format!(
-            "“{}” is not a date. Write it as year-month-day, such as 2026-03-31.",
-            draft.date.trim()
-        ))
+        let no_date = RowFaultKind::NoDate(draft.date.trim().to_owned());
+        kept(cuts::reason(&no_date, |_| "The date"))
     })?;
     let job = &view.file.job;
     let candidate = job
