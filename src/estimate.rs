@@ -24,7 +24,7 @@ pub mod what_matters;
 pub mod why_different;
 pub mod worth;
 
-pub use by_the_clock::{Alone, ByTheClock, Doing, Stint, best_begin, by_the_clock};
+pub use by_the_clock::{Alone, ByTheClock, Doing, Stint, best_begin, by_the_clock, tabs_together};
 pub use compare::{Comparison, Difference, compare};
 pub use explain::{Question, explain};
 pub use obstacle::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
@@ -114,6 +114,10 @@ pub struct Cost {
     pub consumables: Money,
     /// A part's share of the set-up.
     pub setup: Money,
+    /// Loading and aligning.
+    pub loading: Money,
+    /// Dressing by hand where the part's tab was.
+    pub dressing: Money,
     /// A part's share of the programming; 0 where the shop does not count it.
     pub programming: Money,
     /// Inspection; 0 where it is not counted.
@@ -133,6 +137,8 @@ pub struct Cost {
 pub struct Figures {
     /// Everything in order; every total is a sum of these.
     pub steps: Vec<Step>,
+    /// What a part takes beside the machine's time: loading and aligning before it, dressing at the bench after it.
+    pub beside: Vec<Step>,
     /// Time a part.
     pub minutes: Ranged<Minutes>,
     /// Of that, with somebody standing there.
@@ -173,6 +179,11 @@ impl Figures {
     /// Minutes of one share.
     pub fn share(&self, share: Share) -> Minutes {
         self.steps.iter().map(|s| s.share(share)).sum()
+    }
+    /// Minutes beside the machine's time of a part: loading, or dressing.
+    pub fn beside_minutes(&self, kind: StepKind) -> Minutes {
+        let own = self.beside.iter().filter(|s| s.kind == kind);
+        own.map(|s| s.minutes).sum()
     }
     /// Wire that never cuts: wasted at threadings and at expected breaks.
     pub fn wasted_wire(&self) -> Length {

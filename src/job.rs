@@ -7,12 +7,12 @@ mod parts;
 mod shop;
 
 pub use crate::library::Flushing;
-use crate::library::Library;
+use crate::library::{Library, Wire};
 pub use crate::process::WireRun;
 use crate::profile::{Keep, OpenChain, Profile, ProfileContour, Role};
 use crate::units::Length;
 pub use confirmed::Confirmed;
-pub use contour_choice::{ContourChoice, CutOff, CuttingOrder, Travel, Waste};
+pub use contour_choice::{BurnOut, ContourChoice, CutOff, CuttingOrder, LotOrder, Travel, Waste};
 pub use hours::{StaffedHours, WeekTime};
 pub use parts::part_keys;
 use serde::{Deserialize, Serialize};
@@ -100,6 +100,12 @@ pub struct Job {
     /// When slugs are cut off, unless a contour says otherwise.
     #[serde(default)]
     pub cut_off: CutOff,
+    /// Which small openings are burnt out instead of dropping a slug, unless a contour says otherwise.
+    #[serde(default)]
+    pub burn_out: BurnOut,
+    /// In which order the parts of the lot are let go.
+    #[serde(default)]
+    pub lot_order: LotOrder,
     /// When the first part is begun.
     #[serde(default = "Job::usual_begin")]
     pub begin: WeekTime,
@@ -137,6 +143,8 @@ impl Job {
             order: CuttingOrder::EachInTurn,
             travel: Travel::Rethread,
             cut_off: CutOff::AfterSkims,
+            burn_out: BurnOut::Nothing,
+            lot_order: LotOrder::PartByPart,
             begin: Self::usual_begin(),
             shop: Shop::from_library(library),
         }
@@ -153,10 +161,12 @@ impl Job {
         self.is_about(key) && !self.left_out.contains(&key)
     }
 
-    /// Whether a wire run so is threaded by hand: as the shop does, and always from a reel that runs back and
-    /// forth (common practice, no source).
-    pub fn threads_by_hand(&self, run: WireRun) -> bool {
-        self.shop.threads_by_hand || matches!(run, WireRun::Reciprocating { .. })
+    /// Whether a wire run so is threaded by hand: as the shop does, always from a reel that runs back and
+    /// forth (common practice, no source), and where the wire is too soft to thread by itself.
+    pub fn threads_by_hand(&self, run: WireRun, wire: &Wire, library: &Library) -> bool {
+        self.shop.threads_by_hand
+            || matches!(run, WireRun::Reciprocating { .. })
+            || wire.is_too_soft_to_thread(library)
     }
 
     /// Whether an open chain is cut on its line.

@@ -3,6 +3,7 @@
 pub mod contour_paths;
 pub mod contour_plan;
 pub mod erosion;
+pub mod holding;
 pub mod links;
 pub mod paths;
 pub mod schedule;

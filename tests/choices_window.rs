@@ -9,6 +9,8 @@ use kerfcast::job::WireRun;
 use kerfcast::samples;
 use std::fmt::Write as _;
 
+use kerfcast::plan::StepKind;
+
 mod harness;
 
 use harness::{Window, drop_on, settle, window_of};
@@ -103,9 +105,9 @@ fn the_tab_shown_is_the_tab_cut_and_what_is_not_there_is_said() {
         field.value().expect("a tab")
     };
     let says = |w: &Window, text: &str| w.query_all_by_label_contains(text).next().is_some();
-    // A fifth of the rough's path, 2π·(1 − 0.219)/5 = 0.981 mm, is less than the usual 3 mm.
+    // A quarter of the rough's path, 2π·(1 − 0.219)/4 = 1.227 mm, is less than the usual 3 mm.
     select(&mut window, 2);
-    assert!(tab(&window).starts_with("0.98"), "{}", tab(&window));
+    assert!(tab(&window).starts_with("1.22"), "{}", tab(&window));
     assert!(says(&window, "of the path is left as a tab"));
     // A path of 2π·(10 − 0.219) has room for it.
     select(&mut window, 4);
@@ -133,15 +135,16 @@ fn a_shop_that_threads_by_hand_says_so_once() {
             .estimate(0)
             .and_then(|e| e.figures.as_ref())
             .expect("possible");
-        (f.minutes.median.min_value(), f.start_holes as f64)
+        let threadings = f.steps.iter().filter(|s| s.kind == StepKind::Threading);
+        (f.minutes.median.min_value(), threadings.count() as f64)
     };
-    let (before, holes) = minutes(&window);
+    let (before, threadings) = minutes(&window);
     window.key_press(Key::R);
     settle(&mut window);
     window
         .get_by_role_and_label(Role::CheckBox, "Threads by hand")
         .click();
     settle(&mut window);
-    // Five minutes instead of one for each hole.
-    assert!((minutes(&window).0 - before - 4.0 * holes).abs() < 1e-9);
+    // Five minutes instead of one for each threading.
+    assert!((minutes(&window).0 - before - 4.0 * threadings).abs() < 1e-9);
 }

@@ -45,10 +45,19 @@ fn totals_are_the_sums_of_the_lines() {
             number(&m["low"]) < number(&m["total"]) && number(&m["total"]) < number(&m["high"])
         );
         let cost = &w["cost"];
-        let parts: f64 = ["holes", "machine", "labour", "wire", "consumables", "setup"]
-            .iter()
-            .map(|k| number(&cost[k]))
-            .sum();
+        let parts: f64 = [
+            "holes",
+            "machine",
+            "labour",
+            "wire",
+            "consumables",
+            "setup",
+            "loading",
+            "dressing",
+        ]
+        .iter()
+        .map(|k| number(&cost[k]))
+        .sum();
         assert!((parts - number(&cost["part"])).abs() < 1e-9);
         // Common practice, no source: a week has 10 080 minutes, of which a machine cuts 75 %.
         assert_eq!(

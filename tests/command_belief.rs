@@ -87,7 +87,8 @@ fn what_the_shop_adds_is_in_the_cost_and_says_why() {
         v[0]["wires"][0]["cost"].clone()
     };
     let plain = cost(&["--labour-rate", "50"]);
-    assert_eq!(plain["lines"].as_array().map(Vec::len), Some(6));
+    // Six of every job, loading, and dressing where the tab was.
+    assert_eq!(plain["lines"].as_array().map(Vec::len), Some(8));
     let c = cost(&added);
     // By hand: 2 h at 50 over 4 parts; 12 min at 50 an hour.
     assert!((number(&c["programming"]) - 25.0).abs() < 1e-9);

@@ -163,7 +163,11 @@ fn varied() -> Vec<(&'static str, Profile, Job)> {
             plate(),
             with(&|j| j.cut_off = CutOff::BeforeSkims),
         ),
-        ("eroded", plate(), chosen(1, |c| c.waste = Waste::Erode)),
+        (
+            "eroded",
+            plate(),
+            chosen(1, |c| c.waste = Some(Waste::Erode)),
+        ),
         (
             "roughs first",
             plate(),
@@ -186,7 +190,7 @@ fn varied() -> Vec<(&'static str, Profile, Job)> {
             "all of it",
             plate(),
             with(&|j| {
-                j.choose(1, |c| c.waste = Waste::Erode);
+                j.choose(1, |c| c.waste = Some(Waste::Erode));
                 j.choose(2, |c| {
                     c.passes = Some(2);
                     c.thickness = Some(mm(20.0));
@@ -465,14 +469,15 @@ fn an_open_curve_is_cut_on_its_line_when_asked() {
 
 #[test]
 fn tabs_cut_offs_and_erosion_in_the_order_of_the_steps() {
-    use StepKind::{Erode, LeadIn, Move, Pass, SlugStop, Tab, Threading};
+    use StepKind::{Erode, LeadIn, Move, Pass, Secure, SlugStop, Tab, Threading};
     let plain = kinds(&figures(&plate(), &job()), 1);
     let passes = |kind| (1..=4).map(move |p| (kind, Some(p)));
     let expected: Vec<_> = [(Threading, None), (LeadIn, Some(1))]
         .into_iter()
         .chain(passes(Pass))
-        .chain(passes(Tab))
-        .chain([(SlugStop, None)])
+        .chain([(Secure, None), (Tab, Some(1)), (SlugStop, None)])
+        .chain([(Move, None), (Threading, None), (Move, None)])
+        .chain((2..=4).map(|p| (Tab, Some(p))))
         .collect();
     assert!(plain.ends_with(&expected[..]), "{plain:?}");
     // The slug first: rough, tab, stop, threaded again, then skims all round.
@@ -486,6 +491,7 @@ fn tabs_cut_offs_and_erosion_in_the_order_of_the_steps() {
     let rough = [
         (LeadIn, Some(1)),
         (Pass, Some(1)),
+        (Secure, None),
         (Tab, Some(1)),
         (SlugStop, None),
         (Move, None),
@@ -505,7 +511,7 @@ fn tabs_cut_offs_and_erosion_in_the_order_of_the_steps() {
     );
     assert_eq!(kinds(&f, 0).last(), Some(&(StepKind::PartStop, None)));
     // Eroded: no stop, no slug, no tab, and 2π·Σ of the rings' radii.
-    let f = figures(&plate(), &chosen(1, |c| c.waste = Waste::Erode));
+    let f = figures(&plate(), &chosen(1, |c| c.waste = Some(Waste::Erode)));
     let own = kinds(&f, 1);
     assert!(own.iter().all(|k| k.0 != SlugStop) && own.iter().any(|k| k.0 == Erode));
     assert!(f.slugs.iter().all(|s| s.contour != 1));
@@ -561,13 +567,13 @@ fn all_roughs_first_means_all_roughs_first() {
         .position(|s| s.pass.is_some_and(|p| p > 1))
         .unwrap();
     assert!(last_rough < first_skim);
-    // Three visits to each of five contours.
+    // Three visits to each of five contours, and four openings again once their slugs are out.
     let threadings = f
         .steps
         .iter()
         .filter(|s| s.kind == StepKind::Threading)
         .count();
-    assert_eq!((threadings, f.start_holes), (15, 5));
+    assert_eq!((threadings, f.start_holes), (19, 5));
     // All stops come together at the end, the part last.
     let first_stop = f.steps.iter().position(|s| s.attended).unwrap();
     assert!(
@@ -847,7 +853,7 @@ fn every_way_of_cutting_has_its_time_and_attendance() {
     };
     let turn = of(CuttingOrder::EachInTurn, CutOff::AfterSkims);
     let roughs = of(CuttingOrder::RoughsFirst, CutOff::AfterSkims);
-    assert_eq!((turn.threadings, roughs.threadings), (5, 15));
+    assert_eq!((turn.threadings, roughs.threadings), (9, 19));
     // Ten threadings more at a minute each, and the moves between; the stops are the same.
     let more = (roughs.minutes - turn.minutes).min_value();
     assert!(more > 10.0 && more < 12.0, "{more}");

@@ -1,7 +1,8 @@
 //! When a job is done by the clock: what runs while nobody is there, what stands still and waits for somebody.
 //!
-//! The steps of the estimate are walked through, part after part. A step at which somebody must stand there
-//! begins only while the shop is staffed; until then the machine stands. Everything else runs on. Expected wire
+//! The steps of the estimate are walked through, part after part, each loaded first. What somebody must stand by
+//! begins only while the shop is staffed, and nobody leaves between securing a piece and taking it out, so that none
+//! is ever let go with nobody there; until then the machine stands. Everything else runs on. Expected wire
 //! breaks lie evenly in the roughing, so that the walk takes the estimate's own time.
 //!
 //! Moments are minutes after Monday 0:00 of the week in which the job is begun.
@@ -9,7 +10,7 @@
 mod walk;
 
 use super::Figures;
-use crate::job::{Candidate, Job, WeekTime};
+use crate::job::{Candidate, Job, LotOrder, WeekTime};
 use crate::library::Library;
 use crate::units::{Length, Minutes};
 use walk::Walk;
@@ -19,7 +20,7 @@ use walk::Walk;
 pub enum Doing {
     /// It runs.
     Runs,
-    /// Somebody works at it: a piece comes free.
+    /// Somebody works at it: a part is loaded, or a piece secured, cut off and taken out.
     Attended,
     /// It stands and waits until somebody comes.
     Waits,
@@ -93,9 +94,38 @@ pub fn by_the_clock(
     job: &Job,
     library: &Library,
 ) -> Option<ByTheClock> {
+    in_order(job.lot_order, figures, candidate, job, library)
+}
+
+/// The lot with the tabs of all its parts left for the end, where that is done at least a quarter of an hour earlier
+/// than part by part, and the job is not cut so already.
+pub fn tabs_together(
+    figures: &Figures,
+    candidate: &Candidate,
+    job: &Job,
+    library: &Library,
+) -> Option<ByTheClock> {
+    if job.quantity < 2 || job.lot_order == LotOrder::TabsTogether {
+        return None;
+    }
+    let one_by_one = by_the_clock(figures, candidate, job, library)?;
+    let whole = one_by_one.parts == job.quantity;
+    let together = in_order(LotOrder::TabsTogether, figures, candidate, job, library);
+    together.filter(|t| whole && t.done + 15.0 <= one_by_one.done)
+}
+
+fn in_order(
+    order: LotOrder,
+    figures: &Figures,
+    candidate: &Candidate,
+    job: &Job,
+    library: &Library,
+) -> Option<ByTheClock> {
     let walk = |stretch: f64| {
         let mut w = Walk::new(figures, candidate, job, library, stretch)?;
-        w.go();
+        if !w.go(order) {
+            w.go(LotOrder::PartByPart);
+        }
         Some(w)
     };
     let m = &figures.minutes;
@@ -143,7 +173,7 @@ pub fn best_begin(
             ..job.clone()
         };
         let mut w = Walk::new(figures, candidate, &later, library, 1.0)?;
-        w.go();
+        w.go(job.lot_order);
         let waits = w.waits();
         if best.is_none_or(|b| waits < b.1 - Minutes::from_min(1.0)) {
             best = Some((moment, waits));
@@ -201,6 +231,7 @@ mod tests {
             parts_per_week_range: (0, 0),
             start_holes: 0,
             starts: Vec::new(),
+            beside: Vec::new(),
             plans: Vec::new(),
             slugs: Vec::new(),
             doubts: crate::estimate::range::Doubts::default(),

@@ -1,6 +1,6 @@
 //! What a part costs, and when a dearer wire pays.
 //!
-//! part = set-up·(machine + labour)/n + t·(machine + attended share·labour) + wire·(price − scrap)
+//! part = set-up·(machine + labour)/n + loading·(machine + labour) + dressing·labour + t·(machine + attended share·labour) + wire·(price − scrap)
 //! + t·consumables + start holes.
 //!
 //! Where the shop says so, it adds: programming of the lot, inspection, the work piece, anything else, and a mark-up
@@ -30,6 +30,10 @@ pub struct CostBasis<'a> {
     pub wire_mass: Mass,
     /// Its price a kilogram against plain brass.
     pub price_factor: f64,
+    /// Loading and aligning a part: the machine stands, and somebody is there.
+    pub loading: Minutes,
+    /// Dressing by hand at the bench.
+    pub dressing: Minutes,
     /// Cost of the start holes of a part.
     pub holes: Money,
     /// Cost of the work piece.
@@ -119,6 +123,8 @@ impl Cost {
             line("start holes", self.holes, Question::Holes),
         ];
         let added = [
+            line("loading", self.loading, Question::Loading),
+            line("dressing", self.dressing, Question::Dressing),
             line("programming", self.programming, Question::Programming),
             line("inspection", self.inspection, Question::Inspection),
             line("work piece", self.material, Question::Material),
@@ -140,6 +146,8 @@ impl CostBasis<'_> {
         let consumables = s.consumables * self.minutes.hours();
         let setup =
             (s.machine_rate + s.labour_rate) * (s.setup_hours / f64::from(self.quantity.max(1)));
+        let loading = (s.machine_rate + s.labour_rate) * self.loading.hours();
+        let dressing = s.labour_rate * self.dressing.hours();
         let lot = f64::from(self.quantity.max(1));
         let programming = s.programming() * (s.programming_hours / lot);
         let inspection = s.labour_rate * (s.inspection_minutes / 60.0);
@@ -148,6 +156,8 @@ impl CostBasis<'_> {
             + wire
             + consumables
             + setup
+            + loading
+            + dressing
             + self.holes
             + programming
             + inspection
@@ -162,6 +172,8 @@ impl CostBasis<'_> {
             wire,
             consumables,
             setup,
+            loading,
+            dressing,
             programming,
             inspection,
             material: self.material,
@@ -200,6 +212,13 @@ impl CostBasis<'_> {
         if self.shop.setup_hours == library.overheads.setup.value {
             slopes.overheads.push((Overhead::Setup, share(cost.setup)));
         }
+        let beside = [
+            (Overhead::Loading, share(cost.loading)),
+            (Overhead::Dressing, share(cost.dressing)),
+        ];
+        slopes
+            .overheads
+            .extend(beside.into_iter().filter(|(_, share)| *share > 0.0));
         cost.part = ranged(cost.part.median, slopes.log_sd(library));
         (cost, slopes)
     }
@@ -229,10 +248,12 @@ impl CostBasis<'_> {
             };
             terms.clone().times(by)
         };
-        let cash = share(minutes, cost.consumables)
+        let mut cash = share(minutes, cost.consumables)
             .plus(&share(wire, cost.wire))
             .plus(&share(attended, cost.labour))
             .plus(&share(holes, cost.holes));
+        let dressing = Slopes::of_overheads(&[(Overhead::Dressing, 1.0)]);
+        cash.add(cost.dressing.amount(), &dressing);
         let setup = if self.shop.setup_hours == library.overheads.setup.value {
             Slopes::of_overheads(&[(Overhead::Setup, 1.0)])
         } else {
@@ -240,6 +261,8 @@ impl CostBasis<'_> {
         };
         let mut whole = share(minutes, cost.machine).plus(&cash);
         whole.add(cost.setup.amount(), &setup);
+        let loading = Slopes::of_overheads(&[(Overhead::Loading, 1.0)]);
+        whole.add(cost.loading.amount(), &loading);
         let known = cost.programming + cost.inspection + cost.material + cost.other;
         whole.add(known.amount(), &Slopes::default());
         (whole.times(marked), cash)
@@ -298,6 +321,8 @@ mod tests {
             attended: Minutes::from_hours(0.4),
             wire_mass: Mass::from_kg(2.0 * 0.24858),
             price_factor: 1.0,
+            loading: Minutes::ZERO,
+            dressing: Minutes::ZERO,
             holes: Money::ZERO,
             material: Money::ZERO,
         };
@@ -374,6 +399,8 @@ mod tests {
             attended: Minutes::from_hours(0.4),
             wire_mass: Mass::from_kg(2.0 * 0.24858),
             price_factor: 1.0,
+            loading: Minutes::ZERO,
+            dressing: Minutes::ZERO,
             holes: Money::ZERO,
             material: material_cost(&shop, None),
         };

@@ -46,6 +46,10 @@ pub enum Question {
     Consumables,
     /// Set-up.
     Setup,
+    /// Loading and aligning a part.
+    Loading,
+    /// Dressing by hand where a part's tab was.
+    Dressing,
     /// Programming of the lot.
     Programming,
     /// Inspection.
@@ -123,6 +127,8 @@ impl Explaining<'_> {
             Question::WireCost => self.wire_cost(),
             Question::Consumables => Some(self.consumables()),
             Question::Setup => Some(self.setup()),
+            Question::Loading => Some(self.loading()),
+            Question::Dressing => Some(self.dressing()),
             Question::Programming => Some(self.programming()),
             Question::Inspection => Some(self.inspection()),
             Question::Material => Some(self.material()),

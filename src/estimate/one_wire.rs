@@ -58,7 +58,16 @@ pub(super) fn estimate(
         return impossible(candidate, kinds);
     };
     let plans = Plans::of(profile, job, &conditions, library);
-    let paths = lay_paths(profile, shapes, job, &plans, candidate.diameter, cache);
+    let density = conditions.material.density();
+    let paths = lay_paths(
+        profile,
+        shapes,
+        job,
+        &plans,
+        candidate.diameter,
+        density,
+        cache,
+    );
     if paths.is_empty() && !profile.open.iter().any(|c| job.cuts_on_line(c)) {
         let why = if profile.contours.is_empty() {
             WhyNothing::NoContour
@@ -74,14 +83,18 @@ pub(super) fn estimate(
     let wire_paths = paths.iter().flat_map(wire_paths).collect();
     let rings = paths.iter().flat_map(ring_paths).collect();
     let figures = (!obstacles.iter().any(Obstacle::blocks)).then(|| {
-        let by_hand = job.threads_by_hand(candidate.run);
-        let planned = schedule(profile, job, library, &plans, &paths, by_hand);
+        let loose = loose(profile, shapes, job, &conditions, &plans, &paths, cache);
+        let planned = plan_steps(profile, job, library, &conditions, &plans, &paths, &loose);
         let plate = Plate::of(profile, job, conditions.material);
-        let loose = (
-            loose(profile, shapes, job, &conditions, &plans, &paths, cache),
-            plate,
-        );
-        figures(job, library, &conditions, plans, &paths, planned, loose)
+        figures(
+            job,
+            library,
+            &conditions,
+            plans,
+            &paths,
+            planned,
+            (loose, plate),
+        )
     });
     Estimate {
         candidate: candidate.clone(),
@@ -110,9 +123,26 @@ pub(super) fn figures_as_if_made(
     }
     let own = conditions(job, candidate, library)?;
     let plans = Plans::of(profile, job, &own, library);
-    let mut paths = lay_paths(profile, shapes, job, &plans, candidate.diameter, cache);
+    let density = own.material.density();
+    let mut paths = lay_paths(
+        profile,
+        shapes,
+        job,
+        &plans,
+        candidate.diameter,
+        density,
+        cache,
+    );
     let other = Plans::of(profile, job, &conditions(job, stand_in, library)?, library);
-    let serves = lay_paths(profile, shapes, job, &other, stand_in.diameter, cache);
+    let serves = lay_paths(
+        profile,
+        shapes,
+        job,
+        &other,
+        stand_in.diameter,
+        density,
+        cache,
+    );
     for (p, s) in paths.iter_mut().zip(serves) {
         for (path, other) in p.passes.iter_mut().zip(s.passes) {
             if path.loops.len() != 1 {
@@ -123,14 +153,33 @@ pub(super) fn figures_as_if_made(
             return None;
         }
     }
-    let by_hand = job.threads_by_hand(candidate.run);
-    let planned = schedule(profile, job, library, &plans, &paths, by_hand);
+    let loose = loose(profile, shapes, job, &own, &plans, &paths, cache);
+    let planned = plan_steps(profile, job, library, &own, &plans, &paths, &loose);
     let plate = Plate::of(profile, job, own.material);
-    let loose = (
-        loose(profile, shapes, job, &own, &plans, &paths, cache),
-        plate,
-    );
-    Some(figures(job, library, &own, plans, &paths, planned, loose))
+    Some(figures(
+        job,
+        library,
+        &own,
+        plans,
+        &paths,
+        planned,
+        (loose, plate),
+    ))
+}
+
+/// The steps of a part, once it is known what comes loose.
+fn plan_steps(
+    profile: &Profile,
+    job: &Job,
+    library: &Library,
+    conditions: &RoughConditions<'_>,
+    plans: &Plans,
+    paths: &[ContourPaths],
+    loose: &Loose,
+) -> Schedule {
+    let by_hand = job.threads_by_hand(conditions.run, conditions.wire, library);
+    let pieces = loose.pieces(profile.contours.len());
+    schedule(profile, job, library, plans, paths, &pieces, by_hand)
 }
 
 fn impossible(candidate: &Candidate, kinds: impl IntoIterator<Item = ObstacleKind>) -> Estimate {
@@ -196,7 +245,11 @@ fn figures(
     planned: Schedule,
     (loose, plate): (Loose, Option<Plate>),
 ) -> Figures {
-    let steps = planned.steps;
+    let Schedule {
+        steps,
+        starts,
+        beside: beside_steps,
+    } = planned;
     let total: Minutes = steps.iter().map(|s| s.minutes).sum();
     let attended: Minutes = steps.iter().filter(|s| s.attended).map(|s| s.minutes).sum();
     let wire: Length = steps.iter().map(|s| s.wire).sum();
@@ -204,7 +257,7 @@ fn figures(
     let cutting_slopes = slopes(conditions, &plans.all, &steps, &in_minutes, &|p| {
         p.is_some()
     });
-    let by_hand = job.threads_by_hand(conditions.run);
+    let by_hand = job.threads_by_hand(conditions.run, conditions.wire, library);
     let (minutes_slopes, attended_slopes) = time_slopes(&steps, &cutting_slopes, by_hand);
     let wire_slopes = wire_slopes(conditions, &plans.all, &steps);
     let log_sd = |of: &dyn Fn(Option<usize>) -> bool| {
@@ -218,6 +271,10 @@ fn figures(
     let mass = wire_mass(wire, conditions.diameter, conditions.wire.density());
     let holes = holes_by_thickness(&steps, &plans.all);
     let start_holes = holes.iter().map(|h| h.1).sum();
+    let beside = |kind| -> Minutes {
+        let own = beside_steps.iter().filter(|s| s.kind == kind);
+        own.map(|s| s.minutes).sum()
+    };
     let basis = CostBasis {
         shop: &job.shop,
         quantity: job.quantity,
@@ -225,6 +282,8 @@ fn figures(
         attended,
         wire_mass: mass,
         price_factor: conditions.wire.price_factor.value,
+        loading: beside(StepKind::Loading),
+        dressing: beside(StepKind::Dressing),
         holes: job.shop.labour_rate * drilling(&holes, conditions, library).hours(),
         material: material_cost(&job.shop, plate.as_ref()),
     };
@@ -275,7 +334,8 @@ fn figures(
         cost,
         start_holes,
         plate,
-        starts: planned.starts,
+        starts,
+        beside: beside_steps,
         plans: plans.all,
         slugs: loose.slugs,
         parts: loose.parts,
@@ -445,14 +505,23 @@ fn time_slopes(steps: &[Step], cutting_slopes: &Slopes, by_hand: bool) -> (Slope
         ..cutting_slopes.times(cutting / whole)
     };
     // What somebody stands by for is as uncertain in the labour as in the machine's minutes.
-    let attended = steps.iter().filter(|s| s.attended).map(|s| s.minutes);
-    let stood_by = attended.sum::<Minutes>().min_value().max(f64::MIN_POSITIVE);
+    let stood_by_for = |of: &dyn Fn(&&Step) -> bool| -> f64 {
+        let own = steps.iter().filter(|s| s.attended).filter(of);
+        own.map(|s| s.minutes.min_value()).sum()
+    };
+    let stood_by = stood_by_for(&|_| true).max(f64::MIN_POSITIVE);
+    // A tab's rough, and a rough that is watched.
+    let watched = stood_by_for(&|s| s.pass.is_some());
     let attended: Vec<(Overhead, f64)> = overheads
         .into_iter()
         .filter(|(o, _)| !matches!(o, Overhead::Threading | Overhead::Moves))
         .map(|(o, m)| (o, m / stood_by))
         .collect();
-    (minutes, Slopes::of_overheads(&attended))
+    let attended = Slopes {
+        overheads: attended,
+        ..cutting_slopes.times(watched / stood_by)
+    };
+    (minutes, attended)
 }
 
 /// Time to drill the start holes of a part, given by thickness.

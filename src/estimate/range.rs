@@ -32,6 +32,10 @@ pub enum Overhead {
     ThreadingWaste,
     /// Set-up of a lot.
     Setup,
+    /// Loading and aligning of a part.
+    Loading,
+    /// Dressing by hand where a part's tab was.
+    Dressing,
     /// Set-up of a start hole.
     HoleSetup,
     /// Drilling of a start hole.
@@ -42,7 +46,7 @@ pub enum Overhead {
 
 impl Overhead {
     /// All of them.
-    const ALL: [Self; 10] = [
+    const ALL: [Self; 12] = [
         Self::Threading,
         Self::Stops,
         Self::Moves,
@@ -50,6 +54,8 @@ impl Overhead {
         Self::ThreadingByHand,
         Self::ThreadingWaste,
         Self::Setup,
+        Self::Loading,
+        Self::Dressing,
         Self::HoleSetup,
         Self::HoleDrilling,
         Self::HoleDrillingCarbide,
@@ -65,6 +71,8 @@ impl Overhead {
             Self::ThreadingByHand => &o.manual_threading,
             Self::ThreadingWaste => &o.threading_waste,
             Self::Setup => &o.setup,
+            Self::Loading => &o.loading,
+            Self::Dressing => &o.dressing,
             Self::HoleSetup => &o.hole_setup,
             Self::HoleDrilling => &o.hole_drilling,
             Self::HoleDrillingCarbide => &o.hole_drilling_carbide,

@@ -1,12 +1,13 @@
 //! What comes loose: the waste of openings and the parts themselves, and what to beware of.
 
-use crate::geometry::Contour;
 use crate::geometry::offset::Side;
+use crate::geometry::{Contour, Point};
 use crate::job::{Job, Shop, Waste, contour_key};
 use crate::plan::Plans;
 use crate::plan::contour_paths::ContourPaths;
 use crate::plan::contour_plan::inside_by;
 use crate::plan::erosion::pieces;
+use crate::plan::holding::{Piece, centroid};
 use crate::plan::paths::{LaidPath, PathCache, PathWanted, ShapeId, wire_side};
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::passes::slug_inset;
@@ -61,6 +62,8 @@ pub struct Slug {
     pub mass: Mass,
     /// Longer side of the box around it.
     pub size: Length,
+    /// Its centre of gravity, mm about the profile's origin.
+    pub centroid: Point,
     /// Which of the pieces that this opening drops, from 0.
     pub piece: usize,
     /// Pieces that this opening drops; more than one where its waste falls apart during the rough.
@@ -93,6 +96,8 @@ pub struct FreePart {
     pub mass: Mass,
     /// Longer side of the box around it.
     pub size: Length,
+    /// Its centre of gravity, mm about the profile's origin.
+    pub centroid: Point,
     /// What to beware of, by the shop's own limits.
     pub caution: Option<SlugCaution>,
 }
@@ -101,6 +106,35 @@ pub struct FreePart {
 pub(super) struct Loose {
     pub slugs: Vec<Slug>,
     pub parts: Vec<FreePart>,
+}
+
+impl Loose {
+    /// What each of a profile's contours lets go.
+    pub fn pieces(&self, contours: usize) -> Vec<Option<Piece>> {
+        let mut out: Vec<Option<Piece>> = vec![None; contours];
+        for s in self.slugs.iter().filter(|s| !s.is_taken_by_the_kerf()) {
+            let Some(place) = out.get_mut(s.contour) else {
+                continue;
+            };
+            if place.is_none_or(|p| s.mass > p.mass) {
+                *place = Some(Piece {
+                    mass: s.mass,
+                    centroid: s.centroid,
+                    count: s.pieces,
+                });
+            }
+        }
+        for p in &self.parts {
+            if let Some(place) = out.get_mut(p.contour) {
+                *place = Some(Piece {
+                    mass: p.mass,
+                    centroid: p.centroid,
+                    count: 1,
+                });
+            }
+        }
+        out
+    }
 }
 
 /// Every slug and every part that comes loose.
@@ -279,12 +313,13 @@ impl<'a> CutConditions<'a> {
         let choice = self
             .job
             .choice(contour_key(&self.profile.contours[p.contour]));
-        let asked_to_erode = choice.waste == Waste::Erode && p.rings.is_none();
+        let asked_to_erode = choice.waste == Some(Waste::Erode) && p.rings.is_none();
         let whole = Slug {
             contour: p.contour,
             area: Area::ZERO,
             mass: Mass::ZERO,
             size: Length::ZERO,
+            centroid: Point::ORIGIN,
             piece: 0,
             pieces: loops.len().max(1),
             caution: None,
@@ -312,6 +347,7 @@ impl<'a> CutConditions<'a> {
                 area,
                 mass,
                 size,
+                centroid: centroid(l),
                 piece,
                 caution: caution.filter(|_| area > Area::ZERO),
                 ..whole
@@ -345,10 +381,31 @@ impl<'a> CutConditions<'a> {
                     area,
                     mass,
                     size,
+                    centroid: self.part_centroid(p.contour, paths),
                     caution: SlugCaution::of(mass, size, &self.job.shop),
                 }
             })
             .collect()
+    }
+
+    /// Centre of what is left of an outline once the contours that are cut directly inside it have gone.
+    fn part_centroid(&self, outline: usize, paths: &[ContourPaths]) -> Point {
+        let contours = &self.profile.contours;
+        let of = |k: usize| (centroid(&contours[k].shape), contours[k].drawn_area.mm2());
+        let (whole, area) = of(outline);
+        let (mut moment, mut left) = (whole * area, area);
+        for p in paths {
+            if contours[p.contour].parent == Some(outline) {
+                let (at, gone) = of(p.contour);
+                moment = moment - at * gone;
+                left -= gone;
+            }
+        }
+        if left > 0.0 {
+            moment * (1.0 / left)
+        } else {
+            whole
+        }
     }
 
     fn mass(&self, p: &ContourPaths, area: Area) -> Mass {

@@ -131,10 +131,12 @@ impl Weighing<'_> {
             .collect()
     }
     fn overheads(&self) -> Vec<Mattering> {
-        const MOVING: [(&str, &str); 11] = [
+        const MOVING: [(&str, &str); 13] = [
             ("automatic_threading", "threading"),
             ("manual_threading", "threading by hand"),
             ("slug_removal", "taking a piece out"),
+            ("loading", "loading and aligning"),
+            ("dressing", "dressing by hand"),
             ("rapid", "rapid move"),
             ("breaks_in_rough", "wire breaks"),
             ("rethreading_after_break", "re-threading after a break"),

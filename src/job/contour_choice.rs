@@ -2,7 +2,7 @@
 
 use crate::geometry::Point;
 use crate::library::Flushing;
-use crate::units::Length;
+use crate::units::{Length, Mass};
 use serde::{Deserialize, Serialize};
 
 /// When the piece that the tab holds is cut off.
@@ -16,6 +16,49 @@ pub enum CutOff {
     ///
     /// Only for openings without other cut contours inside: anything else would fall away before its skims.
     BeforeSkims,
+}
+
+/// Which openings are burnt out because they are small.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BurnOut {
+    /// None but those that are decided one by one.
+    #[default]
+    Nothing,
+    /// Where the slug's longer side is at most this long.
+    UpToSize(Length),
+    /// Where the slug weighs at most this much.
+    UpToMass(Mass),
+}
+
+impl BurnOut {
+    /// Whether a slug of this size and mass is burnt out.
+    pub fn takes(self, size: Length, mass: Mass) -> bool {
+        match self {
+            Self::Nothing => false,
+            Self::UpToSize(most) => size <= most,
+            Self::UpToMass(most) => mass <= most,
+        }
+    }
+    /// Its limit is a length or mass.
+    pub fn is_sane(self) -> bool {
+        match self {
+            Self::Nothing => true,
+            Self::UpToSize(most) => (0.0..=1000.0).contains(&most.mm()),
+            Self::UpToMass(most) => (0.0..=1e6).contains(&most.kg()),
+        }
+    }
+}
+
+/// In which order the parts of a lot are let go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LotOrder {
+    /// A part is loaded, cut and taken out, then the next.
+    #[default]
+    PartByPart,
+    /// All parts lie on the machine at once, in one blank or side by side; their tabs stay until all else is cut.
+    TabsTogether,
 }
 
 /// What becomes of the waste in an opening.
@@ -85,8 +128,9 @@ pub struct ContourChoice {
     /// When the tab is cut.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cut_off: Option<CutOff>,
-    /// Slug or erosion (without effect on an outline).
-    pub waste: Waste,
+    /// Slug or erosion (without effect on an outline); `None` by the size that the job burns out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub waste: Option<Waste>,
 }
 
 impl ContourChoice {
@@ -102,7 +146,7 @@ impl ContourChoice {
         join: None,
         tab: None,
         cut_off: None,
-        waste: Waste::Slug,
+        waste: None,
     };
     /// Largest lean allowed, degrees: beyond it the rule for the speed says nothing (judgement).
     pub const MOST_TAPER_DEGREES: f64 = 45.0;

@@ -62,6 +62,15 @@ pub struct Shop {
     /// Up to this size (its longer side) a slug may slip into the lower nozzle and jam.
     #[serde(default = "Shop::usual_jamming_slug")]
     pub jamming_slug: Length,
+    /// Below this mass a piece may drop alone: nobody secures it or takes it out. 0: every piece is secured.
+    #[serde(default)]
+    pub drops_alone: Mass,
+    /// Whether parts are clamped while their tab's stretch is skimmed; else it is dressed by hand.
+    #[serde(default)]
+    pub clamps_parts: bool,
+    /// Diameters of the start holes that the shop drills.
+    #[serde(default = "Shop::usual_holes")]
+    pub hole_sizes: Vec<Length>,
     /// Whether the wire is threaded by hand: longer, and somebody stands there.
     #[serde(default)]
     pub threads_by_hand: bool,
@@ -103,6 +112,9 @@ impl Shop {
             spool: "P-5".to_owned(),
             heavy_slug: Self::usual_heavy_slug(),
             jamming_slug: Self::usual_jamming_slug(),
+            drops_alone: Mass::ZERO,
+            clamps_parts: false,
+            hole_sizes: Self::usual_holes(),
             threads_by_hand: false,
             staffed: StaffedHours::default(),
             programming_hours: 0.0,
@@ -136,6 +148,10 @@ impl Shop {
     /// 0.2 kg (judgement).
     pub const fn usual_heavy_slug() -> Mass {
         Mass::from_kg(0.2)
+    }
+    /// 0.5 to 3 mm (judgement).
+    pub fn usual_holes() -> Vec<Length> {
+        [0.5, 0.8, 1.0, 1.5, 2.0, 3.0].map(Length::from_mm).to_vec()
     }
     /// 6 mm, about the bore of a lower nozzle (judgement).
     pub const fn usual_jamming_slug() -> Length {

@@ -124,7 +124,7 @@ table_of_fields! {
         /// Mass per volume.
         density: Value => Field::number("Density", "kg/m³", 500.0, 25_000.0),
         /// Tensile strength.
-        tensile_strength: Value => Field::number("Tensile strength", "N/mm²", 50.0, 6000.0).information(),
+        tensile_strength: Value => Field::number("Tensile strength", "N/mm²", 50.0, 6000.0).used_for("too soft a wire is threaded by hand"),
         /// Roughness Ra left, relative to hard plain brass in the same pass.
         roughness: Value => Field::number("Roughness it leaves", "", 0.2, 5.0).before(roughness_of_plain_brass),
         /// Lowest run-off in skims that usually keeps that finish, at 0.25 mm.
@@ -222,10 +222,14 @@ table_of_fields! {
         rethreading_after_break: Value => Field::number("Threading after a break", "min", 0.0, 1e4).under(THREADING),
         /// Breaks an hour of roughing.
         breaks_in_rough: Value => Field::number("Wire breaks in the rough", "1/h", 0.0, 1e3).under(THREADING),
+        /// Tensile strength from which a wire threads by itself.
+        threading_strength: Value => Field::number("Strength from which a wire threads by itself", "N/mm²", 0.0, 6000.0).under(THREADING).used_for("a softer wire is threaded by hand"),
         /// m.
         threading_waste: Value => Field::number("Wire wasted at a threading", "m", 0.0, 1e4).under(THREADING),
         /// min a hole.
         hole_setup: Value => Field::number("Setting up a start hole", "min/hole", 0.0, 1e4).under(HOLES),
+        /// Left between a start hole's edge and the kerf of the rough, mm.
+        hole_stock: Value => Field::number("Stock between hole and kerf", "mm", 0.0, 10.0).under(HOLES).used_for("a start hole that has less room does not fit"),
         /// mm/min in anything but carbide; divided by.
         hole_drilling: Value => Field::number("Drilling in steel", "mm/min", 0.01, 1e5).under(HOLES),
         /// mm/min in carbide; divided by.
@@ -240,6 +244,14 @@ table_of_fields! {
         tab: Value => Field::number("Tab that holds the slug", "mm", 0.0, 1000.0).under(ENDS),
         /// min, somebody stands there.
         slug_removal: Value => Field::number("Taking a slug out", "min", 0.0, 1e4).under(ENDS),
+        /// Share of taking a slug out that goes into securing it before its tab is cut.
+        securing: Value => Field::number("Of that, securing it before its tab is cut", "of slug removal", 0.0, 1.0).under(ENDS).used_for("the stop before the cut-off is so much of the whole"),
+        /// Bending stress allowed in the tab that holds a piece.
+        tab_stress: Value => Field::number("Stress allowed in a tab", "N/mm²", 0.1, 1000.0).under(ENDS).used_for("a heavy piece has a longer tab"),
+        /// min a part, at the bench: the stretch where its tab was.
+        dressing: Value => Field::number("Dressing the tab's stretch by hand", "min", 0.0, 1e4).under(ENDS),
+        /// min a part, between parts; somebody stands there.
+        loading: Value => Field::number("Loading and aligning a part", "min", 0.0, 1e4).under(ENDS),
         /// mm/min; divided by.
         rapid: Value => Field::number("Moves between contours", "mm/min", 0.01, 1e5).under(ENDS),
     }
@@ -299,6 +311,10 @@ impl Material {
 }
 
 impl Wire {
+    /// Whether it is too soft to be threaded by the machine, so that somebody has to do it.
+    pub fn is_too_soft_to_thread(&self, library: &super::Library) -> bool {
+        self.tensile_strength.value < library.overheads.threading_strength.value
+    }
     /// Mass per volume.
     pub fn density(&self) -> Density {
         Density::from_kg_per_m3(self.density.value)

@@ -3,10 +3,10 @@
 use super::contour_plan::Plans;
 use super::erosion::{pieces, rings};
 use super::paths::{LaidPath, PathCache, PathWanted, ShapeId, wire_side};
-use crate::job::{Job, Waste, contour_key};
+use crate::job::{BurnOut, Job, Waste, contour_key};
 use crate::process::passes::{Pass, kerf, slug_inset};
 use crate::profile::{Profile, Role};
-use crate::units::Length;
+use crate::units::{Area, Density, Length, Mass, prism_mass};
 use std::sync::Arc;
 
 /// The paths of one contour, the rough first.
@@ -29,13 +29,15 @@ pub struct ContourPaths {
 
 /// Lays the paths of every contour that is cut, pass by pass.
 ///
-/// `shapes` are the identities of the profile's contours.
+/// `shapes` are the identities of the profile's contours; `density` is the material's, for openings that are burnt
+/// out by the mass of their slug.
 pub fn lay_paths(
     profile: &Profile,
     shapes: &[ShapeId],
     job: &Job,
     plans: &Plans,
     diameter: Length,
+    density: Density,
     cache: &PathCache,
 ) -> Vec<ContourPaths> {
     let wanted = |k: usize, p: &Pass| PathWanted {
@@ -74,9 +76,21 @@ pub fn lay_paths(
         .map(|k| {
             let plan = plans.contour(k);
             let role = job.role(profile, k);
-            let erode = job.choice(contour_key(&profile.contours[k])).waste == Waste::Erode
-                && role == Role::Opening
-                && !holds_others[k];
+            let small = || {
+                let Some(edge) = edge(k).filter(|_| job.burn_out != BurnOut::Nothing) else {
+                    return false;
+                };
+                let slug = cache.path(&edge);
+                let size = pieces(&slug).map(|l| l.bounds().size());
+                let size = size.fold(0.0_f64, |most, s| most.max(s.x).max(s.y));
+                let area = Area::from_mm2(slug.area.max(0.0));
+                let mass: Mass = prism_mass(area, plan.thickness, density);
+                job.burn_out.takes(Length::from_mm(size), mass)
+            };
+            let own = job.choice(contour_key(&profile.contours[k])).waste;
+            let erode = role == Role::Opening
+                && !holds_others[k]
+                && own.map_or_else(small, |waste| waste == Waste::Erode);
             let rough = plan.passes.first().filter(|_| erode);
             let eroded = rough.and_then(|p| rings(&wanted(k, p), kerf(diameter, p), cache));
             let taken = || edge(k).is_some_and(|e| pieces(&cache.path(&e)).next().is_none());

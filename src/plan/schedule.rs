@@ -5,6 +5,7 @@ mod moving;
 
 use super::contour_paths::ContourPaths;
 use super::contour_plan::Plans;
+use super::holding::{Holds, LARGEST_TAB, Piece, tab_needed};
 use super::links::linked_start;
 use super::sequence::cutting_order;
 use super::starts::{Start, StartWanted};
@@ -16,9 +17,6 @@ use crate::library::Library;
 use crate::profile::{Profile, Role};
 use crate::units::{Length, Minutes};
 
-/// Longest share of a path that is left as a tab (judgement).
-pub const LARGEST_TAB: f64 = 0.2;
-
 /// Where a contour is begun and what holds its piece.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PlannedStart {
@@ -28,6 +26,10 @@ pub struct PlannedStart {
     pub start: Start,
     /// Tab left between rough and cut-off.
     pub tab: Length,
+    /// What the piece's weight needs.
+    pub tab_needed: Length,
+    /// How the tab holds its piece.
+    pub holds: Holds,
     /// Whether the wire is threaded here; else it comes across the waste from the contour before.
     pub threaded: bool,
 }
@@ -37,24 +39,30 @@ pub struct PlannedStart {
 pub struct Schedule {
     /// In order.
     pub steps: Vec<Step>,
+    /// Beside the machine's time of a part: loading before it, dressing after it.
+    pub beside: Vec<Step>,
     /// In the order in which the contours are first visited.
     pub starts: Vec<PlannedStart>,
 }
 
 /// Everything the machine and the person beside it do for one part, in order.
 ///
-/// For each contour: thread, lead in, rough and skims up to the tab that holds the piece, then the tab
-/// with all its passes while the piece is held by hand or magnet, then the stop at which it is taken out.
-/// With the cut-off before the skims the stop follows the rough, the wire is threaded again (nobody
-/// reaches in beside a live wire; common practice) and the skims run all the way round. When all roughs
-/// come first, every contour is visited again for its skims and for its cut-off, unless the wire is still in
-/// it. Curves that are cut on the line come before everything else. `by_hand` says how the wire is threaded.
+/// For each contour: thread, lead in, rough and skims up to the tab that holds the piece. From the cut of the tab
+/// nothing holds it, so the machine stops, somebody secures the piece, stays while the tab is cut, and takes the
+/// piece out. In an opening the wire is then threaded again (nobody reaches in beside a live wire; common
+/// practice), and the tab's stretch is skimmed on the frame with nobody needed. A part that has come free cannot be
+/// skimmed: its stretch keeps the rough's finish and is dressed at the bench, or skimmed before it is taken out
+/// where the shop clamps it. With the cut-off before the skims they run all the way round. When all roughs come
+/// first, every contour is visited again for its skims and for its cut-off, unless the wire is still in it. Curves
+/// that are cut on the line come before everything else. What is light enough may drop alone, where the shop says
+/// so. `pieces` are what comes loose, by contour; `by_hand` says how the wire is threaded.
 pub fn schedule(
     profile: &Profile,
     job: &Job,
     library: &Library,
     plans: &Plans,
     paths: &[ContourPaths],
+    pieces: &[Option<Piece>],
     by_hand: bool,
 ) -> Schedule {
     let mut s = Scheduler {
@@ -62,6 +70,7 @@ pub fn schedule(
         job,
         library,
         plans,
+        pieces,
         by_hand,
         out: Schedule::default(),
         at: None,
@@ -83,6 +92,7 @@ pub fn schedule(
     }
     let breaks = expected_breaks(&s.out.steps, library);
     s.out.steps.extend(breaks);
+    s.out.beside = s.beside();
     s.out
 }
 
@@ -107,6 +117,7 @@ struct Scheduler<'a> {
     job: &'a Job,
     library: &'a Library,
     plans: &'a Plans,
+    pieces: &'a [Option<Piece>],
     by_hand: bool,
     out: Schedule,
     at: Option<Point>,
@@ -138,23 +149,91 @@ impl Scheduler<'_> {
         })
     }
 
-    fn tab_of(&self, p: &ContourPaths) -> Length {
+    /// What comes loose at a contour, unless its waste is eroded away or taken by the kerf.
+    pub(super) fn piece(&self, p: &ContourPaths) -> Option<Piece> {
+        let own = self.pieces.get(p.contour).copied().flatten();
+        own.filter(|_| p.rings.is_none())
+    }
+
+    /// Whether the piece is so light that the shop lets it drop with nobody there.
+    pub(super) fn drops_alone(&self, p: &ContourPaths) -> bool {
+        let limit = self.job.shop.drops_alone;
+        self.piece(p).is_some_and(|piece| piece.mass < limit)
+    }
+
+    /// Whether pieces come loose during the rough that nobody wants to drop alone.
+    pub(super) fn falls_apart(&self, p: &ContourPaths) -> bool {
+        self.piece(p).is_some_and(|piece| piece.count > 1) && !self.drops_alone(p)
+    }
+
+    fn acts(&self, p: &ContourPaths) -> Vec<Act> {
+        acts(p, self.job, self.profile, self.falls_apart(p))
+    }
+
+    /// The tab that a contour is begun with.
+    fn planned(&self, p: &ContourPaths, start: Start, threaded: bool) -> PlannedStart {
+        let shortest = Length::from_mm(self.library.overheads.tab.value);
+        let mut planned = PlannedStart {
+            contour: p.contour,
+            start,
+            tab: Length::ZERO,
+            tab_needed: Length::ZERO,
+            holds: Holds::Well,
+            threaded,
+        };
         if p.rings.is_some() {
-            return Length::ZERO;
+            return planned;
         }
-        let shortest = p
-            .passes
-            .iter()
-            .map(|p| p.length.mm())
-            .fold(f64::INFINITY, f64::min);
+        let path = p.passes.iter().map(|p| p.length);
+        let most = path.reduce(Length::min).unwrap_or(Length::ZERO) * LARGEST_TAB;
+        let drawn = &self.profile.contours[p.contour].shape;
+        let rough = p.passes.first().and_then(|r| r.loops.first());
+        let mut needed = shortest;
+        if let (Some(piece), Some(rough)) = (self.piece(p), rough) {
+            let thickness = self.plans.all[p.plan].thickness;
+            let stress = self.library.overheads.tab_stress.value;
+            // The tab's middle moves with its length: a few rounds settle it.
+            for _ in 0..4 {
+                let middle = start.along - needed.min(most).mm() / 2.0;
+                let on_path = rough.point_at(middle.rem_euclid(rough.length()));
+                let at = drawn.nearest(on_path).map_or(on_path, |n| n.at);
+                let reach = Length::from_mm(at.distance(piece.centroid));
+                needed = tab_needed(piece.mass, reach, thickness, stress, shortest);
+            }
+        }
         let choice = self
             .job
             .choice(contour_key(&self.profile.contours[p.contour]));
-        let usual = Length::from_mm(self.library.overheads.tab.value);
-        choice
-            .tab
-            .unwrap_or(usual)
-            .min(Length::from_mm(LARGEST_TAB * shortest))
+        planned.tab = choice.tab.unwrap_or(needed).min(most);
+        planned.tab_needed = needed;
+        planned.holds = Holds::of(planned.tab, needed, shortest, most);
+        planned
+    }
+
+    /// Loading before the part, and dressing of what could not be skimmed on it.
+    fn beside(&self) -> Vec<Step> {
+        let o = &self.library.overheads;
+        let attended = |kind, minutes: f64| Step {
+            minutes: Minutes::from_min(minutes),
+            attended: true,
+            ..blank(kind)
+        };
+        let mut out = vec![attended(StepKind::Loading, o.loading.value)];
+        let undressed = |k: usize| {
+            let tab = self.out.steps.iter().filter(|s| s.contour == Some(k));
+            let passes = self.plans.contour(k).passes.len();
+            self.job.role(self.profile, k) == Role::Outline
+                && tab.filter(|s| s.kind == StepKind::Tab).count() < passes
+        };
+        for start in self.out.starts.iter().filter(|s| undressed(s.contour)) {
+            out.push(Step {
+                contour: Some(start.contour),
+                plan: self.plans.of_contour[start.contour],
+                length: start.tab,
+                ..attended(StepKind::Dressing, o.dressing.value)
+            });
+        }
+        out
     }
 
     fn each_in_turn(&mut self, order: &[(&ContourPaths, Start)]) {
@@ -170,20 +249,15 @@ impl Scheduler<'_> {
                     .flatten()
             });
             let start = linked.unwrap_or(own);
-            let tab = self.tab_of(p);
-            self.out.starts.push(PlannedStart {
-                contour: p.contour,
-                start,
-                tab,
-                threaded: linked.is_none(),
-            });
-            for (i, act) in acts(p, self.job, self.profile).into_iter().enumerate() {
+            let planned = self.planned(p, start, linked.is_none());
+            self.out.starts.push(planned);
+            for (i, act) in self.acts(p).into_iter().enumerate() {
                 if i == 0 {
                     self.begin(p, &start, linked.is_none());
                 } else {
                     self.come_back(p, &start);
                 }
-                self.act(p, act, tab);
+                self.act(p, act, &planned);
             }
             self.at = Some(start.join);
             last = Some(start);
@@ -201,21 +275,16 @@ impl Scheduler<'_> {
                 visits.sort_by_key(|(p, _)| (std::cmp::Reverse(depth(p)), p.role == Role::Outline));
             }
             for (p, start) in visits {
-                let own = acts(p, self.job, self.profile);
+                let planned = self.planned(p, *start, true);
+                let own = self.acts(p);
                 for act in own.into_iter().filter(|a| round.contains(a)) {
-                    let tab = self.tab_of(p);
-                    if act == Act::Rough {
-                        self.out.starts.push(PlannedStart {
-                            contour: p.contour,
-                            start: *start,
-                            tab,
-                            threaded: true,
-                        });
+                    if matches!(act, Act::Rough | Act::RoughAndOut) {
+                        self.out.starts.push(planned);
                         self.begin(p, start, true);
                     } else {
                         self.come_back(p, start);
                     }
-                    self.act(p, act, tab);
+                    self.act(p, act, &planned);
                     self.at = Some(start.join);
                 }
             }

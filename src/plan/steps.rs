@@ -20,14 +20,21 @@ pub enum StepKind {
     Erode,
     /// One pass along its path, but for the tab. Pass 1 is the rough.
     Pass,
-    /// The stretch left standing to hold the piece, and a little past its end so that no mark stays.
+    /// The stretch left standing to hold the piece, and a little past its end so that no mark stays. Its rough lets
+    /// the piece go.
     Tab,
-    /// A slug comes free and is taken out; somebody stands there.
+    /// The machine stops, and somebody secures the piece before its tab is cut: with a magnet, a wedge or a clamp.
+    Secure,
+    /// A slug that has been cut off is taken out; somebody stands there.
     SlugStop,
-    /// The part itself comes free; somebody stands there.
+    /// The part itself, cut off, is taken out; somebody stands there.
     PartStop,
     /// The wire breaks and is threaded again, in expectation.
     Breaks,
+    /// A part is loaded and aligned, between two parts and so not in the time of one.
+    Loading,
+    /// The stretch where a part's tab was is dressed by hand at the bench, beside the machine.
+    Dressing,
 }
 
 /// The parts that a total is made of.
@@ -106,7 +113,9 @@ impl Step {
         let own = match self.kind {
             StepKind::Move => Share::Moves,
             StepKind::Threading => Share::Threading,
-            StepKind::SlugStop | StepKind::PartStop => Share::SlugStops,
+            StepKind::Secure | StepKind::SlugStop | StepKind::PartStop => Share::SlugStops,
+            // Beside the machine's time: in no share of it.
+            StepKind::Loading | StepKind::Dressing => return Minutes::ZERO,
             StepKind::Breaks => Share::Breaks,
             StepKind::LeadIn | StepKind::Across | StepKind::Erode => Share::Rough,
             StepKind::Pass | StepKind::Tab => {
@@ -125,7 +134,11 @@ impl Step {
             Minutes::ZERO
         }
     }
-    /// What is done, in words: "rough", "skim 2", "slug stop", …
+    /// Whether a piece is let go by it: the rough of a tab. Waste that the kerf takes has a tab of no length.
+    pub fn lets_go(&self) -> bool {
+        self.kind == StepKind::Tab && self.pass == Some(1)
+    }
+    /// What is done, in words: "rough", "skim 2", "slug out", …
     pub fn words(&self) -> String {
         let pass = || match self.pass {
             Some(1) | None => "rough".to_owned(),
@@ -137,11 +150,16 @@ impl Step {
             StepKind::LeadIn => "lead-in".to_owned(),
             StepKind::Across => "across the waste".to_owned(),
             StepKind::Erode => "waste eroded".to_owned(),
+            StepKind::Pass if self.attended => format!("{}, watched", pass()),
             StepKind::Pass => pass(),
+            StepKind::Tab if self.lets_go() && self.attended => "tab cut-off".to_owned(),
             StepKind::Tab => format!("tab, {}", pass()),
-            StepKind::SlugStop => "slug stop".to_owned(),
-            StepKind::PartStop => "part comes free".to_owned(),
+            StepKind::Secure => "stop before cut-off".to_owned(),
+            StepKind::SlugStop => "slug out".to_owned(),
+            StepKind::PartStop => "part out".to_owned(),
             StepKind::Breaks => "expected wire breaks".to_owned(),
+            StepKind::Loading => "loading and aligning".to_owned(),
+            StepKind::Dressing => "tab dressed by hand".to_owned(),
         }
     }
 }

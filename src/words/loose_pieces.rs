@@ -35,9 +35,9 @@ pub fn part(caution: SlugCaution) -> &'static str {
 pub fn falls_apart(pieces: usize) -> String {
     format!(
         "This waste falls into {pieces} pieces during the rough, because the kerf takes the necks between them. The tab \
-         holds one of them. Others come loose before the stop, with nobody there, and can jam the lower nozzle, short \
-         the wire or fall. One stop takes them all out. Hold them with a magnet, stay with the rough, or burn the \
-         waste out. Follow the machine maker's manual."
+         holds one of them; the others come loose before it is cut, and can jam the lower nozzle, short the wire or \
+         fall. Somebody stays with the rough, and all of them are taken out after it. Hold them with a magnet, or burn \
+         the waste out. Follow the machine maker's manual."
     )
 }
 

@@ -2,7 +2,8 @@
 
 use super::{Alone, Doing, Stint};
 use crate::estimate::Figures;
-use crate::job::{Candidate, Job, StaffedHours};
+use crate::job::hours::WEEK;
+use crate::job::{Candidate, Job, LotOrder, StaffedHours};
 use crate::library::Library;
 use crate::plan::{Step, StepKind};
 use crate::units::{Length, Mass, Minutes, wire_mass};
@@ -11,6 +12,60 @@ use crate::units::{Length, Mass, Minutes, wire_mass};
 const MOST_STEPS: usize = 100_000;
 /// Longest time that is walked through, minutes: a year.
 const LONGEST: f64 = 52.0 * 10_080.0;
+
+/// Nobody begins what would keep them longer than this after the end of a shift, minutes (judgement).
+const STAYS: f64 = 15.0;
+
+/// How many steps from the first on nobody may leave in between: from securing a piece until it is out.
+fn block(steps: &[Step]) -> usize {
+    let first = steps.first().filter(|s| s.attended);
+    let Some(first) = first.filter(|s| s.kind == StepKind::Secure || s.pass.is_some()) else {
+        return 1;
+    };
+    let own = |s: &&Step| s.attended && s.contour == first.contour;
+    let attended = steps.iter().take_while(own).count();
+    let out = |s: &Step| matches!(s.kind, StepKind::SlugStop | StepKind::PartStop);
+    let to_the_end = steps[..attended].iter().position(out);
+    to_the_end.map_or(attended.max(1), |k| k + 1)
+}
+
+/// What can be cut while every tab holds, and what then follows: for each piece threading, the stop, its cut-off, and
+/// all that comes after it at that contour.
+///
+/// The wire has left a contour whose tab stays; where the steps have no threading before the stop, one is added.
+pub(super) fn held_and_let_go(steps: &[Step], threading: &Step) -> (Vec<Step>, Vec<Step>) {
+    let (mut held, mut let_go): (Vec<Step>, Vec<Step>) = (Vec::new(), Vec::new());
+    let mut k = 0;
+    while k < steps.len() {
+        let s = steps[k];
+        // Waste that has fallen apart leaves at once.
+        let apart = |x: &Step| x.contour == s.contour && x.kind == StepKind::Pass && x.attended;
+        if s.kind != StepKind::Secure || held.last().is_some_and(apart) {
+            held.push(s);
+            k += 1;
+            continue;
+        }
+        let same = |x: &&Step| x.contour == s.contour;
+        // Moves and threading for this visit go with it.
+        let way = held.iter().rev().take_while(same);
+        let way = way.take_while(|x| matches!(x.kind, StepKind::Move | StepKind::Threading));
+        let way: Vec<Step> = way.copied().collect();
+        held.truncate(held.len() - way.len());
+        let threaded = way.iter().any(|x| x.kind == StepKind::Threading);
+        if !threaded {
+            let_go.push(Step {
+                contour: s.contour,
+                plan: s.plan,
+                ..*threading
+            });
+        }
+        let_go.extend(way.into_iter().rev());
+        let after = steps[k..].iter().take_while(same).count();
+        let_go.extend(&steps[k..k + after]);
+        k += after;
+    }
+    (held, let_go)
+}
 
 /// Wire on a full spool of the shop.
 fn full_spool(candidate: &Candidate, job: &Job, library: &Library) -> Length {
@@ -45,7 +100,13 @@ pub(super) struct Walk<'a> {
     /// Breaks a minute of roughing.
     break_rate: f64,
     threading_success: f64,
+    /// The same after a break; 0 where somebody threads the wire.
+    after_a_break: f64,
     wanted: u32,
+    /// Loading and aligning, between parts.
+    loading: Vec<Step>,
+    /// A threading as this wire has it.
+    threading: Step,
     pub(super) now: f64,
     pub(super) begun: f64,
     pub(super) visits: usize,
@@ -74,6 +135,14 @@ impl<'a> Walk<'a> {
         let roughing = sum(|s| s.pass == Some(1));
         let breaks = sum(|s| s.kind == StepKind::Breaks);
         let o = &library.overheads;
+        let wire = library.wire(&candidate.wire);
+        let by_hand = wire.is_some_and(|w| job.threads_by_hand(candidate.run, w, library));
+        let threading = if by_hand {
+            &o.manual_threading
+        } else {
+            &o.automatic_threading
+        };
+        let threading_success = (o.threading_success.value / 100.0).clamp(0.0, 1.0);
         (!figures.steps.is_empty()).then(|| Self {
             steps: &figures.steps,
             hours,
@@ -84,8 +153,27 @@ impl<'a> Walk<'a> {
                 1.0
             },
             break_rate: o.breaks_in_rough.value / 60.0,
-            threading_success: (o.threading_success.value / 100.0).clamp(0.0, 1.0),
+            threading_success,
+            after_a_break: if by_hand { 0.0 } else { threading_success },
             wanted: job.quantity.max(1),
+            loading: figures
+                .beside
+                .iter()
+                .filter(|s| s.kind == StepKind::Loading)
+                .copied()
+                .collect(),
+            threading: Step {
+                kind: StepKind::Threading,
+                pass: None,
+                contour: None,
+                open: None,
+                plan: 0,
+                length: Length::ZERO,
+                minutes: Minutes::from_min(threading.value),
+                corner_minutes: Minutes::ZERO,
+                wire: Length::from_m(o.threading_waste.value),
+                attended: by_hand,
+            },
             now: begun,
             begun,
             visits: 0,
@@ -96,24 +184,56 @@ impl<'a> Walk<'a> {
         })
     }
 
-    pub(super) fn go(&mut self) {
-        let mut walked = 0;
-        while self.parts < self.wanted
-            && walked + self.steps.len() <= MOST_STEPS.max(self.steps.len())
-            && self.now - self.begun < LONGEST
-        {
-            for k in 0..self.steps.len() {
-                let s = self.steps[k];
-                match s.kind {
-                    // Spread over the roughing.
-                    StepKind::Breaks => {}
-                    _ if s.attended => self.attend(&s),
-                    _ => self.run(&s),
+    /// Part by part, or with the tabs of all parts left until the rest of the lot is cut; `false` where the lot is too
+    /// long for the latter.
+    pub(super) fn go(&mut self, order: LotOrder) -> bool {
+        match order {
+            LotOrder::PartByPart => {
+                let mut walked = 0;
+                let part: Vec<Step> = self.loading.iter().chain(self.steps).copied().collect();
+                while self.parts < self.wanted
+                    && walked + part.len() <= MOST_STEPS.max(part.len())
+                    && self.now - self.begun < LONGEST
+                {
+                    self.walk(&part);
+                    walked += part.len();
+                    self.parts += 1;
                 }
             }
-            walked += self.steps.len();
-            self.parts += 1;
+            LotOrder::TabsTogether => {
+                let (held, let_go) = held_and_let_go(self.steps, &self.threading);
+                let wanted = self.wanted as usize;
+                if (held.len() + let_go.len()).saturating_mul(wanted) > MOST_STEPS {
+                    return false;
+                }
+                // All parts lie on the machine at once.
+                self.walk(&self.loading.clone());
+                (0..wanted).for_each(|_| self.walk(&held));
+                (0..wanted).for_each(|_| self.walk(&let_go));
+                self.parts = self.wanted;
+            }
         }
+        self.finish();
+        true
+    }
+
+    fn walk(&mut self, steps: &[Step]) {
+        let mut k = 0;
+        while k < steps.len() {
+            let s = &steps[k];
+            let len = block(&steps[k..]);
+            if s.kind == StepKind::Breaks {
+                // Spread over the roughing.
+            } else if s.attended {
+                self.attend(&steps[k..k + len]);
+            } else {
+                self.run(s);
+            }
+            k += len;
+        }
+    }
+
+    fn finish(&mut self) {
         if let Some(last) = self.alone.last_mut()
             && last.to > self.now
         {
@@ -121,7 +241,7 @@ impl<'a> Walk<'a> {
         }
         for a in &mut self.alone {
             // Breaks as rare events that come by themselves: those that cannot be threaded again are thinned out.
-            let failing = a.breaks * (1.0 - self.threading_success);
+            let failing = a.breaks * (1.0 - self.after_a_break);
             let threadings = i32::try_from(a.threadings).unwrap_or(i32::MAX);
             a.needs_nobody = self.threading_success.powi(threadings) * (-failing).exp();
         }
@@ -179,21 +299,60 @@ impl<'a> Walk<'a> {
         self.now = to;
     }
 
-    fn attend(&mut self, s: &Step) {
+    /// Minutes that a step takes in this walk: what cuts or moves is stretched, what somebody does is not.
+    fn minutes(&self, s: &Step) -> f64 {
+        let slower = if s.pass == Some(1) {
+            self.with_breaks
+        } else {
+            1.0
+        };
+        let stretch = if s.attended && s.pass.is_none() {
+            1.0
+        } else {
+            self.stretch
+        };
+        s.minutes.min_value() * slower * stretch
+    }
+
+    /// Until when somebody is there, shifts that touch taken as one; `now` where nobody is.
+    fn somebody_until(&self) -> f64 {
+        let mut until = self.now;
+        // A week of touching shifts goes on for ever.
+        while until - self.now < 2.0 * WEEK {
+            match self.hours.shift_at(until) {
+                Some((from, to)) if from <= until && to > until => until = to,
+                _ => break,
+            }
+        }
+        until
+    }
+
+    /// Work that somebody begins and sees through to its end.
+    fn attend(&mut self, block: &[Step]) {
+        let contour = block.iter().find_map(|s| s.contour);
+        let length: f64 = block.iter().map(|s| self.minutes(s)).sum();
+        let until = self.somebody_until();
+        let just_come = !self.hours.is_staffed(self.now - 1e-6);
+        if until > self.now && !just_come && self.now + length > until + STAYS {
+            // Nobody begins what would keep them so long.
+            self.pass(until, Doing::Waits, contour);
+        }
         if let Presence::Nobody(until) = self.presence() {
             let now = self.now;
-            self.alone_until(until).stops = Some((now, Doing::Waits, s.contour));
-            self.pass(until, Doing::Waits, s.contour);
+            self.alone_until(until).stops = Some((now, Doing::Waits, contour));
+            self.pass(until, Doing::Waits, contour);
         }
         self.visits += 1;
-        self.pass(self.now + s.minutes.min_value(), Doing::Attended, s.contour);
+        for s in block {
+            self.pass(self.now + self.minutes(s), Doing::Attended, s.contour);
+        }
     }
 
     /// Runs a step, shift by shift.
     fn run(&mut self, s: &Step) {
         let rough = s.pass == Some(1);
         let slower = if rough { self.with_breaks } else { 1.0 };
-        let mut left = s.minutes.min_value() * slower * self.stretch;
+        let mut left = self.minutes(s);
         let a_minute = if left > 0.0 {
             s.wire * self.stretch / left
         } else {

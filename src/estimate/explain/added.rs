@@ -2,11 +2,87 @@
 
 use super::{Explaining, product, sum};
 use crate::job::Blank;
+use crate::plan::StepKind;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::Length;
 
 impl Explaining<'_> {
+    /// The machine stands while a part is loaded, and somebody is there.
+    pub(super) fn loading(&self) -> Figure {
+        let o = &self.library.overheads;
+        let s = &self.job.shop;
+        let rates = vec![
+            Self::rate(
+                "machine rate",
+                s.machine_rate.amount(),
+                &o.machine_rate,
+                Unit::MoneyPerHour,
+            ),
+            Self::rate(
+                "labour rate",
+                s.labour_rate.amount(),
+                &o.labour_rate,
+                Unit::MoneyPerHour,
+            ),
+        ];
+        product(
+            "loading",
+            Unit::Money,
+            vec![
+                (
+                    Sign::Plus,
+                    Figure::library("loading and aligning a part", &o.loading, Unit::Minutes),
+                ),
+                (Sign::Over, Self::minutes_in_an_hour()),
+                (
+                    Sign::Times,
+                    sum("machine and labour", Unit::MoneyPerHour, rates, ""),
+                ),
+            ],
+            "between two parts, so not in the time of one",
+        )
+    }
+
+    /// A part that has come free is not skimmed where its tab was.
+    pub(super) fn dressing(&self) -> Figure {
+        let o = &self.library.overheads;
+        let kind = StepKind::Dressing;
+        let parts = self.figures.beside.iter().filter(|s| s.kind == kind);
+        let parts = Figure::given(
+            "parts dressed",
+            parts.count() as f64,
+            Unit::Plain,
+            Standing::Measured,
+        );
+        product(
+            "dressing",
+            Unit::Money,
+            vec![
+                (Sign::Plus, parts),
+                (
+                    Sign::Times,
+                    Figure::library(
+                        "dressing the tab's stretch by hand",
+                        &o.dressing,
+                        Unit::Minutes,
+                    ),
+                ),
+                (Sign::Over, Self::minutes_in_an_hour()),
+                (
+                    Sign::Times,
+                    Self::rate(
+                        "labour rate",
+                        self.job.shop.labour_rate.amount(),
+                        &o.labour_rate,
+                        Unit::MoneyPerHour,
+                    ),
+                ),
+            ],
+            "at the bench, with no machine time",
+        )
+    }
+
     pub(super) fn programming(&self) -> Figure {
         let s = &self.job.shop;
         let name = if s.programming_rate.is_some() {

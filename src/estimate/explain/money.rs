@@ -93,6 +93,7 @@ impl Explaining<'_> {
 
     pub(super) fn attended(&self) -> Figure {
         let mut parts = vec![self.stops()];
+        parts.extend(self.watched());
         if self.by_hand() {
             parts.push(self.share_without_range(Share::Threading));
         }

@@ -88,7 +88,10 @@ impl Explaining<'_> {
 
     /// Whether somebody threads the wire.
     pub(super) fn by_hand(&self) -> bool {
-        self.job.threads_by_hand(self.estimate.candidate.run)
+        let candidate = &self.estimate.candidate;
+        self.library
+            .wire(&candidate.wire)
+            .is_some_and(|wire| self.job.threads_by_hand(candidate.run, wire, self.library))
     }
 
     pub(super) fn counted(
@@ -111,7 +114,7 @@ impl Explaining<'_> {
     pub(super) fn stops(&self) -> Figure {
         let each = || {
             Figure::library(
-                "taking a piece out, attended",
+                "securing a piece and taking it out, attended",
                 &self.library.overheads.slug_removal,
                 Unit::Minutes,
             )
@@ -125,6 +128,35 @@ impl Explaining<'_> {
         .map(|(kind, name, what)| self.counted(kind, name, what, each()))
         .collect();
         sum("stops", Unit::Minutes, parts, "somebody stands there")
+    }
+
+    /// Cutting with somebody there: tabs that are cut off, and roughs in which pieces come loose.
+    pub(super) fn watched(&self) -> Option<Figure> {
+        let own = |s: &&Step| s.attended && s.pass.is_some();
+        let mut keys: Vec<(usize, usize)> = Vec::new();
+        for s in self.figures.steps.iter().filter(own) {
+            let key = (s.plan, s.pass?);
+            if !keys.contains(&key) {
+                keys.push(key);
+            }
+        }
+        let mut parts = Vec::new();
+        for (plan, pass) in keys {
+            let steps = self.figures.steps.iter().filter(own);
+            let (length, corners) = steps
+                .filter(|s| s.plan == plan && s.pass == Some(pass))
+                .fold((0.0, 0.0), |(l, c), s| {
+                    (l + s.length.mm(), c + s.corner_minutes.min_value())
+                });
+            let length = Figure::given("length", length, Unit::Mm, Standing::Measured);
+            let terms = vec![(Sign::Plus, length), (Sign::Over, self.feed(plan, pass)?)];
+            parts.push(product("tabs cut off", Unit::Minutes, terms, ""));
+            if corners > 0.0 {
+                let corners = Figure::given("corners", corners, Unit::Minutes, Standing::Computed);
+                parts.push(corners);
+            }
+        }
+        (!parts.is_empty()).then(|| sum("cutting with somebody there", Unit::Minutes, parts, ""))
     }
 
     pub(super) fn breaks(&self) -> Figure {
@@ -251,9 +283,40 @@ impl Explaining<'_> {
                 let (name, value) = self.threading();
                 Figure::library(name, value, Unit::Minutes)
             }
-            StepKind::SlugStop | StepKind::PartStop => Figure::library(
-                "taking a piece out, attended",
-                &o.slug_removal,
+            StepKind::Secure | StepKind::SlugStop | StepKind::PartStop => {
+                let removal = Figure::library(
+                    "securing a piece and taking it out, attended",
+                    &o.slug_removal,
+                    Unit::Minutes,
+                );
+                let share = Figure::library("share of it for securing", &o.securing, Unit::Plain);
+                if s.kind == StepKind::Secure {
+                    let terms = vec![(Sign::Plus, removal), (Sign::Times, share)];
+                    product("securing", Unit::Minutes, terms, "")
+                } else {
+                    let rest = Figure::formula(
+                        "share of it for taking out",
+                        1.0 - o.securing.value,
+                        Unit::Plain,
+                        vec![
+                            (
+                                Sign::Plus,
+                                Figure::given("all", 1.0, Unit::Plain, Standing::Computed),
+                            ),
+                            (Sign::Minus, share),
+                        ],
+                        "",
+                    );
+                    let terms = vec![(Sign::Plus, removal), (Sign::Times, rest)];
+                    product("taking out", Unit::Minutes, terms, "")
+                }
+            }
+            StepKind::Loading => {
+                Figure::library("loading and aligning a part", &o.loading, Unit::Minutes)
+            }
+            StepKind::Dressing => Figure::library(
+                "dressing the tab's stretch by hand",
+                &o.dressing,
                 Unit::Minutes,
             ),
             StepKind::Breaks => self.breaks(),

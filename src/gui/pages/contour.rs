@@ -9,7 +9,7 @@ use crate::gui::widgets::{NumberField, choice};
 use crate::job::{
     ContourChoice, CutOff, Flushing, Job, Waste, chain_key, contour_key, passes_words,
 };
-use crate::plan::schedule::LARGEST_TAB;
+use crate::plan::holding::LARGEST_TAB;
 use crate::plan::start_offers::take_offer;
 use crate::profile::Role;
 use crate::units::{Length, Minutes};
@@ -44,7 +44,7 @@ pub fn own_words(view: &View<'_>, key: usize) -> Vec<String> {
     if c.taper_degrees != 0.0 {
         out.push(format!("taper {}°", significant(c.taper_degrees, 4)));
     }
-    if c.waste == Waste::Erode {
+    if c.waste == Some(Waste::Erode) {
         out.push("burned out, no slug".to_owned());
     }
     if c.turned {
@@ -325,7 +325,9 @@ fn piece_ui(
     name(ui, "tab");
     let planned = planned(view.file).iter().find(|s| s.contour == i);
     let usual = Length::from_mm(view.library.overheads.tab.value);
-    let wanted = c.tab.unwrap_or(usual);
+    let wanted = c
+        .tab
+        .unwrap_or(planned.map_or(usual, |s| s.tab_needed.max(usual)));
     let tab = planned.map_or(wanted, |s| s.tab);
     ui.horizontal(|ui| {
         let shown = view.style.typed_length(tab);
@@ -338,7 +340,11 @@ fn piece_ui(
         }
     });
     ui.end_row();
-    if let Some(why) = why_shorter(tab, wanted, view) {
+    if let Some(why) = planned.and_then(|s| s.holds.words()) {
+        name(ui, "");
+        ui.add(Label::new(RichText::new(why).size(SMALL).color(tokens(ui).warn)).wrap());
+        ui.end_row();
+    } else if let Some(why) = why_shorter(tab, wanted, view) {
         name(ui, "");
         ui.add(Label::new(RichText::new(why).size(SMALL).weak()).wrap());
         ui.end_row();
@@ -351,16 +357,24 @@ fn piece_ui(
         Waste::Slug => "comes out as a slug",
         Waste::Erode => "is burned out, no slug",
     };
-    choice(ui, "Waste of the contour", words(c.waste), BODY, |ui| {
+    let figures = view.file.shown_estimate().and_then(|e| e.figures.as_ref());
+    let drops = figures.is_some_and(|f| f.slugs.iter().any(|s| s.contour == i));
+    let by_job = if drops || figures.is_none() {
+        Waste::Slug
+    } else {
+        Waste::Erode
+    };
+    let waste = c.waste.unwrap_or(by_job);
+    choice(ui, "Waste of the contour", words(waste), BODY, |ui| {
         for w in [Waste::Slug, Waste::Erode] {
-            if ui.selectable_label(c.waste == w, words(w)).clicked() {
-                actions.push(edited(view, key, |c| c.waste = w));
+            if ui.selectable_label(waste == w, words(w)).clicked() {
+                actions.push(edited(view, key, |c| c.waste = Some(w)));
                 ui.close();
             }
         }
     });
     ui.end_row();
-    if c.waste == Waste::Erode {
+    if waste == Waste::Erode {
         let figures = view.file.shown_estimate().and_then(|e| e.figures.as_ref());
         let slug = figures.and_then(|f| f.slugs.iter().find(|s| s.contour == i));
         if let Some(not) = slug.and_then(|s| s.not_eroded) {

@@ -101,12 +101,12 @@ fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>)
     }
     if cut {
         if role == Role::Opening {
-            let mut erode = choice.waste == Waste::Erode;
+            let mut erode = choice.waste == Some(Waste::Erode);
             let hint = "longer, but no slug comes loose and no operator is needed";
             let response = ui.checkbox(&mut erode, "Burn out, no slug");
             if response.on_hover_text(hint).changed() {
                 let waste = if erode { Waste::Erode } else { Waste::Slug };
-                actions.push(edited(view, key, |c| c.waste = waste));
+                actions.push(edited(view, key, |c| c.waste = Some(waste)));
                 ui.close();
             }
         }

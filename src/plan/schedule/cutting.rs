@@ -4,7 +4,7 @@ use super::super::contour_paths::ContourPaths;
 use super::super::contour_plan::ContourPlan;
 use super::super::steps::{Step, StepKind};
 use super::super::visits::Act;
-use super::{Scheduler, blank};
+use super::{PlannedStart, Scheduler, blank};
 use crate::geometry::route::short_order;
 use crate::geometry::turning::chain_excess;
 use crate::geometry::{Contour, Point, Segment};
@@ -13,51 +13,70 @@ use crate::profile::Role;
 use crate::units::{Length, Minutes};
 
 impl Scheduler<'_> {
-    pub(super) fn act(&mut self, p: &ContourPaths, act: Act, tab: Length) {
+    pub(super) fn act(&mut self, p: &ContourPaths, act: Act, planned: &PlannedStart) {
         let plan = &self.plans.all[p.plan];
         let n = plan.passes.len();
+        let tab = planned.tab;
         match act {
             Act::Rough => {
                 self.erode(p, plan);
                 self.passes(p, plan, 0..1, tab);
                 if p.rings.is_some() {
-                    self.tabs(p, plan, 0..1, tab);
+                    self.tabs(p, plan, 0..1, tab, false);
                 }
             }
             Act::Skims => self.passes(p, plan, 1..n, tab),
             Act::SkimsAllRound => {
                 for k in 1..n {
                     self.passes(p, plan, k..k + 1, tab);
-                    self.tabs(p, plan, k..k + 1, tab);
+                    self.tabs(p, plan, k..k + 1, tab, false);
                 }
             }
-            Act::CutOff => self.tabs(p, plan, 0..n, tab),
-            Act::CutOffRough => self.tabs(p, plan, 0..1, tab),
-        }
-        if matches!(act, Act::CutOff | Act::CutOffRough) {
-            let kind = match p.role {
-                Role::Opening => StepKind::SlugStop,
-                Role::Outline => StepKind::PartStop,
-            };
-            self.out.steps.push(Step {
-                contour: Some(p.contour),
-                plan: p.plan,
-                minutes: Minutes::from_min(self.library.overheads.slug_removal.value),
-                attended: true,
-                ..blank(kind)
-            });
-            // Nobody reaches in beside a live wire: it is cut.
-            self.within = None;
-            if let Some(start) = self
-                .out
-                .starts
-                .iter()
-                .rev()
-                .find(|s| s.contour == p.contour)
-            {
-                self.at = Some(start.start.join);
+            Act::RoughAndOut => {
+                self.passes(p, plan, 0..1, tab);
+                self.let_go(p, plan, planned);
+            }
+            Act::CutOffRough => self.let_go(p, plan, planned),
+            Act::CutOff => {
+                self.let_go(p, plan, planned);
+                if p.role == Role::Opening && n > 1 {
+                    self.come_back(p, &planned.start);
+                    self.tabs(p, plan, 1..n, tab, false);
+                }
             }
         }
+    }
+
+    /// The stop, the tab's rough with somebody there, the piece out; a light one drops alone where the shop says so.
+    fn let_go(&mut self, p: &ContourPaths, plan: &ContourPlan, planned: &PlannedStart) {
+        let n = plan.passes.len();
+        if self.drops_alone(p) {
+            self.tabs(p, plan, 0..1, planned.tab, false);
+            return;
+        }
+        let removal = Minutes::from_min(self.library.overheads.slug_removal.value);
+        let securing = removal * self.library.overheads.securing.value;
+        let stop = |kind, minutes| Step {
+            contour: Some(p.contour),
+            plan: p.plan,
+            minutes,
+            attended: true,
+            ..blank(kind)
+        };
+        self.out.steps.push(stop(StepKind::Secure, securing));
+        self.tabs(p, plan, 0..1, planned.tab, true);
+        if p.role == Role::Outline && self.job.shop.clamps_parts {
+            // Only the clamp holds it: somebody stays.
+            self.tabs(p, plan, 1..n, planned.tab, true);
+        }
+        let out = match p.role {
+            Role::Opening => StepKind::SlugStop,
+            Role::Outline => StepKind::PartStop,
+        };
+        self.out.steps.push(stop(out, removal - securing));
+        // Nobody reaches in beside a live wire: it is cut.
+        self.within = None;
+        self.at = Some(planned.start.join);
     }
 
     fn passes(
@@ -81,6 +100,8 @@ impl Scheduler<'_> {
                 minutes,
                 corner_minutes: corners,
                 wire: pass.run_off * minutes,
+                // Pieces come loose on the way.
+                attended: k == 0 && self.falls_apart(p),
                 ..blank(StepKind::Pass)
             });
         }
@@ -92,6 +113,7 @@ impl Scheduler<'_> {
         plan: &ContourPlan,
         which: std::ops::Range<usize>,
         tab: Length,
+        attended: bool,
     ) {
         let length = tab + Length::from_mm(self.library.overheads.overlap.value);
         for k in which {
@@ -104,6 +126,7 @@ impl Scheduler<'_> {
                 length,
                 minutes,
                 wire: pass.run_off * minutes,
+                attended,
                 ..blank(StepKind::Tab)
             });
         }

@@ -75,7 +75,12 @@ impl<'b> Rider<'b> {
             }
             StepKind::Erode => self.erosion(s, start, rings),
             StepKind::Pass | StepKind::Tab => self.along(s, start, path),
-            StepKind::SlugStop | StepKind::PartStop | StepKind::Breaks => Ride::Stand(self.at),
+            StepKind::Secure
+            | StepKind::SlugStop
+            | StepKind::PartStop
+            | StepKind::Breaks
+            | StepKind::Loading
+            | StepKind::Dressing => Ride::Stand(self.at),
         };
         self.at = match ride {
             Ride::Stand(p) | Ride::Straight(_, p) => p,
