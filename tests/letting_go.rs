@@ -1,6 +1,6 @@
 //! Nothing is let go with nobody there: the order of the steps, and the clock held against a plain simulation.
 
-use kerfcast::estimate::{Doing, Figures, by_the_clock, compare, tabs_together};
+use kerfcast::estimate::{ByTheClock, Doing, Figures, by_the_clock, compare, tabs_together};
 use kerfcast::geometry::nesting::nest;
 use kerfcast::geometry::{Contour, Point};
 use kerfcast::job::{
@@ -181,8 +181,8 @@ fn simulated(steps: &[&Step], begin: usize, there: &[bool]) -> (usize, Vec<(usiz
     (now, gone)
 }
 
-#[test]
-fn the_clock_agrees_with_a_plain_simulation_and_lets_nothing_go_alone() {
+/// Steps of every profile in every order, each with its job.
+fn planned() -> Vec<(Figures, Job)> {
     let library = Library::built_in();
     let cache = PathCache::default();
     let mut planned = Vec::new();
@@ -207,6 +207,13 @@ fn the_clock_agrees_with_a_plain_simulation_and_lets_nothing_go_alone() {
             }
         }
     }
+    planned
+}
+
+#[test]
+fn the_clock_agrees_with_a_plain_simulation_and_lets_nothing_go_alone() {
+    let library = Library::built_in();
+    let planned = planned();
     let mut n = Numbers(7);
     for round in 0..10_000 {
         let (figures, job) = &planned[n.next(planned.len() as u64) as usize];
@@ -266,34 +273,39 @@ fn the_clock_agrees_with_a_plain_simulation_and_lets_nothing_go_alone() {
                 "{round}: begun with nobody there"
             );
         }
-        // With the tabs left for the end the same work is done, and as much of it with somebody there.
-        let later = Job {
-            lot_order: LotOrder::TabsTogether,
-            ..j.clone()
-        };
-        let together = by_the_clock(&f, &j.candidates[0], &later, library).expect("walked");
-        assert_eq!(together.parts, j.quantity);
-        let attended = |c: &kerfcast::estimate::ByTheClock| -> f64 {
-            let own = c.stints.iter().filter(|s| s.doing == Doing::Attended);
-            own.map(|s| s.to - s.from).sum()
-        };
-        let loads = f.beside_minutes(StepKind::Loading).min_value() * f64::from(j.quantity - 1);
-        assert!(
-            (attended(&clock) - attended(&together) - loads).abs() < 1e-6,
-            "{round}"
-        );
-        for s in together
+        tabs_together_are_cut_by_somebody(&f, &j, &clock, &there);
+    }
+}
+
+/// With the tabs left for the end the same work is done, and as much of it with somebody there.
+fn tabs_together_are_cut_by_somebody(f: &Figures, j: &Job, clock: &ByTheClock, there: &[bool]) {
+    let library = Library::built_in();
+    let later = Job {
+        lot_order: LotOrder::TabsTogether,
+        ..j.clone()
+    };
+    let together = by_the_clock(f, &j.candidates[0], &later, library).expect("walked");
+    assert_eq!(together.parts, j.quantity);
+    let attended = |c: &ByTheClock| -> f64 {
+        let own = c.stints.iter().filter(|s| s.doing == Doing::Attended);
+        own.map(|s| s.to - s.from).sum()
+    };
+    let loads = f.beside_minutes(StepKind::Loading).min_value() * f64::from(j.quantity - 1);
+    assert!(
+        (attended(clock) - attended(&together) - loads).abs() < 1e-6,
+        "{round}"
+    );
+    for s in together
+        .stints
+        .iter()
+        .filter(|s| s.doing == Doing::Attended)
+    {
+        let begun_by_somebody = there[s.from as usize % 10_080];
+        let goes_on = together
             .stints
             .iter()
-            .filter(|s| s.doing == Doing::Attended)
-        {
-            let begun_by_somebody = there[s.from as usize % 10_080];
-            let goes_on = together
-                .stints
-                .iter()
-                .any(|b| b.doing == Doing::Attended && b.to == s.from);
-            assert!(begun_by_somebody || goes_on, "{round}");
-        }
+            .any(|b| b.doing == Doing::Attended && b.to == s.from);
+        assert!(begun_by_somebody || goes_on);
     }
 }
 
