@@ -291,10 +291,7 @@ fn tabs_together_are_cut_by_somebody(f: &Figures, j: &Job, clock: &ByTheClock, t
         own.map(|s| s.to - s.from).sum()
     };
     let loads = f.beside_minutes(StepKind::Loading).min_value() * f64::from(j.quantity - 1);
-    assert!(
-        (attended(clock) - attended(&together) - loads).abs() < 1e-6,
-        "{round}"
-    );
+    assert!((attended(clock) - attended(&together) - loads).abs() < 1e-6);
     for s in together
         .stints
         .iter()

@@ -254,6 +254,9 @@ impl CostBasis<'_> {
             .plus(&share(holes, cost.holes));
         let dressing = Slopes::of_overheads(&[(Overhead::Dressing, 1.0)]);
         cash.add(cost.dressing.amount(), &dressing);
+        let loading = Slopes::of_overheads(&[(Overhead::Loading, 1.0)]);
+        let standing_by = self.shop.labour_rate * self.loading.hours();
+        cash.add(standing_by.amount(), &loading);
         let setup = if self.shop.setup_hours == library.overheads.setup.value {
             Slopes::of_overheads(&[(Overhead::Setup, 1.0)])
         } else {
@@ -261,8 +264,7 @@ impl CostBasis<'_> {
         };
         let mut whole = share(minutes, cost.machine).plus(&cash);
         whole.add(cost.setup.amount(), &setup);
-        let loading = Slopes::of_overheads(&[(Overhead::Loading, 1.0)]);
-        whole.add(cost.loading.amount(), &loading);
+        whole.add((cost.loading - standing_by).amount(), &loading);
         let known = cost.programming + cost.inspection + cost.material + cost.other;
         whole.add(known.amount(), &Slopes::default());
         (whole.times(marked), cash)

@@ -435,7 +435,7 @@ impl StepDoubts {
         match step.kind {
             StepKind::Move => &self.moves,
             StepKind::Threading => &self.threading,
-            StepKind::SlugStop | StepKind::PartStop => &self.stops,
+            StepKind::Secure | StepKind::SlugStop | StepKind::PartStop => &self.stops,
             StepKind::Breaks => &self.breaks[step.plan],
             _ => &self.cutting[step.plan][usize::from(step.pass.is_some_and(|p| p > 1))],
         }
