@@ -16,22 +16,25 @@ mod joining;
 mod meaning;
 
 pub use curves::Curve;
-pub use format::{Progress, ReadError, limits};
-pub use joining::{Offer, OfferKind};
+pub use format::{Fault, FileKind, Progress, ReadError, Severity, limits};
+pub use joining::{Offer, OfferKind, Status};
 pub use meaning::{
-    Answer, Dimension, DimensionKind, DrawnScale, Finding, Note, NoteKind, Proposal, ProposalKey,
-    ProposalKind, Scale, ScaleChoice, ScaleSource, Severity, Unit, UnitChoice, UnitSource, Units,
-    Verdict, colour_words, scale_in_cell, scale_said, size_text, words,
+    About, Answer, Dimension, DimensionKind, DrawnScale, Finding, HeaderUnit, Layer, Note,
+    NoteKind, Prefers, Proposal, ProposalKey, ProposalKind, Reason, Scale, ScaleChoice,
+    ScaleSource, StandInKind, Unit, UnitChoice, UnitSource, Units, Verdict, scale_in_cell,
+    scale_said, words,
 };
 
+use crate::files;
 use crate::geometry::{Bounds, Point};
 use crate::profile::{Part, Profile};
 use crate::units::Length;
-use format::Cancelled;
-use meaning::{Fault, Findings, StandIn, colours, drawn_scale, notes, proposals, scale, stand_ins};
+use curves::StandIn;
+use format::{Cancelled, Noticed};
+use joining::Rules;
+use meaning::{Findings, asking, colours, drawn_scale, notes, report_units, scale, stand_ins};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
-use std::io::Read;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -60,6 +63,19 @@ pub struct ReadOptions {
     pub outline_at_sides: bool,
 }
 
+impl ReadOptions {
+    fn rules<'a>(&'a self, left_out: &'a BTreeSet<usize>) -> Rules<'a> {
+        Rules {
+            gap: self.join_gap,
+            excluded_layers: &self.excluded_layers,
+            left_out,
+            accepted: &self.accepted,
+            join_at_sides: self.join_at_sides,
+            outline_at_sides: self.outline_at_sides,
+        }
+    }
+}
+
 /// Loose ends that no machine could tell apart from joined ones: below the kerf of the finest wire.
 pub const DEFAULT_JOIN_GAP: Length = Length::from_mm(0.02);
 
@@ -77,40 +93,6 @@ impl Default for ReadOptions {
             outline_at_sides: true,
         }
     }
-}
-
-/// What became of a curve.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Status {
-    /// It is part of a contour or of an open chain.
-    Used,
-    /// Its layer, its insertion or itself is hidden.
-    Hidden,
-    /// The user switched its layer off.
-    Excluded,
-    /// The user answered that it is not cut.
-    LeftOut,
-    /// It lies on others, which count.
-    Duplicate,
-    /// It lies within the outer boundary of curves that branch, and is not counted.
-    Inner,
-    /// It has no length.
-    Degenerate,
-    /// An edge of a hatched area or a multiline, not taken as a curve until that is accepted.
-    Offered,
-}
-
-/// A layer of the drawing.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Layer {
-    /// As written.
-    pub name: Arc<str>,
-    /// Colour number, 1 to 255.
-    pub colour: i16,
-    /// Neither off nor frozen.
-    pub visible: bool,
-    /// Number of curves on it.
-    pub curves: usize,
 }
 
 /// A drawing that was read.
@@ -151,7 +133,7 @@ pub struct Drawing {
     /// May it be quoted from?
     pub verdict: Verdict,
     /// What reading alone found, before any joining.
-    import: Findings,
+    import: Noticed,
     /// Hatched areas and multilines whose edges are among the curves, because nothing else is.
     stand_ins: Arc<[StandIn]>,
     /// Where texts stand, mm about the profile's origin.
@@ -179,8 +161,8 @@ fn read_and_free(
 ) -> Result<Drawing, ReadError> {
     format::check_form(&bytes)?;
     let text = format::without_byte_order_mark(&bytes, progress)?;
-    let mut findings = Findings::default();
-    let scan = format::scan(&text, &mut findings, progress)?;
+    let mut noticed = Noticed::default();
+    let scan = format::scan(&text, &mut noticed, progress)?;
     if scan.pairs < 2 || (!scan.has_entities_section && scan.model.is_empty()) {
         return Err(format::not_a_drawing(&text, scan.pairs));
     }
@@ -189,7 +171,7 @@ fn read_and_free(
     let mut scaled = scale(
         &scan,
         (options.units, options.scale.scale),
-        &findings,
+        &noticed,
         progress,
     )?;
     let mut layers: Vec<Layer> = scan
@@ -222,7 +204,7 @@ fn read_and_free(
         &dimensions,
         options.scale,
         unit_mm,
-        &mut scaled.findings,
+        &mut scaled.noticed,
     );
     let colours = colours::counted(&scaled.expanded.curves, &layers);
     let (read, skipped) = scan.counts();
@@ -248,7 +230,7 @@ fn read_and_free(
             ..Profile::default()
         },
         verdict: Verdict::Refuse,
-        import: scaled.findings,
+        import: scaled.noticed,
         stand_ins: scaled.expanded.stand_ins.into(),
         texts: scaled.expanded.texts.into(),
     };
@@ -275,33 +257,28 @@ pub fn read_on_big_stack(
     }
 }
 
-/// Bytes taken from a file between two looks at the progress handle.
-const READ_AT_ONCE: u64 = 1 << 20;
-
 /// Reads the file at a path, as [`read_on_big_stack`] does.
 ///
 /// # Errors
 /// As [`read_on_big_stack`], and when the file cannot be opened.
 pub fn open(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<Drawing, ReadError> {
-    let cannot = |e: std::io::Error| ReadError::CannotOpen(e.to_string());
-    let size = std::fs::metadata(path).map_err(cannot)?.len();
-    // Looked at before it is loaded: a file of many GB must not fill the memory first.
-    if size > limits::FILE_BYTES as u64 {
-        return Err(ReadError::TooLarge(
-            usize::try_from(size >> 20).unwrap_or(usize::MAX),
-        ));
-    }
-    let mut file = std::fs::File::open(path).map_err(cannot)?;
-    let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0));
-    // In pieces: a slow disk must not keep a cancelled reading waiting.
-    loop {
-        progress.check()?;
-        let piece = file.by_ref().take(READ_AT_ONCE).read_to_end(&mut bytes);
-        if piece.map_err(cannot)? == 0 {
-            break;
+    read_on_big_stack(bytes_of(path, progress)?, options, progress)
+}
+
+/// The bytes of the file at a path.
+///
+/// # Errors
+/// The file cannot be opened, is a folder or too large, or the reading was cancelled.
+pub fn bytes_of(path: &Path, progress: &Progress) -> Result<Vec<u8>, ReadError> {
+    let stop = || progress.check().is_err();
+    files::read(path, limits::FILE_BYTES as u64, stop).map_err(|why| match why {
+        files::Unread::System(e) => ReadError::CannotOpen(e.to_string()),
+        files::Unread::Folder => ReadError::Folder,
+        files::Unread::TooLarge(bytes) => {
+            ReadError::TooLarge(usize::try_from(bytes >> 20).unwrap_or(usize::MAX))
         }
-    }
-    read_on_big_stack(bytes, options, progress)
+        files::Unread::Stopped => ReadError::Cancelled,
+    })
 }
 
 impl Drawing {
@@ -318,22 +295,16 @@ impl Drawing {
     fn joined(mut self, options: &ReadOptions, progress: &Progress) -> Result<Self, Cancelled> {
         let origin = self.profile.origin;
         let join = |left_out: &BTreeSet<usize>| {
-            let mut findings = self.import.clone();
-            joining::assemble(
-                &self.curves,
-                origin,
-                options,
-                left_out,
-                &mut findings,
-                progress,
-            )
-            .map(|assembled| (assembled, findings))
+            let mut noticed = self.import.clone();
+            let rules = options.rules(left_out);
+            joining::assemble(&self.curves, origin, &rules, &mut noticed, progress)
+                .map(|assembled| (assembled, noticed))
         };
         // Proposals are found with everything counted, so that an answer never changes the questions.
         let colours = &options.excluded_colours;
         let mut left_out = colours::curves_in(colours, &self.curves, &self.layers);
-        let (mut assembled, mut findings) = join(&left_out)?;
-        let proposals = proposals::find(
+        let (mut assembled, mut noticed) = join(&left_out)?;
+        let proposals = asking::find(
             &self.curves,
             &assembled.status,
             &assembled.profile,
@@ -348,25 +319,32 @@ impl Drawing {
             .flat_map(|p| p.curves.iter().copied());
         left_out.extend(answered);
         if left_out.len() > before {
-            (assembled, findings) = join(&left_out)?;
+            (assembled, noticed) = join(&left_out)?;
         }
-        proposals::report(&proposals, &mut findings, &self.curves);
+        let mut findings = Findings::of(noticed);
+        for (fault, offer) in assembled.offers {
+            findings.offer(fault, offer);
+        }
+        if !self.bounds.is_empty() {
+            report_units(&self.units, &mut findings);
+        }
+        asking::report(&proposals, &mut findings, &self.curves);
         let counts = (&mut self.read, &mut self.skipped);
         stand_ins::count(&self.stand_ins, &options.accepted, counts);
         let (curves, accepted) = (&self.curves, &options.accepted);
         stand_ins::report(&self.stand_ins, curves, origin, accepted, &mut findings);
         if assembled.status.iter().all(|s| *s == Status::Offered) {
-            findings.add(Fault::NothingDrawn, None, None);
+            findings.of_kind(Fault::NothingDrawn).note(None, None);
         } else if assembled.profile.contours.is_empty() {
-            findings.add(Fault::NothingClosed, None, None);
+            findings.of_kind(Fault::NothingClosed).note(None, None);
         }
         self.parts = assembled.profile.parts();
         progress.check()?;
         if self.parts.len() > 1 {
             for part in &self.parts {
                 let at = part.bounds.centre() + origin;
-                let n = self.parts.len() as f64;
-                findings.add_sized(Fault::SeveralParts, n, Some(at), None);
+                let finding = findings.of_kind(Fault::SeveralParts).note(Some(at), None);
+                finding.about = About::Count(self.parts.len());
             }
         }
         self.proposals = proposals;

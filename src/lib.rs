@@ -14,12 +14,14 @@
 //! 10. [`words`]: units, number formats and sentences; everything above yields kinds and values.
 //! 11. [`report`]: the estimate as a page to print.
 //!
-//! Beside them: [`notes`] tells what the words of a drawing say about the job, [`safe_file`] saves without ever leaving half a file.
+//! Beside them: [`notes`] tells what the words of a drawing say about the job, [`files`] reads and
+//! [`safe_file`] saves without ever leaving half a file.
 
 pub mod calibration;
 pub mod command_line;
 pub mod drawing;
 pub mod estimate;
+pub mod files;
 pub mod geometry;
 pub mod job;
 pub mod library;

@@ -9,17 +9,21 @@
 //! - [`cautions`], [`loose_pieces`]: what can hurt somebody.
 //! - [`cuts`]: what is wrong with a finished cut.
 //! - [`pass_advice`], [`ways`], [`variants`], [`lessons`]: advice, ways to go about a job, what differs, what was learned.
+//! - [`findings`], [`offers`], [`reading`]: what the import found, would mend, and how it read a drawing.
 //!
 //! The rooms below hold numbers and kinds; what they are called and how they read is said here, once.
 
 pub mod cautions;
 pub mod cuts;
+pub mod findings;
 pub mod job_faults;
 pub mod lessons;
 pub mod library;
 pub mod loose_pieces;
 pub mod obstacles;
+pub mod offers;
 pub mod pass_advice;
+pub mod reading;
 pub mod style;
 pub mod system;
 pub mod typed;

@@ -72,7 +72,7 @@ fn lengths_loops_and_areas_agree_with_another_reader() {
         let drawing = match read(&bytes, &first, &Progress::default()) {
             Ok(drawing) => drawing,
             Err(e) => {
-                faults.push(format!("{file}: {e}"));
+                faults.push(format!("{file}: {e:?}"));
                 continue;
             }
         };

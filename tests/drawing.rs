@@ -2,6 +2,8 @@
 
 use kerfcast::drawing::{Drawing, Progress, ReadOptions, Severity, Status, UnitSource, read};
 use kerfcast::geometry::Point;
+use kerfcast::words::System;
+use kerfcast::words::findings::sentence;
 use std::f64::consts::PI;
 
 /// A file of one ENTITIES section in mm, from pairs one a line: `code value`.
@@ -51,7 +53,7 @@ fn area(drawing: &Drawing) -> f64 {
 }
 
 fn has(drawing: &Drawing, code: &str) -> bool {
-    drawing.findings.iter().any(|f| f.code == code)
+    drawing.findings.iter().any(|f| f.code() == code)
 }
 
 #[test]
@@ -143,9 +145,9 @@ fn a_block_that_holds_itself_is_named() {
     let finding = d
         .findings
         .iter()
-        .find(|f| f.code == "block-recursive")
+        .find(|f| f.code() == "block-recursive")
         .expect("named");
-    assert!(finding.message.contains("LOOP"));
+    assert!(sentence(finding, System::Metric).contains("LOOP"));
 }
 
 #[test]
@@ -257,12 +259,12 @@ fn units_from_the_header_or_by_a_guess_that_says_so() {
     let finding = unknown
         .findings
         .iter()
-        .find(|f| f.code == "units-guessed")
+        .find(|f| f.code() == "units-guessed")
         .expect("it says so");
     assert!(
-        finding.severity == Severity::Check
-            && finding.message.contains("mm")
-            && finding.message.contains("in)")
+        finding.severity() == Severity::Check
+            && sentence(finding, System::Metric).contains("mm")
+            && sentence(finding, System::Metric).contains("in)")
     );
 }
 
@@ -312,7 +314,7 @@ fn a_circle_below_the_rounding_of_its_place_is_a_point() {
     ));
     assert_eq!((d.profile.contours.len(), d.profile.open.len()), (1, 0));
     assert!(d.profile.contours[0].shape.bounds().min.is_finite());
-    let zero = d.findings.iter().find(|f| f.code == "zero-length");
+    let zero = d.findings.iter().find(|f| f.code() == "zero-length");
     assert_eq!(zero.map(|f| f.count), Some(2));
 }
 

@@ -7,6 +7,8 @@ use kerfcast::drawing::{
 };
 use kerfcast::measures::measure;
 use kerfcast::profile::Keep;
+use kerfcast::words::System;
+use kerfcast::words::findings::sentence;
 use std::fmt::Write as _;
 
 mod shared;
@@ -121,7 +123,7 @@ impl Sheet {
 }
 
 fn codes(drawing: &Drawing) -> Vec<&'static str> {
-    drawing.findings.iter().map(|f| f.code).collect()
+    drawing.findings.iter().map(|f| f.code()).collect()
 }
 
 fn offered(drawing: &Drawing) -> Option<(f64, ScaleSource)> {
@@ -163,7 +165,10 @@ fn a_style_of_a_tenth_says_ten_to_one_and_nothing_is_taken_unasked() {
     assert_eq!(offered(&d), Some((10.0, ScaleSource::Dimensions)));
     assert_eq!(d.scale.used, ScaleChoice::default());
     assert!((cut_length(&d) - 10.0 * true_length()).abs() < 1e-6);
-    let finding = d.findings.iter().find(|f| f.code == "scale-in-dimensions");
+    let finding = d
+        .findings
+        .iter()
+        .find(|f| f.code() == "scale-in-dimensions");
     assert_eq!(finding.map(|f| f.at.len()), Some(3));
 }
 
@@ -250,9 +255,9 @@ fn one_text_typed_over_is_named_with_its_place() {
     assert_eq!(codes(&d), ["dimension-disagrees"]);
     let finding = &d.findings[0];
     assert!(
-        finding.message.contains("25 where 20 is drawn"),
+        sentence(finding, System::Metric).contains("25 where 20 is drawn"),
         "{}",
-        finding.message
+        sentence(finding, System::Metric)
     );
     assert_eq!(finding.at, [kerfcast::geometry::Point::new(0.0, 7.0)]);
     assert_eq!(d.verdict, Verdict::CheckThis);
@@ -272,7 +277,7 @@ fn mixed_scales_name_their_places_and_offer_nothing() {
         d.findings[0].at,
         [kerfcast::geometry::Point::new(125.0, -3.0)]
     );
-    assert!(d.findings[0].message.contains("5:1"));
+    assert!(sentence(&d.findings[0], System::Metric).contains("5:1"));
     assert_eq!(offered(&d), None);
 }
 

@@ -8,6 +8,8 @@ use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::gui::open_file::Spot;
 use kerfcast::gui::page::Page;
+use kerfcast::words::System;
+use kerfcast::words::findings::sentence;
 use std::fmt::Write as _;
 
 mod harness;
@@ -206,7 +208,10 @@ fn a_mark_leads_to_its_finding_and_a_finding_to_its_mark() {
     drop_on(&mut window, "overshoot.dxf", &overshoot());
     let finding = {
         let findings = &window.state().front().unwrap().drawing.findings;
-        findings.iter().position(|f| f.code == "crossing").unwrap()
+        findings
+            .iter()
+            .position(|f| f.code() == "crossing")
+            .unwrap()
     };
     let spot = Spot { finding, place: 2 };
     let at = mark_seen(&window, spot);
@@ -250,7 +255,7 @@ fn every_finding_with_a_place_leads_there() {
     let findings: Vec<(String, bool)> = {
         let list = &window.state().front().unwrap().drawing.findings;
         list.iter()
-            .map(|f| (f.message.clone(), !f.at.is_empty()))
+            .map(|f| (sentence(f, System::Metric), !f.at.is_empty()))
             .collect()
     };
     assert!(findings.iter().filter(|f| f.1).count() >= 3);

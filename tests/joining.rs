@@ -6,6 +6,8 @@
 use kerfcast::drawing::{Drawing, Progress, ReadOptions, read};
 use kerfcast::profile::{Keep, Role};
 use kerfcast::units::Length;
+use kerfcast::words::System;
+use kerfcast::words::findings::sentence;
 use std::path::Path;
 
 mod shared;
@@ -52,7 +54,7 @@ fn count(drawing: &Drawing, code: &str) -> usize {
     drawing
         .findings
         .iter()
-        .filter(|f| f.code == code)
+        .filter(|f| f.code() == code)
         .map(|f| f.count)
         .sum()
 }
@@ -360,7 +362,7 @@ fn a_rib_across_is_reported_and_the_outer_boundary_taken() {
         drawing
             .findings
             .iter()
-            .any(|f| f.code == "branch" && f.message.contains("100.000 mm"))
+            .any(|f| f.code() == "branch" && sentence(f, System::Metric).contains("100.000 mm"))
     );
 }
 

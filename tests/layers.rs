@@ -20,13 +20,14 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("standing", vec![]),
         ("reason", vec!["standing"]),
         ("safe_file", vec![]),
+        ("files", vec![]),
         ("library", vec!["units", "standing", "safe_file"]),
         (
             "process",
             vec!["units", "standing", "reason", "geometry", "library"],
         ),
         ("profile", vec!["units", "geometry"]),
-        ("drawing", vec!["units", "geometry", "profile"]),
+        ("drawing", vec!["units", "geometry", "profile", "files"]),
         (
             "job",
             vec!["units", "geometry", "library", "process", "profile"],
@@ -52,6 +53,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
             "command_line",
             with(&[
                 "drawing",
+                "files",
                 "notes",
                 "samples",
                 "calibration",
@@ -64,6 +66,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
             "gui",
             with(&[
                 "drawing",
+                "files",
                 "notes",
                 "samples",
                 "calibration",

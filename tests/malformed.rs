@@ -3,6 +3,7 @@
 //! expected.csv holds the number of entities that a good reader recovers; see each word below.
 
 use kerfcast::drawing::{Drawing, Progress, ReadOptions, read_on_big_stack};
+use kerfcast::words::reading::{hint, problem};
 
 mod shared;
 
@@ -21,10 +22,10 @@ fn what_is_read_and_what_is_listed_is_what_is_there() {
         let (file, expected) = (&row["file"], row["entities_to_read"].as_str());
         let bytes = std::fs::read(folder.join(file)).expect("the file opens");
         let result = read_on_big_stack(bytes, &ReadOptions::default(), &Progress::default());
-        let told = |d: &Drawing| d.findings.iter().any(|f| f.code != "units-guessed");
+        let told = |d: &Drawing| d.findings.iter().any(|f| f.code() != "units-guessed");
         let fault = match (expected, &result) {
             // A clear refusal, or what was intact with a finding.
-            ("err" | "?", Err(e)) if !e.to_string().is_empty() && !e.hint().is_empty() => None,
+            ("err" | "?", Err(e)) if !problem(e).is_empty() && !hint(e).is_empty() => None,
             ("err", Ok(d)) => (!told(d)).then(|| "read without a word".to_owned()),
             ("?", Ok(d)) => {
                 let (read, skipped) = total(d);
@@ -49,7 +50,7 @@ fn what_is_read_and_what_is_listed_is_what_is_there() {
                 (wrong || silent)
                     .then(|| format!("read {read}, listed {skipped}, expected {wanted}"))
             }
-            (_, Err(e)) => Some(format!("refused: {e}")),
+            (_, Err(e)) => Some(format!("refused: {e:?}")),
         };
         faults.extend(fault.map(|f| format!("{file}: {f}")));
     }
@@ -65,11 +66,11 @@ const SQUARE: &str = "0\nSECTION\n2\nENTITIES\n\
 fn recovered(text: &str) -> Drawing {
     let bytes = text.as_bytes().to_vec();
     read_on_big_stack(bytes, &ReadOptions::default(), &Progress::default())
-        .unwrap_or_else(|e| panic!("{e}: {text:?}"))
+        .unwrap_or_else(|e| panic!("{e:?}: {text:?}"))
 }
 
 fn told(drawing: &Drawing) -> bool {
-    drawing.findings.iter().any(|f| f.code != "units-guessed")
+    drawing.findings.iter().any(|f| f.code() != "units-guessed")
 }
 
 #[test]
@@ -164,7 +165,7 @@ fn a_file_cut_off_is_refused_or_said_to_be_incomplete() {
     for at in (0..end).step_by(7) {
         let bytes = SQUARE.as_bytes()[..at].to_vec();
         match read_on_big_stack(bytes, &ReadOptions::default(), &Progress::default()) {
-            Err(e) => assert!(!e.to_string().is_empty() && !e.hint().is_empty()),
+            Err(e) => assert!(!problem(&e).is_empty() && !hint(&e).is_empty()),
             Ok(d) => assert!(told(&d), "cut off after {at} bytes and read without a word"),
         }
     }
@@ -186,8 +187,8 @@ fn other_kinds_of_file_are_named() {
             &Progress::default(),
         );
         let error = error.expect_err("it is no drawing");
-        assert!(error.to_string().contains(word), "{error}");
-        assert!(!error.hint().is_empty());
+        assert!(problem(&error).contains(word), "{error:?}");
+        assert!(!hint(&error).is_empty());
     }
 }
 

@@ -58,7 +58,7 @@ fn measures(drawing: &Drawing) -> (usize, usize, f64, f64) {
 }
 
 fn count(drawing: &Drawing, code: &str) -> usize {
-    let found = drawing.findings.iter().find(|f| f.code == code);
+    let found = drawing.findings.iter().find(|f| f.code() == code);
     found.map_or(0, |f| f.count)
 }
 
@@ -79,7 +79,7 @@ fn corners_run_past_are_trimmed_when_accepted() {
     assert_eq!(list.len(), 8);
     assert!(
         list.iter()
-            .all(|o| o.kind == OfferKind::Trim && (o.by() - 0.2).abs() < 1e-9)
+            .all(|o| o.kind == OfferKind::Trim && (o.by().mm() - 0.2).abs() < 1e-9)
     );
     let (loops, open, length, area) = measures(&accepted(&d, list.clone()));
     assert_eq!((loops, open), (1, 0));
@@ -178,7 +178,7 @@ fn an_end_short_of_a_side_is_offered_its_way_there() {
     let list = offers(&d);
     assert_eq!(list.len(), 1);
     assert_eq!((list[0].curve, list[0].at_start), (4, true));
-    assert!((list[0].by() - 1.0).abs() < 1e-9);
+    assert!((list[0].by().mm() - 1.0).abs() < 1e-9);
     let moved = accepted(&d, list);
     assert_eq!(count(&moved, "t-junction"), 1);
     assert_eq!(moved.profile.contours.len(), 1);

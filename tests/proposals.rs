@@ -6,6 +6,9 @@ use kerfcast::drawing::{
 };
 use kerfcast::measures::measure_part;
 use kerfcast::profile::Keep;
+use kerfcast::words::System;
+use kerfcast::words::findings::sentence;
+use kerfcast::words::reading::reason;
 use std::f64::consts::PI;
 use std::path::Path;
 
@@ -73,7 +76,7 @@ fn cut_length(drawing: &Drawing) -> f64 {
 }
 
 fn finding(drawing: &Drawing, code: &str) -> Option<usize> {
-    let found = drawing.findings.iter().find(|f| f.code == code);
+    let found = drawing.findings.iter().find(|f| f.code() == code);
     found.map(|f| f.count)
 }
 
@@ -237,9 +240,9 @@ fn parts_that_lie_apart_are_measured_alone() {
     assert_eq!(d.parts.len(), 2);
     assert_eq!(finding(&d, "several-parts"), Some(2));
     // Told, but no reason to doubt the drawing: every part is counted.
-    let several = d.findings.iter().find(|f| f.code == "several-parts");
-    assert!(several.is_some_and(|f| f.severity == Severity::Note));
-    assert!(several.is_some_and(|f| f.message.starts_with("2 parts")));
+    let several = d.findings.iter().find(|f| f.code() == "several-parts");
+    assert!(several.is_some_and(|f| f.severity() == Severity::Note));
+    assert!(several.is_some_and(|f| sentence(f, System::Metric).starts_with("2 parts")));
     let totals: Vec<_> = d
         .parts
         .iter()
@@ -281,7 +284,7 @@ fn proposals_of_real_drawings_are_questions_with_a_reason() {
         for p in &d.proposals {
             asked += 1;
             assert!(
-                !p.reason.is_empty() && !p.curves.is_empty(),
+                !reason(&p.reason, System::Metric).is_empty() && !p.curves.is_empty(),
                 "{file}: {p:?}"
             );
             assert!(p.answer.is_none(), "{file}: nobody has answered");

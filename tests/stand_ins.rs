@@ -34,7 +34,7 @@ fn taken(drawing: &Drawing) -> Drawing {
 }
 
 fn has(drawing: &Drawing, code: &str) -> bool {
-    drawing.findings.iter().any(|f| f.code == code)
+    drawing.findings.iter().any(|f| f.code() == code)
 }
 
 /// Number of contours, open chains, sum of lengths, sum of areas.

@@ -230,7 +230,7 @@ fn the_sample_drawings_have_no_such_place() {
         }
         let bytes = std::fs::read(file.path()).expect("the sample opens");
         let drawing = read(&bytes, &ReadOptions::default(), &Progress::default())
-            .unwrap_or_else(|e| panic!("{:?}: {e}", file.path()));
+            .unwrap_or_else(|e| panic!("{:?}: {e:?}", file.path()));
         let e = one(&drawing.profile, &job(Keep::Inside));
         let new = ["narrow-place", "rough-cannot-follow", "too-close"];
         assert!(

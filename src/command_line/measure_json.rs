@@ -9,6 +9,8 @@ use crate::notes::{NoteReader, Says, Vocabulary};
 use crate::profile::{Keep, ProfileContour};
 use crate::reason::short;
 use crate::units::Length;
+use crate::words::reading::{self, unit_reason};
+use crate::words::{System, findings, offers};
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 use std::io::Write;
@@ -35,7 +37,7 @@ pub fn write_object(
 #[derive(Debug, Serialize)]
 pub struct Measured<'a> {
     file: String,
-    pub units: UnitsText<'a>,
+    pub units: UnitsText,
     pub scale: ScaleText,
     bounds_mm: Option<[f64; 4]>,
     pub contours: Vec<ContourText<'a>>,
@@ -175,10 +177,10 @@ fn notes(drawing: &Drawing) -> Vec<NoteText<'_>> {
 }
 
 #[derive(Debug, Serialize)]
-pub struct UnitsText<'a> {
+pub struct UnitsText {
     used: &'static str,
     from: &'static str,
-    pub reason: &'a str,
+    pub reason: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -218,7 +220,7 @@ struct PartText {
 #[derive(Debug, Serialize)]
 struct ProposalText<'a> {
     code: &'static str,
-    reason: &'a str,
+    reason: String,
     layer: &'a str,
     contours: Vec<usize>,
     curves: usize,
@@ -240,7 +242,7 @@ pub struct FindingText<'a> {
     code: &'static str,
     pub severity: &'static str,
     count: usize,
-    pub message: &'a str,
+    pub message: String,
     pub at_mm: Option<[f64; 2]>,
     #[serde(serialize_with = "pairs")]
     places_mm: &'a [Point],
@@ -278,7 +280,7 @@ impl<'a> Measured<'a> {
             units: UnitsText {
                 used: drawing.units.used.sign(),
                 from: drawing.units.from.word(),
-                reason: &drawing.units.reason,
+                reason: unit_reason(&drawing.units, System::Metric),
             },
             scale: ScaleText::of(drawing),
             bounds_mm: (!b.is_empty()).then_some([b.min.x, b.min.y, b.max.x, b.max.y]),
@@ -354,7 +356,7 @@ fn contours<'a>(drawing: &'a Drawing, measures: &Measures) -> Vec<ContourText<'a
 
 fn import(drawing: &Drawing) -> ImportText<'_> {
     ImportText {
-        verdict: drawing.verdict.words(),
+        verdict: drawing.verdict.word(),
         read: &drawing.read,
         skipped: &drawing.skipped,
         findings: drawing.findings.iter().map(finding).collect(),
@@ -363,7 +365,7 @@ fn import(drawing: &Drawing) -> ImportText<'_> {
             .iter()
             .map(|p| ProposalText {
                 code: p.kind.code(),
-                reason: &p.reason,
+                reason: reading::reason(&p.reason, System::Metric),
                 layer: &p.layer,
                 contours: contours_of(drawing, p),
                 curves: p.curves.len(),
@@ -375,10 +377,10 @@ fn import(drawing: &Drawing) -> ImportText<'_> {
 
 fn finding(f: &Finding) -> FindingText<'_> {
     FindingText {
-        code: f.code,
-        severity: f.severity.word(),
+        code: f.code(),
+        severity: f.severity().word(),
         count: f.count,
-        message: &f.message,
+        message: findings::sentence(f, System::Metric),
         at_mm: f.at.first().map(pair),
         places_mm: &f.at,
         lines: &f.lines,
@@ -389,7 +391,7 @@ fn finding(f: &Finding) -> FindingText<'_> {
 fn offer(o: &Offer) -> OfferText {
     OfferText {
         id: o.id(),
-        does: o.words(),
+        does: offers::sentence(o, System::Metric),
         from_mm: pair(&o.from),
         to_mm: pair(&o.to),
         accept: format!("--accept {}", o.id()),

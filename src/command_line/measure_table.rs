@@ -5,6 +5,7 @@ use super::reading::Unread;
 use super::table;
 use crate::drawing::Drawing;
 use crate::profile::Keep;
+use crate::words::findings::verdict;
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 use std::path::Path;
@@ -25,7 +26,8 @@ pub fn write_text(
     writeln!(
         out,
         "  Verdict: {}. Unit {}",
-        measured.import.verdict, measured.units.reason
+        verdict(drawing.verdict),
+        measured.units.reason
     )?;
     let number = |v: Option<f64>| v.map_or_else(|| "-".to_owned(), |v| format!("{v:.3}"));
     let rows: Vec<Vec<String>> = measured

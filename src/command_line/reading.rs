@@ -5,8 +5,10 @@ use crate::drawing::{
 };
 use crate::profile::Keep;
 use crate::units::Length;
+use crate::words::reading;
 use clap::ValueEnum;
 use serde::Serialize;
+use std::fmt;
 use std::path::Path;
 
 /// Arguments that say how to read a drawing.
@@ -113,21 +115,34 @@ enum SidesWord {
 }
 
 /// Why a file of a call comes to nothing.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Unread {
     /// It is no readable drawing.
-    #[error(transparent)]
-    Drawing(#[from] ReadError),
+    Drawing(ReadError),
     /// It makes no offer of that id.
-    #[error("The drawing makes no offer \"{0}\".")]
     NoSuchOffer(String),
+}
+
+impl From<ReadError> for Unread {
+    fn from(error: ReadError) -> Self {
+        Self::Drawing(error)
+    }
+}
+
+impl fmt::Display for Unread {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Drawing(error) => f.write_str(&reading::problem(error)),
+            Self::NoSuchOffer(id) => write!(f, "The drawing makes no offer \"{id}\"."),
+        }
+    }
 }
 
 impl Unread {
     /// What to do about it.
     pub fn hint(&self) -> &'static str {
         match self {
-            Self::Drawing(error) => error.hint(),
+            Self::Drawing(error) => reading::hint(error),
             Self::NoSuchOffer(_) => "See the ids that measure lists with the findings.",
         }
     }

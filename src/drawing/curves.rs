@@ -11,7 +11,7 @@ mod quadrature;
 mod spline;
 
 pub(crate) use annotations::{PlacedDimension, PlacedText};
-pub(crate) use blocks::{Expanded, expand};
+pub(crate) use blocks::{Expanded, StandIn, expand};
 pub use curve::Curve;
 pub(crate) use curve::{Piece, of_segment};
 pub(crate) use quadrature::{Measure, joined};

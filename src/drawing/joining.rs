@@ -12,5 +12,7 @@ mod offers;
 mod sides;
 
 pub(crate) use box_index::BoxIndex;
-pub(crate) use contours::assemble;
+pub use contours::Status;
+pub(crate) use contours::{Rules, assemble};
+pub(crate) use offers::takes_edges;
 pub use offers::{Offer, OfferKind};

@@ -1,28 +1,31 @@
-//! What the drawing says beyond its curves: its unit, its colours, what is perhaps not to be cut, and
-//! what there is to know before it is quoted from.
+//! What the drawing says beyond its curves: its unit, its layers and colours, what is perhaps not to be
+//! cut, and what there is to know before it is quoted from.
 
+pub(crate) mod asking;
 pub(crate) mod colours;
 mod dimensions;
 mod findings;
 mod frames;
 mod held_against;
+mod hinted;
+mod layers;
 mod notes;
-pub(crate) mod proposals;
+mod proposals;
 mod scale;
 mod scaling;
 pub(crate) mod stand_ins;
 mod units;
 pub mod words;
 
-pub use colours::colour_words;
 pub use dimensions::{Dimension, DimensionKind};
-pub(crate) use findings::{Fault, Findings};
-pub use findings::{Finding, Severity, Verdict};
+pub(crate) use findings::Findings;
+pub use findings::{About, Finding, Verdict};
 pub(crate) use held_against::drawn_scale;
+pub use layers::Layer;
 pub(crate) use notes::notes;
 pub use notes::{Note, NoteKind};
-pub use proposals::{Answer, Proposal, ProposalKey, ProposalKind};
+pub use proposals::{Answer, Proposal, ProposalKey, ProposalKind, Reason};
 pub use scale::{DrawnScale, Scale, ScaleChoice, ScaleSource, scale_in_cell, scale_said};
-pub(crate) use scaling::scale;
-pub(crate) use stand_ins::StandIn;
-pub use units::{Unit, UnitChoice, UnitSource, Units, size_text};
+pub(crate) use scaling::{report as report_units, scale};
+pub use stand_ins::StandInKind;
+pub use units::{HeaderUnit, Prefers, Unit, UnitChoice, UnitSource, Units};

@@ -243,7 +243,7 @@ fn about_pointed(
     } else if let Some(spot) = under.mark {
         response
             .on_hover_cursor(CursorIcon::PointingHand)
-            .on_hover_text_at_pointer(marks::words(view.file, spot));
+            .on_hover_text_at_pointer(marks::words(view.file, spot, view.style.system));
     } else if let Some(target) = canvas.hovered {
         response
             .on_hover_cursor(CursorIcon::PointingHand)

@@ -5,6 +5,7 @@ use super::shelf::{Keeping, Shelved};
 use super::sweeps::Inputs;
 use crate::calibration::{self, Cut, CutsRead, MachineFit, read_cuts};
 use crate::estimate::{self, Axis, Mattering, SweepPoint};
+use crate::files::{self, Unread};
 use crate::library::{Library, UserLibrary};
 use crate::safe_file;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -223,17 +224,14 @@ fn export(path: PathBuf, bytes: &[u8]) -> Result<PathBuf, String> {
 fn bytes(source: &Source, most: u64) -> Result<Vec<u8>, String> {
     match source {
         Source::Bytes(bytes) => Ok(bytes.to_vec()),
-        Source::Path(path) => {
-            let told = |e: std::io::Error| {
+        Source::Path(path) => files::read(path, most, || false).map_err(|why| match why {
+            Unread::System(e) => {
                 format!("It cannot be opened ({e}). Check the path and whether you may read it.")
-            };
-            let size = std::fs::metadata(path).map_err(told)?.len();
-            if size > most {
-                return Err(
-                    "It is far larger than such a table is. Choose another file.".to_owned(),
-                );
             }
-            std::fs::read(path).map_err(told)
-        }
+            Unread::Folder => "It is a folder. Choose a file in it.".to_owned(),
+            Unread::TooLarge(_) | Unread::Stopped => {
+                "It is far larger than such a table is. Choose another file.".to_owned()
+            }
+        }),
     }
 }

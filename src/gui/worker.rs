@@ -16,14 +16,12 @@ use crate::measures;
 use crate::notes::NoteReader;
 use crate::plan::PathCache;
 use crate::profile::Profile;
+use crate::words::reading::{hint, problem};
 use std::borrow::Cow;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::Duration;
-
-/// Largest file that is read, bytes; a drawing of a profile is far smaller.
-const LARGEST_FILE: u64 = 1 << 30;
 
 /// What is to be done.
 pub enum Request {
@@ -267,10 +265,11 @@ fn answer(request: Request) -> Reply {
 }
 
 fn read(reading: &Reading) -> Result<Box<Read>, String> {
-    let told = |e: drawing::ReadError| with_hint(&e.to_string(), e.hint());
+    let told = |e: drawing::ReadError| with_hint(&problem(&e), hint(&e));
     let drawing = match &reading.known {
         Some(known) => known.rejoin(&reading.options, &reading.progress),
-        None => drawing::read(&bytes_of(reading)?, &reading.options, &reading.progress),
+        None => bytes_of(reading)
+            .and_then(|bytes| drawing::read(&bytes, &reading.options, &reading.progress)),
     };
     let drawing = drawing.map_err(told)?;
     let profile = &drawing.profile;
@@ -293,22 +292,10 @@ fn read(reading: &Reading) -> Result<Box<Read>, String> {
 }
 
 /// The bytes of a drawing.
-fn bytes_of(reading: &Reading) -> Result<Cow<'_, [u8]>, String> {
+fn bytes_of(reading: &Reading) -> Result<Cow<'_, [u8]>, drawing::ReadError> {
     Ok(match &reading.source {
         Source::Bytes(bytes) => Cow::Borrowed(bytes.as_ref()),
-        Source::Path(path) => {
-            let told = |e: std::io::Error| {
-                format!("It cannot be opened ({e}). Check the path and whether you may read it.")
-            };
-            let about = std::fs::metadata(path).map_err(told)?;
-            if about.is_dir() {
-                return Err("It is a folder. Choose a DXF drawing in it.".to_owned());
-            }
-            if about.len() > LARGEST_FILE {
-                return Err("It is larger than 1 GB. Export the profile alone.".to_owned());
-            }
-            Cow::Owned(std::fs::read(path).map_err(told)?)
-        }
+        Source::Path(path) => Cow::Owned(drawing::bytes_of(path, &reading.progress)?),
     })
 }
 

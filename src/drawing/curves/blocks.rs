@@ -4,9 +4,9 @@ use super::annotations::{PlacedDimension, PlacedText};
 use super::curve::{Curve, make};
 use super::frame::Frame;
 use crate::drawing::format::{
-    Annotations, Cancelled, Entity, Hint, InsertData, Progress, SHARE, Scan, Shape, limits,
+    Annotations, Cancelled, Entity, Fault, Hint, InsertData, Kind, Noticed, Progress, SHARE, Scan,
+    Shape, limits,
 };
-use crate::drawing::meaning::{Fault, Findings, StandIn};
 use crate::geometry::Point;
 
 /// Curves between two looks at the progress handle.
@@ -33,6 +33,17 @@ pub struct Expanded {
     pub stand_ins: Vec<StandIn>,
 }
 
+/// A hatched area or a multiline whose edges are among the curves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct StandIn {
+    /// What it is.
+    pub kind: Kind,
+    /// Its first curve.
+    pub first: usize,
+    /// It lies in the model space itself, not in a block.
+    pub in_model: bool,
+}
+
 /// What an entity inherits from the insertions around it.
 #[derive(Clone, Copy)]
 struct Context {
@@ -47,7 +58,7 @@ struct Context {
 struct Expansion<'a> {
     scan: &'a Scan,
     origin: Point,
-    findings: &'a mut Findings,
+    noticed: &'a mut Noticed,
     progress: &'a Progress,
     out: Expanded,
     open_blocks: Vec<u32>,
@@ -68,23 +79,23 @@ pub fn expand(
     scan: &Scan,
     to_mm: f64,
     origin: Point,
-    findings: &mut Findings,
+    noticed: &mut Noticed,
     progress: &Progress,
 ) -> Result<Expanded, Cancelled> {
-    let mut own = findings.clone();
+    let mut own = noticed.clone();
     let expanded = expand_some(scan, (to_mm, origin), &mut own, progress, false)?;
     let is_seen = |c: &Curve| !c.hidden && !c.segments.is_empty();
     if expanded.curves.iter().any(is_seen) || !scan.entities.iter().any(|e| e.kind.stands_in()) {
-        *findings = own;
+        *noticed = own;
         return Ok(expanded);
     }
-    expand_some(scan, (to_mm, origin), findings, progress, true)
+    expand_some(scan, (to_mm, origin), noticed, progress, true)
 }
 
 fn expand_some(
     scan: &Scan,
     (to_mm, origin): (f64, Point),
-    findings: &mut Findings,
+    noticed: &mut Noticed,
     progress: &Progress,
     stand_ins: bool,
 ) -> Result<Expanded, Cancelled> {
@@ -92,7 +103,7 @@ fn expand_some(
     let mut expansion = Expansion {
         scan,
         origin,
-        findings,
+        noticed,
         progress,
         out: Expanded::default(),
         open_blocks: Vec::new(),
@@ -175,7 +186,7 @@ impl Expansion<'_> {
             Shape::Edges(edges) => {
                 let first = self.out.curves.len();
                 self.out.stand_ins.push(StandIn {
-                    kind: entity.kind.word(),
+                    kind: entity.kind,
                     first,
                     in_model: context.inherited.is_none(),
                 });
@@ -199,7 +210,7 @@ impl Expansion<'_> {
             } else {
                 (Fault::TooManySegments, self.segment_limit)
             };
-            self.findings.add_sized(fault, limit as f64, None, Some(at));
+            self.noticed.add_number(fault, limit, None, Some(at));
         }
         self.full
     }
@@ -306,13 +317,13 @@ impl Expansion<'_> {
         };
         let place = made.segments.first().map(|s| s.a + self.origin);
         for &fault in &made.faults {
-            self.findings.add(fault, place, Some(entity.at));
+            self.noticed.add(fault, place, Some(entity.at));
         }
         let entry = &self.scan.layers[layer as usize];
         if context.hidden || entity.invisible {
-            self.findings.add(Fault::Invisible, place, Some(entity.at));
+            self.noticed.add(Fault::Invisible, place, Some(entity.at));
         } else if !entry.visible() {
-            self.findings
+            self.noticed
                 .add_named(Fault::HiddenLayer, &entry.name, place, Some(entity.at));
         }
         self.segments += made.segments.len();
@@ -345,27 +356,27 @@ impl Expansion<'_> {
         let place = Some(plane.point(insert.at) + self.origin);
         let block = &self.scan.blocks[insert.block as usize];
         let Some(base) = block.base else {
-            self.findings
+            self.noticed
                 .add_named(Fault::BlockMissing, &block.name, place, Some(entity.at));
             return Ok(());
         };
         if self.open_blocks.contains(&insert.block) {
-            self.findings
+            self.noticed
                 .add_named(Fault::BlockRecursive, &block.name, place, Some(entity.at));
             return Ok(());
         }
         if self.open_blocks.len() >= limits::BLOCK_DEPTH {
-            self.findings
+            self.noticed
                 .add_named(Fault::BlockTooDeep, &block.name, place, Some(entity.at));
             return Ok(());
         }
         let mut scale = insert.scale;
         if scale.contains(&0.0) {
-            self.findings
+            self.noticed
                 .add(Fault::InsertScaleZero, place, Some(entity.at));
             scale = scale.map(|s| if s == 0.0 { 1.0 } else { s });
         }
-        self.findings
+        self.noticed
             .add_uncounted_places(Fault::SkippedInBlock, block.skipped);
         self.open_blocks.push(insert.block);
         let hint = match context.hint {

@@ -5,9 +5,8 @@ use super::frame::{Frame, add, cross, times, unit};
 use super::quadrature::{Measure, joined};
 use super::spline;
 use crate::drawing::format::{
-    Cancelled, Entity, FlatVertex, Hint, Kind, LARGEST_NUMBER, Progress, Shape, Vec3,
+    Cancelled, Entity, Fault, FlatVertex, Hint, Kind, LARGEST_NUMBER, Progress, Shape, Vec3,
 };
-use crate::drawing::meaning::Fault;
 use crate::geometry::{Bounds, Point, Segment};
 use std::sync::Arc;
 

@@ -3,7 +3,7 @@
 //! Straight from the tolerant pass: a value that a strict reader would refuse the file for costs one
 //! entity at most, and nothing is held twice.
 
-use super::entity::{FlatVertex, InsertData, Kind, Shape, SplineData, Vec3};
+use super::entity::{FlatVertex, InsertData, Kind, Shape, SplineData, sweep};
 use super::fields::{Fields, Rejected};
 use super::{hatch, mline};
 use std::f64::consts::TAU;
@@ -62,11 +62,6 @@ pub fn decode(kind: Kind, block: u32, fields: &mut Fields<'_, '_>) -> Result<Sha
         Kind::Hatch => hatch::edges(fields).map(Shape::Edges),
         Kind::MLine => mline::elements(fields).map(Shape::Edges),
     }
-}
-
-/// A curve that ends where it starts runs all the way round.
-pub fn sweep(turned: f64) -> f64 {
-    if turned < 1e-12 { TAU } else { turned }
 }
 
 fn polyline(fields: &mut Fields<'_, '_>) -> Result<Shape, Rejected> {
@@ -165,26 +160,14 @@ fn spline(fields: &mut Fields<'_, '_>) -> Result<SplineData, Rejected> {
         match pair.code {
             40 => data.knots.push(fields.number(pair)?),
             41 => data.weights.push(fields.number(pair)?),
-            10 => data.control.push(triple(fields, i)?),
-            11 => data.fit.push(triple(fields, i)?),
-            12 => data.start_tangent = triple(fields, i)?,
-            13 => data.end_tangent = triple(fields, i)?,
+            10 => data.control.push(fields.triple(i)?),
+            11 => data.fit.push(fields.triple(i)?),
+            12 => data.start_tangent = fields.triple(i)?,
+            13 => data.end_tangent = fields.triple(i)?,
             _ => {}
         }
     }
     Ok(data)
-}
-
-/// A point whose coordinates follow each other; many writers leave out a third one of 0.
-pub fn triple(fields: &mut Fields<'_, '_>, first: usize) -> Result<Vec3, Rejected> {
-    let pairs = fields.pairs;
-    let code = pairs[first].code;
-    let x = fields.number(&pairs[first])?;
-    let y = pairs.get(first + 1).filter(|p| p.code == code + 10);
-    let y = fields.number(y.ok_or_else(|| fields.incomplete())?)?;
-    let z = pairs.get(first + 2).filter(|p| p.code == code + 20);
-    let z = z.and_then(|p| p.value.number().ok());
-    Ok([x, y, z.map_or(0.0, |n| n.value)])
 }
 
 fn insert(block: u32, fields: &mut Fields<'_, '_>) -> Result<InsertData, Rejected> {

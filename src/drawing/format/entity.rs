@@ -189,3 +189,15 @@ pub struct Entity {
     /// Its geometry.
     pub shape: Shape,
 }
+
+/// Angles nearer than this are the same, radians: the rounding of degrees as text.
+const NO_TURN: f64 = 1e-12;
+
+/// A curve that ends where it starts runs all the way round.
+pub fn sweep(turned: f64) -> f64 {
+    if turned < NO_TURN {
+        std::f64::consts::TAU
+    } else {
+        turned
+    }
+}

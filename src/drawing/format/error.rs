@@ -1,53 +1,46 @@
-//! Why a file cannot be read at all, and what to do.
+//! Why a file cannot be read at all; the sentences are in `words::reading`.
 
 use super::group_codes::is_binary;
 use super::limits::FILE_BYTES;
 use super::progress::Cancelled;
-use thiserror::Error;
 
 /// A file that is no readable drawing.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ReadError {
-    /// The operating system will not give it.
-    #[error("The file cannot be opened: {0}.")]
+    /// The operating system will not give it: what it says.
     CannotOpen(String),
+    /// It is a folder.
+    Folder,
     /// No byte in it.
-    #[error("The file is empty.")]
     Empty,
-    /// It is a file of another kind, named.
-    #[error("This is {0}, not a DXF drawing.")]
-    OtherKind(&'static str),
+    /// It is a file of another kind.
+    OtherKind(FileKind),
     /// Nothing like group codes in it.
-    #[error("This is not a DXF drawing: no group codes were found.")]
     NotADrawing,
     /// A drawing cut off or damaged before its entities.
-    #[error("The drawing holds no entities: it is cut off or damaged before them.")]
     NoEntities,
-    /// Larger than [`super::limits::FILE_BYTES`].
-    #[error("The file has {0} MB; files up to {limit} MB are read.", limit = FILE_BYTES >> 20)]
+    /// Larger than [`super::limits::FILE_BYTES`]: how many MB it has.
     TooLarge(usize),
     /// The user cancelled.
-    #[error("Reading was cancelled.")]
     Cancelled,
     /// The reader itself failed.
-    #[error("The reader failed on this file.")]
     ReaderFailed,
 }
 
-impl ReadError {
-    /// What to do about it.
-    pub fn hint(&self) -> &'static str {
-        match self {
-            Self::CannotOpen(_) => "Check its name, and that you may read it.",
-            Self::Empty => "Ask for the file again, or export it once more.",
-            Self::OtherKind(_) => "Open it in the program it comes from and save it as DXF.",
-            Self::NotADrawing => "Check that the right file was chosen, and export it as DXF.",
-            Self::NoEntities => "Ask for the file again; a complete one ends with EOF.",
-            Self::TooLarge(_) => "Ask for a drawing of the part alone.",
-            Self::Cancelled => "Open it again to read it.",
-            Self::ReaderFailed => "Export the drawing once more, possibly as an older DXF version.",
-        }
-    }
+/// What customers send instead of a DXF.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs, reason = "their names say what they are")]
+pub enum FileKind {
+    Dwg,
+    Pdf,
+    Step,
+    Zip,
+    Png,
+    Jpeg,
+    RichText,
+    Xml,
+    Svg,
+    Stl,
 }
 
 impl From<Cancelled> for ReadError {
@@ -57,18 +50,18 @@ impl From<Cancelled> for ReadError {
 }
 
 /// Beginnings of files that customers send instead.
-const OTHER_KINDS: [(&[u8], &str); 11] = [
-    (b"AC10", "a DWG drawing"),
-    (b"AC1.", "a DWG drawing"),
-    (b"%PDF", "a PDF document"),
-    (b"ISO-10303-21", "a STEP model"),
-    (b"PK\x03\x04", "a ZIP archive"),
-    (b"\x89PNG", "a PNG picture"),
-    (b"\xFF\xD8\xFF", "a JPEG picture"),
-    (b"{\\rtf", "a text document"),
-    (b"<?xml", "an XML file"),
-    (b"<svg", "an SVG drawing"),
-    (b"solid ", "an STL model"),
+const OTHER_KINDS: [(&[u8], FileKind); 11] = [
+    (b"AC10", FileKind::Dwg),
+    (b"AC1.", FileKind::Dwg),
+    (b"%PDF", FileKind::Pdf),
+    (b"ISO-10303-21", FileKind::Step),
+    (b"PK\x03\x04", FileKind::Zip),
+    (b"\x89PNG", FileKind::Png),
+    (b"\xFF\xD8\xFF", FileKind::Jpeg),
+    (b"{\\rtf", FileKind::RichText),
+    (b"<?xml", FileKind::Xml),
+    (b"<svg", FileKind::Svg),
+    (b"solid ", FileKind::Stl),
 ];
 
 /// Refuses what is no DXF by its first bytes.
@@ -84,7 +77,7 @@ pub(crate) fn check_form(bytes: &[u8]) -> Result<(), ReadError> {
         .iter()
         .find(|(magic, _)| start.starts_with(magic))
     {
-        Some((_, kind)) => Err(ReadError::OtherKind(kind)),
+        Some((_, kind)) => Err(ReadError::OtherKind(*kind)),
         None => Ok(()),
     }
 }

@@ -121,4 +121,15 @@ impl<'p> Fields<'_, 'p> {
         })?;
         Ok(value.clamp(i64::from(i16::MIN), i64::from(i16::MAX)))
     }
+    /// A point whose coordinates follow each other; many writers leave out a third one of 0.
+    pub fn triple(&mut self, first: usize) -> Result<Vec3, Rejected> {
+        let pairs = self.pairs;
+        let code = pairs[first].code;
+        let x = self.number(&pairs[first])?;
+        let y = pairs.get(first + 1).filter(|p| p.code == code + 10);
+        let y = self.number(y.ok_or_else(|| self.incomplete())?)?;
+        let z = pairs.get(first + 2).filter(|p| p.code == code + 20);
+        let z = z.and_then(|p| p.value.number().ok());
+        Ok([x, y, z.map_or(0.0, |n| n.value)])
+    }
 }

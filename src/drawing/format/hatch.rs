@@ -1,8 +1,7 @@
 //! The boundaries of a HATCH: polylines with bulges, or edges that are lines, arcs, parts of ellipses
 //! and splines. Codes and their order are those of the DXF reference, HATCH, "boundary path data".
 
-use super::decode::sweep;
-use super::entity::{Edges, FlatVertex, Shape, SplineData, Vec3};
+use super::entity::{Edges, FlatVertex, Shape, SplineData, Vec3, sweep};
 use super::fields::{Fields, Rejected};
 use std::f64::consts::TAU;
 

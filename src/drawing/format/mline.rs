@@ -3,7 +3,6 @@
 //! Each vertex says how far along its miter each element crosses (DXF reference, MLINE, codes 74 and
 //! 41); justification and scale are in these distances already.
 
-use super::decode::triple;
 use super::entity::{Edges, Shape, Vec3};
 use super::fields::{Fields, Rejected};
 
@@ -19,10 +18,10 @@ pub fn elements(fields: &mut Fields<'_, '_>) -> Result<Box<Edges>, Rejected> {
     for (i, pair) in pairs.iter().enumerate() {
         match pair.code {
             11 => {
-                at = triple(fields, i)?;
+                at = fields.triple(i)?;
                 vertices.push(Vec::new());
             }
-            13 => miter = triple(fields, i)?,
+            13 => miter = fields.triple(i)?,
             74 => {
                 let values = pair.value.whole();
                 let offset = pairs.get(i + 1).filter(|p| p.code == 41);

@@ -10,9 +10,9 @@ mod tables;
 use super::annotations::{Annotations, own_factor};
 use super::entity::{Entity, Shape};
 use super::group_codes::Reader;
+use super::noticed::{Fault, Noticed};
 use super::progress::{Cancelled, Progress};
 use super::record::{Record, drop_groups, first_text};
-use crate::drawing::meaning::{Fault, Findings};
 use encoding_rs::Encoding;
 use std::collections::{BTreeMap, HashMap};
 use std::ops::Range;
@@ -129,7 +129,7 @@ enum Parent {
 
 struct Scanner<'a, 'f> {
     out: Scan,
-    findings: &'f mut Findings,
+    noticed: &'f mut Noticed,
     section: Section,
     block: Option<usize>,
     parent: Parent,
@@ -154,11 +154,11 @@ struct Scanner<'a, 'f> {
 }
 
 /// Reads the pairs of a file without a byte order mark.
-pub fn scan(bytes: &[u8], findings: &mut Findings, progress: &Progress) -> Result<Scan, Cancelled> {
+pub fn scan(bytes: &[u8], noticed: &mut Noticed, progress: &Progress) -> Result<Scan, Cancelled> {
     let mut reader = Reader::new(bytes, progress);
     let mut scanner = Scanner {
         out: Scan::default(),
-        findings,
+        noticed,
         section: Section::None,
         block: None,
         parent: Parent::None,
@@ -203,13 +203,13 @@ pub fn scan(bytes: &[u8], findings: &mut Findings, progress: &Progress) -> Resul
     scanner.end_parent();
     scanner.end_block();
     for &at in &reader.lost {
-        scanner.findings.add(Fault::Damaged, None, Some(at));
+        scanner.noticed.add(Fault::Damaged, None, Some(at));
     }
     scanner
-        .findings
+        .noticed
         .add_uncounted_places(Fault::Damaged, reader.lost_count - reader.lost.len());
     if !scanner.ended {
-        scanner.findings.add(Fault::CutOff, None, None);
+        scanner.noticed.add(Fault::CutOff, None, None);
     }
     Ok(scanner.out)
 }

@@ -1,9 +1,10 @@
 //! The line or circle that an edge lies on, and what two edges of one carrier have in common.
 
-use super::duplicates::SAME;
 use crate::geometry::{Point, Segment};
 use std::f64::consts::TAU;
 
+/// Edges nearer than this lie on each other, mm: the distance to which drawn curves become arcs.
+pub(crate) const SAME: f64 = 1e-4;
 /// Shorter overlaps are neighbours that touch, mm.
 pub(crate) const SHORTEST_OVERLAP: f64 = 1e-3;
 /// Stretches that are kept before those that run into each other become one.

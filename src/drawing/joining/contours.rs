@@ -1,45 +1,78 @@
 //! Used curves → closed contours in their nesting, open chains, and what was noticed on the way.
 
-mod report;
-mod rings;
-
 use super::box_index::BoxIndex;
+use super::crossings::Member;
 use super::duplicates::Fate;
 use super::edges::{Edge, Run};
 use super::ends::{EXACT, Joined};
-use super::offers::{Offer, OfferKind};
+use super::offers::{Offer, OfferKind, takes_edges};
 use super::sides::{CutEdges, Sides};
-use super::{duplicates, ends, offers, sides};
+use super::{crossings, duplicates, ends, offers, sides};
 use crate::drawing::curves::{Curve, Piece};
-use crate::drawing::format::{Cancelled, Progress};
-use crate::drawing::meaning::{Fault, Findings, stand_ins};
-use crate::drawing::{ReadOptions, Status};
-use crate::geometry::{Bounds, Point};
-use crate::profile::Profile;
+use crate::drawing::format::{Cancelled, Fault, Noticed, Progress};
+use crate::geometry::arc_recovery::recover_arcs_unless;
+use crate::geometry::nesting::nest_unless;
+use crate::geometry::{Bounds, Contour, Point, Segment};
+use crate::profile::{OpenChain, Profile, ProfileContour};
+use crate::units::{Area, Length};
 use std::collections::{BTreeSet, HashSet};
 use std::sync::Arc;
 
 /// Share of length² below which a closed chain encloses nothing.
 const NO_AREA: f64 = 1e-9;
 
+/// What became of a curve.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Status {
+    /// It is part of a contour or of an open chain.
+    Used,
+    /// Its layer, its insertion or itself is hidden.
+    Hidden,
+    /// The user switched its layer off.
+    Excluded,
+    /// The user answered that it is not cut.
+    LeftOut,
+    /// It lies on others, which count.
+    Duplicate,
+    /// It lies within the outer boundary of curves that branch, and is not counted.
+    Inner,
+    /// It has no length.
+    Degenerate,
+    /// An edge of a hatched area or a multiline, not taken as a curve until that is accepted.
+    Offered,
+}
+
 /// The contours of a drawing and what became of each curve.
 pub(crate) struct Assembled {
     pub profile: Profile,
     pub status: Vec<Status>,
+    /// Changes that would mend what was noticed.
+    pub offers: Vec<(Fault, Offer)>,
+}
+
+/// What the user decided about joining.
+pub(crate) struct Rules<'a> {
+    /// Loose ends up to this far apart are joined.
+    pub gap: Length,
+    pub excluded_layers: &'a BTreeSet<String>,
+    /// Curves that are left out as answered.
+    pub left_out: &'a BTreeSet<usize>,
+    pub accepted: &'a [Offer],
+    pub join_at_sides: bool,
+    pub outline_at_sides: bool,
 }
 
 /// Joins, nests and checks.
 pub(crate) fn assemble(
     curves: &Arc<[Curve]>,
     origin: Point,
-    options: &ReadOptions,
-    left_out: &BTreeSet<usize>,
-    findings: &mut Findings,
+    rules: &Rules<'_>,
+    noticed: &mut Noticed,
     progress: &Progress,
 ) -> Result<Assembled, Cancelled> {
-    let mut work = Work::new(curves, origin, options, findings, progress);
-    work.sort(options, left_out)?;
-    work.sort_out_closed(&options.accepted)?;
+    let mut work = Work::new(curves, origin, rules.gap, noticed, progress);
+    work.sort(rules)?;
+    work.sort_out_closed(rules.accepted)?;
     progress.step(0.87)?;
     work.lay_duplicates_aside()?;
     progress.step(0.9)?;
@@ -63,17 +96,17 @@ pub(crate) fn assemble(
     let cut = sides::cut_at_ends(&work.edges, curves, &joined, &sides, tolerances, progress)?;
     let mut junctions = Vec::new();
     if let Some(cut) = cut {
-        let more = (cut.joined.loops.len() - joined.loops.len()) as f64;
-        let fault = if options.join_at_sides {
+        let more = cut.joined.loops.len() - joined.loops.len();
+        let fault = if rules.join_at_sides {
             Fault::JoinedAtSides
-        } else if options.outline_at_sides && work.lacks_outline(&joined, &cut)? {
+        } else if rules.outline_at_sides && work.lacks_outline(&joined, &cut)? {
             Fault::OutlineAtSides
         } else {
             Fault::ClosesAtSides
         };
         for &at in &cut.at {
-            work.findings
-                .add_sized(fault, more, Some(at + origin), None);
+            work.noticed
+                .add_number(fault, more, Some(at + origin), None);
         }
         if fault != Fault::ClosesAtSides {
             work.edges = cut.edges;
@@ -95,15 +128,25 @@ pub(crate) fn assemble(
     Ok(Assembled {
         profile,
         status: work.status,
+        offers: work.offers,
     })
+}
+
+/// A closed run that encloses something.
+struct Ring {
+    run: Run,
+    length: f64,
+    area: f64,
+    segments: Vec<Segment>,
 }
 
 struct Work<'a> {
     curves: &'a [Curve],
     origin: Point,
-    findings: &'a mut Findings,
+    noticed: &'a mut Noticed,
     progress: &'a Progress,
     status: Vec<Status>,
+    offers: Vec<(Fault, Offer)>,
     exact: f64,
     gap: f64,
     /// Edges of the graph; later the closed curves behind them.
@@ -115,25 +158,26 @@ impl<'a> Work<'a> {
     fn new(
         curves: &'a [Curve],
         origin: Point,
-        options: &ReadOptions,
-        findings: &'a mut Findings,
+        gap: Length,
+        noticed: &'a mut Noticed,
         progress: &'a Progress,
     ) -> Self {
         Self {
             curves,
             origin,
-            findings,
+            noticed,
             progress,
             status: Vec::with_capacity(curves.len()),
+            offers: Vec::new(),
             exact: 0.0,
-            gap: options.join_gap.mm().max(0.0),
+            gap: gap.mm().max(0.0),
             edges: Vec::new(),
             closed: Vec::new(),
         }
     }
 
     /// What counts and what does not; how near two ends are the same point.
-    fn sort(&mut self, options: &ReadOptions, left_out: &BTreeSet<usize>) -> Result<(), Cancelled> {
+    fn sort(&mut self, rules: &Rules<'_>) -> Result<(), Cancelled> {
         let mut bounds = Bounds::EMPTY;
         for (k, curve) in self.curves.iter().enumerate() {
             self.progress.check()?;
@@ -143,14 +187,14 @@ impl<'a> Work<'a> {
                 Status::Degenerate
             } else if curve.hidden {
                 Status::Hidden
-            } else if stands_in.is_some_and(|f| !stand_ins::are_taken(&options.accepted, f)) {
+            } else if stands_in.is_some_and(|f| !takes_edges(rules.accepted, f)) {
                 Status::Offered
-            } else if options.excluded_layers.contains(&*curve.layer) {
-                self.findings
+            } else if rules.excluded_layers.contains(&*curve.layer) {
+                self.noticed
                     .add_named(Fault::ExcludedLayer, &curve.layer, place, line);
                 Status::Excluded
-            } else if left_out.contains(&k) {
-                self.findings.add(Fault::LeftOut, place, line);
+            } else if rules.left_out.contains(&k) {
+                self.noticed.add(Fault::LeftOut, place, line);
                 Status::LeftOut
             } else {
                 bounds.include_bounds(&curve.bounds());
@@ -194,8 +238,8 @@ impl<'a> Work<'a> {
                 for offer in accepted.iter().filter(moves) {
                     offers::apply(&mut self.edges[from..], self.curves, offer, self.origin);
                     let place = Some(offer.to);
-                    self.findings
-                        .add_sized(Fault::EndMoved, offer.by(), place, Some(curve.at));
+                    self.noticed
+                        .add_length(Fault::EndMoved, offer.by(), place, Some(curve.at));
                 }
             }
         }
@@ -257,15 +301,15 @@ impl<'a> Work<'a> {
                     kept.push(edge);
                 }
                 Fate::Duplicate => {
-                    self.findings.add(Fault::Duplicate, at, line);
+                    self.noticed.add(Fault::Duplicate, at, line);
                     dropped.push(edge.curve);
                 }
                 Fate::Covered => {
-                    self.findings.add(Fault::Overlap, at, line);
+                    self.noticed.add(Fault::Overlap, at, line);
                     dropped.push(edge.curve);
                 }
                 Fate::Trimmed(rest) => {
-                    self.findings.add(Fault::Overlap, at, line);
+                    self.noticed.add(Fault::Overlap, at, line);
                     left[edge.curve] += rest.len();
                     kept.extend(rest);
                 }
@@ -278,5 +322,263 @@ impl<'a> Work<'a> {
         }
         self.edges = kept;
         Ok(())
+    }
+
+    /// Bridges, branches and loose ends.
+    fn report(
+        &mut self,
+        joined: &Joined,
+        junctions: &[Point],
+        sides: &Sides,
+    ) -> Result<(), Cancelled> {
+        for bridge in &joined.bridges {
+            let size = bridge.from.distance(bridge.to);
+            let at = bridge.from.lerp(bridge.to, 0.5) + self.origin;
+            self.noticed
+                .add_length(Fault::GapBridged, Length::from_mm(size), Some(at), None);
+        }
+        let inner: f64 = joined
+            .inner
+            .iter()
+            .map(|&e| self.edges[e].measure.length)
+            .sum();
+        let reach = self.gap.max(self.exact);
+        let cut = BoxIndex::of_points(junctions.iter().copied(), self.progress)?;
+        for &at in &joined.branches {
+            self.progress.check()?;
+            let around = Bounds { min: at, max: at }.grown(reach);
+            let mut near = cut.within(&around).into_iter();
+            if near.any(|k| junctions[k].distance(at) <= reach) {
+                continue;
+            }
+            self.noticed.add_length(
+                Fault::Branch,
+                Length::from_mm(inner),
+                Some(at + self.origin),
+                None,
+            );
+        }
+        for &e in &joined.inner {
+            self.status[self.edges[e].curve] = Status::Inner;
+        }
+        self.report_loose_ends(&joined.loose, sides)
+    }
+
+    /// A loose end on the side of another curve is a T, elsewhere it is open.
+    fn report_loose_ends(&mut self, loose: &[usize], sides: &Sides) -> Result<(), Cancelled> {
+        let reach = self.gap.max(self.exact);
+        let mut open = Vec::new();
+        for &end in loose {
+            self.progress.check()?;
+            let (at, edge) = (ends::end_point(&self.edges, end), end / 2);
+            let on_side = sides.at(at, reach).iter().any(|(other, _)| *other != edge);
+            let fault = if on_side {
+                Fault::TJunction
+            } else {
+                open.push(end);
+                Fault::OpenEnd
+            };
+            let line = self.curves[self.edges[edge].curve].at;
+            self.noticed.add(fault, Some(at + self.origin), Some(line));
+        }
+        let work = (&self.edges[..], self.curves);
+        for offer in offers::extensions(work, &open, sides, self.origin, self.progress)? {
+            self.offers.push((Fault::OpenEnd, offer));
+        }
+        Ok(())
+    }
+
+    /// Where chains cross, and the trims that would mend it.
+    fn report_crossings(&mut self, rings: &[Ring], open: &[Run]) -> Result<(), Cancelled> {
+        let mut chains: Vec<(usize, &[Segment])> = Vec::new();
+        chains.extend(rings.iter().map(|r| &r.segments[..]).enumerate());
+        for (k, run) in open.iter().enumerate() {
+            for &(edge, _) in &run.steps {
+                chains.push((rings.len() + k, self.edges[edge].segments(self.curves)));
+            }
+        }
+        let mut members = Vec::with_capacity(chains.iter().map(|c| c.1.len()).sum());
+        for (chain, segments) in chains {
+            members.extend(segments.iter().map(|segment| Member { segment, chain }));
+        }
+        let crossings = crossings::find(&members, self.progress)?;
+        drop(members);
+        let mut trims = Vec::new();
+        for crossing in crossings {
+            let (p, q) = crossing.chains;
+            let fault = if p >= rings.len() || q >= rings.len() {
+                Fault::Crossing
+            } else if p == q {
+                Fault::SelfCrossing
+            } else {
+                Fault::ContoursCross
+            };
+            self.noticed
+                .add(fault, Some(crossing.at + self.origin), None);
+            for chain in [p, q] {
+                if let Some(run) = chain.checked_sub(rings.len()).and_then(|k| open.get(k)) {
+                    let work = (&self.edges[..], self.curves);
+                    offers::trims(work, run, crossing.at, self.origin, &mut trims);
+                }
+            }
+        }
+        for offer in trims {
+            self.offers.push((Fault::Crossing, offer));
+        }
+        Ok(())
+    }
+
+    /// Loops and closed curves as counter-clockwise rings, each once, in the order of the drawing.
+    fn rings(&mut self, loops: Vec<Run>) -> Result<Vec<Ring>, Cancelled> {
+        let first_closed = self.edges.len();
+        self.edges.append(&mut self.closed);
+        let single = (first_closed..self.edges.len()).map(|e| Run {
+            steps: vec![(e, true)],
+        });
+        let mut runs: Vec<Run> = loops.into_iter().chain(single).collect();
+        runs.sort_by_cached_key(|r| r.steps.iter().map(|&(e, _)| self.edges[e].curve).min());
+        let mut rings: Vec<Ring> = runs
+            .into_iter()
+            .map(|run| self.ring(run))
+            .collect::<Result<_, _>>()?;
+        rings.retain(|ring| {
+            let is_point = ring.segments.is_empty();
+            for curve in ring
+                .run
+                .curves(&self.edges)
+                .into_iter()
+                .filter(|_| is_point)
+            {
+                self.status[curve] = Status::Degenerate;
+                let line = Some(self.curves[curve].at);
+                self.noticed.add(Fault::ZeroLength, None, line);
+            }
+            !is_point
+        });
+        let shapes: Vec<(Bounds, f64, f64)> = rings
+            .iter()
+            .map(|r| {
+                let mut b = Bounds::EMPTY;
+                r.segments
+                    .iter()
+                    .for_each(|s| b.include_bounds(&s.bounds()));
+                self.progress.check()?;
+                Ok((b, r.length, r.area))
+            })
+            .collect::<Result<_, _>>()?;
+        let repeated = duplicates::repeated(&shapes, self.progress)?;
+        let mut once = Vec::with_capacity(rings.len());
+        for (ring, repeats) in rings.into_iter().zip(repeated) {
+            if repeats.is_none() {
+                once.push(ring);
+                continue;
+            }
+            let at = ring.segments.first().map(|s| s.a + self.origin);
+            let list = ring.run.curves(&self.edges);
+            let line = list.first().map(|&c| self.curves[c].at);
+            self.noticed.add(Fault::DuplicateContour, at, line);
+            for curve in list {
+                self.status[curve] = Status::Duplicate;
+            }
+        }
+        Ok(once)
+    }
+
+    fn ring(&self, mut run: Run) -> Result<Ring, Cancelled> {
+        self.progress.check()?;
+        let mut area = run.area(&self.edges);
+        if area < 0.0 {
+            run.reverse();
+            area = -area;
+        }
+        let length = run.length(&self.edges);
+        let mut segments = run.segments(&self.edges, self.curves, true);
+        segments.retain(|s| s.a != s.b);
+        Ok(Ring {
+            run,
+            length,
+            area,
+            segments,
+        })
+    }
+
+    /// Open runs without what lies on a contour altogether.
+    fn open_runs(&mut self, runs: Vec<Run>, rings: &[Ring]) -> Result<Vec<Run>, Cancelled> {
+        if runs.is_empty() || rings.is_empty() {
+            return Ok(runs);
+        }
+        let open: Vec<usize> = runs
+            .iter()
+            .flat_map(|r| r.steps.iter().map(|s| s.0))
+            .collect();
+        let edges: Vec<&Edge> = open.iter().map(|&e| &self.edges[e]).collect();
+        let sides: Vec<&Segment> = rings.iter().flat_map(|r| &r.segments).collect();
+        let on_contour = duplicates::lying_on(&edges, &sides, self.curves, self.progress)?;
+        let covered: HashSet<usize> = open
+            .iter()
+            .zip(on_contour)
+            .filter(|(_, on)| *on)
+            .map(|(&e, _)| e)
+            .collect();
+        let (dropped, kept): (Vec<Run>, Vec<Run>) = runs
+            .into_iter()
+            .partition(|r| r.steps.iter().all(|s| covered.contains(&s.0)));
+        for run in dropped {
+            for curve in run.curves(&self.edges) {
+                self.status[curve] = Status::Duplicate;
+                let at = self.curves[curve].ends().map(|e| e.0 + self.origin);
+                self.noticed
+                    .add(Fault::Overlap, at, Some(self.curves[curve].at));
+            }
+        }
+        Ok(kept)
+    }
+
+    /// The contours in their nesting, and the open chains.
+    fn profile(&self, rings: &[Ring], open: &[Run]) -> Result<Profile, Cancelled> {
+        let stop = || self.progress.check().is_err();
+        let shapes: Vec<Contour> = rings
+            .iter()
+            .map(|r| {
+                recover_arcs_unless(&Contour::from_segments(&r.segments), &stop).ok_or(Cancelled)
+            })
+            .collect::<Result<_, _>>()?;
+        let nesting = nest_unless(&shapes, &stop).ok_or(Cancelled)?;
+        let layer = |curves: &[usize]| {
+            let first = curves.iter().min();
+            first.map_or_else(String::new, |&c| self.curves[c].layer.to_string())
+        };
+        let contours = rings
+            .iter()
+            .zip(nesting)
+            .zip(shapes)
+            .map(|((ring, nesting), shape)| {
+                let curves = ring.run.curves(&self.edges);
+                ProfileContour {
+                    shape,
+                    drawn_length: Length::from_mm(ring.length),
+                    drawn_area: Area::from_mm2(ring.area),
+                    depth: nesting.depth,
+                    parent: nesting.parent,
+                    layer: layer(&curves),
+                    curves,
+                }
+            })
+            .collect();
+        let chain = |run: &Run| {
+            let curves = run.curves(&self.edges);
+            OpenChain {
+                segments: run.segments(&self.edges, self.curves, false),
+                drawn_length: Length::from_mm(run.length(&self.edges)),
+                layer: layer(&curves),
+                curves,
+            }
+        };
+        self.progress.check()?;
+        Ok(Profile {
+            origin: self.origin,
+            contours,
+            open: open.iter().map(chain).collect(),
+        })
     }
 }

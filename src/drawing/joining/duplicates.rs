@@ -4,15 +4,12 @@
 //! another is an interval on it. The longer edge stays whole, the other keeps what is left.
 
 use super::box_index::BoxIndex;
-use super::carriers::{Carrier, Cover, SHORTEST_OVERLAP, add_covers};
+use super::carriers::{Carrier, Cover, SAME, SHORTEST_OVERLAP, add_covers};
 use super::edges::{Edge, roomy_box};
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::{Bounds, Point, Segment};
 use std::collections::HashMap;
-
-/// Edges nearer than this lie on each other, mm: the distance to which drawn curves become arcs.
-pub(crate) const SAME: f64 = 1e-4;
 
 /// What became of an edge.
 #[derive(Debug, Clone)]

@@ -7,6 +7,7 @@ use super::sides::Sides;
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::{Point, Segment};
+use crate::units::Length;
 
 /// What an offer does to the end of a curve.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,9 +36,9 @@ pub struct Offer {
 }
 
 impl Offer {
-    /// How far the end moves, mm.
-    pub fn by(&self) -> f64 {
-        self.from.distance(self.to)
+    /// How far the end moves.
+    pub fn by(&self) -> Length {
+        Length::from_mm(self.from.distance(self.to))
     }
     /// A short word for it, the same at every reading of the file: `trim-12-end`.
     pub fn id(&self) -> String {
@@ -48,15 +49,12 @@ impl Offer {
             OfferKind::TakeEdges => format!("edges-{}", self.curve),
         }
     }
-    /// What it would do, for a person.
-    pub fn words(&self) -> String {
-        let end = if self.at_start { "start" } else { "end" };
-        match self.kind {
-            OfferKind::Trim => format!("trim the {end} of a curve by {:.4} mm", self.by()),
-            OfferKind::Extend => format!("extend the {end} of a curve by {:.4} mm", self.by()),
-            OfferKind::TakeEdges => "take its edges as curves".to_owned(),
-        }
-    }
+}
+
+/// Whether the edges that begin with a curve are taken.
+pub(crate) fn takes_edges(accepted: &[Offer], first: usize) -> bool {
+    let mut takes = accepted.iter().filter(|o| o.kind == OfferKind::TakeEdges);
+    takes.any(|o| o.curve == first)
 }
 
 /// What is longer was drawn on purpose, mm and as a share of the curve. Common practice, no source.

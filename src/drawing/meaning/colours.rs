@@ -1,6 +1,6 @@
 //! The colours that curves are seen in: their own, or that of their layer.
 
-use crate::drawing::Layer;
+use super::layers::Layer;
 use crate::drawing::curves::Curve;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -41,18 +41,4 @@ pub(crate) fn curves_in(
     all.filter(|(_, c)| !c.hidden && colours.contains(&seen(c, layers)))
         .map(|(k, _)| k)
         .collect()
-}
-
-/// What a colour number is called, for a person: the first seven by name (DXF reference).
-pub fn colour_words(colour: i16) -> String {
-    match colour {
-        1 => "red".to_owned(),
-        2 => "yellow".to_owned(),
-        3 => "green".to_owned(),
-        4 => "cyan".to_owned(),
-        5 => "blue".to_owned(),
-        6 => "magenta".to_owned(),
-        7 => "black or white".to_owned(),
-        n => format!("colour {n}"),
-    }
 }

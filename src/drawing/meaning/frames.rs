@@ -1,8 +1,9 @@
 //! Rectangles that frame something: borders, title blocks, the edge of a ground block.
 
-use super::proposals::{Evidence, Proposal, ProposalKind, curves_text};
-use crate::drawing::Status;
+use super::proposals::{Evidence, Proposal, ProposalKind, Reason};
+use crate::drawing::joining::Status;
 use crate::geometry::{Bounds, Contour, Point};
+use crate::units::Length;
 
 /// Corners this far from a right angle still are right, as a sine.
 const RIGHT: f64 = 1e-3;
@@ -24,7 +25,7 @@ pub(crate) fn find(asked: &mut Evidence<'_>) {
             return;
         }
         let curves = asked.profile.contours[frame.contour].curves.clone();
-        let reason = format!("a rectangle around everything with {} in it", texts(n));
+        let reason = Reason::FrameWithTexts(n);
         asked.propose(ProposalKind::Border, curves, reason);
         lines_beside_texts(asked, &frame);
     }
@@ -114,10 +115,7 @@ fn is_around_a_part(asked: &Evidence<'_>, frame: &Frame) -> bool {
 fn block_edge(asked: &mut Evidence<'_>, frame: &Frame) {
     let size = frame.bounds.size();
     let curves = asked.profile.contours[frame.contour].curves.clone();
-    let reason = format!(
-        "a rectangle of {:.3} × {:.3} mm around everything",
-        size.x, size.y
-    );
+    let reason = Reason::Frame(Length::from_mm(size.x), Length::from_mm(size.y));
     asked.propose(ProposalKind::BlockEdge, curves, reason);
 }
 
@@ -165,7 +163,7 @@ fn title_blocks(asked: &mut Evidence<'_>) {
             .take_while(|_| !asked.stops())
             .filter(|&c| asked.counts(c) && lies_in(&asked.curves[c].bounds()))
             .collect();
-        let reason = format!("a rectangle with {} and only lines in it", texts(n));
+        let reason = Reason::TableOfTexts(n);
         asked.propose(ProposalKind::TitleBlock, curves, reason);
     }
 }
@@ -193,19 +191,8 @@ fn lines_beside_texts(asked: &mut Evidence<'_>, frame: &Frame) {
                 .all(|s| s.is_straight() && beside(s.a) && beside(s.b))
         })
         .collect();
-    let reason = format!(
-        "{} in the border beside the part",
-        curves_text(curves.len())
-    );
+    let reason = Reason::InTheBorder(curves.len());
     asked.propose(ProposalKind::TitleBlock, curves, reason);
-}
-
-fn texts(n: usize) -> String {
-    if n == 1 {
-        "a text".into()
-    } else {
-        format!("{n} texts")
-    }
 }
 
 /// The box of a contour that is an upright rectangle with sharp corners; points along its sides aside.

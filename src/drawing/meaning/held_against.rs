@@ -2,9 +2,9 @@
 //! something else than is drawn.
 
 use super::dimensions::{ByWhat, Dimension, Stands};
-use super::findings::{Fault, Findings};
 use super::notes::Note;
 use super::scale::{DrawnScale, Scale, ScaleChoice, ScaleSource, scale_in_cell, scale_said};
+use crate::drawing::format::{Fault, Noticed};
 use crate::geometry::Point;
 
 /// Dimensions that say the same scale.
@@ -102,16 +102,16 @@ pub(crate) fn drawn_scale(
     dimensions: &[Dimension],
     used: ScaleChoice,
     unit_mm: f64,
-    findings: &mut Findings,
+    noticed: &mut Noticed,
 ) -> DrawnScale {
     let of_dimensions = Dimensions::of(dimensions, unit_mm, used.scale);
     let texts = said(notes);
     let mut offered = None;
     for &(at, line) in &of_dimensions.other_unit {
-        findings.add(Fault::DimensionsInOtherUnit, Some(at), Some(line));
+        noticed.add(Fault::DimensionsInOtherUnit, Some(at), Some(line));
     }
     for (at, line, words) in &of_dimensions.disagree {
-        findings.add_named(Fault::DimensionDisagrees, words, Some(*at), Some(*line));
+        noticed.add_named(Fault::DimensionDisagrees, words, Some(*at), Some(*line));
     }
     let name = |s: Scale| s.to_string();
     match of_dimensions.groups.as_slice() {
@@ -119,19 +119,14 @@ pub(crate) fn drawn_scale(
         [group] if of_dimensions.agree == 0 => {
             for &(at, line) in &group.places {
                 let scale = name(group.scale);
-                findings.add_named(Fault::ScaleInDimensions, &scale, Some(at), Some(line));
+                noticed.add_named(Fault::ScaleInDimensions, &scale, Some(at), Some(line));
             }
             offered = Some((group.scale, ScaleSource::Dimensions));
         }
         groups => {
             for group in groups {
                 for &(at, line) in &group.places {
-                    findings.add_named(
-                        Fault::MixedScales,
-                        &name(group.scale),
-                        Some(at),
-                        Some(line),
-                    );
+                    noticed.add_named(Fault::MixedScales, &name(group.scale), Some(at), Some(line));
                 }
             }
             // Most of them: the rest are views of their own.
@@ -154,7 +149,7 @@ pub(crate) fn drawn_scale(
             Fault::MixedScales
         };
         for &(scale, at, line) in texts.iter().filter(|t| off(t.0) || !one) {
-            findings.add_named(fault, &name(scale), Some(at), Some(line));
+            noticed.add_named(fault, &name(scale), Some(at), Some(line));
         }
     }
     DrawnScale {

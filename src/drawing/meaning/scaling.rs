@@ -1,11 +1,12 @@
 //! The drawing's unit settled, and the model space expanded in it.
 
-use super::findings::{Fault, Findings};
+use super::findings::{About, Findings};
 use super::scale::Scale;
-use super::units::{self, Unit, UnitChoice, UnitSource, Units, size_text};
+use super::units::{self, HeaderUnit, Prefers, Unit, UnitChoice, UnitSource, Units};
 use crate::drawing::curves::{Expanded, expand};
-use crate::drawing::format::{Cancelled, Progress, Scan, Shape, Vec3};
+use crate::drawing::format::{Cancelled, Fault, Noticed, Progress, Scan, Shape, Vec3};
 use crate::geometry::{Bounds, Point};
+use crate::units::Length;
 
 /// Curves in mm.
 pub struct Scaled {
@@ -17,39 +18,47 @@ pub struct Scaled {
     pub expanded: Expanded,
     /// Box around the visible ones, mm about the origin.
     pub bounds: Bounds,
-    /// What was found up to here.
-    pub findings: Findings,
+    /// What was noticed up to here.
+    pub noticed: Noticed,
 }
 
 /// Settles the unit and expands the model space in it.
 pub fn scale(
     scan: &Scan,
     (choice, drawn): (UnitChoice, Scale),
-    findings: &Findings,
+    noticed: &Noticed,
     progress: &Progress,
 ) -> Result<Scaled, Cancelled> {
+    let prefers = match scan.header.measurement {
+        Some(1) => Some(Prefers::Metric),
+        Some(0) => Some(Prefers::English),
+        _ => None,
+    };
     let in_header = scan.header.units.and_then(Unit::from_header);
     let in_unit = |unit: Unit| -> Result<Scaled, Cancelled> {
-        let mut findings = findings.clone();
+        let mut noticed = noticed.clone();
         let to_mm = unit.mm() / drawn.factor();
         let origin = near_origin(scan, to_mm);
-        let expanded = expand(scan, to_mm, origin, &mut findings, progress)?;
+        let expanded = expand(scan, to_mm, origin, &mut noticed, progress)?;
         let mut bounds = Bounds::EMPTY;
         for curve in expanded.curves.iter().filter(|c| !c.hidden) {
             progress.check()?;
             bounds.include_bounds(&curve.bounds());
         }
+        let size = bounds.size();
         let units = Units {
             used: unit,
             from: UnitSource::Header,
-            reason: String::new(),
+            header: HeaderUnit::of(scan.header.units),
+            prefers,
+            size: (Length::from_mm(size.x), Length::from_mm(size.y)),
         };
         Ok(Scaled {
             units,
             origin,
             expanded,
             bounds,
-            findings,
+            noticed,
         })
     };
     let (mut scaled, from) = match (choice, in_header) {
@@ -59,7 +68,7 @@ pub fn scale(
             let as_mm = in_unit(Unit::Millimetre)?;
             // What is likely is judged by what is drawn, whatever its scale.
             let size = as_mm.bounds.size() * drawn.factor();
-            let unit = units::guess(size.x, size.y, scan.header.measurement);
+            let unit = units::guess(size.x, size.y, prefers);
             let guessed = if unit == Unit::Millimetre {
                 as_mm
             } else {
@@ -69,7 +78,6 @@ pub fn scale(
         }
     };
     scaled.units.from = from;
-    explain_unit(scan, &mut scaled);
     Ok(scaled)
 }
 
@@ -77,44 +85,17 @@ pub fn scale(
 /// no source.
 const PLAUSIBLE: std::ops::RangeInclusive<f64> = 0.2..=3000.0;
 
-fn explain_unit(scan: &Scan, scaled: &mut Scaled) {
-    let size = scaled.bounds.size();
-    let text = size_text(size.x, size.y);
-    let used = scaled.units.used;
-    let header = match scan.header.units {
-        None => "the file names no unit".to_owned(),
-        Some(0) => "the file says that it has no unit".to_owned(),
-        Some(code) => match Unit::from_header(code) {
-            Some(unit) => format!("the file's header says {unit}"),
-            None => format!("the header's unit number {code} is none that is known here"),
-        },
+/// Notes a unit that is only guessed, and a size that no wire machine would hold.
+pub(crate) fn report(units: &Units, findings: &mut Findings) {
+    let (width, height) = units.size;
+    let fault = if units.from == UnitSource::Guess {
+        Fault::UnitsGuessed
+    } else if !PLAUSIBLE.contains(&width.max(height).mm()) {
+        Fault::SizeImplausible
+    } else {
+        return;
     };
-    scaled.units.reason = match scaled.units.from {
-        UnitSource::Option => format!("{used}, as you chose; {header}. Size {text}."),
-        UnitSource::Header => format!("{used}: {header}. Size {text}."),
-        UnitSource::Guess => {
-            let hint = match scan.header.measurement {
-                Some(1) => " and prefers metric",
-                Some(0) => " and prefers English units",
-                _ => "",
-            };
-            format!(
-                "{used}, guessed: {header}{hint}. Size {text}. Choose the unit if this is wrong."
-            )
-        }
-    };
-    let reason = scaled.units.reason.clone();
-    if scaled.units.from == UnitSource::Guess && !scaled.bounds.is_empty() {
-        scaled
-            .findings
-            .add_named(Fault::UnitsGuessed, &reason, None, None);
-    } else if !scaled.bounds.is_empty() && !PLAUSIBLE.contains(&size.x.max(size.y)) {
-        let message =
-            format!("The drawing is {text}, unlikely for wire cutting. Check its unit. {reason}");
-        scaled
-            .findings
-            .add_named(Fault::SizeImplausible, &message, None, None);
-    }
+    findings.of_kind(fault).note(None, None).about = About::Units(*units);
 }
 
 /// Distance up to which the drawing's own origin serves, mm: below it coordinates keep 13 digits.

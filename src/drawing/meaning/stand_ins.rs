@@ -1,38 +1,30 @@
 //! Hatched areas and multilines: no curves themselves, but where a drawing holds nothing else their
 //! edges are offered, and taken when the user accepts.
 
-use super::findings::{Fault, Findings};
-use crate::drawing::curves::Curve;
-use crate::drawing::format::Kind;
-use crate::drawing::joining::{Offer, OfferKind};
+use super::findings::{About, Findings};
+use crate::drawing::curves::{Curve, StandIn};
+use crate::drawing::format::{Fault, Kind};
+use crate::drawing::joining::{Offer, OfferKind, takes_edges};
 use crate::geometry::Point;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// A hatched area or a multiline whose edges are among the curves.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct StandIn {
-    /// The word in the file.
-    pub kind: &'static str,
-    /// Its first curve.
-    pub first: usize,
-    /// It lies in the model space itself, not in a block.
-    pub in_model: bool,
+/// What may stand in for curves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum StandInKind {
+    /// HATCH.
+    HatchedArea,
+    /// MLINE.
+    Multiline,
 }
 
-impl StandIn {
-    fn words(&self) -> &'static str {
-        if self.kind == Kind::Hatch.word() {
-            "hatched areas"
+impl StandInKind {
+    fn of(kind: Kind) -> Self {
+        if kind == Kind::Hatch {
+            Self::HatchedArea
         } else {
-            "multilines"
+            Self::Multiline
         }
     }
-}
-
-/// Whether the edges that begin with a curve are taken.
-pub fn are_taken(accepted: &[Offer], first: usize) -> bool {
-    let mut takes = accepted.iter().filter(|o| o.kind == OfferKind::TakeEdges);
-    takes.any(|o| o.curve == first)
 }
 
 /// Tells which edges are taken and offers the others.
@@ -49,13 +41,20 @@ pub fn report(
         let Some((at, line)) = edges.find_map(|c| Some((c.ends()?.0 + origin, c.at))) else {
             continue;
         };
-        let taken = are_taken(accepted, stand_in.first);
+        let taken = takes_edges(accepted, stand_in.first);
         let fault = if taken {
             Fault::EdgesTaken
         } else {
             Fault::EdgesOffered
         };
-        findings.add_named(fault, stand_in.words(), Some(at), Some(line));
+        let finding = findings.of_kind(fault).note(Some(at), Some(line));
+        let kind = StandInKind::of(stand_in.kind);
+        match &mut finding.about {
+            About::StandIns(kinds) => {
+                kinds.insert(kind);
+            }
+            about => *about = About::StandIns(BTreeSet::from([kind])),
+        }
         if !taken {
             let offer = Offer {
                 kind: OfferKind::TakeEdges,
@@ -77,13 +76,13 @@ pub fn count(
 ) {
     for stand_in in stand_ins.iter().filter(|s| s.in_model) {
         // What an earlier answer made of it is undone first.
-        let before = read.remove(stand_in.kind).unwrap_or(0);
-        *skipped.entry(stand_in.kind.to_owned()).or_default() += before;
+        let before = read.remove(stand_in.kind.word()).unwrap_or(0);
+        *skipped.entry(stand_in.kind.word().to_owned()).or_default() += before;
     }
     let taken = stand_ins.iter().filter(|s| s.in_model);
-    for stand_in in taken.filter(|s| are_taken(accepted, s.first)) {
-        *read.entry(stand_in.kind.to_owned()).or_default() += 1;
-        if let Some(n) = skipped.get_mut(stand_in.kind) {
+    for stand_in in taken.filter(|s| takes_edges(accepted, s.first)) {
+        *read.entry(stand_in.kind.word().to_owned()).or_default() += 1;
+        if let Some(n) = skipped.get_mut(stand_in.kind.word()) {
             *n = n.saturating_sub(1);
         }
     }

@@ -1,6 +1,6 @@
 //! The unit that the drawing is drawn in.
 
-use crate::units::MM_PER_INCH;
+use crate::units::{Length, MM_PER_INCH};
 use std::fmt;
 use std::str::FromStr;
 
@@ -137,15 +137,52 @@ impl UnitSource {
     }
 }
 
+/// What the file's header says about the unit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HeaderUnit {
+    /// Nothing.
+    Silent,
+    /// That there is none.
+    Unitless,
+    /// This one.
+    Is(Unit),
+    /// A number that stands for no unit known here.
+    Unknown(i64),
+}
+
+impl HeaderUnit {
+    /// By `$INSUNITS`.
+    pub(crate) fn of(code: Option<i64>) -> Self {
+        match code {
+            None => Self::Silent,
+            Some(0) => Self::Unitless,
+            Some(code) => Unit::from_header(code).map_or(Self::Unknown(code), Self::Is),
+        }
+    }
+}
+
+/// What `$MEASUREMENT` prefers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Prefers {
+    /// mm and its kin.
+    Metric,
+    /// Inches and feet.
+    English,
+}
+
 /// The unit of a drawing and why.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Units {
     /// The unit.
     pub used: Unit,
     /// Where it comes from.
     pub from: UnitSource,
-    /// Why, with the size in mm and inch.
-    pub reason: String,
+    /// What the header says.
+    pub header: HeaderUnit,
+    /// What the header prefers.
+    pub prefers: Option<Prefers>,
+    /// Width and height of the visible curves.
+    pub size: (Length, Length),
 }
 
 /// Below this size, in drawing units, a drawing that says nothing is more likely in inches: parts for
@@ -153,22 +190,13 @@ pub struct Units {
 const LIKELY_INCHES: f64 = 10.0;
 
 /// The unit that a drawing without one is most likely drawn in.
-pub fn guess(width: f64, height: f64, measurement: Option<i64>) -> Unit {
+pub fn guess(width: f64, height: f64, prefers: Option<Prefers>) -> Unit {
     let small = width.max(height) < LIKELY_INCHES;
-    match measurement {
-        Some(1) => Unit::Millimetre,
+    match prefers {
+        Some(Prefers::Metric) => Unit::Millimetre,
         _ if small && width.max(height) > 0.0 => Unit::Inch,
         _ => Unit::Millimetre,
     }
-}
-
-/// The size in both units.
-pub fn size_text(width_mm: f64, height_mm: f64) -> String {
-    format!(
-        "{width_mm:.2} × {height_mm:.2} mm ({:.3} × {:.3} in)",
-        width_mm / MM_PER_INCH,
-        height_mm / MM_PER_INCH
-    )
 }
 
 #[cfg(test)]

@@ -170,8 +170,12 @@ impl App {
         }
         file.spot = file.spot.and_then(|spot| {
             // The same finding, where it is still there.
-            let code = file.drawing.findings.get(spot.finding)?.code;
-            let finding = read.drawing.findings.iter().position(|f| f.code == code)?;
+            let fault = file.drawing.findings.get(spot.finding)?.fault;
+            let finding = read
+                .drawing
+                .findings
+                .iter()
+                .position(|f| f.fault == fault)?;
             let there = spot.place < read.drawing.findings[finding].at.len();
             there.then_some(Spot { finding, ..spot })
         });

@@ -1,10 +1,12 @@
 //! Marks of the import's findings where they lie, what an offer would change, and the parts.
 
-use crate::drawing::{Offer, Severity};
+use crate::drawing::{Fault, Offer, Severity};
 use crate::gui::open_file::{OpenFile, Spot};
 use crate::gui::scene::{Placement, near};
 use crate::gui::state::{Pointed, View};
 use crate::gui::theme::{SMALL, Tokens, strong_family};
+use crate::words::System;
+use crate::words::findings::sentence;
 use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Painter, Shape, Stroke};
 
@@ -24,10 +26,11 @@ fn marked(file: &OpenFile) -> impl Iterator<Item = (Spot, Severity)> {
     findings
         // Parts carry their numbers.
         .filter(move |(k, f)| {
-            (f.severity != Severity::Note && f.code != "several-parts") || selected == Some(*k)
+            (f.severity() != Severity::Note && f.fault != Fault::SeveralParts)
+                || selected == Some(*k)
         })
         .flat_map(|(finding, f)| {
-            (0..f.at.len()).map(move |place| (Spot { finding, place }, f.severity))
+            (0..f.at.len()).map(move |place| (Spot { finding, place }, f.severity()))
         })
 }
 
@@ -46,9 +49,9 @@ pub fn mark_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> O
 }
 
 /// What a mark stands for.
-pub fn words(file: &OpenFile, spot: Spot) -> &str {
+pub fn words(file: &OpenFile, spot: Spot, system: System) -> String {
     let finding = file.drawing.findings.get(spot.finding);
-    finding.map_or("", |f| &f.message)
+    finding.map_or_else(String::new, |f| sentence(f, system))
 }
 
 /// All marks, and what the pointer is on in the report.

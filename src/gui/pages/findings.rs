@@ -6,14 +6,14 @@ mod notes;
 mod proposals;
 mod reading;
 
-use crate::drawing::{Drawing, Finding, Severity, Verdict};
+use crate::drawing::{Drawing, Fault, Finding, ProposalKind, Severity, Verdict};
 use crate::estimate::{Estimate, UncutSpot};
 use crate::geometry::Point;
 use crate::gui::open_file::{Spot, Target};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::units::Length;
-use crate::words::{obstacles, uncut};
+use crate::words::{findings, obstacles, uncut};
 use egui::{Button, Color32, Frame, Label, Response, RichText, ScrollArea, Sense, Ui};
 use indented::indented;
 use std::collections::BTreeMap;
@@ -28,7 +28,7 @@ pub fn wanting(drawing: &Drawing) -> usize {
     drawing
         .findings
         .iter()
-        .filter(|f| f.severity != Severity::Note)
+        .filter(|f| f.severity() != Severity::Note)
         .count()
 }
 
@@ -59,15 +59,20 @@ fn drawing_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         ui.weak("read without a finding");
     }
     // Heaviest first, and of those of one weight the ones that can be answered.
-    let asks = |f: &Finding| !f.offers.is_empty() || f.code.starts_with("maybe-");
+    let asks = |f: &Finding| !f.offers.is_empty() || asks_whether_cut(f.fault);
     let mut order: Vec<usize> = (0..findings.len()).collect();
-    order.sort_by_key(|&k| std::cmp::Reverse((findings[k].severity, asks(&findings[k]))));
+    order.sort_by_key(|&k| std::cmp::Reverse((findings[k].severity(), asks(&findings[k]))));
     for k in order {
         finding_ui(ui, k, &findings[k], view, actions);
     }
     ui.add_space(4.0);
     mending::accepted_ui(ui, view, actions);
     proposals::answered_ui(ui, view, actions);
+}
+
+/// Whether a finding asks if curves are to be cut.
+fn asks_whether_cut(fault: Fault) -> bool {
+    ProposalKind::ALL.iter().any(|kind| kind.fault() == fault)
 }
 
 /// What stands in the way of the wire shown, and what it leaves.
@@ -103,7 +108,7 @@ fn drawing_title_ui(ui: &mut Ui, view: &View<'_>) {
     let verdict = view.file.drawing.verdict;
     ui.horizontal(|ui| {
         let colour = verdict_colour(verdict, t);
-        ui.label(strong(verdict.words(), BODY).color(colour));
+        ui.label(strong(findings::verdict(verdict), BODY).color(colour));
         let title = format!("{} as drawn", view.file.name);
         let title = RichText::new(&title).size(BODY).color(t.text_soft);
         ui.add(Label::new(title).truncate());
@@ -123,11 +128,12 @@ pub fn verdict_colour(verdict: Verdict, t: &Tokens) -> Color32 {
 fn finding_ui(ui: &mut Ui, k: usize, f: &Finding, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let file = view.file;
-    let (word, colour) = match f.severity {
-        Severity::Note => ("note", t.text_faint),
-        Severity::Check => ("look", t.warn),
-        Severity::Refuse => ("fault", t.fault),
+    let colour = match f.severity() {
+        Severity::Note => t.text_faint,
+        Severity::Check => t.warn,
+        Severity::Refuse => t.fault,
     };
+    let word = findings::weight(f.severity());
     let selected = file.spot.filter(|s| s.finding == k);
     let fill = if selected.is_some() {
         t.accent_fill
@@ -142,7 +148,7 @@ fn finding_ui(ui: &mut Ui, k: usize, f: &Finding, view: &View<'_>, actions: &mut
             ui,
             ("finding", k),
             (word, colour),
-            &f.message,
+            &findings::sentence(f, view.style.system),
             first.is_some(),
         );
         if let Some(at) = first.filter(|_| response.clicked()) {
@@ -154,10 +160,14 @@ fn finding_ui(ui: &mut Ui, k: usize, f: &Finding, view: &View<'_>, actions: &mut
             actions.push(Action::Spot(Some(spot(place))));
             actions.extend(file.place_of(spot(place)).map(Action::Centre));
         }
-        proposals::questions_ui(ui, f.code, view, actions);
-        let about_scale = ["scale-in-dimensions", "scale-in-text", "mixed-scales"];
+        proposals::questions_ui(ui, f.fault, view, actions);
+        let about_scale = [
+            Fault::ScaleInDimensions,
+            Fault::ScaleInText,
+            Fault::MixedScales,
+        ];
         let offered = file.drawing.scale.offered;
-        if let Some(choice) = offered.filter(|_| about_scale.contains(&f.code)) {
+        if let Some(choice) = offered.filter(|_| about_scale.contains(&f.fault)) {
             indented(ui, |ui| notes::scale_button_ui(ui, choice, view, actions));
         }
         mending::mend_ui(ui, f, view, actions);

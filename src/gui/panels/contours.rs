@@ -12,7 +12,7 @@ use crate::gui::widgets::elided;
 use crate::job::contour_key;
 use crate::profile::{ProfileContour, Role};
 use crate::units::{Area, Length};
-use crate::words::style::count;
+use crate::words::{self, style::count};
 use egui::emath::{Rect, pos2, vec2};
 use egui::{
     Align, Align2, Button, FontId, Layout, RichText, Role as AccessRole, ScrollArea, Sense, Stroke,
@@ -97,7 +97,9 @@ fn verdict_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let verdict = view.file.drawing.verdict;
     let colour = findings::verdict_colour(verdict, t);
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        let text = RichText::new(verdict.words()).size(SMALL).color(colour);
+        let text = RichText::new(words::findings::verdict(verdict))
+            .size(SMALL)
+            .color(colour);
         let response = ui
             .add(Button::new(text).frame(false))
             .on_hover_text("what the import found in the drawing");

@@ -4,8 +4,8 @@ use super::{Block, Parent, Scanner, Section};
 use crate::drawing::format::decode::{add_vertex, decode};
 use crate::drawing::format::entity::{Entity, Kind};
 use crate::drawing::format::fields::{Fields, Rejected, Rejection};
+use crate::drawing::format::noticed::Fault;
 use crate::drawing::format::record::{Common, Record, first_text, is_mesh};
-use crate::drawing::meaning::Fault;
 
 /// Places of texts that are kept of one block or of the model space.
 const KEPT_TEXTS: usize = 10_000;
@@ -77,11 +77,11 @@ impl Scanner<'_, '_> {
         if in_model && common.paper {
             self.parent = Parent::Ignored;
             self.annotate_layout(record, &common);
-            self.findings.add(Fault::PaperSpace, None, Some(record.at));
+            self.noticed.add(Fault::PaperSpace, None, Some(record.at));
             return;
         }
         if self.section == Section::None {
-            self.findings
+            self.noticed
                 .add(Fault::OutsideSection, None, Some(record.at));
         }
         let Some(kind) = Kind::of(&record.word).filter(|&k| !is_mesh(k, &record.pairs)) else {
@@ -193,7 +193,7 @@ impl Scanner<'_, '_> {
 
     fn note_repairs(&mut self) {
         for at in self.repaired.drain(..) {
-            self.findings.add(Fault::RepairedNumber, None, Some(at));
+            self.noticed.add(Fault::RepairedNumber, None, Some(at));
         }
     }
 
@@ -215,7 +215,7 @@ impl Scanner<'_, '_> {
             Rejection::NotFinite => Fault::NotFinite,
             Rejection::Incomplete => Fault::Incomplete,
         };
-        self.findings.add(fault, None, Some(rejected.at));
+        self.noticed.add(fault, None, Some(rejected.at));
         if self.block.is_none() {
             self.skip(word);
         }

@@ -2,11 +2,10 @@
 //! pointed at, made on a click and taken back on another.
 
 use super::indented::indented;
-use crate::drawing::{Finding, Offer, OfferKind, ReadOptions};
+use crate::drawing::{Fault, Finding, Offer, OfferKind, ReadOptions};
 use crate::gui::state::{Action, Pointed, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
-use crate::units::Length;
-use crate::words::{Style, style::count};
+use crate::words::{offers, style::count};
 use egui::{Button, Label, Response, RichText, Sense, Ui};
 use std::collections::BTreeMap;
 
@@ -14,17 +13,6 @@ use std::collections::BTreeMap;
 const MOST: usize = 12;
 /// The same while the finding is not selected: the findings after it stay in reach.
 const FEW: usize = 4;
-
-/// What a click on an offer does, in the words of its button.
-fn deed(offer: &Offer) -> &'static str {
-    if offer.kind == OfferKind::Trim {
-        "Trim here"
-    } else if offer.kind == OfferKind::Extend {
-        "Extend to meet"
-    } else {
-        "Take these edges"
-    }
-}
 
 /// Ends that come to one place are one corner, mended by one click: with one of its two ends alone it
 /// would not close.
@@ -47,34 +35,11 @@ fn corners(offers: &[Offer]) -> Vec<Vec<Offer>> {
     out
 }
 
-/// "by 0.2 mm", "2 ends, by up to 0.2 mm".
-fn by_words(corner: &[Offer], style: Style) -> String {
-    let most = corner.iter().map(Offer::by).fold(0.0, f64::max);
-    let by = style.fine(Length::from_mm(most));
-    match corner.len() {
-        _ if most <= 0.0 => String::new(),
-        1 => format!("by {by}"),
-        n => format!("{n} ends, by up to {by}"),
-    }
-}
-
-/// What was done to curves.
-fn done(corner: &[Offer], style: Style) -> String {
-    let by = by_words(corner, style);
-    if corner[0].kind == OfferKind::Trim {
-        format!("trimmed {by}")
-    } else if corner[0].kind == OfferKind::Extend {
-        format!("extended {by}")
-    } else {
-        "edges taken as curves".to_owned()
-    }
-}
-
 /// What would mend a finding: its offers, or the switch that does.
 pub fn mend_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Vec<Action>) {
     offers_ui(ui, finding, view, actions);
     let wanted = &view.file.wanted;
-    if finding.code == "closes-at-sides" && !wanted.join_at_sides {
+    if finding.fault == Fault::ClosesAtSides && !wanted.join_at_sides {
         indented(ui, |ui| {
             if ui.button("Join at the sides").clicked() {
                 let new = ReadOptions {
@@ -85,7 +50,7 @@ pub fn mend_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Ve
             }
         });
     }
-    if finding.code == "outline-at-sides" {
+    if finding.fault == Fault::OutlineAtSides {
         indented(ui, |ui| {
             if ui.button("Leave these ends open").clicked() {
                 let new = ReadOptions {
@@ -101,26 +66,26 @@ pub fn mend_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Ve
 
 /// The offers of a finding, below it.
 fn offers_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Vec<Action>) {
-    let offers = &finding.offers;
+    let list = &finding.offers;
     let selected = view
         .file
         .spot
         .and_then(|s| view.file.drawing.findings.get(s.finding));
-    let is_selected = selected.is_some_and(|f| f.code == finding.code);
+    let is_selected = selected.is_some_and(|f| f.fault == finding.fault);
     let most = if is_selected { MOST } else { FEW };
-    if offers.is_empty() {
+    if list.is_empty() {
         return;
     }
-    let take = |list: &[Offer]| {
+    let take = |taken: &[Offer]| {
         let mut new = view.file.wanted.clone();
-        new.accepted.extend(list.iter().copied());
+        new.accepted.extend(taken.iter().copied());
         Action::Reread(Box::new(new))
     };
-    ui.push_id(("offers", finding.code), |ui| {
-        if offers.len() > 1 {
+    ui.push_id(("offers", finding.code()), |ui| {
+        if list.len() > 1 {
             indented(ui, |ui| {
-                let n = offers.len();
-                let all = |kind| offers.iter().all(|o| o.kind == kind);
+                let n = list.len();
+                let all = |kind| list.iter().all(|o| o.kind == kind);
                 let text = if all(OfferKind::Trim) {
                     format!("Trim all {n} ends")
                 } else if all(OfferKind::Extend) {
@@ -129,15 +94,15 @@ fn offers_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Vec<
                     format!("Take all {n} offers")
                 };
                 if ui.button(text).clicked() {
-                    actions.push(take(offers));
+                    actions.push(take(list));
                 }
             });
         }
-        let corners = corners(offers);
+        let corners = corners(list);
         for (k, corner) in corners.iter().take(most).enumerate() {
-            let words = deed(&corner[0]);
-            let name = format!("{words}, offer {} of {}", k + 1, finding.code);
-            let size = by_words(corner, view.style);
+            let words = offers::deed(corner[0].kind);
+            let name = format!("{words}, offer {} of {}", k + 1, finding.code());
+            let size = offers::amount(corner, view.style.system);
             if row(ui, (words, &name), &size, corner, view, actions) {
                 actions.push(take(corner));
             }
@@ -169,7 +134,7 @@ pub fn accepted_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let corners = corners(accepted);
         for (k, corner) in corners.iter().take(MOST).enumerate() {
             let name = format!("Take back, change {}", k + 1);
-            let words = done(corner, view.style);
+            let words = offers::done(corner, view.style.system);
             if row(ui, ("Take back", &name), &words, corner, view, actions) {
                 actions.push(without(corner));
             }

@@ -1,15 +1,16 @@
 //! What is drawn but perhaps not to be cut: each a question with its reason, counted until answered.
 
 use super::indented::indented;
-use crate::drawing::{Answer, Proposal, ReadOptions};
+use crate::drawing::{Answer, Fault, Proposal, ReadOptions};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::words::reading;
 use egui::{Button, Label, RichText, Sense, Ui};
 
 /// The questions that a finding stands for, below it.
-pub fn questions_ui(ui: &mut Ui, code: &str, view: &View<'_>, actions: &mut Vec<Action>) {
+pub fn questions_ui(ui: &mut Ui, fault: Fault, view: &View<'_>, actions: &mut Vec<Action>) {
     let open = view.file.drawing.proposals.iter();
-    for p in open.filter(|p| p.answer.is_none() && p.kind.code() == code) {
+    for p in open.filter(|p| p.answer.is_none() && p.kind.fault() == fault) {
         ui.push_id(p.key(), |ui| {
             indented(ui, |ui| proposal_ui(ui, p, view, actions));
         });
@@ -37,11 +38,14 @@ pub fn answered_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 fn proposal_ui(ui: &mut Ui, p: &Proposal, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     ui.spacing_mut().item_spacing.x = 5.0;
-    let name = format!("{} on layer {}", p.kind.words(), p.layer);
+    let name = format!("{} on layer {}", reading::proposal(p.kind), p.layer);
     let words = RichText::new(&name).size(BODY - 0.5);
     let label = ui
         .add(Label::new(words).sense(Sense::click()))
-        .on_hover_text(format!("{}. Click to see it on the drawing.", p.reason));
+        .on_hover_text(format!(
+            "{}. Click to see it on the drawing.",
+            reading::reason(&p.reason, view.style.system)
+        ));
     if label.clicked() {
         actions.push(Action::Centre(p.at - view.file.profile.origin));
     }

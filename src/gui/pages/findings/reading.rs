@@ -1,10 +1,11 @@
 //! How the drawing is read: its unit, the ends that are joined, the layers and colours that count.
 
-use crate::drawing::{ReadOptions, Scale, ScaleChoice, Unit, UnitChoice, colour_words};
+use crate::drawing::{ReadOptions, Scale, ScaleChoice, Unit, UnitChoice};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::{NumberField, choice};
 use crate::units::Length;
+use crate::words::reading::{colour_words, unit_reason};
 use egui::{Checkbox, Label, RichText, Ui};
 use std::collections::BTreeSet;
 
@@ -32,7 +33,8 @@ pub fn reading_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         scale_ui(ui, view, actions);
         gap_ui(ui, view, actions);
     });
-    let reason = RichText::new(&view.file.drawing.units.reason).size(SMALL);
+    let reason =
+        RichText::new(unit_reason(&view.file.drawing.units, view.style.system)).size(SMALL);
     ui.add(Label::new(reason.color(t.text_faint)).wrap());
     sides_ui(ui, view, actions);
     layers_ui(ui, view, actions);
@@ -64,7 +66,7 @@ fn unit_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             offer(ui, UnitChoice::Fixed(unit), unit.sign());
         }
     })
-    .on_hover_text(&units.reason);
+    .on_hover_text(unit_reason(units, view.style.system));
 }
 
 /// The scale that the drawing is drawn at, typed as 10:1.

@@ -1,0 +1,193 @@
+//! What the import found, as sentences: what it is, and what to do.
+
+use super::System;
+use super::reading::{reason, size, unit_reason};
+use crate::drawing::limits::BLOCK_DEPTH;
+use crate::drawing::{About, Fault, Finding, Severity, StandInKind, Verdict};
+use crate::units::Length;
+
+/// The sentence for a finding, in mm or inch.
+#[allow(clippy::too_many_lines, reason = "one table of sentences")]
+pub fn sentence(finding: &Finding, system: System) -> String {
+    let n = finding.count;
+    let about = Told {
+        about: &finding.about,
+        system,
+    };
+    let names = about.names();
+    let amount = |before: &str, length: Length, decimals: (usize, usize)| {
+        lengths(system, length, decimals).map_or_else(String::new, |told| format!("{before}{told}"))
+    };
+    match finding.fault {
+        Fault::UnitsGuessed => format!("Unit {}", about.units()),
+        Fault::SizeImplausible => about.implausible(),
+        Fault::ScaleInDimensions => format!("Drawn {names} by its dimensions: {} that agree on it, none that gives what is drawn. Take the scale, or every length is wrong by it.", some(n, "dimension")),
+        Fault::ScaleInText => format!("A text says scale {names}, and no dimension says otherwise. Take the scale if the part is drawn so, or measure a known length."),
+        Fault::MixedScales => format!("Parts of the drawing are drawn at other scales ({names}): views or details. Look which curves are in true size, and leave the others out."),
+        Fault::ScaleOfPlot => format!("A text says scale {names}; the dimensions give what is drawn, so it is how the sheet is plotted. Nothing is scaled."),
+        Fault::DimensionDisagrees => format!("{} not what is drawn: {names}. Ask which counts.", some_that_give(n)),
+        Fault::DimensionsInOtherUnit => format!("{} 25.4 times what is drawn, or a 25.4th of it: the drawing's unit may be wrong. Check the unit; nothing is scaled for it.", some_that_give(n)),
+        Fault::NothingDrawn => "The model space holds no curve. Look whether the part was drawn in a layout, or ask for another export.".into(),
+        Fault::NothingClosed => "No curve closes a contour, so nothing can be cut. Look at the open ends, or allow a larger join gap.".into(),
+        Fault::Damaged => format!("The file is damaged in {}; reading went on at the next entity. Compare with a fresh export.", some(n, "place")),
+        Fault::CutOff => "The file ends before its end mark: something may be missing. Ask for it again.".into(),
+        Fault::OutsideSection => format!("{} outside any section; taken as part of the model space.", some(n, "entity record")),
+        Fault::UnreadableNumber => format!("{} left out because a number in it cannot be read.", some(n, "curve")),
+        Fault::NotFinite => format!("{} left out because a number in it is infinite, undefined or beyond any drawing.", some(n, "curve")),
+        Fault::Incomplete => format!("{} left out because a value is missing.", some(n, "curve")),
+        Fault::RepairedNumber => format!("{} in foreign spelling or unreadable height, repaired.", some(n, "number")),
+        Fault::PaperSpace => format!("{} in a layout (paper space) not read; only the model space is cut.", some(n, "drawn object")),
+        Fault::HiddenLayer => format!("{} on hidden layers ({names}) not counted. Show the layer in the drawing if it is to be cut.", some(n, "curve")),
+        Fault::Invisible => format!("{} marked as invisible and not counted.", some(n, "curve")),
+        Fault::ExcludedLayer => format!("{} on layers that you switched off ({names}).", some(n, "curve")),
+        Fault::ZeroLength => format!("{} without length left out.", some(n, "curve")),
+        Fault::RadiusNotPositive => format!("{} with a radius of zero or less left out.", some(n, "circle or arc")),
+        Fault::SeenEdgeOn => format!("{} standing upright on the drawing plane left out: from above it is a line.", some(n, "circle or arc")),
+        Fault::Tilted => format!("{} drawn in a tilted plane, taken as seen from above.", some(n, "curve")),
+        Fault::SplineRepaired => format!("{} with knots or degree that disagree, repaired. Compare it with the drawing.", some(n, "spline")),
+        Fault::SplineUnusable => format!("{} with knots, weights or points that make no curve, left out.", some(n, "spline")),
+        Fault::FitPointsOnly => format!("{} given by points alone; drawn smoothly through them, which may differ from the sender's curve.", some(n, "spline")),
+        Fault::BlockMissing => format!("{} of blocks that the file does not hold ({names}).", some(n, "insertion")),
+        Fault::BlockRecursive => format!("Block {names} contains itself; the inner insertion was left out."),
+        Fault::BlockTooDeep => format!("Blocks nested deeper than {BLOCK_DEPTH} left out ({names})."),
+        Fault::InsertScaleZero => format!("{} with a scale of zero, taken as one.", some(n, "insertion")),
+        Fault::SkippedInBlock => format!("{} inside inserted blocks (text, dimensions and the like) not read.", some(n, "object")),
+        Fault::TooManyCurves => format!("More than {} curves after blocks are expanded; reading stopped there. Ask for a drawing of the part alone.", about.number()),
+        Fault::TooManySegments => format!("The curves become more than {} lines and arcs; reading stopped there. Ask for a drawing of the part alone.", about.number()),
+        Fault::Duplicate => format!("{} drawn more than once, counted once.", some(n, "curve")),
+        Fault::Overlap => format!("{} lying partly on another, counted where they differ.", some(n, "curve")),
+        Fault::GapBridged => format!("{} closed{}.", some(n, "gap"), amount(", the largest ", about.length(), (4, 5))),
+        Fault::OpenEnd => format!("{} without a neighbour within the join gap. What hangs on it is measured, not cut.", some(n, "loose end")),
+        Fault::Branch => {
+            let inner = lengths(system, about.length(), (3, 4)).map_or_else(String::new, |inner| {
+                format!("; the {inner} inside it are not counted")
+            });
+            format!("{} where more than two curves meet. The outer boundary is taken{inner}. Ask what is to be cut.", some(n, "point"))
+        }
+        Fault::TJunction => format!("{} on the side of another curve. Ask whether the rib is to be cut.", some(n, "loose end")),
+        Fault::Crossing => format!("{} where loose curves cross others. Ask for trimmed corners, or trim them.", some(n, "point")),
+        Fault::SelfCrossing => format!("{} where a contour crosses itself. Its inside is not clear; ask for a correct drawing.", some(n, "point")),
+        Fault::ContoursCross => format!("{} where two contours cross each other. Ask which one is to be cut.", some(n, "point")),
+        Fault::MaybeCentreLines => format!("Perhaps centre lines, counted until you say: {names}."),
+        Fault::MaybeBorder => format!("Perhaps a border, counted until you say: {names}."),
+        Fault::MaybeTitleBlock => format!("Perhaps a title block, counted until you say: {names}."),
+        Fault::MaybeBlockEdge => format!("Perhaps the edge of a ground block, counted until you say whether it is cut: {names}."),
+        Fault::LeftOut => format!("{} left out as you answered.", some(n, "curve")),
+        Fault::ClosesAtSides => format!("{} on the sides of open curves. Joined there, they close {}; left open until you say so.", some(n, "loose end"), some(about.number(), "more contour")),
+        Fault::JoinedAtSides => format!("{} joined to the sides of open curves as you chose; that closes {}.", some(n, "loose end"), some(about.number(), "more contour")),
+        Fault::OutlineAtSides => format!("{} joined to the sides of open curves: without that nothing closes around the rest. It closes {}. Look whether they are the shape.", some(n, "loose end"), some(about.number(), "contour")),
+        Fault::EndMoved => format!("{} trimmed or extended as you accepted{}.", some(n, "end"), amount(", by at most ", about.length(), (4, 5))),
+        Fault::SeveralParts => format!("{} parts or views that lie apart. All are counted: the totals are for all of them together.", about.number()),
+        Fault::EdgesOffered => format!("No curve is drawn, only {names} ({n}). Their edges can be taken as curves, if they are the part."),
+        Fault::EdgesTaken => format!("The edges of {names} ({n}) taken as curves, as you accepted."),
+        Fault::DuplicateContour => format!("{} drawn more than once, counted once.", some(n, "contour")),
+    }
+}
+
+/// The word for how much a finding weighs.
+pub fn weight(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Note => "note",
+        Severity::Check => "look",
+        Severity::Refuse => "fault",
+    }
+}
+
+/// May the drawing be quoted from? For a person.
+pub fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::SafeToQuote => "safe to quote",
+        Verdict::CheckThis => "check first",
+        Verdict::Refuse => "don't quote",
+    }
+}
+
+/// Number with the right form of a word.
+pub(crate) fn some(n: usize, word: &str) -> String {
+    if n == 1 {
+        format!("1 {word}")
+    } else {
+        format!("{n} {word}s")
+    }
+}
+
+/// "1 dimension gives", "3 dimensions give".
+fn some_that_give(n: usize) -> String {
+    if n == 1 {
+        "1 dimension gives".to_owned()
+    } else {
+        format!("{n} dimensions give")
+    }
+}
+
+/// A length with so many decimals in mm and inch; nothing where that rounds to zero.
+pub(crate) fn lengths(
+    system: System,
+    length: Length,
+    (mm, inch): (usize, usize),
+) -> Option<String> {
+    let decimals = match system {
+        System::Metric => mm,
+        System::Inch => inch,
+    };
+    let digits = format!("{:.decimals$}", system.length_value(length));
+    let is_something = digits.bytes().any(|b| (b'1'..=b'9').contains(&b));
+    is_something.then(|| format!("{digits} {}", system.length_unit()))
+}
+
+/// What a finding is about, as parts of its sentence.
+struct Told<'a> {
+    about: &'a About,
+    system: System,
+}
+
+impl Told<'_> {
+    fn length(&self) -> Length {
+        match self.about {
+            About::Length(length) => *length,
+            _ => Length::ZERO,
+        }
+    }
+    fn number(&self) -> usize {
+        match self.about {
+            About::Count(n) => *n,
+            _ => 0,
+        }
+    }
+    /// Names, stand-ins or reasons in a row.
+    fn names(&self) -> String {
+        let list: Vec<String> = match self.about {
+            About::Names(names) => names.clone(),
+            About::StandIns(kinds) => kinds.iter().map(|&k| stand_ins(k).to_owned()).collect(),
+            About::Reasons(reasons) => {
+                let mut list: Vec<String> =
+                    reasons.iter().map(|r| reason(r, self.system)).collect();
+                list.sort();
+                list
+            }
+            _ => Vec::new(),
+        };
+        list.join(", ")
+    }
+    fn units(&self) -> String {
+        match self.about {
+            About::Units(units) => unit_reason(units, self.system),
+            _ => String::new(),
+        }
+    }
+    fn implausible(&self) -> String {
+        let about = match self.about {
+            About::Units(units) => size(units.size, self.system),
+            _ => String::new(),
+        };
+        let units = self.units();
+        format!("The drawing is {about}, unlikely for wire cutting. Check its unit. {units}")
+    }
+}
+
+fn stand_ins(kind: StandInKind) -> &'static str {
+    match kind {
+        StandInKind::HatchedArea => "hatched areas",
+        StandInKind::Multiline => "multilines",
+    }
+}
