@@ -1,5 +1,6 @@
 //! The drawing's texts at their places: quiet, so that contours stay in front.
 
+use crate::drawing::NoteKind;
 use crate::gui::scene::{Placement, near};
 use crate::gui::state::View;
 use crate::gui::theme::Tokens;
@@ -45,7 +46,12 @@ pub fn paint(painter: &Painter, (placement, rect): (Placement, Rect), view: &Vie
         let line: String = line.chars().take(LONGEST).collect();
         let font = FontId::proportional(height.clamp(SMALLEST, LARGEST));
         let galley = painter.layout_no_wrap(line, font, colour);
-        let ground = Align2::LEFT_BOTTOM.anchor_size(at, galley.size());
+        // A dimension is placed by the middle of its text, a text by its beginning.
+        let anchor = match note.kind {
+            NoteKind::Dimension => Align2::CENTER_CENTER,
+            NoteKind::Text | NoteKind::Attribute => Align2::LEFT_BOTTOM,
+        };
+        let ground = anchor.anchor_size(at, galley.size());
         if taken.iter().any(|r| r.intersects(ground)) {
             painter.circle_filled(at, DOT, colour);
         } else {
