@@ -24,6 +24,7 @@ pub mod theme;
 pub mod undo;
 pub mod widgets;
 pub mod worker;
+pub mod worth;
 
 pub use app::{App, Start};
 

@@ -21,6 +21,7 @@ use super::state::{Action, Banner, Shown, Weight};
 use super::sweeps::Sweeps;
 use super::theme;
 use super::worker::Worker;
+use super::worth::Typed;
 use crate::job::Shop;
 use crate::library::Library;
 use crate::words::{Style, System};
@@ -61,6 +62,8 @@ struct Kept {
     learn: bool,
     /// The machine that estimates are for.
     machine: Option<String>,
+    /// What was typed on the page of worth.
+    worth: Typed,
 }
 
 /// The window.
@@ -76,6 +79,7 @@ pub struct App {
     /// Default rates before and after each change of the library, for jobs from before it.
     followed: Vec<(Shop, Shop)>,
     sweeps: Sweeps,
+    worth: Typed,
     worker: Worker,
     dialogs: Dialogs,
     files: Vec<OpenFile>,
@@ -121,6 +125,7 @@ impl App {
             shelf,
             followed: Vec::new(),
             sweeps: Sweeps::default(),
+            worth: kept.worth,
             worker: Worker::start(move || ctx.request_repaint()),
             dialogs: Dialogs::default(),
             files: Vec::new(),
@@ -261,6 +266,7 @@ impl eframe::App for App {
                 },
                 learn: self.learning.on,
                 machine: self.learning.machine.clone(),
+                worth: self.worth,
             };
             eframe::set_value(storage, eframe::APP_KEY, &kept);
         }

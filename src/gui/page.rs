@@ -27,13 +27,15 @@ pub enum Page {
     Cuts,
     /// Curves over thickness, passes or material, and what matters most.
     WhatIf,
+    /// What a faster run is worth, in parts, wire and money.
+    Worth,
     /// What to watch for.
     Cautions,
 }
 
 impl Page {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Why,
         Self::Steps,
         Self::Contour,
@@ -45,6 +47,7 @@ impl Page {
         Self::Compare,
         Self::Cuts,
         Self::WhatIf,
+        Self::Worth,
         Self::Cautions,
     ];
     /// Whether it holds tables or charts.
@@ -112,6 +115,11 @@ impl Page {
                 "What if",
                 "Time, wire or cost against thickness, passes or material, and what matters most",
                 Some(Key::I),
+            ),
+            Self::Worth => (
+                "Worth",
+                "What a faster run is worth in parts, wire and money, its freed hours sold or not",
+                Some(Key::V),
             ),
             Self::Cautions => ("Cautions", "What to watch for on this job", None),
         }

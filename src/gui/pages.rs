@@ -12,6 +12,7 @@ pub mod shop;
 pub mod steps;
 pub mod what_if;
 pub mod why;
+pub mod worth;
 
 use crate::gui::commands::Command;
 use crate::gui::page::Page;
@@ -49,6 +50,7 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
         Page::Compare => compare::compare_ui(ui, view, actions),
         Page::Cuts => cuts::cuts_ui(ui, view, actions),
         Page::Library => library::library_ui(ui, view, actions),
+        Page::Worth => worth::worth_ui(ui, view, actions),
         Page::WhatIf => what_if::what_if_ui(ui, view, actions),
     }
 }

@@ -7,6 +7,7 @@ use super::own_library::{LibraryAction, OwnLibrary};
 use super::page::Page;
 use super::pair::Pair;
 use super::sweeps::{Drawn, Sweeps, Vary};
+use super::worth::Typed;
 use crate::drawing::{Offer, Progress, ReadOptions};
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
@@ -80,6 +81,8 @@ pub enum Action {
     Matters(usize),
     /// What the page of curves shows.
     Draw(Vary, Drawn),
+    /// What is typed on the page of worth.
+    Worth(Typed),
 }
 
 /// How much a message matters.
@@ -162,6 +165,8 @@ pub struct View<'a> {
     pub own: &'a OwnLibrary,
     /// Curves and bars.
     pub sweeps: &'a Sweeps,
+    /// What is typed on the page of worth.
+    pub worth: &'a Typed,
     /// What the pointer is on in a panel of this frame.
     pub pointed: Cell<Option<Pointed>>,
 }

@@ -27,6 +27,7 @@ impl App {
             Action::Learn(action) => self.learn(action, ctx),
             Action::Library(action) => self.edit_library(action, ctx),
             Action::Sweep(_) | Action::Matters(_) | Action::Draw(..) => self.sweep(&action),
+            Action::Worth(typed) => self.worth = typed,
             Action::SwitchTo(id) => {
                 if let Some(k) = self.files.iter().position(|f| f.id == id) {
                     self.front = k;

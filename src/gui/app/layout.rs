@@ -52,6 +52,7 @@ impl App {
             learning: &self.learning,
             own: &self.own,
             sweeps: &self.sweeps,
+            worth: &self.worth,
             pointed: std::cell::Cell::new(None),
         });
         Panel::top("menu")

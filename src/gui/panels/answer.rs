@@ -1,10 +1,13 @@
 //! The answer as a sentence below the job: what the wire shown takes, and which one is best.
 
 use crate::estimate::{Comparison, Figures};
+use crate::gui::commands::Command;
+use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{strong, tokens};
 use crate::gui::widgets::swatch;
 use crate::job::Job;
+use crate::units::Money;
 use crate::words::{Style, style};
 use egui::{Button, RichText, Ui};
 
@@ -132,27 +135,66 @@ fn best_ui(
         }
         ui.label(soft(format!("with {amount}.")));
     };
+    // What is really spent where the freed hours are not sold names its own winner.
+    let spent = |f: &Figures| f.doubts.terms.cash.total();
+    let thrifty = best(comparison, spent).map_or(cheap, |(i, _)| i);
+    let case = |i: usize| {
+        if i == thrifty {
+            "freed hours sold or not"
+        } else {
+            "if the freed hours are sold"
+        }
+    };
     if fast == cheap {
         if is_shown(fast) {
-            ui.label(
-                RichText::new("It is the fastest and the cheapest.")
-                    .size(SIZE)
-                    .color(t.better),
-            );
+            let text = format!("It is the fastest, and the cheapest {}.", case(cheap));
+            ui.label(RichText::new(text).size(SIZE).color(t.better));
         } else {
-            let amount = format!("{}, {}", time(ff), cost(ff));
+            let amount = format!("{}, {} {}", time(ff), cost(ff), case(cheap));
             link(ui, "Fastest and cheapest is", fast, amount);
         }
-        return;
+    } else {
+        let saved = format!("{} {}", cost(cf), case(cheap));
+        for (word, self_word, i, amount) in [
+            (
+                "Fastest is",
+                "It is the fastest.".to_owned(),
+                fast,
+                time(ff),
+            ),
+            (
+                "Cheapest is",
+                format!("It is the cheapest {}.", case(cheap)),
+                cheap,
+                saved,
+            ),
+        ] {
+            if is_shown(i) {
+                ui.label(RichText::new(self_word).size(SIZE).color(t.better));
+            } else {
+                link(ui, word, i, amount);
+            }
+        }
     }
-    for (word, self_word, i, amount) in [
-        ("Fastest is", "It is the fastest.", fast, time(ff)),
-        ("Cheapest is", "It is the cheapest.", cheap, cost(cf)),
-    ] {
-        if is_shown(i) {
-            ui.label(RichText::new(self_word).size(SIZE).color(t.better));
+    if thrifty != cheap
+        && let Some((f, held)) = comparison.estimates[thrifty]
+            .figures
+            .as_ref()
+            .zip(comparison.estimates[cheap].figures.as_ref())
+    {
+        let more = style.money(Money::from_amount(spent(held) - spent(f)));
+        let words = if is_shown(thrifty) {
+            format!("Not sold, it is the cheapest: {more} less is spent on a part.")
         } else {
-            link(ui, word, i, amount);
+            let name = style.candidate(&comparison.estimates[thrifty].candidate);
+            format!("Not sold, {name} is: {more} less is spent on a part.")
+        };
+        let button = Button::new(soft(words.clone())).frame(false);
+        let response = ui
+            .add(button)
+            .on_hover_text("what it is worth, and where it turns");
+        if response.accessible_name(words).clicked() {
+            actions.push(Action::Run(Command::Page(Page::Worth)));
         }
     }
 }

@@ -1,0 +1,53 @@
+//! The page of worth in the window: from the estimate, and from what is typed.
+
+#![cfg(feature = "window")]
+
+mod harness;
+
+use egui::Key;
+use egui_kittest::kittest::Queryable as _;
+use harness::{Window, settle, window_of};
+
+fn type_into(window: &mut Window, name: &str, text: &str) {
+    window.get_by_label(name).click();
+    window.run();
+    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::A);
+    window.get_by_label(name).type_text(text);
+    window.run();
+    window.key_press(Key::Enter);
+    settle(window);
+}
+
+#[test]
+fn two_runs_of_the_machines_own_record() {
+    let mut window = window_of([1280.0, 800.0]);
+    settle(&mut window);
+    // One key opens it; everything else is typing.
+    window.key_press(Key::V);
+    settle(&mut window);
+    for (name, text) in [
+        ("time a part, the run to beat", "5:01:46"),
+        ("wire a part, the run to beat", "2855"),
+        ("time a part, the other run", "3:28:02"),
+        ("wire a part, the other run", "1949"),
+        ("share of the week in which the machine cuts", "75"),
+    ] {
+        type_into(&mut window, name, text);
+    }
+    // Facts of the trade, common practice, no source: 25 and 36 parts a week, 572 more a year of 52 weeks, 587 by years.
+    for said in [
+        "+11 more parts/week",
+        "+572 more parts/year by weeks",
+        "+587 more parts/year",
+    ] {
+        assert!(window.query_by_label(said).is_some(), "{said}");
+    }
+    // What is not a time is told, and nothing changes.
+    type_into(&mut window, "time a part, the other run", "3:99");
+    assert!(window.state().message().is_some_and(|m| m.contains("3:99")));
+    assert!(window.query_by_label("+11 more parts/week").is_some());
+    // Back to the estimate in one click.
+    window.get_by_label("Back to the estimate").click();
+    settle(&mut window);
+    assert!(window.query_by_label("+11 more parts/week").is_none());
+}
