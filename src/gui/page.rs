@@ -54,7 +54,7 @@ impl Page {
     pub fn is_wide(self) -> bool {
         matches!(
             self,
-            Self::Cuts | Self::WhatIf | Self::Night | Self::Library
+            Self::Cuts | Self::WhatIf | Self::Night | Self::Library | Self::Worth
         )
     }
     /// Its title, what it shows in a sentence, and the bare key that opens it.

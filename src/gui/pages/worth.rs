@@ -223,44 +223,48 @@ fn inputs_ui(
     ui.add_space(4.0);
     let basis = view.file.answer.as_ref().map(|a| view.worth.basis(&a.job));
     if let Some(basis) = basis {
-        ui.horizontal_wrapped(|ui| {
-            let rows: [Basic; 3] = [
-                (
-                    ("a machine hour is worth", "value of a machine hour", ""),
-                    (basis.machine_rate.amount(), 0.0, 1e6),
-                    |w, v| w.machine_rate = v,
-                ),
-                (
+        Grid::new("basis of worth")
+            .num_columns(3)
+            .spacing([10.0, 5.0])
+            .show(ui, |ui| {
+                let rows: [Basic; 3] = [
                     (
-                        "utilisation",
-                        "share of the week in which the machine cuts",
-                        "%",
+                        ("a machine hour is worth", "value of a machine hour", ""),
+                        (basis.machine_rate.amount(), 0.0, 1e6),
+                        |w, v| w.machine_rate = v,
                     ),
-                    (basis.uptime * 100.0, 0.1, 100.0),
-                    |w, v| w.uptime_percent = v,
-                ),
-                (
-                    ("weeks", "weeks a year in which it works", "a year"),
-                    (basis.weeks, 0.1, 53.0),
-                    |w, v| w.weeks = v,
-                ),
-            ];
-            for ((word, name, unit), (value, low, high), set) in rows {
-                ui.label(RichText::new(word).color(t.text_soft));
-                let field = Input {
-                    name: name.to_owned(),
-                    shown: significant(value, 6),
-                    time: false,
-                    low,
-                    high,
-                    factor: 1.0,
-                };
-                if let Some(value) = field.show(ui, actions) {
-                    set(&mut typed, value);
+                    (
+                        (
+                            "utilisation",
+                            "share of the week in which the machine cuts",
+                            "%",
+                        ),
+                        (basis.uptime * 100.0, 0.1, 100.0),
+                        |w, v| w.uptime_percent = v,
+                    ),
+                    (
+                        ("weeks", "weeks a year in which it works", "a year"),
+                        (basis.weeks, 0.1, 53.0),
+                        |w, v| w.weeks = v,
+                    ),
+                ];
+                for ((word, name, unit), (value, low, high), set) in rows {
+                    ui.label(RichText::new(word).color(t.text_soft));
+                    let field = Input {
+                        name: name.to_owned(),
+                        shown: significant(value, 6),
+                        time: false,
+                        low,
+                        high,
+                        factor: 1.0,
+                    };
+                    if let Some(value) = field.show(ui, actions) {
+                        set(&mut typed, value);
+                    }
+                    ui.label(RichText::new(unit).color(t.text_soft));
+                    ui.end_row();
                 }
-                ui.label(RichText::new(unit).color(t.text_soft));
-            }
-        });
+            });
     }
     if typed.is_empty() {
         let text = "From the estimate. Type over any of it what the machine's own record says.";
