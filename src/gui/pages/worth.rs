@@ -39,29 +39,66 @@ pub fn worth_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .auto_shrink([false, false])
         .show(ui, |ui| {
             ui.set_max_width(ui.available_width() - 12.0);
+            let results = runs[0].zip(runs[1]).map(|(a, b)| {
+                let basis = view.worth.basis(&answer.job);
+                (Worth::of(&a, &b, &basis), basis.machine_rate)
+            });
+            if let Some((worth, _)) = &results {
+                summary_ui(ui, worth);
+            }
+            from_ui(ui, view, actions);
             let names = [first, second].map(|k| of(k).map(|(c, _)| view.style.candidate(c)));
             inputs_ui(ui, view, (first, second), &names, &runs, actions);
-            let [Some(a), Some(b)] = runs else {
+            let Some((worth, rate)) = results else {
                 ui.add_space(6.0);
                 let text = "One of the two wires cannot do this job. Type its time and wire, or show another wire below.";
                 ui.add(Label::new(RichText::new(text).color(t.text_soft)).wrap());
                 return;
             };
-            let basis = view.worth.basis(&answer.job);
-            let worth = Worth::of(&a, &b, &basis);
             ui.add_space(8.0);
             parts_ui(ui, &worth);
             ui.add_space(8.0);
             saved_ui(ui, &worth, view.style);
             ui.add_space(8.0);
-            money_ui(ui, &worth, basis.machine_rate);
+            money_ui(ui, &worth, rate);
             ui.add_space(6.0);
-            turning_ui(ui, &worth, basis.machine_rate);
+            turning_ui(ui, &worth, rate);
             ui.add_space(6.0);
             let remark = "Arithmetic on the two runs alone: the parts of the first run's year, each made in the time of \
                           the second. Set-up, stops and everything that both share cancel.";
             ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
         });
+}
+
+/// The answer in a line: parts, and money in both cases.
+fn summary_ui(ui: &mut Ui, w: &Worth) {
+    let t = tokens(ui);
+    let (week, by_weeks, _) = w.more();
+    let money = |m: Money| signed(m.amount(), 2);
+    let text = format!(
+        "{} parts/week, {} a year; worth {} a part with the freed hours sold, {} not sold.",
+        signed(week as f64, 0),
+        signed(by_weeks, 0),
+        money(w.per_part_sold),
+        money(w.per_part_unsold)
+    );
+    ui.add(Label::new(strong(text, BODY).color(t.text)).wrap());
+}
+
+/// Where the two runs come from.
+fn from_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    if view.worth.is_empty() {
+        let text = "From the estimate. Type over any of it what the machine's own record says.";
+        ui.add(Label::new(RichText::new(text).size(SMALL).color(t.text_faint)).wrap());
+    } else if ui
+        .button("Back to the estimate")
+        .on_hover_text("forget what was typed here")
+        .clicked()
+    {
+        actions.push(Action::Worth(Typed::default()));
+    }
+    ui.add_space(4.0);
 }
 
 /// A field: its name, unit, the value shown, its limits, and where a typed value goes (`None` gives it back to the
@@ -265,16 +302,6 @@ fn inputs_ui(
                     ui.end_row();
                 }
             });
-    }
-    if typed.is_empty() {
-        let text = "From the estimate. Type over any of it what the machine's own record says.";
-        ui.add(Label::new(RichText::new(text).size(SMALL).color(t.text_faint)).wrap());
-    } else if ui
-        .button("Back to the estimate")
-        .on_hover_text("forget what was typed here")
-        .clicked()
-    {
-        typed = Typed::default();
     }
     if typed != *view.worth {
         actions.push(Action::Worth(typed));
