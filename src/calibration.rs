@@ -4,6 +4,7 @@
 //! changes every estimate, and taken out again it leaves none behind.
 
 pub mod assessment;
+pub mod cut;
 mod cut_row;
 pub mod cuts;
 pub mod day;
@@ -14,7 +15,8 @@ pub mod logging;
 pub mod row_fault;
 
 pub use assessment::{Assessment, assess};
-pub use cuts::{Cut, CutsError, CutsRead, read_cuts};
+pub use cut::Cut;
+pub use cuts::{CutsError, CutsRead, read_cuts};
 pub use day::Day;
 pub use fit::{MachineFit, RowFit, WhyCut, fit, latest_machine, why_cut_differs};
 pub use lessons::{Lesson, what_was_learned};

@@ -12,6 +12,7 @@ mod learn;
 mod measure;
 mod measure_json;
 mod measure_table;
+mod outcome;
 mod own;
 mod reading;
 mod shop;
@@ -19,6 +20,7 @@ mod table;
 mod worth;
 
 use clap::{Parser, Subcommand};
+use outcome::{Failure, Outcome};
 use std::ffi::OsString;
 use std::io::{self, Write};
 use std::process::ExitCode;
@@ -43,42 +45,6 @@ enum Command {
     Worth(worth::Arguments),
     /// Learn from finished cuts: what they say about machine, materials and wires, and how good estimates then are.
     Learn(learn::Arguments),
-}
-
-/// What came of a call, for the exit status.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Outcome {
-    /// All done.
-    Done,
-    /// Some file failed; the others are written all the same.
-    SomeFailed,
-}
-
-/// Why a call came to nothing.
-#[derive(Debug)]
-enum Failure {
-    /// The call is wrong: what, and what would be right.
-    Call(String),
-    /// The output cannot be written.
-    Output(io::Error),
-}
-
-impl From<io::Error> for Failure {
-    fn from(error: io::Error) -> Self {
-        Self::Output(error)
-    }
-}
-
-impl From<serde_json::Error> for Failure {
-    fn from(error: serde_json::Error) -> Self {
-        Self::Output(error.into())
-    }
-}
-
-impl From<csv::Error> for Failure {
-    fn from(error: csv::Error) -> Self {
-        Self::Output(error.into())
-    }
 }
 
 /// Runs the command with its arguments, the program's name first.

@@ -13,6 +13,7 @@ pub mod obstacle;
 pub mod obstacles;
 pub mod one_wire;
 pub mod pass_advice;
+pub mod question;
 pub mod range;
 pub mod slugs;
 pub mod sweep;
@@ -26,12 +27,14 @@ pub mod worth;
 
 pub use by_the_clock::{Alone, ByTheClock, Doing, Stint, best_begin, by_the_clock, tabs_together};
 pub use compare::{Comparison, Difference, compare};
-pub use explain::{Question, explain};
+pub use explain::explain;
 pub use obstacle::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
 pub use pass_advice::{
     Advice, OtherPlan, PassPlan, Wanted, advise, advise_each, other_wires, pass_plans,
     price_of_last_pass,
 };
+pub use question::Question;
+pub use range::Ranged;
 pub use slugs::{FreePart, NotEroded, Slug, SlugCaution};
 pub use sweep::{Axis, Sweep, SweepPoint, sweep, sweep_point};
 pub use variants::{Variants, variants};
@@ -40,7 +43,7 @@ pub use why_different::{
     Actual, WhyDifferent, WireSplit, log_mean_split, why_actual, why_different,
 };
 
-pub use cost::{CostLine, Plate};
+pub use cost::{Cost, CostLine, Plate};
 
 use self::range::Doubts;
 use crate::geometry::{Contour, Point};
@@ -50,20 +53,9 @@ use crate::plan::timeline::{Timeline, TimelineBasis};
 use crate::plan::{ContourPlan, Share, Step, StepKind};
 use crate::process::Finish;
 use crate::profile::Profile;
-use crate::units::{Area, Feed, Length, Mass, Minutes, Money, RunOff};
+use crate::units::{Area, Feed, Length, Mass, Minutes, RunOff};
 use std::collections::HashMap;
 use std::sync::Arc;
-
-/// A median with the range that holds about 68 %.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Ranged<T> {
-    /// As likely too low as too high.
-    pub median: T,
-    /// One in six is below.
-    pub low: T,
-    /// One in six is above.
-    pub high: T,
-}
 
 /// A place of a contour that a wire and pass plan leave standing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -97,39 +89,6 @@ pub struct PassRun {
     pub length: Length,
     /// Minutes over all contours, with lead-in, overlap, tab and corners.
     pub minutes: Minutes,
-}
-
-/// What it costs, one part unless said.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Cost {
-    /// Start holes.
-    pub holes: Money,
-    /// Machine.
-    pub machine: Money,
-    /// Somebody standing there.
-    pub labour: Money,
-    /// Wire less scrap.
-    pub wire: Money,
-    /// Filters, resin, contacts, guides.
-    pub consumables: Money,
-    /// A part's share of the set-up.
-    pub setup: Money,
-    /// Loading and aligning.
-    pub loading: Money,
-    /// Dressing by hand where the part's tab was.
-    pub dressing: Money,
-    /// A part's share of the programming; 0 where the shop does not count it.
-    pub programming: Money,
-    /// Inspection; 0 where it is not counted.
-    pub inspection: Money,
-    /// The work piece; 0 where it is not counted.
-    pub material: Money,
-    /// Anything else the shop adds to a part.
-    pub other: Money,
-    /// Added to all of that.
-    pub markup: Money,
-    /// All of it.
-    pub part: Ranged<Money>,
 }
 
 /// The figures of a wire that can do the job; medians a part unless said.

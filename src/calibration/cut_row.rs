@@ -1,6 +1,6 @@
 //! One row of the log of finished cuts, cell by cell.
 
-use super::cuts::Cut;
+use super::cut::Cut;
 use super::day::Day;
 use super::row_fault::{Column, RowFaultKind};
 use crate::job::{Candidate, Job, WireRun};

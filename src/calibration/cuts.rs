@@ -1,52 +1,14 @@
 //! The log of finished cuts: a table a shop keeps, read row by row.
 
+use super::cut::Cut;
 use super::cut_row::Row;
 use super::day::Day;
 use super::row_fault::{Column, RowFault, RowFaultKind};
-use crate::job::Candidate;
-use crate::library::{Flushing, Library};
-use crate::process::cutting_rate::RoughConditions;
-use crate::units::{Length, Minutes};
+use crate::library::Library;
 use std::collections::HashMap;
 
 /// Most rows that are read: a shop's cuts of many years.
 const MOST_ROWS: usize = 20_000;
-/// A finished cut.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Cut {
-    /// Row of the table without its header, counted from 1.
-    pub row: usize,
-    /// Line of the file, counted from 1.
-    pub line: u64,
-    /// When.
-    pub date: Day,
-    /// Machine, as the shop calls it; may be empty.
-    pub machine: String,
-    /// Name in the library.
-    pub material: String,
-    /// Wire by its name in the library, and diameter.
-    pub wire: Candidate,
-    /// Thickness of the work.
-    pub thickness: Length,
-    /// How well the dielectric reached the cut.
-    pub flushing: Flushing,
-    /// Passes, 1 the rough alone.
-    pub passes: usize,
-    /// Drawn length cut.
-    pub cut_length: Length,
-    /// Actual minutes of cutting, corners included, without stops and threading.
-    pub cutting_minutes: Minutes,
-    /// Wire used in cutting, without what is wasted at threadings, where it was noted.
-    pub wire_used: Option<Length>,
-    /// Remark.
-    pub note: String,
-    /// Marked as wrong or unusual: shown, but not learned from.
-    pub outlier: bool,
-    /// Path of each pass, what corners seem to add included, where the drawing was known. Without it every
-    /// pass is taken to be as long as `cut_length`.
-    pub pass_path: Option<Vec<Length>>,
-}
-
 /// A file in which no row can be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum CutsError {
@@ -154,26 +116,10 @@ fn names(columns: impl Iterator<Item = Column>) -> String {
     names.join(", ")
 }
 
-impl Cut {
-    /// The conditions it was cut in, with nothing learned; `None` where the library lacks wire or material.
-    pub fn conditions<'a>(&self, library: &'a Library) -> Option<RoughConditions<'a>> {
-        let conditions = RoughConditions::new(
-            library.material(&self.material)?,
-            library.wire(&self.wire.wire)?,
-            self.wire.diameter,
-            self.thickness,
-            self.flushing,
-        );
-        Some(RoughConditions {
-            learned: None,
-            ..conditions.in_library(library)
-        })
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::library::Flushing;
 
     const HEADER: &str = "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes,wire_m,note,outlier\n";
     const GOOD: &str =

@@ -7,7 +7,7 @@
 //! Gaussian one (K. L. Lange, R. J. A. Little, J. M. G. Taylor, "Robust statistical modeling using the t
 //! distribution", J. Amer. Statist. Assoc. 84 (1989) 881–896, from memory; the flat middle is judgement).
 
-use super::cuts::Cut;
+use super::cut::Cut;
 use super::gaussian::{Gaussian, Observation};
 use crate::library::Library;
 use crate::library::{Factor, Knowledge, knowledge::Learned, knowledge::spread};

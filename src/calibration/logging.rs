@@ -1,6 +1,6 @@
 //! Logging a finished cut: from the open job to a row of the shop's table.
 
-use super::cuts::Cut;
+use super::cut::Cut;
 use super::day::Day;
 use crate::estimate::Figures;
 use crate::job::{Candidate, Job};

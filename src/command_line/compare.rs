@@ -2,10 +2,10 @@
 
 use super::estimate_json::{DifferenceJson, difference_json};
 use super::job::{FlushingArg, JobArguments, checked};
+use super::outcome::{Failure, Outcome};
 use super::own::Own;
 use super::reading::Reading;
 use super::shop::ShopArguments;
-use super::{Failure, Outcome};
 use crate::drawing::Drawing;
 use crate::estimate::{
     Actual, Estimate, Figures, Variants, WhyDifferent, compare, variants, why_actual,

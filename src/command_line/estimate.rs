@@ -1,22 +1,22 @@
 //! `estimate`: what the window shows side by side, for a folder, a script or a check.
 
 use super::clock::{Clock, write_clock};
-use super::estimate_json::{EstimateBasis, EstimatedJson, estimated};
+use super::estimate_json::{EstimateBasis, FileJson, estimated};
 use super::estimate_table::{part_number, write_advice, write_csv, write_text};
 use super::job::JobArguments;
 use super::measure_json::ScaleText;
-use super::own::{Own, today};
+use super::outcome::{Failure, Outcome};
+use super::own::Own;
 use super::reading::{Failed, Reading};
 use super::shop::ShopArguments;
-use super::{Failure, Outcome};
+use crate::calibration::Day;
 use crate::drawing::Drawing;
-use crate::estimate::{Comparison, Wanted, compare};
+use crate::estimate::{Wanted, compare};
 use crate::job::Job;
 use crate::measures::measure_cut;
 use crate::plan::PathCache;
 use crate::report::{Report, html};
 use crate::safe_file;
-use serde::Serialize;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -100,7 +100,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                     let name = path.file_name().unwrap_or(path.as_os_str());
                     let text = html(&Report {
                         name: &name.to_string_lossy(),
-                        date: &today().to_string(),
+                        date: &Day::today().to_string(),
                         profile,
                         measures: &measures,
                         job: &job,
@@ -209,17 +209,4 @@ fn above_zero(text: &str) -> Result<f64, String> {
         Ok(v) if v.is_finite() && v > 0.0 => Ok(v),
         _ => Err("a number above 0 is needed".to_owned()),
     }
-}
-
-/// What stands for one file.
-#[derive(Serialize)]
-#[serde(untagged)]
-pub(super) enum FileJson {
-    /// It was estimated.
-    Estimated(Box<EstimatedJson>),
-    /// It could not be read.
-    Failed(Failed),
-    /// It was estimated and goes into a table.
-    #[serde(skip)]
-    Row(PathBuf, Option<usize>, Comparison),
 }

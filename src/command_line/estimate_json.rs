@@ -2,26 +2,25 @@
 
 mod advice;
 mod alternatives;
+mod basis;
 mod figures;
 
 use super::clock::{ClockJson, clock_json};
 use super::measure_json::ScaleText;
-use super::reading::keep_word;
-use crate::drawing::Drawing;
-use crate::estimate::{Comparison, Difference, Estimate, FreePart, Slug, Wanted};
-use crate::geometry::Point;
-use crate::job::{Confirmed, CutOff, CuttingOrder, Job, Travel};
-use crate::library::Library;
-use crate::plan::PathCache;
+use super::reading::{Failed, keep_word};
+use crate::estimate::{Comparison, Difference, Estimate, FreePart, Slug};
+use crate::job::{CutOff, CuttingOrder, Travel};
 use crate::words::{self, System};
 use advice::{AdviceJson, advice};
 use alternatives::{AlternativesJson, alternatives};
+pub(super) use basis::EstimateBasis;
+use basis::absolute;
 use figures::{
     CostJson, FinishJson, LineJson, MinutesJson, RangesJson, cost, finish, lines, ranges,
 };
 pub(super) use figures::{DifferenceJson, difference_json, minutes};
 use serde::Serialize;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// The estimate of a file as it is written.
 #[derive(Serialize)]
@@ -134,22 +133,17 @@ struct PartJson {
     caution: Option<&'static str>,
 }
 
-/// What an estimate was made from.
-pub(super) struct EstimateBasis<'a> {
-    /// The drawing.
-    pub drawing: &'a Drawing,
-    /// What was decided.
-    pub job: &'a Job,
-    /// What of it was given for this drawing.
-    pub confirmed: Confirmed,
-    /// What it rests on.
-    pub library: &'a Library,
-    /// Wire paths laid so far.
-    pub cache: &'a PathCache,
-    /// Whether other ways are wanted.
-    pub alternatives: bool,
-    /// A finish or tolerance that was asked for.
-    pub wanted: Option<Wanted>,
+/// What stands for one file.
+#[derive(Serialize)]
+#[serde(untagged)]
+pub(super) enum FileJson {
+    /// It was estimated.
+    Estimated(Box<EstimatedJson>),
+    /// It could not be read.
+    Failed(Failed),
+    /// It was estimated and goes into a table.
+    #[serde(skip)]
+    Row(PathBuf, Option<usize>, Comparison),
 }
 
 /// A file's estimate as it is written.
@@ -191,11 +185,6 @@ pub(super) fn estimated(
             .map(|(k, e)| wire(asked, k, e, comparison.difference(k)))
             .collect(),
     }
-}
-
-fn absolute(asked: &EstimateBasis<'_>, p: Point) -> [f64; 2] {
-    let p = p + asked.drawing.profile.origin;
-    [p.x, p.y]
 }
 
 fn wire(

@@ -1,8 +1,7 @@
 //! An estimate as a table: text for a person, CSV for a spreadsheet.
 
-use super::Failure;
-use super::estimate::FileJson;
-use super::estimate_json::minutes;
+use super::estimate_json::{FileJson, minutes};
+use super::outcome::Failure;
 use crate::drawing::Drawing;
 use crate::estimate::{Comparison, Difference, Estimate, Wanted, advise_each};
 use crate::job::Job;

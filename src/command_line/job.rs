@@ -1,6 +1,6 @@
 //! The job of a call: material, thickness, passes, wires, order.
 
-use super::Failure;
+use super::outcome::Failure;
 use crate::job::{
     Candidate, Confirmed, CutOff, CuttingOrder, Flushing, Job, JobFault, Travel, WireRun,
 };

@@ -1,7 +1,7 @@
 //! `learn`: what a shop's finished cuts teach, and how far the estimates can then be trusted.
 
+use super::outcome::{Failure, Outcome};
 use super::own;
-use super::{Failure, Outcome};
 use crate::calibration::{
     Column, Cut, CutsRead, MachineFit, assess, fit, what_was_learned, why_cut_differs,
 };

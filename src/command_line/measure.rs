@@ -2,8 +2,8 @@
 
 use super::measure_json::write_object;
 use super::measure_table::write_text;
+use super::outcome::{Failure, Outcome};
 use super::reading::Reading;
-use super::{Failure, Outcome};
 use std::io::Write;
 use std::path::PathBuf;
 

@@ -1,12 +1,11 @@
 //! What a shop brings of its own: its library and its finished cuts.
 
-use super::Failure;
+use super::outcome::Failure;
 use crate::calibration::{CutsRead, Day, fit, latest_machine, read_cuts};
 use crate::library::{Library, UserLibrary};
 use crate::words;
 use crate::words::library::file_fault;
 use std::path::{Path, PathBuf};
-use std::time::{SystemTime, UNIX_EPOCH};
 
 /// The built-in library, with the entries of a file over it.
 ///
@@ -27,7 +26,7 @@ pub fn library(own: Option<&Path>) -> Result<Library, Failure> {
 /// It cannot be read, or lacks columns: the message. Bad rows are in the result.
 pub fn cuts(path: &Path, library: &Library) -> Result<CutsRead, String> {
     let bytes = std::fs::read(path).map_err(|e| named(path, &e))?;
-    read_cuts(&bytes, library, latest_day()).map_err(|e| named(path, &e))
+    read_cuts(&bytes, library, Day::latest()).map_err(|e| named(path, &e))
 }
 
 /// Arguments of a call whose estimates rest on the shop's own figures.
@@ -82,22 +81,4 @@ impl Own {
 
 fn named(path: &Path, error: &dyn std::fmt::Display) -> String {
     format!("{}: {error}", path.display())
-}
-
-/// The last day that it may be anywhere: east of Greenwich it is tomorrow first.
-fn latest_day() -> Day {
-    // 14 hours are the most that a clock is ahead.
-    day_ahead(14)
-}
-
-/// The day it is at Greenwich.
-pub fn today() -> Day {
-    day_ahead(0)
-}
-
-fn day_ahead(hours: u64) -> Day {
-    let since = SystemTime::now()
-        .duration_since(UNIX_EPOCH)
-        .unwrap_or_default();
-    Day::from_days_since_1970(((since.as_secs() + hours * 3600) / 86_400) as u32)
 }

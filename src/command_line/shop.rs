@@ -1,6 +1,6 @@
 //! The shop's own rates in a call; the library's where nothing is said.
 
-use super::Failure;
+use super::outcome::Failure;
 use crate::job::{Blank, Shop};
 use crate::units::{Length, Money};
 

@@ -6,14 +6,47 @@
 //! Where the shop says so, it adds: programming of the lot, inspection, the work piece, anything else, and a mark-up
 //! on the whole. Without those it is the plain formula.
 
-use super::range::{Overhead, Slopes, ranged};
+use super::question::Question;
+use super::range::{Overhead, Ranged, Slopes, ranged};
 use super::terms::Terms;
-use super::{Cost, Question, Ranged};
 use crate::geometry::Bounds;
 use crate::job::{Blank, Job, Shop, cut_contours};
 use crate::library::{Library, Material, Wire};
 use crate::profile::Profile;
 use crate::units::{Area, Length, Mass, Minutes, Money, prism_mass};
+
+/// What it costs, one part unless said.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Cost {
+    /// Start holes.
+    pub holes: Money,
+    /// Machine.
+    pub machine: Money,
+    /// Somebody standing there.
+    pub labour: Money,
+    /// Wire less scrap.
+    pub wire: Money,
+    /// Filters, resin, contacts, guides.
+    pub consumables: Money,
+    /// A part's share of the set-up.
+    pub setup: Money,
+    /// Loading and aligning.
+    pub loading: Money,
+    /// Dressing by hand where the part's tab was.
+    pub dressing: Money,
+    /// A part's share of the programming; 0 where the shop does not count it.
+    pub programming: Money,
+    /// Inspection; 0 where it is not counted.
+    pub inspection: Money,
+    /// The work piece; 0 where it is not counted.
+    pub material: Money,
+    /// Anything else the shop adds to a part.
+    pub other: Money,
+    /// Added to all of that.
+    pub markup: Money,
+    /// All of it.
+    pub part: Ranged<Money>,
+}
 
 /// What the cost of a part is computed from.
 #[derive(Debug, Clone, Copy)]

@@ -8,7 +8,10 @@
 
 mod clean;
 mod direct;
+mod parallel;
 mod vote;
+
+pub use parallel::{Offset, Side};
 
 use super::contour::Contour;
 use super::offset_buffer::buffer_offset;
@@ -16,43 +19,6 @@ use super::point::Point;
 use direct::direct;
 use std::f64::consts::PI;
 use vote::vote;
-
-/// On which side of the contour the parallel curve lies.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Side {
-    /// Inside: the wire in an opening.
-    Inside,
-    /// Outside: the wire around an outline.
-    Outside,
-}
-
-/// A parallel curve.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Offset {
-    /// Closed loops; none where nothing is left, several where a neck closes.
-    ///
-    /// Counter-clockwise, except pockets that an outside curve encloses: those run clockwise.
-    pub loops: Vec<Contour>,
-    /// Whether it is proved right, or two independent computations agree on it.
-    pub confirmed: bool,
-}
-
-impl Offset {
-    fn certain(loops: Vec<Contour>) -> Self {
-        Self {
-            loops,
-            confirmed: true,
-        }
-    }
-    /// Length of all loops, mm.
-    pub fn length(&self) -> f64 {
-        self.loops.iter().map(Contour::length).sum()
-    }
-    /// Area inside, pockets taken off, mm².
-    pub fn area(&self) -> f64 {
-        self.loops.iter().map(Contour::signed_area).sum()
-    }
-}
 
 /// Farther from the origin than this a contour is brought to it first, mm: digits get few.
 const FAR: f64 = 1e3;

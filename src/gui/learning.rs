@@ -4,7 +4,6 @@ use super::undo::Undo;
 use crate::calibration::{Cut, CutsRead, Day, MachineFit, RowFault, RowFit, latest_machine};
 use crate::calibration::{read_cuts, write_cuts};
 use crate::library::{Knowledge, Library};
-use std::time::{SystemTime, UNIX_EPOCH};
 
 /// What the panel of finished cuts asks for.
 #[derive(Debug, Clone)]
@@ -76,7 +75,7 @@ impl Learning {
             machine,
             ..Self::default()
         };
-        if let Ok(read) = read_cuts(table.as_bytes(), library, latest_day()) {
+        if let Ok(read) = read_cuts(table.as_bytes(), library, Day::latest()) {
             let line = |n: u64| table.lines().nth((n as usize).saturating_sub(1));
             out.unread = read
                 .faults
@@ -195,23 +194,6 @@ fn bare(cut: &Cut) -> Cut {
     }
 }
 
-fn day_at(ahead_hours: u64) -> Day {
-    let since = SystemTime::now()
-        .duration_since(UNIX_EPOCH)
-        .unwrap_or_default();
-    Day::from_days_since_1970(((since.as_secs() + ahead_hours * 3600) / 86_400) as u32)
-}
-
-/// The day that it is at Greenwich.
-pub fn today() -> Day {
-    day_at(0)
-}
-
-/// The last day that it may be anywhere: clocks are at most 14 hours ahead.
-pub fn latest_day() -> Day {
-    day_at(14)
-}
-
 /// Minutes as typed: "312", "5:12" or "5 h 12 min".
 ///
 /// # Errors
@@ -269,7 +251,7 @@ mod tests {
         let library = Library::built_in();
         let read = || {
             let text = format!("{HEADER}{ROW}{ROW}");
-            read_cuts(text.as_bytes(), library, latest_day()).unwrap_or_default()
+            read_cuts(text.as_bytes(), library, Day::latest()).unwrap_or_default()
         };
         let mut learning = Learning::default();
         learning.bring("a.csv".to_owned(), read());

@@ -144,7 +144,7 @@ impl Task {
                 library,
             } => {
                 let result = bytes(&source, LARGEST_TABLE).and_then(|bytes| {
-                    read_cuts(&bytes, &library, super::learning::latest_day())
+                    read_cuts(&bytes, &library, crate::calibration::Day::latest())
                         .map_err(|e| e.to_string())
                 });
                 Done::Cuts { name, result }

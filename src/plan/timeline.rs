@@ -3,20 +3,19 @@
 //! Built from the steps of an estimate, by the same sums, so that its end is the estimate's time exactly.
 //! Every look-up is two or three binary searches.
 
+mod basis;
 mod rides;
 mod track;
 mod way;
 
+pub use basis::TimelineBasis;
 pub use way::Passed;
 
-use super::contour_plan::ContourPlan;
-use super::schedule::PlannedStart;
-use super::steps::{Step, StepKind};
+use super::steps::StepKind;
 use crate::geometry::turning::{Stretch, stretches};
 use crate::geometry::{Contour, Point};
 use crate::process::corner_slowdown::window;
 use crate::process::passes::Pass;
-use crate::profile::Profile;
 use crate::units::{Length, Minutes};
 use rides::{Ride, Rider};
 use track::Track;
@@ -99,19 +98,6 @@ pub struct Timeline {
     passes: Vec<Option<usize>>,
     tracks: Vec<Track>,
     events: Vec<Event>,
-}
-
-/// What a timeline is built from: parts of an estimate.
-#[derive(Clone, Copy)]
-pub struct TimelineBasis<'a> {
-    /// The profile that was estimated.
-    pub profile: &'a Profile,
-    /// Its steps.
-    pub steps: &'a [Step],
-    /// Where contours are begun.
-    pub starts: &'a [PlannedStart],
-    /// Conditions and passes.
-    pub plans: &'a [ContourPlan],
 }
 
 impl Timeline {

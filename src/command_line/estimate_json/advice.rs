@@ -1,6 +1,6 @@
 //! The smallest pass plan for a finish or tolerance that was asked for, as JSON.
 
-use super::EstimateBasis;
+use super::basis::EstimateBasis;
 use crate::estimate::{Estimate, Wanted, advise, price_of_last_pass};
 use crate::words::pass_advice;
 use serde::Serialize;

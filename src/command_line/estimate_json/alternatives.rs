@@ -1,6 +1,6 @@
 //! Other ways to go about a job, and what would let a thicker wire in, as JSON.
 
-use super::{EstimateBasis, absolute};
+use super::basis::{EstimateBasis, absolute};
 use crate::estimate::Estimate;
 use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
 use crate::estimate::changes::{Change, Needed, largest_diameter, next_larger, radius_left};

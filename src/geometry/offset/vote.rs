@@ -1,7 +1,7 @@
 //! Several settings of the offset library, tried until two agree within exact bounds.
 
-use super::Offset;
 use super::clean::clean;
+use super::parallel::Offset;
 use crate::geometry::contour::Contour;
 use cavalier_contours::polyline::{
     CoincidentSegmentBehavior, PlineOffsetOptions, PlineSelfIntersectOptions, PlineSource,

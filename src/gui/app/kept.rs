@@ -1,8 +1,9 @@
 //! What is kept from one start to the next is read here when the window starts.
 
 use super::{Kept, Start};
+use crate::calibration::Day;
 use crate::calibration::read_cuts;
-use crate::gui::learning::{Learning, latest_day};
+use crate::gui::learning::Learning;
 use crate::gui::own_library::OwnLibrary;
 use crate::gui::shelf::{Shelf, Shelved};
 use crate::library::{Library, UserLibrary};
@@ -72,7 +73,7 @@ pub(super) fn learning(
         }
     };
     if let Some(text) = table.as_deref().filter(|t| !t.is_empty())
-        && let Err(e) = read_cuts(text.as_bytes(), library, latest_day())
+        && let Err(e) = read_cuts(text.as_bytes(), library, Day::latest())
     {
         shelf.distrust(Shelved::Cuts);
         told = Some(format!(
@@ -85,7 +86,7 @@ pub(super) fn learning(
     let mut learning = Learning::kept(first, kept.learn, kept.machine.clone(), library);
     if table.is_some()
         && !kept.cuts.is_empty()
-        && let Ok(read) = read_cuts(kept.cuts.as_bytes(), library, latest_day())
+        && let Ok(read) = read_cuts(kept.cuts.as_bytes(), library, Day::latest())
     {
         // Kept there because the file could not be written then, so nothing of it may be lost.
         learning.bring("The kept table".to_owned(), read);

@@ -1,7 +1,7 @@
 //! What concerns more than the drawing in front: two of them side by side, and the report of one.
 
 use super::App;
-use crate::gui::learning::today;
+use crate::calibration::Day;
 use crate::gui::open_files::Kind;
 use crate::gui::page::Page;
 use crate::gui::pair::Pair;
@@ -54,7 +54,7 @@ impl App {
         let measures = measure_cut(profile, |k| job.role(profile, k), cuts);
         Some(html(&Report {
             name: &file.name,
-            date: &today().to_string(),
+            date: &Day::today().to_string(),
             profile,
             measures: &measures,
             job,

@@ -2,7 +2,7 @@
 
 use super::super::schedule::PlannedStart;
 use super::super::steps::{Step, StepKind};
-use super::TimelineBasis;
+use super::basis::TimelineBasis;
 use super::track::Track;
 use crate::geometry::turning::{chain_stretches, stretches};
 use crate::geometry::{Contour, Point, Segment};

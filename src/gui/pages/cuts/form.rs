@@ -3,7 +3,7 @@
 use super::text::remark;
 use crate::calibration::{Column, Cut, Day, Done, RowFaultKind, read_cuts, write_cuts};
 use crate::estimate::Figures;
-use crate::gui::learning::{LearnAction, latest_day, parse_minutes, today};
+use crate::gui::learning::{LearnAction, parse_minutes};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::{choice, swatch};
@@ -71,7 +71,7 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
     let t = tokens(ui);
     let id = egui::Id::unique("draft of a finished cut");
     let fresh = || Draft {
-        date: today().to_string(),
+        date: Day::today().to_string(),
         machine: view.learning.last_machine().to_owned(),
         ..Draft::default()
     };
@@ -247,7 +247,7 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
 /// Written and read back: what a file of cuts would refuse is refused here, in the same words.
 fn checked(cut: Cut, library: &Library) -> Result<Cut, String> {
     let written = write_cuts(std::slice::from_ref(&cut));
-    let read = read_cuts(written.as_bytes(), library, latest_day()).map_err(|e| e.to_string())?;
+    let read = read_cuts(written.as_bytes(), library, Day::latest()).map_err(|e| e.to_string())?;
     match read.faults.first() {
         Some(fault) => Err(cuts::reason(&fault.kind, |column| match column {
             Column::CuttingMinutes => "The number of minutes",

@@ -1,0 +1,32 @@
+//! What an estimate was made from, and where its places lie.
+
+use crate::drawing::Drawing;
+use crate::estimate::Wanted;
+use crate::geometry::Point;
+use crate::job::{Confirmed, Job};
+use crate::library::Library;
+use crate::plan::PathCache;
+
+/// What an estimate was made from.
+pub(in crate::command_line) struct EstimateBasis<'a> {
+    /// The drawing.
+    pub drawing: &'a Drawing,
+    /// What was decided.
+    pub job: &'a Job,
+    /// What of it was given for this drawing.
+    pub confirmed: Confirmed,
+    /// What it rests on.
+    pub library: &'a Library,
+    /// Wire paths laid so far.
+    pub cache: &'a PathCache,
+    /// Whether other ways are wanted.
+    pub alternatives: bool,
+    /// A finish or tolerance that was asked for.
+    pub wanted: Option<Wanted>,
+}
+
+/// A place of the profile in the coordinates of the drawing, mm.
+pub(super) fn absolute(asked: &EstimateBasis<'_>, p: Point) -> [f64; 2] {
+    let p = p + asked.drawing.profile.origin;
+    [p.x, p.y]
+}
