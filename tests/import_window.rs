@@ -280,7 +280,7 @@ fn every_finding_with_a_place_leads_there() {
     assert!(Page::ALL.contains(&Page::Findings));
     assert!(
         window
-            .query_by_role_and_label(Role::Button, "check this")
+            .query_by_role_and_label(Role::Button, "check first")
             .is_some()
     );
 }
