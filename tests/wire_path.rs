@@ -389,8 +389,8 @@ fn a_clearance_opening_is_only_roughed() {
 fn thickness_flushing_and_taper_of_one_contour() {
     let all = figures(&plate(), &job());
     let feed = |h: f64| {
-        let k = if h < 60.0 { 0.15 } else { 0.28 };
-        150.0 * (-k * (h / 60.0).ln().powi(2)).exp() / h
+        // Below the plateau, which begins at 60 mm.
+        150.0 * (-0.15 * (h.min(60.0) / 60.0).ln().powi(2)).exp() / h
     };
     let speed = |f: &Figures, c: usize| {
         let s = f

@@ -369,8 +369,8 @@ mod tests {
         let sum: f64 = cost.lines().iter().map(|l| l.amount.amount()).sum();
         assert!((sum - cost.part.median.amount()).abs() < 1e-12);
         assert_eq!(cost.lines().len(), 6, "nothing is added unasked");
-        // By hand: time and wire 0.1 on 80 + 3.48; labour 14 by its stops, 2 to 10 min, half of ln 5 = 0.8047; set-up
-        // 15 by the library's 0.5 to 3 h, half of ln 6 = 0.8959.
+        // By hand: time and wire 0.1 on 80 + 3.48; labour 14 by its stops, 2 to 10 min, a quarter of ln 5 = 0.4024; set-up
+        // 15 by the library's 0.5 to 3 h, a quarter of ln 6 = 0.4479.
         let l = Library::built_in();
         let cut = Slopes {
             cut: 1.0,
@@ -387,10 +387,10 @@ mod tests {
         let sd = |c: &Cost| (c.part.high / c.part.median).ln();
         let moving: f64 = 0.1 * (80.0 + 2.0 * 0.24858 * 7.0);
         let squares = |setup: f64| {
-            let squares = moving.powi(2) + (14.0 * 0.804_718_956_f64).powi(2) + setup.powi(2);
+            let squares = moving.powi(2) + (14.0 * 0.402_359_478_f64).powi(2) + setup.powi(2);
             squares.sqrt() / 112.480_12
         };
-        assert!((sd(&cost) - squares(15.0 * 0.895_879_735)).abs() < 1e-7);
+        assert!((sd(&cost) - squares(15.0 * 0.447_939_867_5)).abs() < 1e-7);
         // Minutes of the stops swing with the same factor in machine and labour: the two add before they are squared.
         let half = cut.times(0.5).plus(&stops.times(0.5));
         let both = CostDoubts {
@@ -398,9 +398,9 @@ mod tests {
             ..doubts
         };
         let (cost, _) = basis.with_range(&both, l);
-        let alike: f64 = (0.5 * 80.0 + 14.0) * 0.804_718_956;
+        let alike: f64 = (0.5 * 80.0 + 14.0) * 0.402_359_478;
         let own: f64 = 0.1 * (0.5 * 80.0 + 2.0 * 0.24858 * 7.0);
-        let setup: f64 = 15.0 * 0.895_879_735;
+        let setup: f64 = 15.0 * 0.447_939_867_5;
         let expected = (alike.powi(2) + own.powi(2) + setup.powi(2)).sqrt() / 112.480_12;
         assert!((sd(&cost) - expected).abs() < 1e-7);
         // A set-up of the shop's own is known.

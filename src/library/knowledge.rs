@@ -2,7 +2,7 @@
 //!
 //! Each factor θ is a deviation in logarithms. A finished cut says
 //! y = ln(predicted minutes / actual minutes)
-//! = θ_machine + θ_material + θ_wire + δ_d·ln f_d − Δk·\[ln(H/60)\]² + θ_flushing + q·θ_skims + ε,
+//! = θ_machine + θ_material + θ_wire + δ_d·ln f_d − Δk_low·\[ln(min(H, H₁)/H₁)\]² − Δk_high·\[ln(max(H, H₂)/H₂)\]² + θ_flushing + q·θ_skims + ε,
 //! with q the share of skims in the predicted minutes. So a positive sum means faster than predicted:
 //! feed × e^θ, minutes × e^(−θ). This room holds the numbers; who learns them from cuts lives above it.
 
@@ -19,10 +19,10 @@ pub mod spread {
     pub const UNKNOWN: f64 = 0.20;
     /// On the logarithm of the diameter factor, as a share of it.
     pub const DIAMETER: f64 = 0.30;
-    /// On the width of the thickness curve below its peak.
-    pub const CURVE_BELOW: f64 = 0.06;
-    /// On the width above its peak.
-    pub const CURVE_ABOVE: f64 = 0.10;
+    /// On k_low of the thickness curve, below its plateau.
+    pub const CURVE_BELOW: f64 = 0.03;
+    /// On k_high, above its plateau.
+    pub const CURVE_ABOVE: f64 = 0.15;
     /// On the flushing factor, unless both nozzles are close.
     pub const FLUSHING: f64 = 0.15;
     /// On all skims together, times their share of the minutes.
@@ -47,9 +47,9 @@ pub enum Factor {
     Wire(String),
     /// δ_d: how much more or less the diameter matters.
     Diameter,
-    /// Δk below 60 mm: a narrower hump.
+    /// Δk_low below the plateau: a faster fall in thin work.
     CurveBelow,
-    /// Δk above 60 mm.
+    /// Δk_high above the plateau.
     CurveAbove,
     /// A kind of flushing other than both nozzles close.
     Flushing(Flushing),
@@ -86,8 +86,8 @@ impl Factor {
             Self::Material(name) => format!("material: {name}"),
             Self::Wire(name) => format!("wire: {name}"),
             Self::Diameter => "diameter".to_owned(),
-            Self::CurveBelow => "thickness below 60 mm".to_owned(),
-            Self::CurveAbove => "thickness above 60 mm".to_owned(),
+            Self::CurveBelow => "thin work".to_owned(),
+            Self::CurveAbove => "thick work".to_owned(),
             Self::Flushing(f) => format!("flushing: {}", f.words()),
             Self::Skims => "skims".to_owned(),
             Self::RunOff => "run-off".to_owned(),

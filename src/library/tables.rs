@@ -268,9 +268,9 @@ table_of_fields! {
     Model {
         /// Best cutting rate, both nozzles close to the work.
         peak_rate: Value => Field::number("Best rate", "mm²/min", 1.0, 2000.0).under(RATE),
-        /// Thickness at which it is reached, H₁.
+        /// Thickness at which it is reached, H₁; a wire thinner than 0.25 mm shrinks it by d/0.25.
         plateau_from: Value => Field::number("Reached at a thickness of", "mm", 1.0, 1000.0).under(RATE),
-        /// Thickness up to which it holds, H₂.
+        /// Thickness up to which it holds, H₂; a wire thinner than 0.25 mm shrinks it by d/0.25.
         plateau_to: Value => Field::number("Holds up to", "mm", 1.0, 1000.0).under(RATE),
         /// How fast the rate falls in thinner work: ln A falls by this times the square of ln(H/H₁).
         k_low: Value => Field::number("Fall in thinner work", "", 0.0, 5.0).under(RATE),
@@ -284,10 +284,14 @@ table_of_fields! {
         thick_exponent: Value => Field::number("Exponent above 0.25 mm", "", 0.0, 4.0).under(DIAMETERS),
         /// Diameter above which more of it brings nothing.
         no_gain_above: Value => Field::number("No gain above", "mm", 0.25, 1.0).under(DIAMETERS),
-        /// Speed with one nozzle away from the work.
+        /// Speed with one nozzle away from thick work.
         one_nozzle_away: Value => Field::number("One nozzle away", "", 0.01, 2.0).under(FLUSHING),
         /// Speed with both away.
         both_nozzles_away: Value => Field::number("Both nozzles away", "", 0.01, 2.0).under(FLUSHING),
+        /// Thickness up to which flushing costs nothing.
+        no_flushing_loss_up_to: Value => Field::number("No loss up to a thickness of", "mm", 0.05, 1000.0).under(FLUSHING),
+        /// Thickness from which it costs all of that; between both the loss grows with the logarithm of the thickness.
+        full_flushing_loss_from: Value => Field::number("All of it from", "mm", 0.05, 1000.0).under(FLUSHING),
         /// Speed lost a degree of taper.
         taper_slope: Value => Field::number("Speed lost a degree", "1/°", 0.0, 1.0).under(TAPER),
         /// Speed that is left at least.

@@ -1,22 +1,14 @@
 //! Which of the factors that finished cuts teach act on a rough, and how strongly.
 
-use super::cutting_rate::{RoughConditions, diameter_factor};
+use super::cutting_rate::{RoughConditions, beside_plateau, diameter_factor};
 use crate::library::{Factor, Flushing};
-use crate::standing::Value;
-use crate::units::Length;
 
 /// Factors that act on the rough in these conditions, each with how strongly.
 ///
 /// Factors that do not act there (no flushing trouble, the reference diameter) are left out.
 pub fn acting(conditions: &RoughConditions<'_>) -> Vec<(Factor, f64)> {
     let model = conditions.model;
-    let mm = |v: &Value| Length::from_mm(v.value);
-    let (from, to) = (mm(&model.plateau_from), mm(&model.plateau_to));
-    // Below some thickness the feed is held, and so is what was learned about the curve.
-    let thickness = conditions.thickness.max(mm(&model.held_below));
-    let fall = |edge: Length| (thickness / edge).ln().powi(2);
-    let below = if thickness < from { -fall(from) } else { 0.0 };
-    let above = if thickness > to { -fall(to) } else { 0.0 };
+    let (below, above) = beside_plateau(conditions.thickness, conditions.diameter, model);
     let flushing = match conditions.flushing {
         Flushing::Close => 0.0,
         Flushing::OneAway | Flushing::Away => 1.0,
@@ -29,8 +21,8 @@ pub fn acting(conditions: &RoughConditions<'_>) -> Vec<(Factor, f64)> {
             Factor::Diameter,
             diameter_factor(conditions.diameter, model).ln(),
         ),
-        (Factor::CurveBelow, below),
-        (Factor::CurveAbove, above),
+        (Factor::CurveBelow, -below),
+        (Factor::CurveAbove, -above),
         (Factor::Flushing(conditions.flushing), flushing),
     ]
     .into_iter()
@@ -42,6 +34,7 @@ pub fn acting(conditions: &RoughConditions<'_>) -> Vec<(Factor, f64)> {
 mod tests {
     use super::*;
     use crate::library::Library;
+    use crate::units::Length;
 
     #[test]
     fn the_reference_conditions_touch_machine_material_and_wire_alone() {
@@ -59,7 +52,7 @@ mod tests {
         c.diameter = Length::from_mm(0.20);
         let names: Vec<String> = acting(&c).iter().map(|(f, _)| f.words()).collect();
         assert_eq!(names.len(), 6);
-        assert!(names.contains(&"thickness below 60 mm".to_owned()));
+        assert!(names.contains(&"thin work".to_owned()));
         // Thinner than 3 mm counts as 3 mm.
         let at = |h: f64| {
             let thin = RoughConditions {

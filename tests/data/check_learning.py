@@ -1,7 +1,7 @@
 """Independent answers for the tests of learning: normal equations with numpy, interpolation with scipy.
 
 Written for numpy 2 and scipy 1; prints its versions and the values stored in tests/learning.rs and
-src/process/thickness_curve.rs. Run: python3 tests/data/check_learning.py
+src/library/thickness_curve.rs. Run: python3 tests/data/check_learning.py
 """
 
 import numpy as np
@@ -14,13 +14,21 @@ print("numpy", np.__version__, "scipy", scipy.__version__)
 # --- Posterior of five cuts -------------------------------------------------------------------------
 # Columns: machine, steel, stainless, zinc-coated, diameter, curve below, curve above, one nozzle away, skims.
 half = lambda lo, hi: 0.5 * np.log(hi / lo)
-prior = np.array([0.35, half(0.9, 1.1), half(0.75, 1.05), half(1.05, 1.20), 0.30, 0.06, 0.10, 0.15, 0.25])
+prior = np.array([0.35, half(0.9, 1.1), half(0.75, 1.05), half(1.05, 1.20), 0.30, 0.03, 0.15, 0.15, 0.25])
+
+
+def falls(h, d):
+    """Squared logarithms below and above the plateau, whose edges shrink with a fine wire."""
+    low, high = 60 * min(d / 0.25, 1), 100 * min(d / 0.25, 1)
+    return np.log(min(h, low) / low) ** 2, np.log(max(h, high) / high) ** 2
 
 
 def rough_feed(h, material, wire, d, flushing):
-    k = 0.15 if h < 60 else 0.28
+    below, above = falls(h, d)
     f_d = (d / 0.25) ** 1.2 if d <= 0.25 else (d / 0.25) ** 0.5
-    return 150 * np.exp(-k * np.log(h / 60) ** 2) * material * wire * f_d * flushing / h
+    # No loss up to 10 mm, all of it from 60 mm on.
+    lost = (1 - flushing) * min(max(np.log(h / 10) / np.log(6), 0), 1)
+    return 150 * np.exp(-0.15 * below - 0.5 * above) * material * wire * f_d * (1 - lost) / h
 
 
 # (material column, relative speed), (wire column or None, relative speed), d, H, flushing, passes, length, minutes
@@ -29,7 +37,7 @@ cuts = [
     ((1, 1.00), (None, 1.00), 0.25, 80.0, None, 4, 300.0, 330.0),
     ((1, 1.00), (3, 1.12), 0.25, 50.0, None, 4, 500.0, 260.0),
     ((2, 0.90), (None, 1.00), 0.20, 30.0, 0.80, 3, 250.0, 150.0),
-    ((2, 0.90), (3, 1.12), 0.25, 100.0, None, 2, 600.0, 520.0),
+    ((2, 0.90), (3, 1.12), 0.25, 150.0, None, 2, 600.0, 790.0),
 ]
 X, y = [], []
 for (m, mv), (w, wv), d, h, fl, n, length, minutes in cuts:
@@ -42,7 +50,7 @@ for (m, mv), (w, wv), d, h, fl, n, length, minutes in cuts:
     if w is not None:
         row[w] = 1
     row[4] = np.log((d / 0.25) ** 1.2)
-    row[5 if h < 60 else 6] = -np.log(h / 60) ** 2
+    row[5], row[6] = (-f for f in falls(h, d))
     if fl:
         row[7] = 1
     row[8] = skims / (rough + skims)

@@ -3,7 +3,7 @@
 use super::units::{shown_number, shown_unit};
 use super::{Part, Spot, Wrong};
 use crate::library::{Change, Content, CurvePoint, Library, LibraryCell, UserLibrary};
-use crate::process::cutting_rate::thickness_factor;
+use crate::process::cutting_rate::{REFERENCE_DIAMETER, thickness_factor};
 use crate::units::Length;
 use crate::words::library::{curve, reason};
 use crate::words::{Style, typed::parse_number};
@@ -109,7 +109,7 @@ pub fn begun_curve(own: &UserLibrary) -> Result<UserLibrary, String> {
     let library = own.over(Library::built_in());
     let model = &library.model;
     let point = |thickness_mm| {
-        let rate = model.peak_rate.value * thickness_factor(Length::from_mm(thickness_mm), model);
+        let rate = model.peak_rate.value * thickness_factor(Length::from_mm(thickness_mm), REFERENCE_DIAMETER, model);
         CurvePoint {
             thickness_mm,
             // A tenth is finer than anybody knows it.
