@@ -222,8 +222,8 @@ impl CostBasis<'_> {
     /// The cost with its range, and the slopes behind it.
     ///
     /// Machine and consumables go with the time, labour with its attended part, start holes with their drilling; the
-    /// wire's cost goes with its length, and so with the time too. The hours of set-up are as uncertain as the library
-    /// says while they stand at its value; what the shop has set itself, rates and prices are taken as given.
+    /// wire's cost goes with its length, and so with the time too. Set-up, programming and inspection are as uncertain as
+    /// the library says while they stand at its value; what the shop has set itself, rates and prices are taken as given.
     pub fn with_range(&self, doubts: &CostDoubts<'_>, library: &Library) -> (Cost, Slopes) {
         let mut cost = self.cost();
         let whole = cost.part.median.amount();
@@ -242,8 +242,25 @@ impl CostBasis<'_> {
             .plus(&doubts.wire.times(share(cost.wire)))
             .plus(&doubts.attended.times(share(cost.labour)))
             .plus(&doubts.holes.times(share(cost.holes)));
-        if self.shop.setup_hours == library.overheads.setup.value {
-            slopes.overheads.push((Overhead::Setup, share(cost.setup)));
+        let (s, o) = (self.shop, &library.overheads);
+        for (what, own, default, amount) in [
+            (Overhead::Setup, s.setup_hours, &o.setup, cost.setup),
+            (
+                Overhead::Programming,
+                s.programming_hours,
+                &o.programming,
+                cost.programming,
+            ),
+            (
+                Overhead::Inspection,
+                s.inspection_minutes,
+                &o.inspection,
+                cost.inspection,
+            ),
+        ] {
+            if own == default.value {
+                slopes.overheads.push((what, share(amount)));
+            }
         }
         let beside = [
             (Overhead::Loading, share(cost.loading)),
@@ -344,11 +361,13 @@ mod tests {
 
     #[test]
     fn a_batch_of_five() {
+        // Programming and inspection are not in this sum.
         // t_su 1 h, R_m 40, R_l 35, n 5, t 2 h, attended 0.2, wire 0.24858 kg/h, price 11, scrap 4: 112.4801.
         let mut shop = Shop::from_library(Library::built_in());
         shop.machine_rate = Money::from_amount(40.0);
         shop.labour_rate = Money::from_amount(35.0);
         shop.consumables = Money::ZERO;
+        (shop.programming_hours, shop.inspection_minutes) = (0.0, 0.0);
         let basis = CostBasis {
             shop: &shop,
             quantity: 5,

@@ -46,6 +46,10 @@ pub enum Overhead {
     Loading,
     /// Dressing by hand where a part's tab was.
     Dressing,
+    /// Programming of a lot.
+    Programming,
+    /// Inspection of a part.
+    Inspection,
     /// Set-up of a start hole.
     HoleSetup,
     /// Drilling of a start hole.
@@ -56,7 +60,7 @@ pub enum Overhead {
 
 impl Overhead {
     /// All of them.
-    const ALL: [Self; 12] = [
+    const ALL: [Self; 14] = [
         Self::Threading,
         Self::Stops,
         Self::Moves,
@@ -66,6 +70,8 @@ impl Overhead {
         Self::Setup,
         Self::Loading,
         Self::Dressing,
+        Self::Programming,
+        Self::Inspection,
         Self::HoleSetup,
         Self::HoleDrilling,
         Self::HoleDrillingCarbide,
@@ -83,6 +89,8 @@ impl Overhead {
             Self::Setup => &o.setup,
             Self::Loading => &o.loading,
             Self::Dressing => &o.dressing,
+            Self::Programming => &o.programming,
+            Self::Inspection => &o.inspection,
             Self::HoleSetup => &o.hole_setup,
             Self::HoleDrilling => &o.hole_drilling,
             Self::HoleDrillingCarbide => &o.hole_drilling_carbide,

@@ -168,7 +168,7 @@ impl Weighing<'_> {
     fn rates(&self) -> Vec<Mattering> {
         type Change = fn(&mut Job, f64);
         let (o, s) = (&self.library.overheads, &self.job.shop);
-        let all: [(&str, f64, &Value, Change); 6] = [
+        let all: [(&str, f64, &Value, Change); 8] = [
             (
                 "machine rate",
                 s.machine_rate.amount(),
@@ -212,6 +212,22 @@ impl Weighing<'_> {
             ("set-up of a lot", s.setup_hours, &o.setup, |j, x| {
                 j.shop.setup_hours = x;
             }),
+            (
+                "programming of a lot",
+                s.programming_hours,
+                &o.programming,
+                |j, x| {
+                    j.shop.programming_hours = x;
+                },
+            ),
+            (
+                "inspection of a part",
+                s.inspection_minutes,
+                &o.inspection,
+                |j, x| {
+                    j.shop.inspection_minutes = x;
+                },
+            ),
         ];
         all.into_iter()
             .filter_map(|(name, now, value, change)| {

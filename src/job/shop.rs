@@ -117,9 +117,9 @@ impl Shop {
             hole_sizes: Self::usual_holes(),
             threads_by_hand: false,
             staffed: StaffedHours::default(),
-            programming_hours: 0.0,
+            programming_hours: o.programming.value,
             programming_rate: None,
-            inspection_minutes: 0.0,
+            inspection_minutes: o.inspection.value,
             blank: Blank::NotCounted,
             other: Money::ZERO,
             markup: 0.0,
@@ -139,6 +139,16 @@ impl Shop {
         moved(&mut self.scrap_value, &from.scrap_value, &to.scrap_value);
         moved(&mut self.consumables, &from.consumables, &to.consumables);
         moved(&mut self.setup_hours, &from.setup_hours, &to.setup_hours);
+        moved(
+            &mut self.programming_hours,
+            &from.programming_hours,
+            &to.programming_hours,
+        );
+        moved(
+            &mut self.inspection_minutes,
+            &from.inspection_minutes,
+            &to.inspection_minutes,
+        );
         moved(&mut self.uptime, &from.uptime, &to.uptime);
     }
     /// What programming costs an hour.

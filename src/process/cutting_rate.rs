@@ -422,7 +422,13 @@ mod tests {
         // One nozzle away in 10, 30 and 60 mm, from an independent script: 1.0000, 0.8774, 0.8000.
         let model = &Library::built_in().model;
         let of = |flushing, h| flushing_factor(flushing, Length::from_mm(h), model);
-        for (h, expected) in [(10.0, 1.0), (30.0, 0.8774), (60.0, 0.8), (5.0, 1.0), (200.0, 0.8)] {
+        for (h, expected) in [
+            (10.0, 1.0),
+            (30.0, 0.8774),
+            (60.0, 0.8),
+            (5.0, 1.0),
+            (200.0, 0.8),
+        ] {
             assert!((of(Flushing::OneAway, h) - expected).abs() < 5e-5, "{h}");
         }
         assert_eq!(of(Flushing::Away, 60.0), 0.55);
@@ -457,7 +463,10 @@ mod tests {
                 curve: Some(&own),
                 ..c
             };
-            assert!((with.thickness_factor() / c.thickness_factor() - 1.0).abs() < 1e-9, "{h}");
+            assert!(
+                (with.thickness_factor() / c.thickness_factor() - 1.0).abs() < 1e-9,
+                "{h}"
+            );
         }
     }
 

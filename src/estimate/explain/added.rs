@@ -96,7 +96,12 @@ impl Explaining<'_> {
             vec![
                 (
                     Sign::Plus,
-                    Self::yours("programming of the lot", s.programming_hours, Unit::Hours),
+                    Self::rate(
+                        "programming of the lot",
+                        s.programming_hours,
+                        &self.library.overheads.programming,
+                        Unit::Hours,
+                    ),
                 ),
                 (
                     Sign::Times,
@@ -124,7 +129,12 @@ impl Explaining<'_> {
             vec![
                 (
                     Sign::Plus,
-                    Self::yours("inspection of a part", s.inspection_minutes, Unit::Minutes),
+                    Self::rate(
+                        "inspection of a part",
+                        s.inspection_minutes,
+                        &self.library.overheads.inspection,
+                        Unit::Minutes,
+                    ),
                 ),
                 (Sign::Over, Self::minutes_in_an_hour()),
                 (

@@ -37,7 +37,7 @@ impl Explaining<'_> {
     /// What the range of the cost is made of.
     fn range_holds(&self) -> &'static str {
         if self.job.shop.setup_hours == self.library.overheads.setup.value {
-            "the range holds time, wire, attended work, start holes and set-up; rates and prices count as given"
+            "the range holds time, wire, attended work, start holes, set-up, programming and inspection; rates and prices count as given"
         } else {
             "the range holds time, wire, attended work and start holes; your set-up, rates and prices count as given"
         }

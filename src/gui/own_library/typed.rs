@@ -109,7 +109,8 @@ pub fn begun_curve(own: &UserLibrary) -> Result<UserLibrary, String> {
     let library = own.over(Library::built_in());
     let model = &library.model;
     let point = |thickness_mm| {
-        let rate = model.peak_rate.value * thickness_factor(Length::from_mm(thickness_mm), REFERENCE_DIAMETER, model);
+        let rate = model.peak_rate.value
+            * thickness_factor(Length::from_mm(thickness_mm), REFERENCE_DIAMETER, model);
         CurvePoint {
             thickness_mm,
             // A tenth is finer than anybody knows it.

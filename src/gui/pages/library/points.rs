@@ -152,10 +152,15 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
             .collect(),
     };
     let model = &view.library.model;
-    let built_in = |h: Length| model.peak_rate.value * thickness_factor(h, REFERENCE_DIAMETER, model);
+    let built_in =
+        |h: Length| model.peak_rate.value * thickness_factor(h, REFERENCE_DIAMETER, model);
     let mut curves = vec![curve("built-in", t.text_soft, own.is_none(), &built_in)];
     if let Some(own) = own {
-        let rate = |h: Length| own.at(h, |h| thickness_factor(h, REFERENCE_DIAMETER, model)).rate.mm2_per_min();
+        let rate = |h: Length| {
+            own.at(h, |h| thickness_factor(h, REFERENCE_DIAMETER, model))
+                .rate
+                .mm2_per_min()
+        };
         curves.push(curve("yours", t.accent, true, &rate));
     }
     let (Some(first), Some(last)) = (places.first(), places.last()) else {
