@@ -1,7 +1,7 @@
 //! The tables of a library by their kind: entries by name, cells by key, whatever the table.
 
 use super::content::Content;
-use super::field::{Cells, Field};
+use super::field::{Cells, Effect, Field};
 use super::tables::{Diameter, Material, Model, Overheads, PassRow, Spool, Wire};
 use super::{Library, UserLibrary};
 use crate::standing::Value;
@@ -269,6 +269,8 @@ pub struct LibraryCell {
     pub key: &'static str,
     /// All that is known about its field.
     pub field: &'static Field,
+    /// What it does in this entry.
+    pub effect: Effect,
     /// What stands there.
     pub content: Content,
 }
@@ -284,6 +286,7 @@ pub(super) fn cells(entry: &impl Cells) -> Vec<LibraryCell> {
         Some(LibraryCell {
             key: field.key,
             field,
+            effect: field.effect,
             content: entry.content(field.key)?,
         })
     };
@@ -313,11 +316,28 @@ impl Library {
     /// The cells of one entry, but for its name, in the order in which they are read; none where there is no such entry.
     pub fn entry_cells(&self, table: LibraryTable, entry: &str) -> Vec<LibraryCell> {
         of_table!(table,
-        E => find(<E as Entry>::of(self), entry).map_or_else(Vec::new, cells),
+        E => self.effects(table, entry, find(<E as Entry>::of(self), entry).map_or_else(Vec::new, cells)),
         S => {
             let all = cells(<S as SingleValues>::of(self)).into_iter();
             all.filter(|c| c.key == entry).map(|c| LibraryCell { key: VALUE, ..c }).collect()
         })
+    }
+    /// Nothing is left for the rough to take off or to be held against: both are of the skims after it.
+    fn effects(
+        &self,
+        table: LibraryTable,
+        entry: &str,
+        mut cells: Vec<LibraryCell>,
+    ) -> Vec<LibraryCell> {
+        let rough = self.passes.first().is_some_and(|p| p.name == entry);
+        if table == LibraryTable::Passes && rough {
+            for cell in &mut cells {
+                if matches!(cell.key, "stock" | "feed_ratio") {
+                    cell.effect = Effect::Information;
+                }
+            }
+        }
+        cells
     }
     /// The entries of a table with their cells.
     pub fn table_cells(&self, table: LibraryTable) -> Vec<(String, Vec<LibraryCell>)> {

@@ -70,7 +70,7 @@ pub fn cell_ui(
     };
     ui.push_id(cell.key, |ui| {
         content_ui(ui, &at, cell, actions);
-        if let Some(text) = words::effect(cell.field.effect) {
+        if let Some(text) = words::effect(cell.effect) {
             under(ui, |ui| small(ui, &text));
         }
     });
