@@ -54,6 +54,8 @@ fn totals_are_the_sums_of_the_lines() {
             "setup",
             "loading",
             "dressing",
+            "programming",
+            "inspection",
         ]
         .iter()
         .map(|k| number(&cost[k]))

@@ -247,6 +247,7 @@ fn the_ranking_of_wires_rests_on_the_wire() {
             let shared = [
                 StepKind::Move,
                 StepKind::Threading,
+                StepKind::Secure,
                 StepKind::SlugStop,
                 StepKind::PartStop,
             ];

@@ -82,7 +82,7 @@ fn the_posterior_agrees_with_numpy() {
             -0.020_249_148_4,
             0.110_128_749_8,
         ),
-        (Factor::Wire(ZINC.into()), 0.031_456_599_6, 0.056_723_267_7),
+        (Factor::Wire(ZINC.into()), 0.031_456_599_6, 0.056_723_269_8),
         (Factor::Diameter, 0.047_743_797_7, 0.280_336_640_3),
         (Factor::CurveBelow, -0.000_340_799_2, 0.029_974_068_2),
         (Factor::CurveAbove, -0.004_681_803_7, 0.148_637_797_4),

@@ -408,7 +408,9 @@ fn thickness_flushing_and_taper_of_one_contour() {
     assert!((slug(&f, 2) / slug(&all, 2) - 15.0 / 40.0).abs() < 1e-9);
     assert!(f.cost.holes < all.cost.holes);
     let f = figures(&plate(), &chosen(3, |c| c.flushing = Some(Flushing::Away)));
-    assert!((speed(&f, 3) / speed(&all, 3) - 0.55).abs() < 1e-9);
+    // 0.55 in 60 mm and more, nothing lost in 10 mm; between them the loss grows with ln H.
+    let away = 1.0 - 0.45 * 4.0_f64.ln() / 6.0_f64.ln();
+    assert!((speed(&f, 3) / speed(&all, 3) - away).abs() < 1e-9);
     // 10°: the wire in the work is 40/cos 10° long, and 12 % slower on top.
     let f = figures(&plate(), &chosen(1, |c| c.taper_degrees = 10.0));
     let expected = feed(40.0 / 10.0_f64.to_radians().cos()) * 0.88;

@@ -299,7 +299,7 @@ mod tests {
     #[test]
     fn the_spread_of_wire_that_cuts_and_wire_that_is_wasted() {
         // By hand: 80 % runs off while cutting, with 0.10 of the single cut's time and 0.04 of its run-off; 20 % is
-        // wasted at threadings, 1 to 3 m: half of ln 3 = 0.5493.
+        // wasted at threadings, 1 to 3 m: a quarter of ln 3 = 0.2747.
         let l = Library::built_in();
         let cut = Slopes {
             cut: 1.0,
@@ -309,7 +309,7 @@ mod tests {
         let wasted = Slopes::of_overheads(&[(Overhead::ThreadingWaste, 0.2)]);
         let sd = cut.times(0.8).plus(&wasted).log_sd(l);
         let expected =
-            (0.08_f64.powi(2) + 0.032_f64.powi(2) + (0.2 * 0.549_306_144_f64).powi(2)).sqrt();
+            (0.08_f64.powi(2) + 0.032_f64.powi(2) + (0.2 * 0.274_653_072_f64).powi(2)).sqrt();
         assert!((sd - expected).abs() < 1e-9);
     }
 

@@ -124,7 +124,7 @@ table_of_fields! {
         /// Mass per volume.
         density: Value => Field::number("Density", "kg/m³", 500.0, 25_000.0),
         /// Tensile strength.
-        tensile_strength: Value => Field::number("Tensile strength", "N/mm²", 50.0, 6000.0).used_for("too soft a wire is threaded by hand"),
+        tensile_strength: Value => Field::number("Tensile strength", "N/mm²", 50.0, 6000.0),
         /// Roughness Ra left, relative to hard plain brass in the same pass.
         roughness: Value => Field::number("Roughness it leaves", "", 0.2, 5.0).before(roughness_of_plain_brass),
         /// Lowest run-off in skims that usually keeps that finish, at 0.25 mm.
@@ -223,7 +223,7 @@ table_of_fields! {
         /// Breaks an hour of roughing.
         breaks_in_rough: Value => Field::number("Wire breaks in the rough", "1/h", 0.0, 1e3).under(THREADING),
         /// Tensile strength from which a wire threads by itself.
-        threading_strength: Value => Field::number("Strength from which a wire threads by itself", "N/mm²", 0.0, 6000.0).under(THREADING).used_for("a softer wire is threaded by hand"),
+        threading_strength: Value => Field::number("Strength from which a wire threads by itself", "N/mm²", 0.0, 6000.0).under(THREADING),
         /// m.
         threading_waste: Value => Field::number("Wire wasted at a threading", "m", 0.0, 1e4).under(THREADING),
         /// min a hole.
@@ -245,9 +245,9 @@ table_of_fields! {
         /// min, somebody stands there.
         slug_removal: Value => Field::number("Taking a slug out", "min", 0.0, 1e4).under(ENDS),
         /// Share of taking a slug out that goes into securing it before its tab is cut.
-        securing: Value => Field::number("Of that, securing it before its tab is cut", "of slug removal", 0.0, 1.0).under(ENDS).used_for("the stop before the cut-off is so much of the whole"),
+        securing: Value => Field::number("Of that, securing it before its tab is cut", "of slug removal", 0.0, 1.0).under(ENDS),
         /// Bending stress allowed in the tab that holds a piece.
-        tab_stress: Value => Field::number("Stress allowed in a tab", "N/mm²", 0.1, 1000.0).under(ENDS).used_for("a heavy piece has a longer tab"),
+        tab_stress: Value => Field::number("Stress allowed in a tab", "N/mm²", 0.1, 1000.0).under(ENDS),
         /// min a part, at the bench: the stretch where its tab was.
         dressing: Value => Field::number("Dressing the tab's stretch by hand", "min", 0.0, 1e4).under(ENDS),
         /// min a part, between parts; somebody stands there.

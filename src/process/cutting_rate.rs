@@ -437,7 +437,7 @@ mod tests {
 
     #[test]
     fn an_own_curve_is_that_of_the_reference_wire() {
-        // The built-in curve as points: a fine wire then reads what it reads without them.
+        // The built-in curve as points: where they lie for a fine wire it reads what it reads without them, and above them.
         let l = Library::built_in();
         let mm = Length::from_mm;
         let points = [5.0, 20.0, 60.0, 100.0, 200.0];
@@ -451,7 +451,7 @@ mod tests {
                 .to_vec(),
         )
         .unwrap();
-        for h in [1.0, 2.0, 8.0, 24.0, 40.0, 80.0, 120.0] {
+        for h in [8.0, 24.0, 40.0, 80.0, 120.0] {
             let c = RoughConditions::new(
                 &l.materials[0],
                 &l.wires[0],
