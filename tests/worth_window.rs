@@ -51,3 +51,37 @@ fn two_runs_of_the_machines_own_record() {
     settle(&mut window);
     assert!(window.query_by_label("+11 more parts/week").is_none());
 }
+
+#[test]
+fn the_page_and_the_headline_say_the_same() {
+    let mut window = window_of([1280.0, 800.0]);
+    settle(&mut window);
+    let app = window.state();
+    let answer = app
+        .front()
+        .and_then(|f| f.answer.as_ref())
+        .expect("estimated");
+    let (fast, job) = (answer.comparison.fastest().expect("possible"), &answer.job);
+    let d = answer
+        .comparison
+        .difference(fast)
+        .expect("not the baseline");
+    let typed = kerfcast::gui::worth::Typed::default();
+    let library = kerfcast::library::Library::built_in();
+    let run = |k: usize, c: usize| {
+        let e = &answer.comparison.estimates[c];
+        typed
+            .run(k, Some((&e.candidate, e.figures.as_ref())), job, library)
+            .expect("possible")
+    };
+    let runs = [run(0, answer.comparison.baseline), run(1, fast)];
+    let w = kerfcast::estimate::worth::Worth::of(&runs[0], &runs[1], &typed.basis(job));
+    // The wires differ in time and wire alone, so both ways of counting come to the same money.
+    assert!((w.per_part_unsold + d.cash_amount).amount().abs() < 1e-9);
+    assert!((w.per_part_sold + d.cost_amount).amount().abs() < 1e-9);
+    let (a, b) = (
+        w.turns_at_rate.expect("turns"),
+        d.turns_at_rate.expect("turns"),
+    );
+    assert!((a - b).amount().abs() < 1e-9);
+}

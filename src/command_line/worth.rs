@@ -29,6 +29,12 @@ pub struct Arguments {
     /// Value of a machine hour. Default: the library's machine rate.
     #[arg(long, value_name = "MONEY", value_parser = amount)]
     machine_rate: Option<f64>,
+    /// Consumables, an hour of machine time; not counted unless given.
+    #[arg(long, value_name = "MONEY", value_parser = amount, default_value_t = 0.0)]
+    consumables: f64,
+    /// What used wire brings, a kilogram; not counted unless given.
+    #[arg(long, value_name = "MONEY", value_parser = amount, default_value_t = 0.0)]
+    scrap_value: f64,
     /// The shop's own library, laid over the built-in one.
     #[arg(long, value_name = "FILE")]
     library: Option<PathBuf>,
@@ -102,6 +108,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         wire: Length::ZERO,
         price: job.shop.wire_price,
         diameter: Length::from_mm(0.25),
+        attended: Money::ZERO,
         density: library
             .wire("hard plain brass")
             .or(library.wires.first())
@@ -116,8 +123,13 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         machine_rate: args
             .machine_rate
             .map_or(job.shop.machine_rate, Money::from_amount),
+        consumables: Money::from_amount(args.consumables),
     };
-    let runs = [read_run(first, &plain)?, read_run(second, &plain)?];
+    let scrap = Money::from_amount(args.scrap_value);
+    let runs = [read_run(first, &plain)?, read_run(second, &plain)?].map(|r| Run {
+        price: r.price - scrap,
+        ..r
+    });
     let worth = Worth::of(&runs[0], &runs[1], &basis);
     if args.json {
         serde_json::to_writer_pretty(&mut *out, &json(&runs, &worth))?;

@@ -17,12 +17,14 @@ pub struct Run {
     pub minutes: Minutes,
     /// Wire it used, a part; above 0.
     pub wire: Length,
-    /// Price of that wire, a kilogram.
+    /// Price of that wire, a kilogram, less what its scrap brings.
     pub price: Money,
     /// Its diameter.
     pub diameter: Length,
     /// Its density.
     pub density: Density,
+    /// What else is really spent on a part: attended work and start holes, where they are known.
+    pub attended: Money,
 }
 
 impl Run {
@@ -49,6 +51,8 @@ pub struct WorthBasis {
     pub weeks: f64,
     /// Value of a machine hour that can be sold.
     pub machine_rate: Money,
+    /// Consumables, an hour of machine time: spent whether or not freed hours are sold.
+    pub consumables: Money,
 }
 
 /// How many parts one run makes.
@@ -81,9 +85,9 @@ pub struct Worth {
     pub wire_by_time: Length,
     /// Of the wire saved, what comes of another speed of the wire.
     pub wire_by_speed: Length,
-    /// Money a part: wire saved, and the freed machine time sold.
+    /// Money a part: that, and the freed machine time sold.
     pub per_part_sold: Money,
-    /// Money a part where the freed time is not sold: the wire alone.
+    /// Money a part where the freed time is not sold: what is really spent: wire, consumables, attended work.
     pub per_part_unsold: Money,
     /// Those for the parts that the first run makes in a year (its whole-year count).
     pub per_year_sold: Money,
@@ -116,7 +120,9 @@ impl Worth {
             (first.minutes.min_value(), speed(first)),
             (second.minutes.min_value(), speed(second)),
         );
-        let unsold = first.wire_cost() - second.wire_cost();
+        let spent =
+            |run: &Run| run.wire_cost() + run.attended + basis.consumables * run.minutes.hours();
+        let unsold = spent(first) - spent(second);
         let sold = unsold + basis.machine_rate * minutes.hours();
         let rate = -(unsold.amount()) / minutes.hours();
         let year = outputs[0].per_year as f64;
@@ -134,7 +140,7 @@ impl Worth {
             per_year_sold: sold * year,
             per_year_unsold: unsold * year,
             break_even_gain: break_even_gain(
-                basis.machine_rate.amount(),
+                (basis.machine_rate + basis.consumables).amount(),
                 first.by_the_hour(),
                 second.by_the_hour(),
             ),
@@ -174,6 +180,7 @@ mod tests {
             price: Money::from_amount(10.0),
             diameter: Length::from_mm(0.25),
             density: Density::from_kg_per_m3(8440.0),
+            attended: Money::ZERO,
         }
     }
     fn basis(uptime: f64) -> WorthBasis {
@@ -181,6 +188,7 @@ mod tests {
             uptime,
             weeks: 52.0,
             machine_rate: Money::from_amount(60.0),
+            consumables: Money::ZERO,
         }
     }
 

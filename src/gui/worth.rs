@@ -49,6 +49,7 @@ impl Typed {
             machine_rate: self
                 .machine_rate
                 .map_or(job.shop.machine_rate, Money::from_amount),
+            consumables: job.shop.consumables,
         }
     }
     /// A run, 0 the one to beat; `None` where neither the estimate nor what was typed gives time and wire.
@@ -60,6 +61,8 @@ impl Typed {
         library: &Library,
     ) -> Option<Run> {
         let typed = &self.runs[k];
+        // A record of the machine says nothing of the work beside it, so it counts on both sides or on none.
+        let estimate_alone = self.runs == [TypedRun::default(); 2];
         let figures = estimated.and_then(|(_, f)| f);
         let wire = estimated.and_then(|(c, _)| library.wire(&c.wire));
         let density = wire
@@ -78,9 +81,13 @@ impl Typed {
                 .or_else(|| figures.map(|f| f.wire.median))?,
             price: typed
                 .price
-                .map_or(job.shop.wire_price * factor, Money::from_amount),
+                .map_or(job.shop.wire_price * factor, Money::from_amount)
+                - job.shop.scrap_value,
             diameter: diameter.or_else(|| estimated.map(|(c, _)| c.diameter))?,
             density,
+            attended: figures
+                .filter(|_| estimate_alone)
+                .map_or(Money::ZERO, |f| f.cost.labour + f.cost.holes),
         })
     }
 }

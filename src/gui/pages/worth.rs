@@ -65,7 +65,8 @@ pub fn worth_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             turning_ui(ui, &worth, rate);
             ui.add_space(6.0);
             let remark = "Arithmetic on the two runs alone: the parts of the first run's year, each made in the time of \
-                          the second. Set-up, stops and everything that both share cancel.";
+                          the second. Not sold, the \
+                          wire less its scrap, consumables and, from the estimate, attended work count. Set-up, stops and all that both share cancel.";
             ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
         });
 }
@@ -171,6 +172,8 @@ fn inputs_ui(
         System::Metric => ("m", 1.0, "kg", 1.0, "mm", 1.0),
         System::Inch => ("ft", M_PER_FOOT, "lb", 1.0 / KG_PER_POUND, "in", 25.4),
     };
+    // A price is typed as it is paid; the run holds it less the scrap.
+    let scrap = view.file.job.shop.scrap_value;
     let titles = ["the run to beat", "the other run"];
     Grid::new("two runs")
         .num_columns(3)
@@ -242,7 +245,7 @@ fn inputs_ui(
                 ui,
                 &format!("price per {mass}"),
                 &|k| {
-                    let text = shown(k, &|r| number(r.price.amount() / per_mass, 2));
+                    let text = shown(k, &|r| number((r.price + scrap).amount() / per_mass, 2));
                     input("price of the wire", k, text, (0.0, 1e6, per_mass))
                 },
                 |w, k, v| w.runs[k].price = v,
