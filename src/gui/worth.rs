@@ -3,7 +3,7 @@
 use crate::estimate::worth::{Run, WorthBasis};
 use crate::estimate::{Comparison, Figures};
 use crate::job::{Candidate, Job};
-use crate::library::Library;
+use crate::library::{Library, Wire};
 use crate::units::{Density, Length, Minutes, Money};
 use serde::{Deserialize, Serialize};
 
@@ -67,7 +67,7 @@ impl Typed {
         let wire = estimated.and_then(|(c, _)| library.wire(&c.wire));
         let density = wire
             .or(library.wires.first())
-            .map_or(Density::from_kg_per_m3(0.0), |w| w.density());
+            .map_or(Density::from_kg_per_m3(0.0), Wire::density);
         let factor = wire.map_or(1.0, |w| w.price_factor.value);
         let diameter = typed.diameter_mm.map(Length::from_mm);
         Some(Run {

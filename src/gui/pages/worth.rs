@@ -5,7 +5,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::curve_chart::round_marks;
 use crate::gui::widgets::{NumberField, swatch};
-use crate::gui::worth::{Typed, pair};
+use crate::gui::worth::{Typed, TypedRun, pair};
 use crate::units::{Minutes, Money};
 use crate::words::style::{number, significant};
 use crate::words::typed::parse_number;
@@ -102,8 +102,7 @@ fn from_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     ui.add_space(4.0);
 }
 
-/// A field: its name, unit, the value shown, its limits, and where a typed value goes (`None` gives it back to the
-/// estimate).
+/// A field: its name, the value shown, whether it is a time, its limits, and what a typed number is multiplied by.
 struct Input {
     name: String,
     shown: String,
@@ -113,42 +112,110 @@ struct Input {
     factor: f64,
 }
 
+/// What came of a field.
+enum Entered {
+    /// Nothing new.
+    Nothing,
+    /// Emptied: back to the estimate.
+    Emptied,
+    /// A value, in the unit that is kept.
+    Value(f64),
+}
+
+impl Entered {
+    /// Puts it where it belongs.
+    fn into(self, set: impl FnOnce(Option<f64>)) {
+        match self {
+            Self::Nothing => {}
+            Self::Emptied => set(None),
+            Self::Value(v) => set(Some(v)),
+        }
+    }
+}
+
 impl Input {
-    /// Shows it; what was typed, in the unit that is kept, or back to the estimate where it was emptied.
-    fn show(&self, ui: &mut Ui, actions: &mut Vec<Action>) -> Option<Option<f64>> {
+    fn show(&self, ui: &mut Ui, actions: &mut Vec<Action>) -> Entered {
         let entry = NumberField::new(&self.name, &*self.shown)
             .width(84.0)
             .show(ui);
-        let typed = entry.typed?;
+        let Some(typed) = entry.typed else {
+            return Entered::Nothing;
+        };
         if typed.trim().is_empty() {
-            return Some(None);
+            return Entered::Emptied;
         }
         let value = if self.time {
             Minutes::parse(&typed).map(Minutes::min_value)
         } else {
             parse_number(&typed).ok().map(|v| v * self.factor)
         };
-        let value = value.filter(|v| (self.low..=self.high).contains(v));
-        if value.is_none() {
-            let text = if self.time {
-                format!(
-                    "“{}” is not a time. Type minutes, such as 208, or 3:28 or 3:28:02.",
-                    typed.trim()
-                )
-            } else {
-                format!(
-                    "{}: “{}” does not fit. It must lie between {} and {}.",
-                    self.name,
-                    typed.trim(),
-                    significant(self.low / self.factor, 4),
-                    significant(self.high / self.factor, 7)
-                )
-            };
-            actions.push(Action::Refuse(text));
-            return None;
+        if let Some(value) = value.filter(|v| (self.low..=self.high).contains(v)) {
+            return Entered::Value(value);
         }
-        Some(value)
+        let typed = typed.trim();
+        actions.push(Action::Refuse(if self.time {
+            format!("“{typed}” is not a time. Type minutes, such as 208, or 3:28 or 3:28:02.")
+        } else {
+            let [low, high] = [self.low, self.high].map(|v| significant(v / self.factor, 7));
+            format!(
+                "{}: “{typed}” does not fit. It must lie between {low} and {high}.",
+                self.name
+            )
+        }));
+        Entered::Nothing
     }
+}
+
+/// A row of both runs: its words and limits, how a run shows it, and where a typed value goes.
+struct Row {
+    word: String,
+    name: &'static str,
+    time: bool,
+    limits: (f64, f64, f64),
+    shown: Box<dyn Fn(&Run) -> String>,
+    set: fn(&mut TypedRun, Option<f64>),
+}
+
+fn rows(style: Style, scrap: Money) -> [Row; 4] {
+    let (length, metres, mass, kg, size, mm) = match style.system {
+        System::Metric => ("m", 1.0, "kg", 1.0, "mm", 1.0),
+        System::Inch => ("ft", M_PER_FOOT, "lb", 1.0 / KG_PER_POUND, "in", 25.4),
+    };
+    [
+        Row {
+            word: "time a part".to_owned(),
+            name: "time a part",
+            time: true,
+            limits: (0.001, 1e6, 1.0),
+            shown: Box::new(|r| clock(r.minutes)),
+            set: |run, v| run.minutes = v,
+        },
+        Row {
+            word: format!("wire a part, {length}"),
+            name: "wire a part",
+            time: false,
+            limits: (0.001, 1e7, metres),
+            shown: Box::new(move |r| number(r.wire.m() / metres, 0)),
+            set: |run, v| run.wire_m = v,
+        },
+        Row {
+            word: format!("price per {mass}"),
+            name: "price of the wire",
+            time: false,
+            limits: (0.0, 1e6, kg),
+            // A price is typed as it is paid; the run holds it less the scrap.
+            shown: Box::new(move |r| number((r.price + scrap).amount() / kg, 2)),
+            set: |run, v| run.price = v,
+        },
+        Row {
+            word: format!("Ø {size}"),
+            name: "diameter of the wire",
+            time: false,
+            limits: (0.01, 1.0, mm),
+            shown: Box::new(move |r| significant(r.diameter.mm() / mm, 3)),
+            set: |run, v| run.diameter_mm = v,
+        },
+    ]
 }
 
 /// A field that both runs share: word, name and unit; value and limits; where a typed value goes.
@@ -161,151 +228,87 @@ type Basic = (
 fn inputs_ui(
     ui: &mut Ui,
     view: &View<'_>,
-    (first, second): (usize, usize),
+    candidates: (usize, usize),
     names: &[Option<String>; 2],
     runs: &[Option<Run>; 2],
     actions: &mut Vec<Action>,
 ) {
     let t = tokens(ui);
     let mut typed = *view.worth;
-    let (length, metres, mass, per_mass, size, mm) = match view.style.system {
-        System::Metric => ("m", 1.0, "kg", 1.0, "mm", 1.0),
-        System::Inch => ("ft", M_PER_FOOT, "lb", 1.0 / KG_PER_POUND, "in", 25.4),
-    };
-    // A price is typed as it is paid; the run holds it less the scrap.
-    let scrap = view.file.job.shop.scrap_value;
     let titles = ["the run to beat", "the other run"];
-    Grid::new("two runs")
-        .num_columns(3)
-        .spacing([10.0, 5.0])
-        .show(ui, |ui| {
-            ui.label("");
-            for (k, candidate) in [(0, first), (1, second)] {
-                ui.vertical(|ui| {
-                    ui.label(strong(titles[k], BODY).color(t.text));
-                    ui.horizontal(|ui| {
-                        swatch(ui, t.wire(candidate));
-                        let name = names[k].as_deref().unwrap_or("–");
-                        ui.add(
-                            Label::new(RichText::new(name).size(SMALL).color(t.text_soft))
-                                .truncate(),
-                        );
-                    });
+    let grid = |name| Grid::new(name).num_columns(3).spacing([10.0, 5.0]);
+    grid("two runs").show(ui, |ui| {
+        ui.label("");
+        for (k, candidate) in [(0, candidates.0), (1, candidates.1)] {
+            ui.vertical(|ui| {
+                ui.label(strong(titles[k], BODY).color(t.text));
+                ui.horizontal(|ui| {
+                    swatch(ui, t.wire(candidate));
+                    let name = names[k].as_deref().unwrap_or("–");
+                    let text = RichText::new(name).size(SMALL).color(t.text_soft);
+                    ui.add(Label::new(text).truncate());
                 });
-            }
-            ui.end_row();
-            let mut row = |ui: &mut Ui,
-                           what: &str,
-                           input: &dyn Fn(usize) -> Input,
-                           set: fn(&mut Typed, usize, Option<f64>)| {
-                ui.label(RichText::new(what).color(t.text_soft));
-                for k in 0..2 {
-                    if let Some(value) = input(k).show(ui, actions) {
-                        set(&mut typed, k, value);
-                    }
-                }
-                ui.end_row();
-            };
-            let shown = |k: usize, of: &dyn Fn(&Run) -> String| {
-                runs[k].as_ref().map_or_else(String::new, of)
-            };
-            let input =
-                |name: &str, k: usize, shown: String, (low, high, factor): (f64, f64, f64)| Input {
-                    name: format!("{name}, {}", titles[k]),
-                    shown,
-                    time: false,
+            });
+        }
+        ui.end_row();
+        for row in rows(view.style, view.file.job.shop.scrap_value) {
+            ui.label(RichText::new(&row.word).color(t.text_soft));
+            let (low, high, factor) = row.limits;
+            for (k, run) in runs.iter().enumerate() {
+                let input = Input {
+                    name: format!("{}, {}", row.name, titles[k]),
+                    shown: run.as_ref().map_or_else(String::new, &row.shown),
+                    time: row.time,
                     low,
                     high,
                     factor,
                 };
-            row(
-                ui,
-                "time a part",
-                &|k| Input {
-                    time: true,
-                    ..input(
-                        "time a part",
-                        k,
-                        shown(k, &|r| clock(r.minutes)),
-                        (0.001, 1e6, 1.0),
-                    )
-                },
-                |w, k, v| w.runs[k].minutes = v,
-            );
-            row(
-                ui,
-                &format!("wire a part, {length}"),
-                &|k| {
-                    let text = shown(k, &|r| number(r.wire.m() / metres, 0));
-                    input("wire a part", k, text, (0.001, 1e7, metres))
-                },
-                |w, k, v| w.runs[k].wire_m = v,
-            );
-            row(
-                ui,
-                &format!("price per {mass}"),
-                &|k| {
-                    let text = shown(k, &|r| number((r.price + scrap).amount() / per_mass, 2));
-                    input("price of the wire", k, text, (0.0, 1e6, per_mass))
-                },
-                |w, k, v| w.runs[k].price = v,
-            );
-            row(
-                ui,
-                &format!("Ø {size}"),
-                &|k| {
-                    let text = shown(k, &|r| significant(r.diameter.mm() / mm, 3));
-                    input("diameter of the wire", k, text, (0.01, 1.0, mm))
-                },
-                |w, k, v| w.runs[k].diameter_mm = v,
-            );
-        });
+                let entered = input.show(ui, actions);
+                entered.into(|v| (row.set)(&mut typed.runs[k], v));
+            }
+            ui.end_row();
+        }
+    });
     ui.add_space(4.0);
-    let basis = view.file.answer.as_ref().map(|a| view.worth.basis(&a.job));
-    if let Some(basis) = basis {
-        Grid::new("basis of worth")
-            .num_columns(3)
-            .spacing([10.0, 5.0])
-            .show(ui, |ui| {
-                let rows: [Basic; 3] = [
-                    (
-                        ("a machine hour is worth", "value of a machine hour", ""),
-                        (basis.machine_rate.amount(), 0.0, 1e6),
-                        |w, v| w.machine_rate = v,
-                    ),
-                    (
-                        (
-                            "utilisation",
-                            "share of the week in which the machine cuts",
-                            "%",
-                        ),
-                        (basis.uptime * 100.0, 0.1, 100.0),
-                        |w, v| w.uptime_percent = v,
-                    ),
-                    (
-                        ("weeks", "weeks a year in which it works", "a year"),
-                        (basis.weeks, 0.1, 53.0),
-                        |w, v| w.weeks = v,
-                    ),
-                ];
-                for ((word, name, unit), (value, low, high), set) in rows {
-                    ui.label(RichText::new(word).color(t.text_soft));
-                    let field = Input {
-                        name: name.to_owned(),
-                        shown: significant(value, 6),
-                        time: false,
-                        low,
-                        high,
-                        factor: 1.0,
-                    };
-                    if let Some(value) = field.show(ui, actions) {
-                        set(&mut typed, value);
-                    }
-                    ui.label(RichText::new(unit).color(t.text_soft));
-                    ui.end_row();
-                }
-            });
-    }
+    let basis = view.worth.basis(&view.file.job);
+    let basics: [Basic; 3] = [
+        (
+            ("a machine hour is worth", "value of a machine hour", ""),
+            (basis.machine_rate.amount(), 0.0, 1e6),
+            |w, v| w.machine_rate = v,
+        ),
+        (
+            (
+                "utilisation",
+                "share of the week in which the machine cuts",
+                "%",
+            ),
+            (basis.uptime * 100.0, 0.1, 100.0),
+            |w, v| w.uptime_percent = v,
+        ),
+        (
+            ("weeks", "weeks a year in which it works", "a year"),
+            (basis.weeks, 0.1, 53.0),
+            |w, v| w.weeks = v,
+        ),
+    ];
+    grid("basis of worth").show(ui, |ui| {
+        for ((word, name, unit), (value, low, high), set) in basics {
+            ui.label(RichText::new(word).color(t.text_soft));
+            let field = Input {
+                name: name.to_owned(),
+                shown: significant(value, 6),
+                time: false,
+                low,
+                high,
+                factor: 1.0,
+            };
+            let entered = field.show(ui, actions);
+            entered.into(|v| set(&mut typed, v));
+            ui.label(RichText::new(unit).color(t.text_soft));
+            ui.end_row();
+        }
+    });
     if typed != *view.worth {
         actions.push(Action::Worth(typed));
     }

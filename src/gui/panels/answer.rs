@@ -176,25 +176,46 @@ fn best_ui(
             }
         }
     }
-    if thrifty != cheap
-        && let Some((f, held)) = comparison.estimates[thrifty]
-            .figures
-            .as_ref()
-            .zip(comparison.estimates[cheap].figures.as_ref())
-    {
-        let more = style.money(Money::from_amount(spent(held) - spent(f)));
-        let words = if is_shown(thrifty) {
-            format!("Not sold, it is the cheapest: {more} less is spent on a part.")
-        } else {
-            let name = style.candidate(&comparison.estimates[thrifty].candidate);
-            format!("Not sold, {name} is: {more} less is spent on a part.")
-        };
-        let button = Button::new(soft(words.clone())).frame(false);
-        let response = ui
-            .add(button)
-            .on_hover_text("what it is worth, and where it turns");
-        if response.accessible_name(words).clicked() {
-            actions.push(Action::Run(Command::Page(Page::Worth)));
-        }
+    if thrifty != cheap {
+        not_sold_ui(
+            ui,
+            style,
+            comparison,
+            (thrifty, cheap),
+            is_shown(thrifty),
+            actions,
+        );
+    }
+}
+
+/// Which wire spends least where the freed hours are not sold, and by how much; a click leads to what it is worth.
+fn not_sold_ui(
+    ui: &mut Ui,
+    style: Style,
+    comparison: &Comparison,
+    (thrifty, cheap): (usize, usize),
+    is_shown: bool,
+    actions: &mut Vec<Action>,
+) {
+    let spent = |k: usize| {
+        let figures = comparison.estimates[k].figures.as_ref();
+        figures.map(|f| Money::from_amount(f.doubts.terms.cash.total()))
+    };
+    let (Some(least), Some(other)) = (spent(thrifty), spent(cheap)) else {
+        return;
+    };
+    let less = style.money(other - least);
+    let words = if is_shown {
+        format!("Not sold, it is the cheapest: {less} less is spent on a part.")
+    } else {
+        let name = style.candidate(&comparison.estimates[thrifty].candidate);
+        format!("Not sold, {name} is: {less} less is spent on a part.")
+    };
+    let text = RichText::new(&words).size(SIZE).color(tokens(ui).text_soft);
+    let response = ui
+        .add(Button::new(text).frame(false))
+        .on_hover_text("what it is worth, and where it turns");
+    if response.accessible_name(words).clicked() {
+        actions.push(Action::Run(Command::Page(Page::Worth)));
     }
 }
