@@ -1,6 +1,7 @@
 //! How figures are written: units, numbers, heads and sentences, the same for the window, the report and the command.
 //!
 //! - [`library`]: what is wrong with a library.
+//! - [`figures`]: the one table of what a wire's figures are called, how they are written and where they go.
 //! - [`style`]: every number with its unit, in mm or inch. Whoever shows a number asks a [`Style`].
 //! - [`system`]: mm or inch, and what one is in the other.
 //! - [`typed`]: numbers as people type them.
@@ -15,6 +16,7 @@
 
 pub mod cautions;
 pub mod cuts;
+pub mod figures;
 pub mod findings;
 pub mod job_faults;
 pub mod lessons;

@@ -30,7 +30,7 @@ fn type_into(window: &mut Window, name: &str, text: &str) {
 fn the_finish_stands_beside_every_wire_and_says_why() {
     let mut window = window();
     window
-        .get_by_label("usual Ra, zinc-coated brass Ø\u{202f}0.25\u{202f}mm, 0.35–0.56")
+        .get_by_label("Ra, zinc-coated brass Ø\u{202f}0.25\u{202f}mm, 0.35–0.56")
         .click();
     settle(&mut window);
     assert!(

@@ -207,7 +207,7 @@ fn a_report_holds_the_figures_their_reasons_and_the_cautions() {
     }
     for words in [
         "<svg",
-        "68 % range",
+        "two in three",
         "judgement",
         "common practice",
         "machine maker",

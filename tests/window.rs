@@ -58,7 +58,7 @@ fn a_newcomer_sees_the_sample_estimated() {
     assert!(window.query_by_label("outline 1").is_some());
     assert!(
         window
-            .query_all_by_label_contains("time a part, hard plain brass")
+            .query_all_by_label_contains("time, hard plain brass")
             .next()
             .is_some()
     );
@@ -240,7 +240,7 @@ fn a_contour_left_out_is_not_cut() {
 fn a_click_on_a_figure_says_why() {
     let mut window = window();
     window
-        .get_all_by_label_contains("time a part, hard plain brass")
+        .get_all_by_label_contains("time, hard plain brass")
         .next()
         .unwrap()
         .click();

@@ -13,9 +13,8 @@ use crate::estimate::{
 use crate::job::Job;
 use crate::library::Library;
 use crate::plan::PathCache;
-use crate::report::{candidate_name, clock, percent, probability};
 use crate::units::{Length, Minutes};
-use crate::words::{self, System, ways};
+use crate::words::{self, Style, System, figures, ways};
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
@@ -226,7 +225,8 @@ impl Arguments {
 /// ", 94 % chance that it is faster"; nothing where both are the same.
 fn chance(p: Option<f64>, word: &str) -> String {
     p.map_or_else(String::new, |p| {
-        format!(", {} chance that it is {word}", probability(p))
+        let sure = Style::plain(System::Metric).probability(p);
+        format!(", {sure} chance that it is {word}")
     })
 }
 
@@ -291,7 +291,8 @@ fn json(e: &Estimate, found: Option<&Found>) -> WireJson {
 }
 
 fn write_text(out: &mut impl Write, e: &Estimate, found: Option<&Found>) -> std::io::Result<()> {
-    writeln!(out, "{}", candidate_name(&e.candidate))?;
+    let style = Style::plain(System::Metric);
+    writeln!(out, "{}", style.candidate(&e.candidate))?;
     let Some(found) = found else {
         return writeln!(out, "  not possible in one of both");
     };
@@ -300,23 +301,28 @@ fn write_text(out: &mut impl Write, e: &Estimate, found: Option<&Found>) -> std:
         for words in decided(v) {
             writeln!(out, "  {words}")?;
         }
-        writeln!(
-            out,
-            "  time {} (two of three: {} to {}){}",
-            percent(d.minutes.share),
-            percent(d.minutes.range.0),
-            percent(d.minutes.range.1),
-            chance(d.minutes.probability_less, "faster")
-        )?;
-        writeln!(out, "  wire {}", percent(d.wire.share))?;
-        writeln!(
-            out,
-            "  cost {} with the freed machine hours sold{}, {} without{}",
-            percent(d.cost.share),
-            chance(d.cost.probability_less, "cheaper"),
-            percent(d.cash.share),
-            chance(d.cash.probability_less, "cheaper")
-        )?;
+        for (e, against) in figures::compared() {
+            let a = against(d);
+            let range = if e.shows_range() && e.head == figures::TIME.head {
+                let (low, high) = a.range;
+                let (low, high) = (style.signed_difference(low), style.signed_difference(high));
+                format!(" ({}: {low} to {high})", figures::RANGE_HEAD)
+            } else {
+                String::new()
+            };
+            let share = style.signed_difference(a.share);
+            let sure = match e.head {
+                head if head == figures::TIME.head => chance(a.probability_less, "faster"),
+                head if head == figures::COST.head => format!(
+                    " with the freed machine hours sold{}, {} without{}",
+                    chance(a.probability_less, "cheaper"),
+                    style.signed_difference(d.cash.share),
+                    chance(d.cash.probability_less, "cheaper")
+                ),
+                _ => String::new(),
+            };
+            writeln!(out, "  {} {share}{range}{sure}", e.head)?;
+        }
     }
     let why = found.why();
     for p in &why.parts {
@@ -325,8 +331,8 @@ fn write_text(out: &mut impl Write, e: &Estimate, found: Option<&Found>) -> std:
                 out,
                 "  {:<12} {:>12} → {:>12}  {:>+9.1} min",
                 p.share.words(),
-                clock(p.before),
-                clock(p.after),
+                style.time(p.before),
+                style.time(p.after),
                 p.difference().min_value()
             )?;
         }

@@ -17,6 +17,7 @@ use crate::measures::measure_cut;
 use crate::plan::PathCache;
 use crate::report::{Report, html};
 use crate::safe_file;
+use crate::words::{Style, System};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -52,6 +53,9 @@ pub struct Arguments {
     /// Tolerance that is wanted at most, mm: likewise.
     #[arg(long, value_name = "MM", value_parser = above_zero)]
     tolerance: Option<f64>,
+    /// Text and report in inches, feet and pounds. CSV and JSON stay metric.
+    #[arg(long)]
+    inch: bool,
     /// Write the estimate as a page to read and print, for one drawing at a time. Its path and its reasons are
     /// those of the first wire.
     #[arg(long, value_name = "FILE.html")]
@@ -77,6 +81,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         let message = "A report holds one drawing. Name one file with --report.";
         return Err(Failure::Call(message.to_owned()));
     }
+    let style = Style::plain(args.system());
     let mut outcome = Outcome::Done;
     let mut files = Vec::new();
     for path in &args.files {
@@ -108,6 +113,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                         library,
                         comparison: &comparison,
                         shown: 0,
+                        style: Style::of(args.system()),
                     });
                     if let Err(e) = safe_file::save(page, text.as_bytes()) {
                         outcome = Outcome::SomeFailed;
@@ -130,7 +136,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                         &comparison,
                     ))));
                 } else if !args.csv {
-                    write_text(out, path, &drawing, &job, library, &comparison)?;
+                    write_text(out, path, &drawing, &job, library, &comparison, style)?;
                     if let Some(words) = ScaleText::of(&drawing).words() {
                         writeln!(out, "  {words}")?;
                     }
@@ -140,7 +146,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                     if args.clock.is_asked() {
                         write_clock(out, &job, library, &comparison)?;
                     }
-                    write_advice(out, args.wanted(), &job, library)?;
+                    write_advice(out, args.wanted(), &job, library, style)?;
                 } else {
                     let part = part_number(&job, &drawing);
                     files.push(FileJson::Row(path.clone(), part, comparison));
@@ -194,6 +200,14 @@ fn take_part(
 }
 
 impl Arguments {
+    /// mm or inch.
+    fn system(&self) -> System {
+        if self.inch {
+            System::Inch
+        } else {
+            System::Metric
+        }
+    }
     /// The finish or tolerance asked for.
     fn wanted(&self) -> Option<Wanted> {
         let wanted = Wanted {

@@ -15,11 +15,10 @@ use advice::{AdviceJson, advice};
 use alternatives::{AlternativesJson, alternatives};
 pub(super) use basis::EstimateBasis;
 use basis::absolute;
-use figures::{
-    CostJson, FinishJson, LineJson, MinutesJson, RangesJson, cost, finish, lines, ranges,
-};
-pub(super) use figures::{DifferenceJson, difference_json, minutes};
+pub(super) use figures::{DifferenceJson, difference_json};
+use figures::{LineJson, figures, lines};
 use serde::Serialize;
+use serde_json::Map;
 use std::path::{Path, PathBuf};
 
 /// The estimate of a file as it is written.
@@ -69,23 +68,17 @@ struct WireJson {
     possible: bool,
     blockers: Vec<ObstacleJson>,
     warnings: Vec<ObstacleJson>,
-    minutes: Option<MinutesJson>,
-    attended_minutes: Option<f64>,
     pass_minutes: Option<Vec<f64>>,
     pass_length_mm: Option<Vec<f64>>,
     pass_offset_mm: Option<Vec<f64>>,
     pass_feed_mm_min: Option<Vec<f64>>,
     pass_run_off_m_min: Option<Vec<f64>>,
-    finish: Option<FinishJson>,
     uncut: Vec<UncutJson>,
-    wire_m: Option<f64>,
-    wire_kg: Option<f64>,
-    spools: Option<f64>,
+    /// Every figure of the one table, and what belongs beside it.
+    #[serde(flatten)]
+    figures: Map<String, serde_json::Value>,
     slugs: Option<Vec<SlugJson>>,
     parts: Option<Vec<PartJson>>,
-    cost: Option<CostJson>,
-    parts_per_week: Option<u64>,
-    ranges: Option<RangesJson>,
     against_baseline: Option<DifferenceJson>,
     clock: Option<ClockJson>,
     lines: Option<Vec<LineJson>>,
@@ -215,14 +208,11 @@ fn wire(
         possible: e.is_possible(),
         blockers: obstacles(true),
         warnings: obstacles(false),
-        minutes: f.map(minutes),
-        attended_minutes: f.map(|f| f.attended.min_value()),
         pass_minutes: f.map(|f| f.passes.iter().map(|p| p.minutes.min_value()).collect()),
         pass_length_mm: f.map(|f| f.passes.iter().map(|p| p.length.mm()).collect()),
         pass_offset_mm: f.map(|f| f.passes.iter().map(|p| p.offset.mm()).collect()),
         pass_feed_mm_min: f.map(|f| f.passes.iter().map(|p| p.feed.mm_per_min()).collect()),
         pass_run_off_m_min: f.map(|f| f.passes.iter().map(|p| p.run_off.m_per_min()).collect()),
-        finish: f.map(|f| finish(f, job, library, e)),
         uncut: e
             .uncut
             .iter()
@@ -234,9 +224,7 @@ fn wire(
                 sharp_corner: u.sharp,
             })
             .collect(),
-        wire_m: f.map(|f| f.wire.median.m()),
-        wire_kg: f.map(|f| f.wire_mass.kg()),
-        spools: f.map(|f| f.spools),
+        figures: figures(job, library, e),
         slugs: f.map(|f| {
             let one = |s: &Slug| SlugJson {
                 contour: s.contour,
@@ -258,9 +246,6 @@ fn wire(
             };
             f.parts.iter().map(one).collect()
         }),
-        cost: f.map(|f| cost(f, job, library, e)),
-        parts_per_week: f.map(|f| f.parts_per_week),
-        ranges: f.map(ranges),
         against_baseline: difference.map(difference_json),
         clock: clock_json(e, job, library),
         lines: f.map(|f| lines(f, job, library, e)),

@@ -1,68 +1,54 @@
 //! An estimate as a table: text for a person, CSV for a spreadsheet.
 
-use super::estimate_json::{FileJson, minutes};
+use super::estimate_json::FileJson;
 use super::outcome::Failure;
 use crate::drawing::Drawing;
 use crate::estimate::{Comparison, Difference, Estimate, Wanted, advise_each};
 use crate::job::Job;
 use crate::library::Library;
-use crate::report::{candidate_name, clock, percent, probability};
-use crate::words::{System, obstacles, pass_advice};
+use crate::words::figures::{self, HeldAgainst};
+use crate::words::{Style, System, obstacles, pass_advice};
 use std::fmt::Write as _;
 use std::io::Write;
 use std::path::Path;
 
-/// Headings of the table.
-const HEAD: [&str; 12] = [
-    "wire",
-    "time",
-    "68 % range",
-    "Δ time",
-    "Δ wire",
-    "Δ cost",
-    "faster with",
-    "wire m",
-    "wire kg",
-    "cost",
-    "a week",
-    "Ra µm",
-];
+/// Heads of the table: the wire, each figure with its range where tables show it, and after the time the differences.
+fn heads(style: Style) -> Vec<String> {
+    let mut out = vec!["wire".to_owned()];
+    for (k, e) in figures::columns().enumerate() {
+        out.push(e.head_with_unit(style));
+        if e.shows_range() {
+            out.push(figures::RANGE_HEAD.to_owned());
+        }
+        if k == 0 {
+            out.extend(figures::compared().map(|(e, _)| e.difference_head()));
+            out.push(figures::CHANCE_HEAD.to_owned());
+        }
+    }
+    out
+}
 
-/// A wire in the table.
-fn text_row(name: String, e: &Estimate, difference: Option<&Difference>) -> Vec<String> {
+/// A wire in the table, cell by cell as in [`heads`].
+fn text_row(style: Style, e: &Estimate, difference: Option<&Difference>) -> Vec<String> {
+    let name = style.candidate(&e.candidate);
     let Some(f) = &e.figures else {
         return vec![name, "not possible".to_owned()];
     };
-    let against = difference.map_or_else(
-        || ["", "", "", ""].map(str::to_owned).to_vec(),
-        |d| {
-            let sure = d
-                .minutes
-                .probability_less
-                .map_or_else(String::new, probability);
-            [d.minutes, d.wire, d.cost]
-                .map(|a| percent(a.share))
-                .into_iter()
-                .chain([sure])
-                .collect()
-        },
-    );
-    let (low, high) = (f.minutes.low, f.minutes.high);
-    let [ra_low, ra_high] = f.finish.roughness_um;
-    let doubt = if f.finish.in_doubt.is_some() { "?" } else { "" };
-    let mut row = vec![
-        name,
-        clock(f.minutes.median),
-        format!("{} to {}", clock(low), clock(high)),
-    ];
-    row.extend(against);
-    row.extend([
-        format!("{:.0}", f.wire.median.m()),
-        format!("{:.3}", f.wire_mass.kg()),
-        format!("{:.2}", f.cost.part.median.amount()),
-        f.parts_per_week.to_string(),
-        format!("{ra_low:.2} to {ra_high:.2}{doubt}"),
-    ]);
+    let mut row = vec![name];
+    for (k, e) in figures::columns().enumerate() {
+        row.push(e.digits(style, f));
+        if e.shows_range() {
+            row.push(e.range(style, f));
+        }
+        if k == 0 {
+            let share = |(_, against): (_, HeldAgainst)| {
+                difference.map_or_else(String::new, |d| style.signed_difference(against(d).share))
+            };
+            row.extend(figures::compared().map(share));
+            let sure = difference.and_then(|d| d.minutes.probability_less);
+            row.push(sure.map_or_else(String::new, |p| style.probability(p)));
+        }
+    }
     row
 }
 
@@ -72,6 +58,7 @@ pub(super) fn write_advice(
     wanted: Option<Wanted>,
     job: &Job,
     library: &Library,
+    style: Style,
 ) -> std::io::Result<()> {
     let Some(wanted) = wanted else {
         return Ok(());
@@ -85,7 +72,7 @@ pub(super) fn write_advice(
             writeln!(
                 out,
                 "  {}: {}",
-                candidate_name(c),
+                style.candidate(c),
                 pass_advice::sentence(&advice)
             )?;
         }
@@ -107,29 +94,30 @@ pub(super) fn write_text(
     job: &Job,
     library: &Library,
     comparison: &Comparison,
+    style: Style,
 ) -> std::io::Result<()> {
     let part = part_number(job, drawing).map_or_else(String::new, |k| format!(", part {k}"));
     writeln!(
         out,
-        "{}{part}: {} of {} mm {}, {}, {}",
+        "{}{part}: {} of {} {}, {}, {}",
         path.display(),
         job.quantity,
-        job.thickness.mm(),
+        style.typed_length(job.thickness),
         job.material,
         crate::job::passes_words(job.passes),
         job.flushing.words()
     )?;
-    let name = |e: &Estimate| candidate_name(&e.candidate);
+    let head = heads(style);
     let mut rows = Vec::new();
     for (k, e) in comparison.estimates.iter().enumerate() {
-        rows.push(text_row(name(e), e, comparison.difference(k).as_ref()));
+        rows.push(text_row(style, e, comparison.difference(k).as_ref()));
     }
-    let widths: Vec<usize> = (0..HEAD.len())
+    let widths: Vec<usize> = (0..head.len())
         .map(|c| {
             let cells = rows
                 .iter()
                 .map(|r| r.get(c).map_or(0, |t| t.chars().count()));
-            cells.chain([HEAD[c].chars().count()]).max().unwrap_or(0)
+            cells.chain([head[c].chars().count()]).max().unwrap_or(0)
         })
         .collect();
     let line = |cells: &[String]| {
@@ -144,18 +132,18 @@ pub(super) fn write_text(
         line.trim_end().to_owned()
     };
     if let Some(baseline) = comparison.estimates.get(comparison.baseline) {
-        writeln!(out, "  Differences are against {}.", name(baseline))?;
+        writeln!(
+            out,
+            "  Differences are against {}.",
+            style.candidate(&baseline.candidate)
+        )?;
     }
-    writeln!(out, "{}", line(&HEAD.map(str::to_owned)))?;
+    writeln!(out, "{}", line(&head))?;
     for (e, row) in comparison.estimates.iter().zip(&rows) {
         writeln!(out, "{}", line(row))?;
         for o in &e.obstacles {
             let sign = if o.blocks() { "✖" } else { "!" };
-            writeln!(
-                out,
-                "      {sign} {}",
-                obstacles::sentence(o, System::Metric)
-            )?;
+            writeln!(out, "      {sign} {}", obstacles::sentence(o, style.system))?;
         }
     }
     match &library.learned {
@@ -176,45 +164,41 @@ pub(super) fn write_text(
     }
 }
 
+/// Columns that say which drawing and wire a row is of.
+const WHOSE: [&str; 7] = [
+    "file",
+    "part",
+    "wire",
+    "diameter_mm",
+    "run",
+    "possible",
+    "blockers",
+];
+
+/// One column against the baseline: its name, and its share or probability.
+type AgainstColumn = (&'static str, fn(&Difference) -> Option<f64>);
+
+/// Columns against the baseline.
+const AGAINST: [AgainstColumn; 7] = [
+    ("minutes_difference", |d| Some(d.minutes.share)),
+    ("minutes_difference_low", |d| Some(d.minutes.range.0)),
+    ("minutes_difference_high", |d| Some(d.minutes.range.1)),
+    ("wire_difference", |d| Some(d.wire.share)),
+    ("cost_difference", |d| Some(d.cost.share)),
+    ("probability_faster", |d| d.minutes.probability_less),
+    ("probability_cheaper", |d| d.cost.probability_less),
+];
+
 /// One row per file and wire.
 pub(super) fn write_csv(out: &mut impl Write, files: &[FileJson]) -> Result<(), Failure> {
     let mut csv = csv::Writer::from_writer(out);
-    let head = [
-        "file",
-        "part",
-        "wire",
-        "diameter_mm",
-        "run",
-        "possible",
-        "blockers",
-        "minutes",
-        "minutes_low",
-        "minutes_high",
-        "cutting",
-        "corners",
-        "threading",
-        "slug_stops",
-        "moves",
-        "breaks",
-        "wire_m",
-        "wire_kg",
-        "spools",
-        "cost_part",
-        "cost_low",
-        "cost_high",
-        "parts_per_week",
-        "ra_low_um",
-        "ra_high_um",
-        "minutes_difference",
-        "minutes_difference_low",
-        "minutes_difference_high",
-        "wire_difference",
-        "cost_difference",
-        "probability_faster",
-        "probability_cheaper",
-        "error",
-    ];
-    csv.write_record(head)?;
+    let head: Vec<&str> = WHOSE
+        .into_iter()
+        .chain(figures::csv_columns())
+        .chain(AGAINST.map(|(name, _)| name))
+        .chain(["error"])
+        .collect();
+    csv.write_record(&head)?;
     for file in files {
         match file {
             FileJson::Row(path, part, comparison) => {
@@ -257,55 +241,12 @@ fn csv_row(
         e.is_possible().to_string(),
         blockers.join(" "),
     ];
-    match &e.figures {
-        None => row.extend(std::iter::repeat_n(String::new(), 18)),
-        Some(f) => {
-            let m = minutes(f);
-            let numbers = [
-                m.total,
-                m.low,
-                m.high,
-                m.cutting,
-                m.corners,
-                m.threading,
-                m.slug_stops,
-                m.moves,
-                m.breaks,
-                f.wire.median.m(),
-                f.wire_mass.kg(),
-                f.spools,
-                f.cost.part.median.amount(),
-                f.cost.part.low.amount(),
-                f.cost.part.high.amount(),
-            ];
-            row.extend(numbers.iter().map(ToString::to_string));
-            row.push(f.parts_per_week.to_string());
-            row.extend(f.finish.roughness_um.iter().map(ToString::to_string));
-        }
-    }
-    match difference {
-        None => row.extend(std::iter::repeat_n(String::new(), 7)),
-        Some(d) => row.extend(
-            [
-                d.minutes.share,
-                d.minutes.range.0,
-                d.minutes.range.1,
-                d.wire.share,
-                d.cost.share,
-                d.minutes.probability_less.unwrap_or(f64::NAN),
-                d.cost.probability_less.unwrap_or(f64::NAN),
-            ]
-            .iter()
-            // Where nothing can be compared the cell stays empty.
-            .map(|v| {
-                if v.is_finite() {
-                    v.to_string()
-                } else {
-                    String::new()
-                }
-            }),
-        ),
-    }
+    row.extend(figures::csv_cells(e.figures.as_ref()));
+    row.extend(AGAINST.map(|(_, of)| {
+        // Where nothing can be compared the cell stays empty.
+        let share = difference.and_then(of).filter(|v| v.is_finite());
+        share.map_or_else(String::new, |v| v.to_string())
+    }));
     row.push(String::new());
     row
 }

@@ -15,6 +15,7 @@ use crate::library::Library;
 use crate::plan::{Share, Step, StepKind};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::{Standing, Value};
+use crate::units::{Feed, Length, Minutes};
 
 /// The answer; `None` where the candidate cannot do the job or the question does not fit it.
 pub fn explain(
@@ -30,6 +31,29 @@ pub fn explain(
         figures: estimate.figures.as_ref()?,
     };
     asked.answer(question)
+}
+
+/// Steps in which the wire cuts: passes, tabs, lead-ins, crossings of the waste and what is eroded away.
+fn cutting(f: &Figures) -> impl Iterator<Item = &Step> {
+    let cuts = |s: &&Step| {
+        matches!(
+            s.kind,
+            StepKind::Pass | StepKind::Tab | StepKind::LeadIn | StepKind::Across | StepKind::Erode
+        )
+    };
+    f.steps.iter().filter(cuts)
+}
+
+/// The wire's way while it cuts, every pass with lead-in, overlap and tab, over the minutes that takes, corners
+/// included; 0 where nothing is cut.
+pub fn average_feed(f: &Figures) -> Feed {
+    let length: Length = cutting(f).map(|s| s.length).sum();
+    let minutes: Minutes = cutting(f).map(|s| s.minutes).sum();
+    if minutes > Minutes::ZERO {
+        Feed::from_mm_per_min(length.mm() / minutes.min_value())
+    } else {
+        Feed::ZERO
+    }
 }
 
 struct Explaining<'a> {
@@ -82,6 +106,7 @@ impl Explaining<'_> {
             Question::Markup => self.markup(),
             Question::PartsPerWeek => Some(self.parts_per_week()),
             Question::Attended => Some(self.attended()),
+            Question::AverageFeed => Some(self.average_feed()),
             Question::Finish => self.finish(),
             Question::RunOff(p) => self.run_off(p.checked_sub(1)?),
         }
@@ -114,6 +139,26 @@ impl Explaining<'_> {
             "each line is the sum of its steps",
         )
         .with_range(m.low.min_value(), m.high.min_value())
+    }
+
+    fn average_feed(&self) -> Figure {
+        let length: Length = cutting(self.figures).map(|s| s.length).sum();
+        let minutes: Minutes = cutting(self.figures).map(|s| s.minutes).sum();
+        let given = |name, value, unit| Figure::given(name, value, unit, Standing::Computed);
+        let terms = vec![
+            (Sign::Plus, given("path that is cut", length.mm(), Unit::Mm)),
+            (
+                Sign::Over,
+                given("minutes of cutting", minutes.min_value(), Unit::Minutes),
+            ),
+        ];
+        Figure::formula(
+            "average feed",
+            average_feed(self.figures).mm_per_min(),
+            Unit::Feed,
+            terms,
+            "every pass with lead-in, overlap and tab; corners included, no stops",
+        )
     }
 
     pub(super) fn steps(&self, kind: StepKind) -> impl Iterator<Item = &Step> {

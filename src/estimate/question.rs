@@ -51,6 +51,8 @@ pub enum Question {
     PartsPerWeek,
     /// Time with somebody standing there.
     Attended,
+    /// Feed of the wire along its path, on average.
+    AverageFeed,
     /// Usual roughness Ra afterwards.
     Finish,
     /// Run-off of a pass, 1 the rough.

@@ -1,12 +1,12 @@
 //! The page itself.
 
-use super::{Report, candidate_name, drawing, tables};
+use super::{Report, drawing, tables};
 use crate::estimate::SlugCaution;
 use crate::job::passes_words;
 use crate::profile::Keep;
-use crate::reason::short;
+use crate::reason::Unit;
 use crate::words::cautions::{self, CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
-use crate::words::{System, loose_pieces, obstacles, ways};
+use crate::words::{loose_pieces, obstacles, ways};
 use std::fmt::Write as _;
 
 const STYLE: &str = "
@@ -74,11 +74,12 @@ pub fn html(report: &Report<'_>) -> String {
     if let Some(baseline) = report.comparison.estimates.get(report.comparison.baseline) {
         let _ = write!(
             out,
-            "<p class=\"sub\">The first three columns of figures are against {}. Ranges hold about two times in three. \
+            "<p class=\"sub\">Differences (Δ) are against {}. Two of three jobs fall in the range. \
              Amounts are in the shop’s own currency.</p>",
-            escaped(&candidate_name(&baseline.candidate))
+            escaped(&report.style.candidate(&baseline.candidate))
         );
     }
+    section(&mut out, "Beside the table", &tables::details(report));
     section(&mut out, "Where the minutes go", &tables::minutes(report));
     section(&mut out, "What a part costs", &tables::cost(report));
     let notes = to_look_at(report);
@@ -86,7 +87,7 @@ pub fn html(report: &Report<'_>) -> String {
         section(&mut out, "To look at", &notes);
     }
     if let Some(e) = report.comparison.estimates.get(report.shown) {
-        let title = format!("Why, for {}", candidate_name(&e.candidate));
+        let title = format!("Why, for {}", report.style.candidate(&e.candidate));
         section(&mut out, &escaped(&title), &tables::reasons(report));
     }
     section(&mut out, "Cautions", &to_beware_of(report));
@@ -102,14 +103,14 @@ fn section(out: &mut String, title: &str, body: &str) {
 fn sentence(report: &Report<'_>) -> String {
     let job = report.job;
     let keep = match job.keep {
-        Keep::Inside => "the inside stays",
-        Keep::Outside => "the outside stays",
+        Keep::Inside => "keep the inside",
+        Keep::Outside => "keep the outside",
     };
     format!(
-        "{} {} of {} mm {}, {}, {}; {keep}.",
+        "{} {} of {} {}, {}, {}; {keep}.",
         job.quantity,
         if job.quantity == 1 { "part" } else { "parts" },
-        short(job.thickness.mm()),
+        report.style.typed_length(job.thickness),
         job.material,
         passes_words(job.passes),
         job.flushing.words(),
@@ -119,8 +120,9 @@ fn sentence(report: &Report<'_>) -> String {
 fn assumptions(report: &Report<'_>) -> String {
     let (job, totals) = (report.job, &report.measures.totals);
     let s = &job.shop;
+    let rate = |amount, unit| report.style.quantity(amount, unit);
     let mut rows = vec![
-        ("cut length", format!("{:.2} mm", totals.cut_length.mm())),
+        ("cut length", report.style.length(totals.cut_length)),
         (
             "contours",
             format!(
@@ -137,20 +139,20 @@ fn assumptions(report: &Report<'_>) -> String {
         (
             "rates",
             format!(
-                "machine {} and labour {} an hour, plain brass wire {} a kilogram, scrap {}, consumables {} an hour",
-                short(s.machine_rate.amount()),
-                short(s.labour_rate.amount()),
-                short(s.wire_price.amount()),
-                short(s.scrap_value.amount()),
-                short(s.consumables.amount()),
+                "machine {} and labour {}, plain brass wire {}, scrap {}, consumables {}",
+                rate(s.machine_rate.amount(), Unit::MoneyPerHour),
+                rate(s.labour_rate.amount(), Unit::MoneyPerHour),
+                rate(s.wire_price.amount(), Unit::MoneyPerKg),
+                rate(s.scrap_value.amount(), Unit::MoneyPerKg),
+                rate(s.consumables.amount(), Unit::MoneyPerHour),
             ),
         ),
         (
             "set-up",
             format!(
-                "{} h a lot; the machine cuts {} % of the week",
-                short(s.setup_hours),
-                short(s.uptime * 100.0)
+                "{} h per lot; utilisation {}",
+                report.style.significant(s.setup_hours, 4),
+                report.style.share(s.uptime)
             ),
         ),
     ];
@@ -194,8 +196,8 @@ fn to_look_at(report: &Report<'_>) -> String {
     let mut seen: Vec<(String, Vec<String>)> = Vec::new();
     for e in &report.comparison.estimates {
         for o in &e.obstacles {
-            let name = candidate_name(&e.candidate);
-            let said = obstacles::sentence(o, System::Metric);
+            let name = report.style.candidate(&e.candidate);
+            let said = obstacles::sentence(o, report.style.system);
             match seen.iter_mut().find(|s| s.0 == said) {
                 Some(s) if !s.1.contains(&name) => s.1.push(name),
                 Some(_) => {}
@@ -236,7 +238,10 @@ fn to_beware_of(report: &Report<'_>) -> String {
         let own: Vec<String> = slugs
             .iter()
             .filter(|s| s.caution == Some(caution))
-            .map(|s| format!("contour {} with {:.3} kg", s.contour + 1, s.mass.kg()))
+            .map(|s| {
+                let mass = report.style.quantity(s.mass.kg(), Unit::Kg);
+                format!("contour {} with {mass}", s.contour + 1)
+            })
             .collect();
         if !own.is_empty() {
             let _ = write!(

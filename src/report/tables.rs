@@ -1,12 +1,12 @@
 //! The tables of a report: wires side by side, where the minutes go, what the cost is made of, and why.
 
+use super::Report;
 use super::page::escaped;
-use super::{Report, candidate_name, clock, percent};
 use crate::estimate::{Figures, Question, explain};
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Unit};
-use crate::units::Minutes;
-use crate::words::{System, obstacles};
+use crate::units::{Minutes, Money};
+use crate::words::{Style, figures, obstacles};
 use std::fmt::Write as _;
 
 /// Terms below this depth are folded at first.
@@ -36,71 +36,68 @@ fn table(head: &[String], rows: &[Vec<String>]) -> String {
     out
 }
 
-fn words(list: &[&str]) -> Vec<String> {
-    list.iter().map(|&w| w.to_owned()).collect()
-}
-
-/// Every wire: differences first, then the figures with their ranges.
+/// Every wire: differences first, then every figure of the tables with its range.
 pub(super) fn wires(report: &Report<'_>) -> String {
-    let c = report.comparison;
+    let (c, style) = (report.comparison, report.style);
     let rows: Vec<Vec<String>> = c
         .estimates
         .iter()
         .enumerate()
         .map(|(k, e)| {
-            let mut row = vec![candidate_name(&e.candidate)];
+            let mut row = vec![style.candidate(&e.candidate)];
             let Some(f) = &e.figures else {
                 let why: Vec<String> = e
                     .blockers()
-                    .map(|o| obstacles::sentence(o, System::Metric))
+                    .map(|o| obstacles::sentence(o, style.system))
                     .collect();
                 row.push(format!("cannot: {}", why.join(" ")));
                 return row;
             };
-            match c.difference(k) {
-                Some(d) => row.extend([d.minutes, d.wire, d.cost].map(|a| percent(a.share))),
-                None if k == c.baseline => row.extend(words(&["baseline", "", ""])),
-                None => row.extend(words(&["", "", ""])),
+            let difference = c.difference(k);
+            for (n, (_, against)) in figures::compared().enumerate() {
+                row.push(match difference {
+                    Some(d) => style.signed_difference(against(&d).share),
+                    None if n == 0 && k == c.baseline => "baseline".to_owned(),
+                    None => String::new(),
+                });
             }
-            let m = f.minutes;
-            row.push(clock(m.median));
-            row.push(format!("{} to {}", clock(m.low), clock(m.high)));
-            row.push(format!("{:.0}", f.wire.median.m()));
-            row.push(format!("{:.2}", f.wire_mass.kg()));
-            row.push(format!("{:.2}", f.cost.part.median.amount()));
-            row.push(format!(
-                "{:.0} to {:.0}",
-                f.cost.part.low.amount(),
-                f.cost.part.high.amount()
-            ));
-            row.push(f.parts_per_week.to_string());
-            let [low, high] = f.finish.roughness_um;
-            let doubt = if f.finish.in_doubt.is_some() { "?" } else { "" };
-            row.push(format!("{low:.2} to {high:.2}{doubt}"));
+            for e in figures::columns() {
+                row.push(e.digits(style, f));
+                if e.shows_range() {
+                    row.push(e.range(style, f));
+                }
+            }
             row
         })
         .collect();
-    let head = [
-        "wire",
-        "time",
-        "wire",
-        "cost",
-        "time a part",
-        "68 % range",
-        "wire, m",
-        "kg",
-        "cost a part",
-        "68 % range",
-        "parts a week",
-        "usual Ra, µm",
-    ];
-    table(&words(&head), &rows)
+    let mut head = vec!["wire".to_owned()];
+    head.extend(figures::compared().map(|(e, _)| e.difference_head()));
+    for e in figures::columns() {
+        head.push(e.head_with_unit(style));
+        if e.shows_range() {
+            head.push(figures::RANGE_HEAD.to_owned());
+        }
+    }
+    table(&head, &rows)
+}
+
+/// What else is said of each wire.
+pub(super) fn details(report: &Report<'_>) -> String {
+    let wires = possible(report);
+    let rows: Vec<Vec<String>> = figures::details()
+        .map(|e| {
+            let cells = wires.iter().map(|w| e.words(report.style, w.1));
+            std::iter::once(e.head.to_owned()).chain(cells).collect()
+        })
+        .collect();
+    table(&with_head("a part", &wires), &rows)
 }
 
 /// Names of the wires that have figures, and those.
 fn possible<'a>(report: &Report<'a>) -> Vec<(String, &'a Figures)> {
     let all = report.comparison.estimates.iter();
-    all.filter_map(|e| Some((candidate_name(&e.candidate), e.figures.as_ref()?)))
+    let name = |c| report.style.candidate(c);
+    all.filter_map(|e| Some((name(&e.candidate), e.figures.as_ref()?)))
         .collect()
 }
 
@@ -117,7 +114,7 @@ pub(super) fn minutes(report: &Report<'_>) -> String {
         .map(|share| {
             let cells = wires
                 .iter()
-                .map(|w| format!("{:.1}", w.1.share(share).min_value()));
+                .map(|w| report.style.number(w.1.share(share).min_value(), 1));
             std::iter::once(share.words().to_owned())
                 .chain(cells)
                 .collect()
@@ -125,7 +122,7 @@ pub(super) fn minutes(report: &Report<'_>) -> String {
         .collect();
     let all = wires
         .iter()
-        .map(|w| format!("{:.1}", w.1.minutes.median.min_value()));
+        .map(|w| report.style.number(w.1.minutes.median.min_value(), 1));
     rows.push(std::iter::once("in all".to_owned()).chain(all).collect());
     table(&with_head("minutes a part", &wires), &rows)
 }
@@ -140,14 +137,14 @@ pub(super) fn cost(report: &Report<'_>) -> String {
     for line in first.cost.lines() {
         let of = |f: &Figures| f.cost.lines().into_iter().find(|l| l.what == line.what);
         let cells = wires.iter().map(|w| {
-            let amount = of(w.1).map_or(0.0, |l| l.amount.amount());
-            format!("{amount:.2}")
+            let amount = of(w.1).map_or(Money::ZERO, |l| l.amount);
+            report.style.money(amount)
         });
         rows.push(std::iter::once(line.what.to_owned()).chain(cells).collect());
     }
     let all = wires
         .iter()
-        .map(|w| format!("{:.2}", w.1.cost.part.median.amount()));
+        .map(|w| report.style.money(w.1.cost.part.median));
     rows.push(std::iter::once("in all".to_owned()).chain(all).collect());
     table(&with_head("cost a part", &wires), &rows)
 }
@@ -165,26 +162,20 @@ pub(super) fn reasons(report: &Report<'_>) -> String {
         Question::Finish,
     ] {
         if let Some(f) = explain(question, report.job, report.library, e) {
-            unfold(&f, "", 0, &mut out);
+            unfold(&f, report.style, "", 0, &mut out);
         }
     }
     out
 }
 
-fn unfold(f: &Figure, sign: &str, depth: usize, out: &mut String) {
+fn unfold(f: &Figure, style: Style, sign: &str, depth: usize, out: &mut String) {
     let clock = if f.unit == Unit::Minutes && f.value >= 60.0 {
-        format!(" ≈ {}", clock(Minutes::from_min(f.value)))
+        format!(" ≈ {}", style.time(Minutes::from_min(f.value)))
     } else {
         String::new()
     };
     let range = f.range.map_or_else(String::new, |(low, high)| {
-        let end = |v| {
-            Figure {
-                value: v,
-                ..f.clone()
-            }
-            .metric()
-        };
+        let end = |v| style.quantity(v, f.unit);
         format!(
             " <small>({} to {})</small>",
             escaped(&end(low)),
@@ -194,7 +185,7 @@ fn unfold(f: &Figure, sign: &str, depth: usize, out: &mut String) {
     let line = format!(
         "{sign}{} <b>{}</b>{}{range}",
         escaped(&f.name),
-        escaped(&f.metric()),
+        escaped(&style.quantity(f.value, f.unit)),
         escaped(&clock)
     );
     match &f.origin {
@@ -224,7 +215,7 @@ fn unfold(f: &Figure, sign: &str, depth: usize, out: &mut String) {
                     format!("{} ", sign.symbol())
                 };
                 if depth < MOST_DEPTH {
-                    unfold(term, &sign, depth + 1, out);
+                    unfold(term, style, &sign, depth + 1, out);
                 }
             }
             out.push_str("</details>");

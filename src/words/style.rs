@@ -119,7 +119,11 @@ impl Style {
     /// The diameter of a wire or a hole. Inches are said as the trade does: a wire of 0.25 mm is .010 in.
     pub fn diameter(self, d: Length) -> String {
         let digits = match self.system {
-            System::Metric => self.number(d.mm(), 2),
+            System::Metric => {
+                // A third decimal only where it says something: 0.25, but 0.254.
+                let digits = self.number(d.mm(), 3);
+                digits.strip_suffix('0').unwrap_or(&digits).to_owned()
+            }
             System::Inch => within::inch_size(d),
         };
         let gap = self.gap;
@@ -243,6 +247,10 @@ impl Style {
         let percent = share.abs() * 100.0;
         let digits = self.number(percent, usize::from(percent < 9.95));
         self.with_unit(&digits, "%")
+    }
+    /// A share of a whole: "75 %", "2.5 %".
+    pub fn share(self, share: f64) -> String {
+        self.with_unit(&self.significant(share * 100.0, 3), "%")
     }
     /// A difference against the baseline in words: "31 % less", "4.2 % more", "the same".
     pub fn difference(self, share: f64) -> String {

@@ -3,19 +3,9 @@
 use crate::estimate::{CostLine, Difference, Estimate, Figures, Question, explain};
 use crate::job::Job;
 use crate::library::Library;
-use crate::plan::Share;
 use crate::units::Money;
 use serde::Serialize;
-
-/// Low and high, about 68 %.
-#[derive(Serialize)]
-pub(super) struct RangesJson {
-    pass_minutes: Vec<[f64; 2]>,
-    wire_m: [f64; 2],
-    wire_kg: [f64; 2],
-    spools: [f64; 2],
-    parts_per_week: [u64; 2],
-}
+use serde_json::{Map, Value, json};
 
 /// As shares: −0.31 is 31 % less.
 #[derive(Serialize)]
@@ -42,58 +32,6 @@ pub(in crate::command_line) struct DifferenceJson {
     single_cut_log_sd: f64,
 }
 
-/// Minutes by what they go into; see the interface's words.
-#[derive(Serialize)]
-pub(in crate::command_line) struct MinutesJson {
-    pub total: f64,
-    pub low: f64,
-    pub high: f64,
-    pub cutting: f64,
-    pub corners: f64,
-    pub threading: f64,
-    pub slug_stops: f64,
-    pub moves: f64,
-    pub breaks: f64,
-}
-
-#[derive(Serialize)]
-pub(super) struct CostJson {
-    holes: f64,
-    machine: f64,
-    labour: f64,
-    wire: f64,
-    consumables: f64,
-    setup: f64,
-    loading: f64,
-    dressing: f64,
-    programming: f64,
-    inspection: f64,
-    work_piece: f64,
-    other: f64,
-    markup: f64,
-    part: f64,
-    low: f64,
-    high: f64,
-    lines: Vec<CostLineJson>,
-}
-
-#[derive(Serialize)]
-struct CostLineJson {
-    what: &'static str,
-    amount: f64,
-    because: String,
-}
-
-/// The finish that the job's passes usually leave with this wire.
-#[derive(Serialize)]
-pub(super) struct FinishJson {
-    /// Low and high of the usual Ra.
-    ra_um: [f64; 2],
-    /// Whether a skim is run slower than this wire is known to bear.
-    in_doubt: bool,
-    because: String,
-}
-
 #[derive(Serialize)]
 pub(super) struct LineJson {
     what: String,
@@ -105,36 +43,6 @@ pub(super) struct LineJson {
     wire_m: f64,
     attended: bool,
     because: String,
-}
-
-/// Minutes by what they go into.
-pub(in crate::command_line) fn minutes(f: &Figures) -> MinutesJson {
-    let share = |s| f.share(s).min_value();
-    MinutesJson {
-        total: f.minutes.median.min_value(),
-        low: f.minutes.low.min_value(),
-        high: f.minutes.high.min_value(),
-        cutting: share(Share::Rough) + share(Share::Skims),
-        corners: share(Share::Corners),
-        threading: share(Share::Threading),
-        slug_stops: share(Share::SlugStops),
-        moves: share(Share::Moves),
-        breaks: share(Share::Breaks),
-    }
-}
-
-pub(super) fn ranges(f: &Figures) -> RangesJson {
-    let (kg, spools) = (f.wire_mass_ranged(), f.spools_ranged());
-    RangesJson {
-        pass_minutes: (1..=f.passes.len())
-            .filter_map(|p| f.pass_minutes(p))
-            .map(|m| [m.low.min_value(), m.high.min_value()])
-            .collect(),
-        wire_m: [f.wire.low.m(), f.wire.high.m()],
-        wire_kg: [kg.low.kg(), kg.high.kg()],
-        spools: [spools.low, spools.high],
-        parts_per_week: f.parts_per_week_range.into(),
-    }
 }
 
 pub(in crate::command_line) fn difference_json(d: Difference) -> DifferenceJson {
@@ -158,40 +66,60 @@ pub(in crate::command_line) fn difference_json(d: Difference) -> DifferenceJson 
     }
 }
 
-pub(super) fn cost(f: &Figures, job: &Job, library: &Library, e: &Estimate) -> CostJson {
-    let c = &f.cost;
-    let line = |l: CostLine| CostLineJson {
-        what: l.what,
-        amount: l.amount.amount(),
-        because: explain(l.question, job, library, e).map_or_else(String::new, |f| f.one_line()),
+/// Every figure of the one table under its key, with what belongs beside it: the lines of the cost, the minutes of
+/// single passes, and why the finish is what it is.
+pub(super) fn figures(job: &Job, library: &Library, e: &Estimate) -> Map<String, Value> {
+    let mut out = crate::words::figures::json(e.figures.as_ref());
+    let Some(f) = &e.figures else { return out };
+    let because = |q| explain(q, job, library, e).map_or_else(String::new, |f| f.one_line());
+    let line = |l: CostLine| {
+        json!({
+            "what": l.what,
+            "amount": l.amount.amount(),
+            "because": because(l.question),
+        })
     };
-    CostJson {
-        holes: c.holes.amount(),
-        machine: c.machine.amount(),
-        labour: c.labour.amount(),
-        wire: c.wire.amount(),
-        consumables: c.consumables.amount(),
-        setup: c.setup.amount(),
-        loading: c.loading.amount(),
-        dressing: c.dressing.amount(),
-        programming: c.programming.amount(),
-        inspection: c.inspection.amount(),
-        work_piece: c.material.amount(),
-        other: c.other.amount(),
-        markup: c.markup.amount(),
-        part: c.part.median.amount(),
-        low: c.part.low.amount(),
-        high: c.part.high.amount(),
-        lines: c.lines().into_iter().map(line).collect(),
-    }
+    let c = &f.cost;
+    add(
+        &mut out,
+        "cost",
+        json!({
+            "holes": c.holes.amount(),
+            "machine": c.machine.amount(),
+            "labour": c.labour.amount(),
+            "wire": c.wire.amount(),
+            "consumables": c.consumables.amount(),
+            "setup": c.setup.amount(),
+            "loading": c.loading.amount(),
+            "dressing": c.dressing.amount(),
+            "programming": c.programming.amount(),
+            "inspection": c.inspection.amount(),
+            "work_piece": c.material.amount(),
+            "other": c.other.amount(),
+            "markup": c.markup.amount(),
+            "lines": c.lines().into_iter().map(line).collect::<Vec<_>>(),
+        }),
+    );
+    let passes: Vec<[f64; 2]> = (1..=f.passes.len())
+        .filter_map(|p| f.pass_minutes(p))
+        .map(|m| [m.low.min_value(), m.high.min_value()])
+        .collect();
+    add(&mut out, "ranges", json!({ "pass_minutes": passes }));
+    add(
+        &mut out,
+        "finish",
+        json!({
+            "in_doubt": f.finish.in_doubt.is_some(),
+            "because": because(Question::Finish),
+        }),
+    );
+    out
 }
 
-pub(super) fn finish(f: &Figures, job: &Job, library: &Library, e: &Estimate) -> FinishJson {
-    FinishJson {
-        ra_um: f.finish.roughness_um,
-        in_doubt: f.finish.in_doubt.is_some(),
-        because: explain(Question::Finish, job, library, e)
-            .map_or_else(String::new, |f| f.one_line()),
+/// Puts more keys beside those of a group.
+fn add(out: &mut Map<String, Value>, group: &str, more: Value) {
+    if let (Some(Value::Object(there)), Value::Object(more)) = (out.get_mut(group), more) {
+        there.extend(more);
     }
 }
 

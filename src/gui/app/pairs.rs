@@ -62,6 +62,7 @@ impl App {
             library: &self.library,
             comparison: &answer.comparison,
             shown: file.shown,
+            style: self.shown.style,
         }))
     }
 

@@ -7,10 +7,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::choice;
 use crate::words;
-use crate::words::{
-    Style,
-    style::{self, number},
-};
+use crate::words::{Style, figures, style::number};
 use egui::emath::{Align2, pos2, vec2};
 use egui::text::{LayoutJob, TextWrapping};
 use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
@@ -92,9 +89,9 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, style: Style) {
     let t = tokens(ui);
     let count = |n: usize| number(n as f64, 0);
-    let rows: [(&str, [String; 2]); 9] = [
+    let mut rows: Vec<(&str, [String; 2])> = vec![
         (
-            "wire",
+            "wire and Ø",
             [front, other].map(|o| style.candidate(&o.candidate)),
         ),
         (
@@ -104,28 +101,17 @@ fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, style: Style) {
         ("contours", [front, other].map(|o| count(o.contours))),
         ("sharp corners", [front, other].map(|o| count(o.corners))),
         ("slugs", [front, other].map(|o| count(o.slugs))),
-        (
-            "time a part",
-            [front, other].map(|o| style::time(o.figures.minutes.median)),
-        ),
-        (
-            "wire a part",
-            [front, other].map(|o| style.wire(o.figures.wire.median)),
-        ),
-        (
-            "cost a part",
-            [front, other].map(|o| style::money(o.figures.cost.part.median)),
-        ),
-        (
-            "parts a week",
-            [front, other].map(|o| number(o.figures.parts_per_week as f64, 0)),
-        ),
     ];
+    rows.extend(
+        figures::columns()
+            .chain(figures::details())
+            .map(|e| (e.head, [front, other].map(|o| e.words(style, &o.figures)))),
+    );
     ui.label(strong("Side by side", BODY).color(t.text));
     let names = [&front.name, &other.name].map(Clone::clone);
     row(ui, "", &names, SMALL);
     for (what, values) in rows {
-        if what != "wire" || values[0] != values[1] {
+        if what != "wire and Ø" || values[0] != values[1] {
             row(ui, what, &values, BODY);
         }
     }

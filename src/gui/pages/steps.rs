@@ -5,8 +5,8 @@ use crate::gui::open_file::{Target, WireQuestion};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::plan::Step;
-use crate::words::obstacles;
 use crate::words::style::{self, number};
+use crate::words::{figures, obstacles};
 use egui::emath::{Align2, pos2, vec2};
 use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
 
@@ -29,13 +29,16 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         }
         return;
     };
+    let details: Vec<String> = figures::details()
+        .map(|e| format!("{} {}", e.head, e.words(view.style, f)))
+        .collect();
     ui.add(
         Label::new(
             RichText::new(format!(
-                "{}: {}, operator present for {}",
+                "{}: {}; {}",
                 view.style.candidate(&e.candidate),
-                style::count(f.steps.len(), "step", "steps"),
-                style::time(f.attended)
+                view.style.count(f.steps.len(), "step", "steps"),
+                details.join(", ")
             ))
             .size(SMALL)
             .color(t.text_soft),

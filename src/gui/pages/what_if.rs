@@ -10,16 +10,14 @@ use crate::gui::sweeps::{Drawn, Run, Vary};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot, round_marks, top};
 use crate::gui::widgets::{Axis as TimeAxis, swatch};
-use crate::units::{Minutes, Money};
+use crate::units::Minutes;
+use crate::words::figures::{self, Entry};
 use crate::words::{
-    Style, System,
+    Style,
     style::{self, number, significant},
 };
 use egui::emath::{Rect, pos2, vec2};
 use egui::{FontId, Response, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
-
-/// Metres in one foot, exact by definition.
-const M_PER_FOOT: f64 = 0.3048;
 
 /// The page.
 pub fn what_if_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -55,13 +53,9 @@ fn choices_ui(ui: &mut Ui, vary: Vary, drawn: Drawn, actions: &mut Vec<Action>) 
     let t = tokens(ui);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        for (text, d) in [
-            ("time", Drawn::Time),
-            ("wire", Drawn::Wire),
-            ("cost", Drawn::Cost),
-        ] {
+        for d in [Drawn::Time, Drawn::Wire, Drawn::Cost] {
             let response = ui
-                .selectable_label(drawn == d, text)
+                .selectable_label(drawn == d, entry(d).head)
                 .on_hover_text("draw this");
             if response.clicked() {
                 actions.push(Action::Draw(vary, d));
@@ -83,40 +77,36 @@ fn choices_ui(ui: &mut Ui, vary: Vary, drawn: Drawn, actions: &mut Vec<Action>) 
     });
 }
 
+/// The figure that is drawn, as all tables know it.
+fn entry(drawn: Drawn) -> &'static Entry {
+    match drawn {
+        Drawn::Time => &figures::TIME,
+        Drawn::Wire => &figures::WIRE,
+        Drawn::Cost => &figures::COST,
+    }
+}
+
 /// A figure of a point as median, low and high in the unit that is drawn.
 fn figure_of(f: &SweepFigures, drawn: Drawn, style: Style) -> (f64, f64, f64) {
-    match drawn {
+    let (median, low, high) = match drawn {
         Drawn::Time => {
             let m = f.minutes;
             (m.median.min_value(), m.low.min_value(), m.high.min_value())
         }
-        Drawn::Wire => {
-            let unit = if style.system == System::Inch {
-                M_PER_FOOT
-            } else {
-                1.0
-            };
-            let w = f.wire;
-            (w.median.m() / unit, w.low.m() / unit, w.high.m() / unit)
-        }
+        Drawn::Wire => (f.wire.median.m(), f.wire.low.m(), f.wire.high.m()),
         Drawn::Cost => {
             let c = f.cost;
             (c.median.amount(), c.low.amount(), c.high.amount())
         }
-    }
+    };
+    let shown = |v| entry(drawn).form.shown(style, v);
+    (shown(median), shown(low), shown(high))
 }
 
-/// A figure in words.
+/// A figure in words, from the unit that is drawn.
 fn words(value: f64, drawn: Drawn, style: Style) -> String {
-    match drawn {
-        Drawn::Time => style::time(Minutes::from_min(value)),
-        Drawn::Wire => format!(
-            "{}\u{202f}{}",
-            number(value, usize::from(value < 100.0)),
-            style.system.wire_unit()
-        ),
-        Drawn::Cost => style::money(Money::from_amount(value)),
-    }
+    let form = entry(drawn).form;
+    form.words(style, value / form.shown(style, 1.0))
 }
 
 /// Inputs of the axis, in the unit that is shown.
@@ -319,7 +309,10 @@ mod tests {
     fn the_axis_follows_the_units() {
         let axis = Axis::Thickness(vec![Length::from_mm(25.4), Length::from_mm(50.8)]);
         assert_eq!(inputs(&axis, Style::default()), [25.4, 50.8]);
-        assert_eq!(inputs(&axis, Style::of(System::Inch)), [1.0, 2.0]);
+        assert_eq!(
+            inputs(&axis, Style::of(crate::words::System::Inch)),
+            [1.0, 2.0]
+        );
         let marks = x_marks(true, &[5.0, 150.0]);
         assert!(marks.len() >= 5 && marks[0].0 == 5.0);
     }

@@ -9,7 +9,7 @@ use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Sign, Unit};
 use crate::units::Minutes;
-use crate::words::Style;
+use crate::words::{Style, figures};
 use egui::collapsing_header::CollapsingState;
 use egui::{Align, Button, Label, Layout, RichText, ScrollArea, Ui};
 
@@ -65,15 +65,11 @@ pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 fn questions_ui(ui: &mut Ui, asked: WireQuestion, actions: &mut Vec<Action>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        for (text, question) in [
-            ("time", Question::Minutes),
-            ("rough", Question::Share(Share::Rough)),
-            ("skims", Question::Share(Share::Skims)),
-            ("wire", Question::Wire),
-            ("cost", Question::Cost),
-            ("parts a week", Question::PartsPerWeek),
-            ("finish", Question::Finish),
-        ] {
+        let shares = [Share::Rough, Share::Skims].map(|s| (s.words(), Question::Share(s)));
+        let figures = figures::columns()
+            .chain(figures::details())
+            .filter_map(|e| Some((e.head, e.question?)));
+        for (text, question) in figures.chain(shares) {
             let button = Button::new(RichText::new(text).size(SMALL + 0.5))
                 .selected(asked.question == question);
             if ui

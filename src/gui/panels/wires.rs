@@ -11,7 +11,7 @@ use crate::gui::widgets::{Axis, AxisLabels, share_swatch};
 use crate::job::Job;
 use crate::plan::Share;
 use crate::units::Minutes;
-use crate::words::{Style, style};
+use crate::words::Style;
 use columns::{Columns, bar_rect, cell};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{
@@ -47,7 +47,7 @@ pub fn wires_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .fold(Minutes::ZERO, Minutes::max);
     let axis = Axis::new(longest);
     ui.spacing_mut().item_spacing.y = 0.0;
-    heading(ui, columns, axis, view);
+    heading(ui, &columns, axis, view);
     let foot = 26.0;
     ScrollArea::vertical()
         .id_salt("wires")
@@ -55,13 +55,13 @@ pub fn wires_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .max_height((ui.available_height() - foot).max(ROW))
         .show(ui, |ui| {
             for i in 0..view.file.job.candidates.len() {
-                row(ui, i, columns, axis, view, actions);
+                row(ui, i, &columns, axis, view, actions);
             }
         });
     foot_ui(ui, view, actions);
 }
 
-fn heading(ui: &mut Ui, c: Columns, axis: Axis, view: &View<'_>) {
+fn heading(ui: &mut Ui, c: &Columns, axis: Axis, view: &View<'_>) {
     let t = tokens(ui);
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), HEAD), Sense::hover());
     let painter = ui.painter();
@@ -88,10 +88,11 @@ fn heading(ui: &mut Ui, c: Columns, axis: Axis, view: &View<'_>) {
         t.text_faint,
     );
     // The baseline is named once, above the three columns that are held against it.
-    let (first, last) = (c.differences[0], c.differences[2]);
+    let left = c.after_name();
+    let right_end = c.differences.last().map_or(left, |d| d.2.0 + d.2.1);
     if let Some(baseline) = view.file.job.candidates.get(view.file.job.baseline) {
         let rule = Stroke::new(1.0, t.edge);
-        let span = (first.0 + 12.0, last.0 + last.1 - 4.0);
+        let span = (left + 12.0, right_end - 4.0);
         painter.line_segment([pos2(span.0, high + 9.0), pos2(span.1, high + 9.0)], rule);
         let clip = Rect::from_min_max(pos2(span.0, rect.top()), pos2(span.1 + 20.0, rect.bottom()));
         painter.with_clip_rect(clip).text(
@@ -102,16 +103,12 @@ fn heading(ui: &mut Ui, c: Columns, axis: Axis, view: &View<'_>) {
             t.text_soft,
         );
     }
-    for (column, text) in c.differences.into_iter().zip(["time", "wire", "cost"]) {
-        right(column, text);
+    for (e, _, column) in &c.differences {
+        right(*column, &e.difference_head());
     }
-    right(c.time, "time a part");
-    right(c.wire, &format!("wire, {}", view.style.system.wire_unit()));
-    right(c.mass, view.style.system.mass_unit());
-    right(c.spools, "spools");
-    right(c.cost, "cost a part");
-    right(c.week, "a week");
-    right(c.finish, &format!("Ra, {}", view.style.roughness_unit()));
+    for (e, column) in &c.figures {
+        right(*column, &e.head_with_unit(view.style));
+    }
     if view.file.answer.is_some() {
         let bar = bar_rect(c, rect);
         let mut labels = AxisLabels::along(painter, bar.right() + 12.0, t);
@@ -120,7 +117,7 @@ fn heading(ui: &mut Ui, c: Columns, axis: Axis, view: &View<'_>) {
             let text = if m.min_value() == 0.0 {
                 "0".to_owned()
             } else {
-                style::time(m)
+                view.style.time(m)
             };
             labels.at_x(x, low, text);
         }
@@ -131,7 +128,7 @@ fn heading(ui: &mut Ui, c: Columns, axis: Axis, view: &View<'_>) {
     );
 }
 
-fn row(ui: &mut Ui, i: usize, c: Columns, axis: Axis, view: &View<'_>, actions: &mut Vec<Action>) {
+fn row(ui: &mut Ui, i: usize, c: &Columns, axis: Axis, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let job = &view.file.job;
     let candidate = &job.candidates[i];
@@ -166,7 +163,7 @@ fn row(ui: &mut Ui, i: usize, c: Columns, axis: Axis, view: &View<'_>, actions: 
                 },
                 None => {
                     ui.painter().text(
-                        pos2(c.differences[0].0 + 12.0, rect.center().y),
+                        pos2(c.after_name() + 12.0, rect.center().y),
                         Align2::LEFT_CENTER,
                         "estimating…",
                         FontId::proportional(SMALL),
@@ -198,7 +195,7 @@ fn foot_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         }
         ui.add_space(6.0);
         ui.label(
-            RichText::new("range holds about 68 %")
+            RichText::new("two of three jobs fall in the range")
                 .size(SMALL)
                 .color(t.text_faint),
         );

@@ -1,6 +1,6 @@
 //! The same job in every material: a line a material, a dot with its range for every wire.
 
-use super::{figure_of, legend_entry, words};
+use super::{entry, figure_of, legend_entry, words};
 use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Drawn, Run};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
@@ -51,10 +51,7 @@ pub fn materials_ui(
     let chart = RangeChart {
         lines: &lines,
         marks: &|low, high| marks(low, high, drawn, style),
-        title: format!(
-            "{} by material, the same job in each",
-            ["time", "wire", "cost"][drawn as usize]
-        ),
+        title: format!("{} by material, the same job in each", entry(drawn).head),
     };
     if let Some((k, response)) = chart.show(ui) {
         let line = &lines[k];

@@ -1,12 +1,12 @@
 //! One wire's figures: differences against the baseline, time with its bar, wire, cost.
 
-use super::columns::{Columns, bar_rect, cell};
+use super::columns::{Column, Columns, bar_rect, cell};
 use crate::estimate::{Figures, Question};
 use crate::gui::open_file::WireQuestion;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{Axis, TimeBar, figure};
-use crate::words::style::{self, number};
+use crate::words::{Style, figures::Entry};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{Align, Color32, FontId, Layout, Ui, UiBuilder};
 
@@ -19,7 +19,7 @@ pub(super) fn figures_cells(
     i: usize,
     name: &str,
     f: &Figures,
-    c: Columns,
+    c: &Columns,
     row: Rect,
     axis: Axis,
     view: &View<'_>,
@@ -34,19 +34,9 @@ pub(super) fn figures_cells(
         name,
         actions,
     };
-    cells.pair(
-        c.time,
-        (
-            "time a part",
-            Question::Minutes,
-            &style::time(f.minutes.median),
-        ),
-        (
-            "range of time",
-            Question::Minutes,
-            &style::time_range(f.minutes.low, f.minutes.high),
-        ),
-    );
+    for (e, column) in &c.figures {
+        cells.put_figure(*column, e, f, view.style);
+    }
     let bar = bar_rect(c, row);
     let share = cells
         .ui
@@ -67,41 +57,6 @@ pub(super) fn figures_cells(
             .actions
             .push(Action::Ask(WireQuestion { wire: i, question }));
     }
-    cells.one(
-        c.wire,
-        "wire",
-        Question::Wire,
-        &view.style.wire_number(f.wire.median),
-    );
-    cells.one(
-        c.mass,
-        "mass of wire",
-        Question::WireMass,
-        &view.style.mass_number(f.wire_mass),
-    );
-    let spools = number(f.spools, if f.spools < 10.0 { 2 } else { 1 });
-    cells.one(c.spools, "spools", Question::Spools, &spools);
-    let cost = &f.cost.part;
-    cells.pair(
-        c.cost,
-        ("cost a part", Question::Cost, &style::money(cost.median)),
-        (
-            "range of cost",
-            Question::Cost,
-            &style::money_range(cost.low, cost.high),
-        ),
-    );
-    let week = number(f.parts_per_week as f64, 0);
-    cells.one(c.week, "parts a week", Question::PartsPerWeek, &week);
-    let ra = view.style.roughness(f.finish.roughness_um);
-    // A question mark where a skim is run slower than this wire is known to bear.
-    let doubt = if f.finish.in_doubt.is_some() { "?" } else { "" };
-    cells.one(
-        c.finish,
-        "usual Ra",
-        Question::Finish,
-        &format!("{ra}{doubt}"),
-    );
 }
 
 /// Places the figures of one row.
@@ -114,37 +69,42 @@ struct Cells<'a> {
 }
 
 impl Cells<'_> {
-    fn one(&mut self, column: (f32, f32), what: &str, question: Question, text: &str) {
-        let colour = tokens(self.ui).text;
-        let font = FontId::proportional(BODY);
-        self.put(column, self.row, (what, question, text), font, colour);
-    }
-    fn pair(
-        &mut self,
-        column: (f32, f32),
-        first: (&str, Question, &str),
-        second: (&str, Question, &str),
-    ) {
+    /// A figure, with its range below where tables show it.
+    fn put_figure(&mut self, column: Column, e: &Entry, f: &Figures, style: Style) {
         let t = tokens(self.ui);
+        let digits = e.digits(style, f);
+        if !e.shows_range() {
+            let font = FontId::proportional(BODY);
+            self.put(
+                column,
+                self.row,
+                (e.head, e.question, &digits),
+                font,
+                t.text,
+            );
+            return;
+        }
         let half = self.row.height() / 2.0 - 1.0;
         let upper =
             Rect::from_min_size(self.row.min + vec2(0.0, 1.0), vec2(self.row.width(), half));
         let lower = upper.translate(vec2(0.0, half - 1.0));
-        let answer = FontId::new(BODY, strong_family());
-        self.put(column, upper, first, answer, t.text);
+        let strong = FontId::new(BODY, strong_family());
+        self.put(column, upper, (e.head, e.question, &digits), strong, t.text);
+        let (name, range) = (format!("range of {}", e.head), e.range(style, f));
+        let font = FontId::proportional(SMALL);
         self.put(
             column,
             lower,
-            second,
-            FontId::proportional(SMALL),
+            (&name, e.question, &range),
+            font,
             t.text_soft,
         );
     }
     fn put(
         &mut self,
-        column: (f32, f32),
+        column: Column,
         line: Rect,
-        (what, question, text): (&str, Question, &str),
+        (what, question, text): (&str, Option<Question>, &str),
         font: FontId,
         colour: Color32,
     ) {
@@ -160,11 +120,10 @@ impl Cells<'_> {
                 |ui| figure(ui, &label, text, font, colour).clicked(),
             )
             .inner;
-        if clicked {
-            self.actions.push(Action::Ask(WireQuestion {
-                wire: self.i,
-                question,
-            }));
+        if let Some(question) = question.filter(|_| clicked) {
+            let wire = self.i;
+            self.actions
+                .push(Action::Ask(WireQuestion { wire, question }));
         }
     }
 }
@@ -173,7 +132,7 @@ fn differences_cells(
     ui: &mut Ui,
     i: usize,
     name: &str,
-    c: Columns,
+    c: &Columns,
     row: Rect,
     view: &View<'_>,
     actions: &mut Vec<Action>,
@@ -186,7 +145,7 @@ fn differences_cells(
     let painter = ui.painter();
     if i == answer.comparison.baseline {
         painter.text(
-            pos2(c.differences[0].0 + 12.0, row.center().y),
+            pos2(c.after_name() + 12.0, row.center().y),
             Align2::LEFT_CENTER,
             "the baseline",
             font,
@@ -196,7 +155,7 @@ fn differences_cells(
     }
     let Some(d) = answer.comparison.difference(i) else {
         painter.text(
-            pos2(c.differences[0].0 + 12.0, row.center().y),
+            pos2(c.after_name() + 12.0, row.center().y),
             Align2::LEFT_CENTER,
             "baseline has no figures",
             FontId::proportional(SMALL),
@@ -204,12 +163,8 @@ fn differences_cells(
         );
         return;
     };
-    let shares = [
-        ("time", d.minutes.share),
-        ("wire", d.wire.share),
-        ("cost", d.cost.share),
-    ];
-    for (column, (what, share)) in c.differences.into_iter().zip(shares) {
+    for &(e, against, column) in &c.differences {
+        let (what, share) = (e.head, against(&d).share);
         let colour = if share.is_nan() || share.abs() < 0.0005 {
             t.text_faint
         } else if share < 0.0 {
@@ -219,7 +174,7 @@ fn differences_cells(
         };
         let rect = cell(column, row).shrink2(vec2(6.0, 0.0));
         let label = format!("difference of {what}, {name}");
-        let text = style::difference(share);
+        let text = view.style.difference(share);
         let clicked = ui
             .scope_builder(
                 UiBuilder::new()

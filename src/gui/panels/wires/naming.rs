@@ -69,14 +69,14 @@ pub(super) fn blocked_cell(
     ui: &mut Ui,
     i: usize,
     e: &Estimate,
-    c: Columns,
+    c: &Columns,
     row: Rect,
     view: &View<'_>,
     actions: &mut Vec<Action>,
 ) {
     let t = tokens(ui);
     let rect = Rect::from_min_max(
-        pos2(c.differences[0].0 + 10.0, row.top()),
+        pos2(c.after_name() + 10.0, row.top()),
         pos2(c.remove.0, row.bottom()),
     );
     let blockers: Vec<_> = e.blockers().collect();

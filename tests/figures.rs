@@ -1,0 +1,172 @@
+//! The one table of figures against every surface that goes through it: text, JSON, CSV, report.
+
+use kerfcast::drawing::{Progress, ReadOptions, read};
+use kerfcast::estimate::{Figures, Question, compare, explain};
+use kerfcast::job::Job;
+use kerfcast::library::Library;
+use kerfcast::plan::PathCache;
+use kerfcast::units::{Length, Minutes};
+use kerfcast::words::figures::{TABLE, columns, details};
+use kerfcast::words::{Style, System};
+use serde_json::Value;
+
+mod calling;
+
+use calling::{json, run, sample};
+
+/// Whole numbers and lengths that the command and this test both take.
+const SHEETS: [&str; 2] = ["latch-cam", "escapement-wheel"];
+
+fn job() -> Job {
+    Job {
+        thickness: Length::from_mm(40.0),
+        ..Job::starting(Library::built_in())
+    }
+}
+
+/// Name, Ø and figures of every wire of a sample, straight from the core.
+fn core(name: &str) -> Vec<(String, f64, Option<Figures>)> {
+    let bytes = std::fs::read(sample(name)).expect("the sample is there");
+    let drawing = read(&bytes, &ReadOptions::default(), &Progress::default()).expect("it reads");
+    let cache = PathCache::default();
+    let c = compare(&drawing.profile, &job(), Library::built_in(), &cache);
+    c.estimates
+        .into_iter()
+        .map(|e| (e.candidate.wire, e.candidate.diameter.mm(), e.figures))
+        .collect()
+}
+
+/// What stands at `group.name[index]`.
+fn at<'a>(v: &'a Value, path: &str) -> &'a Value {
+    path.split('.')
+        .fold(v, |v, step| match step.split_once('[') {
+            None => &v[step],
+            Some((name, index)) => {
+                let index: usize = index.trim_end_matches(']').parse().expect("an index");
+                &v[name][index]
+            }
+        })
+}
+
+#[test]
+fn json_and_csv_hold_every_figure_as_its_getter_gives_it() {
+    for name in SHEETS {
+        let (v, _) = json(&["estimate", &sample(name), "--thickness", "40", "--json"]);
+        let out = run(&["estimate", &sample(name), "--thickness", "40", "--csv"]);
+        let mut csv = csv::Reader::from_reader(&out.stdout[..]);
+        let head = csv.headers().expect("a head").clone();
+        let rows: Vec<csv::StringRecord> = csv.records().map(|r| r.expect("a row")).collect();
+        let wires = core(name);
+        assert_eq!(rows.len(), wires.len());
+        for (k, (wire, _, figures)) in wires.iter().enumerate() {
+            let w = &v[0]["wires"][k];
+            assert_eq!(w["wire"], **wire);
+            for e in &TABLE {
+                let numbers = figures.as_ref().map_or([None; 3], |f| {
+                    let got = (e.get)(f);
+                    [got.value, got.range.map(|r| r.0), got.range.map(|r| r.1)]
+                });
+                for ((path, column), number) in e.json.into_iter().zip(e.csv).zip(numbers) {
+                    if !path.is_empty() {
+                        assert_eq!(at(w, path).as_f64(), number, "{path}");
+                    }
+                    if !column.is_empty() {
+                        let place = head.iter().position(|h| h == column).expect(column);
+                        assert_eq!(rows[k][place].parse().ok(), number, "{column}");
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn text_and_report_show_every_figure_in_either_system() {
+    let page = tempfile::NamedTempFile::new().expect("a place");
+    let page = page.path().to_str().expect("a path");
+    for (system, flag) in [(System::Metric, None), (System::Inch, Some("--inch"))] {
+        for name in SHEETS {
+            let file = sample(name);
+            let call = ["estimate", &file, "--thickness", "40", "--report", page];
+            let out = run(&[&call[..], flag.as_slice()].concat());
+            let text = String::from_utf8(out.stdout).expect("UTF-8");
+            let html = std::fs::read_to_string(page).expect("written");
+            let (plain, styled) = (Style::plain(system), Style::of(system));
+            for e in columns() {
+                assert!(text.contains(&e.head_with_unit(plain)), "{}", e.head);
+                assert!(html.contains(&e.head_with_unit(styled)), "{}", e.head);
+            }
+            for (_, _, figures) in core(name) {
+                let Some(f) = figures else { continue };
+                for e in columns() {
+                    assert!(text.contains(&e.digits(plain, &f)), "{}", e.head);
+                    assert!(html.contains(&e.digits(styled, &f)), "{}", e.head);
+                    if e.shows_range() {
+                        assert!(text.contains(&e.range(plain, &f)), "{}", e.head);
+                        assert!(html.contains(&e.range(styled, &f)), "{}", e.head);
+                    }
+                }
+                for e in details() {
+                    assert!(html.contains(&e.words(styled, &f)), "{}", e.head);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn the_average_feed_is_way_over_time() {
+    // Minutes of cutting are those of rough, skims and corners; the lengths are those of the listed lines.
+    for name in SHEETS {
+        let (v, _) = json(&["estimate", &sample(name), "--thickness", "40", "--json"]);
+        for w in v[0]["wires"].as_array().expect("wires") {
+            let Some(feed) = w["average_feed_mm_min"].as_f64() else {
+                continue;
+            };
+            let m = &w["minutes"];
+            let minutes = m["cutting"].as_f64().unwrap() + m["corners"].as_f64().unwrap();
+            let fastest = w["pass_feed_mm_min"]
+                .as_array()
+                .expect("passes")
+                .iter()
+                .filter_map(Value::as_f64)
+                .fold(0.0, f64::max);
+            assert!(feed > 0.0 && feed < fastest, "{feed} {fastest}");
+            let cuts = |l: &&Value| l["minutes"].as_f64() > Some(0.0) && l["length_mm"] != 0.0;
+            let moves = |l: &&Value| l["what"] != "move";
+            let lines = w["lines"].as_array().expect("lines").iter();
+            let length: f64 = lines
+                .filter(cuts)
+                .filter(moves)
+                .filter_map(|l| l["length_mm"].as_f64())
+                .sum();
+            assert!((feed * minutes / length - 1.0).abs() < 1e-9, "{feed}");
+        }
+    }
+}
+
+#[test]
+fn every_figure_with_a_question_is_explained_by_its_own_number() {
+    let bytes = std::fs::read(sample(SHEETS[0])).expect("the sample is there");
+    let drawing = read(&bytes, &ReadOptions::default(), &Progress::default()).expect("it reads");
+    let (job, library) = (job(), Library::built_in());
+    let c = compare(&drawing.profile, &job, library, &PathCache::default());
+    let mut asked = 0;
+    for e in &c.estimates {
+        let Some(f) = &e.figures else { continue };
+        for entry in &TABLE {
+            let (Some(question), Some(value)) = (entry.question, (entry.get)(f).value) else {
+                continue;
+            };
+            let why = explain(question, &job, library, e).expect("an answer");
+            let scale = value.abs().max(1.0);
+            assert!((why.value - value).abs() < 1e-9 * scale, "{}", entry.head);
+            asked += 1;
+        }
+        let why = explain(Question::AverageFeed, &job, library, e).expect("an answer");
+        let again = why.recomputed().expect("a formula");
+        assert!((again / why.value - 1.0).abs() < 1e-12);
+        assert!(f.minutes.median > Minutes::ZERO);
+    }
+    assert!(asked >= 10);
+}
