@@ -68,7 +68,12 @@ fn json_and_csv_hold_every_figure_as_its_getter_gives_it() {
                 });
                 for ((path, column), number) in e.json.into_iter().zip(e.csv).zip(numbers) {
                     if !path.is_empty() {
-                        assert_eq!(at(w, path).as_f64(), number, "{path}");
+                        // Reading JSON back may miss the last bit of a number.
+                        let (found, number) = (at(w, path).as_f64(), number.unwrap_or(f64::NAN));
+                        match found {
+                            Some(v) => assert!((v / number - 1.0).abs() < 1e-15 || v == number),
+                            None => assert!(number.is_nan(), "{path}"),
+                        }
                     }
                     if !column.is_empty() {
                         let place = head.iter().position(|h| h == column).expect(column);
