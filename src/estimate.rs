@@ -70,6 +70,8 @@ pub struct UncutSpot {
     pub area: Area,
     /// Whether a sharp corner of the drawing explains it (then every round wire leaves as much).
     pub sharp: bool,
+    /// The drawn radius where a corner or a rounding explains it; 0 for a sharp corner.
+    pub radius: Option<Length>,
     /// Where walls lie too near to each other for the wire: their distance, if it could be measured.
     pub width: Option<Length>,
 }
@@ -219,6 +221,15 @@ impl Estimate {
     /// Whether this wire can do the job.
     pub fn is_possible(&self) -> bool {
         self.figures.is_some()
+    }
+    /// Whether every drawn inside radius comes out as drawn, within what the plan's last pass holds anyway.
+    pub fn is_as_drawn(&self) -> bool {
+        let leaves = |o: &Obstacle| matches!(o.kind, ObstacleKind::InsideRadius { .. });
+        !self.obstacles.iter().any(leaves)
+    }
+    /// Whether it leaves a radius larger than drawn that another round wire might make, and nobody accepted that.
+    pub fn leaves_a_radius(&self) -> bool {
+        self.obstacles.iter().any(|o| o.kind.is_unmade_radius())
     }
     /// Where the wire is at any moment; `None` when the wire cannot do the job.
     ///

@@ -5,6 +5,7 @@ mod contour_choice;
 pub mod hours;
 mod parts;
 mod shop;
+mod tight_radii;
 
 pub use crate::library::Flushing;
 use crate::library::{Library, Wire};
@@ -18,6 +19,7 @@ pub use parts::part_keys;
 use serde::{Deserialize, Serialize};
 pub use shop::{Blank, Shop};
 use std::collections::{BTreeMap, BTreeSet};
+pub use tight_radii::TightRadii;
 
 /// A wire with its diameter: one candidate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -103,6 +105,9 @@ pub struct Job {
     /// Which small openings are burnt out instead of dropping a slug, unless a contour says otherwise.
     #[serde(default)]
     pub burn_out: BurnOut,
+    /// What is said of inside radii that a wire leaves larger than drawn.
+    #[serde(default)]
+    pub tight_radii: TightRadii,
     /// In which order the parts of the lot are let go.
     #[serde(default)]
     pub lot_order: LotOrder,
@@ -144,6 +149,7 @@ impl Job {
             travel: Travel::Rethread,
             cut_off: CutOff::AfterSkims,
             burn_out: BurnOut::Nothing,
+            tight_radii: TightRadii::Undecided,
             lot_order: LotOrder::PartByPart,
             begin: Self::usual_begin(),
             shop: Shop::from_library(library),

@@ -106,18 +106,28 @@ fn wires_come_in_the_order_given_and_the_rough_alone_has_one_pass() {
 #[test]
 fn a_wire_that_is_not_possible_has_null_figures() {
     let file = sample("splined-bore");
-    let (v, code) = json(&[
-        "estimate",
-        &file,
-        "--thickness",
-        "30",
-        "--json",
-        "--wire",
-        "hard plain brass@0.25",
-    ]);
-    assert_eq!(code, Some(0));
-    let w = &v[0]["wires"][0];
-    assert_eq!(w["possible"], false);
+    let estimate = |more: &[&str]| {
+        let args = ["estimate", &file, "--thickness", "30", "--json"];
+        let wire = ["--wire", "hard plain brass@0.25"];
+        let (v, code) = json(&[&args[..], &wire[..], more].concat());
+        assert_eq!(code, Some(0));
+        v[0]["wires"][0].clone()
+    };
+    // A radius that it leaves larger takes no figures away, unless it is required as drawn.
+    for more in [&[][..], &["--as-drawn", "accepted"]] {
+        let w = estimate(more);
+        assert_eq!(
+            (&w["possible"], &w["as_drawn"]),
+            (&true.into(), &false.into())
+        );
+        assert!(w["minutes"]["total"].is_number());
+        assert_eq!(w["warnings"][0]["code"], "inside-radius");
+    }
+    let w = estimate(&["--as-drawn", "required"]);
+    assert_eq!(
+        (&w["possible"], &w["as_drawn"]),
+        (&false.into(), &false.into())
+    );
     assert!(w["minutes"].is_null() && w["cost"].is_null() && w["wire_m"].is_null());
     assert_eq!(w["blockers"][0]["code"], "inside-radius");
 }

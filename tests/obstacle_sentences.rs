@@ -1,7 +1,7 @@
 //! Every kind of obstacle and fault as a sentence: in inch without a millimetre left, each with a code of its own.
 
 use kerfcast::estimate::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
-use kerfcast::job::{Candidate, JobFault};
+use kerfcast::job::{Candidate, JobFault, TightRadii};
 use kerfcast::library::Library;
 use kerfcast::process::WireRun;
 use kerfcast::profile::Role;
@@ -109,12 +109,16 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
                 radius: mm(0.1),
                 places,
                 leaves: mm(0.131),
+                depth: mm(0.0128),
+                said: TightRadii::Undecided,
                 thinner: Some(mm(0.15)),
             },
-            "Opening 2 has an inside radius of 0.1 mm in 2 places; a 0.25 mm wire leaves 0.131 mm after this plan. \
-             Take a wire of 0.15 mm or less, or open the radius to 0.131 mm.",
-            "Opening 2 has an inside radius of .0039 in at 2 places; a .010 in wire leaves .0052 in after this plan. \
-             Take a wire of .006 in or less, or open the radius to .0052 in.",
+            "Opening 2 has an inside radius of 0.1 mm in 2 places; a 0.25 mm wire leaves a radius of 0.131 mm after this \
+             plan, up to 0.013 mm deep. Take a wire of 0.15 mm or less, open the radius to 0.131 mm, or accept it for \
+             this drawing.",
+            "Opening 2 has an inside radius of .0039 in at 2 places; a .010 in wire leaves a radius of .0052 in after \
+             this plan, up to .0005 in deep. Take a wire of .006 in or less, open the radius to .0052 in, or accept it \
+             for this drawing.",
         ),
         (
             ObstacleKind::NarrowPlace {
@@ -193,6 +197,36 @@ fn every_obstacle_reads_well_in_mm_and_in_inch() {
         assert_eq!(obstacles::sentence(&o, System::Metric), metric);
         assert_eq!(obstacles::sentence(&o, System::Inch), inch);
     }
+}
+
+#[test]
+fn a_radius_that_is_not_made_says_what_was_decided_about_it() {
+    let said = |radius, places, said| {
+        let kind = ObstacleKind::InsideRadius {
+            radius: mm(radius),
+            places,
+            leaves: mm(0.131),
+            depth: mm(0.0543),
+            said,
+            thinner: None,
+        };
+        obstacles::sentence(&obstacle(kind), System::Metric)
+    };
+    assert_eq!(
+        said(0.0, 4, TightRadii::Undecided),
+        "Opening 2 has 4 sharp inside corners; a 0.25 mm wire leaves a radius of 0.131 mm after this plan, up to \
+         0.054 mm deep. Draw a radius of 0.131 mm or more, or accept it for this drawing."
+    );
+    assert_eq!(
+        said(0.0, 1, TightRadii::Accepted),
+        "Opening 2 has a sharp inside corner; a 0.25 mm wire leaves a radius of 0.131 mm after this plan, up to \
+         0.054 mm deep. That is accepted for this drawing."
+    );
+    assert_eq!(
+        said(0.03, 1, TightRadii::Required),
+        "Opening 2 has an inside radius of 0.03 mm in one place; a 0.25 mm wire leaves a radius of 0.131 mm after this \
+         plan, up to 0.054 mm deep. It has to come out as drawn: take a thinner wire, or open the radius to 0.131 mm."
+    );
 }
 
 #[test]

@@ -678,7 +678,7 @@ fn sharp_inside_corners_are_listed_but_do_not_block() {
     assert_eq!(e.uncut.len(), 4);
     for u in &e.uncut {
         assert!(u.sharp && (u.depth.mm() - 0.131 * (2.0_f64.sqrt() - 1.0)).abs() < 1e-6);
-        assert!((u.area.mm2() - 0.131 * 0.131 * (1.0 - PI / 4.0)).abs() < 5e-5);
+        assert!((u.area.mm2() - 0.131 * 0.131 * (1.0 - PI / 4.0)).abs() < 1e-9);
     }
 }
 

@@ -9,7 +9,7 @@ use super::clock::{ClockJson, clock_json};
 use super::measure_json::ScaleText;
 use super::reading::{Failed, keep_word};
 use crate::estimate::{Comparison, Difference, Estimate, FreePart, Slug};
-use crate::job::{CutOff, CuttingOrder, Travel};
+use crate::job::{CutOff, CuttingOrder, TightRadii, Travel};
 use crate::words::{self, System};
 use advice::{AdviceJson, advice};
 use alternatives::{AlternativesJson, alternatives};
@@ -48,6 +48,7 @@ struct JobJson {
     order: CuttingOrder,
     cut_off: CutOff,
     travel: Travel,
+    tight_radii: TightRadii,
     spool: String,
     uptime: f64,
     learned: Option<LearnedJson>,
@@ -66,6 +67,8 @@ struct WireJson {
     diameter_mm: f64,
     run: String,
     possible: bool,
+    /// Whether every drawn inside radius comes out as drawn.
+    as_drawn: bool,
     blockers: Vec<ObstacleJson>,
     warnings: Vec<ObstacleJson>,
     pass_minutes: Option<Vec<f64>>,
@@ -164,6 +167,7 @@ pub(super) fn estimated(
             order: job.order,
             cut_off: job.cut_off,
             travel: job.travel,
+            tight_radii: job.tight_radii,
             spool: job.shop.spool.clone(),
             uptime: job.shop.uptime,
             learned: asked.library.learned.as_ref().map(|known| LearnedJson {
@@ -206,6 +210,7 @@ fn wire(
         diameter_mm: e.candidate.diameter.mm(),
         run: words::ways::of_running(e.candidate.run, System::Metric),
         possible: e.is_possible(),
+        as_drawn: e.is_as_drawn(),
         blockers: obstacles(true),
         warnings: obstacles(false),
         pass_minutes: f.map(|f| f.passes.iter().map(|p| p.minutes.min_value()).collect()),

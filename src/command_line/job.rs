@@ -2,7 +2,8 @@
 
 use super::outcome::Failure;
 use crate::job::{
-    Candidate, Confirmed, CutOff, CuttingOrder, Flushing, Job, JobFault, Travel, WireRun,
+    Candidate, Confirmed, CutOff, CuttingOrder, Flushing, Job, JobFault, TightRadii, Travel,
+    WireRun,
 };
 use crate::library::Library;
 use crate::profile::Keep;
@@ -43,6 +44,10 @@ pub struct JobArguments {
     /// How the wire gets from one contour to the next.
     #[arg(long, value_enum, default_value_t = TravelArg::Rethread)]
     travel: TravelArg,
+    /// Whether inside radii and sharp corners smaller than a wire leaves must come out as drawn. Left away, every
+    /// wire has its figures, and those that leave a radius larger rank behind those that make it.
+    #[arg(long, value_enum)]
+    as_drawn: Option<AsDrawnArg>,
 }
 
 /// How well the dielectric reaches the cut.
@@ -78,6 +83,14 @@ enum TravelArg {
     Rethread,
     /// Between outlines in the same waste the wire cuts its way across.
     KeepThreaded,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum AsDrawnArg {
+    /// A wire that leaves any of them larger cannot do the job.
+    Required,
+    /// What the wires leave is good enough for this drawing.
+    Accepted,
 }
 
 impl From<FlushingArg> for Flushing {
@@ -124,6 +137,11 @@ impl JobArguments {
         job.travel = match self.travel {
             TravelArg::Rethread => Travel::Rethread,
             TravelArg::KeepThreaded => Travel::KeepThreaded,
+        };
+        job.tight_radii = match self.as_drawn {
+            None => TightRadii::Undecided,
+            Some(AsDrawnArg::Required) => TightRadii::Required,
+            Some(AsDrawnArg::Accepted) => TightRadii::Accepted,
         };
         job.keep = keep;
         if !self.wires.is_empty() {

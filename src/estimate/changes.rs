@@ -1,6 +1,5 @@
 //! What the drawing would have to allow for a thicker, faster wire, and what that would save.
 
-use super::obstacles::STANDING_ALLOWED;
 use super::one_wire::{conditions, estimate, figures_as_if_made};
 use super::{Estimate, Figures, Obstacle, ObstacleKind};
 use crate::geometry::Point;
@@ -64,9 +63,7 @@ pub fn radius_left(job: &Job, candidate: &Candidate, library: &Library) -> Optio
 }
 
 fn makes_everything(e: &Estimate) -> bool {
-    !e.obstacles
-        .iter()
-        .any(|o| o.blocks() && o.kind.is_of_the_drawing())
+    !e.obstacles.iter().any(|o| o.kind.is_of_the_drawing())
 }
 
 fn with_diameter(wire: &str, diameter_mm: f64) -> Candidate {
@@ -167,7 +164,7 @@ fn changes(
     let tight = blocked
         .uncut
         .iter()
-        .filter(|u| !u.sharp && u.depth.mm() > STANDING_ALLOWED && !narrow.contains(&u.contour));
+        .filter(|u| !u.sharp && !narrow.contains(&u.contour));
     out.extend(tight.map(|u| Change {
         contour: u.contour,
         at: u.at,

@@ -69,18 +69,25 @@ impl Comparison {
     pub fn difference(&self, candidate: usize) -> Option<Difference> {
         self.differences.get(candidate).copied().flatten()
     }
-    /// The candidate with the lowest cost of a part among those that can do it.
+    /// Candidates that can do it, to choose the best from: those that make every drawn radius, where any does.
+    pub fn ranked(&self) -> impl Iterator<Item = (usize, &Figures)> {
+        let possible = || self.estimates.iter().filter(|e| e.is_possible());
+        let some_make_all = possible().any(|e| !e.leaves_a_radius());
+        let all = self.estimates.iter().enumerate();
+        all.filter(move |(_, e)| !(some_make_all && e.leaves_a_radius()))
+            .filter_map(|(k, e)| Some((k, e.figures.as_ref()?)))
+    }
+    /// The candidate with the lowest cost of a part among those that can do it, see [`Self::ranked`].
     pub fn cheapest(&self) -> Option<usize> {
         self.best_by(|f| f.cost.part.median.amount())
     }
-    /// The candidate with the shortest time among those that can do it.
+    /// The candidate with the shortest time among those that can do it, see [`Self::ranked`].
     pub fn fastest(&self) -> Option<usize> {
         self.best_by(|f| f.minutes.median.min_value())
     }
     fn best_by(&self, of: impl Fn(&Figures) -> f64) -> Option<usize> {
-        let possible = self.estimates.iter().enumerate();
-        possible
-            .filter_map(|(k, e)| Some((k, of(e.figures.as_ref()?))))
+        self.ranked()
+            .map(|(k, f)| (k, of(f)))
             .min_by(|a, b| a.1.total_cmp(&b.1))
             .map(|(k, _)| k)
     }

@@ -1,12 +1,20 @@
 //! What keeps a wire from a job, or wants a second look before it is quoted: kinds and values, no sentences.
 
 use crate::geometry::Point;
-use crate::job::JobFault;
+use crate::geometry::corners::SHARP_RADIUS;
+use crate::job::{JobFault, TightRadii};
 use crate::profile::Role;
 use crate::units::{Length, RunOff};
 
 /// How far beyond its usual thickness a wire is still planned for (judgement).
 const THICKNESS_LIMIT: f64 = 1.5;
+
+/// Whether a corner rounded so little counts as sharp: no round wire makes it.
+pub(super) fn is_as_good_as_sharp(radius: Length) -> bool {
+    /// Rounding of a radius, mm.
+    const ROUNDING: f64 = 1e-9;
+    radius.mm() <= SHARP_RADIUS + ROUNDING
+}
 
 /// Why a wire cannot do the job, or should not without a second look.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,7 +95,7 @@ pub enum ObstacleKind {
     },
     /// Two computations of a path do not agree.
     PathUnsure,
-    /// A drawn inside radius smaller than the plan leaves.
+    /// A drawn inside radius smaller than the plan leaves; a sharp corner is one of 0.
     InsideRadius {
         /// As drawn, at the worst place.
         radius: Length,
@@ -95,6 +103,10 @@ pub enum ObstacleKind {
         places: usize,
         /// The radius that the plan leaves.
         leaves: Length,
+        /// How deep the worst place stands.
+        depth: Length,
+        /// What the job says of such places.
+        said: TightRadii,
         /// The largest listed diameter that makes it, where one does.
         thinner: Option<Length>,
     },
@@ -137,11 +149,11 @@ impl ObstacleKind {
         match self {
             Self::TooThick { thickness, usual } => *thickness > *usual * THICKNESS_LIMIT,
             Self::FinishInDoubt { .. } | Self::PathUnsure => false,
+            Self::InsideRadius { said, .. } => *said == TightRadii::Required,
             Self::Job(_)
             | Self::NothingToCut(_)
             | Self::CannotEnter { .. }
             | Self::NeckClosed { .. }
-            | Self::InsideRadius { .. }
             | Self::NarrowPlace { .. }
             | Self::RoughCannotFollow { .. }
             | Self::TooClose { .. } => true,
@@ -165,17 +177,28 @@ impl ObstacleKind {
         }
     }
 
-    /// Whether the drawing makes it, and no thickness or decision.
+    /// Whether a radius was drawn that this wire does not make, and nobody accepted that. No round wire makes a sharp
+    /// corner, so it tells none from another.
+    pub fn is_unmade_radius(&self) -> bool {
+        match self {
+            Self::InsideRadius { radius, said, .. } => {
+                !is_as_good_as_sharp(*radius) && *said != TightRadii::Accepted
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether the drawing keeps the wire from making it, and no thickness or decision.
     pub fn is_of_the_drawing(&self) -> bool {
-        matches!(
-            self,
-            Self::CannotEnter { .. }
-                | Self::NeckClosed { .. }
-                | Self::InsideRadius { .. }
-                | Self::NarrowPlace { .. }
-                | Self::RoughCannotFollow { .. }
-                | Self::TooClose { .. }
-        )
+        self.is_unmade_radius()
+            || matches!(
+                self,
+                Self::CannotEnter { .. }
+                    | Self::NeckClosed { .. }
+                    | Self::NarrowPlace { .. }
+                    | Self::RoughCannotFollow { .. }
+                    | Self::TooClose { .. }
+            )
     }
 
     /// Whether the widest path of the contour's plan has to pass a place and does not.

@@ -1,11 +1,12 @@
 //! What a wire leaves standing, what it cannot do, and what would have to change.
 
+use super::obstacle::is_as_good_as_sharp;
 use super::tight_places::{Cause, DrawnShape};
 use super::too_close::too_close;
 use super::{About, NamedContour, Obstacle, ObstacleKind, UncutSpot};
 use crate::geometry::Point;
 use crate::geometry::reach::Unreached;
-use crate::job::{Candidate, Job};
+use crate::job::{Candidate, Job, TightRadii};
 use crate::library::Library;
 use crate::plan::Plans;
 use crate::plan::contour_paths::ContourPaths;
@@ -14,9 +15,6 @@ use crate::process::finish::finish;
 use crate::process::passes::{DiameterFactors, Pass};
 use crate::profile::{Profile, ProfileContour};
 use crate::units::{Area, Length};
-
-/// A drawn radius counts as made when no more than this is left in it, mm: the finest pass's tolerance.
-pub(super) const STANDING_ALLOWED: f64 = 0.003;
 
 /// Spots left standing and obstacles of one wire.
 #[allow(clippy::too_many_arguments)] // All of it is read, none of it belongs together.
@@ -56,10 +54,12 @@ pub fn examine(
             passes,
             library,
             candidate,
+            tight_radii: job.tight_radii,
         };
         let places = plan.places(standing);
         uncut.extend(places.iter().map(|((spot, _), _)| *spot));
-        obstacles.extend(plan.radius_obstacle(&places));
+        obstacles.extend(plan.radius_obstacle(&places, true));
+        obstacles.extend(plan.radius_obstacle(&places, false));
         // A neck that closes says it all.
         if !closed {
             obstacles.extend(plan.narrow_obstacle(&places));
@@ -174,6 +174,7 @@ struct PlanOfContour<'a> {
     passes: &'a [Pass],
     library: &'a Library,
     candidate: &'a Candidate,
+    tight_radii: TightRadii,
 }
 
 impl PlanOfContour<'_> {
@@ -187,18 +188,29 @@ impl PlanOfContour<'_> {
         self.passes.first().map_or(0.0, |p| p.offset.mm())
     }
 
-    /// What the last pass leaves standing, place by place.
+    /// How exactly the last pass makes the wall anyway, mm: what stands less high is no place of its own.
+    fn tolerance(&self) -> f64 {
+        let last = self.passes.len().checked_sub(1);
+        let row = last.and_then(|k| self.library.passes.get(k));
+        row.map_or(0.0, |row| row.tolerance_mm[1])
+    }
+
+    /// What the last pass leaves standing beyond its tolerance, place by place.
     fn places<'s>(&self, standing: &'s [Unreached]) -> Vec<(Place<'s>, Cause)> {
+        let tolerance = self.tolerance();
         standing
             .iter()
+            .filter(|u| u.depth > tolerance)
             .map(|u| {
                 let cause = self.shape.cause(u, self.leaves());
+                let radius = self.shape.drawn_radius(u, cause).map(Length::from_mm);
                 let spot = UncutSpot {
                     contour: self.paths.contour,
                     at: u.at,
                     depth: Length::from_mm(u.depth),
                     area: Area::from_mm2(u.area),
-                    sharp: cause == Cause::Sharp,
+                    sharp: radius.is_some_and(is_as_good_as_sharp),
+                    radius,
                     width: match cause {
                         Cause::Narrow(width) => width.map(Length::from_mm),
                         _ => None,
@@ -209,23 +221,27 @@ impl PlanOfContour<'_> {
             .collect()
     }
 
-    /// Drawn radii that this wire does not make.
-    fn radius_obstacle(&self, places: &[(Place<'_>, Cause)]) -> Option<Obstacle> {
-        let unmade = places.iter().filter_map(|((spot, _), cause)| match cause {
-            Cause::Radius(r) if spot.depth.mm() > STANDING_ALLOWED => Some((spot, *r)),
-            _ => None,
-        });
+    /// Drawn radii that this wire does not make; sharp corners or the others.
+    fn radius_obstacle(&self, places: &[(Place<'_>, Cause)], sharp: bool) -> Option<Obstacle> {
+        let unmade = places.iter().filter(|((spot, _), _)| spot.sharp == sharp);
+        let unmade = unmade.filter_map(|((spot, _), _)| Some((spot, spot.radius?.mm())));
         let (count, worst) = count_and_worst(unmade, |(spot, _)| spot.depth.mm());
         let (spot, radius) = worst?;
         let leaves = self.leaves();
         // How deep a spot is for each mm by which the wire's radius exceeds the drawn one: set by its angle.
         let steepness = spot.depth.mm() / (leaves - radius);
-        let made = |leaves: f64| (leaves - radius) * steepness <= STANDING_ALLOWED;
+        let made = |leaves: f64| (leaves - radius) * steepness <= self.tolerance();
         let kind = ObstacleKind::InsideRadius {
             radius: Length::from_mm(radius),
             places: count,
             leaves: Length::from_mm(leaves),
-            thinner: self.fitting(&made, self.passes.last()),
+            depth: spot.depth,
+            said: self.tight_radii,
+            thinner: if sharp {
+                None
+            } else {
+                self.fitting(&made, self.passes.last())
+            },
         };
         Some(self.obstacle(kind, spot.at))
     }
@@ -233,7 +249,7 @@ impl PlanOfContour<'_> {
     /// Places whose walls lie too near to each other for the wire.
     fn narrow_obstacle(&self, places: &[(Place<'_>, Cause)]) -> Option<Obstacle> {
         let narrow = places.iter().filter_map(|((spot, _), cause)| match cause {
-            Cause::Narrow(width) if spot.depth.mm() > STANDING_ALLOWED => Some((spot, *width)),
+            Cause::Narrow(width) => Some((spot, *width)),
             _ => None,
         });
         let (count, worst) = count_and_worst(narrow, |(spot, _)| spot.depth.mm());
@@ -260,11 +276,9 @@ impl PlanOfContour<'_> {
         let next = self.passes.get(1)?;
         let rough = self.rough();
         let blocked_anyway = |u: &Unreached| {
-            places.iter().any(|((spot, own), cause)| {
-                *cause != Cause::Sharp
-                    && spot.depth.mm() > STANDING_ALLOWED
-                    && self.shape.overlap(own, u)
-            })
+            places
+                .iter()
+                .any(|((_, own), cause)| *cause != Cause::Sharp && self.shape.overlap(own, u))
         };
         let solid = after_rough
             .iter()

@@ -1,6 +1,6 @@
 //! Why a round wire leaves a place of a contour standing: a sharp corner, a drawn radius, or walls too near.
 
-use crate::geometry::corners::{Corner, CornerKind};
+use crate::geometry::corners::{Corner, CornerKind, SHARP_RADIUS};
 use crate::geometry::reach::Unreached;
 use crate::geometry::walk::Walk;
 use crate::geometry::{Contour, Segment};
@@ -113,6 +113,19 @@ impl<'a> DrawnShape<'a> {
         let smallest = arcs.min_by(f64::total_cmp);
         let smallest = smallest.or_else(|| fillets.min_by(f64::total_cmp));
         smallest.filter(|r| *r < reach)
+    }
+
+    /// The radius that a place was drawn with, mm, where a corner or a rounding explains it.
+    pub(super) fn drawn_radius(&self, span: &Unreached, cause: Cause) -> Option<f64> {
+        match cause {
+            // A rounding that small counts as a sharp corner, and yet has its radius.
+            Cause::Sharp => Some(
+                self.radius(span, SHARP_RADIUS * (1.0 + 1e-9))
+                    .unwrap_or(0.0),
+            ),
+            Cause::Radius(r) => Some(r),
+            Cause::Narrow(_) => None,
+        }
     }
 
     /// Smallest distance across the void between walls of a span that face each other, mm, where it is

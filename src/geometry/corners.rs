@@ -18,7 +18,7 @@ const CLUSTER_GAP_IN_RADII: f64 = 0.35;
 /// No cluster turns further than a little more than half a turn, radians.
 const LARGEST_CLUSTER: f64 = 3.3;
 /// A cluster rounder than this is a fillet, mm: below it no wire can tell the difference.
-const SHARP_RADIUS: f64 = 0.005;
+pub const SHARP_RADIUS: f64 = 0.005;
 
 /// How a corner is made.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -38,7 +38,7 @@ impl Walk {
         self.starts.last().copied().unwrap_or(0.0)
     }
     /// The segment at a distance from vertex 0, taken around as often as needed, and how far into it, mm.
-    fn place(&self, along: f64) -> (usize, f64) {
+    pub(super) fn place(&self, along: f64) -> (usize, f64) {
         let total = self.length();
         let rest = if total > 0.0 {
             along.rem_euclid(total)

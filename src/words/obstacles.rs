@@ -2,7 +2,7 @@
 
 use super::{System, job_faults, within};
 use crate::estimate::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
-use crate::job::passes_words;
+use crate::job::{TightRadii, passes_words};
 
 /// The obstacle in one or two sentences.
 pub fn sentence(o: &Obstacle, system: System) -> String {
@@ -70,26 +70,48 @@ fn kind(o: &Obstacle, system: System) -> String {
             radius,
             places,
             leaves,
+            depth,
+            said,
             thinner,
         } => {
+            let drawn = if radius.mm() > 0.0 {
+                // "in in" would stop the reader.
+                let at = match system {
+                    System::Metric => "in",
+                    System::Inch => "at",
+                };
+                let radius = within::radius(*radius, system);
+                format!("an inside radius of {radius} {at} {}", in_places(*places))
+            } else if *places == 1 {
+                "a sharp inside corner".to_owned()
+            } else {
+                format!("{places} sharp inside corners")
+            };
             let leaves = fine(*leaves);
-            let advice = thinner.map_or_else(
-                || format!("Open the radius to {leaves}, or take a thinner wire."),
-                |d| {
-                    let d = within::diameter(d, system);
-                    format!("Take a wire of {d} or less, or open the radius to {leaves}.")
-                },
-            );
-            // "in in" would stop the reader.
-            let at = match system {
-                System::Metric => "in",
-                System::Inch => "at",
+            let mut ways = Vec::new();
+            if radius.mm() > 0.0 {
+                ways.push(thinner.map_or_else(
+                    || "take a thinner wire".to_owned(),
+                    |d| format!("take a wire of {} or less", within::diameter(d, system)),
+                ));
+                ways.push(format!("open the radius to {leaves}"));
+            } else {
+                ways.push(format!("draw a radius of {leaves} or more"));
+            }
+            let end = match said {
+                TightRadii::Accepted => "That is accepted for this drawing.".to_owned(),
+                TightRadii::Undecided => {
+                    format!("{}, or accept it for this drawing.", ways.join(", "))
+                }
+                TightRadii::Required => {
+                    format!("It has to come out as drawn: {}.", ways.join(", or "))
+                }
             };
             format!(
-                "{} has an inside radius of {} {at} {}; a {wire} wire leaves {leaves} after this plan. {advice}",
+                "{} has {drawn}; a {wire} wire leaves a radius of {leaves} after this plan, up to {} deep. {}",
                 name(),
-                within::radius(*radius, system),
-                in_places(*places),
+                fine(*depth),
+                beginning(&end),
             )
         }
         ObstacleKind::NarrowPlace {
@@ -162,7 +184,12 @@ fn contour_concerned(o: &Obstacle) -> String {
         About::OpenCurve(k) => format!("open curve {}", k + 1),
         About::Job => "the job".to_owned(),
     };
-    let mut letters = name.chars();
+    beginning(&name)
+}
+
+/// With a capital letter.
+fn beginning(text: &str) -> String {
+    let mut letters = text.chars();
     letters.next().map_or_else(String::new, |c| {
         c.to_uppercase().collect::<String>() + letters.as_str()
     })

@@ -72,10 +72,7 @@ fn capitalised(text: &str) -> String {
 /// The candidate that is best by a measure, of those that can do it.
 fn best(comparison: &Comparison, by: impl Fn(&Figures) -> f64) -> Option<(usize, &Figures)> {
     comparison
-        .estimates
-        .iter()
-        .enumerate()
-        .filter_map(|(i, e)| Some((i, e.figures.as_ref()?)))
+        .ranked()
         .min_by(|a, b| by(a.1).total_cmp(&by(b.1)))
 }
 
