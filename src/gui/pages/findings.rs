@@ -12,6 +12,7 @@ use crate::geometry::Point;
 use crate::gui::open_file::{Spot, Target};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
+use crate::job::TightRadii;
 use crate::units::Length;
 use crate::words::{findings, obstacles, uncut};
 use egui::{Button, Color32, Frame, Label, Response, RichText, ScrollArea, Sense, Ui};
@@ -99,7 +100,32 @@ fn wire_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>
             actions,
         );
     }
+    tight_radii_ui(ui, e, view, actions);
     uncut_ui(ui, e, view, actions);
+}
+
+/// What is said of radii that a wire leaves larger, where the wire shown does; it can be taken back or undone.
+fn tight_radii_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>) {
+    if e.is_as_drawn() {
+        return;
+    }
+    let job = &view.file.job;
+    let choices = [
+        (TightRadii::Undecided, "rank behind wires that make them"),
+        (TightRadii::Accepted, "accept what the wires leave"),
+        (TightRadii::Required, "require as drawn"),
+    ];
+    indented(ui, |ui| {
+        ui.weak("Radii and corners that a wire leaves larger than drawn:");
+        for (said, words) in choices {
+            let chosen = job.tight_radii == said;
+            if ui.selectable_label(chosen, words).clicked() && !chosen {
+                let mut new = job.clone();
+                new.tight_radii = said;
+                actions.push(Action::Edit(Box::new(new)));
+            }
+        }
+    });
 }
 
 /// Name of the drawing, and whether it may be quoted from.
