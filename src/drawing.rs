@@ -281,6 +281,15 @@ pub fn bytes_of(path: &Path, progress: &Progress) -> Result<Vec<u8>, ReadError> 
     })
 }
 
+/// Length and width that most machines take at once, mm (common practice, no source).
+const USUAL_TABLE: (f64, f64) = (600.0, 400.0);
+
+/// Whether what is drawn is more than that, whichever way it is laid.
+fn is_wide(all: &Bounds) -> bool {
+    let size = all.size();
+    size.x.max(size.y) > USUAL_TABLE.0 || size.x.min(size.y) > USUAL_TABLE.1
+}
+
 impl Drawing {
     /// The same drawing joined anew, for another join gap or other layers; nothing is read again.
     ///
@@ -346,6 +355,15 @@ impl Drawing {
                 let finding = findings.of_kind(Fault::SeveralParts).note(Some(at), None);
                 finding.about = About::Count(self.parts.len());
             }
+        }
+        let size = self.parts.iter().fold(Bounds::EMPTY, |mut all, p| {
+            all.include_bounds(&p.bounds);
+            all
+        });
+        if self.parts.len() > 1 && is_wide(&size) {
+            let (at, size) = (size.centre() + origin, size.size());
+            let finding = findings.of_kind(Fault::SpreadsWide).note(Some(at), None);
+            finding.about = About::Size(Length::from_mm(size.x), Length::from_mm(size.y));
         }
         self.proposals = proposals;
         self.profile = assembled.profile;

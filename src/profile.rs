@@ -8,7 +8,9 @@ use crate::units::{Area, Length};
 use serde::{Deserialize, Serialize};
 
 mod parts;
+mod same;
 pub use parts::Part;
+pub use same::{SameParts, same_parts};
 
 /// What stays of the outermost contours.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]

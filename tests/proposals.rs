@@ -261,12 +261,91 @@ fn a_clean_sheet_of_several_parts_is_safe_to_quote() {
             circle("0", [0.0, 0.0], 20.0),
             circle("0", [0.0, 0.0], 5.0),
             circle("0", [100.0, 0.0], 20.0),
-            circle("0", [100.0, 0.0], 5.0),
+            circle("0", [100.0, 0.0], 6.0),
         ]
         .concat(),
     ));
     assert_eq!((d.parts.len(), d.verdict), (2, Verdict::SafeToQuote));
-    assert!((cut_length(&d) - 4.0 * PI * 25.0).abs() < 1e-9);
+    assert!((cut_length(&d) - 2.0 * PI * 51.0).abs() < 1e-9);
+}
+
+/// A plate with a hole near one corner, and its mirror image 60 mm further.
+fn two_views(second_hole: f64) -> String {
+    [
+        rectangle("0", [0.0, 0.0], [40.0, 20.0]),
+        circle("0", [8.0, 6.0], 3.0),
+        rectangle("0", [60.0, 0.0], [40.0, 20.0]),
+        circle("0", [100.0 - second_hole, 6.0], 3.0),
+    ]
+    .concat()
+}
+
+#[test]
+fn the_same_outline_twice_is_a_question_of_parts_or_views() {
+    let text = file("", &two_views(8.0));
+    let d = opened(&text);
+    let asked = of_kind(&d, ProposalKind::SameAgain);
+    assert_eq!((d.parts.len(), asked.len()), (2, 1));
+    assert_eq!(d.verdict, Verdict::CheckThis);
+    let found = d.findings.iter().find(|f| f.code() == "maybe-same-again");
+    let said = found.map(|f| sentence(f, System::Metric));
+    let said = said.expect("it is a finding");
+    assert!(said.contains("two parts or two views?"), "{said}");
+    assert!(said.contains("twice, mirrored"), "{said}");
+    // Until it is answered both are counted.
+    assert!((cut_length(&d) - (240.0 + 12.0 * PI)).abs() < 1e-9);
+    let answered = |answer| {
+        let options = ReadOptions {
+            answers: [(asked[0].key(), answer)].into(),
+            ..ReadOptions::default()
+        };
+        read(text.as_bytes(), &options, &Progress::default()).expect("it reads")
+    };
+    let two = answered(Answer::Cut);
+    assert_eq!((two.parts.len(), two.verdict), (2, Verdict::SafeToQuote));
+    assert_eq!(finding(&two, "maybe-same-again"), None);
+    let views = answered(Answer::LeaveOut);
+    assert_eq!(
+        (views.parts.len(), views.verdict),
+        (1, Verdict::SafeToQuote)
+    );
+    assert!((cut_length(&views) - (120.0 + 6.0 * PI)).abs() < 1e-9);
+    // A hole that sits elsewhere makes two parts, and no question.
+    let other = opened(&file("", &two_views(8.05)));
+    assert!(of_kind(&other, ProposalKind::SameAgain).is_empty());
+    assert_eq!(other.verdict, Verdict::SafeToQuote);
+}
+
+#[test]
+fn views_within_a_border_are_asked_about_too() {
+    let border = [
+        rectangle("0", [-20.0, -60.0], [160.0, 120.0]),
+        text([-15.0, -50.0], "DRAWN"),
+        text([-15.0, -55.0], "CHECKED"),
+    ]
+    .concat();
+    let d = opened(&file("", &(border + &two_views(8.0))));
+    assert_eq!(of_kind(&d, ProposalKind::Border).len(), 1);
+    assert_eq!(of_kind(&d, ProposalKind::SameAgain).len(), 1);
+}
+
+#[test]
+fn nine_parts_over_a_metre_are_not_safe_to_quote() {
+    // Nine rings, none like another.
+    let rings = |step: f64| {
+        let one = |k: i32| {
+            let (x, k) = (step * f64::from(k), f64::from(k));
+            circle("0", [x, 0.0], 20.0) + &circle("0", [x, 0.0], 5.0 + k)
+        };
+        file("", &(0..9).map(one).collect::<String>())
+    };
+    let wide = opened(&rings(130.0));
+    assert_eq!((wide.parts.len(), wide.verdict), (9, Verdict::CheckThis));
+    let found = wide.findings.iter().find(|f| f.code() == "spreads-wide");
+    let said = found.map(|f| sentence(f, System::Metric));
+    assert!(said.is_some_and(|s| s.contains("1080.00 × 40.00 mm")));
+    let near = opened(&rings(60.0));
+    assert_eq!((near.parts.len(), near.verdict), (9, Verdict::SafeToQuote));
 }
 
 #[test]

@@ -41,6 +41,7 @@ fn abouts() -> Vec<About> {
             prefers: Some(Prefers::English),
             size: (inch, inch),
         }),
+        About::Size(inch, inch),
         About::Reasons(vec![Reason::Frame(inch, inch), Reason::FrameWithTexts(2)]),
     ]
 }

@@ -11,6 +11,7 @@ mod hinted;
 mod layers;
 mod notes;
 mod proposals;
+mod same_again;
 mod scale;
 mod scaling;
 pub(crate) mod stand_ins;

@@ -3,7 +3,7 @@
 use super::System;
 use super::reading::{reason, size, unit_reason};
 use crate::drawing::limits::BLOCK_DEPTH;
-use crate::drawing::{About, Fault, Finding, Severity, StandInKind, Verdict};
+use crate::drawing::{About, Fault, Finding, Reason, Severity, StandInKind, Verdict};
 use crate::units::Length;
 
 /// The sentence for a finding, in mm or inch.
@@ -72,12 +72,17 @@ pub fn sentence(finding: &Finding, system: System) -> String {
         Fault::MaybeBorder => format!("Perhaps a border, counted until you say: {names}."),
         Fault::MaybeTitleBlock => format!("Perhaps a title block, counted until you say: {names}."),
         Fault::MaybeBlockEdge => format!("Perhaps the edge of a ground block, counted until you say whether it is cut: {names}."),
+        Fault::MaybeSameAgain => about.same_again(),
         Fault::LeftOut => format!("{} left out as you answered.", some(n, "curve")),
         Fault::ClosesAtSides => format!("{} on the sides of open curves. Joined there, they close {}; left open until you say so.", some(n, "loose end"), some(about.number(), "more contour")),
         Fault::JoinedAtSides => format!("{} joined to the sides of open curves as you chose; that closes {}.", some(n, "loose end"), some(about.number(), "more contour")),
         Fault::OutlineAtSides => format!("{} joined to the sides of open curves: without that nothing closes around the rest. It closes {}. Look whether they are the shape.", some(n, "loose end"), some(about.number(), "contour")),
         Fault::EndMoved => format!("{} trimmed or extended as you accepted{}.", some(n, "end"), amount(", by at most ", about.length(), (4, 5))),
         Fault::SeveralParts => format!("{} parts or views that lie apart. All are counted: the totals are for all of them together.", about.number()),
+        Fault::SpreadsWide => {
+            let size = about.size();
+            format!("The parts spread over {size}, more than most machines take at once. Estimate them one by one, or as lots of what fits; the totals are for all together.")
+        }
         Fault::EdgesOffered => format!("No curve is drawn, only {names} ({n}). Their edges can be taken as curves, if they are the part."),
         Fault::EdgesTaken => format!("The edges of {names} ({n}) taken as curves, as you accepted."),
         Fault::DuplicateContour => format!("{} drawn more than once, counted once.", some(n, "contour")),
@@ -168,6 +173,24 @@ impl Told<'_> {
             _ => Vec::new(),
         };
         list.join(", ")
+    }
+    fn same_again(&self) -> String {
+        let twice = |r: &Reason| matches!(r, Reason::SameOutline { parts: 2, .. });
+        let asked = match self.about {
+            About::Reasons(list) if list.iter().all(twice) => "two parts or two views",
+            _ => "several parts, or views of one",
+        };
+        let mut names = self.names();
+        if let Some(first) = names.get_mut(..1) {
+            first.make_ascii_uppercase();
+        }
+        format!("{names}: {asked}? All are counted until you say.")
+    }
+    fn size(&self) -> String {
+        match self.about {
+            About::Size(width, height) => size((*width, *height), self.system),
+            _ => String::new(),
+        }
     }
     fn units(&self) -> String {
         match self.about {

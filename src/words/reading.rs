@@ -5,7 +5,7 @@ use super::System;
 use super::findings::some;
 use crate::drawing::limits::FILE_BYTES;
 use crate::drawing::{
-    FileKind, HeaderUnit, Prefers, ProposalKind, ReadError, Reason, UnitSource, Units,
+    Answer, FileKind, HeaderUnit, Prefers, ProposalKind, ReadError, Reason, UnitSource, Units,
 };
 use crate::units::{Length, MM_PER_INCH};
 
@@ -71,7 +71,17 @@ pub fn proposal(kind: ProposalKind) -> &'static str {
         ProposalKind::Border => "border",
         ProposalKind::TitleBlock => "title block",
         ProposalKind::BlockEdge => "edge of the block",
+        ProposalKind::SameAgain => "part drawn again",
     }
+}
+
+/// What may be answered to the question whether curves are to be cut.
+pub fn answers(kind: ProposalKind) -> [(Answer, &'static str); 2] {
+    let (cut, leave_out) = match kind {
+        ProposalKind::SameAgain => ("another part, cut it", "another view, leave it out"),
+        _ => ("cut it", "leave it out"),
+    };
+    [(Answer::Cut, cut), (Answer::LeaveOut, leave_out)]
 }
 
 /// Why curves are perhaps not to be cut.
@@ -111,6 +121,17 @@ pub fn reason(reason: &Reason, system: System) -> String {
         }
         Reason::TableOfTexts(n) => format!("a rectangle with {} and only lines in it", texts(*n)),
         Reason::InTheBorder(n) => format!("{} in the border beside the part", curves(*n)),
+        Reason::SameOutline { parts, mirrored } => {
+            let times = match parts {
+                2 => "twice".to_owned(),
+                n => format!("{n} times"),
+            };
+            match mirrored {
+                0 => format!("the same outline {times}"),
+                m if m + 1 == *parts => format!("the same outline {times}, mirrored"),
+                m => format!("the same outline {times}, {m} of them mirrored"),
+            }
+        }
     }
 }
 

@@ -83,19 +83,21 @@ pub enum Fault {
     MaybeBorder,
     MaybeTitleBlock,
     MaybeBlockEdge,
+    MaybeSameAgain,
     LeftOut,
     EndMoved,
     ClosesAtSides,
     JoinedAtSides,
     OutlineAtSides,
     SeveralParts,
+    SpreadsWide,
     EdgesOffered,
     EdgesTaken,
 }
 
 impl Fault {
     /// All of them, in the order in which those of one weight are listed.
-    pub const ALL: [Self; 57] = [
+    pub const ALL: [Self; 59] = [
         Self::UnitsGuessed,
         Self::SizeImplausible,
         Self::ScaleInDimensions,
@@ -145,12 +147,14 @@ impl Fault {
         Self::MaybeBorder,
         Self::MaybeTitleBlock,
         Self::MaybeBlockEdge,
+        Self::MaybeSameAgain,
         Self::LeftOut,
         Self::EndMoved,
         Self::ClosesAtSides,
         Self::JoinedAtSides,
         Self::OutlineAtSides,
         Self::SeveralParts,
+        Self::SpreadsWide,
         Self::EdgesOffered,
         Self::EdgesTaken,
     ];
@@ -214,12 +218,14 @@ impl Fault {
             Self::MaybeBorder => ("maybe-border", Check),
             Self::MaybeTitleBlock => ("maybe-title-block", Check),
             Self::MaybeBlockEdge => ("maybe-block-edge", Check),
+            Self::MaybeSameAgain => ("maybe-same-again", Check),
             Self::LeftOut => ("left-out", Note),
             Self::EndMoved => ("end-moved", Note),
             Self::ClosesAtSides => ("closes-at-sides", Check),
             Self::JoinedAtSides => ("joined-at-sides", Note),
             Self::OutlineAtSides => ("outline-at-sides", Check),
             Self::SeveralParts => ("several-parts", Note),
+            Self::SpreadsWide => ("spreads-wide", Check),
             Self::EdgesOffered => ("edges-offered", Check),
             Self::EdgesTaken => ("edges-taken", Note),
         }

@@ -2,7 +2,7 @@
 
 use super::findings::Findings;
 use super::proposals::{Answer, Evidence, Proposal, ProposalKey};
-use super::{frames, hinted};
+use super::{frames, hinted, same_again};
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::drawing::joining::Status;
@@ -32,6 +32,8 @@ pub(crate) fn find(
     progress.check()?;
     hinted::through_centres(&mut asked)?;
     frames::find(&mut asked);
+    progress.check()?;
+    same_again::find(&mut asked);
     progress.check()?;
     let mut found = asked.found;
     for proposal in &mut found {

@@ -20,6 +20,8 @@ pub enum About {
     Length(Length),
     /// A number, the largest where there are several.
     Count(usize),
+    /// A width and a height.
+    Size(Length, Length),
     /// Layers or blocks, five at most.
     Names(Vec<String>),
     /// What may stand in for curves.

@@ -1,4 +1,5 @@
-//! What is drawn but seldom cut: centre lines, borders, title blocks, and the edge of a ground block.
+//! What is drawn but seldom cut: centre lines, borders, title blocks, the edge of a ground block, and the
+//! same part drawn again as another view.
 //!
 //! Each is a question with its reason. Until it is answered the curves count; nothing is left out unasked.
 
@@ -20,15 +21,18 @@ pub enum ProposalKind {
     TitleBlock,
     /// The outermost rectangle around everything: perhaps the edge of a block that is ground already.
     BlockEdge,
+    /// The same part drawn again: another part, or another view of the first.
+    SameAgain,
 }
 
 impl ProposalKind {
     /// All of them.
-    pub const ALL: [Self; 4] = [
+    pub const ALL: [Self; 5] = [
         Self::CentreLine,
         Self::Border,
         Self::TitleBlock,
         Self::BlockEdge,
+        Self::SameAgain,
     ];
     /// The code of its finding, which programs may rely on.
     pub fn code(self) -> &'static str {
@@ -41,6 +45,7 @@ impl ProposalKind {
             Self::Border => Fault::MaybeBorder,
             Self::TitleBlock => Fault::MaybeTitleBlock,
             Self::BlockEdge => Fault::MaybeBlockEdge,
+            Self::SameAgain => Fault::MaybeSameAgain,
         }
     }
     pub(crate) fn of_hint(hint: Hint) -> Option<Self> {
@@ -99,6 +104,13 @@ pub enum Reason {
     TableOfTexts(usize),
     /// So many curves in the border, beside the part.
     InTheBorder(usize),
+    /// Parts with the same outline and openings.
+    SameOutline {
+        /// How many, with the first.
+        parts: usize,
+        /// How many of them are mirror images of the first.
+        mirrored: usize,
+    },
 }
 
 /// Curves that are perhaps not to be cut.

@@ -1,7 +1,7 @@
 //! What is drawn but perhaps not to be cut: each a question with its reason, counted until answered.
 
 use super::indented::indented;
-use crate::drawing::{Answer, Fault, Proposal, ReadOptions};
+use crate::drawing::{Fault, Proposal, ReadOptions};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::words::reading;
@@ -49,7 +49,7 @@ fn proposal_ui(ui: &mut Ui, p: &Proposal, view: &View<'_>, actions: &mut Vec<Act
     if label.clicked() {
         actions.push(Action::Centre(p.at - view.file.profile.origin));
     }
-    for (answer, words) in [(Answer::Cut, "cut it"), (Answer::LeaveOut, "leave it out")] {
+    for (answer, words) in reading::answers(p.kind) {
         let chosen = p.answer == Some(answer);
         let text = RichText::new(words).size(SMALL + 0.5);
         let button = Button::new(if chosen { text } else { text.color(t.accent) }).selected(chosen);
