@@ -17,10 +17,8 @@ const SAME: f64 = 0.005;
 /// A chain of chords may be shorter than its curve by this share, and rounding may add as many mm.
 const LENGTH_SHARE: f64 = 2e-3;
 const LENGTH_ROUNDING: f64 = 0.02;
-/// Points of a contour whose distances from the middle are compared, mostly and with many segments.
-const FEW_POINTS: usize = 256;
-const MANY_POINTS: usize = 512;
-const MANY_SEGMENTS: usize = 200;
+/// Points of a contour whose distances from the middle are compared.
+const POINTS: usize = 512;
 /// Points of a part that a turn is refined with.
 const FITTED_POINTS: usize = 400;
 /// Points of a part that are looked at in the end, beside the ends and middles of all segments.
@@ -120,13 +118,10 @@ struct Loop {
 impl Loop {
     fn of(shape: Contour) -> Self {
         let walk = Walk::new(&shape);
-        let n = if shape.len() > MANY_SEGMENTS {
-            MANY_POINTS
-        } else {
-            FEW_POINTS
-        };
-        let step = walk.length() / n as f64;
-        let points: Vec<Point> = (0..n).map(|k| walk.point_at(step * k as f64)).collect();
+        let step = walk.length() / POINTS as f64;
+        let points: Vec<Point> = (0..POINTS)
+            .map(|k| walk.point_at(step * k as f64))
+            .collect();
         Self {
             length: walk.length(),
             area: shape.area(),
@@ -141,7 +136,6 @@ impl Loop {
     fn has_size_of(&self, other: &Self) -> bool {
         are_near(self.length, other.length)
             && (self.area - other.area).abs() <= area_slack(self.length)
-            && self.points.len() == other.points.len()
     }
     /// Shifts along another contour at which the distances from the middle agree best, with their error.
     ///
