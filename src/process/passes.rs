@@ -334,7 +334,11 @@ mod tests {
 
     #[test]
     fn diameters_between_rows_are_in_proportion() {
-        let l = Library::built_in();
+        // Whatever other rows the library has.
+        let mut l = Library::built_in().clone();
+        let kept = [0.20, 0.25];
+        l.diameters.retain(|d| kept.contains(&d.diameter_mm));
+        let l = &l;
         let f = DiameterFactors::at(Length::from_mm(0.225), l);
         assert!((f.gap_and_stock - 0.95).abs() < 1e-12 && (f.run_off - 0.95).abs() < 1e-12);
         assert_eq!(
