@@ -142,6 +142,12 @@ fn best_ui(
             "if the freed hours are sold"
         }
     };
+    let can = comparison.estimates.iter().filter(|e| e.is_possible());
+    if comparison.ranked().count() < can.count() {
+        ui.label(soft(
+            "Of the wires that make every drawn radius:".to_owned(),
+        ));
+    }
     if fast == cheap {
         if is_shown(fast) {
             let text = format!("It is the fastest, and the cheapest {}.", case(cheap));
