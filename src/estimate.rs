@@ -4,6 +4,7 @@
 //! paths, which do not depend on thickness, prices or material.
 
 pub mod alternatives;
+pub mod at_stake;
 pub mod by_the_clock;
 pub mod changes;
 pub mod compare;
@@ -25,6 +26,7 @@ pub mod what_matters;
 pub mod why_different;
 pub mod worth;
 
+pub use at_stake::{AtStake, Quotable, at_stake};
 pub use by_the_clock::{Alone, ByTheClock, Doing, Stint, best_begin, by_the_clock, tabs_together};
 pub use compare::{Comparison, Difference, compare};
 pub use explain::explain;

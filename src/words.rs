@@ -10,10 +10,12 @@
 //! - [`cautions`], [`loose_pieces`]: what can hurt somebody.
 //! - [`cuts`]: what is wrong with a finished cut.
 //! - [`pass_advice`], [`ways`], [`variants`], [`lessons`]: advice, ways to go about a job, what differs, what was learned.
+//! - [`at_stake`]: what a price is for, and what of it is still in question.
 //! - [`findings`], [`offers`], [`reading`]: what the import found, would mend, and how it read a drawing.
 //!
 //! The rooms below hold numbers and kinds; what they are called and how they read is said here, once.
 
+pub mod at_stake;
 pub mod cautions;
 pub mod cuts;
 pub mod figures;

@@ -8,8 +8,9 @@ mod figures;
 use super::clock::{ClockJson, clock_json};
 use super::measure_json::ScaleText;
 use super::reading::{Failed, keep_word};
-use crate::estimate::{Comparison, Difference, Estimate, FreePart, Slug};
+use crate::estimate::{Comparison, Difference, Estimate, FreePart, Quotable, Slug, at_stake};
 use crate::job::{CutOff, CuttingOrder, TightRadii, Travel};
+use crate::words::at_stake::Pieces;
 use crate::words::{self, System};
 use advice::{AdviceJson, advice};
 use alternatives::{AlternativesJson, alternatives};
@@ -30,6 +31,8 @@ pub(super) struct EstimatedJson {
     /// The scale that lengths were read at, and the one that the drawing says itself.
     scale: ScaleText,
     job: JobJson,
+    /// May it be quoted: what the drawing says, and whether any wire can do it.
+    verdict: &'static str,
     wires: Vec<WireJson>,
 }
 
@@ -82,6 +85,10 @@ struct WireJson {
     figures: Map<String, serde_json::Value>,
     slugs: Option<Vec<SlugJson>>,
     parts: Option<Vec<PartJson>>,
+    /// What comes off the machine in one estimate; all other figures are for all of it together.
+    pieces: Option<PiecesJson>,
+    /// What is still a question, and its share of the cost.
+    at_stake: Option<Vec<AtStakeJson>>,
     against_baseline: Option<DifferenceJson>,
     clock: Option<ClockJson>,
     lines: Option<Vec<LineJson>>,
@@ -118,6 +125,19 @@ struct SlugJson {
     caution: Option<&'static str>,
     falls_apart: Option<String>,
     not_eroded: Option<String>,
+}
+
+#[derive(Serialize)]
+struct PiecesJson {
+    count: usize,
+    price_a_piece: f64,
+}
+
+#[derive(Serialize)]
+struct AtStakeJson {
+    code: &'static str,
+    contours: Vec<usize>,
+    cost: f64,
 }
 
 /// A part as it comes free.
@@ -175,6 +195,7 @@ pub(super) fn estimated(
                 cuts: known.cuts,
             }),
         },
+        verdict: Quotable::of(asked.drawing.verdict, Some(comparison)).word(),
         wires: comparison
             .estimates
             .iter()
@@ -250,6 +271,23 @@ fn wire(
                 caution: p.caution.map(words::loose_pieces::part),
             };
             f.parts.iter().map(one).collect()
+        }),
+        pieces: f.map(|f| {
+            let count = job.pieces(&asked.drawing.profile, &asked.drawing.parts);
+            let pieces = Pieces::of(count, f.cost.part.median);
+            PiecesJson {
+                count: pieces.count,
+                price_a_piece: pieces.each.amount(),
+            }
+        }),
+        at_stake: f.map(|f| {
+            let all = at_stake(asked.drawing, job, f).into_iter();
+            all.map(|s| AtStakeJson {
+                code: s.kind.code(),
+                contours: s.contours,
+                cost: s.cost.amount(),
+            })
+            .collect()
         }),
         against_baseline: difference.map(difference_json),
         clock: clock_json(e, job, library),

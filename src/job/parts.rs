@@ -1,7 +1,7 @@
 //! One part of a drawing that holds several: cut alone, the others out of the job.
 
 use super::{Job, chain_key, contour_key};
-use crate::profile::{Part, Profile};
+use crate::profile::{Keep, Part, Profile};
 use std::collections::BTreeSet;
 
 /// Keys of the contours and open chains of a part.
@@ -36,6 +36,19 @@ impl Job {
                 .into_iter()
                 .any(|c| self.part.contains(&contour_key(c)))
         })
+    }
+
+    /// Pieces that come off the machine in one estimate: the parts of the drawing of which something is
+    /// cut, one where a part is taken alone. Openings in a plate, however far apart, make one piece.
+    pub fn pieces(&self, profile: &Profile, parts: &[Part]) -> usize {
+        if self.keep == Keep::Outside || self.part_taken(profile, parts).is_some() {
+            return 1;
+        }
+        let is_cut = |k: &usize| profile.contours.get(*k).is_some_and(|c| self.cuts(c));
+        let cut = parts
+            .iter()
+            .filter(|p| p.contours.iter().any(|k| is_cut(k)));
+        cut.count().max(1)
     }
 
     /// The part taken as it is in a drawing joined otherwise; all together where it is no more.

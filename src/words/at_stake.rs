@@ -1,0 +1,79 @@
+//! What a price is for, and what of it is in question.
+
+use super::Style;
+use crate::drawing::{ProposalKind, Verdict};
+use crate::estimate::{AtStake, Quotable};
+use crate::units::Money;
+use crate::words::findings;
+
+/// Pieces that one estimate cuts, and the price of each.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pieces {
+    /// One or more.
+    pub count: usize,
+    /// The cost of all, divided by their number.
+    pub each: Money,
+}
+
+impl Pieces {
+    /// Of the cost of all that is cut at once.
+    pub fn of(count: usize, all: Money) -> Self {
+        let count = count.max(1);
+        Self {
+            count,
+            each: all * (1.0 / count as f64),
+        }
+    }
+    /// "a part", or "for all 9 parts, 12.30 a piece".
+    pub fn words(&self, style: Style) -> String {
+        match self.count {
+            1 => "a part".to_owned(),
+            n => format!("for all {n} parts, {} a piece", style.money(self.each)),
+        }
+    }
+}
+
+/// What figures are for: "a part", or "for all 9 parts".
+pub fn for_what(pieces: usize) -> String {
+    match pieces {
+        0 | 1 => "a part".to_owned(),
+        n => format!("for all {n} parts"),
+    }
+}
+
+/// "154 for what looks like a title block".
+pub fn sentence(stake: &AtStake, style: Style) -> String {
+    format!("{} for {}", style.money(stake.cost), looks_like(stake.kind))
+}
+
+/// What curves look like, said of money.
+pub fn looks_like(kind: ProposalKind) -> &'static str {
+    match kind {
+        ProposalKind::CentreLine => "what looks like centre lines",
+        ProposalKind::Border => "what looks like a border",
+        ProposalKind::TitleBlock => "what looks like a title block",
+        ProposalKind::BlockEdge => "what may be the edge of a ground block",
+        ProposalKind::SameAgain => "what may be another view of the same part",
+    }
+}
+
+/// May a price be given? For a person.
+pub fn quotable(quotable: Quotable) -> &'static str {
+    match quotable {
+        Quotable::Drawing(verdict) => findings::verdict(verdict),
+        Quotable::NoWire => "no wire can cut it",
+    }
+}
+
+/// Verdict and money at stake of one wire as a line: "check first; of 646.86, 154 for what looks like a border".
+pub fn line(of: Quotable, whole: Option<Money>, stakes: &[AtStake], style: Style) -> String {
+    let mut line = quotable(of).to_owned();
+    if let Some(whole) = whole.filter(|_| !stakes.is_empty()) {
+        let told: Vec<String> = stakes.iter().map(|s| sentence(s, style)).collect();
+        line += &format!("; of {}, {}", style.money(whole), told.join(", "));
+    }
+    if of == Quotable::Drawing(Verdict::SafeToQuote) && !stakes.is_empty() {
+        line += ", still open";
+    }
+    line
+}
