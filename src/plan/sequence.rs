@@ -14,13 +14,14 @@ pub fn cutting_order(profile: &Profile, job: &Job, start: impl Fn(usize) -> Poin
         .filter(|&k| job.cuts(&profile.contours[k]))
         .collect();
     cut.sort_by_key(|&k| std::cmp::Reverse(profile.contours[k].depth));
-    let mut at = profile.bounds().min;
+    // The first way leads to no contour: it begins wherever the whole is shortest.
+    let mut at = None;
     let mut order = Vec::with_capacity(cut.len());
     for level in cut.chunk_by(|&a, &b| profile.contours[a].depth == profile.contours[b].depth) {
         let points: Vec<Point> = level.iter().map(|&k| start(k)).collect();
         for i in short_order(&points, at) {
             order.push(level[i]);
-            at = points[i];
+            at = Some(points[i]);
         }
     }
     order

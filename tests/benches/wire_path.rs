@@ -131,7 +131,7 @@ fn order_of_1000_openings(bencher: Bencher<'_, '_>) {
         (state >> 33) as f64 / 2.0_f64.powi(31) * 500.0
     };
     let points: Vec<Point> = (0..1000).map(|_| Point::new(next(), next())).collect();
-    bencher.bench(|| short_order(black_box(&points), Point::ORIGIN));
+    bencher.bench(|| short_order(black_box(&points), None));
 }
 
 /// Six wires again, with every path in the cache.

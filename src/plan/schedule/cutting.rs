@@ -178,7 +178,7 @@ impl Scheduler<'_> {
             .iter()
             .map(|&k| self.profile.open[k].segments[0].a)
             .collect();
-        for i in short_order(&first, self.profile.bounds().min) {
+        for i in short_order(&first, None) {
             let chain = &self.profile.open[chains[i]];
             let plan_index = self.plans.of_chain[chains[i]];
             let plan = &self.plans.all[plan_index];
