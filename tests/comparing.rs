@@ -10,6 +10,7 @@ use kerfcast::library::Library;
 use kerfcast::plan::{PathCache, Share, StepKind};
 use kerfcast::profile::Profile;
 use kerfcast::units::{Length, Minutes};
+use std::fmt::Write as _;
 
 fn cam() -> Profile {
     let sample = kerfcast::samples::first();
@@ -301,7 +302,7 @@ fn plate(side: f64, radii: &[f64]) -> Profile {
     );
     for (k, r) in radii.iter().enumerate() {
         let x = 12.0 + 20.0 * k as f64;
-        entities += &format!("0\nCIRCLE\n8\n0\n10\n{x}\n20\n20\n40\n{r}\n");
+        let _ = write!(entities, "0\nCIRCLE\n8\n0\n10\n{x}\n20\n20\n40\n{r}\n");
     }
     let text = format!("0\nSECTION\n2\nENTITIES\n{entities}0\nENDSEC\n0\nEOF\n");
     let options = ReadOptions {

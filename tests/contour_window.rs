@@ -154,7 +154,7 @@ fn what_holds_for_one_contour_is_given_to_its_layer() {
     type_into(&mut window, "Thickness of the contour", "12");
     assert_eq!(choice_of(&window, SMALL).thickness, None);
     click(&mut window, Role::Button, "The same for all of layer HOLES");
-    let thickness = |w: &Window, k| choice_of(w, k).thickness.map(|l| l.mm());
+    let thickness = |w: &Window, k| choice_of(w, k).thickness.map(kerfcast::units::Length::mm);
     assert_eq!(thickness(&window, SMALL), Some(12.0));
     assert_eq!(thickness(&window, LARGE), Some(12.0));
     assert_eq!(thickness(&window, OUTLINE), None);
@@ -181,7 +181,7 @@ fn a_turned_side_puts_the_wire_around_the_contour() {
     assert!(choice_of(&window, LARGE).turned);
     let outside = rough(&window, LARGE);
     assert!(
-        ((inside + outside) / 2.0 - circle).abs() < 1e-3,
+        (f64::midpoint(inside, outside) - circle).abs() < 1e-3,
         "{inside} and {outside}"
     );
     // It is an outline now, and turned back an opening again.

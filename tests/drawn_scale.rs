@@ -70,8 +70,8 @@ impl Sheet {
             self.entities,
             "0\nDIMENSION\n8\n0\n2\n*D{}\n10\n{x1}\n20\n{y1}\n11\n{}\n21\n{}\n70\n32\n1\n{typed}\n3\n{style}\n13\n{x0}\n23\n{y0}\n14\n{x1}\n24\n{y1}\n50\n{turn}\n{more}",
             self.line,
-            (x0 + x1) / 2.0,
-            (y0 + y1) / 2.0 - 3.0,
+            f64::midpoint(x0, x1),
+            f64::midpoint(y0, y1) - 3.0,
         );
         self
     }
@@ -123,7 +123,11 @@ impl Sheet {
 }
 
 fn codes(drawing: &Drawing) -> Vec<&'static str> {
-    drawing.findings.iter().map(|f| f.code()).collect()
+    drawing
+        .findings
+        .iter()
+        .map(kerfcast::drawing::Finding::code)
+        .collect()
 }
 
 fn offered(drawing: &Drawing) -> Option<(f64, ScaleSource)> {

@@ -695,7 +695,7 @@ fn leaving_a_contour_out_leaves_its_steps_out() {
     j.left_out.extend(0..5);
     let e = one(&p, &j);
     assert_eq!(
-        e.blockers().next().map(|o| o.code()),
+        e.blockers().next().map(kerfcast::estimate::Obstacle::code),
         Some("nothing-to-cut")
     );
 }

@@ -872,7 +872,7 @@ fn every_way_of_cutting_has_its_time_and_attendance() {
         let f = figures(&plate(), &j);
         assert_eq!(w.minutes, f.minutes.median);
         assert_eq!(w.attended, f.attended);
-        assert!(!ways::of_cutting(&w).is_empty());
+        assert!(!ways::of_cutting(w).is_empty());
     }
     let (_, parts, _) = varied()
         .into_iter()

@@ -45,9 +45,7 @@ impl Job {
             return 1;
         }
         let is_cut = |k: &usize| profile.contours.get(*k).is_some_and(|c| self.cuts(c));
-        let cut = parts
-            .iter()
-            .filter(|p| p.contours.iter().any(|k| is_cut(k)));
+        let cut = parts.iter().filter(|p| p.contours.iter().any(&is_cut));
         cut.count().max(1)
     }
 

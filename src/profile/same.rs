@@ -74,18 +74,15 @@ pub fn same_parts(profile: &Profile, parts: &[Part], stop: &dyn Fn() -> bool) ->
                 break;
             }
         }
-        match known {
-            Some((g, mirrored)) => {
-                groups[g].1.parts.push(k);
-                groups[g].1.mirrored += usize::from(mirrored);
-            }
-            None => {
-                let alone = SameParts {
-                    parts: vec![k],
-                    mirrored: 0,
-                };
-                groups.push((outline, alone));
-            }
+        if let Some((g, mirrored)) = known {
+            groups[g].1.parts.push(k);
+            groups[g].1.mirrored += usize::from(mirrored);
+        } else {
+            let alone = SameParts {
+                parts: vec![k],
+                mirrored: 0,
+            };
+            groups.push((outline, alone));
         }
     }
     let groups = groups.into_iter().map(|g| g.1);

@@ -70,7 +70,7 @@ pub fn line(of: Quotable, whole: Option<Money>, stakes: &[AtStake], style: Style
     let mut line = quotable(of).to_owned();
     if let Some(whole) = whole.filter(|_| !stakes.is_empty()) {
         let told: Vec<String> = stakes.iter().map(|s| sentence(s, style)).collect();
-        line += &format!("; of {}, {}", style.money(whole), told.join(", "));
+        line = format!("{line}; of {}, {}", style.money(whole), told.join(", "));
     }
     if of == Quotable::Drawing(Verdict::SafeToQuote) && !stakes.is_empty() {
         line += ", still open";

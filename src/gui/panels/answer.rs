@@ -76,6 +76,40 @@ fn best(comparison: &Comparison, by: impl Fn(&Figures) -> f64) -> Option<(usize,
         .min_by(|a, b| by(a.1).total_cmp(&by(b.1)))
 }
 
+/// A difference as a share, in words; none where either is nothing.
+fn less(new: f64, old: f64) -> String {
+    let comparable = new > 0.0 && old > 0.0;
+    style::difference(if comparable {
+        new / old - 1.0
+    } else {
+        f64::NAN
+    })
+}
+
+/// A wire by its name, with what it saves; whether it was clicked.
+fn link_ui(
+    ui: &mut Ui,
+    style: Style,
+    comparison: &Comparison,
+    word: &str,
+    i: usize,
+    amount: &str,
+) -> bool {
+    let t = tokens(ui);
+    let soft = |text: String| RichText::new(text).size(SIZE).color(t.text_soft);
+    ui.label(soft(word.to_owned()));
+    let name = style.candidate(&comparison.estimates[i].candidate);
+    swatch(ui, t.wire(i));
+    let button = Button::new(RichText::new(&name).size(SIZE).color(t.text)).frame(false);
+    let response = ui
+        .push_id(word, |ui| ui.add(button))
+        .inner
+        .on_hover_text("show this wire")
+        .accessible_name(format!("{word} {name}"));
+    ui.label(soft(format!("with {amount}.")));
+    response.clicked()
+}
+
 /// Names the fastest and the cheapest, where they are another wire than the one shown.
 fn best_ui(
     ui: &mut Ui,
@@ -95,14 +129,6 @@ fn best_ui(
         );
         return;
     };
-    let less = |new: f64, old: f64| {
-        let comparable = new > 0.0 && old > 0.0;
-        style::difference(if comparable {
-            new / old - 1.0
-        } else {
-            f64::NAN
-        })
-    };
     let time = |f: &Figures| {
         shown.map_or_else(
             || style::time(f.minutes.median),
@@ -117,20 +143,10 @@ fn best_ui(
     };
     let is_shown = |i: usize| shown.is_some_and(|(s, _)| s == i);
     let soft = |text: String| RichText::new(text).size(SIZE).color(t.text_soft);
-    let mut link = |ui: &mut Ui, word: &str, i: usize, amount: String| {
-        ui.label(soft(word.to_owned()));
-        let name = style.candidate(&comparison.estimates[i].candidate);
-        swatch(ui, t.wire(i));
-        let button = Button::new(RichText::new(&name).size(SIZE).color(t.text)).frame(false);
-        let response = ui
-            .push_id(word, |ui| ui.add(button))
-            .inner
-            .on_hover_text("show this wire")
-            .accessible_name(format!("{word} {name}"));
-        if response.clicked() {
+    let mut link = |ui: &mut Ui, word: &str, i: usize, amount: &str| {
+        if link_ui(ui, style, comparison, word, i, amount) {
             actions.push(Action::Show(i));
         }
-        ui.label(soft(format!("with {amount}.")));
     };
     // What is really spent where the freed hours are not sold names its own winner.
     let spent = |f: &Figures| f.doubts.terms.cash.total();
@@ -154,7 +170,7 @@ fn best_ui(
             ui.label(RichText::new(text).size(SIZE).color(t.better));
         } else {
             let amount = format!("{}, {} {}", time(ff), cost(ff), case(cheap));
-            link(ui, "Fastest and cheapest is", fast, amount);
+            link(ui, "Fastest and cheapest is", fast, &amount);
         }
     } else {
         let saved = format!("{} {}", cost(cf), case(cheap));
@@ -175,7 +191,7 @@ fn best_ui(
             if is_shown(i) {
                 ui.label(RichText::new(self_word).size(SIZE).color(t.better));
             } else {
-                link(ui, word, i, amount);
+                link(ui, word, i, &amount);
             }
         }
     }
