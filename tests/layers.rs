@@ -30,7 +30,7 @@ const ROOMS: &[(&str, &str)] = &[
     ("plan", "units geometry library process profile job"),
     (
         "estimate",
-        "units geometry standing reason library process profile job plan",
+        "units geometry standing reason library process profile drawing job plan",
     ),
     (
         "calibration",

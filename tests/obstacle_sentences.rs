@@ -48,6 +48,7 @@ fn faults() -> Vec<JobFault> {
 ///
 /// Inch values by hand, ÷ 25.4: 0.1 → .0039, 0.131 → .0052, 0.2 → .0079, 0.438 → .0172, 0.35 → .0138, 0.384 → .0151,
 /// 0.05 → .0020, 200 → 7.874, 250 → 9.8425; wires by their inch names; 5 and 7 m/min ÷ 0.3048 → 16.40 and 22.97.
+#[allow(clippy::too_many_lines)] // One line or two a kind, and there are many.
 fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)> {
     let places = 2;
     let all = vec![

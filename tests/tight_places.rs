@@ -56,7 +56,9 @@ fn one(profile: &Profile, job: &Job) -> Estimate {
 }
 
 fn codes(e: &Estimate) -> Vec<&'static str> {
-    e.blockers().map(|o| o.code()).collect()
+    e.blockers()
+        .map(kerfcast::estimate::Obstacle::code)
+        .collect()
 }
 
 fn metric(o: &Obstacle) -> String {

@@ -310,6 +310,11 @@ fn another_unit_scales_the_drawing_and_keeps_the_job() {
     let before = length(&window);
     window.key_press(Key::N);
     settle(&mut window);
+    // It lies below the findings.
+    window
+        .get_by_role_and_label(Role::ComboBox, "Unit of the drawing")
+        .scroll_to_me();
+    settle(&mut window);
     window
         .get_by_role_and_label(Role::ComboBox, "Unit of the drawing")
         .click();

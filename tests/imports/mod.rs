@@ -259,7 +259,7 @@ impl Reader<'_> {
             let name = name.to_string();
             let mut words = before.to_vec();
             // `use a::{self}` is `use a`.
-            if !(name == "self" && !words.is_empty()) {
+            if name != "self" || words.is_empty() {
                 words.push(name);
             }
             words
