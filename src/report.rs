@@ -10,6 +10,7 @@ mod tables;
 
 pub use page::html;
 
+use crate::drawing::Drawing;
 use crate::estimate::Comparison;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
@@ -34,10 +35,19 @@ pub struct Report<'a> {
     pub confirmed: Confirmed,
     /// What the figures rest on.
     pub library: &'a Library,
+    /// What was read, with the questions that are still open.
+    pub drawing: &'a Drawing,
     /// The estimates.
     pub comparison: &'a Comparison,
     /// The candidate whose path is drawn and whose figures are unfolded.
     pub shown: usize,
     /// mm or inch.
     pub style: Style,
+}
+
+impl Report<'_> {
+    /// Pieces that one estimate cuts.
+    fn pieces(&self) -> usize {
+        self.job.pieces(self.profile, &self.drawing.parts)
+    }
 }

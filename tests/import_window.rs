@@ -448,3 +448,45 @@ fn reading_is_cancelled_and_the_open_drawing_stays() {
     let message = window.state().message().unwrap();
     assert!(message.contains("you cancelled"), "{message}");
 }
+
+/// A plate with a hole, and the same again 60 mm further.
+fn twice() -> Vec<u8> {
+    Drawn::new()
+        .rectangle([0.0, 0.0], [40.0, 20.0])
+        .circle([8.0, 6.0], 3.0)
+        .rectangle([60.0, 0.0], [40.0, 20.0])
+        .circle([68.0, 6.0], 3.0)
+        .bytes()
+}
+
+#[test]
+fn the_price_says_what_of_it_is_in_question_and_leads_there() {
+    let mut window = window();
+    drop_on(&mut window, "twice.dxf", &twice());
+    assert!(
+        window.query_by_label_contains("for all 2 parts").is_some(),
+        "a part is not said of two"
+    );
+    let doubt = "for what may be another view of the same part.";
+    window.get_by_label_contains(doubt).click();
+    settle(&mut window);
+    let answer = "another view, leave it out, part drawn again on layer 0";
+    window.get_by_label(answer).click();
+    settle(&mut window);
+    assert!(window.query_by_label_contains(doubt).is_none());
+    assert!(window.query_by_label_contains("for all 2 parts").is_none());
+    assert!(window.query_by_label_contains("Safe to quote.").is_some());
+}
+
+#[test]
+fn nothing_is_safe_to_quote_that_no_wire_can_cut() {
+    let mut window = window();
+    // A slot of 0.02 mm: no wire goes in.
+    let slot = Drawn::new()
+        .rectangle([0.0, 0.0], [40.0, 20.0])
+        .rectangle([5.0, 10.0], [30.0, 0.02]);
+    drop_on(&mut window, "slot.dxf", &slot.bytes());
+    assert!(window.query_by_label("None of the wires can.").is_some());
+    assert!(window.query_by_label("safe to quote").is_none());
+    assert!(window.query_by_label("Safe to quote.").is_none());
+}

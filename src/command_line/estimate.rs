@@ -111,6 +111,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                         job: &job,
                         confirmed: args.job.confirmed(),
                         library,
+                        drawing: &drawing,
                         comparison: &comparison,
                         shown: 0,
                         style: Style::of(args.system()),

@@ -3,9 +3,10 @@
 use super::estimate_json::FileJson;
 use super::outcome::Failure;
 use crate::drawing::Drawing;
-use crate::estimate::{Comparison, Difference, Estimate, Wanted, advise_each};
+use crate::estimate::{Comparison, Difference, Estimate, Quotable, Wanted, advise_each, at_stake};
 use crate::job::Job;
 use crate::library::Library;
+use crate::words::at_stake::{self as at_stake_words, Pieces};
 use crate::words::figures::{self, HeldAgainst};
 use crate::words::{Style, System, obstacles, pass_advice};
 use std::fmt::Write as _;
@@ -146,14 +147,19 @@ pub(super) fn write_text(
             writeln!(out, "      {sign} {}", obstacles::sentence(o, style.system))?;
         }
     }
+    write_doubt(out, drawing, job, comparison, style)?;
+    let per = match job.pieces(&drawing.profile, &drawing.parts) {
+        1 => "Per part".to_owned(),
+        n => format!("For all {n} parts"),
+    };
     match &library.learned {
         None => writeln!(
             out,
-            "  Per part; a starting estimate until your own finished cuts are logged, and no machine setting."
+            "  {per}; a starting estimate until your own finished cuts are logged, and no machine setting."
         ),
         Some(known) => writeln!(
             out,
-            "  Per part; learned from {} of your finished cuts{}. An estimate, and no machine setting.",
+            "  {per}; learned from {} of your finished cuts{}. An estimate, and no machine setting.",
             known.cuts,
             if known.machine.is_empty() {
                 String::new()
@@ -162,6 +168,38 @@ pub(super) fn write_text(
             }
         ),
     }
+}
+
+/// Whether it may be quoted; wire by wire what of the price is in question, and a price a piece.
+fn write_doubt(
+    out: &mut impl Write,
+    drawing: &Drawing,
+    job: &Job,
+    comparison: &Comparison,
+    style: Style,
+) -> std::io::Result<()> {
+    let quotable = Quotable::of(drawing.verdict, Some(comparison));
+    writeln!(out, "  Verdict: {}.", at_stake_words::quotable(quotable))?;
+    let pieces = job.pieces(&drawing.profile, &drawing.parts);
+    for e in &comparison.estimates {
+        let Some(f) = &e.figures else { continue };
+        let whole = f.cost.part.median;
+        let mut told = Vec::new();
+        if pieces > 1 {
+            told.push(Pieces::of(pieces, whole).words(style));
+        }
+        let stakes = at_stake(drawing, job, f);
+        told.extend(
+            stakes
+                .iter()
+                .map(|s| format!("of it {}", at_stake_words::sentence(s, style))),
+        );
+        if !told.is_empty() {
+            let name = style.candidate(&e.candidate);
+            writeln!(out, "  {name}: {} {}.", style.money(whole), told.join(", "))?;
+        }
+    }
+    Ok(())
 }
 
 /// Columns that say which drawing and wire a row is of.

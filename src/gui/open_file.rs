@@ -6,7 +6,7 @@ use super::scene::course::{Clocks, Course, Limits, PartsTaken, Timing};
 use super::scene::{Camera, Model, PathModel};
 use super::undo::Undo;
 use crate::drawing::{Drawing, ReadOptions};
-use crate::estimate::{Comparison, Estimate, Question};
+use crate::estimate::{AtStake, Comparison, Estimate, Figures, Question, Quotable, at_stake};
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
 use crate::measures::Measures;
@@ -64,6 +64,22 @@ pub struct Answer {
     pub measures: Measures,
     /// The job that was estimated.
     pub job: Job,
+    /// What is still a question, by candidate, with its share of the cost.
+    pub at_stake: Vec<Vec<AtStake>>,
+    /// Pieces that one estimate cuts.
+    pub pieces: usize,
+}
+
+impl Answer {
+    /// Finds what of the prices is in question.
+    pub fn find_doubt(&mut self, drawing: &Drawing) {
+        let (job, all) = (&self.job, self.comparison.estimates.iter());
+        let of = |f: &Figures| at_stake(drawing, job, f);
+        self.at_stake = all
+            .map(|e| e.figures.as_ref().map_or_else(Vec::new, of))
+            .collect();
+        self.pieces = job.pieces(&drawing.profile, &drawing.parts);
+    }
 }
 
 /// One open drawing with its job.
@@ -164,6 +180,11 @@ impl<T> Beside<T> {
 }
 
 impl OpenFile {
+    /// May a price be given?
+    pub fn quotable(&self) -> Quotable {
+        let answer = self.answer.as_ref();
+        Quotable::of(self.drawing.verdict, answer.map(|a| &a.comparison))
+    }
     /// The estimate of a candidate, once there is one.
     pub fn estimate(&self, wire: usize) -> Option<&Estimate> {
         self.answer.as_ref()?.comparison.estimates.get(wire)

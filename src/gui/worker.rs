@@ -247,6 +247,8 @@ fn answer(request: Request) -> Reply {
                     comparison: estimate::compare(&profile, &job, &library, &cache),
                     measures: measures::measure_as(&profile, |k| job.role(&profile, k)),
                     job: (*job).clone(),
+                    at_stake: Vec::new(),
+                    pieces: 1,
                 })
             }))
             .map_err(|_| {

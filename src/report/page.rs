@@ -1,10 +1,11 @@
 //! The page itself.
 
 use super::{Report, drawing, tables};
-use crate::estimate::SlugCaution;
+use crate::estimate::{Quotable, SlugCaution, at_stake};
 use crate::job::passes_words;
 use crate::profile::Keep;
 use crate::reason::Unit;
+use crate::words::at_stake::{self as words_at_stake, Pieces};
 use crate::words::cautions::{self, CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
 use crate::words::{loose_pieces, obstacles, ways};
 use std::fmt::Write as _;
@@ -61,12 +62,13 @@ pub fn html(report: &Report<'_>) -> String {
     }
     let _ = write!(
         out,
-        ". A planning aid, no machine setting.</p><p>{}{}</p><div class=\"top\">{}<dl>{}</dl></div>",
+        ". A planning aid, no machine setting.</p><p>{}{}</p><p>{}</p><div class=\"top\">{}<dl>{}</dl></div>",
         escaped(&sentence(report)),
         report
             .confirmed
             .words()
             .map_or_else(String::new, |words| format!(" <b>{words}</b>")),
+        escaped(&in_doubt(report)),
         drawing::svg(report),
         assumptions(report)
     );
@@ -81,7 +83,11 @@ pub fn html(report: &Report<'_>) -> String {
     }
     section(&mut out, "Beside the table", &tables::details(report));
     section(&mut out, "Where the minutes go", &tables::minutes(report));
-    section(&mut out, "What a part costs", &tables::cost(report));
+    let cost_title = match report.pieces() {
+        1 => "What a part costs".to_owned(),
+        n => format!("What all {n} parts cost together"),
+    };
+    section(&mut out, &cost_title, &tables::cost(report));
     let notes = to_look_at(report);
     if !notes.is_empty() {
         section(&mut out, "To look at", &notes);
@@ -115,6 +121,30 @@ fn sentence(report: &Report<'_>) -> String {
         passes_words(job.passes),
         job.flushing.words(),
     )
+}
+
+/// May it be quoted, what of the price is in question, and what a piece costs where several are cut.
+fn in_doubt(report: &Report<'_>) -> String {
+    let style = report.style;
+    let quotable = Quotable::of(report.drawing.verdict, Some(report.comparison));
+    let shown = report.comparison.estimates.get(report.shown);
+    let figures = shown.and_then(|e| e.figures.as_ref());
+    let stakes = figures.map_or_else(Vec::new, |f| at_stake(report.drawing, report.job, f));
+    let whole = figures.map(|f| f.cost.part.median);
+    let mut line = format!(
+        "Verdict: {}.",
+        words_at_stake::line(quotable, whole, &stakes, style)
+    );
+    if let Some(whole) = whole.filter(|_| report.pieces() > 1) {
+        let pieces = Pieces::of(report.pieces(), whole);
+        line += &format!(
+            " Times and costs are {}: {} {}.",
+            words_at_stake::for_what(pieces.count),
+            style.money(whole),
+            pieces.words(style)
+        );
+    }
+    line
 }
 
 fn assumptions(report: &Report<'_>) -> String {

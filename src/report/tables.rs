@@ -6,6 +6,7 @@ use crate::estimate::{Figures, Question, explain};
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Unit};
 use crate::units::{Minutes, Money};
+use crate::words::at_stake::for_what;
 use crate::words::{Style, figures, obstacles};
 use std::fmt::Write as _;
 
@@ -90,7 +91,7 @@ pub(super) fn details(report: &Report<'_>) -> String {
             std::iter::once(e.head.to_owned()).chain(cells).collect()
         })
         .collect();
-    table(&with_head("a part", &wires), &rows)
+    table(&with_head(&for_what(report.pieces()), &wires), &rows)
 }
 
 /// Names of the wires that have figures, and those.

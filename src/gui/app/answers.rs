@@ -97,7 +97,8 @@ impl App {
         }
         file.waiting = false;
         match result {
-            Ok(answer) => {
+            Ok(mut answer) => {
+                answer.find_doubt(&file.drawing);
                 file.answer = Some(*answer);
                 file.explained = None;
                 file.paths = None;

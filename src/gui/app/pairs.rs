@@ -60,6 +60,7 @@ impl App {
             job,
             confirmed: file.confirmed,
             library: &self.library,
+            drawing: &file.drawing,
             comparison: &answer.comparison,
             shown: file.shown,
             style: self.shown.style,

@@ -7,14 +7,14 @@ mod proposals;
 mod reading;
 
 use crate::drawing::{Drawing, Fault, Finding, ProposalKind, Severity, Verdict};
-use crate::estimate::{Estimate, UncutSpot};
+use crate::estimate::{Estimate, Quotable, UncutSpot};
 use crate::geometry::Point;
 use crate::gui::open_file::{Spot, Target};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::job::TightRadii;
 use crate::units::Length;
-use crate::words::{findings, obstacles, uncut};
+use crate::words::{at_stake, findings, obstacles, uncut};
 use egui::{Button, Color32, Frame, Label, Response, RichText, ScrollArea, Sense, Ui};
 use indented::indented;
 use std::collections::BTreeMap;
@@ -131,22 +131,22 @@ fn tight_radii_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<
 /// Name of the drawing, and whether it may be quoted from.
 fn drawing_title_ui(ui: &mut Ui, view: &View<'_>) {
     let t = tokens(ui);
-    let verdict = view.file.drawing.verdict;
+    let quotable = view.file.quotable();
     ui.horizontal(|ui| {
-        let colour = verdict_colour(verdict, t);
-        ui.label(strong(findings::verdict(verdict), BODY).color(colour));
+        let colour = verdict_colour(quotable, t);
+        ui.label(strong(at_stake::quotable(quotable), BODY).color(colour));
         let title = format!("{} as drawn", view.file.name);
         let title = RichText::new(&title).size(BODY).color(t.text_soft);
         ui.add(Label::new(title).truncate());
     });
 }
 
-/// The colour of the word for whether a drawing may be quoted from.
-pub fn verdict_colour(verdict: Verdict, t: &Tokens) -> Color32 {
-    match verdict {
-        Verdict::SafeToQuote => t.better,
-        Verdict::CheckThis => t.warn,
-        Verdict::Refuse => t.fault,
+/// The colour of the word for whether a price may be given.
+pub fn verdict_colour(quotable: Quotable, t: &Tokens) -> Color32 {
+    match quotable {
+        Quotable::Drawing(Verdict::SafeToQuote) => t.better,
+        Quotable::Drawing(Verdict::CheckThis) => t.warn,
+        Quotable::Drawing(Verdict::Refuse) | Quotable::NoWire => t.fault,
     }
 }
 

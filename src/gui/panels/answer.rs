@@ -1,13 +1,17 @@
 //! The answer as a sentence below the job: what the wire shown takes, and which one is best.
 
-use crate::estimate::{Comparison, Figures};
+use crate::drawing::Fault;
+use crate::estimate::{AtStake, Comparison, Figures};
 use crate::gui::commands::Command;
+use crate::gui::open_file::Spot;
 use crate::gui::page::Page;
+use crate::gui::pages::findings::verdict_colour;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{strong, tokens};
 use crate::gui::widgets::swatch;
 use crate::job::Job;
 use crate::units::Money;
+use crate::words::at_stake::{self, Pieces};
 use crate::words::{Style, style};
 use egui::{Button, RichText, Ui};
 
@@ -43,23 +47,69 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             style::time_range(f.minutes.low, f.minutes.high)
         )));
         ui.label(strong(style::money(f.cost.part.median), SIZE).color(t.text));
-        ui.label(soft(&lot_words(&answer.job, f)));
+        let pieces = Pieces::of(answer.pieces, f.cost.part.median);
+        ui.label(soft(&lot_words(&answer.job, f, pieces, view.style)));
+        doubt_ui(ui, view, answer.at_stake.get(shown), actions);
         best_ui(ui, view.style, comparison, Some((shown, f)), actions);
     });
 }
 
-/// "a part." or "a part, 50 h for the lot of 10."
-fn lot_words(job: &Job, f: &Figures) -> String {
+/// "a part." or "a part; 50 h and 620 for all 10.", or with several parts in one estimate "for all 9 parts,
+/// 12.30 a piece; 50 h and 620 for 10 times that."
+fn lot_words(job: &Job, f: &Figures, pieces: Pieces, style: Style) -> String {
+    let one = pieces.words(style);
     if job.quantity < 2 {
-        return "a part.".to_owned();
+        return format!("{one}.");
     }
     let lot = f64::from(job.quantity);
+    let (time, money) = (f.minutes.median * lot, f.cost.part.median * lot);
+    let all = match pieces.count {
+        1 => format!("all {}", style.number(lot, 0)),
+        _ => format!("{} times that", style.number(lot, 0)),
+    };
     format!(
-        "a part; {} and {} for all {}.",
-        style::time(f.minutes.median * lot),
-        style::money(f.cost.part.median * lot),
-        style::number(lot, 0)
+        "{one}; {} and {} for {all}.",
+        style.time(time),
+        style.money(money)
     )
+}
+
+/// The money at stake and the verdict; a click leads to the question.
+fn doubt_ui(
+    ui: &mut Ui,
+    view: &View<'_>,
+    stakes: Option<&Vec<AtStake>>,
+    actions: &mut Vec<Action>,
+) {
+    let t = tokens(ui);
+    let file = view.file;
+    let mut link = |ui: &mut Ui, words: String, colour, fault: Option<Fault>| {
+        let text = RichText::new(&words).size(SIZE).color(colour);
+        let response = ui
+            .add(Button::new(text).frame(false))
+            .on_hover_text("what is in question, and what to say to it")
+            .accessible_name(words);
+        if response.clicked() {
+            if view.page != Some(Page::Findings) {
+                actions.push(Action::Run(Command::Page(Page::Findings)));
+            }
+            let findings = file.drawing.findings.iter();
+            let place = |finding| Spot { finding, place: 0 };
+            let spot = fault.and_then(|f| findings.clone().position(|o| o.fault == f));
+            if let Some(spot) = spot.map(place) {
+                actions.push(Action::Spot(Some(spot)));
+                actions.extend(file.place_of(spot).map(Action::Centre));
+            }
+        }
+    };
+    for stake in stakes.into_iter().flatten() {
+        let words = format!("Of it {}.", at_stake::sentence(stake, view.style));
+        link(ui, words, t.warn, Some(stake.kind.fault()));
+    }
+    let quotable = file.quotable();
+    let mut words = capitalised(at_stake::quotable(quotable));
+    words.push('.');
+    link(ui, words, verdict_colour(quotable, t), None);
 }
 
 fn capitalised(text: &str) -> String {

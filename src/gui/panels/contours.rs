@@ -94,10 +94,10 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 /// Whether the drawing may be quoted from; a click says why.
 fn verdict_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    let verdict = view.file.drawing.verdict;
-    let colour = findings::verdict_colour(verdict, t);
+    let quotable = view.file.quotable();
+    let colour = findings::verdict_colour(quotable, t);
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        let text = RichText::new(words::findings::verdict(verdict))
+        let text = RichText::new(words::at_stake::quotable(quotable))
             .size(SMALL)
             .color(colour);
         let response = ui

@@ -6,6 +6,7 @@ use crate::gui::state::{Action, Pointed, View};
 use crate::gui::theme::tokens;
 use crate::profile::Part;
 use crate::units::Length;
+use crate::words::at_stake::Pieces;
 use crate::words::style::{count, money, time};
 use egui::{Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
 
@@ -59,6 +60,21 @@ fn about(view: &View<'_>, part: &Part) -> String {
     )
 }
 
+/// "9 parts or views together", with the price of each while all are estimated.
+fn together(view: &View<'_>) -> String {
+    let file = view.file;
+    let said = format!("{} parts or views together", file.drawing.parts.len());
+    let answer = file.answer.as_ref().filter(|a| a.pieces > 1);
+    let figures = file.shown_estimate().and_then(|e| e.figures.as_ref());
+    match answer.zip(figures) {
+        Some((a, f)) => {
+            let each = Pieces::of(a.pieces, f.cost.part.median).each;
+            format!("{} a piece · {said}", view.style.money(each))
+        }
+        None => said,
+    }
+}
+
 /// One part, or all of them for `None`.
 fn row_ui(
     ui: &mut Ui,
@@ -74,7 +90,7 @@ fn row_ui(
     let (name, second, taken): (String, String, Option<Taken>) = match part {
         None => (
             "all parts".to_owned(),
-            format!("{} parts or views together", parts.len()),
+            together(view),
             taken.map(|p| p.together),
         ),
         Some(k) => (
