@@ -42,7 +42,7 @@ const ROOMS: &[(&str, &str)] = &[
     ),
     (
         "report",
-        "units geometry standing reason library process profile job plan measures estimate words",
+        "units geometry standing reason library process profile job plan measures estimate drawing words",
     ),
     (
         "command_line",
