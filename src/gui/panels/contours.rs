@@ -1,6 +1,7 @@
 //! The list of contours: what each is, how long, and whether it is cut.
 
 use super::{contour_menu, parts};
+use crate::estimate::at_stake::Quotable;
 use crate::gui::commands::Command;
 use crate::gui::open_file::Target;
 use crate::gui::page::Page;
@@ -72,6 +73,8 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             Role::Opening => -c.drawn_area.mm2(),
         })
         .sum();
+    // Its words are longer than what the line has left.
+    let none_can = matches!(view.file.quotable(), Quotable::NoWire);
     ui.horizontal(|ui| {
         ui.label(strong(
             count(cut.len(), "contour to cut", "contours to cut"),
@@ -82,8 +85,13 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         if left > 0 {
             ui.weak(format!("{left} left out"));
         }
-        verdict_ui(ui, view, actions);
+        if !none_can {
+            verdict_ui(ui, view, actions);
+        }
     });
+    if none_can {
+        ui.horizontal(|ui| verdict_ui(ui, view, actions));
+    }
     let mut text = format!("{} of cut", style.length(length));
     if net > 0.0 {
         text = format!("{text}, {} net", style.area(Area::from_mm2(net)));
