@@ -225,10 +225,7 @@ fn read_and_free(
         layers,
         points: scaled.expanded.points,
         bounds: scaled.bounds.moved(scaled.origin),
-        profile: Profile {
-            origin: scaled.origin,
-            ..Profile::default()
-        },
+        profile: Profile::of(scaled.origin, Vec::new(), Vec::new()),
         verdict: Verdict::Refuse,
         import: scaled.noticed,
         stand_ins: scaled.expanded.stand_ins.into(),
@@ -302,7 +299,7 @@ impl Drawing {
     }
 
     fn joined(mut self, options: &ReadOptions, progress: &Progress) -> Result<Self, Cancelled> {
-        let origin = self.profile.origin;
+        let origin = self.profile.origin();
         let join = |left_out: &BTreeSet<usize>| {
             let mut noticed = self.import.clone();
             let rules = options.rules(left_out);
@@ -344,7 +341,7 @@ impl Drawing {
         stand_ins::report(&self.stand_ins, curves, origin, accepted, &mut findings);
         if assembled.status.iter().all(|s| *s == Status::Offered) {
             findings.of_kind(Fault::NothingDrawn).note(None, None);
-        } else if assembled.profile.contours.is_empty() {
+        } else if assembled.profile.contours().is_empty() {
             findings.of_kind(Fault::NothingClosed).note(None, None);
         }
         self.parts = assembled.profile.parts();

@@ -206,8 +206,8 @@ impl Job {
         layer: &str,
         mut change: impl FnMut(&mut ContourChoice),
     ) {
-        let closed = profile.contours.iter().filter(|c| c.layer == layer);
-        let open = profile.open.iter().filter(|c| c.layer == layer);
+        let closed = profile.contours().iter().filter(|c| c.layer == layer);
+        let open = profile.open().iter().filter(|c| c.layer == layer);
         let keys = closed.map(contour_key).chain(open.map(chain_key));
         keys.for_each(|key| self.choose(key, &mut change));
     }
@@ -216,7 +216,7 @@ impl Job {
     pub fn role(&self, profile: &Profile, contour: usize) -> Role {
         let role = profile.role(contour, self.keep);
         let turned = profile
-            .contours
+            .contours()
             .get(contour)
             .is_some_and(|c| self.choice(contour_key(c)).turned);
         match (role, turned) {
@@ -334,7 +334,7 @@ pub fn cut_contours<'a>(
     profile: &'a Profile,
 ) -> impl Iterator<Item = (usize, &'a ProfileContour)> {
     profile
-        .contours
+        .contours()
         .iter()
         .enumerate()
         .filter(|(_, c)| job.cuts(c))
@@ -343,6 +343,6 @@ pub fn cut_contours<'a>(
 /// Drawn length of all that the job cuts, chains that are cut on their line included.
 pub fn cut_length(job: &Job, profile: &Profile) -> Length {
     let closed = cut_contours(job, profile).map(|(_, c)| c.drawn_length);
-    let open = profile.open.iter().filter(|c| job.cuts_on_line(c));
+    let open = profile.open().iter().filter(|c| job.cuts_on_line(c));
     closed.chain(open.map(|c| c.drawn_length)).sum()
 }

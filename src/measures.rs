@@ -60,20 +60,6 @@ pub fn measure(profile: &Profile, keep: Keep) -> Measures {
     measure_as(profile, |k| profile.role(k, keep))
 }
 
-/// Measures one part of a profile: its contours and its open chains alone.
-pub fn measure_part(profile: &Profile, keep: Keep, part: &Part) -> Measures {
-    let alone = Profile {
-        origin: profile.origin,
-        contours: part
-            .contours
-            .iter()
-            .map(|&k| profile.contours[k].clone())
-            .collect(),
-        open: part.open.iter().map(|&k| profile.open[k].clone()).collect(),
-    };
-    measure(&alone, keep)
-}
-
 /// The same by roles given by index: [`crate::job::Job::role`] knows which contours were turned.
 pub fn measure_as(profile: &Profile, role: impl Fn(usize) -> Role) -> Measures {
     measure_cut(profile, role, |_| true)
@@ -86,7 +72,7 @@ pub fn measure_cut(
     cut: impl Fn(usize) -> bool,
 ) -> Measures {
     let contours: Vec<ContourMeasures> = profile
-        .contours
+        .contours()
         .iter()
         .enumerate()
         .map(|(k, c)| {
@@ -104,7 +90,7 @@ pub fn measure_cut(
             }
         })
         .collect();
-    let open: Vec<usize> = (0..profile.open.len()).collect();
+    let open: Vec<usize> = (0..profile.open().len()).collect();
     let cut: Vec<usize> = (0..contours.len()).filter(|&k| cut(k)).collect();
     let totals = sum(profile, &contours, &cut, &open);
     Measures { contours, totals }
@@ -118,7 +104,7 @@ pub fn totals_of_part(profile: &Profile, measures: &Measures, part: &Part) -> To
 fn sum(profile: &Profile, contours: &[ContourMeasures], cut: &[usize], open: &[usize]) -> Totals {
     let mut totals = Totals {
         open: open.len(),
-        open_length: open.iter().map(|&k| profile.open[k].drawn_length).sum(),
+        open_length: open.iter().map(|&k| profile.open()[k].drawn_length).sum(),
         ..Totals::default()
     };
     for &k in cut {

@@ -3,6 +3,7 @@
 //! A profile is what the drawing says, freed of its file format. It knows nothing of wires, passes or
 //! of what the user decides; roles follow only once [`Keep`] is known.
 
+use crate::geometry::nesting::nest_unless;
 use crate::geometry::{Bounds, Contour, Point, Segment};
 use crate::units::{Area, Length};
 use serde::{Deserialize, Serialize};
@@ -83,20 +84,135 @@ pub struct OpenChain {
     pub curves: Vec<usize>,
 }
 
+/// A closed contour as it was drawn, before it is known what lies around it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrawnContour {
+    /// Its lines and arcs in either direction, mm about the origin of the profile to be.
+    pub shape: Contour,
+    /// True length of the drawn curves.
+    pub length: Length,
+    /// Area inside the drawn curves.
+    pub area: Area,
+    /// Layer of its first curve.
+    pub layer: String,
+    /// Curves of the drawing that form it, in order.
+    pub curves: Vec<usize>,
+}
+
+/// A contour that is drawn exactly as its lines and arcs say, of no layer and no curves.
+impl From<Contour> for DrawnContour {
+    fn from(shape: Contour) -> Self {
+        Self {
+            length: Length::from_mm(shape.length()),
+            area: Area::from_mm2(shape.area()),
+            shape,
+            layer: String::new(),
+            curves: Vec::new(),
+        }
+    }
+}
+
 /// The contours of one drawing.
+///
+/// However it was made, every contour runs counter-clockwise and knows which one is around it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Profile {
-    /// Where the profile's own origin lies in drawing coordinates, mm.
-    ///
-    /// Contours are kept about a near origin, so that a part drawn far away keeps its digits.
-    pub origin: Point,
-    /// Closed contours in the order in which the drawing names their first curve.
-    pub contours: Vec<ProfileContour>,
-    /// What would not close.
-    pub open: Vec<OpenChain>,
+    origin: Point,
+    contours: Vec<ProfileContour>,
+    open: Vec<OpenChain>,
 }
 
 impl Profile {
+    /// A profile about `origin`, a point of the drawing in mm, with contours in the order that is given.
+    pub fn of(origin: Point, drawn: Vec<DrawnContour>, open: Vec<OpenChain>) -> Self {
+        Self::of_unless(origin, drawn, open, &|| false).unwrap_or_default()
+    }
+    /// As [`Profile::of`]; `None` as soon as `stop` says so, because nesting takes long in a large drawing.
+    pub fn of_unless(
+        origin: Point,
+        drawn: Vec<DrawnContour>,
+        open: Vec<OpenChain>,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<Self> {
+        let mut shapes = Vec::with_capacity(drawn.len());
+        let mut rest = Vec::with_capacity(drawn.len());
+        for d in drawn {
+            shapes.push(d.shape.counter_clockwise());
+            rest.push((d.length, d.area, d.layer, d.curves));
+        }
+        let nesting = nest_unless(&shapes, stop)?;
+        let contours = rest.into_iter().zip(shapes).zip(nesting);
+        let contours = contours.map(
+            |(((length, area, layer, curves), shape), n)| ProfileContour {
+                shape,
+                drawn_length: length,
+                drawn_area: area,
+                depth: n.depth,
+                parent: n.parent,
+                layer,
+                curves,
+            },
+        );
+        Some(Self {
+            origin,
+            contours: contours.collect(),
+            open,
+        })
+    }
+    /// Contours about the drawing's own origin, each drawn exactly as its lines and arcs say, as one curve of its own.
+    pub fn of_shapes(shapes: impl IntoIterator<Item = Contour>) -> Self {
+        let drawn = shapes
+            .into_iter()
+            .enumerate()
+            .map(|(k, shape)| DrawnContour {
+                curves: vec![k],
+                ..shape.into()
+            });
+        Self::of(Point::ORIGIN, drawn.collect(), Vec::new())
+    }
+    /// The same with other open chains.
+    #[must_use]
+    pub fn with_open(self, open: Vec<OpenChain>) -> Self {
+        Self { open, ..self }
+    }
+    /// Some of its contours and open chains, by index. A contour whose surrounding one is left out lies in the next
+    /// one around it that stays.
+    #[must_use]
+    pub fn only(&self, contours: &[usize], open: &[usize]) -> Self {
+        let mut place = vec![None; self.contours.len()];
+        for (new, &k) in contours.iter().enumerate() {
+            place[k] = Some(new);
+        }
+        let kept = contours.iter().map(|&k| {
+            let mut c = self.contours[k].clone();
+            // Parents have fewer contours around them, so this ends.
+            while let Some(up) = c.parent.filter(|&up| place[up].is_none()) {
+                c.parent = self.contours[up].parent;
+                c.depth = c.depth.saturating_sub(1);
+            }
+            c.parent = c.parent.and_then(|up| place[up]);
+            c
+        });
+        Self {
+            origin: self.origin,
+            contours: kept.collect(),
+            open: open.iter().map(|&k| self.open[k].clone()).collect(),
+        }
+    }
+    /// Where its own origin lies in drawing coordinates, mm.
+    ///
+    /// Contours are kept about a near origin, so that a part drawn far away keeps its digits.
+    pub fn origin(&self) -> Point {
+        self.origin
+    }
+    /// Closed contours in the order in which the drawing names their first curve.
+    pub fn contours(&self) -> &[ProfileContour] {
+        &self.contours
+    }
+    /// What would not close.
+    pub fn open(&self) -> &[OpenChain] {
+        &self.open
+    }
     /// Box around everything, mm about [`Profile::origin`].
     pub fn bounds(&self) -> Bounds {
         let mut b = Bounds::EMPTY;
@@ -114,5 +230,49 @@ impl Profile {
     /// Role of a contour.
     pub fn role(&self, contour: usize, keep: Keep) -> Role {
         Role::at_depth(self.contours[contour].depth, keep)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn square(a: f64) -> Contour {
+        Contour::polygon(&[(-a, -a), (a, -a), (a, a), (-a, a)])
+    }
+
+    #[test]
+    fn every_contour_turns_left_and_knows_what_is_around_it() {
+        let p = Profile::of_shapes([
+            square(2.0),
+            square(4.0).reversed(),
+            square(1.0),
+            square(3.0),
+        ]);
+        let all = p.contours();
+        assert!(all.iter().all(|c| c.shape.signed_area() > 0.0));
+        assert_eq!(
+            all.iter().map(|c| c.depth).collect::<Vec<_>>(),
+            [2, 0, 3, 1]
+        );
+        let parents: Vec<_> = all.iter().map(|c| c.parent).collect();
+        assert_eq!(parents, [Some(3), None, Some(0), Some(1)]);
+        assert_eq!(all[1].drawn_area, Area::from_mm2(64.0));
+    }
+
+    #[test]
+    fn what_is_left_out_is_around_nothing() {
+        let p = Profile::of_shapes([square(4.0), square(3.0), square(2.0), square(1.0)]);
+        let some = p.only(&[3, 0, 2], &[]);
+        let place = |k: usize| (some.contours()[k].parent, some.contours()[k].depth);
+        assert_eq!(
+            [place(0), place(1), place(2)],
+            [(Some(2), 2), (None, 0), (Some(1), 1)]
+        );
+        // The same as drawn without it.
+        let drawn = Profile::of_shapes([square(1.0), square(4.0), square(2.0)]);
+        for (a, b) in some.contours().iter().zip(drawn.contours()) {
+            assert_eq!((a.parent, a.depth), (b.parent, b.depth));
+        }
     }
 }

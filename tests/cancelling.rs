@@ -64,7 +64,7 @@ fn it_stops_at_the_very_look_that_finds_it_cancelled() {
     };
     let whole = Progress::default();
     let drawing = read(&bytes, &options, &whole).expect("nobody cancels");
-    assert!(!drawing.profile.contours.is_empty());
+    assert!(!drawing.profile.contours().is_empty());
     let looks = whole.looks();
     assert!(looks > 1_000, "only {looks} looks");
     for share in 0..=100 {

@@ -28,7 +28,7 @@ fn a_title_block_is_left_out_on_a_word_and_the_job_stays() {
         .find(|s| s.name.starts_with("dirty"))
         .expect("the sample is there");
     drop_on(&mut window, sample.name, sample.bytes);
-    let contours = |w: &Window| w.state().front().expect("open").profile.contours.len();
+    let contours = |w: &Window| w.state().front().expect("open").profile.contours().len();
     let job = window.state().front().expect("open").job.clone();
     // The plate and its four openings, and the frame of the title block until it is answered.
     assert_eq!(contours(&window), 6);

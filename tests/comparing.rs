@@ -68,8 +68,8 @@ fn a_difference_is_the_sum_of_its_parts() {
 fn two_geometries_are_split_like_two_wires() {
     // The same plate without its openings: what is missing is rough, skims, threading, stops, moves, and nothing else.
     let (p, l) = (cam(), Library::built_in());
-    let mut solid = p.clone();
-    solid.contours.retain(|c| c.depth == 0);
+    let outer = (0..p.contours().len()).filter(|&k| p.contours()[k].depth == 0);
+    let solid = p.only(&outer.collect::<Vec<_>>(), &[]);
     let j = job();
     let wire = &j.candidates[0];
     let (all, less) = (figures(&p, &j, 0), figures(&solid, &j, 0));

@@ -53,7 +53,7 @@ fn choice_of(window: &Window, contour: usize) -> ContourChoice {
     let file = file(window);
     *file
         .job
-        .choice(contour_key(&file.profile.contours[contour]))
+        .choice(contour_key(&file.profile.contours()[contour]))
 }
 
 fn click(window: &mut Window, role: Role, name: &str) {

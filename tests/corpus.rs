@@ -31,7 +31,7 @@ fn agrees(found: f64, expected: f64, relative: f64) -> bool {
 }
 
 fn loop_measures(drawing: &Drawing) -> Vec<(&'static str, f64, f64)> {
-    let contours = &drawing.profile.contours;
+    let contours = drawing.profile.contours();
     let role = |depth| Role::at_depth(depth, Keep::Inside);
     let outer = contours
         .iter()
@@ -46,7 +46,7 @@ fn loop_measures(drawing: &Drawing) -> Vec<(&'static str, f64, f64)> {
         ("outer", outer as f64, 0.0),
         ("holes", (contours.len() - outer) as f64, 0.0),
         ("area", contours.iter().map(signed).sum(), 1e-6),
-        ("open_chains", drawing.profile.open.len() as f64, 0.0),
+        ("open_chains", drawing.profile.open().len() as f64, 0.0),
     ]
 }
 

@@ -37,7 +37,7 @@ fn opened(text: &str) -> Drawing {
 fn length(drawing: &Drawing) -> f64 {
     drawing
         .profile
-        .contours
+        .contours()
         .iter()
         .map(|c| c.drawn_length.mm())
         .sum()
@@ -46,7 +46,7 @@ fn length(drawing: &Drawing) -> f64 {
 fn area(drawing: &Drawing) -> f64 {
     drawing
         .profile
-        .contours
+        .contours()
         .iter()
         .map(|c| c.drawn_area.mm2())
         .sum()
@@ -100,12 +100,12 @@ fn blocks_nested_scaled_mirrored_and_in_rows() {
     let insert =
         "0 INSERT\n8 part\n2 pair\n10 100\n20 0\n41 -1\n42 1\n50 90\n70 3\n71 1\n44 20\n45 0";
     let d = opened(&file(blocks, insert));
-    assert_eq!(d.profile.contours.len(), 3);
+    assert_eq!(d.profile.contours().len(), 3);
     assert!((length(&d) - 3.0 * 4.0 * PI).abs() < 1e-11);
     // Centre: block (5,0) → mirrored (-5,0) → turned 90° (0,-5) → columns go up by 20.
     let mut centres: Vec<f64> = d
         .profile
-        .contours
+        .contours()
         .iter()
         .map(|c| c.shape.bounds().centre().y)
         .collect();
@@ -114,7 +114,7 @@ fn blocks_nested_scaled_mirrored_and_in_rows() {
         assert!((found - expected).abs() < 1e-12);
     }
     // Layer 0 inside the blocks is the layer of the insertion.
-    assert!(d.profile.contours.iter().all(|c| c.layer == "part"));
+    assert!(d.profile.contours().iter().all(|c| c.layer == "part"));
     assert_eq!(d.read.get("INSERT"), Some(&1));
     assert_eq!(
         d.read.len(),
@@ -141,7 +141,7 @@ fn a_block_that_holds_itself_is_named() {
     let blocks = "0 BLOCK\n8 0\n2 LOOP\n70 0\n10 0\n20 0\n0 CIRCLE\n8 0\n10 0\n20 0\n40 1\n\
                   0 INSERT\n8 0\n2 LOOP\n10 5\n20 0\n0 ENDBLK";
     let d = opened(&file(blocks, "0 INSERT\n8 0\n2 LOOP\n10 0\n20 0"));
-    assert_eq!(d.profile.contours.len(), 1);
+    assert_eq!(d.profile.contours().len(), 1);
     let finding = d
         .findings
         .iter()
@@ -194,7 +194,7 @@ fn hidden_layers_and_hidden_entities_are_read_but_not_counted() {
     );
     let d = opened(&text);
     assert_eq!(d.read.get("CIRCLE"), Some(&4));
-    assert_eq!(d.profile.contours.len(), 1);
+    assert_eq!(d.profile.contours().len(), 1);
     assert_eq!(d.status.iter().filter(|s| **s == Status::Hidden).count(), 3);
     assert!(has(&d, "hidden-layer") && has(&d, "invisible-entity"));
 }
@@ -205,7 +205,7 @@ fn layers_switched_off_need_no_reading_again() {
         "",
         "0 CIRCLE\n8 cut\n10 0\n20 0\n40 5\n0 CIRCLE\n8 frame\n10 0\n20 0\n40 50",
     ));
-    assert_eq!(d.profile.contours.len(), 2);
+    assert_eq!(d.profile.contours().len(), 2);
     let options = ReadOptions {
         excluded_layers: ["frame".to_owned()].into(),
         ..ReadOptions::default()
@@ -213,7 +213,7 @@ fn layers_switched_off_need_no_reading_again() {
     let less = d
         .rejoin(&options, &Progress::default())
         .expect("nobody cancels");
-    assert_eq!(less.profile.contours.len(), 1);
+    assert_eq!(less.profile.contours().len(), 1);
     assert!(has(&less, "excluded-layer"));
     let again = less
         .rejoin(&ReadOptions::default(), &Progress::default())
@@ -280,7 +280,7 @@ fn the_same_drawing_as_utf_16_and_in_a_code_page() {
         .collect::<Vec<u8>>();
     for bytes in [text.into_bytes(), utf16, old] {
         let d = read(&bytes, &ReadOptions::default(), &Progress::default()).expect("it reads");
-        assert_eq!(d.profile.contours[0].layer, "Größe");
+        assert_eq!(d.profile.contours()[0].layer, "Größe");
     }
 }
 
@@ -302,7 +302,7 @@ fn a_block_based_beyond_all_bounds_is_left_out_at_once() {
     let blocks =
         "0 BLOCK\n8 0\n2 B\n70 0\n10 0\n20 -1e308\n0 CIRCLE\n8 0\n10 0\n20 0\n40 1\n0 ENDBLK";
     let d = opened(&file(blocks, "0 INSERT\n8 0\n2 B\n10 5\n20 5\n41 2\n42 1"));
-    assert!(d.profile.contours.is_empty() && has(&d, "not-finite"));
+    assert!(d.profile.contours().is_empty() && has(&d, "not-finite"));
 }
 
 #[test]
@@ -312,8 +312,8 @@ fn a_circle_below_the_rounding_of_its_place_is_a_point() {
         "",
         &(circle("1e-150") + &circle("1e-17") + &circle("2")),
     ));
-    assert_eq!((d.profile.contours.len(), d.profile.open.len()), (1, 0));
-    assert!(d.profile.contours[0].shape.bounds().min.is_finite());
+    assert_eq!((d.profile.contours().len(), d.profile.open().len()), (1, 0));
+    assert!(d.profile.contours()[0].shape.bounds().min.is_finite());
     let zero = d.findings.iter().find(|f| f.code() == "zero-length");
     assert_eq!(zero.map(|f| f.count), Some(2));
 }

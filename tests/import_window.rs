@@ -65,12 +65,12 @@ fn overshoot() -> Vec<u8> {
 }
 
 fn contours(window: &Window) -> usize {
-    window.state().front().unwrap().profile.contours.len()
+    window.state().front().unwrap().profile.contours().len()
 }
 
 fn cut_length(window: &Window) -> f64 {
     let profile = &window.state().front().unwrap().profile;
-    profile.contours.iter().map(|c| c.drawn_length.mm()).sum()
+    profile.contours().iter().map(|c| c.drawn_length.mm()).sum()
 }
 
 fn accepted(window: &Window) -> usize {
@@ -322,7 +322,7 @@ fn one_part_of_several_is_estimated_alone() {
         assert!(told < together);
         let file = window.state().front().unwrap();
         assert_eq!(file.part_taken(), Some(k));
-        let cut = file.profile.contours.iter().filter(|c| file.job.cuts(c));
+        let cut = file.profile.contours().iter().filter(|c| file.job.cuts(c));
         assert_eq!(cut.count(), [2, 1][k]);
     }
     // Only the contours of the part are listed.

@@ -33,7 +33,7 @@ struct Measured {
 }
 
 fn measured(drawing: &Drawing) -> Measured {
-    let contours = &drawing.profile.contours;
+    let contours = drawing.profile.contours();
     let is_outer = |depth| Role::at_depth(depth, Keep::Inside) == Role::Outline;
     let outer = contours.iter().filter(|c| is_outer(c.depth)).count();
     let signed = |depth, area: f64| if is_outer(depth) { area } else { -area };
@@ -46,7 +46,7 @@ fn measured(drawing: &Drawing) -> Measured {
             .map(|c| signed(c.depth, c.drawn_area.mm2()))
             .sum(),
         length: contours.iter().map(|c| c.drawn_length.mm()).sum(),
-        open: drawing.profile.open.len(),
+        open: drawing.profile.open().len(),
     }
 }
 
@@ -272,7 +272,7 @@ fn a_slot_narrower_than_the_join_gap_keeps_its_corners() {
     ];
     let d = drawn(&[polyline(&slotted)], 0.5);
     is(&d, (1, 1, 0), [2385.0, 300.0]);
-    assert_eq!(d.profile.contours[0].shape.len(), 8);
+    assert_eq!(d.profile.contours()[0].shape.len(), 8);
 }
 
 #[test]
@@ -438,5 +438,5 @@ fn a_narrow_slot_survives_a_large_join_gap() {
     let folder = shared::folder("joining");
     let drawing = open(&folder.join("19_narrow_slot_0.3.dxf"), 0.5);
     assert_eq!(measured(&drawing).loops, 1);
-    assert_eq!(drawing.profile.contours[0].shape.len(), 8);
+    assert_eq!(drawing.profile.contours()[0].shape.len(), 8);
 }

@@ -1,7 +1,6 @@
 //! Nothing is let go with nobody there: the order of the steps, and the clock held against a plain simulation.
 
 use kerfcast::estimate::{ByTheClock, Doing, Figures, by_the_clock, compare, tabs_together};
-use kerfcast::geometry::nesting::nest;
 use kerfcast::geometry::{Contour, Point};
 use kerfcast::job::{
     BurnOut, Candidate, CutOff, CuttingOrder, Job, LotOrder, StaffedHours, WeekTime,
@@ -9,35 +8,15 @@ use kerfcast::job::{
 use kerfcast::library::Library;
 use kerfcast::plan::holding::Holds;
 use kerfcast::plan::{PathCache, Step, StepKind};
-use kerfcast::profile::{Keep, Profile, ProfileContour};
-use kerfcast::units::{Area, Length, Mass, Minutes};
+use kerfcast::profile::{Keep, Profile};
+use kerfcast::units::{Length, Mass, Minutes};
 
 fn mm(value: f64) -> Length {
     Length::from_mm(value)
 }
 
 fn profile(contours: Vec<Contour>) -> Profile {
-    let nesting = nest(&contours);
-    let drawn = |(k, (shape, n)): (usize, (Contour, kerfcast::geometry::nesting::Nesting))| {
-        ProfileContour {
-            drawn_length: mm(shape.length()),
-            drawn_area: Area::from_mm2(shape.area()),
-            shape: shape.counter_clockwise(),
-            depth: n.depth,
-            parent: n.parent,
-            layer: String::new(),
-            curves: vec![k],
-        }
-    };
-    Profile {
-        contours: contours
-            .into_iter()
-            .zip(nesting)
-            .enumerate()
-            .map(drawn)
-            .collect(),
-        ..Profile::default()
-    }
+    Profile::of_shapes(contours)
 }
 
 fn rectangle(x: f64, y: f64, w: f64, h: f64) -> Contour {
@@ -334,7 +313,7 @@ fn what_comes_loose_is_secured_cut_off_and_taken_out_with_somebody_there() {
                     assert!(later.filter(|x| x.pass.is_some()).all(|x| !x.attended));
                 }
                 let released = f.steps.iter().filter(|s| s.lets_go()).count();
-                assert_eq!(released, p.contours.len());
+                assert_eq!(released, p.contours().len());
             }
         }
     }

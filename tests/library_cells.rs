@@ -1,7 +1,6 @@
 //! Every cell of the library: one that says it moves an estimate does, one marked as information or for another use does not.
 
 use kerfcast::estimate::{ByTheClock, Estimate, by_the_clock, compare};
-use kerfcast::geometry::nesting::nest;
 use kerfcast::geometry::{Contour, Point};
 use kerfcast::job::{Candidate, Flushing, Job};
 use kerfcast::library::{
@@ -9,35 +8,16 @@ use kerfcast::library::{
 };
 use kerfcast::plan::PathCache;
 use kerfcast::process::WireRun;
-use kerfcast::profile::{Profile, ProfileContour};
-use kerfcast::units::{Area, Length};
+use kerfcast::profile::Profile;
+use kerfcast::units::Length;
 
 /// A plate with a square and a round opening.
 fn plate() -> Profile {
-    let contours = vec![
+    Profile::of_shapes([
         Contour::polygon(&[(0.0, 0.0), (60.0, 0.0), (60.0, 30.0), (0.0, 30.0)]),
         Contour::polygon(&[(5.0, 5.0), (20.0, 5.0), (20.0, 20.0), (5.0, 20.0)]),
         Contour::circle(Point::new(45.0, 15.0), 6.0),
-    ];
-    let nesting = nest(&contours);
-    let contours = contours
-        .into_iter()
-        .zip(nesting)
-        .enumerate()
-        .map(|(k, (shape, n))| ProfileContour {
-            drawn_length: Length::from_mm(shape.length()),
-            drawn_area: Area::from_mm2(shape.area()),
-            shape: shape.counter_clockwise(),
-            depth: n.depth,
-            parent: n.parent,
-            layer: String::new(),
-            curves: vec![k],
-        })
-        .collect();
-    Profile {
-        contours,
-        ..Profile::default()
-    }
+    ])
 }
 
 /// Conditions under which every cell of that entry is asked for by one job or another.

@@ -6,35 +6,21 @@ use kerfcast::geometry::{Contour, Point, Segment};
 use kerfcast::job::{Candidate, Job, chain_key, contour_key, cut_length};
 use kerfcast::library::Library;
 use kerfcast::plan::{PathCache, Share};
-use kerfcast::profile::{Keep, OpenChain, Profile, ProfileContour};
-use kerfcast::units::{Area, Length, Minutes};
-
-fn opening(k: usize, side: f64) -> ProfileContour {
-    let x = 30.0 * k as f64;
-    let shape = Contour::polygon(&[(x, 0.0), (x + side, 0.0), (x + side, side), (x, side)]);
-    ProfileContour {
-        drawn_length: Length::from_mm(shape.length()),
-        drawn_area: Area::from_mm2(shape.area()),
-        shape,
-        depth: 0,
-        parent: None,
-        layer: "0".to_owned(),
-        curves: vec![k],
-    }
-}
+use kerfcast::profile::{Keep, OpenChain, Profile};
+use kerfcast::units::{Length, Minutes};
 
 /// Many small openings, so that much of the wire is wasted at threadings; and a line of 25 mm.
 fn profile() -> Profile {
-    Profile {
-        origin: Point::ORIGIN,
-        contours: (0..6).map(|k| opening(k, 2.0)).collect(),
-        open: vec![OpenChain {
-            segments: vec![Segment::line(Point::new(0.0, 40.0), Point::new(25.0, 40.0))],
-            drawn_length: Length::from_mm(25.0),
-            layer: "0".to_owned(),
-            curves: vec![6],
-        }],
-    }
+    let opening = |k: usize| {
+        let (x, side) = (30.0 * k as f64, 2.0);
+        Contour::polygon(&[(x, 0.0), (x + side, 0.0), (x + side, side), (x, side)])
+    };
+    Profile::of_shapes((0..6).map(opening)).with_open(vec![OpenChain {
+        segments: vec![Segment::line(Point::new(0.0, 40.0), Point::new(25.0, 40.0))],
+        drawn_length: Length::from_mm(25.0),
+        layer: "0".to_owned(),
+        curves: vec![6],
+    }])
 }
 
 fn job() -> Job {
@@ -100,7 +86,7 @@ fn a_cut_that_went_as_predicted_teaches_nothing() {
 #[test]
 fn a_pass_that_no_contour_has_can_be_logged() {
     let (p, mut j) = (profile(), job());
-    for c in &p.contours {
+    for c in p.contours() {
         j.choose(contour_key(c), |own| own.passes = Some(1));
     }
     let f = figures(&p, &j);
@@ -113,13 +99,10 @@ fn a_pass_that_no_contour_has_can_be_logged() {
 fn chains_cut_on_their_line_count() {
     let (p, mut j) = (profile(), job());
     assert!((cut_length(&j, &p).mm() - 48.0).abs() < 1e-12);
-    j.choose(chain_key(&p.open[0]), |c| c.on_line = true);
+    j.choose(chain_key(&p.open()[0]), |c| c.on_line = true);
     assert!((cut_length(&j, &p).mm() - 73.0).abs() < 1e-12);
     // The line alone: a job without any closed contour can be logged too.
-    let alone = Profile {
-        contours: Vec::new(),
-        ..p
-    };
+    let alone = p.only(&[], &[0]);
     assert!((cut_length(&j, &alone).mm() - 25.0).abs() < 1e-12);
     teaches_nothing(&as_predicted(&alone, &j, &figures(&alone, &j)));
 }

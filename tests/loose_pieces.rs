@@ -2,14 +2,13 @@
 //! stands there.
 
 use kerfcast::estimate::{Estimate, Figures, NotEroded, Question, SlugCaution, compare, explain};
-use kerfcast::geometry::nesting::nest;
 use kerfcast::geometry::{Contour, Point};
 use kerfcast::job::{Candidate, CutOff, CuttingOrder, Job, Waste, WireRun};
 use kerfcast::library::Library;
 use kerfcast::plan::{PathCache, Share, StepKind};
-use kerfcast::profile::{Keep, Profile, ProfileContour};
+use kerfcast::profile::{Keep, Profile};
 use kerfcast::reason::{Figure, Origin};
-use kerfcast::units::{Area, Length, Mass, Minutes};
+use kerfcast::units::{Length, Mass, Minutes};
 use kerfcast::words::loose_pieces;
 use std::f64::consts::PI;
 
@@ -23,24 +22,7 @@ fn mm(value: f64) -> Length {
 }
 
 fn profile(contours: Vec<Contour>) -> Profile {
-    let nesting = nest(&contours);
-    Profile {
-        contours: contours
-            .into_iter()
-            .zip(nesting)
-            .enumerate()
-            .map(|(k, (shape, n))| ProfileContour {
-                drawn_length: mm(shape.length()),
-                drawn_area: Area::from_mm2(shape.area()),
-                shape: shape.counter_clockwise(),
-                depth: n.depth,
-                parent: n.parent,
-                layer: String::new(),
-                curves: vec![k],
-            })
-            .collect(),
-        ..Profile::default()
-    }
+    Profile::of_shapes(contours)
 }
 
 fn rectangle(x: f64, y: f64, w: f64, h: f64) -> Contour {

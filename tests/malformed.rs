@@ -109,7 +109,7 @@ fn harmless_oddities_lose_nothing() {
         let whole = (64.0 + 4.0 * std::f64::consts::PI) * unit * unit;
         let areas: Vec<f64> = d
             .profile
-            .contours
+            .contours()
             .iter()
             .map(|c| c.drawn_area.mm2())
             .collect();
@@ -142,7 +142,7 @@ fn one_bad_entity_is_listed_and_the_others_read() {
         let (read, skipped) = total(&d);
         assert_eq!(read + skipped, 6, "{what}");
         assert!(told(&d), "{what}: read without a word");
-        assert_eq!(d.profile.contours.len(), 2, "{what}");
+        assert_eq!(d.profile.contours().len(), 2, "{what}");
     }
     // An entity of a kind that nobody knows is counted and changes nothing.
     let d = recovered(&SQUARE.replace("0\nENDSEC", "0\nFOOBAR\n8\n0\n0\nENDSEC"));

@@ -186,7 +186,7 @@ fn answered(seeds: &[Vec<u8>]) {
             Err(_) => Some("panicked".to_owned()),
             _ if took > LONGEST => Some(format!("took {took:?}")),
             Ok(Ok(d)) => {
-                let finite = d.profile.contours.iter().all(|c| {
+                let finite = d.profile.contours().iter().all(|c| {
                     c.drawn_length.is_finite()
                         && c.drawn_area.is_finite()
                         && c.shape.bounds().min.is_finite()

@@ -58,7 +58,7 @@ fn front(window: &Window) -> &OpenFile {
 }
 
 fn length(window: &Window) -> f64 {
-    let contours = &front(window).profile.contours;
+    let contours = &front(window).profile.contours();
     contours.iter().map(|c| c.drawn_length.mm()).sum()
 }
 

@@ -48,10 +48,10 @@ fn at_sides(drawing: &Drawing) -> Drawing {
 }
 
 fn measures(drawing: &Drawing) -> (usize, usize, f64, f64) {
-    let contours = &drawing.profile.contours;
+    let contours = drawing.profile.contours();
     (
         contours.len(),
-        drawing.profile.open.len(),
+        drawing.profile.open().len(),
         contours.iter().map(|c| c.drawn_length.mm()).sum(),
         contours.iter().map(|c| c.drawn_area.mm2()).sum(),
     )
@@ -73,7 +73,7 @@ const OVERSHOOT: [[f64; 4]; 4] = [
 #[test]
 fn corners_run_past_are_trimmed_when_accepted() {
     let d = lines(&OVERSHOOT);
-    assert_eq!((d.profile.contours.len(), d.profile.open.len()), (0, 4));
+    assert_eq!((d.profile.contours().len(), d.profile.open().len()), (0, 4));
     assert_eq!(count(&d, "crossing"), 4);
     let list = offers(&d);
     assert_eq!(list.len(), 8);
@@ -87,7 +87,7 @@ fn corners_run_past_are_trimmed_when_accepted() {
     // One end alone: the others stay as drawn.
     let one = accepted(&d, vec![list[0]]);
     assert_eq!(
-        (one.profile.contours.len(), count(&one, "end-moved")),
+        (one.profile.contours().len(), count(&one, "end-moved")),
         (0, 1)
     );
 }
@@ -156,7 +156,7 @@ fn an_outline_at_sides_closes_around_what_is_closed_and_changes_nothing_else() {
     inside.extend(square(40.0, 40.0));
     let d = lines(&inside);
     assert_eq!((measures(&d).0, count(&d, "outline-at-sides")), (2, 2));
-    assert_eq!(d.profile.contours.iter().map(|c| c.depth).max(), Some(1));
+    assert_eq!(d.profile.contours().iter().map(|c| c.depth).max(), Some(1));
     // Closed beside it: a part of its own, so what is open may be meant to be; only offered.
     let mut beside = ON_A_BASE.to_vec();
     beside.extend(square(300.0, 0.0));
@@ -181,5 +181,5 @@ fn an_end_short_of_a_side_is_offered_its_way_there() {
     assert!((list[0].by().mm() - 1.0).abs() < 1e-9);
     let moved = accepted(&d, list);
     assert_eq!(count(&moved, "t-junction"), 1);
-    assert_eq!(moved.profile.contours.len(), 1);
+    assert_eq!(moved.profile.contours().len(), 1);
 }

@@ -8,39 +8,17 @@ mod shared;
 use kerfcast::drawing::{Progress, ReadOptions, read};
 use kerfcast::estimate::{Figures, compare};
 use kerfcast::geometry::arc_recovery::recover_arcs;
-use kerfcast::geometry::nesting::nest;
 use kerfcast::geometry::{Contour, Point, Vertex};
 use kerfcast::job::{Candidate, Job};
 use kerfcast::library::Library;
 use kerfcast::measures::measure;
 use kerfcast::plan::{PathCache, Share};
-use kerfcast::profile::{Keep, Profile, ProfileContour};
+use kerfcast::profile::{Keep, Profile};
 use kerfcast::samples;
-use kerfcast::units::{Area, Length};
+use kerfcast::units::Length;
 
-fn profile(contours: Vec<Contour>) -> Profile {
-    let contours: Vec<Contour> = contours
-        .into_iter()
-        .map(|c| recover_arcs(&c).counter_clockwise())
-        .collect();
-    let nesting = nest(&contours);
-    Profile {
-        contours: contours
-            .into_iter()
-            .zip(nesting)
-            .enumerate()
-            .map(|(k, (shape, n))| ProfileContour {
-                drawn_length: Length::from_mm(shape.length()),
-                drawn_area: Area::from_mm2(shape.area()),
-                shape,
-                depth: n.depth,
-                parent: n.parent,
-                layer: String::new(),
-                curves: vec![k],
-            })
-            .collect(),
-        ..Profile::default()
-    }
+fn profile(contours: impl IntoIterator<Item = Contour>) -> Profile {
+    Profile::of_shapes(contours.into_iter().map(|c| recover_arcs(&c)))
 }
 
 fn figures(p: &Profile) -> Option<Figures> {
@@ -89,7 +67,12 @@ fn samples_to_try() -> Vec<(String, Vec<Contour>)> {
         .iter()
         .filter_map(|s| {
             let d = read(s.bytes, &ReadOptions::default(), &Progress::default()).ok()?;
-            let shapes = d.profile.contours.into_iter().map(|c| c.shape).collect();
+            let shapes = d
+                .profile
+                .contours()
+                .iter()
+                .map(|c| c.shape.clone())
+                .collect();
             Some((s.name.to_owned(), shapes))
         })
         .collect()
@@ -110,7 +93,12 @@ fn real_drawings() -> Vec<(String, Vec<Contour>)> {
             let bytes = std::fs::read(path).ok()?;
             let d = read(&bytes, &ReadOptions::default(), &Progress::default()).ok()?;
             let size = d.profile.bounds().diagonal();
-            let shapes: Vec<Contour> = d.profile.contours.into_iter().map(|c| c.shape).collect();
+            let shapes: Vec<Contour> = d
+                .profile
+                .contours()
+                .iter()
+                .map(|c| c.shape.clone())
+                .collect();
             let segments: usize = shapes.iter().map(Contour::len).sum();
             let tried = (1..=LARGEST).contains(&segments) && SIZE.contains(&size);
             let name = path.file_name()?.to_string_lossy().into_owned();

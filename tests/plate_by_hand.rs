@@ -6,34 +6,21 @@ use kerfcast::job::{Blank, Candidate, Flushing, Job};
 use kerfcast::library::knowledge::Learned;
 use kerfcast::library::{CurvePoint, Factor, Knowledge, Library, ThicknessCurve};
 use kerfcast::plan::{PathCache, Share, StepKind};
-use kerfcast::profile::{Keep, Profile, ProfileContour};
+use kerfcast::profile::{Keep, Profile};
 use kerfcast::units::{Area, Length, Money};
 use kerfcast::words::{System, obstacles};
 use std::f64::consts::PI;
 
 fn profile(contours: Vec<Contour>) -> Profile {
-    let nesting = kerfcast_nesting(&contours);
-    Profile {
-        origin: Point::ORIGIN,
-        contours: contours
-            .into_iter()
-            .enumerate()
-            .map(|(k, shape)| ProfileContour {
-                drawn_length: Length::from_mm(shape.length()),
-                drawn_area: Area::from_mm2(shape.area()),
-                shape: shape.counter_clockwise(),
-                depth: nesting[k].1,
-                parent: nesting[k].0,
-                layer: "0".to_owned(),
-                curves: vec![k],
-            })
-            .collect(),
-        open: Vec::new(),
-    }
+    let nesting = nesting_by_winding(&contours);
+    let profile = Profile::of_shapes(contours);
+    let own = profile.contours().iter().map(|c| (c.parent, c.depth));
+    assert_eq!(own.collect::<Vec<_>>(), nesting);
+    profile
 }
 
-/// Nesting by winding, quadratic: an independent stand-in for the program's own.
-fn kerfcast_nesting(contours: &[Contour]) -> Vec<(Option<usize>, usize)> {
+/// Nesting by winding, quadratic: the program's own is held against it.
+fn nesting_by_winding(contours: &[Contour]) -> Vec<(Option<usize>, usize)> {
     let around = |k: usize| -> Vec<usize> {
         let p = contours[k].vertices()[0].at;
         (0..contours.len())

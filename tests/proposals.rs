@@ -4,7 +4,7 @@
 use kerfcast::drawing::{
     Answer, Drawing, Progress, Proposal, ProposalKind, ReadOptions, Severity, Status, Verdict, read,
 };
-use kerfcast::measures::measure_part;
+use kerfcast::measures::{measure, totals_of_part};
 use kerfcast::profile::Keep;
 use kerfcast::words::System;
 use kerfcast::words::findings::sentence;
@@ -69,7 +69,7 @@ fn of_kind(drawing: &Drawing, kind: ProposalKind) -> Vec<&Proposal> {
 fn cut_length(drawing: &Drawing) -> f64 {
     drawing
         .profile
-        .contours
+        .contours()
         .iter()
         .map(|c| c.drawn_length.mm())
         .sum()
@@ -102,13 +102,13 @@ fn centre_lines_by_layer_by_line_type_and_by_what_they_cross() {
     // Counted until answered: nothing is left out unasked.
     assert!(curves.iter().all(|&c| d.status[c] == Status::Used));
     assert_eq!(finding(&d, "maybe-centre-lines"), Some(3));
-    assert_eq!(d.profile.open.len(), 5);
+    assert_eq!(d.profile.open().len(), 5);
     let mut options = ReadOptions::default();
     options
         .answers
         .extend(d.proposals.iter().map(|p| (p.key(), Answer::LeaveOut)));
     let d = d.rejoin(&options, &Progress::default()).expect("it joins");
-    assert_eq!(d.profile.open.len(), 2);
+    assert_eq!(d.profile.open().len(), 2);
     assert_eq!(finding(&d, "maybe-centre-lines"), None);
     assert_eq!(finding(&d, "left-out"), Some(3));
     // What was asked stays listed, so that the answer can be taken back.
@@ -174,7 +174,7 @@ fn a_border_and_a_title_block_by_name_or_by_shape() {
         // Plate 2·(100 + 60), bore 2·π·10; before it also the border and the title block's box.
         assert!((cut_length(&part) - (320.0 + 20.0 * PI)).abs() < 1e-9);
         assert!((all - cut_length(&part) - (2.0 * (277.0 + 190.0) + 200.0)).abs() < 1e-9);
-        assert_eq!(part.profile.contours[0].depth, 0);
+        assert_eq!(part.profile.contours()[0].depth, 0);
     }
 }
 
@@ -243,10 +243,11 @@ fn parts_that_lie_apart_are_measured_alone() {
     let several = d.findings.iter().find(|f| f.code() == "several-parts");
     assert!(several.is_some_and(|f| f.severity() == Severity::Note));
     assert!(several.is_some_and(|f| sentence(f, System::Metric).starts_with("2 parts")));
+    let measures = measure(&d.profile, Keep::Inside);
     let totals: Vec<_> = d
         .parts
         .iter()
-        .map(|p| measure_part(&d.profile, Keep::Inside, p).totals)
+        .map(|p| totals_of_part(&d.profile, &measures, p))
         .collect();
     assert!((totals[0].cut_length.mm() - (120.0 + 8.0 * PI)).abs() < 1e-9);
     assert!((totals[1].net_area.mm2() - (800.0 - 25.0 * PI)).abs() < 1e-9);

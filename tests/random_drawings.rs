@@ -278,20 +278,20 @@ proptest! {
     #[test]
     fn the_same_contours_come_back(contours in contours(), style in style()) {
         let d = opened(&contours, &style);
-        let mut found: Vec<(f64, f64, usize)> = d.profile.contours.iter()
+        let mut found: Vec<(f64, f64, usize)> = d.profile.contours().iter()
             .map(|c| (c.drawn_length.mm(), c.drawn_area.mm2(), c.depth)).collect();
         let mut expected: Vec<(f64, f64, usize)> = contours.iter().enumerate()
             .map(|(k, c)| (c.length(), c.area(), usize::from(k > 0 && contours[k - 1].x == c.x))).collect();
         found.sort_by(|a, b| a.0.total_cmp(&b.0));
         expected.sort_by(|a, b| a.0.total_cmp(&b.0));
         prop_assert_eq!(found.len(), expected.len());
-        prop_assert!(d.profile.open.is_empty());
+        prop_assert!(d.profile.open().is_empty());
         for (f, e) in found.iter().zip(&expected) {
             prop_assert!((f.0 - e.0).abs() < 1e-8 * e.0, "{f:?} {e:?}");
             prop_assert!((f.1 - e.1).abs() < 1e-8 * e.1, "{f:?} {e:?}");
             prop_assert_eq!(f.2, e.2);
         }
-        for c in &d.profile.contours {
+        for c in d.profile.contours() {
             // The shape itself follows the drawn curves and runs counter-clockwise.
             prop_assert!((c.shape.length() - c.drawn_length.mm()).abs() < 1e-6 * c.drawn_length.mm());
             prop_assert!((c.shape.signed_area() - c.drawn_area.mm2()).abs() < 1e-6 * c.drawn_area.mm2());

@@ -39,10 +39,10 @@ fn has(drawing: &Drawing, code: &str) -> bool {
 
 /// Number of contours, open chains, sum of lengths, sum of areas.
 fn measures(drawing: &Drawing) -> (usize, usize, f64, f64) {
-    let contours = &drawing.profile.contours;
+    let contours = drawing.profile.contours();
     (
         contours.len(),
-        drawing.profile.open.len(),
+        drawing.profile.open().len(),
         contours.iter().map(|c| c.drawn_length.mm()).sum(),
         contours.iter().map(|c| c.drawn_area.mm2()).sum(),
     )
@@ -147,10 +147,13 @@ fn a_hatch_beside_curves_stays_a_hatch() {
 fn a_hatch_in_a_mirrored_plane_lies_where_it_was_drawn() {
     let below = hatch(&[POLYLINE_PATH]).replace("230 1", "230 -1");
     let t = taken(&opened(&below));
-    let b = t.profile.contours[0].shape.bounds();
+    let b = t.profile.contours()[0].shape.bounds();
     // The half circle bulges to -5 in its own plane, and the plane's x is the drawing's -x.
-    assert!((b.max.x + t.profile.origin.x - 5.0).abs() < 1e-9, "{b:?}");
-    assert!((b.min.x + t.profile.origin.x + 10.0).abs() < 1e-9, "{b:?}");
+    assert!((b.max.x + t.profile.origin().x - 5.0).abs() < 1e-9, "{b:?}");
+    assert!(
+        (b.min.x + t.profile.origin().x + 10.0).abs() < 1e-9,
+        "{b:?}"
+    );
 }
 
 /// An MLINE over the corners of a square of 20, with elements at two distances along the miters.

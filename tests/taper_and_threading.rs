@@ -1,36 +1,18 @@
 //! Leaning cuts, the wire kept threaded from contour to contour, and contours whose side is turned.
 
 use kerfcast::estimate::{Estimate, Figures, compare};
-use kerfcast::geometry::nesting::nest;
 use kerfcast::geometry::{Contour, Point};
 use kerfcast::job::{Candidate, Job, Travel};
 use kerfcast::library::Library;
 use kerfcast::measures::{measure, measure_as};
 use kerfcast::plan::{PathCache, StepKind};
 use kerfcast::process::passes::slug_inset;
-use kerfcast::profile::{Keep, Profile, ProfileContour, Role};
-use kerfcast::units::{Area, Length};
+use kerfcast::profile::{Keep, Profile, Role};
+use kerfcast::units::Length;
 use std::f64::consts::PI;
 
 fn profile(contours: Vec<Contour>) -> Profile {
-    let nesting = nest(&contours);
-    Profile {
-        contours: contours
-            .into_iter()
-            .zip(nesting)
-            .enumerate()
-            .map(|(k, (shape, n))| ProfileContour {
-                drawn_length: Length::from_mm(shape.length()),
-                drawn_area: Area::from_mm2(shape.area()),
-                shape: shape.counter_clockwise(),
-                depth: n.depth,
-                parent: n.parent,
-                layer: String::new(),
-                curves: vec![k],
-            })
-            .collect(),
-        ..Profile::default()
-    }
+    Profile::of_shapes(contours)
 }
 
 fn rectangle(x: f64, y: f64, w: f64, h: f64) -> Contour {

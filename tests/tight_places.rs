@@ -6,13 +6,12 @@
 use kerfcast::drawing::{Progress, ReadOptions, read};
 use kerfcast::estimate::changes::{Needed, next_larger};
 use kerfcast::estimate::{Estimate, Obstacle, ObstacleKind, compare};
-use kerfcast::geometry::nesting::nest;
 use kerfcast::geometry::{Contour, Point, Segment, Vertex};
 use kerfcast::job::{Candidate, Job, WireRun};
 use kerfcast::library::Library;
 use kerfcast::plan::PathCache;
-use kerfcast::profile::{Keep, OpenChain, Profile, ProfileContour};
-use kerfcast::units::{Area, Length, RunOff};
+use kerfcast::profile::{Keep, OpenChain, Profile};
+use kerfcast::units::{Length, RunOff};
 use kerfcast::words::{System, obstacles};
 use std::f64::consts::PI;
 
@@ -23,22 +22,7 @@ fn mm(value: f64) -> Length {
 }
 
 fn profile(contours: Vec<Contour>) -> Profile {
-    let nesting = nest(&contours);
-    let contours = contours.into_iter().zip(nesting).enumerate();
-    Profile {
-        contours: contours
-            .map(|(k, (shape, n))| ProfileContour {
-                drawn_length: mm(shape.length()),
-                drawn_area: Area::from_mm2(shape.area()),
-                shape: shape.counter_clockwise(),
-                depth: n.depth,
-                parent: n.parent,
-                layer: String::new(),
-                curves: vec![k],
-            })
-            .collect(),
-        ..Profile::default()
-    }
+    Profile::of_shapes(contours)
 }
 
 fn job(keep: Keep) -> Job {
@@ -402,13 +386,12 @@ fn only_a_thickness_that_something_has_is_checked() {
     own.choose(0, |c| c.thickness = Some(mm(10.0)));
     assert!(one(&p, &own).is_possible(), "{:?}", one(&p, &own).obstacles);
     // A curve that is cut on its line has a thickness of its own.
-    let mut p = p;
-    p.open.push(OpenChain {
+    let p = p.with_open(vec![OpenChain {
         segments: vec![Segment::line(Point::new(30.0, 0.0), Point::new(40.0, 0.0))],
         drawn_length: mm(10.0),
         layer: String::new(),
         curves: vec![1],
-    });
+    }]);
     own.choose(1, |c| {
         c.on_line = true;
         c.thickness = Some(mm(61.0));
@@ -463,7 +446,7 @@ fn an_obstacle_about_a_radius_names_one_that_is_too_small() {
         let Some(drawing) = std::fs::read(file.path())
             .ok()
             .and_then(|b| read(&b, &ReadOptions::default(), &Progress::default()).ok())
-            .filter(|d| d.profile.contours.len() < 200)
+            .filter(|d| d.profile.contours().len() < 200)
         else {
             continue;
         };

@@ -9,8 +9,7 @@ use kerfcast::geometry::{Contour, Point, Vertex};
 use kerfcast::job::{Job, TightRadii};
 use kerfcast::library::Library;
 use kerfcast::plan::PathCache;
-use kerfcast::profile::{Keep, Profile, ProfileContour};
-use kerfcast::units::{Area, Length};
+use kerfcast::profile::{Keep, Profile};
 use kerfcast::words::{System, obstacles};
 use std::f64::consts::{FRAC_PI_4, FRAC_PI_8, SQRT_2};
 
@@ -36,19 +35,7 @@ fn rounded(corners: &[(f64, f64)], r: f64) -> Profile {
         vertices.push(Vertex { at, bulge: 0.0 });
     }
     let shape = Contour::new(vertices);
-    let contour = ProfileContour {
-        drawn_length: Length::from_mm(shape.length()),
-        drawn_area: Area::from_mm2(shape.area()),
-        shape,
-        depth: 0,
-        parent: None,
-        layer: String::new(),
-        curves: vec![0],
-    };
-    Profile {
-        contours: vec![contour],
-        ..Profile::default()
-    }
+    Profile::of_shapes([shape])
 }
 
 fn square(r: f64) -> Profile {

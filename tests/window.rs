@@ -231,7 +231,7 @@ fn a_contour_left_out_is_not_cut() {
         .click();
     settle(&mut window);
     let file = window.state().front().unwrap();
-    let key = contour_key(&file.profile.contours[1]);
+    let key = contour_key(&file.profile.contours()[1]);
     assert!(file.job.left_out.contains(&key));
     assert!(minutes(&window, 0) < before);
 }
@@ -304,7 +304,7 @@ fn another_unit_scales_the_drawing_and_keeps_the_job() {
     let mut window = window();
     let length = |w: &Window| {
         let file = w.state().front().unwrap();
-        file.profile.contours[0].drawn_length.mm()
+        file.profile.contours()[0].drawn_length.mm()
     };
     type_into(&mut window, "Thickness", "30");
     let before = length(&window);
@@ -495,7 +495,7 @@ fn hole_seen(window: &Window, contour: usize) -> egui::Pos2 {
 
 fn own_hole(window: &Window, contour: usize) -> Option<Point> {
     let file = window.state().front().unwrap();
-    let key = contour_key(&file.profile.contours[contour]);
+    let key = contour_key(&file.profile.contours()[contour]);
     file.job.choice(key).hole
 }
 

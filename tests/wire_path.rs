@@ -3,7 +3,6 @@
 use kerfcast::estimate::alternatives::ways_of_cutting;
 use kerfcast::estimate::changes::{Needed, largest_diameter, next_larger, radius_left};
 use kerfcast::estimate::{Estimate, Figures, Question, SlugCaution, compare, explain};
-use kerfcast::geometry::nesting::nest;
 use kerfcast::geometry::{Contour, Point, Segment, Vertex};
 use kerfcast::job::{
     Candidate, ContourChoice, CutOff, CuttingOrder, Flushing, Job, JobFault, Travel, Waste,
@@ -12,9 +11,9 @@ use kerfcast::library::Library;
 use kerfcast::plan::start_offers::{Shown, start_offers, take_offer};
 use kerfcast::plan::timeline::{EventKind, feed_along};
 use kerfcast::plan::{PathCache, Share, StepKind};
-use kerfcast::profile::{Keep, OpenChain, Profile, ProfileContour, Role};
+use kerfcast::profile::{DrawnContour, Keep, OpenChain, Profile, Role};
 use kerfcast::reason::{Figure, Origin};
-use kerfcast::units::{Area, Length, Mass, Minutes};
+use kerfcast::units::{Length, Mass, Minutes};
 use kerfcast::words::{loose_pieces, ways};
 use std::f64::consts::PI;
 
@@ -23,24 +22,13 @@ fn mm(value: f64) -> Length {
 }
 
 fn profile(contours: Vec<Contour>) -> Profile {
-    let nesting = nest(&contours);
-    Profile {
-        contours: contours
-            .into_iter()
-            .zip(nesting)
-            .enumerate()
-            .map(|(k, (shape, n))| ProfileContour {
-                drawn_length: mm(shape.length()),
-                drawn_area: Area::from_mm2(shape.area()),
-                shape: shape.counter_clockwise(),
-                depth: n.depth,
-                parent: n.parent,
-                layer: if k % 2 == 0 { "even" } else { "odd" }.to_owned(),
-                curves: vec![k],
-            })
-            .collect(),
-        ..Profile::default()
-    }
+    let drawn = contours.into_iter().enumerate();
+    let drawn = drawn.map(|(k, shape)| DrawnContour {
+        layer: if k % 2 == 0 { "even" } else { "odd" }.to_owned(),
+        curves: vec![k],
+        ..shape.into()
+    });
+    Profile::of(Point::ORIGIN, drawn.collect(), Vec::new())
 }
 
 fn rectangle(x: f64, y: f64, w: f64, h: f64) -> Contour {
@@ -121,8 +109,7 @@ fn adds_up(f: &Figure, q: Question) {
 
 /// Jobs that use every decision there is.
 fn varied() -> Vec<(&'static str, Profile, Job)> {
-    let mut with_line = plate();
-    with_line.open.push(OpenChain {
+    let with_line = plate().with_open(vec![OpenChain {
         segments: vec![
             Segment::line(Point::new(70.0, 0.0), Point::new(70.0, 30.0)),
             Segment::line(Point::new(70.0, 30.0), Point::new(90.0, 30.0)),
@@ -130,7 +117,7 @@ fn varied() -> Vec<(&'static str, Profile, Job)> {
         drawn_length: mm(50.0),
         layer: "saw".to_owned(),
         curves: vec![50],
-    });
+    }]);
     let parts = profile(vec![
         rectangle(0.0, 0.0, 20.0, 20.0),
         rectangle(25.0, 0.0, 20.0, 20.0),
@@ -461,10 +448,7 @@ fn an_open_curve_is_cut_on_its_line_when_asked() {
     assert!((line[1].corner_minutes.min_value() - corner).abs() < 1e-9);
     assert_eq!(f.start_holes, without.start_holes + 1);
     // It can be all there is to cut.
-    let alone = Profile {
-        contours: Vec::new(),
-        ..p
-    };
+    let alone = p.only(&[], &[0]);
     assert!(one(&alone, &j).is_possible());
     assert!(!one(&alone, &job()).is_possible());
 }
@@ -748,7 +732,7 @@ fn start_holes_that_the_drawing_shows() {
         assert_eq!(s.hole, hole);
         assert!((s.lead_in.mm() - s.hole.distance(s.join)).abs() < 1e-12);
         // No corner within a millimetre of where the path is joined.
-        let corners = kerfcast::geometry::corners::corners(&p.contours[contour].shape);
+        let corners = kerfcast::geometry::corners::corners(&p.contours()[contour].shape);
         assert!(corners.iter().all(|c| c.at.distance(s.join) > 1.0));
         let lead: f64 = f
             .steps

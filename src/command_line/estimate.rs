@@ -100,7 +100,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                 let comparison = compare(&drawing.profile, &job, library, &cache);
                 if let Some(page) = &args.report {
                     let profile = &drawing.profile;
-                    let cuts = |k: usize| job.cuts(&profile.contours[k]);
+                    let cuts = |k: usize| job.cuts(&profile.contours()[k]);
                     let measures = measure_cut(profile, |k| job.role(profile, k), cuts);
                     let name = path.file_name().unwrap_or(path.as_os_str());
                     let text = html(&Report {

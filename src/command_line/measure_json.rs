@@ -310,7 +310,7 @@ impl TotalsText {
 
 fn parts(drawing: &Drawing, measures: &Measures) -> Vec<PartText> {
     let profile = &drawing.profile;
-    let origin = profile.origin;
+    let origin = profile.origin();
     drawing
         .parts
         .iter()
@@ -318,7 +318,7 @@ fn parts(drawing: &Drawing, measures: &Measures) -> Vec<PartText> {
         .map(|(k, part)| {
             let totals = totals_of_part(profile, measures, part);
             let (low, high) = (part.bounds.min + origin, part.bounds.max + origin);
-            let open = part.open.iter().map(|k| profile.contours.len() + k);
+            let open = part.open.iter().map(|k| profile.contours().len() + k);
             PartText {
                 name: format!("part {}", k + 1),
                 bounds_mm: [low.x, low.y, high.x, high.y],
@@ -341,7 +341,7 @@ fn contours<'a>(drawing: &'a Drawing, measures: &Measures) -> Vec<ContourText<'a
         tightest_inside_radius_mm: c.tightest_inside_radius.map(Length::mm),
         layer: &drawn.layer,
     };
-    let open = drawing.profile.open.iter().map(|chain| ContourText {
+    let open = drawing.profile.open().iter().map(|chain| ContourText {
         role: "open",
         depth: 0,
         length_mm: chain.drawn_length.mm(),
@@ -350,7 +350,7 @@ fn contours<'a>(drawing: &'a Drawing, measures: &Measures) -> Vec<ContourText<'a
         tightest_inside_radius_mm: None,
         layer: &chain.layer,
     });
-    let both = measures.contours.iter().zip(&drawing.profile.contours);
+    let both = measures.contours.iter().zip(drawing.profile.contours());
     both.map(closed).chain(open).collect()
 }
 
@@ -400,7 +400,7 @@ fn offer(o: &Offer) -> OfferText {
 
 /// The contours of a proposal by their place in the list.
 fn contours_of(drawing: &Drawing, proposal: &Proposal) -> Vec<usize> {
-    let contours = drawing.profile.contours.iter().enumerate();
+    let contours = drawing.profile.contours().iter().enumerate();
     contours
         .filter(|(_, c)| {
             let lowest = c.curves.iter().min();

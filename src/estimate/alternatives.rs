@@ -83,7 +83,7 @@ pub fn estimated_ways(
         return Vec::new();
     };
     let shapes: Vec<ShapeId> = profile
-        .contours
+        .contours()
         .iter()
         .map(|c| ShapeId::of(&c.shape))
         .collect();

@@ -42,12 +42,12 @@ pub fn at_stake(drawing: &Drawing, job: &Job, figures: &Figures) -> Vec<AtStake>
             !curves.is_empty() && curves.iter().all(held)
         };
         let contours: Vec<bool> = profile
-            .contours
+            .contours()
             .iter()
             .map(|c| job.cuts(c) && asked(&c.curves))
             .collect();
         let chains: Vec<bool> = profile
-            .open
+            .open()
             .iter()
             .map(|c| job.cuts_on_line(c) && asked(&c.curves))
             .collect();

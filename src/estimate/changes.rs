@@ -48,7 +48,7 @@ pub struct NextWire {
 
 fn shapes(profile: &Profile) -> Vec<ShapeId> {
     profile
-        .contours
+        .contours()
         .iter()
         .map(|c| ShapeId::of(&c.shape))
         .collect()

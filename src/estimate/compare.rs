@@ -99,7 +99,7 @@ impl Comparison {
 /// price or material costs no geometry.
 pub fn compare(profile: &Profile, job: &Job, library: &Library, cache: &PathCache) -> Comparison {
     let shapes: Vec<ShapeId> = profile
-        .contours
+        .contours()
         .iter()
         .map(|c| ShapeId::of(&c.shape))
         .collect();

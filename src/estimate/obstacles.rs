@@ -32,7 +32,7 @@ pub fn examine(
     obstacles.extend(finish_obstacle(job, library, candidate));
     let mut uncut = Vec::new();
     for p in paths {
-        let drawn = &profile.contours[p.contour];
+        let drawn = &profile.contours()[p.contour];
         let passes = plans.all[p.plan].passes.as_slice();
         let way = path_obstacle(p, drawn, passes, candidate);
         let closed = way.as_ref().is_some_and(Obstacle::blocks);
@@ -79,8 +79,8 @@ fn thickness_obstacles(
     plans: &Plans,
     paths: &[ContourPaths],
 ) -> Vec<Obstacle> {
-    let chains: Vec<usize> = (0..profile.open.len())
-        .filter(|&k| job.cuts_on_line(&profile.open[k]))
+    let chains: Vec<usize> = (0..profile.open().len())
+        .filter(|&k| job.cuts_on_line(&profile.open()[k]))
         .collect();
     let of_chain = |k: usize| plans.all[plans.of_chain[k]].thickness;
     let of_contour = |p: &ContourPaths| plans.all[p.plan].thickness;
@@ -102,7 +102,7 @@ fn thickness_obstacles(
     out.extend(own.filter_map(|&k| {
         Some(Obstacle {
             about: About::OpenCurve(k),
-            at: profile.open[k].segments.first().map(|s| s.a),
+            at: profile.open()[k].segments.first().map(|s| s.a),
             ..obstacle(of_chain(k))?
         })
     }));

@@ -68,8 +68,8 @@ pub(super) fn estimate(
         density,
         cache,
     );
-    if paths.is_empty() && !profile.open.iter().any(|c| job.cuts_on_line(c)) {
-        let why = if profile.contours.is_empty() {
+    if paths.is_empty() && !profile.open().iter().any(|c| job.cuts_on_line(c)) {
+        let why = if profile.contours().is_empty() {
             WhyNothing::NoContour
         } else {
             WhyNothing::AllLeftOut
@@ -178,7 +178,7 @@ fn plan_steps(
     loose: &Loose,
 ) -> Schedule {
     let by_hand = job.threads_by_hand(conditions.run, conditions.wire, library);
-    let pieces = loose.pieces(profile.contours.len());
+    let pieces = loose.pieces(profile.contours().len());
     schedule(profile, job, library, plans, paths, &pieces, by_hand)
 }
 
@@ -224,7 +224,7 @@ fn lower_edges(
     paths
         .iter()
         .filter_map(|p| {
-            let drawn = &profile.contours[p.contour].shape;
+            let drawn = &profile.contours()[p.contour].shape;
             let edge = plans.all[p.plan].lower_edge(shapes[p.contour], drawn)?;
             let path = cache.path(&edge);
             Some(LowerEdge {

@@ -195,7 +195,7 @@ impl<'a> CutConditions<'a> {
         let rough = self.plans.all[p.plan].passes.first()?;
         Some(PathWanted {
             shape: self.shapes[p.contour],
-            contour: &self.profile.contours[p.contour].shape,
+            contour: &self.profile.contours()[p.contour].shape,
             side: wire_side(p.role),
             offset: slug_inset(self.conditions.diameter, rough),
         })
@@ -220,7 +220,7 @@ impl<'a> CutConditions<'a> {
         let inner: Vec<(usize, PathWanted<'_>)> = paths
             .iter()
             .filter_map(|p| {
-                let parent = self.profile.contours[p.contour].parent?;
+                let parent = self.profile.contours()[p.contour].parent?;
                 holders.contains(&parent).then_some(())?;
                 let side = Side::Outside;
                 Some((
@@ -255,7 +255,7 @@ impl<'a> CutConditions<'a> {
     /// its widest; 1 and 0 where all walls are upright. The kerf counts as wide in a leaning cut as in an upright one.
     fn lean(&self, p: &ContourPaths, paths: &[ContourPaths], cache: &PathCache) -> Lean {
         let plan = |q: &ContourPaths| &self.plans.all[q.plan];
-        let contours = &self.profile.contours;
+        let contours = self.profile.contours();
         let inside = paths
             .iter()
             .filter(|q| p.holds_others && contours[q.contour].parent == Some(p.contour));
@@ -312,7 +312,7 @@ impl<'a> CutConditions<'a> {
         };
         let choice = self
             .job
-            .choice(contour_key(&self.profile.contours[p.contour]));
+            .choice(contour_key(&self.profile.contours()[p.contour]));
         let asked_to_erode = choice.waste == Some(Waste::Erode) && p.rings.is_none();
         let whole = Slug {
             contour: p.contour,
@@ -358,7 +358,7 @@ impl<'a> CutConditions<'a> {
 
     /// Every part that is cut along its outline: the area drawn, less whatever is cut out of it directly.
     fn parts(&self, paths: &[ContourPaths]) -> Vec<FreePart> {
-        let contours = &self.profile.contours;
+        let contours = self.profile.contours();
         let mut cut_out = vec![Area::ZERO; contours.len()];
         for p in paths {
             // What lies around it and is cut as well; what is left out of the cut stays material.
@@ -390,7 +390,7 @@ impl<'a> CutConditions<'a> {
 
     /// Centre of what is left of an outline once the contours that are cut directly inside it have gone.
     fn part_centroid(&self, outline: usize, paths: &[ContourPaths]) -> Point {
-        let contours = &self.profile.contours;
+        let contours = self.profile.contours();
         let of = |k: usize| (centroid(&contours[k].shape), contours[k].drawn_area.mm2());
         let (whole, area) = of(outline);
         let (mut moment, mut left) = (whole * area, area);

@@ -45,8 +45,8 @@ pub(super) fn too_close(
             .map_or(Length::ZERO, |rough| slug_inset(candidate.diameter, rough))
     };
     let farthest = paths.iter().map(reach).fold(Length::ZERO, Length::max);
-    let drawn: Vec<&Contour> = profile.contours.iter().map(|c| &c.shape).collect();
-    let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours.len()];
+    let drawn: Vec<&Contour> = profile.contours().iter().map(|c| &c.shape).collect();
+    let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours().len()];
     paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
     let mut cuts: Vec<CutInto> = Vec::new();
     for gap in cache.gaps(shapes, &drawn, farthest).iter() {
@@ -69,7 +69,7 @@ pub(super) fn too_close(
         }));
     }
     cuts.sort_by(|x, y| x.gap.nearby.distance.total_cmp(&y.gap.nearby.distance));
-    let mut told = vec![false; profile.contours.len()];
+    let mut told = vec![false; profile.contours().len()];
     cuts.retain(|c| {
         let (by, into) = (c.by.index, c.into.index);
         let new = !told[by] || !told[into];
@@ -93,13 +93,13 @@ pub(super) fn too_close(
 
 /// Whether the wire of `p` runs on the side on which another contour lies.
 fn runs_towards(profile: &Profile, p: &ContourPaths, other: usize) -> bool {
-    let mut around = profile.contours[other].parent;
+    let mut around = profile.contours()[other].parent;
     let mut steps = 0;
-    while let Some(k) = around.filter(|_| steps < profile.contours.len()) {
+    while let Some(k) = around.filter(|_| steps < profile.contours().len()) {
         if k == p.contour {
             return p.role == Role::Opening;
         }
-        around = profile.contours[k].parent;
+        around = profile.contours()[k].parent;
         steps += 1;
     }
     p.role == Role::Outline

@@ -100,7 +100,7 @@ impl Canvas {
                     role: job.role(profile, i),
                     cut: job.cuts(c),
                 };
-                let looks: Arc<[Look]> = profile.contours.iter().enumerate().map(look).collect();
+                let looks: Arc<[Look]> = profile.contours().iter().enumerate().map(look).collect();
                 self.looks = Some((profile.clone(), job.clone(), looks.clone()));
                 looks
             }
@@ -338,7 +338,7 @@ fn still_shapes(
         skims: view.skims,
         faint: moment.is_some() || shaded.is_some(),
         in_place: match (timing, moment) {
-            (Some(timing), Some(m)) => cut::in_place(timing, m, file.profile.contours.len()),
+            (Some(timing), Some(m)) => cut::in_place(timing, m, file.profile.contours().len()),
             _ => Vec::new(),
         },
         feed: shaded.and(file.course.answer.as_ref()).map(|c| (c.0, pass)),
@@ -371,7 +371,7 @@ fn about_ui(ui: &mut Ui, target: Target, view: &View<'_>) {
     let (file, style) = (view.file, view.style);
     match target {
         Target::Contour(i) => {
-            let contour = &file.profile.contours[i];
+            let contour = &file.profile.contours()[i];
             let role = file.job.role(&file.profile, i).word();
             let cut = if file.job.cuts(contour) {
                 ""
@@ -406,7 +406,7 @@ fn about_ui(ui: &mut Ui, target: Target, view: &View<'_>) {
             }
         }
         Target::Open(i) => {
-            let chain = &file.profile.open[i];
+            let chain = &file.profile.open()[i];
             ui.label(super::theme::strong("open curve", super::theme::BODY));
             ui.label(format!(
                 "{} long; it closes no contour and is not cut",

@@ -208,7 +208,7 @@ impl OpenFile {
     /// A place of a finding, mm about the profile's origin.
     pub fn place_of(&self, spot: Spot) -> Option<Point> {
         let finding = self.drawing.findings.get(spot.finding)?;
-        Some(*finding.at.get(spot.place)? - self.profile.origin)
+        Some(*finding.at.get(spot.place)? - self.profile.origin())
     }
     /// The estimate whose path and steps are shown.
     pub fn shown_estimate(&self) -> Option<&Estimate> {

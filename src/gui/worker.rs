@@ -276,7 +276,7 @@ fn read(reading: &Reading) -> Result<Box<Read>, String> {
     let drawing = drawing.map_err(told)?;
     let profile = &drawing.profile;
     let offered = drawing.findings.iter().any(|f| !f.offers.is_empty());
-    if profile.contours.is_empty() && profile.open.is_empty() && !offered {
+    if profile.contours().is_empty() && profile.open().is_empty() && !offered {
         return Err(
             "The drawing holds no curve that could be cut. Export the profile itself as lines, \
              arcs, circles, polylines or splines in model space, on a visible layer."

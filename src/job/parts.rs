@@ -9,8 +9,8 @@ pub fn part_keys(profile: &Profile, part: &Part) -> BTreeSet<usize> {
     let closed = part
         .contours
         .iter()
-        .filter_map(|&k| profile.contours.get(k));
-    let open = part.open.iter().filter_map(|&k| profile.open.get(k));
+        .filter_map(|&k| profile.contours().get(k));
+    let open = part.open.iter().filter_map(|&k| profile.open().get(k));
     closed.map(contour_key).chain(open.map(chain_key)).collect()
 }
 
@@ -31,7 +31,7 @@ impl Job {
             return None;
         }
         parts.iter().position(|p| {
-            let contours = p.contours.iter().filter_map(|&k| profile.contours.get(k));
+            let contours = p.contours.iter().filter_map(|&k| profile.contours().get(k));
             contours
                 .into_iter()
                 .any(|c| self.part.contains(&contour_key(c)))
@@ -44,7 +44,7 @@ impl Job {
         if self.keep == Keep::Outside || self.part_taken(profile, parts).is_some() {
             return 1;
         }
-        let is_cut = |k: &usize| profile.contours.get(*k).is_some_and(|c| self.cuts(c));
+        let is_cut = |k: &usize| profile.contours().get(*k).is_some_and(|c| self.cuts(c));
         let cut = parts.iter().filter(|p| p.contours.iter().any(&is_cut));
         cut.count().max(1)
     }

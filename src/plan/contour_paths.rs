@@ -42,16 +42,16 @@ pub fn lay_paths(
 ) -> Vec<ContourPaths> {
     let wanted = |k: usize, p: &Pass| PathWanted {
         shape: shapes[k],
-        contour: &profile.contours[k].shape,
+        contour: &profile.contours()[k].shape,
         side: wire_side(job.role(profile, k)),
         offset: p.offset,
     };
-    let cut: Vec<usize> = (0..profile.contours.len())
-        .filter(|&k| job.cuts(&profile.contours[k]))
+    let cut: Vec<usize> = (0..profile.contours().len())
+        .filter(|&k| job.cuts(&profile.contours()[k]))
         .collect();
-    let mut holds_others = vec![false; profile.contours.len()];
+    let mut holds_others = vec![false; profile.contours().len()];
     for &k in &cut {
-        if let Some(parent) = profile.contours[k].parent {
+        if let Some(parent) = profile.contours()[k].parent {
             holds_others[parent] = true;
         }
     }
@@ -87,7 +87,7 @@ pub fn lay_paths(
                 let mass: Mass = prism_mass(area, plan.thickness, density);
                 job.burn_out.takes(Length::from_mm(size), mass)
             };
-            let own = job.choice(contour_key(&profile.contours[k])).waste;
+            let own = job.choice(contour_key(&profile.contours()[k])).waste;
             let erode = role == Role::Opening
                 && !holds_others[k]
                 && own.map_or_else(small, |waste| waste == Waste::Erode);

@@ -113,13 +113,13 @@ impl Plans {
             })
         };
         let of_contour = profile
-            .contours
+            .contours()
             .iter()
             .map(|c| place(contour_key(c), None))
             .collect();
         // Nothing is left to skim on a line that is cut on itself; what is not cut needs no plan.
         let of_chain = profile
-            .open
+            .open()
             .iter()
             .map(|c| {
                 if job.cuts_on_line(c) {

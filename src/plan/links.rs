@@ -27,7 +27,7 @@ pub fn linked_start(profile: &Profile, at: Point, to: &Contour, offset: Length) 
         way.include(at);
         way.include(b);
         let way = way.grown(offset.mm());
-        profile.contours.iter().all(|c| {
+        profile.contours().iter().all(|c| {
             let box_ = c.shape.bounds();
             let apart = box_.min.x > way.max.x
                 || box_.max.x < way.min.x

@@ -77,7 +77,7 @@ pub fn schedule(
         within: None,
     };
     s.cut_on_lines();
-    let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours.len()];
+    let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours().len()];
     paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
     let own_start = |k: usize| of_contour[k].and_then(|p| s.start_of(p));
     let order: Vec<(&ContourPaths, Start)> = {
@@ -127,7 +127,7 @@ struct Scheduler<'a> {
 
 impl Scheduler<'_> {
     fn start_of(&self, p: &ContourPaths) -> Option<Start> {
-        let drawn = &self.profile.contours[p.contour];
+        let drawn = &self.profile.contours()[p.contour];
         let choice = self.job.choice(contour_key(drawn));
         let wanted = StartWanted {
             lead_in: Length::from_mm(self.library.overheads.lead_in.value),
@@ -186,7 +186,7 @@ impl Scheduler<'_> {
         }
         let path = p.passes.iter().map(|p| p.length);
         let most = path.reduce(Length::min).unwrap_or(Length::ZERO) * LARGEST_TAB;
-        let drawn = &self.profile.contours[p.contour].shape;
+        let drawn = &self.profile.contours()[p.contour].shape;
         let rough = p.passes.first().and_then(|r| r.loops.first());
         let mut needed = shortest;
         if let (Some(piece), Some(rough)) = (self.piece(p), rough) {
@@ -203,7 +203,7 @@ impl Scheduler<'_> {
         }
         let choice = self
             .job
-            .choice(contour_key(&self.profile.contours[p.contour]));
+            .choice(contour_key(&self.profile.contours()[p.contour]));
         planned.tab = choice.tab.unwrap_or(needed).min(most);
         planned.tab_needed = needed;
         planned.holds = Holds::of(planned.tab, needed, shortest, most);
@@ -271,7 +271,7 @@ impl Scheduler<'_> {
             let mut visits: Vec<&(&ContourPaths, Start)> = order.iter().collect();
             if round == [Act::CutOff] {
                 // Inner before outer, and of what lies side by side a part after the slugs.
-                let depth = |p: &ContourPaths| self.profile.contours[p.contour].depth;
+                let depth = |p: &ContourPaths| self.profile.contours()[p.contour].depth;
                 visits.sort_by_key(|(p, _)| (std::cmp::Reverse(depth(p)), p.role == Role::Outline));
             }
             for (p, start) in visits {

@@ -10,14 +10,14 @@ use crate::profile::Profile;
 /// A contour is cut before the one around it, or it would fall away with it. Within one depth the order
 /// is that of short travel between the points given by `start`.
 pub fn cutting_order(profile: &Profile, job: &Job, start: impl Fn(usize) -> Point) -> Vec<usize> {
-    let mut cut: Vec<usize> = (0..profile.contours.len())
-        .filter(|&k| job.cuts(&profile.contours[k]))
+    let mut cut: Vec<usize> = (0..profile.contours().len())
+        .filter(|&k| job.cuts(&profile.contours()[k]))
         .collect();
-    cut.sort_by_key(|&k| std::cmp::Reverse(profile.contours[k].depth));
+    cut.sort_by_key(|&k| std::cmp::Reverse(profile.contours()[k].depth));
     // The first way leads to no contour: it begins wherever the whole is shortest.
     let mut at = None;
     let mut order = Vec::with_capacity(cut.len());
-    for level in cut.chunk_by(|&a, &b| profile.contours[a].depth == profile.contours[b].depth) {
+    for level in cut.chunk_by(|&a, &b| profile.contours()[a].depth == profile.contours()[b].depth) {
         let points: Vec<Point> = level.iter().map(|&k| start(k)).collect();
         for i in short_order(&points, at) {
             order.push(level[i]);

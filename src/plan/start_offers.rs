@@ -44,7 +44,11 @@ pub struct StartOffer {
 /// No layer is preset. A drawing with dozens of points outside every waste uses points for something else,
 /// and none is offered then. Offers come in the order of the contours, the roomiest first.
 pub fn start_offers(profile: &Profile, job: &Job, points: &[Point]) -> Vec<StartOffer> {
-    let boxes: Vec<Bounds> = profile.contours.iter().map(|c| c.shape.bounds()).collect();
+    let boxes: Vec<Bounds> = profile
+        .contours()
+        .iter()
+        .map(|c| c.shape.bounds())
+        .collect();
     let mut out: Vec<(f64, StartOffer)> = Vec::new();
     let mut stray = 0;
     for &p in points {
@@ -63,7 +67,7 @@ pub fn start_offers(profile: &Profile, job: &Job, points: &[Point]) -> Vec<Start
     if stray > MOST_STRAY_POINTS && stray > out.len() {
         out.clear();
     }
-    for (k, c) in profile.contours.iter().enumerate() {
+    for (k, c) in profile.contours().iter().enumerate() {
         let size = boxes[k].size();
         let diameter = size.x;
         let round = (size.x - size.y).abs() < 1e-6 * diameter.max(1.0)
@@ -96,12 +100,12 @@ pub fn start_offers(profile: &Profile, job: &Job, points: &[Point]) -> Vec<Start
 
 /// Takes an offer: the hole is set, and a circle that shows it is no longer cut itself.
 pub fn take_offer(profile: &Profile, job: &mut Job, offer: &StartOffer) {
-    let Some(c) = profile.contours.get(offer.contour) else {
+    let Some(c) = profile.contours().get(offer.contour) else {
         return;
     };
     job.choose(contour_key(c), |choice| choice.hole = Some(offer.hole));
     if let Shown::Circle { contour, .. } = offer.shown
-        && let Some(circle) = profile.contours.get(contour)
+        && let Some(circle) = profile.contours().get(contour)
     {
         job.left_out.insert(contour_key(circle));
     }
@@ -115,15 +119,15 @@ fn waste_of(
     p: Point,
     but: Option<usize>,
 ) -> Option<(usize, f64)> {
-    let around = |k: usize| boxes[k].contains(p) && profile.contours[k].shape.winding(p) != 0;
+    let around = |k: usize| boxes[k].contains(p) && profile.contours()[k].shape.winding(p) != 0;
     let innermost = (0..boxes.len())
         .filter(|&k| Some(k) != but && around(k))
-        .max_by_key(|&k| profile.contours[k].depth);
+        .max_by_key(|&k| profile.contours()[k].depth);
     let room = |k: usize| {
-        let near = profile.contours[k].shape.nearest(p);
+        let near = profile.contours()[k].shape.nearest(p);
         near.map_or(f64::INFINITY, |n| n.distance)
     };
-    let cut = |k: usize| job.cuts(&profile.contours[k]);
+    let cut = |k: usize| job.cuts(&profile.contours()[k]);
     // Inside an opening: its own waste, unless an outline in the same waste lies nearer.
     let opening = innermost.filter(|&k| job.role(profile, k) == Role::Opening && cut(k));
     let waste_here = innermost.is_none_or(|k| job.role(profile, k) == Role::Opening);
@@ -131,7 +135,7 @@ fn waste_of(
         .filter(|&k| {
             waste_here
                 && Some(k) != but
-                && profile.contours[k].parent == innermost
+                && profile.contours()[k].parent == innermost
                 && job.role(profile, k) == Role::Outline
                 && cut(k)
                 && boxes[k].grown(NEAR_OUTLINE).contains(p)

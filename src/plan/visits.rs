@@ -39,7 +39,7 @@ impl Act {
 /// that falls apart during the rough (`falls_apart`) leaves right after it.
 pub fn acts(paths: &ContourPaths, job: &Job, profile: &Profile, falls_apart: bool) -> Vec<Act> {
     let skims = paths.passes.len() > 1;
-    let choice = job.choice(contour_key(&profile.contours[paths.contour]));
+    let choice = job.choice(contour_key(&profile.contours()[paths.contour]));
     let before = choice.cut_off.unwrap_or(job.cut_off) == CutOff::BeforeSkims
         && paths.role == Role::Opening
         && !paths.holds_others;

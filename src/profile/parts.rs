@@ -181,31 +181,7 @@ fn away(b: &Bounds, p: Point) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Contour, nesting::nest};
-    use crate::profile::ProfileContour;
-    use crate::units::{Area, Length};
-
-    fn profile(shapes: Vec<Contour>) -> Profile {
-        let nesting = nest(&shapes);
-        let contours = shapes
-            .into_iter()
-            .zip(nesting)
-            .enumerate()
-            .map(|(k, (shape, n))| ProfileContour {
-                drawn_length: Length::from_mm(shape.length()),
-                drawn_area: Area::from_mm2(shape.area()),
-                shape,
-                depth: n.depth,
-                parent: n.parent,
-                layer: String::new(),
-                curves: vec![k],
-            })
-            .collect();
-        Profile {
-            contours,
-            ..Profile::default()
-        }
-    }
+    use crate::geometry::Contour;
 
     fn square(x: f64, y: f64, a: f64) -> Contour {
         Contour::polygon(&[(x, y), (x + a, y), (x + a, y + a), (x, y + a)])
@@ -213,7 +189,7 @@ mod tests {
 
     #[test]
     fn plates_with_holes_are_parts_and_openings_of_a_die_are_one() {
-        let plates = profile(vec![
+        let plates = Profile::of_shapes(vec![
             square(0.0, 0.0, 10.0),
             square(2.0, 2.0, 2.0),
             square(12.0, 0.0, 10.0),
@@ -223,18 +199,20 @@ mod tests {
         assert_eq!(parts.len(), 2);
         assert_eq!(parts[0].contours, [0, 1]);
         assert_eq!(parts[1].contours, [2, 3]);
-        let die = profile(
-            (0..5)
-                .map(|k| square(15.0 * f64::from(k), 0.0, 10.0))
-                .collect(),
-        );
+        let die = Profile::of_shapes((0..5).map(|k| square(15.0 * f64::from(k), 0.0, 10.0)));
         assert_eq!(die.parts().len(), 1);
-        let far = profile(vec![square(0.0, 0.0, 10.0), square(25.0, 0.0, 10.0)]);
+        let far = Profile::of_shapes(vec![square(0.0, 0.0, 10.0), square(25.0, 0.0, 10.0)]);
         assert_eq!(far.parts().len(), 2);
         let dowel = |x: f64| Contour::circle(Point::new(x, 5.0), 2.0);
-        let with_dowels = profile(vec![dowel(-30.0), square(0.0, 0.0, 10.0), dowel(60.0)]);
+        let with_dowels =
+            Profile::of_shapes(vec![dowel(-30.0), square(0.0, 0.0, 10.0), dowel(60.0)]);
         assert_eq!(with_dowels.parts()[0].contours, [0, 1, 2]);
-        assert_eq!(profile(vec![dowel(0.0), dowel(50.0)]).parts().len(), 1);
+        assert_eq!(
+            Profile::of_shapes(vec![dowel(0.0), dowel(50.0)])
+                .parts()
+                .len(),
+            1
+        );
         assert!(Profile::default().parts().is_empty());
     }
 }

@@ -498,36 +498,26 @@ impl Fit {
 mod tests {
     use super::*;
     use crate::drawing::{Progress, ReadOptions, read};
-    use crate::geometry::nesting::nest;
-    use crate::profile::ProfileContour;
     use crate::samples;
-    use crate::units::{Area, Length};
 
     /// Parts side by side; each is a list of contours.
     fn sheet(parts: &[Vec<Contour>]) -> (Profile, Vec<Part>) {
-        let (mut profile, mut list) = (Profile::default(), Vec::new());
+        let mut list: Vec<Part> = Vec::new();
         for shapes in parts {
-            let first = profile.contours.len();
+            let first = list
+                .last()
+                .map_or(0, |p| p.contours[p.contours.len() - 1] + 1);
             let mut bounds = Bounds::EMPTY;
-            for (shape, n) in shapes.iter().zip(nest(shapes)) {
-                bounds.include_bounds(&shape.bounds());
-                profile.contours.push(ProfileContour {
-                    drawn_length: Length::from_mm(shape.length()),
-                    drawn_area: Area::from_mm2(shape.area()),
-                    shape: shape.clone(),
-                    depth: n.depth,
-                    parent: n.parent.map(|p| p + first),
-                    layer: String::new(),
-                    curves: vec![profile.contours.len()],
-                });
-            }
+            shapes
+                .iter()
+                .for_each(|s| bounds.include_bounds(&s.bounds()));
             list.push(Part {
-                contours: (first..profile.contours.len()).collect(),
+                contours: (first..first + shapes.len()).collect(),
                 open: Vec::new(),
                 bounds,
             });
         }
-        (profile, list)
+        (Profile::of_shapes(parts.iter().flatten().cloned()), list)
     }
 
     fn groups(parts: &[Vec<Contour>]) -> Vec<SameParts> {

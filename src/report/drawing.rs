@@ -41,10 +41,10 @@ pub(super) fn svg(report: &Report<'_>) -> String {
     }
     let _ = write!(out, "<path class=\"part\" d=\"{d}\"/>");
     let mut d = String::new();
-    for c in profile.contours.iter().filter(|c| !report.job.cuts(c)) {
+    for c in profile.contours().iter().filter(|c| !report.job.cuts(c)) {
         place.line(&c.shape.flattened(sagitta), true, &mut d);
     }
-    for chain in &profile.open {
+    for chain in profile.open() {
         let mut points = Vec::new();
         for s in &chain.segments {
             if points.is_empty() {

@@ -188,7 +188,7 @@ fn assumptions(report: &Report<'_>) -> String {
     ];
     let left_out = report
         .profile
-        .contours
+        .contours()
         .iter()
         .filter(|c| !job.cuts(c))
         .count();

@@ -14,8 +14,8 @@ use kerfcast::geometry::{Contour, Point};
 use kerfcast::job::{Candidate, Job};
 use kerfcast::library::Library;
 use kerfcast::plan::PathCache;
-use kerfcast::profile::{Profile, ProfileContour};
-use kerfcast::units::{Area, Length, Minutes, Money};
+use kerfcast::profile::Profile;
+use kerfcast::units::{Length, Minutes, Money};
 use std::path::Path;
 use std::sync::LazyLock;
 
@@ -23,13 +23,13 @@ fn main() {
     println!(
         "largest drawing: {} segments in {} contours",
         segments(&LARGEST),
-        LARGEST.contours.len()
+        LARGEST.contours().len()
     );
     divan::main();
 }
 
 fn segments(p: &Profile) -> usize {
-    p.contours.iter().map(|c| c.shape.len()).sum()
+    p.contours().iter().map(|c| c.shape.len()).sum()
 }
 
 /// A gear of 125 teeth, chopped into chords: r = 60 + 3·tanh(4·sin 125 φ).
@@ -42,24 +42,6 @@ fn gear(vertices: u32) -> Contour {
         })
         .collect();
     Contour::polygon(&points)
-}
-
-fn of_contours(contours: Vec<Contour>) -> Profile {
-    let contours = contours.into_iter().enumerate();
-    Profile {
-        contours: contours
-            .map(|(k, shape)| ProfileContour {
-                drawn_length: Length::from_mm(shape.length()),
-                drawn_area: Area::from_mm2(shape.area()),
-                shape,
-                depth: 0,
-                parent: None,
-                layer: String::new(),
-                curves: vec![k],
-            })
-            .collect(),
-        ..Profile::default()
-    }
 }
 
 static LARGEST: LazyLock<Profile> = LazyLock::new(|| {
@@ -81,7 +63,7 @@ static LARGEST: LazyLock<Profile> = LazyLock::new(|| {
         })
         .filter(|p| p.bounds().diagonal() < 2000.0)
         .max_by_key(segments)
-        .unwrap_or_else(|| of_contours(vec![gear(37_500)]))
+        .unwrap_or_else(|| Profile::of_shapes(vec![gear(37_500)]))
 });
 
 #[divan::bench(sample_count = 20)]
@@ -203,7 +185,7 @@ fn long_job() -> (Profile, Job) {
         candidates: vec![Candidate::new("hard plain brass", 0.25)],
         ..Job::starting(Library::built_in())
     };
-    (of_contours(vec![Contour::polygon(&waves)]), job)
+    (Profile::of_shapes(vec![Contour::polygon(&waves)]), job)
 }
 
 #[divan::bench(sample_count = 20)]

@@ -27,6 +27,6 @@ pub(in crate::command_line) struct EstimateBasis<'a> {
 
 /// A place of the profile in the coordinates of the drawing, mm.
 pub(super) fn absolute(asked: &EstimateBasis<'_>, p: Point) -> [f64; 2] {
-    let p = p + asked.drawing.profile.origin;
+    let p = p + asked.drawing.profile.origin();
     [p.x, p.y]
 }

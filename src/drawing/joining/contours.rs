@@ -11,9 +11,8 @@ use super::{crossings, duplicates, ends, offers, sides};
 use crate::drawing::curves::{Curve, Piece};
 use crate::drawing::format::{Cancelled, Fault, Noticed, Progress};
 use crate::geometry::arc_recovery::recover_arcs_unless;
-use crate::geometry::nesting::nest_unless;
 use crate::geometry::{Bounds, Contour, Point, Segment};
-use crate::profile::{OpenChain, Profile, ProfileContour};
+use crate::profile::{DrawnContour, OpenChain, Profile};
 use crate::units::{Area, Length};
 use std::collections::{BTreeSet, HashSet};
 use std::sync::Arc;
@@ -543,28 +542,21 @@ impl<'a> Work<'a> {
                 recover_arcs_unless(&Contour::from_segments(&r.segments), &stop).ok_or(Cancelled)
             })
             .collect::<Result<_, _>>()?;
-        let nesting = nest_unless(&shapes, &stop).ok_or(Cancelled)?;
         let layer = |curves: &[usize]| {
             let first = curves.iter().min();
             first.map_or_else(String::new, |&c| self.curves[c].layer.to_string())
         };
-        let contours = rings
-            .iter()
-            .zip(nesting)
-            .zip(shapes)
-            .map(|((ring, nesting), shape)| {
-                let curves = ring.run.curves(&self.edges);
-                ProfileContour {
-                    shape,
-                    drawn_length: Length::from_mm(ring.length),
-                    drawn_area: Area::from_mm2(ring.area),
-                    depth: nesting.depth,
-                    parent: nesting.parent,
-                    layer: layer(&curves),
-                    curves,
-                }
-            })
-            .collect();
+        let drawn = rings.iter().zip(shapes).map(|(ring, shape)| {
+            let curves = ring.run.curves(&self.edges);
+            DrawnContour {
+                shape,
+                length: Length::from_mm(ring.length),
+                area: Area::from_mm2(ring.area),
+                layer: layer(&curves),
+                curves,
+            }
+        });
+        let drawn = drawn.collect();
         let chain = |run: &Run| {
             let curves = run.curves(&self.edges);
             OpenChain {
@@ -574,11 +566,7 @@ impl<'a> Work<'a> {
                 curves,
             }
         };
-        self.progress.check()?;
-        Ok(Profile {
-            origin: self.origin,
-            contours,
-            open: open.iter().map(chain).collect(),
-        })
+        let open = open.iter().map(chain).collect();
+        Profile::of_unless(self.origin, drawn, open, &stop).ok_or(Cancelled)
     }
 }

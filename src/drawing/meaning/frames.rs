@@ -24,7 +24,7 @@ pub(crate) fn find(asked: &mut Evidence<'_>) {
             block_edge(asked, &frame);
             return;
         }
-        let curves = asked.profile.contours[frame.contour].curves.clone();
+        let curves = asked.profile.contours()[frame.contour].curves.clone();
         let reason = Reason::FrameWithTexts(n);
         asked.propose(ProposalKind::Border, curves, reason);
         lines_beside_texts(asked, &frame);
@@ -41,7 +41,7 @@ struct Frame {
 
 /// Contours that no proposal holds and whose surrounding ones all are held by one.
 fn tops(asked: &Evidence<'_>) -> Vec<usize> {
-    let contours = &asked.profile.contours;
+    let contours = asked.profile.contours();
     let free: Vec<bool> = contours
         .iter()
         .map(|c| !asked.is_claimed(&c.curves))
@@ -63,7 +63,7 @@ fn tops(asked: &Evidence<'_>) -> Vec<usize> {
 
 fn outermost(asked: &Evidence<'_>) -> Option<Frame> {
     let [top] = tops(asked)[..] else { return None };
-    let contours = &asked.profile.contours;
+    let contours = asked.profile.contours();
     let bounds = rectangle(&contours[top].shape)?;
     let within: Vec<Bounds> = contours
         .iter()
@@ -72,7 +72,7 @@ fn outermost(asked: &Evidence<'_>) -> Option<Frame> {
         .collect();
     let mut loose = asked
         .profile
-        .open
+        .open()
         .iter()
         .filter(|o| !asked.is_claimed(&o.curves));
     let roomy = bounds.grown(1e-6 * bounds.diagonal());
@@ -101,10 +101,10 @@ fn loose_texts(asked: &Evidence<'_>, frame: &Frame) -> usize {
 /// Whether a contour directly within has openings of its own, or a title block lies beside: else the
 /// rectangle may be the part, with its name written on it.
 fn is_around_a_part(asked: &Evidence<'_>, frame: &Frame) -> bool {
-    let contours = &asked.profile.contours;
+    let contours = asked.profile.contours();
     let deep = contours[frame.contour].depth + 2;
     let lies_within = |p: &&Proposal| {
-        p.kind == ProposalKind::TitleBlock && frame.bounds.contains(p.at - asked.profile.origin)
+        p.kind == ProposalKind::TitleBlock && frame.bounds.contains(p.at - asked.profile.origin())
     };
     asked.found.iter().any(|p| lies_within(&p))
         || contours
@@ -114,7 +114,7 @@ fn is_around_a_part(asked: &Evidence<'_>, frame: &Frame) -> bool {
 
 fn block_edge(asked: &mut Evidence<'_>, frame: &Frame) {
     let size = frame.bounds.size();
-    let curves = asked.profile.contours[frame.contour].curves.clone();
+    let curves = asked.profile.contours()[frame.contour].curves.clone();
     let reason = Reason::Frame(Length::from_mm(size.x), Length::from_mm(size.y));
     asked.propose(ProposalKind::BlockEdge, curves, reason);
 }
@@ -124,7 +124,7 @@ fn title_blocks(asked: &mut Evidence<'_>) {
     if asked.texts.len() < TITLE_TEXTS {
         return;
     }
-    let contours = &asked.profile.contours;
+    let contours = asked.profile.contours();
     let boxes: Vec<Option<Bounds>> = contours.iter().map(|c| rectangle(&c.shape)).collect();
     let largest = contours
         .iter()
@@ -154,7 +154,7 @@ fn title_blocks(asked: &mut Evidence<'_>) {
             return;
         }
         let n = asked.texts.iter().filter(|t| bounds.contains(**t)).count();
-        if n < TITLE_TEXTS || asked.is_claimed(&asked.profile.contours[k].curves) {
+        if n < TITLE_TEXTS || asked.is_claimed(&asked.profile.contours()[k].curves) {
             continue;
         }
         let roomy = bounds.grown(1e-6 * bounds.diagonal());
@@ -177,7 +177,7 @@ fn lines_beside_texts(asked: &mut Evidence<'_>, frame: &Frame) {
     let beside = |p: Point| roomy.contains(p) && !frame.within.iter().any(|b| b.contains(p));
     let closed: std::collections::HashSet<usize> = asked
         .profile
-        .contours
+        .contours()
         .iter()
         .flat_map(|c| c.curves.iter().copied())
         .collect();

@@ -29,7 +29,7 @@ pub(crate) fn by_name(asked: &mut Evidence<'_>) {
         return;
     }
     // A contour of mixed curves is no centre line: one of them was drawn in the wrong line type.
-    for contour in &asked.profile.contours {
+    for contour in asked.profile.contours() {
         if contour.curves.iter().any(|&c| hints[c].0 == Hint::None) {
             for &c in &contour.curves {
                 hints[c].0 = Hint::None;
@@ -58,13 +58,13 @@ pub(crate) fn by_name(asked: &mut Evidence<'_>) {
 pub(crate) fn through_centres(asked: &mut Evidence<'_>) -> Result<(), Cancelled> {
     let circles: Vec<(Point, f64)> = asked
         .profile
-        .contours
+        .contours()
         .iter()
         .filter_map(|c| circle(&c.shape.segments().collect::<Vec<_>>()))
         .collect();
     let lines: Vec<usize> = asked
         .profile
-        .open
+        .open()
         .iter()
         .filter(|o| o.segments.len() == 1 && o.segments[0].is_straight())
         .filter_map(|o| o.curves.first().copied())

@@ -174,7 +174,7 @@ impl Evidence<'_> {
         }
         let place = self.curves[first].segments.first().map(|s| s.a);
         let holds = |c: &ProfileContour| c.curves.iter().all(|k| curves.binary_search(k).is_ok());
-        let contours = self.profile.contours.iter().filter(|c| holds(c));
+        let contours = self.profile.contours().iter().filter(|c| holds(c));
         self.found.push(Proposal {
             kind,
             contours: contours
@@ -182,7 +182,7 @@ impl Evidence<'_> {
                 .collect(),
             layer: self.curves[first].layer.to_string(),
             reason,
-            at: place.unwrap_or_default() + self.profile.origin,
+            at: place.unwrap_or_default() + self.profile.origin(),
             answer: None,
             curves,
         });

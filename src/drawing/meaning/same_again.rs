@@ -1,7 +1,7 @@
 //! The same part drawn more than once: several parts, or several views of one.
 
 use super::proposals::{Evidence, ProposalKind, Reason};
-use crate::profile::{OpenChain, Part, Profile, ProfileContour, same_parts};
+use crate::profile::{Part, Profile, same_parts};
 
 /// Asks about every part but the first of those that have one outline.
 pub(crate) fn find(asked: &mut Evidence<'_>) {
@@ -28,8 +28,11 @@ impl Loose {
         let closed = part
             .contours
             .iter()
-            .flat_map(|&k| &self.profile.contours[k].curves);
-        let open = part.open.iter().flat_map(|&k| &self.profile.open[k].curves);
+            .flat_map(|&k| &self.profile.contours()[k].curves);
+        let open = part
+            .open
+            .iter()
+            .flat_map(|&k| &self.profile.open()[k].curves);
         closed.chain(open).copied().collect()
     }
 }
@@ -47,38 +50,9 @@ fn without_frames(asked: &Evidence<'_>) -> (Vec<Part>, Loose) {
     let mut is_frame = vec![false; asked.curves.len()];
     frames.into_iter().for_each(|c| is_frame[c] = true);
     let stays = |curves: &[usize]| !curves.iter().any(|&c| is_frame[c]);
-    let contours = &asked.profile.contours;
-    let mut place = vec![None; contours.len()];
-    let kept: Vec<usize> = (0..contours.len())
-        .filter(|&k| stays(&contours[k].curves))
-        .collect();
-    for (new, &k) in kept.iter().enumerate() {
-        place[k] = Some(new);
-    }
-    let around = |k: usize| {
-        // Parents have fewer contours around them, so this ends.
-        let mut p = contours[k].parent;
-        while let Some(up) = p.filter(|&up| place[up].is_none()) {
-            p = contours[up].parent;
-        }
-        p.and_then(|up| place[up])
-    };
-    let profile = Profile {
-        origin: asked.profile.origin,
-        contours: kept
-            .iter()
-            .map(|&k| ProfileContour {
-                parent: around(k),
-                ..contours[k].clone()
-            })
-            .collect(),
-        open: asked
-            .profile
-            .open
-            .iter()
-            .filter(|o| stays(&o.curves))
-            .cloned()
-            .collect::<Vec<OpenChain>>(),
-    };
+    let whole = asked.profile;
+    let contours = (0..whole.contours().len()).filter(|&k| stays(&whole.contours()[k].curves));
+    let open = (0..whole.open().len()).filter(|&k| stays(&whole.open()[k].curves));
+    let profile = whole.only(&contours.collect::<Vec<_>>(), &open.collect::<Vec<_>>());
     (profile.parts(), Loose { profile })
 }

@@ -178,7 +178,7 @@ fn detail_wanted(file: &OpenFile, what: What, library: &Arc<Library>) -> DetailW
             What::Parts => file.drawing.parts.clone(),
             What::Course | What::Limits | What::Clock => Vec::new(),
         },
-        points: points.iter().map(|p| *p - file.profile.origin).collect(),
+        points: points.iter().map(|p| *p - file.profile.origin()).collect(),
         centre: file.model.centre,
         sagitta: file.model.sagitta,
     }

@@ -218,7 +218,7 @@ impl App {
             job.shop = shop.clone();
         }
         let profile = Arc::new(read.drawing.profile.clone());
-        if profile.contours.is_empty() {
+        if profile.contours().is_empty() {
             let mended = read.drawing.findings.iter().any(|f| !f.offers.is_empty());
             let hint = if mended {
                 "Look at what the findings on the right offer, or join the curves in the drawing."

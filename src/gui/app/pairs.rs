@@ -50,7 +50,7 @@ impl App {
         let file = self.files.get(self.front).filter(|f| !f.waiting)?;
         let answer = file.answer.as_ref()?;
         let (profile, job) = (&*file.profile, &answer.job);
-        let cuts = |k: usize| job.cuts(&profile.contours[k]);
+        let cuts = |k: usize| job.cuts(&profile.contours()[k]);
         let measures = measure_cut(profile, |k| job.role(profile, k), cuts);
         Some(html(&Report {
             name: &file.name,

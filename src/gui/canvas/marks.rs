@@ -152,7 +152,7 @@ fn change(
     (width, colour): (f32, Color32),
     t: &Tokens,
 ) {
-    let place = |p| placement.to_screen(rect, near(p - file.profile.origin, file.model.centre));
+    let place = |p| placement.to_screen(rect, near(p - file.profile.origin(), file.model.centre));
     let (from, to) = (place(offer.from), place(offer.to));
     if !rect.expand(20.0).contains(to) && !rect.expand(20.0).contains(from) {
         return;

@@ -24,7 +24,7 @@ pub fn paint(painter: &Painter, (placement, rect): (Placement, Rect), view: &Vie
     }
     let file = view.file;
     let on_screen = |at| -> Option<Pos2> {
-        let at = near(at - file.profile.origin, file.model.centre);
+        let at = near(at - file.profile.origin(), file.model.centre);
         Some(placement.to_screen(rect, at)).filter(|p| rect.contains(*p))
     };
     let notes = || file.drawing.notes.iter().zip(file.says.iter());

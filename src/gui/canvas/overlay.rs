@@ -89,8 +89,8 @@ pub fn coordinates(
     let file = view.file;
     let p = placement.to_drawing(rect, cursor);
     let (x, y) = (
-        f64::from(p.x) + file.model.centre.x + file.profile.origin.x,
-        f64::from(p.y) + file.model.centre.y + file.profile.origin.y,
+        f64::from(p.x) + file.model.centre.x + file.profile.origin().x,
+        f64::from(p.y) + file.model.centre.y + file.profile.origin().y,
     );
     let decimals = match view.style.system {
         System::Metric => 2,

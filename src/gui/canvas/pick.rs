@@ -71,27 +71,14 @@ fn is_inside(line: &Line, p: Pos2) -> bool {
 mod tests {
     use super::*;
     use crate::geometry::{Contour, Point};
-    use crate::profile::{Profile, ProfileContour};
-    use crate::units::{Area, Length};
+    use crate::profile::Profile;
     use egui::emath::{pos2, vec2};
 
     #[test]
     fn a_curve_is_found_before_what_it_surrounds() {
-        let contour = |shape: Contour, depth| ProfileContour {
-            drawn_length: Length::from_mm(shape.length()),
-            drawn_area: Area::from_mm2(shape.area()),
-            shape,
-            depth,
-            parent: None,
-            layer: String::new(),
-            curves: vec![depth],
-        };
         let plate = Contour::polygon(&[(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)]);
         let hole = Contour::circle(Point::new(50.0, 50.0), 10.0);
-        let model = Model::new(&Profile {
-            contours: vec![contour(plate, 0), contour(hole, 1)],
-            ..Profile::default()
-        });
+        let model = Model::new(&Profile::of_shapes([plate, hole]));
         let rect = Rect::from_min_size(Pos2::ZERO, vec2(400.0, 400.0));
         let view = Placement::fit(model.bounds, rect.size(), 0.0);
         let at = |x: f32, y: f32| {

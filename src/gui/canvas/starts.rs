@@ -84,7 +84,7 @@ pub fn marks_in(file: &OpenFile, placement: Placement, rect: Rect, part: Rect) -
 fn open_offers(file: &OpenFile) -> impl Iterator<Item = &StartOffer> {
     let offers = file.course.of(file.shown).map_or(&[][..], |c| &c.offers);
     offers.iter().filter(|o| {
-        let contour = file.profile.contours.get(o.contour);
+        let contour = file.profile.contours().get(o.contour);
         contour.is_some_and(|c| file.job.choice(contour_key(c)).hole != Some(o.hole))
     })
 }
@@ -104,7 +104,7 @@ pub fn accept(file: &OpenFile, offer: &StartOffer) -> Action {
 
 /// Puts a hole or join where it was let go, or says why that is no place for it.
 pub fn moved(file: &OpenFile, grip: Grip, to: Point) -> Option<Action> {
-    let c = file.profile.contours.get(grip.contour)?;
+    let c = file.profile.contours().get(grip.contour)?;
     let mut job = file.job.clone();
     match grip.kind {
         Kind::Join => {
@@ -128,7 +128,7 @@ pub fn moved(file: &OpenFile, grip: Grip, to: Point) -> Option<Action> {
 
 /// Leaves hole or join to the program again.
 pub fn reset(file: &OpenFile, grip: Grip) -> Option<Action> {
-    let c = file.profile.contours.get(grip.contour)?;
+    let c = file.profile.contours().get(grip.contour)?;
     let mut job = file.job.clone();
     job.choose(contour_key(c), |c| match grip.kind {
         Kind::Hole => c.hole = None,
@@ -140,18 +140,18 @@ pub fn reset(file: &OpenFile, grip: Grip) -> Option<Action> {
 /// Whether a place lies in the waste beside a contour's path.
 fn in_waste(profile: &Profile, job: &Job, contour: usize, p: Point) -> bool {
     let around = |k: &usize| {
-        let c = &profile.contours[*k];
+        let c = &profile.contours()[*k];
         job.cuts(c) && c.shape.bounds().contains(p) && c.shape.winding(p) != 0
     };
-    let innermost = (0..profile.contours.len())
+    let innermost = (0..profile.contours().len())
         .filter(around)
-        .max_by_key(|k| profile.contours[*k].depth);
+        .max_by_key(|k| profile.contours()[*k].depth);
     match job.role(profile, contour) {
         Role::Opening => innermost == Some(contour),
         Role::Outline => {
-            let mut parent = profile.contours[contour].parent;
-            while let Some(p) = parent.filter(|p| !job.cuts(&profile.contours[*p])) {
-                parent = profile.contours[p].parent;
+            let mut parent = profile.contours()[contour].parent;
+            while let Some(p) = parent.filter(|p| !job.cuts(&profile.contours()[*p])) {
+                parent = profile.contours()[p].parent;
             }
             innermost == parent
         }
@@ -179,7 +179,7 @@ pub fn paint(
         let mut join = s.start.join;
         let mut free = true;
         if let Some((grip, to)) = moving.filter(|m| m.0.contour == s.contour) {
-            let contour = file.profile.contours.get(s.contour);
+            let contour = file.profile.contours().get(s.contour);
             match grip.kind {
                 Kind::Hole => {
                     hole = to;

@@ -71,14 +71,14 @@ pub fn own_words(view: &View<'_>, key: usize) -> Vec<String> {
 pub fn contour_page_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     match file.selected {
-        Some(Target::Contour(i)) if i < file.profile.contours.len() => {
+        Some(Target::Contour(i)) if i < file.profile.contours().len() => {
             ScrollArea::vertical()
                 .id_salt(("contour page", i))
                 .auto_shrink([false, false])
                 .show(ui, |ui| contour_ui(ui, i, view, actions));
         }
-        Some(Target::Open(i)) if i < file.profile.open.len() => {
-            let key = chain_key(&file.profile.open[i]);
+        Some(Target::Open(i)) if i < file.profile.open().len() => {
+            let key = chain_key(&file.profile.open()[i]);
             ui.label(strong(format!("open curve {}", i + 1), BODY));
             let mut on_line = file.job.choice(key).on_line;
             if ui
@@ -97,7 +97,7 @@ pub fn contour_page_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
 fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let file = view.file;
-    let contour = &file.profile.contours[i];
+    let contour = &file.profile.contours()[i];
     let key = contour_key(contour);
     let role = file.job.role(&file.profile, i);
     ui.label(strong(format!("{} {}", role.word(), i + 1), 18.0).color(t.text));
@@ -112,7 +112,7 @@ fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>)
     ui.horizontal_wrapped(|ui| {
         let layer = &contour.layer;
         let alike = |k: &crate::profile::ProfileContour| &k.layer == layer;
-        let others = file.profile.contours.iter().filter(|c| alike(c)).count() - 1;
+        let others = file.profile.contours().iter().filter(|c| alike(c)).count() - 1;
         let name = if layer.is_empty() { "0" } else { layer };
         let text = format!("The same for all of layer {name}");
         let response = ui.add_enabled(others > 0, Button::new(text));
@@ -408,7 +408,7 @@ fn starts_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Act
     let choice = *view
         .file
         .job
-        .choice(contour_key(&view.file.profile.contours[contour]));
+        .choice(contour_key(&view.file.profile.contours()[contour]));
     for (kind, what, by_hand) in [
         (Kind::Hole, "start hole", choice.hole.is_some()),
         (Kind::Join, "entry point", choice.join.is_some()),
@@ -435,12 +435,15 @@ fn starts_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Act
 fn offers_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     let offers = file.course.of(file.shown).map_or(&[][..], |c| &c.offers);
-    let hole = file.job.choice(contour_key(&file.profile.contours[i])).hole;
+    let hole = file
+        .job
+        .choice(contour_key(&file.profile.contours()[i]))
+        .hole;
     for o in offers
         .iter()
         .filter(|o| o.contour == i && hole != Some(o.hole))
     {
-        let at = o.hole + file.profile.origin;
+        let at = o.hole + file.profile.origin();
         let (x, y) = (Length::from_mm(at.x), Length::from_mm(at.y));
         let text = format!(
             "Take the hole drawn at x {}, y {}",

@@ -129,7 +129,7 @@ fn change_ui(ui: &mut Ui, view: &View<'_>, same: &[&Change], actions: &mut Vec<A
     let Some(first) = same.first() else { return };
     let file = view.file;
     let i = first.contour;
-    if i >= file.profile.contours.len() {
+    if i >= file.profile.contours().len() {
         return;
     }
     let role = file.job.role(&file.profile, i).word();

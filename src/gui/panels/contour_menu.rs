@@ -25,7 +25,7 @@ pub fn menu_ui(
             Kind::Hole => "Leave the start hole to the program",
             Kind::Join => "Leave the entry point to the program",
         };
-        let contour = view.file.profile.contours.get(grip.contour);
+        let contour = view.file.profile.contours().get(grip.contour);
         let by_hand = contour.is_some_and(|c| {
             let choice = view.file.job.choice(contour_key(c));
             match grip.kind {
@@ -40,11 +40,11 @@ pub fn menu_ui(
         ui.separator();
     }
     match target {
-        Some(Target::Contour(i)) if i < view.file.profile.contours.len() => {
+        Some(Target::Contour(i)) if i < view.file.profile.contours().len() => {
             contour_ui(ui, i, view, actions);
         }
-        Some(Target::Open(i)) if i < view.file.profile.open.len() => {
-            let key = chain_key(&view.file.profile.open[i]);
+        Some(Target::Open(i)) if i < view.file.profile.open().len() => {
+            let key = chain_key(&view.file.profile.open()[i]);
             let mut on_line = view.file.job.choice(key).on_line;
             if ui.checkbox(&mut on_line, "Cut on the line").changed() {
                 actions.push(edited(view, key, |c| c.on_line = on_line));
@@ -79,7 +79,7 @@ fn other_part_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Actio
 
 fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
-    let contour = &file.profile.contours[i];
+    let contour = &file.profile.contours()[i];
     let key = contour_key(contour);
     let choice = file.job.choice(key);
     let role = file.job.role(&file.profile, i);

@@ -32,8 +32,8 @@ pub fn contours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     parts::parts_ui(ui, view, actions);
     // Of several parts, those of the one that is cut.
     let part = file.part_taken().and_then(|k| file.drawing.parts.get(k));
-    let n = part.map_or(file.profile.contours.len(), |p| p.contours.len());
-    let open = part.map_or(file.profile.open.len(), |p| p.open.len());
+    let n = part.map_or(file.profile.contours().len(), |p| p.contours.len());
+    let open = part.map_or(file.profile.open().len(), |p| p.open.len());
     let rows = n + open;
     let footer = 2.0 * ROW;
     let height = (ui.available_height() - footer).max(60.0);
@@ -60,7 +60,7 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let (file, style) = (view.file, view.style);
     let cut: Vec<_> = file
         .profile
-        .contours
+        .contours()
         .iter()
         .enumerate()
         .filter(|(_, c)| file.job.cuts(c))
@@ -81,7 +81,7 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             BODY,
         ));
         let about = |c: &&ProfileContour| file.job.is_about(contour_key(c));
-        let left = file.profile.contours.iter().filter(about).count() - cut.len();
+        let left = file.profile.contours().iter().filter(about).count() - cut.len();
         if left > 0 {
             ui.weak(format!("{left} left out"));
         }
@@ -150,7 +150,7 @@ fn row_ground(
 fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let (file, style) = (view.file, view.style);
-    let contour = &file.profile.contours[i];
+    let contour = &file.profile.contours()[i];
     let role = file.job.role(&file.profile, i);
     let cut = file.job.cuts(contour);
     let key = contour_key(contour);
@@ -220,7 +220,7 @@ fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>
 
 fn open_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    let chain = &view.file.profile.open[i];
+    let chain = &view.file.profile.open()[i];
     let label = format!("open curve {}", i + 1);
     ui.push_id(("open", i), |ui| {
         let rect = row_ground(ui, Target::Open(i), &label, view, actions);

@@ -46,7 +46,7 @@ fn about(view: &View<'_>, part: &Part) -> String {
     let file = view.file;
     let size = part.bounds.size();
     let mm = |v| view.style.system.length_value(Length::from_mm(v));
-    let of_part = part.contours.iter().map(|&k| &file.profile.contours[k]);
+    let of_part = part.contours.iter().map(|&k| &file.profile.contours()[k]);
     let length: Length = of_part
         .filter(|c| !file.job.left_out.contains(&crate::job::contour_key(c)))
         .map(|c| c.drawn_length)

@@ -184,7 +184,7 @@ const OPENINGS_HINT: &str = "or are these openings?";
 
 /// Several contours side by side and none within another: parts, or the openings of a die?
 fn hints_at_openings(view: &View<'_>) -> bool {
-    let contours = &view.file.profile.contours;
+    let contours = view.file.profile.contours();
     let side_by_side = contours.len() > 1 && contours.iter().all(|c| c.depth == 0);
     side_by_side && view.file.job.keep == Keep::Inside
 }

@@ -51,7 +51,7 @@ pub fn time_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 /// Whose step it is, in words.
 pub fn place_words(step: &Step, view: &View<'_>) -> String {
     match (step.contour, step.open) {
-        (Some(c), _) if c < view.file.profile.contours.len() => {
+        (Some(c), _) if c < view.file.profile.contours().len() => {
             let role = view.file.job.role(&view.file.profile, c);
             format!("{} {}", role.word(), c + 1)
         }

@@ -71,12 +71,12 @@ impl Model {
         };
         let sagitta = (bounds.diagonal() * SAGITTA).max(1e-7);
         let contours: Vec<_> = profile
-            .contours
+            .contours()
             .iter()
             .map(|c| Line::new(c.shape.flattened(sagitta), centre))
             .collect();
         let open: Vec<_> = profile
-            .open
+            .open()
             .iter()
             .map(|chain| {
                 let mut points: Vec<_> = chain.segments.first().map(|s| s.a).into_iter().collect();
@@ -93,7 +93,7 @@ impl Model {
             .fold(Rect::NOTHING, |b, l| b.union(l.bounds));
         Self {
             centre,
-            depth: profile.contours.iter().map(|c| c.depth).collect(),
+            depth: profile.contours().iter().map(|c| c.depth).collect(),
             contours,
             open,
             bounds,

@@ -170,16 +170,16 @@ impl Scheduler<'_> {
     }
 
     pub(super) fn cut_on_lines(&mut self) {
-        let chains: Vec<usize> = (0..self.profile.open.len())
-            .filter(|&k| self.job.cuts_on_line(&self.profile.open[k]))
-            .filter(|&k| !self.profile.open[k].segments.is_empty())
+        let chains: Vec<usize> = (0..self.profile.open().len())
+            .filter(|&k| self.job.cuts_on_line(&self.profile.open()[k]))
+            .filter(|&k| !self.profile.open()[k].segments.is_empty())
             .collect();
         let first: Vec<Point> = chains
             .iter()
-            .map(|&k| self.profile.open[k].segments[0].a)
+            .map(|&k| self.profile.open()[k].segments[0].a)
             .collect();
         for i in short_order(&first, None) {
-            let chain = &self.profile.open[chains[i]];
+            let chain = &self.profile.open()[chains[i]];
             let plan_index = self.plans.of_chain[chains[i]];
             let plan = &self.plans.all[plan_index];
             let Some(pass) = plan.passes.first() else {

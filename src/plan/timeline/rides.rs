@@ -58,7 +58,7 @@ impl<'b> Rider<'b> {
                     (None, Some(o)) => self
                         .basis
                         .profile
-                        .open
+                        .open()
                         .get(o)
                         .and_then(|c| c.segments.first())
                         .map(|s| s.a),
@@ -99,7 +99,7 @@ impl<'b> Rider<'b> {
         match (steps.get(k), steps.get(k + 1)) {
             (_, Some(next)) if next.kind == StepKind::Threading => match next.open {
                 Some(o) => {
-                    let chain = self.basis.profile.open.get(o);
+                    let chain = self.basis.profile.open().get(o);
                     chain
                         .and_then(|c| c.segments.first())
                         .map_or(self.at, |s| s.a)
@@ -177,7 +177,7 @@ impl<'b> Rider<'b> {
             return Ride::Stand(self.at);
         };
         let slow_window = window(plan.thickness).mm();
-        if let Some(chain) = s.open.and_then(|o| self.basis.profile.open.get(o)) {
+        if let Some(chain) = s.open.and_then(|o| self.basis.profile.open().get(o)) {
             let segments = chain.segments.clone();
             let slow = chain_stretches(&segments, slow_window);
             let track = Track::new(segments, slow, pass.corner_slowdown, false);

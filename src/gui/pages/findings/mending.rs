@@ -166,7 +166,7 @@ fn row(
             point_at(&button, corner, view);
             point_at(&label, corner, view);
             if label.clicked() {
-                actions.push(Action::Centre(corner[0].to - view.file.profile.origin));
+                actions.push(Action::Centre(corner[0].to - view.file.profile.origin()));
             }
             clicked = button.clicked();
         });

@@ -64,7 +64,7 @@ fn text_ui(ui: &mut Ui, note: &Note, drawing: &Drawing, actions: &mut Vec<Action
         .on_hover_text(format!("layer {}", note.layer))
         .on_hover_cursor(egui::CursorIcon::PointingHand);
     if response.clicked() && !note.in_layout {
-        actions.push(Action::Centre(note.at - drawing.profile.origin));
+        actions.push(Action::Centre(note.at - drawing.profile.origin()));
     }
 }
 

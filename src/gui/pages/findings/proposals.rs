@@ -47,7 +47,7 @@ fn proposal_ui(ui: &mut Ui, p: &Proposal, view: &View<'_>, actions: &mut Vec<Act
             reading::reason(&p.reason, view.style.system)
         ));
     if label.clicked() {
-        actions.push(Action::Centre(p.at - view.file.profile.origin));
+        actions.push(Action::Centre(p.at - view.file.profile.origin()));
     }
     for (answer, words) in reading::answers(p.kind) {
         let chosen = p.answer == Some(answer);
