@@ -17,6 +17,7 @@ mod own;
 mod reading;
 mod shop;
 mod table;
+mod visible;
 mod worth;
 
 use clap::{Parser, Subcommand};
@@ -24,6 +25,7 @@ use outcome::{Failure, Outcome};
 use std::ffi::OsString;
 use std::io::{self, Write};
 use std::process::ExitCode;
+use visible::{Visible, tell};
 
 /// How long a wire EDM job runs, how much wire it uses and what it costs.
 #[derive(Debug, Parser)]
@@ -60,7 +62,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
         }
     };
-    let mut out = io::BufWriter::new(io::stdout().lock());
+    let mut out = io::BufWriter::new(Visible::new(io::stdout().lock()));
     let result = match arguments.command {
         Command::Measure(arguments) => measure::run(&arguments, &mut out),
         Command::Estimate(arguments) => estimate::run(&arguments, &mut out),
@@ -72,14 +74,14 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::SomeFailed) => ExitCode::from(1),
         Err(Failure::Call(message)) => {
-            eprintln!("{message}");
+            tell(&message);
             ExitCode::from(2)
         }
         Err(Failure::Output(error)) if error.kind() == io::ErrorKind::BrokenPipe => {
             ExitCode::SUCCESS
         }
         Err(Failure::Output(error)) => {
-            eprintln!("The output could not be written: {error}.");
+            tell(&format!("The output could not be written: {error}."));
             ExitCode::from(1)
         }
     }

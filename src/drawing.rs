@@ -271,6 +271,8 @@ pub fn bytes_of(path: &Path, progress: &Progress) -> Result<Vec<u8>, ReadError> 
     files::read(path, limits::FILE_BYTES as u64, stop).map_err(|why| match why {
         files::Unread::System(e) => ReadError::CannotOpen(e.to_string()),
         files::Unread::Folder => ReadError::Folder,
+        files::Unread::NoFile => ReadError::NoFile,
+        files::Unread::Growing => ReadError::Growing,
         files::Unread::TooLarge(bytes) => {
             ReadError::TooLarge(usize::try_from(bytes >> 20).unwrap_or(usize::MAX))
         }

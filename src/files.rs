@@ -1,11 +1,18 @@
-//! The one reader of files: it stops when asked and never takes more than a file may have.
+//! The one reader of files: it stops when asked, whatever it waits for, and never takes more than a file may have.
 
-use std::fs::File;
+use std::fs::{File, FileType, Metadata};
 use std::io::{self, Read};
 use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{RecvTimeoutError, channel};
+use std::time::Duration;
 
-/// Bytes taken between two looks whether to stop: a slow disk must not keep a cancelled reading waiting.
+/// Bytes taken between two looks whether to stop: about a millisecond's worth from memory.
 const READ_AT_ONCE: u64 = 1 << 20;
+/// How long is waited between two looks whether to stop: far below the tenth of a second in which someone
+/// who cancels wants to see it, and far above what a look costs.
+const LOOK_EVERY: Duration = Duration::from_millis(10);
 
 /// Why a file was not read.
 #[derive(Debug)]
@@ -14,8 +21,12 @@ pub enum Unread {
     System(io::Error),
     /// It is a folder.
     Folder,
+    /// It is a device or a socket, which has no end.
+    NoFile,
     /// It has more bytes than such a file may have: how many at least.
     TooLarge(u64),
+    /// It grew while it was read: somebody is still writing it.
+    Growing,
     /// The reading was to stop.
     Stopped,
 }
@@ -26,23 +37,52 @@ impl From<io::Error> for Unread {
     }
 }
 
-/// The bytes of a file of at most so many bytes; `stop` is asked between pieces.
+/// The bytes of a file of at most so many bytes; `stop` is asked every hundredth of a second.
 ///
-/// The size is looked at before, so that a file of many GB does not fill the memory first, and again while
-/// it is read: a file may grow, and what is no file proper has no size.
+/// A share that hangs and a pipe into which nobody writes keep whoever reads them waiting inside the
+/// operating system, where nothing can call them back. So a thread of its own reads: who asked to stop goes
+/// on at once, and that thread ends as soon as the system lets go of it.
 ///
 /// # Errors
-/// The file cannot be opened or read, is a folder or too large, or the reading was to stop.
+/// The file cannot be opened or read, is no file, is too large or still being written, or the reading was
+/// to stop.
 pub fn read(path: &Path, most: u64, mut stop: impl FnMut() -> bool) -> Result<Vec<u8>, Unread> {
-    let about = std::fs::metadata(path)?;
-    if about.is_dir() {
-        return Err(Unread::Folder);
+    if stop() {
+        return Err(Unread::Stopped);
     }
-    if about.len() > most {
-        return Err(Unread::TooLarge(about.len()));
+    let stopped = Arc::new(AtomicBool::new(false));
+    let (sender, bytes) = channel();
+    let (own, own_path) = (Arc::clone(&stopped), path.to_owned());
+    std::thread::Builder::new()
+        .name("file".into())
+        .spawn(move || {
+            let result = read_here(&own_path, most, || own.load(Ordering::Relaxed));
+            // Nobody waits any more where the reading was stopped.
+            let _ = sender.send(result);
+        })?;
+    loop {
+        match bytes.recv_timeout(LOOK_EVERY) {
+            Ok(result) => return result,
+            Err(RecvTimeoutError::Timeout) if stop() => {
+                stopped.store(true, Ordering::Relaxed);
+                return Err(Unread::Stopped);
+            }
+            Err(RecvTimeoutError::Timeout) => {}
+            Err(RecvTimeoutError::Disconnected) => {
+                return Err(io::Error::other("the reading ended without an answer").into());
+            }
+        }
     }
+}
+
+/// Reads on this thread.
+///
+/// The size is looked at before, so that a file of many GB does not fill the memory first, and again with
+/// every piece: a file may grow, and a pipe has no size.
+fn read_here(path: &Path, most: u64, stop: impl Fn() -> bool) -> Result<Vec<u8>, Unread> {
+    let said = expected(&std::fs::metadata(path)?, most)?;
     let mut file = File::open(path)?;
-    let mut bytes = Vec::with_capacity(usize::try_from(about.len()).unwrap_or(0));
+    let mut bytes = Vec::with_capacity(usize::try_from(said.unwrap_or(0)).unwrap_or(0));
     loop {
         if stop() {
             return Err(Unread::Stopped);
@@ -50,10 +90,44 @@ pub fn read(path: &Path, most: u64, mut stop: impl FnMut() -> bool) -> Result<Ve
         if file.by_ref().take(READ_AT_ONCE).read_to_end(&mut bytes)? == 0 {
             return Ok(bytes);
         }
-        if bytes.len() as u64 > most {
-            return Err(Unread::TooLarge(bytes.len() as u64));
+        let read = bytes.len() as u64;
+        if read > most {
+            return Err(Unread::TooLarge(read));
+        }
+        if said.is_some_and(|said| read > said) {
+            return Err(Unread::Growing);
         }
     }
+}
+
+/// How many bytes a file says it has; `None` where it does not know: a pipe, or what a system makes up as it
+/// is read.
+fn expected(about: &Metadata, most: u64) -> Result<Option<u64>, Unread> {
+    if about.is_dir() {
+        return Err(Unread::Folder);
+    }
+    if !about.is_file() {
+        return if is_pipe(about.file_type()) {
+            Ok(None)
+        } else {
+            Err(Unread::NoFile)
+        };
+    }
+    if about.len() > most {
+        return Err(Unread::TooLarge(about.len()));
+    }
+    Ok(Some(about.len()).filter(|len| *len > 0))
+}
+
+#[cfg(unix)]
+fn is_pipe(kind: FileType) -> bool {
+    use std::os::unix::fs::FileTypeExt;
+    kind.is_fifo()
+}
+
+#[cfg(not(unix))]
+fn is_pipe(_: FileType) -> bool {
+    false
 }
 
 #[cfg(test)]
@@ -71,15 +145,20 @@ mod tests {
             read(&path, 2_999_999, || false),
             Err(Unread::TooLarge(3_000_000))
         ));
-        let mut looks = 0;
-        let third = || {
-            looks += 1;
-            looks == 3
-        };
         assert!(matches!(
-            read(&path, 3_000_000, third),
+            read(&path, 3_000_000, || true),
             Err(Unread::Stopped)
         ));
+        let mut looks = std::cell::Cell::new(0);
+        let third = || {
+            looks.set(looks.get() + 1);
+            looks.get() == 3
+        };
+        assert!(matches!(
+            read_here(&path, 3_000_000, third),
+            Err(Unread::Stopped)
+        ));
+        assert_eq!(*looks.get_mut(), 3);
         assert!(matches!(
             read(folder.path(), 10, || false),
             Err(Unread::Folder)
@@ -88,11 +167,76 @@ mod tests {
         assert!(matches!(missing, Err(Unread::System(e)) if e.kind() == io::ErrorKind::NotFound));
     }
 
-    /// What is no file proper has no size beforehand and never ends.
+    /// Devices never end; what a system makes up as it is read has no size beforehand.
     #[cfg(target_os = "linux")]
     #[test]
-    fn an_endless_file_is_too_large() {
-        let zeros = read(Path::new("/dev/zero"), 5_000_000, || false);
-        assert!(matches!(zeros, Err(Unread::TooLarge(n)) if n < 8_000_000));
+    fn a_device_is_no_file() {
+        for device in ["/dev/zero", "/dev/urandom", "/dev/null"] {
+            assert!(matches!(
+                read(Path::new(device), 5_000_000, || false),
+                Err(Unread::NoFile)
+            ));
+        }
+        let made_up = read(Path::new("/proc/self/status"), 5_000_000, || false).unwrap();
+        assert!(made_up.starts_with(b"Name:"));
+    }
+
+    /// A file that somebody appends to is told as such, and one that grows beyond the limit as too large.
+    #[test]
+    fn a_file_that_grows_is_not_taken_in_part() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("growing");
+        std::fs::write(&path, vec![b'x'; 3 << 20]).unwrap();
+        let append = || {
+            use std::io::Write;
+            let mut end = File::options().append(true).open(&path).unwrap();
+            end.write_all(&vec![b'y'; 1 << 20]).unwrap();
+            false
+        };
+        assert!(matches!(
+            read_here(&path, 1 << 30, append),
+            Err(Unread::Growing)
+        ));
+        let size = std::fs::metadata(&path).unwrap().len();
+        assert!(matches!(
+            read_here(&path, size, append),
+            Err(Unread::TooLarge(_))
+        ));
+    }
+
+    /// Nobody writes into the pipe: whoever stops waiting for it goes on at once, and whoever waits gets all.
+    #[cfg(unix)]
+    #[test]
+    fn a_pipe_is_waited_for_until_asked_to_stop() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("pipe");
+        let made = std::process::Command::new("mkfifo").arg(&path).status();
+        assert!(made.unwrap().success());
+        let mut looks = 0;
+        let stopped = read(&path, 1 << 20, || {
+            looks += 1;
+            looks == 4
+        });
+        assert!(matches!(stopped, Err(Unread::Stopped)) && looks == 4);
+        // The first reading's thread still waits: it is let go with an empty pipe.
+        drop(File::options().write(true).open(&path).unwrap());
+        let path = folder.path().join("another pipe");
+        let made = std::process::Command::new("mkfifo").arg(&path).status();
+        assert!(made.unwrap().success());
+        let writer = {
+            let path = path.clone();
+            std::thread::spawn(move || std::fs::write(path, b"0\nEOF\n"))
+        };
+        assert_eq!(read(&path, 1 << 20, || false).unwrap(), b"0\nEOF\n");
+        writer.join().unwrap().unwrap();
+        // An endless one is too large, however little it says of its size.
+        let writer = {
+            let path = path.clone();
+            std::thread::spawn(move || std::fs::write(path, vec![0; 8 << 20]))
+        };
+        let endless = read(&path, 1 << 20, || false);
+        assert!(matches!(endless, Err(Unread::TooLarge(n)) if n <= 2 << 20));
+        // The writer finds nobody reading any more.
+        assert!(writer.join().unwrap().is_err());
     }
 }

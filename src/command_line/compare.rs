@@ -6,6 +6,7 @@ use super::outcome::{Failure, Outcome};
 use super::own::Own;
 use super::reading::Reading;
 use super::shop::ShopArguments;
+use super::visible::tell_of;
 use crate::drawing::Drawing;
 use crate::estimate::{
     Actual, Estimate, Figures, Variants, WhyDifferent, compare, variants, why_actual,
@@ -128,7 +129,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         match read(path) {
             Ok(drawing) => drawings.push(drawing),
             Err(error) => {
-                eprintln!("{}: {error} {}", path.display(), error.hint());
+                tell_of(path, &format!("{error} {}", error.hint()));
                 return Ok(Outcome::SomeFailed);
             }
         }

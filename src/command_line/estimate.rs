@@ -9,6 +9,7 @@ use super::outcome::{Failure, Outcome};
 use super::own::Own;
 use super::reading::{Failed, Reading};
 use super::shop::ShopArguments;
+use super::visible::tell_of;
 use crate::calibration::Day;
 use crate::drawing::Drawing;
 use crate::estimate::{Wanted, compare};
@@ -91,7 +92,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                 if let Err(failed) = take_part(args.part, &mut job, &drawing, path) {
                     outcome = Outcome::SomeFailed;
                     if !args.json {
-                        eprintln!("{}: {}", path.display(), failed.message());
+                        tell_of(path, failed.message());
                     }
                     files.push(FileJson::Failed(failed));
                     continue;
@@ -118,7 +119,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                     });
                     if let Err(e) = safe_file::save(page, text.as_bytes()) {
                         outcome = Outcome::SomeFailed;
-                        eprintln!("{}: the report was not written: {e}.", page.display());
+                        tell_of(page, &format!("the report was not written: {e}."));
                     }
                 }
                 if args.json {
@@ -156,7 +157,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
             Err(error) => {
                 outcome = Outcome::SomeFailed;
                 if !args.json {
-                    eprintln!("{}: {error} {}", path.display(), error.hint());
+                    tell_of(path, &format!("{error} {}", error.hint()));
                 }
                 files.push(FileJson::Failed(Failed::new(
                     path.display().to_string(),

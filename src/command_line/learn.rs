@@ -2,6 +2,7 @@
 
 use super::outcome::{Failure, Outcome};
 use super::own;
+use super::visible::{tell, tell_of};
 use crate::calibration::{
     Column, Cut, CutsRead, MachineFit, assess, fit, what_was_learned, why_cut_differs,
 };
@@ -93,7 +94,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     let read = match own::cuts(&args.cuts, &library) {
         Ok(read) => read,
         Err(message) => {
-            eprintln!("{message}");
+            tell(&message);
             if args.json {
                 let error = serde_json::json!({
                     "file": args.cuts.display().to_string(),
@@ -107,7 +108,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     };
     let fits = fit(&read.cuts, &library);
     for fault in &read.faults {
-        eprintln!("{}: {}", args.cuts.display(), words::cuts::row(fault));
+        tell_of(&args.cuts, &words::cuts::row(fault));
     }
     if args.json {
         serde_json::to_writer_pretty(&mut *out, &json(&read, &fits, &library))?;

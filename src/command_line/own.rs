@@ -1,6 +1,7 @@
 //! What a shop brings of its own: its library and its finished cuts.
 
 use super::outcome::Failure;
+use super::visible::tell_of;
 use crate::calibration::{CutsRead, Day, fit, latest_machine, read_cuts};
 use crate::library::{Library, UserLibrary};
 use crate::words;
@@ -55,7 +56,7 @@ impl Own {
         };
         let read = cuts(path, &library).map_err(Failure::Call)?;
         for fault in &read.faults {
-            eprintln!("{}: {}", path.display(), words::cuts::row(fault));
+            tell_of(path, &words::cuts::row(fault));
         }
         let fits = fit(&read.cuts, &library);
         let machine = self

@@ -229,6 +229,10 @@ fn bytes(source: &Source, most: u64) -> Result<Vec<u8>, String> {
                 format!("It cannot be opened ({e}). Check the path and whether you may read it.")
             }
             Unread::Folder => "It is a folder. Choose a file in it.".to_owned(),
+            Unread::NoFile => "It is a device, not a file. Choose a file.".to_owned(),
+            Unread::Growing => {
+                "It is still being written. Open it again when that is done.".to_owned()
+            }
             Unread::TooLarge(_) | Unread::Stopped => {
                 "It is far larger than such a table is. Choose another file.".to_owned()
             }

@@ -140,6 +140,8 @@ pub fn problem(error: &ReadError) -> String {
     match error {
         ReadError::CannotOpen(system_says) => format!("The file cannot be opened: {system_says}."),
         ReadError::Folder => "It is a folder.".to_owned(),
+        ReadError::NoFile => "It is a device, not a file.".to_owned(),
+        ReadError::Growing => "The file is still being written.".to_owned(),
         ReadError::Empty => "The file is empty.".to_owned(),
         ReadError::OtherKind(kind) => format!("This is {}, not a DXF drawing.", file_kind(*kind)),
         ReadError::NotADrawing => {
@@ -162,6 +164,8 @@ pub fn hint(error: &ReadError) -> &'static str {
     match error {
         ReadError::CannotOpen(_) => "Check its name, and that you may read it.",
         ReadError::Folder => "Choose a DXF drawing in it.",
+        ReadError::NoFile => "Choose a DXF drawing.",
+        ReadError::Growing => "Open it again once the program that writes it has finished.",
         ReadError::Empty => "Ask for the file again, or export it once more.",
         ReadError::OtherKind(_) => "Open it in the program it comes from and save it as DXF.",
         ReadError::NotADrawing => "Check that the right file was chosen, and export it as DXF.",

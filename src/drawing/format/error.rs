@@ -11,6 +11,10 @@ pub enum ReadError {
     CannotOpen(String),
     /// It is a folder.
     Folder,
+    /// It is a device or a socket, which has no end.
+    NoFile,
+    /// It grew while it was read.
+    Growing,
     /// No byte in it.
     Empty,
     /// It is a file of another kind.
