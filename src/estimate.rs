@@ -27,7 +27,9 @@ pub mod why_different;
 pub mod worth;
 
 pub use at_stake::{AtStake, Quotable, at_stake};
-pub use by_the_clock::{Alone, ByTheClock, Doing, Stint, best_begin, by_the_clock, tabs_together};
+pub use by_the_clock::{
+    Alone, ByTheClock, Doing, Repeats, Stint, best_begin, by_the_clock, tabs_together,
+};
 pub use compare::{Comparison, Difference, compare};
 pub use explain::explain;
 pub use obstacle::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};

@@ -128,5 +128,14 @@ fn sum(profile: &Profile, contours: &[ContourMeasures], cut: &[usize], open: &[u
                 (a, b) => a.or(b),
             };
     }
+    // Openings that overlap take no more than there is; those of a die lie in nothing and count as they are.
+    let outermost = |k: &&usize| contours[**k].depth == 0;
+    if cut
+        .iter()
+        .filter(outermost)
+        .all(|&k| contours[k].role == Role::Outline)
+    {
+        totals.net_area = totals.net_area.max(Area::ZERO);
+    }
     totals
 }

@@ -56,6 +56,16 @@ pub(super) struct ClockJson {
     visits: usize,
     spool_m: f64,
     alone: Vec<AloneJson>,
+    /// Weeks that go on as the week before; their nights are not listed again.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    repeats: Vec<RepeatsJson>,
+}
+
+/// Weeks that repeat.
+#[derive(Serialize)]
+struct RepeatsJson {
+    from: f64,
+    weeks: f64,
 }
 
 /// A time without anybody.
@@ -107,6 +117,14 @@ pub(super) fn clock_json(e: &Estimate, job: &Job, library: &Library) -> Option<C
         visits: c.visits,
         spool_m: c.spool.m(),
         alone: c.alone.iter().map(AloneJson::new).collect(),
+        repeats: c
+            .repeats
+            .iter()
+            .map(|r| RepeatsJson {
+                from: r.from,
+                weeks: r.weeks,
+            })
+            .collect(),
     })
 }
 

@@ -64,6 +64,15 @@ pub struct Alone {
     pub needs_nobody: f64,
 }
 
+/// Weeks that go on in the same way: the week before them, again and again.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Repeats {
+    /// When the first of them begins.
+    pub from: f64,
+    /// How many there are.
+    pub weeks: f64,
+}
+
 /// A job by the clock.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ByTheClock {
@@ -77,10 +86,12 @@ pub struct ByTheClock {
     pub waits: Minutes,
     /// How often somebody has to come.
     pub visits: usize,
-    /// What is done when, in order, the median.
+    /// What is done when, in order, the median; of weeks that repeat the first one.
     pub stints: Vec<Stint>,
-    /// Times without anybody, in order.
+    /// Times without anybody, in order; of weeks that repeat those of the first one.
     pub alone: Vec<Alone>,
+    /// Weeks of a long step that go on as the week before: they are in no list, but in every sum.
+    pub repeats: Vec<Repeats>,
     /// Metres on a full spool.
     pub spool: Length,
     /// Parts that were walked through; fewer than the lot where that is very long.
@@ -147,6 +158,7 @@ fn in_order(
         visits: median.visits,
         alone: median.alone,
         stints: median.stints,
+        repeats: median.repeats,
         spool: median.spool,
         parts: median.parts,
     })

@@ -4,6 +4,7 @@
 
 use super::contour::Contour;
 use super::point::Point;
+use super::walk::Walk;
 
 /// Turns below this are no event at all, radians: noise of writing coordinates with few digits.
 const SMALLEST_EVENT: f64 = 0.25_f64.to_radians();
@@ -65,7 +66,8 @@ struct Event {
 
 /// Corners and small fillets in the order of the contour.
 pub fn corners(contour: &Contour) -> Vec<Corner> {
-    let (events, total) = events(contour);
+    let (events, walk) = events(contour);
+    let total = walk.length();
     let n = events.len();
     if n == 0 {
         return Vec::new();
@@ -117,7 +119,7 @@ pub fn corners(contour: &Contour) -> Vec<Corner> {
             let at = if next == k + 1 && length > 0.0 {
                 s.point_at(s.length() / 2.0)
             } else if length > 0.0 {
-                contour.point_at(first.from + length / 2.0)
+                walk.point_at(first.from + length / 2.0)
             } else {
                 s.a
             };
@@ -135,12 +137,13 @@ pub fn corners(contour: &Contour) -> Vec<Corner> {
     out
 }
 
-fn events(contour: &Contour) -> (Vec<Event>, f64) {
+fn events(contour: &Contour) -> (Vec<Event>, Walk) {
     let n = contour.len();
     let mut out = Vec::new();
+    let walk = Walk::new(contour);
     let mut along = 0.0;
     if n == 0 {
-        return (out, 0.0);
+        return (out, walk);
     }
     let mut incoming = contour.segment(n - 1).end_direction();
     for i in 0..n {
@@ -166,7 +169,7 @@ fn events(contour: &Contour) -> (Vec<Event>, f64) {
         along += length;
         incoming = s.end_direction();
     }
-    (out, along)
+    (out, walk)
 }
 
 /// Smallest radius of the contour that bends towards the wire, mm; 0 with a sharp corner that way.

@@ -40,6 +40,15 @@ pub enum Reason {
         /// Unit; may be empty.
         unit: &'static str,
     },
+    /// A range so wide that it says nothing.
+    RangeTooWide {
+        /// The number.
+        number: f64,
+        /// Farthest that an end may lie from it, as a factor.
+        times: f64,
+        /// Unit; may be empty.
+        unit: &'static str,
+    },
     /// A pair that is not low and high.
     NoPair {
         /// Most that the high end may be.

@@ -59,6 +59,10 @@ pub(super) fn name_fault(
     }
 }
 
+/// Farthest that an end of a range may lie from its value, as a factor: what is known no better than that is
+/// not known at all, and its minutes would have more digits than any clock (judgement).
+const WIDEST: f64 = 100.0;
+
 /// What is wrong with what stands in a cell.
 pub(super) fn wrong(field: &Field, content: &Content) -> Option<Reason> {
     let unit = field.unit;
@@ -86,8 +90,17 @@ pub(super) fn wrong(field: &Field, content: &Content) -> Option<Reason> {
                 high: v.high,
                 unit,
             };
+            let (low, high) = (v.low.unwrap_or(v.value), v.high.unwrap_or(v.value));
+            let wide =
+                v.value > 0.0 && (low > 0.0 && low * WIDEST < v.value || high > v.value * WIDEST);
+            let too_wide = Reason::RangeTooWide {
+                number: v.value,
+                times: WIDEST,
+                unit,
+            };
             let out = ends.into_iter().find_map(outside);
             out.or_else(|| (!holds).then_some(not))
+                .or_else(|| wide.then_some(too_wide))
         }
         Content::Pair([low, high]) => {
             let sound = *low > field.low && low <= high && *high <= field.high;

@@ -55,6 +55,15 @@ pub fn reason(reason: &Reason, show: Show<'_>) -> String {
             end(high, unit),
             whole(*number, unit)
         ),
+        Reason::RangeTooWide {
+            number,
+            times,
+            unit,
+        } => format!(
+            "The range is too wide to say anything. Keep its ends within {} to {}.",
+            bare(number / times, unit),
+            whole(number * times, unit)
+        ),
         Reason::NoPair { most, unit } => format!(
             "Write low and high, above 0 and at most {}, low first.",
             whole(*most, unit)

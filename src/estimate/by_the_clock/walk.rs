@@ -1,6 +1,6 @@
 //! The walk through the steps, shift by shift.
 
-use super::{Alone, Doing, Stint};
+use super::{Alone, Doing, Repeats, Stint};
 use crate::estimate::Figures;
 use crate::job::hours::WEEK;
 use crate::job::{Candidate, Job, LotOrder, StaffedHours};
@@ -12,6 +12,10 @@ use crate::units::{Length, Mass, Minutes, wire_mass};
 const MOST_STEPS: usize = 100_000;
 /// Longest time that is walked through, minutes: a year.
 const LONGEST: f64 = 52.0 * 10_080.0;
+
+/// A step that has longer than this to run is told week by week no more, minutes: once a week has been walked
+/// through, all the others but the last are the same.
+const TOLD_IN_FULL: f64 = 4.0 * WEEK;
 
 /// Nobody begins what would keep them longer than this after the end of a shift, minutes (judgement).
 const STAYS: f64 = 15.0;
@@ -112,6 +116,9 @@ pub(super) struct Walk<'a> {
     pub(super) visits: usize,
     pub(super) stints: Vec<Stint>,
     pub(super) alone: Vec<Alone>,
+    pub(super) repeats: Vec<Repeats>,
+    /// Minutes that the machine stands in the weeks that repeat.
+    stands_in_repeats: f64,
     pub(super) spool: Length,
     pub(super) parts: u32,
 }
@@ -179,6 +186,8 @@ impl<'a> Walk<'a> {
             visits: 0,
             stints: Vec::new(),
             alone: Vec::new(),
+            repeats: Vec::new(),
+            stands_in_repeats: 0.0,
             spool: full_spool(candidate, job, library),
             parts: 0,
         })
@@ -250,7 +259,8 @@ impl<'a> Walk<'a> {
     pub(super) fn waits(&self) -> Minutes {
         let standing = |s: &&Stint| matches!(s.doing, Doing::Waits | Doing::OutOfWire);
         let stints = self.stints.iter().filter(standing);
-        stints.map(|s| Minutes::from_min(s.to - s.from)).sum()
+        let told: Minutes = stints.map(|s| Minutes::from_min(s.to - s.from)).sum();
+        told + Minutes::from_min(self.stands_in_repeats)
     }
 
     fn presence(&self) -> Presence {
@@ -353,50 +363,96 @@ impl<'a> Walk<'a> {
         let rough = s.pass == Some(1);
         let slower = if rough { self.with_breaks } else { 1.0 };
         let mut left = self.minutes(s);
-        let a_minute = if left > 0.0 {
-            s.wire * self.stretch / left
-        } else {
-            Length::ZERO
+        let pace = Pace {
+            wire: if left > 0.0 {
+                s.wire * self.stretch / left
+            } else {
+                Length::ZERO
+            },
+            breaks: if rough { self.break_rate / slower } else { 0.0 },
         };
-        let breaks = if rough { self.break_rate / slower } else { 0.0 };
         let mut first = true;
         while left > 0.0 {
-            match self.presence() {
-                Presence::Staffed(to) => {
-                    let piece = left.min(to - self.now);
-                    self.pass(self.now + piece, Doing::Runs, s.contour);
-                    left -= piece;
-                }
-                Presence::Nobody(until) => {
-                    let (spool, now) = (self.spool, self.now);
-                    let a = self.alone_until(until);
-                    // A full spool is put on before leaving.
-                    let lasts = if a_minute > Length::ZERO {
-                        ((spool - a.wire).max(Length::ZERO) / a_minute).max(0.0)
-                    } else {
-                        f64::INFINITY
-                    };
-                    let piece = left.min(until - now).min(lasts);
-                    a.runs += Minutes::from_min(piece);
-                    a.wire += a_minute * piece;
-                    a.breaks += breaks * piece;
-                    a.threadings += usize::from(first && s.kind == StepKind::Threading);
-                    let out = lasts <= left.min(until - now);
-                    if out {
-                        a.stops = Some((now + piece, Doing::OutOfWire, s.contour));
-                    }
-                    self.pass(now + piece, Doing::Runs, s.contour);
-                    left -= piece;
-                    if out && left > 0.0 {
-                        self.pass(until, Doing::OutOfWire, s.contour);
-                    }
-                }
+            if left > TOLD_IN_FULL && matches!(self.presence(), Presence::Staffed(_)) {
+                left = self.repeat_weeks(s, pace, left, first);
+            } else {
+                left = self.run_on(s, pace, left, f64::INFINITY, first);
             }
             first = false;
-            // What is left of rounding is no time.
-            if left < 1e-9 {
-                left = 0.0;
-            }
         }
     }
+
+    /// Walks through one week of a long step and takes as many more as are like it; what is left of the step.
+    ///
+    /// Begun while somebody is there, a week ends as it began: no night and no spool is under way.
+    fn repeat_weeks(&mut self, s: &Step, pace: Pace, left: f64, mut first: bool) -> f64 {
+        let (begun, stood) = (self.now, self.waits());
+        let mut after = left;
+        while self.now < begun + WEEK && after > 0.0 {
+            after = self.run_on(s, pace, after, begun + WEEK, first);
+            first = false;
+        }
+        let a_week = left - after;
+        let weeks = (after / a_week).floor() - 1.0;
+        if !weeks.is_finite() || a_week <= 0.0 {
+            // Beyond all clocks: a week is less than the rounding of the moment.
+            self.now += after;
+            return 0.0;
+        }
+        if weeks < 1.0 {
+            return after;
+        }
+        self.repeats.push(Repeats {
+            from: self.now,
+            weeks,
+        });
+        self.stands_in_repeats += weeks * (self.waits() - stood).min_value();
+        self.now += weeks * WEEK;
+        (after - weeks * a_week).max(0.0)
+    }
+
+    /// Runs on until the step is done, somebody comes or leaves, or a moment is reached; what is left of the step.
+    fn run_on(&mut self, s: &Step, pace: Pace, left: f64, end: f64, first: bool) -> f64 {
+        let left = match self.presence() {
+            Presence::Staffed(to) => {
+                let piece = left.min(to.min(end) - self.now);
+                self.pass(self.now + piece, Doing::Runs, s.contour);
+                left - piece
+            }
+            Presence::Nobody(until) => {
+                let (spool, now) = (self.spool, self.now);
+                let a = self.alone_until(until);
+                // A full spool is put on before leaving.
+                let lasts = if pace.wire > Length::ZERO {
+                    ((spool - a.wire).max(Length::ZERO) / pace.wire).max(0.0)
+                } else {
+                    f64::INFINITY
+                };
+                let piece = left.min(until - now).min(lasts);
+                a.runs += Minutes::from_min(piece);
+                a.wire += pace.wire * piece;
+                a.breaks += pace.breaks * piece;
+                a.threadings += usize::from(first && s.kind == StepKind::Threading);
+                let out = lasts <= left.min(until - now);
+                if out {
+                    a.stops = Some((now + piece, Doing::OutOfWire, s.contour));
+                }
+                self.pass(now + piece, Doing::Runs, s.contour);
+                let left = left - piece;
+                if out && left > 0.0 {
+                    self.pass(until, Doing::OutOfWire, s.contour);
+                }
+                left
+            }
+        };
+        // What is left of rounding is no time.
+        if left < 1e-9 { 0.0 } else { left }
+    }
+}
+
+/// What a minute of a step takes.
+#[derive(Clone, Copy)]
+struct Pace {
+    wire: Length,
+    breaks: f64,
 }

@@ -48,6 +48,16 @@ pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 let more = count(clock.alone.len() - MOST_NIGHTS, "time more", "times more");
                 soft(ui, &format!("And {more} without anybody."));
             }
+            for again in &clock.repeats {
+                soft(
+                    ui,
+                    &format!(
+                        "From {} on the same week goes on {} times more.",
+                        moment_words(again.from, clock.begun),
+                        number(again.weeks, 0)
+                    ),
+                );
+            }
             better_ui(ui, view, clocks, actions);
             ways_ui(ui, clock.begun, clocks, view, actions);
             others_ui(ui, view, clocks, actions);
