@@ -7,12 +7,14 @@ mod compare;
 mod estimate;
 mod estimate_json;
 mod estimate_table;
+mod export;
 mod job;
 mod learn;
 mod measure;
 mod measure_json;
 mod measure_table;
 mod outcome;
+mod output;
 mod own;
 mod reading;
 mod shop;
@@ -45,6 +47,8 @@ enum Command {
     Compare(compare::Arguments),
     /// What it is worth: two runs whose time and wire are known, in parts, wire and money.
     Worth(worth::Arguments),
+    /// Write the contours for the next program: a clean drawing, and wire paths as a planning aid where asked.
+    Export(export::Arguments),
     /// Learn from finished cuts: what they say about machine, materials and wires, and how good estimates then are.
     Learn(learn::Arguments),
 }
@@ -68,6 +72,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Estimate(arguments) => estimate::run(&arguments, &mut out),
         Command::Compare(arguments) => compare::run(&arguments, &mut out),
         Command::Worth(arguments) => worth::run(&arguments, &mut out),
+        Command::Export(arguments) => export::run(&arguments, &mut out),
         Command::Learn(arguments) => learn::run(&arguments, &mut out),
     };
     match result.and_then(|outcome| Ok(out.flush().map(|()| outcome)?)) {

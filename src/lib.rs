@@ -13,6 +13,7 @@
 //! 9. [`calibration`]: what finished cuts teach.
 //! 10. [`words`]: units, number formats and sentences; everything above yields kinds and values.
 //! 11. [`report`]: the estimate as a page to print.
+//! 12. [`export`]: the contours for the next program.
 //!
 //! Beside them: [`notes`] tells what the words of a drawing say about the job, [`files`] reads and
 //! [`safe_file`] saves without ever leaving half a file.
@@ -21,6 +22,7 @@ pub mod calibration;
 pub mod command_line;
 pub mod drawing;
 pub mod estimate;
+pub mod export;
 pub mod files;
 pub mod geometry;
 pub mod job;

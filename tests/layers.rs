@@ -44,13 +44,14 @@ const ROOMS: &[(&str, &str)] = &[
         "report",
         "units geometry standing reason library process profile job plan measures estimate drawing words",
     ),
+    ("export", "units geometry profile job estimate drawing"),
     (
         "command_line",
-        "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration words report safe_file",
+        "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration words report safe_file export",
     ),
     (
         "gui",
-        "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration words report safe_file",
+        "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration words report safe_file export",
     ),
     ("main", "gui"),
 ];

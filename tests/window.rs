@@ -565,3 +565,32 @@ fn limits_are_tried_when_asked_for() {
     let left = |i: usize| limits.wires[i].radius_left.unwrap();
     assert!(left(5) < left(0));
 }
+
+#[test]
+fn the_cleaned_drawing_is_in_the_menu_and_read_back_has_the_same_contours() {
+    let mut window = window();
+    window.get_by_label("Menu").click();
+    settle(&mut window);
+    window.get_by_label("Export").click();
+    settle(&mut window);
+    assert!(window.query_by_label_contains("Cleaned drawing…").is_some());
+    assert!(
+        window
+            .query_by_label_contains("Cleaned drawing with wire paths…")
+            .is_some()
+    );
+    let app = window.state();
+    let before = app.front().expect("a drawing").profile.contours().len();
+    let contours = |with_paths| {
+        let bytes = app
+            .exported(with_paths)
+            .expect("an estimate")
+            .expect("written");
+        let options = kerfcast::drawing::ReadOptions::default();
+        let progress = kerfcast::drawing::Progress::default();
+        let back = kerfcast::drawing::read(&bytes, &options, &progress).expect("it reads");
+        back.profile.contours().len()
+    };
+    assert_eq!(contours(false), before);
+    assert!(contours(true) > before);
+}

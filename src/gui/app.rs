@@ -6,9 +6,11 @@ mod files;
 mod kept;
 mod layout;
 mod library;
+mod outgoing;
 mod own_figures;
 mod pairs;
 
+use self::outgoing::Outgoing;
 use super::canvas::Canvas;
 use super::commands::Command;
 use super::learning::Learning;
@@ -87,8 +89,8 @@ pub struct App {
     shown: Shown,
     pair: Option<Pair>,
     canvas: Canvas,
-    /// Folder, name and text of a report whose dialog is open.
-    unsaved_report: Option<(Option<PathBuf>, String, String)>,
+    /// A file whose dialog is open.
+    unsaved: Option<Outgoing>,
     shop: Option<Shop>,
     next_id: u64,
     forget: bool,
@@ -144,7 +146,7 @@ impl App {
             },
             pair: None,
             canvas: Canvas::default(),
-            unsaved_report: None,
+            unsaved: None,
             shop: kept.shop,
             next_id: 1,
             forget: start.forget,

@@ -13,6 +13,10 @@ pub enum Command {
     OpenPath,
     /// The estimate as a page to read and print.
     SaveReport,
+    /// The contours as a clean drawing.
+    Export,
+    /// The same with the wire's paths.
+    ExportPaths,
     /// Close the drawing in front.
     Close,
     /// Show the next open drawing.
@@ -54,6 +58,8 @@ impl Command {
             Self::Open,
             Self::OpenPath,
             Self::SaveReport,
+            Self::Export,
+            Self::ExportPaths,
             Self::Close,
             Self::NextDrawing,
             Self::Undo,
@@ -93,6 +99,16 @@ impl Command {
                 "Save report…",
                 "The estimate with drawing, ranges, reasons and cautions, as a page to read and print",
                 ctrl(Key::P),
+            ),
+            Self::Export => (
+                "Cleaned drawing…",
+                "The contours that are cut as a clean DXF drawing: gaps closed, doubles gone, arcs whole, a layer a role",
+                None,
+            ),
+            Self::ExportPaths => (
+                "Cleaned drawing with wire paths…",
+                "The same, with the paths of the wire shown and the start holes: a planning aid, no machine program",
+                None,
             ),
             Self::Close => (
                 "Close drawing",

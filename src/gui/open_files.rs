@@ -19,12 +19,15 @@ pub enum Kind {
     Library,
     /// A report.
     Report,
+    /// A drawing for the next program.
+    Export,
 }
 
 impl Kind {
     fn dialog(self) -> rfd::FileDialog {
         let (title, words, endings): (_, _, &[&str]) = match self {
             Self::Drawings => ("Open drawings", "DXF drawings", &["dxf", "DXF"]),
+            Self::Export => ("Export the drawing", "DXF drawings", &["dxf", "DXF"]),
             Self::Report => ("Save the report", "Pages", &["html"]),
             Self::Cuts => ("Finished cuts", "Tables", &["csv", "CSV"]),
             Self::Library => ("A shop’s library", "Libraries", &["toml", "TOML"]),
@@ -90,12 +93,14 @@ impl Dialogs {
             let _ = self.sender.send(Chosen::NoDialog);
         }
     }
-    /// Asks where to save, and saves there, on a thread of its own; `wake` is called when that is done.
+    /// Asks where to save, and saves there, on a thread of its own; `wake` is called when that is done. Nothing is
+    /// written over `inputs`.
     pub fn save(
         &self,
         kind: Kind,
         name: &str,
         bytes: Vec<u8>,
+        inputs: Vec<PathBuf>,
         wake: impl FnOnce() + Send + 'static,
     ) {
         let sender = self.sender.clone();
@@ -105,6 +110,10 @@ impl Dialogs {
             .spawn(move || {
                 let asked = Instant::now();
                 let chosen = match kind.dialog().set_file_name(name).save_file() {
+                    Some(path) if inputs.iter().any(|i| is_same(i, &path)) => Chosen::Saved(Err(
+                        "That is an open drawing, which is not written over. Choose another name."
+                            .to_owned(),
+                    )),
                     Some(path) => Chosen::Saved(
                         crate::safe_file::save(&path, &bytes)
                             .map(|()| path)
@@ -125,6 +134,12 @@ impl Dialogs {
     pub fn chosen(&self) -> Vec<Chosen> {
         self.receiver.try_iter().collect()
     }
+}
+
+/// Whether two paths are one file, links and dots resolved.
+fn is_same(a: &Path, b: &Path) -> bool {
+    let whole = |p: &Path| p.canonicalize().unwrap_or_else(|_| p.to_path_buf());
+    whole(a) == whole(b)
 }
 
 /// The last part of a path, as shown.

@@ -196,6 +196,8 @@ impl App {
             }
             Command::OpenPath => self.shown.path_field = Some(String::new()),
             Command::SaveReport => self.save_report(ctx),
+            Command::Export => self.export(false, ctx),
+            Command::ExportPaths => self.export(true, ctx),
             Command::Close => {
                 if let Some(id) = self.front().map(|f| f.id) {
                     self.close(id);
@@ -249,7 +251,9 @@ impl App {
                 Chosen::Nothing => {}
                 Chosen::Saved(result) => self.told_saved(result),
                 Chosen::NoDialogToSave(Kind::Library) => self.ask_library_path(),
-                Chosen::NoDialogToSave(Kind::Report) => self.save_report_beside(),
+                Chosen::NoDialogToSave(kind @ (Kind::Report | Kind::Export)) => {
+                    self.save_beside(kind);
+                }
                 Chosen::NoDialogToSave(_) => self.told_saved(Err(
                     "This desktop offers no file dialog. Copy it instead.".to_owned(),
                 )),

@@ -96,10 +96,15 @@ impl App {
             }
             LibraryAction::Save => {
                 let (ctx, bytes) = (ctx.clone(), self.library_bytes());
-                self.dialogs
-                    .save(FileKind::Library, "library.toml", bytes, move || {
+                self.dialogs.save(
+                    FileKind::Library,
+                    "library.toml",
+                    bytes,
+                    Vec::new(),
+                    move || {
                         ctx.request_repaint();
-                    });
+                    },
+                );
             }
             LibraryAction::SaveAt(path) => {
                 self.own.asks_path = false;

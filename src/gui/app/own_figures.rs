@@ -197,10 +197,15 @@ impl App {
             LearnAction::Save => {
                 let ctx = ctx.clone();
                 let bytes = self.learning.table().into_bytes();
-                self.dialogs
-                    .save(Kind::Cuts, "finished-cuts.csv", bytes, move || {
+                self.dialogs.save(
+                    Kind::Cuts,
+                    "finished-cuts.csv",
+                    bytes,
+                    Vec::new(),
+                    move || {
                         ctx.request_repaint();
-                    });
+                    },
+                );
             }
             LearnAction::Copy => ctx.copy_text(self.learning.table()),
             LearnAction::Dismiss => self.learning.brought = None,

@@ -33,6 +33,10 @@ pub fn menu_ui(
             command_button(ui, Command::Open, actions);
             command_button(ui, Command::OpenPath, actions);
             command_button(ui, Command::SaveReport, actions);
+            ui.menu_button("Export", |ui| {
+                command_button(ui, Command::Export, actions);
+                command_button(ui, Command::ExportPaths, actions);
+            });
             ui.menu_button("Sample drawings", |ui| {
                 for (k, sample) in samples::ALL.iter().enumerate() {
                     if ui.button(sample.title).on_hover_text(sample.name).clicked() {

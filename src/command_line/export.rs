@@ -1,0 +1,140 @@
+//! `export`: the contours for the next program.
+
+use super::job::JobArguments;
+use super::outcome::{Failure, Outcome};
+use super::output::{Overwrite, write};
+use super::own::Own;
+use super::reading::Reading;
+use super::shop::ShopArguments;
+use crate::drawing::Unit;
+use crate::estimate::compare;
+use crate::export::{Content, ExportError, Exported, dxf};
+use crate::plan::PathCache;
+use crate::words::{Style, System};
+use clap::builder::ArgPredicate;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// Arguments of `export`.
+#[derive(Debug, clap::Args)]
+// Contours have no thickness; only the wire's paths ask for it.
+#[command(mut_arg("thickness", |a| a
+    .required(false)
+    .required_if_eq("paths", "true")
+    .default_value_if("paths", ArgPredicate::Equals("false".into()), Some("40"))))]
+pub struct Arguments {
+    /// Drawing.
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// The file to write: each contour a closed curve of lines and arcs on the layer of its role.
+    #[arg(long, value_name = "OUT.dxf")]
+    dxf: PathBuf,
+    /// With the wire's paths of every pass and the places of the start holes, for the first wire; a planning aid, no
+    /// machine program.
+    #[arg(long)]
+    paths: bool,
+    /// Lengths in the file and here in inches.
+    #[arg(long)]
+    inch: bool,
+    #[command(flatten)]
+    overwrite: Overwrite,
+    #[command(flatten)]
+    reading: Reading,
+    #[command(flatten)]
+    own: Own,
+    #[command(flatten)]
+    job: JobArguments,
+    #[command(flatten)]
+    shop: ShopArguments,
+}
+
+/// Writes the contours of a drawing.
+///
+/// # Errors
+/// A call that cannot be carried out whatever the drawing, or an output that cannot be written.
+pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
+    args.overwrite.check(&args.dxf, &[&args.file])?;
+    let library = &args.own.library()?;
+    let mut job = args.job.job(args.reading.keep(), library)?;
+    args.shop.apply(&mut job.shop)?;
+    let failed = |message: String| {
+        eprintln!("{message}");
+        Ok(Outcome::SomeFailed)
+    };
+    let drawing = match args.reading.open(&args.file) {
+        Ok(drawing) => drawing,
+        Err(error) => {
+            return failed(format!("{}: {error} {}", args.file.display(), error.hint()));
+        }
+    };
+    let profile = &drawing.profile;
+    let comparison = args
+        .paths
+        .then(|| compare(profile, &job, library, &PathCache::default()));
+    let paths = comparison.as_ref().and_then(|c| c.estimates.first());
+    let (unit, system) = if args.inch {
+        (Unit::Inch, System::Inch)
+    } else {
+        (Unit::Millimetre, System::Metric)
+    };
+    let written = dxf(&Content {
+        profile,
+        job: &job,
+        paths,
+        unit,
+    });
+    match written {
+        Ok(exported) => match write(&args.dxf, &exported.bytes) {
+            Ok(()) => {
+                told(out, &args.dxf, &exported, Style::plain(system))?;
+                Ok(Outcome::Done)
+            }
+            Err(message) => failed(message),
+        },
+        Err(error) => failed(format!(
+            "{}: {error}. {}",
+            args.file.display(),
+            hint(&error)
+        )),
+    }
+}
+
+/// What to do about it.
+fn hint(error: &ExportError) -> &'static str {
+    match error {
+        ExportError::Nothing => "See what measure finds in it.",
+        ExportError::NoPaths => {
+            "Give another wire with --wire, or leave --paths away; estimate says why."
+        }
+        ExportError::Unit | ExportError::Writer(_) => "Nothing was written.",
+    }
+}
+
+/// What is in the file.
+fn told(
+    out: &mut impl Write,
+    file: &Path,
+    exported: &Exported,
+    style: Style,
+) -> Result<(), Failure> {
+    writeln!(out, "{}", file.display())?;
+    for (layer, count) in &exported.entities {
+        writeln!(out, "  {:<28} {count}", layer.name())?;
+    }
+    writeln!(
+        out,
+        "  contours {}, drawn {}",
+        style.length(exported.cut_length),
+        style.length(exported.drawn_length)
+    )?;
+    if exported.left_out > 0 {
+        writeln!(out, "  left out {}", exported.left_out)?;
+    }
+    if exported.entities.keys().any(|l| l.is_planning_aid()) {
+        writeln!(
+            out,
+            "  Wire paths and start holes are a planning aid and no machine program."
+        )?;
+    }
+    Ok(())
+}

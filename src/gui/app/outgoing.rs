@@ -1,0 +1,164 @@
+//! Files that leave: where they are saved, with a dialog or beside the drawing, and never over an open one.
+
+use super::App;
+use crate::calibration::Day;
+use crate::drawing::Unit;
+use crate::export::{Content, ExportError, dxf};
+use crate::gui::open_files::Kind;
+use crate::gui::state::Weight;
+use crate::measures::measure_cut;
+use crate::report::{Report, html};
+use crate::safe_file;
+use crate::words::System;
+use egui::Context;
+use std::path::{Path, PathBuf};
+
+/// Tries at a name that is free.
+const MOST_NAMES: usize = 1000;
+
+/// A file on its way out.
+pub(super) struct Outgoing {
+    kind: Kind,
+    folder: Option<PathBuf>,
+    name: String,
+    bytes: Vec<u8>,
+}
+
+impl App {
+    /// The report of the drawing in front; `None` before its estimate is there.
+    pub fn report(&self) -> Option<String> {
+        let file = self.files.get(self.front).filter(|f| !f.waiting)?;
+        let answer = file.answer.as_ref()?;
+        let (profile, job) = (&*file.profile, &answer.job);
+        let cuts = |k: usize| job.cuts(&profile.contours()[k]);
+        let measures = measure_cut(profile, |k| job.role(profile, k), cuts);
+        Some(html(&Report {
+            name: &file.name,
+            date: &Day::today().to_string(),
+            profile,
+            measures: &measures,
+            job,
+            confirmed: file.confirmed,
+            library: &self.library,
+            drawing: &file.drawing,
+            comparison: &answer.comparison,
+            shown: file.shown,
+            style: self.shown.style,
+        }))
+    }
+
+    /// The contours of the drawing in front as a clean drawing, with the paths of the wire shown where asked; `None`
+    /// before its estimate is there.
+    pub fn exported(&self, with_paths: bool) -> Option<Result<Vec<u8>, ExportError>> {
+        let file = self.files.get(self.front).filter(|f| !f.waiting)?;
+        let answer = file.answer.as_ref()?;
+        let shown = answer.comparison.estimates.get(file.shown);
+        let content = Content {
+            profile: &file.profile,
+            job: &answer.job,
+            paths: shown.filter(|_| with_paths),
+            unit: match self.shown.style.system {
+                System::Metric => Unit::Millimetre,
+                System::Inch => Unit::Inch,
+            },
+        };
+        Some(dxf(&content).map(|e| e.bytes))
+    }
+
+    pub(super) fn save_report(&mut self, ctx: &Context) {
+        let Some(text) = self.report() else {
+            self.say(
+                "There is no estimate to report yet. Open a drawing, or wait for its estimate.",
+                Weight::Note,
+            );
+            return;
+        };
+        self.send_out(Kind::Report, "estimate.html", text.into_bytes(), ctx);
+    }
+
+    pub(super) fn export(&mut self, with_paths: bool, ctx: &Context) {
+        let ending = if with_paths { "paths.dxf" } else { "clean.dxf" };
+        match self.exported(with_paths) {
+            Some(Ok(bytes)) => self.send_out(Kind::Export, ending, bytes, ctx),
+            Some(Err(why)) => {
+                let text = format!("Nothing was written: {why}.");
+                self.say(text, Weight::Fault);
+            }
+            None => self.say(
+                "There is no drawing to export yet. Open one, or wait for its estimate.",
+                Weight::Note,
+            ),
+        }
+    }
+
+    /// Asks where to save a file that is named after the drawing in front.
+    pub(super) fn send_out(&mut self, kind: Kind, ending: &str, bytes: Vec<u8>, ctx: &Context) {
+        let Some(file) = self.front() else {
+            return;
+        };
+        let folder = file.path.as_deref().and_then(Path::parent);
+        let out = Outgoing {
+            kind,
+            folder: folder.map(Path::to_owned),
+            name: name_after(&file.name, ending),
+            bytes,
+        };
+        let ctx = ctx.clone();
+        let wake = move || ctx.request_repaint();
+        self.dialogs
+            .save(kind, &out.name, out.bytes.clone(), self.open_paths(), wake);
+        self.unsaved = Some(out);
+    }
+
+    /// Where the open drawings lie: nothing is written over them.
+    fn open_paths(&self) -> Vec<PathBuf> {
+        self.files.iter().filter_map(|f| f.path.clone()).collect()
+    }
+
+    /// Without a dialog the file goes beside its drawing, under a name that is free.
+    pub(super) fn save_beside(&mut self, kind: Kind) {
+        let Some(out) = self.unsaved.take().filter(|o| o.kind == kind) else {
+            return;
+        };
+        let folder = out.folder.unwrap_or_else(|| PathBuf::from("."));
+        let free = (1..MOST_NAMES)
+            .map(|k| folder.join(numbered(&out.name, k)))
+            .find(|p| !p.exists());
+        let result = match free {
+            Some(path) => safe_file::save(&path, &out.bytes)
+                .map(|()| path)
+                .map_err(|e| format!("The system says: {e}.")),
+            None => Err("There are too many files of that name already.".to_owned()),
+        };
+        self.told_saved(result);
+    }
+}
+
+/// "latch-cam-estimate.html" for "latch-cam.dxf" and "estimate.html".
+fn name_after(drawing: &str, ending: &str) -> String {
+    let stem = Path::new(drawing).file_stem();
+    let stem = stem.map_or_else(|| drawing.into(), |s| s.to_string_lossy());
+    format!("{stem}-{ending}")
+}
+
+/// "name.html", "name-2.html", …
+fn numbered(name: &str, k: usize) -> String {
+    match (k, name.rsplit_once('.')) {
+        (1, _) | (_, None) => name.to_owned(),
+        (k, Some((stem, ending))) => format!("{stem}-{k}.{ending}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_leaves_is_named_after_its_drawing() {
+        let name = |ending| name_after("latch-cam.dxf", ending);
+        assert_eq!(name("estimate.html"), "latch-cam-estimate.html");
+        assert_eq!(numbered("a-estimate.html", 1), "a-estimate.html");
+        assert_eq!(numbered("a-estimate.html", 3), "a-estimate-3.html");
+        assert_eq!(numbered("a.b-clean.dxf", 2), "a.b-clean-2.dxf");
+    }
+}
