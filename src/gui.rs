@@ -23,6 +23,7 @@ pub mod tasks;
 pub mod theme;
 pub mod undo;
 pub mod widgets;
+pub mod wire_table;
 pub mod worker;
 pub mod worth;
 

@@ -16,7 +16,7 @@ use std::time::Duration;
 
 mod harness;
 
-use harness::{Window, drop_on, settle, window_of};
+use harness::{Window, drop_on, open_list, settle, window_of};
 
 fn window() -> Window {
     window_of([1280.0, 800.0])
@@ -48,7 +48,8 @@ fn minutes(window: &Window, wire: usize) -> f64 {
 
 #[test]
 fn a_newcomer_sees_the_sample_estimated() {
-    let window = window();
+    let mut window = window();
+    open_list(&mut window);
     let file = window.state().front().unwrap();
     assert_eq!(file.name, samples::first().name);
     let answer = file.answer.as_ref().unwrap();
@@ -74,6 +75,8 @@ fn a_dropped_drawing_opens_in_front() {
     assert_eq!(file.name, "customer.dxf");
     assert!(file.answer.is_some());
     // The switcher leads back to the first one.
+    window.get_by_label("Open drawings").click();
+    settle(&mut window);
     window
         .get_by_role_and_label(Role::Button, samples::first().name)
         .click();
@@ -200,6 +203,7 @@ fn one_key_switches_to_inch_everywhere() {
 #[test]
 fn list_and_drawing_select_the_same_contour() {
     let mut window = window();
+    open_list(&mut window);
     window
         .get_by_role_and_label(Role::Button, "opening 2")
         .click();
@@ -225,6 +229,7 @@ fn list_and_drawing_select_the_same_contour() {
 #[test]
 fn a_contour_left_out_is_not_cut() {
     let mut window = window();
+    open_list(&mut window);
     let before = minutes(&window, 0);
     window
         .get_by_role_and_label(Role::CheckBox, "cut opening 2")
@@ -525,6 +530,7 @@ fn a_start_hole_moved_by_hand_survives_undo_and_redo() {
 #[test]
 fn fewer_passes_on_one_contour_take_less_time() {
     let mut window = window();
+    open_list(&mut window);
     let before = minutes(&window, 0);
     window
         .get_by_role_and_label(Role::Button, "opening 2")

@@ -22,6 +22,7 @@ use super::shelf::{Shelf, Shelved};
 use super::state::{Action, Banner, Shown, Weight};
 use super::sweeps::Sweeps;
 use super::theme;
+use super::wire_table::WireTable;
 use super::worker::Worker;
 use super::worth::Typed;
 use crate::job::Shop;
@@ -66,6 +67,8 @@ struct Kept {
     machine: Option<String>,
     /// What was typed on the page of worth.
     worth: Typed,
+    /// What the table of wires shows.
+    table: WireTable,
 }
 
 /// The window.
@@ -135,6 +138,10 @@ impl App {
             shown: Shown {
                 style: Style::of(kept.system),
                 page: None,
+                back: Vec::new(),
+                table: kept.table,
+                list: false,
+                legend: false,
                 against: None,
                 skims: true,
                 notes: true,
@@ -269,6 +276,7 @@ impl eframe::App for App {
                 learn: self.learning.on,
                 machine: self.learning.machine.clone(),
                 worth: self.worth,
+                table: self.shown.table.clone(),
             };
             eframe::set_value(storage, eframe::APP_KEY, &kept);
         }

@@ -25,7 +25,6 @@ use super::theme::{Tokens, mix, tokens};
 use crate::job::Job;
 use crate::plan::timeline::Moment;
 use crate::profile::Profile;
-use crate::words::style::count;
 use egui::emath::{Rect, Vec2};
 use egui::{CursorIcon, Response, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
 use legend::Legend;
@@ -50,6 +49,8 @@ pub struct Canvas {
     moving: starts::Moving,
     /// What the menu that is open is about.
     menu: (Option<Grip>, Option<Target>),
+    /// Points at the right that a page covers.
+    covered: f32,
 }
 
 /// What the place of the feed's legend depends on: view, size of the legend, paths, starts.
@@ -90,6 +91,10 @@ impl Canvas {
     pub fn menu(&self) -> (Option<Grip>, Option<Target>) {
         self.menu
     }
+    /// Points at the right that a page covers.
+    pub fn covered(&self) -> f32 {
+        self.covered
+    }
     /// How each contour is shown.
     fn looks(&mut self, view: &View<'_>) -> Arc<[Look]> {
         let (profile, job) = (&view.file.profile, &view.file.job);
@@ -111,21 +116,21 @@ impl Canvas {
         &mut self,
         (placement, rect): (Placement, Rect),
         view: &View<'_>,
+        clear: Rect,
         size: Vec2,
-        legend: f32,
     ) -> Rect {
         let file = view.file;
         let (number, wire) = file.course.answer.as_ref().map_or((0, 0), |c| (c.0, c.1));
-        let key = (placement, rect, size, number, wire);
+        let key = (placement, clear, size, number, wire);
         match self.feed_corner {
             Some((k, ground)) if k == key => ground,
             _ => {
-                let corners = feed::corners(rect, size, legend);
+                let corners = feed::corners(clear, size);
                 let load = |ground: &Rect| {
                     let holes = starts::marks_in(file, placement, rect, *ground);
                     (holes, feed::lines_in(&file.model, placement, rect, *ground))
                 };
-                let ground = corners.into_iter().min_by_key(load).unwrap_or(rect);
+                let ground = corners.into_iter().min_by_key(load).unwrap_or(clear);
                 self.feed_corner = Some((key, ground));
                 ground
             }
@@ -133,11 +138,13 @@ impl Canvas {
     }
 }
 
-/// The drawing with its overlays, seen by `camera`, which the pointer moves.
+/// The drawing with its overlays, seen by `camera`, which the pointer moves. A page covers `covered` points at its
+/// right: the drawing keeps its place below.
 pub fn canvas_ui(
     ui: &mut Ui,
     canvas: &mut Canvas,
     camera: &mut Camera,
+    covered: f32,
     view: &View<'_>,
     actions: &mut Vec<Action>,
 ) -> Response {
@@ -149,14 +156,16 @@ pub fn canvas_ui(
         };
     }
     canvas.camera = *camera;
+    canvas.covered = covered;
     let t = tokens(ui);
     let (response, painter) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(AccessRole::Canvas, true, "Drawing"));
-    let rect = response.rect;
-    painter.rect_filled(rect, 0, t.canvas);
+    let clear = response.rect;
+    let rect = clear.with_max_x(clear.right() + covered);
+    painter.rect_filled(clear, 0, t.canvas);
     let looks = canvas.looks(view);
-    let legend = Legend::new(&painter, rect.width(), &looks, view, t);
-    let (placement, under) = touch::touch(ui, &response, canvas, view, legend.height(), actions);
+    let legend = view.legend.then(|| Legend::new(&painter, &looks, view, t));
+    let (placement, under) = touch::touch(ui, &response, rect, canvas, view, actions);
     *camera = canvas.camera;
 
     let dark = ui.visuals().dark_mode;
@@ -179,19 +188,29 @@ pub fn canvas_ui(
     starts::paint(&painter, seen, view, canvas.moving, under.grip, t);
     marks::paint(&painter, seen, view, t);
     overlay::labels(&painter, placement, rect, view, t);
-    overlay::scale_bar(&painter, placement, rect, view.style, t);
-    legend.paint(&painter, rect, t);
+    let bar = overlay::scale_bar(&painter, placement, clear, view.style, t);
+    if let Some(legend) = &legend {
+        legend.paint(&painter, clear, t);
+    }
     if view.feed {
         let pass = shaded_pass(moment.as_ref());
         if let Some(feeds) = view.file.timing().and_then(|f| f.feeds.get(pass - 1)) {
             let scale = feed::Scale::new(&painter, feeds, pass, view.style, t);
-            let ground = canvas.feed_ground(seen, view, scale.size(), legend.height());
+            let ground = canvas.feed_ground(seen, view, clear, scale.size());
             scale.paint(&painter, ground, t);
         }
     }
-    if let Some(cursor) = response.hover_pos() {
-        overlay::coordinates(&painter, placement, rect, view, cursor, t);
-    }
+    let facts = canvas.hovered.map(|target| overlay::facts(view, target));
+    let at = response.hover_pos();
+    let cursor = at.map(|p| placement.to_drawing(rect, p));
+    overlay::status(
+        &painter,
+        clear.with_min_x(bar + 16.0),
+        view,
+        facts,
+        cursor,
+        t,
+    );
     about_pointed(ui, response.clone(), canvas, &under, view);
     response
 }
@@ -244,10 +263,8 @@ fn about_pointed(
         response
             .on_hover_cursor(CursorIcon::PointingHand)
             .on_hover_text_at_pointer(marks::words(view.file, spot, view.style.system));
-    } else if let Some(target) = canvas.hovered {
-        response
-            .on_hover_cursor(CursorIcon::PointingHand)
-            .on_hover_ui_at_pointer(|ui| about_ui(ui, target, view));
+    } else if canvas.hovered.is_some() {
+        response.on_hover_cursor(CursorIcon::PointingHand);
     }
 }
 
@@ -362,56 +379,6 @@ fn still_shapes(
             }
             canvas.painted = Some((key, shapes.clone()));
             shapes
-        }
-    }
-}
-
-/// Name and measures of what is under the cursor.
-fn about_ui(ui: &mut Ui, target: Target, view: &View<'_>) {
-    let (file, style) = (view.file, view.style);
-    match target {
-        Target::Contour(i) => {
-            let contour = &file.profile.contours()[i];
-            let role = file.job.role(&file.profile, i).word();
-            let cut = if file.job.cuts(contour) {
-                ""
-            } else {
-                ", left out"
-            };
-            ui.label(super::theme::strong(
-                format!("{}  {role}{cut}", i + 1),
-                super::theme::BODY,
-            ));
-            ui.label(format!(
-                "{} long, {} inside",
-                style.length(contour.drawn_length),
-                style.area(contour.drawn_area)
-            ));
-            if let Some(m) = file
-                .answer
-                .as_ref()
-                .and_then(|a| a.measures.contours.get(i))
-            {
-                let corners = count(m.corners, "corner", "corners");
-                ui.label(match m.tightest_inside_radius {
-                    Some(r) if r.mm() > 0.0 => {
-                        format!("{corners}, tightest inside radius {}", style.fine(r))
-                    }
-                    Some(_) => format!("{corners}, a sharp inside corner"),
-                    None => corners,
-                });
-            }
-            if !contour.layer.is_empty() {
-                ui.weak(format!("layer {}", contour.layer));
-            }
-        }
-        Target::Open(i) => {
-            let chain = &file.profile.open()[i];
-            ui.label(super::theme::strong("open curve", super::theme::BODY));
-            ui.label(format!(
-                "{} long; it closes no contour and is not cut",
-                style.length(chain.drawn_length)
-            ));
         }
     }
 }

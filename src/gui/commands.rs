@@ -41,6 +41,16 @@ pub enum Command {
     WholePath,
     /// Open a page of the right-hand side, or close it.
     Page(Page),
+    /// Return to the page before.
+    PageBack,
+    /// Close what lies over the drawing.
+    ClosePage,
+    /// The list of contours over the drawing.
+    Contours,
+    /// What lines and marks mean.
+    Legend,
+    /// Only the chosen wire and the best, or all.
+    FoldWires,
     /// Dark or light.
     SwitchTheme,
     /// Dark or light as the system says.
@@ -71,6 +81,11 @@ impl Command {
             Self::ShadeFeed,
             Self::Play,
             Self::WholePath,
+            Self::Contours,
+            Self::Legend,
+            Self::FoldWires,
+            Self::PageBack,
+            Self::ClosePage,
         ];
         let after = [
             Self::SwitchTheme,
@@ -83,6 +98,7 @@ impl Command {
     }
 
     /// Text, tooltip and keys: the one place that says them.
+    #[expect(clippy::too_many_lines, reason = "a table, one entry a command")]
     fn about(self) -> (&'static str, &'static str, Option<KeyboardShortcut>) {
         let keys = |modifiers, key| Some(KeyboardShortcut::new(modifiers, key));
         let bare = |key| keys(Modifiers::NONE, key);
@@ -161,6 +177,31 @@ impl Command {
                 "Leave the moment and show the path as a whole",
                 bare(Key::W),
             ),
+            Self::Contours => (
+                "List of contours",
+                "Contours, parts and open curves as a list over the drawing",
+                bare(Key::C),
+            ),
+            Self::Legend => (
+                "What lines and marks mean",
+                "Show the legend of the drawing, or hide it",
+                bare(Key::X),
+            ),
+            Self::FoldWires => (
+                "Fold the table of wires",
+                "Only the chosen wire and the best, or all of them",
+                bare(Key::O),
+            ),
+            Self::PageBack => (
+                "Page before",
+                "Return to the page from which this one was opened",
+                keys(Modifiers::ALT, Key::ArrowLeft),
+            ),
+            Self::ClosePage => (
+                "Close the page",
+                "Close the page, or what else lies over the drawing",
+                bare(Key::Escape),
+            ),
             Self::Page(page) => {
                 let (text, tooltip, key) = page.about();
                 (text, tooltip, key.and_then(bare))
@@ -202,6 +243,10 @@ impl Command {
     /// Commands whose keys were pressed. Bare letters count only while no field takes text, and undo
     /// there is the field's own.
     pub fn pressed(ctx: &egui::Context) -> Vec<Self> {
+        // Letters that are typed into an open list search it; nothing happens behind it.
+        if egui::Popup::is_any_open(ctx) || ctx.memory(|m| m.top_modal_layer().is_some()) {
+            return Vec::new();
+        }
         let typing = ctx.text_edit_focused();
         // The longer chord first: Ctrl+Shift+Z also matches Ctrl+Z.
         let mut all: Vec<_> = Self::all().collect();

@@ -17,19 +17,35 @@ pub mod worth;
 use crate::gui::commands::Command;
 use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
-use crate::gui::theme::strong;
+use crate::gui::theme::{strong, tokens};
 use egui::{Align, Button, Layout, RichText, Ui};
 
 /// The page that is open, under its title.
 pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Action>) {
     let command = Command::Page(page);
     ui.horizontal(|ui| {
-        ui.label(strong(command.text(), 15.0));
+        if let Some(before) = view.back {
+            let text = RichText::new(format!("‹ {}", before.about().0));
+            let button = ui.add(Button::new(text).frame(false));
+            let keys = Command::PageBack.shortcut();
+            let keys = keys
+                .map(|k| ui.ctx().format_shortcut(&k))
+                .unwrap_or_default();
+            if button
+                .on_hover_text(format!("{} ({keys})", Command::PageBack.tooltip()))
+                .accessible_name(format!("back to {}", before.about().0))
+                .clicked()
+            {
+                actions.push(Action::Run(Command::PageBack));
+            }
+        }
+        let colour = tokens(ui).text;
+        ui.label(strong(command.text(), 15.0).color(colour));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let button = Button::new(RichText::new("×")).frame(false);
             if ui
                 .add(button)
-                .on_hover_text("close this panel")
+                .on_hover_text("close this page (Esc)")
                 .accessible_name("close the panel")
                 .clicked()
             {

@@ -5,8 +5,10 @@
 
 pub mod clock;
 pub mod course;
+mod equal;
 mod model;
 mod placement;
 
+pub use equal::is_circle;
 pub use model::{Line, Model, PathModel, near};
 pub use placement::{Camera, Placement, round_length};

@@ -7,6 +7,7 @@ use super::own_library::{LibraryAction, OwnLibrary};
 use super::page::Page;
 use super::pair::Pair;
 use super::sweeps::{Drawn, Sweeps, Vary};
+use super::wire_table::WireTable;
 use super::worth::Typed;
 use crate::drawing::{Offer, Progress, ReadOptions};
 use crate::geometry::Point;
@@ -83,6 +84,12 @@ pub enum Action {
     Draw(Vary, Drawn),
     /// What is typed on the page of worth.
     Worth(Typed),
+    /// What the table of wires shows.
+    Table(Box<WireTable>),
+    /// The list of contours over the drawing, open or closed.
+    List(bool),
+    /// What the lines and marks mean, shown or not.
+    Legend(bool),
 }
 
 /// How much a message matters.
@@ -104,11 +111,23 @@ pub struct Banner {
 }
 
 /// What is kept from one start to the next, and shown alike for all drawings.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "switches that depend on nothing else"
+)]
 pub struct Shown {
     /// mm or inch.
     pub style: Style,
     /// The page on the right; `None` when closed.
     pub page: Option<Page>,
+    /// Pages that a step back returns to, the last one first to come.
+    pub back: Vec<Page>,
+    /// What the table of wires shows.
+    pub table: WireTable,
+    /// Whether the list of contours lies open on the drawing.
+    pub list: bool,
+    /// Whether the meaning of lines and marks is shown.
+    pub legend: bool,
     /// The open drawing that the one in front is held against; without it, the one opened before.
     pub against: Option<u64>,
     /// Whether skims are drawn.
@@ -127,6 +146,30 @@ pub struct Shown {
     pub banner: Option<Banner>,
 }
 
+impl Shown {
+    /// Most pages that a step back remembers.
+    const STEPS_BACK: usize = 12;
+
+    /// Opens a page; a step back returns to the one before.
+    pub fn open_page(&mut self, page: Page) {
+        if let Some(before) = self.page.replace(page).filter(|p| *p != page) {
+            self.back.retain(|p| *p != before);
+            self.back.push(before);
+            let excess = self.back.len().saturating_sub(Self::STEPS_BACK);
+            self.back.drain(..excess);
+        }
+    }
+    /// Closes the page; nothing is left to go back to.
+    pub fn close_page(&mut self) {
+        self.page = None;
+        self.back.clear();
+    }
+    /// Returns to the page before, or closes.
+    pub fn page_back(&mut self) {
+        self.page = self.back.pop();
+    }
+}
+
 /// A drawing that is being read.
 pub struct BeingRead {
     /// As shown to the user.
@@ -140,6 +183,10 @@ pub struct BeingRead {
 }
 
 /// What a panel looks at.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "switches that depend on nothing else"
+)]
 pub struct View<'a> {
     /// The drawing in front.
     pub file: &'a OpenFile,
@@ -149,6 +196,14 @@ pub struct View<'a> {
     pub style: Style,
     /// The page on the right.
     pub page: Option<Page>,
+    /// The page that a step back returns to.
+    pub back: Option<Page>,
+    /// What the table of wires shows.
+    pub table: &'a WireTable,
+    /// Whether the list of contours lies open on the drawing.
+    pub list: bool,
+    /// Whether the meaning of lines and marks is shown.
+    pub legend: bool,
     /// Whether skims are drawn.
     pub skims: bool,
     /// Whether the path is shaded by its feed.

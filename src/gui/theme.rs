@@ -1,8 +1,8 @@
 //! Type, spacing and colour: semantic tokens for dark and light, and the one function that applies them.
 //!
-//! Raw colours occur in this file only. Graphite and brass are the tool room's own; wires take the
-//! colours of Okabe and Ito (2008), which stay apart for every kind of colour vision, and a wire's
-//! colour never stands without its name.
+//! Raw colours occur in this file only. Graphite and brass are the tool room's own; the first wires take the
+//! colours of Okabe and Ito (2008), which stay apart for every kind of colour vision, the further ones lie as far
+//! from all before them as they can, and a wire's colour never stands without its name.
 
 use crate::plan::Share;
 use egui::epaint::Shadow;
@@ -56,7 +56,7 @@ pub struct Tokens {
     /// Neutral shares of the time: threading, stops, moves, from strong to faint.
     pub neutral: [Color32; 4],
     /// Candidates in their order.
-    pub wires: [Color32; 8],
+    pub wires: [Color32; 16],
 }
 
 const fn grey(v: u8) -> Color32 {
@@ -91,8 +91,16 @@ const DARK: Tokens = Tokens {
         Color32::from_rgb(0xcc, 0x79, 0xa7),
         Color32::from_rgb(0xe0, 0x6c, 0x1c),
         Color32::from_rgb(0xf0, 0xe4, 0x42),
-        Color32::from_rgb(0x3c, 0x8a, 0xd0),
-        Color32::from_rgb(0xb5, 0xb5, 0xb5),
+        Color32::from_rgb(0x76, 0x4b, 0xe5),
+        Color32::from_rgb(0xfd, 0xd5, 0xff),
+        Color32::from_rgb(0x20, 0xf6, 0xa5),
+        Color32::from_rgb(0xd1, 0x00, 0x54),
+        Color32::from_rgb(0x81, 0x72, 0x0e),
+        Color32::from_rgb(0xb2, 0x29, 0xad),
+        Color32::from_rgb(0xa4, 0xc2, 0x95),
+        Color32::from_rgb(0xd0, 0x6a, 0xfa),
+        Color32::from_rgb(0x7b, 0x67, 0x93),
+        Color32::from_rgb(0x6c, 0xe7, 0xed),
     ],
 };
 
@@ -119,13 +127,21 @@ const LIGHT: Tokens = Tokens {
     neutral: [grey(0x46), grey(0x72), grey(0x9a), grey(0xbc)],
     wires: [
         Color32::from_rgb(0x00, 0x72, 0xb2),
-        Color32::from_rgb(0xe6, 0x9f, 0x00),
+        Color32::from_rgb(0xd9, 0x8a, 0x00),
         Color32::from_rgb(0x00, 0x9e, 0x73),
         Color32::from_rgb(0xcc, 0x79, 0xa7),
-        Color32::from_rgb(0xd5, 0x5e, 0x00),
-        Color32::from_rgb(0x56, 0xb4, 0xe9),
-        Color32::from_rgb(0xc8, 0xb9, 0x00),
-        Color32::from_rgb(0x6e, 0x6e, 0x6e),
+        Color32::from_rgb(0xc2, 0x4f, 0x00),
+        Color32::from_rgb(0x8f, 0x85, 0x00),
+        Color32::from_rgb(0x62, 0x01, 0x56),
+        Color32::from_rgb(0x0f, 0x44, 0x00),
+        Color32::from_rgb(0x85, 0x3f, 0xd8),
+        Color32::from_rgb(0xc9, 0x00, 0x69),
+        Color32::from_rgb(0x77, 0x2e, 0x11),
+        Color32::from_rgb(0x6a, 0x4f, 0x76),
+        Color32::from_rgb(0x3f, 0x03, 0x90),
+        Color32::from_rgb(0x98, 0x86, 0xed),
+        Color32::from_rgb(0x24, 0x68, 0x5c),
+        Color32::from_rgb(0xca, 0x44, 0xc3),
     ],
 };
 
@@ -134,9 +150,18 @@ impl Tokens {
     pub fn of(visuals: &Visuals) -> &'static Self {
         if visuals.dark_mode { &DARK } else { &LIGHT }
     }
-    /// Colour of a candidate; repeats after eight, which is why the name always stands beside it.
+    /// Colour of a candidate, by its place in the list. Beyond the sixteen that the window compares, hues go on by
+    /// the golden angle.
     pub fn wire(&self, candidate: usize) -> Color32 {
-        self.wires[candidate % self.wires.len()]
+        let hue = |k: usize| (k as f32 * 0.618_034).fract();
+        self.wires.get(candidate).copied().unwrap_or_else(|| {
+            let value = if self.text.r() > self.ground.r() {
+                0.95
+            } else {
+                0.55
+            };
+            egui::ecolor::Hsva::new(hue(candidate), 0.55, value, 1.0).into()
+        })
     }
     /// How a share of the time is painted in a wire's colour: the colour, and whether it is hatched.
     pub fn share(&self, share: Share, wire: Color32) -> (Color32, bool) {
@@ -177,7 +202,7 @@ pub const BODY: f32 = 13.5;
 /// Size of remarks, points.
 pub const SMALL: f32 = 11.5;
 /// Size of the job's sentence, points.
-pub const SENTENCE: f32 = 16.5;
+pub const SENTENCE: f32 = 15.0;
 /// Height of a row in lists, points.
 pub const ROW: f32 = 22.0;
 
@@ -329,6 +354,48 @@ mod tests {
         };
         let (x, y) = (luminance(a), luminance(b));
         (x.max(y) + 0.05) / (x.min(y) + 0.05)
+    }
+
+    /// A colour in OKLab (Ottosson, "A perceptual color space for image processing", 2020), where a difference that
+    /// is just noticed is about 0.02.
+    fn oklab(c: Color32) -> [f64; 3] {
+        let part = |v: u8| {
+            let v = f64::from(v) / 255.0;
+            if v <= 0.04045 {
+                v / 12.92
+            } else {
+                ((v + 0.055) / 1.055).powf(2.4)
+            }
+        };
+        let (r, g, b) = (part(c.r()), part(c.g()), part(c.b()));
+        let l = (0.412_221_470_8 * r + 0.536_332_536_3 * g + 0.051_445_992_9 * b).cbrt();
+        let m = (0.211_903_498_2 * r + 0.680_699_545_1 * g + 0.107_396_956_6 * b).cbrt();
+        let s = (0.088_302_461_9 * r + 0.281_718_837_6 * g + 0.629_978_700_5 * b).cbrt();
+        [
+            0.210_454_255_3 * l + 0.793_617_785_0 * m - 0.004_072_046_8 * s,
+            1.977_998_495_1 * l - 2.428_592_205_0 * m + 0.450_593_709_9 * s,
+            0.025_904_037_1 * l + 0.782_771_766_2 * m - 0.808_675_766_0 * s,
+        ]
+    }
+
+    #[test]
+    fn no_two_of_the_wires_that_can_be_compared_look_alike() {
+        for t in [&DARK, &LIGHT] {
+            let all: Vec<_> = (0..16).map(|k| oklab(t.wire(k))).collect();
+            for (k, a) in all.iter().enumerate() {
+                for (j, b) in all.iter().enumerate().take(k) {
+                    let d = (0..3).map(|i| (a[i] - b[i]).powi(2)).sum::<f64>().sqrt();
+                    // Five times what is just noticed.
+                    assert!(d > 0.10, "{j} and {k}: {d:.3}");
+                }
+            }
+            // One blue alone: hues from 225° to 275° with some strength.
+            let blue = |c: &&[f64; 3]| {
+                let hue = c[2].atan2(c[1]).to_degrees().rem_euclid(360.0);
+                c[1].hypot(c[2]) > 0.05 && (225.0..275.0).contains(&hue)
+            };
+            assert_eq!(all.iter().filter(blue).count(), 1);
+        }
     }
 
     #[test]

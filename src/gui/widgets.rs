@@ -10,6 +10,7 @@ mod number_field;
 pub mod range_chart;
 pub mod scatter;
 mod time_bar;
+mod within;
 
 pub use axis_labels::AxisLabels;
 pub use belief::{Belief, belief};
@@ -19,3 +20,4 @@ pub use figure::figure;
 pub use number_field::{Entry, NumberField};
 pub use scatter::scatter;
 pub use time_bar::{Axis, TimeBar, paint_share, share_swatch};
+pub use within::within;

@@ -234,7 +234,7 @@ impl Style {
     /// Money in the shop's own currency: whole units from 1000, else two decimals.
     pub fn money(self, amount: Money) -> String {
         let v = amount.amount();
-        self.number(v, if v.abs() < 1000.0 { 2 } else { 0 })
+        self.number(v, if v.abs() < 100.0 { 2 } else { 0 })
     }
     /// Money without decimals where they mean nothing, for ranges.
     pub fn money_range(self, low: Money, high: Money) -> String {

@@ -43,6 +43,12 @@ pub fn window_of(size: [f32; 2]) -> Window {
     window
 }
 
+/// Opens the list of contours that lies over the drawing.
+pub fn open_list(window: &mut Window) {
+    window.key_press(egui::Key::C);
+    settle(window);
+}
+
 #[derive(Debug)]
 struct Drop {
     path: PathBuf,

@@ -28,6 +28,9 @@ impl App {
             Action::Library(action) => self.edit_library(action, ctx),
             Action::Sweep(_) | Action::Matters(_) | Action::Draw(..) => self.sweep(&action),
             Action::Worth(typed) => self.worth = typed,
+            Action::Table(table) => self.shown.table = *table,
+            Action::List(open) => self.shown.list = open,
+            Action::Legend(open) => self.shown.legend = open,
             Action::SwitchTo(id) => {
                 if let Some(k) = self.files.iter().position(|f| f.id == id) {
                     self.front = k;
@@ -79,12 +82,12 @@ impl App {
                 file.asked = Some(asked);
                 file.compared = None;
                 file.shown = asked.wire;
-                self.shown.page = Some(Page::Why);
+                self.shown.open_page(Page::Why);
             }
             Action::Compare(wire) => {
                 file.compared = Some(wire);
                 file.shown = wire;
-                self.shown.page = Some(Page::Why);
+                self.shown.open_page(Page::Why);
             }
             Action::Seek(share) => file.clock.seek(share),
             Action::Play(run) => file.clock.play(run && file.timing().is_some()),
@@ -92,7 +95,7 @@ impl App {
             Action::Spot(spot) => {
                 file.spot = spot;
                 if spot.is_some() {
-                    self.shown.page = Some(Page::Findings);
+                    self.shown.open_page(Page::Findings);
                 }
             }
             Action::Centre(at) => {
@@ -182,9 +185,13 @@ impl App {
 
     pub(super) fn run(&mut self, command: Command, ctx: &Context) {
         match command {
-            Command::Page(page) => {
-                self.shown.page = Some(page).filter(|_| self.shown.page != Some(page));
-            }
+            Command::Page(page) if self.shown.page == Some(page) => self.shown.close_page(),
+            Command::Page(page) => self.shown.open_page(page),
+            Command::PageBack => self.shown.page_back(),
+            Command::ClosePage => self.close_nearest(),
+            Command::Contours => self.shown.list = !self.shown.list,
+            Command::Legend => self.shown.legend = !self.shown.legend,
+            Command::FoldWires => self.shown.table.folded = !self.shown.table.folded,
             Command::Open => {
                 let folder = self
                     .front()
@@ -214,8 +221,9 @@ impl App {
             Command::Redo => self.undo(false),
             Command::SwitchUnits => self.shown.style.system = self.shown.style.system.other(),
             Command::Fit => {
+                let covered = self.canvas.covered();
                 if let Some(file) = self.files.get_mut(self.front) {
-                    file.camera.fit();
+                    file.camera.fit_beside(covered);
                 }
             }
             Command::ShowSkims => self.shown.skims = !self.shown.skims,
@@ -241,6 +249,19 @@ impl App {
             }
             Command::Palette => self.shown.palette = Some(String::new()),
             Command::Quit => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
+        }
+    }
+
+    /// What lies over the drawing is closed, one after the other: the page, the list of contours, the legend.
+    fn close_nearest(&mut self) {
+        if self.shown.page.is_some() {
+            self.shown.close_page();
+        } else if self.shown.list {
+            self.shown.list = false;
+        } else if self.shown.legend {
+            self.shown.legend = false;
+        } else if let Some(file) = self.files.get_mut(self.front) {
+            file.selected = None;
         }
     }
 

@@ -229,7 +229,7 @@ impl App {
                 format!("{name} holds no closed contour, so there is nothing to cut. {hint}"),
                 Weight::Fault,
             );
-            self.shown.page = Some(Page::Findings);
+            self.shown.open_page(Page::Findings);
         }
         let again = self
             .files

@@ -1,20 +1,74 @@
-//! Where the panels lie in the window.
+//! Where everything lies in the window: the line on top, the job and its answer, the drawing, the wires, and the page
+//! that is open as a drawer over the right of the drawing.
 
 use super::App;
 use crate::gui::canvas;
 use crate::gui::commands::Command;
+use crate::gui::page::Page;
 use crate::gui::pages;
 use crate::gui::panels::{
-    answer, banner, contour_menu, contours, menu, palette, progress, sentence, time, wires,
+    answer, banner, contour_menu, contours, menu, palette, progress, sentence, wires,
 };
-use crate::gui::state::{Action, View};
-use crate::gui::theme::{self, Tokens};
-use egui::{Color32, Context, Frame, Margin, Panel, Ui};
+use crate::gui::state::{Action, Shown, View};
+use crate::gui::theme::{self, Tokens, tokens};
+use egui::{
+    Color32, Context, Frame, Margin, Panel, Rect, Role, ScrollArea, Sense, Stroke, Ui, UiBuilder,
+    WidgetInfo, vec2,
+};
 
-/// A window narrower than this makes room for the drawing when a page is open beside it.
-const TIGHT: f32 = 1400.0;
-/// Least share of the window's width that the drawing keeps.
-const LEAST_CANVAS: f32 = 0.45;
+/// Height of the line on top, points.
+const MENU: f32 = 34.0;
+/// Least share of the window's height that the drawing keeps.
+pub const LEAST_DRAWING: f32 = 0.45;
+/// Width of a page, points, and of one that holds tables or charts in a wide window.
+const PAGE: f32 = 360.0;
+const WIDE_PAGE: f32 = 560.0;
+/// A window from this width on has room for a wide page.
+const WIDE: f32 = 1440.0;
+/// Most of a window's width that a page takes.
+const MOST_PAGE: f32 = 0.6;
+
+/// How wide a page is in a window of a width.
+fn page_width(page: Page, window: f32) -> f32 {
+    let wide = page.is_wide() && window >= WIDE;
+    let width = if wide { WIDE_PAGE } else { PAGE };
+    width.min(window * MOST_PAGE).round()
+}
+
+/// Fields of the window, for what is laid out; all in points.
+struct Regions {
+    drawing: Rect,
+    wires: Rect,
+    page: Option<Rect>,
+}
+
+impl Regions {
+    /// In what is left below sentence and answer, in a window of a height.
+    fn new(rest: Rect, window: f32, view: &View<'_>) -> Self {
+        let page = view.page.map(|page| page_width(page, rest.width()));
+        let most = (rest.height() - LEAST_DRAWING * window).max(0.0);
+        let needed = wires::height_for(view);
+        let asked = view.table.height.filter(|_| !view.table.folded);
+        let height = asked.unwrap_or(needed).min(needed).min(most).round();
+        let (drawing, wires) = rest.split_top_bottom_at_y(rest.bottom() - height);
+        let right = rest.right() - page.unwrap_or(0.0);
+        Self {
+            drawing,
+            wires: wires.with_max_x(right),
+            page: page.map(|_| rest.with_min_x(right)),
+        }
+    }
+}
+
+/// Lays something out in a rectangle and nowhere else.
+fn region<R>(ui: &mut Ui, name: &str, rect: Rect, contents: impl FnOnce(&mut Ui) -> R) -> R {
+    let place = UiBuilder::new().max_rect(rect).id_salt(name);
+    ui.scope_builder(place, |ui| {
+        ui.set_clip_rect(rect.intersect(ui.clip_rect()));
+        contents(ui)
+    })
+    .inner
+}
 
 impl App {
     /// Larger type on a large screen that does not say so itself; the keys for zoom go on from there.
@@ -35,7 +89,7 @@ impl App {
     }
 
     pub(super) fn lay_out(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
-        let t = Tokens::of(ui.visuals());
+        let mut path = self.shown.path_field.take();
         let names: Vec<_> = self.files.iter().map(|f| (f.id, f.name.clone())).collect();
         // The pointer moves the camera while the rest of its file is looked at.
         let mut camera = self.files.get(self.front).map(|f| f.camera);
@@ -44,6 +98,10 @@ impl App {
             files: &names,
             style: self.shown.style,
             page: self.shown.page,
+            back: self.shown.back.last().copied(),
+            table: &self.shown.table,
+            list: self.shown.list,
+            legend: self.shown.legend,
             skims: self.shown.skims,
             notes: self.shown.notes,
             feed: self.shown.feed,
@@ -55,60 +113,110 @@ impl App {
             worth: &self.worth,
             pointed: std::cell::Cell::new(None),
         });
-        Panel::top("menu")
-            .frame(bar(t.ground, 10, 5))
-            .show_separator_line(false)
-            .show(ui, |ui| menu::menu_ui(ui, view.as_ref(), &names, actions));
-        if let Some(message) = &self.shown.banner {
-            Panel::top("message")
-                .frame(Frame::new())
-                .show(ui, |ui| banner::banner_ui(ui, message, actions));
-        }
-        if let Some(reading) = progress::worth_showing(&self.shown.readings) {
-            Panel::top("reading")
-                .frame(Frame::new())
-                .show(ui, |ui| progress::progress_ui(ui, reading, actions));
-        }
-        if self.shown.path_field.is_some() {
-            let field = &mut self.shown.path_field;
-            Panel::top("path")
-                .frame(Frame::new())
-                .show(ui, |ui| banner::path_ui(ui, field, actions));
-        }
-        if let Some(view) = &view {
-            Panel::top("job")
-                .frame(bar(t.raised, 14, 9))
-                .show(ui, |ui| {
-                    sentence::sentence_ui(ui, view, actions);
-                    answer::answer_ui(ui, view, actions);
-                });
-            let roomy = ui.available_width() > 1700.0;
-            Panel::bottom("wires")
-                .frame(bar(t.ground, 0, 2))
-                .resizable(false)
-                .exact_size(wires::height_for(view.file.job.candidates.len()))
-                .show(ui, |ui| wires::wires_ui(ui, view, actions));
-            beside_ui(ui, view, roomy, actions);
-            Panel::bottom("time")
-                .frame(bar(t.ground, 12, 4))
-                .resizable(false)
-                .exact_size(time::HEIGHT)
-                .show(ui, |ui| time::time_ui(ui, view, actions));
-        }
-        egui::CentralPanel::no_frame().show(ui, |ui| match (&view, &mut camera) {
-            (Some(view), Some(camera)) => {
+        let whole = ui.max_rect();
+        let t = tokens(ui);
+        ui.painter().rect_filled(whole, 0, t.ground);
+        let (top, below) = whole.split_top_bottom_at_y(whole.top() + MENU);
+        region(ui, "below the menu", below, |ui| {
+            messages_ui(ui, &self.shown, &mut path, actions);
+            if let (Some(view), Some(camera)) = (&view, &mut camera) {
+                job_ui(ui, whole.height(), view, actions);
+                let rest = ui.available_rect_before_wrap();
+                let regions = Regions::new(rest, whole.height(), view);
+                // In the order in which the Tab key reaches them: the drawing, the wires, the page. The page is painted
+                // over the drawing, which keeps its place below it.
                 let canvas = &mut self.canvas;
-                let response = canvas::canvas_ui(ui, canvas, camera, view, actions);
-                let (grip, target) = canvas.menu();
-                response.context_menu(|ui| contour_menu::menu_ui(ui, grip, target, view, actions));
+                let clear = regions
+                    .page
+                    .map_or(regions.drawing, |p| regions.drawing.with_max_x(p.left()));
+                let covered = regions.drawing.right() - clear.right();
+                region(ui, "drawing", clear, |ui| {
+                    let response = canvas::canvas_ui(ui, canvas, camera, covered, view, actions);
+                    let (grip, target) = canvas.menu();
+                    response
+                        .context_menu(|ui| contour_menu::menu_ui(ui, grip, target, view, actions));
+                    contours::chips_ui(ui, clear, view, actions);
+                });
+                region(ui, "wires", regions.wires, |ui| {
+                    ui.painter().rect_filled(regions.wires, 0, t.ground);
+                    wires::wires_ui(ui, view, actions);
+                });
+                if let (Some(page), Some(rect)) = (view.page, regions.page) {
+                    region(ui, "page", rect, |ui| {
+                        drawer_ui(ui, page, rect, view, actions);
+                    });
+                }
+            } else {
+                let rest = ui.available_rect_before_wrap();
+                region(ui, "no drawing", rest, |ui| {
+                    empty_ui(ui, !self.worker.is_idle(), actions);
+                });
             }
-            _ => empty_ui(ui, !self.worker.is_idle(), actions),
         });
+        region(ui, "menu", top, |ui| {
+            bar(t.ground, 10, 5).show(ui, |ui| menu::menu_ui(ui, view.as_ref(), &names, actions));
+        });
+        self.shown.path_field = path;
         palette::palette_ui(ui, &mut self.shown.palette, actions);
         if let (Some(file), Some(camera)) = (self.files.get_mut(self.front), camera) {
             file.camera = camera;
         }
     }
+}
+
+/// What is told across the window, and what is asked for there.
+fn messages_ui(ui: &mut Ui, shown: &Shown, path: &mut Option<String>, actions: &mut Vec<Action>) {
+    if let Some(message) = &shown.banner {
+        Panel::top("message")
+            .frame(Frame::new())
+            .show(ui, |ui| banner::banner_ui(ui, message, actions));
+    }
+    if let Some(reading) = progress::worth_showing(&shown.readings) {
+        Panel::top("reading")
+            .frame(Frame::new())
+            .show(ui, |ui| progress::progress_ui(ui, reading, actions));
+    }
+    if path.is_some() {
+        Panel::top("path")
+            .frame(Frame::new())
+            .show(ui, |ui| banner::path_ui(ui, path, actions));
+    }
+}
+
+/// Sentence and answer, as high as they need to be; in a small window they scroll rather than take what the drawing
+/// needs.
+fn job_ui(ui: &mut Ui, window: f32, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let most = ((1.0 - LEAST_DRAWING) * window - MENU - wires::LEAST).max(60.0);
+    let id = ui.scope_id().with("height of the job");
+    let needed: f32 = ui.data(|d| d.get_temp(id)).unwrap_or(60.0);
+    let height = needed.min(most);
+    Panel::top("job")
+        .frame(Frame::new().fill(t.raised))
+        .exact_size(height)
+        .show(ui, |ui| {
+            let mut contents = |ui: &mut Ui| {
+                bar(t.raised, 14, 6).show(ui, |ui| {
+                    ui.spacing_mut().item_spacing.y = 2.0;
+                    sentence::sentence_ui(ui, view, actions);
+                    answer::answer_ui(ui, view, actions);
+                })
+            };
+            let seen = if needed > most {
+                let area = ScrollArea::vertical()
+                    .id_salt("job")
+                    .auto_shrink([false, false]);
+                area.show(ui, contents).inner
+            } else {
+                contents(ui)
+            };
+            let now = seen.response.rect.height();
+            if (now - needed).abs() > 0.5 {
+                ui.data_mut(|d| d.insert_temp(id, now));
+                ui.ctx()
+                    .request_discard("sentence and answer take another height");
+            }
+        });
 }
 
 /// A bar across or beside the window.
@@ -118,41 +226,19 @@ fn bar(fill: Color32, x: i8, y: i8) -> Frame {
         .inner_margin(Margin::symmetric(x, y))
 }
 
-/// The contours on the left, the page that is open on the right.
-fn beside_ui(ui: &mut Ui, view: &View<'_>, roomy: bool, actions: &mut Vec<Action>) {
-    let t = Tokens::of(ui.visuals());
-    // In a small window a page beside the drawing narrows both panels, each with a width of its
-    // own that it comes back to.
-    let whole = ui.available_width();
-    let tight = whole < TIGHT && view.page.is_some();
-    let (id, width, most) = match (tight, roomy) {
-        (true, _) => ("contours beside a page", 200.0, 240.0),
-        (false, true) => ("contours", 320.0, 460.0),
-        (false, false) => ("contours", 250.0, 460.0),
-    };
-    Panel::left(id)
-        .frame(bar(t.ground, 8, 8))
-        .resizable(true)
-        .default_size(width)
-        .size_range(180.0..=most)
-        .show(ui, |ui| contours::contours_ui(ui, view, actions));
-    if let Some(page) = view.page {
-        // Tables and charts keep a width of their own.
-        let (id, narrow, wide): (_, f32, f32) = match (page.is_wide(), tight) {
-            (true, false) => ("wide side", 560.0, 640.0),
-            (false, false) => ("side", 400.0, 470.0),
-            (true, true) => ("wide side, tight", 490.0, 490.0),
-            (false, true) => ("side, tight", 360.0, 360.0),
-        };
-        // The drawing keeps its share of the window.
-        let most = (ui.available_width() - LEAST_CANVAS * whole).clamp(300.0, 760.0);
-        Panel::right(id)
-            .frame(bar(t.ground, 12, 8))
-            .resizable(true)
-            .default_size(if roomy { wide } else { narrow }.min(most))
-            .size_range(300.0..=most)
-            .show(ui, |ui| pages::page_ui(ui, page, view, actions));
-    }
+/// The page that is open, over the right of the drawing.
+fn drawer_ui(ui: &mut Ui, page: Page, rect: Rect, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    // Nothing below is hovered or dragged through it.
+    let ground = ui.interact(rect, ui.scope_id().with("ground"), Sense::click_and_drag());
+    ground.widget_info(|| WidgetInfo::labeled(Role::Pane, true, page.about().0));
+    ui.painter().rect_filled(rect, 0, t.raised);
+    ui.painter()
+        .vline(rect.left() + 0.5, rect.y_range(), Stroke::new(1.0, t.edge));
+    let inner = Rect::from_min_max(rect.min + vec2(14.0, 8.0), rect.max - vec2(6.0, 6.0));
+    region(ui, "contents", inner, |ui| {
+        pages::page_ui(ui, page, view, actions);
+    });
 }
 
 /// What is shown without any drawing.
@@ -174,4 +260,18 @@ fn empty_ui(ui: &mut Ui, reading: bool, actions: &mut Vec<Action>) {
             actions.push(Action::OpenSample(0));
         }
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn beside_a_page_nine_hundred_points_of_a_usual_window_show_the_drawing() {
+        for page in Page::ALL {
+            assert!(1280.0 - page_width(page, 1280.0) >= 900.0, "{page:?}");
+            assert!(page_width(page, 2560.0) <= WIDE_PAGE);
+            assert!(page_width(page, 500.0) <= 0.6 * 500.0);
+        }
+    }
 }

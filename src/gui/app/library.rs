@@ -275,7 +275,7 @@ impl App {
         let (count, added) = (brought.count(), new.count() - before.count());
         let (new, left) = with_what_fits(new, self.own.wrong());
         if self.take_changed(new, left) {
-            self.shown.page = Some(Page::Library);
+            self.shown.open_page(Page::Library);
             let entries = crate::words::style::count(count, "entry", "entries");
             let mut text = format!("{name}: {entries} imported");
             if count > added {

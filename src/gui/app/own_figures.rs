@@ -61,7 +61,7 @@ impl App {
                 Ok(read) => {
                     self.learning.bring(name, read);
                     self.learning.on = true;
-                    self.shown.page = Some(Page::Cuts);
+                    self.shown.open_page(Page::Cuts);
                     self.fit_cuts();
                 }
                 Err(message) => self.say(

@@ -38,11 +38,11 @@ pub fn shapes(feeds: &FeedShades, view: Placement, rect: Rect, t: &Tokens) -> Ve
     out
 }
 
-/// The four corners in which a legend of `size` may stand: clear of coordinates, scale bar and the other legend,
-/// which takes `legend` points of the top. The usual one first.
-pub fn corners(rect: Rect, size: Vec2, legend: f32) -> [Rect; 4] {
+/// The four corners in which a legend of `size` may stand: clear of status line, scale bar and what stands at the
+/// top. The usual one first.
+pub fn corners(rect: Rect, size: Vec2) -> [Rect; 4] {
     let (left, right) = (rect.left() + 10.0, rect.right() - 8.0 - size.x);
-    let (top, bottom) = (rect.top() + legend, rect.bottom() - 30.0 - size.y);
+    let (top, bottom) = (rect.top() + 36.0, rect.bottom() - 30.0 - size.y);
     // Above the bar of the scale and its length.
     let above_bar = bottom - 10.0;
     [

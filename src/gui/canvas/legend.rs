@@ -1,4 +1,4 @@
-//! What the lines and marks of the canvas mean: laid out before the drawing, which is fitted below it.
+//! What the lines and marks of the canvas mean, shown when it is asked for.
 
 use super::marks;
 use super::paint::{LOWER_EDGE, Look};
@@ -7,18 +7,15 @@ use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, mix};
 use crate::profile::Role;
 use crate::words::style::count;
-use egui::emath::{Pos2, Rect, Vec2, vec2};
-use egui::{Color32, FontId, Galley, Painter, Shape, Stroke};
+use egui::emath::{Pos2, Rect, vec2};
+use egui::{Color32, FontId, Galley, Painter, Shape, Stroke, StrokeKind};
 use std::sync::Arc;
 
-/// From the canvas' corner to the middle of the first entry, points.
-const START: Vec2 = vec2(14.0, 15.0);
 /// From line to line, points.
 const LINE: f32 = 19.0;
-/// Room for the sign before its words, points.
-const SIGN: f32 = 30.0;
-/// Number and halo of the topmost contour, which stand above it, points.
-const ABOVE: f32 = 14.0;
+/// Room for the sign before its words, and around everything, points.
+const SIGN: f32 = 32.0;
+const MARGIN: f32 = 8.0;
 
 /// The sign of an entry.
 enum Sign {
@@ -33,44 +30,49 @@ enum Sign {
     Standing,
 }
 
-/// The legend in its lines.
+/// The legend, one line an entry.
 pub struct Legend {
-    /// Sign, words, and the middle of the left edge from the canvas' corner.
-    entries: Vec<(Sign, Arc<Galley>, Vec2)>,
+    entries: Vec<(Sign, Arc<Galley>)>,
 }
 
 impl Legend {
-    /// What occurs in the drawing, in as many lines as a canvas of this width takes.
-    pub fn new(painter: &Painter, width: f32, looks: &[Look], view: &View<'_>, t: &Tokens) -> Self {
-        let font = FontId::proportional(SMALL);
-        let mut at = START;
-        let mut entries = Vec::new();
-        for (sign, words) in occurring(looks, view, t) {
-            let galley = painter.layout_no_wrap(words, font.clone(), t.text_soft);
-            let wide = SIGN + galley.size().x;
-            if at.x > START.x && at.x + wide > width - 8.0 {
-                at = vec2(START.x, at.y + LINE);
-            }
-            entries.push((sign, galley, at));
-            at.x += wide + 18.0;
+    /// What occurs in the drawing.
+    pub fn new(painter: &Painter, looks: &[Look], view: &View<'_>, t: &Tokens) -> Self {
+        let font = FontId::proportional(SMALL + 0.5);
+        let galley = |words| painter.layout_no_wrap(words, font.clone(), t.text_soft);
+        let occurring = occurring(looks, view, t).into_iter();
+        Self {
+            entries: occurring
+                .map(|(sign, words)| (sign, galley(words)))
+                .collect(),
         }
-        Self { entries }
     }
-    /// Height from the canvas' top that a fitted drawing leaves free, points.
-    pub fn height(&self) -> f32 {
-        let bottom = self.entries.last().map(|e| e.2.y + LINE / 2.0);
-        bottom.map_or(0.0, |b| b + ABOVE)
-    }
-    /// Each entry on a ground of its own.
+    /// On a ground of its own at the top right of `rect`.
     pub fn paint(&self, painter: &Painter, rect: Rect, t: &Tokens) {
-        for (sign, galley, at) in &self.entries {
-            let p = rect.left_top() + *at;
-            let size = vec2(SIGN + galley.size().x + 8.0, 18.0);
-            let ground = Rect::from_min_size(p - vec2(4.0, 9.0), size);
-            painter.rect_filled(ground, 3, t.canvas.gamma_multiply(0.85));
+        let wide = self
+            .entries
+            .iter()
+            .map(|e| e.1.size().x)
+            .fold(0.0, f32::max);
+        let size = vec2(
+            wide + SIGN + 2.0 * MARGIN,
+            LINE * self.entries.len() as f32 + 2.0 * MARGIN - 4.0,
+        );
+        let corner = rect.right_top() + vec2(-10.0 - size.x, 8.0);
+        let ground = Rect::from_min_size(corner, size);
+        painter.rect(
+            ground,
+            6,
+            t.raised,
+            Stroke::new(1.0, t.edge),
+            StrokeKind::Inside,
+        );
+        let mut p = ground.min + vec2(MARGIN, MARGIN + LINE / 2.0 - 2.0);
+        for (sign, galley) in &self.entries {
             let text = p + vec2(SIGN, -galley.size().y / 2.0);
             painter.galley(text, galley.clone(), t.text_soft);
             paint_sign(painter, sign, p, t);
+            p.y += LINE;
         }
     }
 }

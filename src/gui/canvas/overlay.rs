@@ -4,9 +4,10 @@ use crate::gui::open_file::Target;
 use crate::gui::scene::{Placement, round_length};
 use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, strong_family};
-use crate::units::Length;
-use crate::words::{Style, System, style::number};
-use egui::emath::{Align2, Pos2, Rect, vec2};
+use crate::units::{Length, Minutes};
+use crate::words::{Style, System, style::count};
+use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
+use egui::text::{LayoutJob, TextWrapping};
 use egui::{FontId, Stroke};
 
 /// More labels than this are noise.
@@ -45,68 +46,148 @@ pub fn labels(
     }
 }
 
-/// A round length in the unit shown.
+/// A round length in the unit shown; where it ends.
 pub fn scale_bar(
     painter: &egui::Painter,
     placement: Placement,
     rect: Rect,
     style: Style,
     t: &Tokens,
-) {
+) -> f32 {
     // In the unit shown, so that the bar is round in it.
     let unit_mm = match style.system {
         System::Metric => 1.0,
         System::Inch => crate::units::MM_PER_INCH,
     };
     let a_unit = f64::from(placement.scale) * unit_mm;
-    let length = round_length(140.0 / a_unit);
+    let length = round_length(110.0 / a_unit);
     let width = (length * a_unit) as f32;
-    let left = rect.left_bottom() + vec2(14.0, -14.0);
+    let left = rect.left_bottom() + vec2(12.0, -9.0);
     let right = left + vec2(width, 0.0);
     let stroke = Stroke::new(1.5, t.text_soft);
     painter.line_segment([left, right], stroke);
     for end in [left, right] {
         painter.line_segment([end - vec2(0.0, 4.0), end + vec2(0.0, 1.0)], stroke);
     }
-    painter.text(
-        left + vec2(0.0, -6.0),
-        Align2::LEFT_BOTTOM,
+    let words = painter.text(
+        right + vec2(6.0, 2.0),
+        Align2::LEFT_CENTER,
         style.typed_length(Length::from_mm(length * unit_mm)),
         FontId::proportional(SMALL),
         t.text_soft,
     );
+    words.right()
 }
 
-/// Where the pointer is, in the drawing's own coordinates.
-pub fn coordinates(
+/// Name and measures of a contour or an open curve, in one line.
+pub fn facts(view: &View<'_>, target: Target) -> String {
+    let (file, style) = (view.file, view.style);
+    match target {
+        Target::Contour(i) => {
+            let Some(contour) = file.profile.contours().get(i) else {
+                return String::new();
+            };
+            let role = file.job.role(&file.profile, i).word();
+            let mut facts = vec![format!("{role} {}", i + 1)];
+            if !file.job.cuts(contour) {
+                facts.push("left out".to_owned());
+            }
+            facts.push(style.length(contour.drawn_length));
+            facts.push(style.area(contour.drawn_area));
+            let measures = file
+                .answer
+                .as_ref()
+                .and_then(|a| a.measures.contours.get(i));
+            if let Some(m) = measures {
+                facts.extend(m.tightest_inside_radius.map(|r| {
+                    if r.mm() > 0.0 {
+                        format!("r {}", style.fine(r))
+                    } else {
+                        "sharp inside".to_owned()
+                    }
+                }));
+                if m.corners > 0 {
+                    facts.push(count(m.corners, "corner", "corners"));
+                }
+            }
+            if let Some(f) = file.shown_estimate().and_then(|e| e.figures.as_ref()) {
+                let own = f.steps.iter().filter(|s| s.contour == Some(i));
+                let minutes: Minutes = own.map(|s| s.minutes).sum();
+                if minutes > Minutes::ZERO {
+                    facts.push(style.time(minutes));
+                }
+            }
+            if !contour.layer.is_empty() {
+                facts.push(format!("layer {}", contour.layer));
+            }
+            facts.join(" · ")
+        }
+        Target::Open(i) => file
+            .profile
+            .open()
+            .get(i)
+            .map_or_else(String::new, |chain| {
+                format!(
+                    "open curve {} · {} · closes no contour",
+                    i + 1,
+                    style.length(chain.drawn_length)
+                )
+            }),
+    }
+}
+
+/// One line at the bottom: what the pointer is on, and where it is in the drawing's own coordinates.
+pub fn status(
     painter: &egui::Painter,
-    placement: Placement,
     rect: Rect,
     view: &View<'_>,
-    cursor: Pos2,
+    facts: Option<String>,
+    cursor: Option<Pos2>,
     t: &Tokens,
 ) {
     let file = view.file;
-    let p = placement.to_drawing(rect, cursor);
-    let (x, y) = (
-        f64::from(p.x) + file.model.centre.x + file.profile.origin().x,
-        f64::from(p.y) + file.model.centre.y + file.profile.origin().y,
-    );
-    let decimals = match view.style.system {
-        System::Metric => 2,
-        System::Inch => 4,
-    };
-    let value = |v| number(view.style.system.length_value(Length::from_mm(v)), decimals);
-    painter.text(
-        rect.right_bottom() + vec2(-14.0, -12.0),
-        Align2::RIGHT_BOTTOM,
-        format!(
-            "x {}   y {}   {}",
-            value(x),
-            value(y),
-            view.style.system.length_unit()
-        ),
-        FontId::proportional(SMALL),
-        t.text_soft,
-    );
+    let line = Rect::from_min_max(pos2(rect.left(), rect.bottom() - 20.0), rect.max);
+    let mut right = line.right() - 12.0;
+    if let Some(p) = cursor {
+        let (x, y) = (
+            f64::from(p.x) + file.model.centre.x + file.profile.origin().x,
+            f64::from(p.y) + file.model.centre.y + file.profile.origin().y,
+        );
+        let decimals = match view.style.system {
+            System::Metric => 2,
+            System::Inch => 4,
+        };
+        let value = |v| {
+            let length = view.style.system.length_value(Length::from_mm(v));
+            view.style.number(length, decimals)
+        };
+        let words = format!("x {}  y {}", value(x), value(y));
+        let font = FontId::proportional(SMALL);
+        let galley = painter.layout_no_wrap(words, font, t.text_faint);
+        right -= galley.size().x;
+        let at = pos2(right, line.center().y - galley.size().y / 2.0);
+        painter.rect_filled(
+            Rect::from_min_size(at, galley.size()).expand(2.0),
+            2,
+            t.canvas.gamma_multiply(0.85),
+        );
+        painter.galley(at, galley, t.text_faint);
+        right -= 18.0;
+    }
+    if let Some(facts) = facts {
+        let font = FontId::proportional(SMALL + 0.5);
+        let mut job = LayoutJob::simple_singleline(facts, font, t.text);
+        job.wrap = TextWrapping::truncate_at_width((right - line.left()).max(0.0));
+        let galley = painter.layout_job(job);
+        let at = pos2(
+            right - galley.size().x,
+            line.center().y - galley.size().y / 2.0,
+        );
+        painter.rect_filled(
+            Rect::from_min_size(at, galley.size()).expand(3.0),
+            2,
+            t.canvas.gamma_multiply(0.85),
+        );
+        painter.galley(at, galley, t.text);
+    }
 }

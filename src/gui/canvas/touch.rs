@@ -9,7 +9,7 @@ use crate::gui::open_file::{Spot, Target};
 use crate::gui::scene::Placement;
 use crate::gui::state::{Action, View};
 use crate::plan::start_offers::StartOffer;
-use egui::emath::Pos2;
+use egui::emath::{Pos2, Rect};
 use egui::{PointerButton, Response, Ui};
 
 /// What is under the pointer before any curve.
@@ -22,25 +22,24 @@ pub struct Under {
     pub mark: Option<Spot>,
 }
 
-/// Takes what was done since the last frame; returns how the drawing lies now: fitted, it leaves a legend of
-/// that height free.
+/// Takes what was done since the last frame; returns how the drawing lies in `rect` now.
 pub fn touch(
     ui: &Ui,
     response: &Response,
+    rect: Rect,
     canvas: &mut Canvas,
     view: &View<'_>,
-    legend: f32,
     actions: &mut Vec<Action>,
 ) -> (Placement, Under) {
-    let (file, model, rect) = (view.file, &view.file.model, response.rect);
+    let (file, model) = (view.file, &view.file.model);
     if response.double_clicked() {
-        canvas.camera.fit();
+        canvas.camera.fit_beside(canvas.covered);
     }
     let mut placement = match canvas.camera.placement {
         Some(p) if canvas.camera.moved => p,
-        _ => Placement::fit(model.bounds, rect.size(), legend),
+        _ => Placement::fit(model.bounds, rect.size(), canvas.camera.covered),
     };
-    if !move_start(ui, response, canvas, placement, view, actions) && response.dragged() {
+    if !move_start(ui, response, (placement, rect), canvas, view, actions) && response.dragged() {
         placement = placement.panned(response.drag_delta());
         canvas.camera.moved = true;
     }
@@ -77,12 +76,12 @@ pub fn touch(
 fn move_start(
     ui: &Ui,
     response: &Response,
+    (placement, rect): (Placement, Rect),
     canvas: &mut Canvas,
-    placement: Placement,
     view: &View<'_>,
     actions: &mut Vec<Action>,
 ) -> bool {
-    let (file, rect) = (view.file, response.rect);
+    let file = view.file;
     let place_of = |at: Pos2| {
         let p = placement.to_drawing(rect, at);
         Point::new(f64::from(p.x), f64::from(p.y)) + file.model.centre

@@ -12,7 +12,7 @@ use egui::{Color32, Label, RichText, ScrollArea, Ui};
 
 /// Material, pieces that come loose, the live wire, and what an estimate is.
 pub fn cautions_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("cautions")
         .auto_shrink([false, false])
         .show(ui, |ui| caution_list_ui(ui, view, actions));

@@ -60,7 +60,7 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         );
         return;
     };
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("variants")
         .auto_shrink([false, false])
         .show(ui, |ui| {

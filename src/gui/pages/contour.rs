@@ -72,7 +72,7 @@ pub fn contour_page_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
     let file = view.file;
     match file.selected {
         Some(Target::Contour(i)) if i < file.profile.contours().len() => {
-            ScrollArea::vertical()
+            ScrollArea::both()
                 .id_salt(("contour page", i))
                 .auto_shrink([false, false])
                 .show(ui, |ui| contour_ui(ui, i, view, actions));

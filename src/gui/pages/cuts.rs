@@ -20,7 +20,7 @@ const FAULTS_SHOWN: usize = 12;
 /// The page from top to bottom.
 pub fn cuts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let learning = view.learning;
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("cuts")
         .auto_shrink([false, false])
         .show(ui, |ui| {

@@ -36,7 +36,7 @@ pub fn wanting(drawing: &Drawing) -> usize {
 /// All findings, obstacles and uncut places; a click brings the place into the middle.
 pub fn findings_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("findings")
         .auto_shrink([false, false])
         .show(ui, |ui| {

@@ -22,7 +22,7 @@ pub fn library_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     kinds_ui(ui, own, actions);
     wrong_ui(ui, own, actions);
     ui.separator();
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt(("library", own.kind))
         .auto_shrink([false, false])
         .show(ui, |ui| {

@@ -17,7 +17,7 @@ pub fn limits_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         ui.label("Trying the other wires…");
         return;
     };
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("limits")
         .auto_shrink([false, false])
         .show(ui, |ui| {

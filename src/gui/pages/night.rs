@@ -19,7 +19,7 @@ use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
 /// The page; it is asked for when it is opened.
 pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("unattended")
         .auto_shrink([false, false])
         .show(ui, |ui| {

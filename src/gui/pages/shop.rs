@@ -136,7 +136,7 @@ fn lines(shop: &Shop, style: Style) -> Vec<Line> {
 /// The fields, one under the other.
 pub fn shop_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("shop")
         .auto_shrink([false, false])
         .show(ui, |ui| {

@@ -46,7 +46,7 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .wrap(),
     );
     header(ui, view);
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("steps")
         .auto_shrink([false, false])
         .show_rows(ui, ROW, f.steps.len(), |ui, range| {

@@ -28,7 +28,7 @@ pub fn what_if_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     if run.is_none() && !view.file.waiting {
         actions.push(Action::Sweep(vary));
     }
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("what if")
         .auto_shrink([false, false])
         .show(ui, |ui| {

@@ -46,7 +46,7 @@ pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 .color(tokens(ui).text_soft),
         );
     }
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("why")
         .auto_shrink([false, false])
         .show(ui, |ui| {

@@ -34,7 +34,7 @@ pub fn worth_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     };
     let runs =
         [(0, first), (1, second)].map(|(k, c)| view.worth.run(k, of(c), &answer.job, view.library));
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("worth")
         .auto_shrink([false, false])
         .show(ui, |ui| {

@@ -7,7 +7,7 @@ use crate::gui::page::Page;
 use crate::gui::pages::contour::edited;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, strong, tokens};
-use crate::job::{Waste, chain_key, contour_key, passes_words};
+use crate::job::{ContourChoice, Waste, chain_key, contour_key, passes_words};
 use crate::profile::Role;
 use egui::{RichText, Ui};
 
@@ -81,57 +81,18 @@ fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>)
     let file = view.file;
     let contour = &file.profile.contours()[i];
     let key = contour_key(contour);
-    let choice = file.job.choice(key);
     let role = file.job.role(&file.profile, i);
     ui.label(strong(format!("{} {}", role.word(), i + 1), BODY).color(tokens(ui).text));
     if !file.job.is_about(key) {
         other_part_ui(ui, i, view, actions);
         return;
     }
-    let mut cut = file.job.cuts(contour);
-    if ui.checkbox(&mut cut, "Cut").changed() {
-        let mut job = file.job.clone();
-        if cut {
-            job.left_out.remove(&key);
-        } else {
-            job.left_out.insert(key);
-        }
-        actions.push(Action::Edit(Box::new(job)));
-        ui.close();
-    }
-    if cut {
-        if role == Role::Opening {
-            let mut erode = choice.waste == Some(Waste::Erode);
-            let hint = "longer, but no slug comes loose and no operator is needed";
-            let response = ui.checkbox(&mut erode, "Burn out, no slug");
-            if response.on_hover_text(hint).changed() {
-                let waste = if erode { Waste::Erode } else { Waste::Slug };
-                actions.push(edited(view, key, |c| c.waste = Some(waste)));
-                ui.close();
-            }
-        }
-        let mut turned = choice.turned;
-        if ui.checkbox(&mut turned, "Wire on the other side").changed() {
-            actions.push(edited(view, key, |c| c.turned = turned));
-            ui.close();
-        }
+    decisions_ui(ui, &[i], view, actions);
+    let equal = file.model.groups.iter().find(|g| g.contains(&i));
+    if let Some(group) = equal.filter(|g| g.len() > 1) {
         ui.separator();
-        for n in 1..=file.job.passes {
-            let chosen = choice
-                .passes
-                .unwrap_or(file.job.passes)
-                .min(file.job.passes)
-                == n;
-            let mut text = passes_words(n);
-            if n == file.job.passes {
-                text.push_str(", as the job");
-            }
-            if ui.selectable_label(chosen, text).clicked() {
-                let passes = (n < file.job.passes).then_some(n);
-                actions.push(edited(view, key, |c| c.passes = passes));
-                ui.close();
-            }
-        }
+        let words = format!("All {} like it", group.len());
+        ui.menu_button(words, |ui| decisions_ui(ui, group, view, actions));
     }
     ui.separator();
     let more = RichText::new("Thickness, taper, tab, start hole…");
@@ -141,5 +102,96 @@ fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>)
             actions.push(Action::Run(Command::Page(Page::Contour)));
         }
         ui.close();
+    }
+}
+
+/// The entries for equal contours that stand in one line of the list.
+pub fn group_ui(
+    ui: &mut Ui,
+    list: &[usize],
+    words: &str,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
+    ui.set_min_width(210.0);
+    ui.label(strong(words, BODY).color(tokens(ui).text));
+    decisions_ui(ui, list, view, actions);
+}
+
+/// All of them cut, or left out.
+pub fn cut_all(view: &View<'_>, list: &[usize], cut: bool) -> Action {
+    let file = view.file;
+    let mut job = file.job.clone();
+    for key in keys(view, list) {
+        if cut {
+            job.left_out.remove(&key);
+        } else {
+            job.left_out.insert(key);
+        }
+    }
+    Action::Edit(Box::new(job))
+}
+
+fn keys<'a>(view: &'a View<'_>, list: &'a [usize]) -> impl Iterator<Item = usize> + 'a {
+    let contours = &view.file.profile.contours();
+    list.iter()
+        .filter_map(|i| contours.get(*i))
+        .map(contour_key)
+}
+
+/// The same decision for each contour of a list; the first stands for all in what is shown.
+fn decisions_ui(ui: &mut Ui, list: &[usize], view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let Some(contour) = list.first().and_then(|i| file.profile.contours().get(*i)) else {
+        return;
+    };
+    let choice = file.job.choice(contour_key(contour));
+    let role = file.job.role(&file.profile, list[0]);
+    let mut cut = file.job.cuts(contour);
+    if ui.checkbox(&mut cut, "Cut").changed() {
+        actions.push(cut_all(view, list, cut));
+        ui.close();
+        return;
+    }
+    if !cut {
+        return;
+    }
+    let decide = |change: &dyn Fn(&mut ContourChoice)| {
+        let mut job = file.job.clone();
+        for key in keys(view, list) {
+            job.choose(key, |c| change(c));
+        }
+        Action::Edit(Box::new(job))
+    };
+    if role == Role::Opening {
+        let mut erode = choice.waste == Some(Waste::Erode);
+        let hint = "longer, but no slug comes loose and no operator is needed";
+        let response = ui.checkbox(&mut erode, "Burn out, no slug");
+        if response.on_hover_text(hint).changed() {
+            let waste = if erode { Waste::Erode } else { Waste::Slug };
+            actions.push(decide(&|c| c.waste = Some(waste)));
+            ui.close();
+        }
+    }
+    let mut turned = choice.turned;
+    if ui.checkbox(&mut turned, "Wire on the other side").changed() {
+        actions.push(decide(&|c| c.turned = turned));
+        ui.close();
+    }
+    ui.separator();
+    let passes = choice
+        .passes
+        .unwrap_or(file.job.passes)
+        .min(file.job.passes);
+    for n in 1..=file.job.passes {
+        let mut text = passes_words(n);
+        if n == file.job.passes {
+            text.push_str(", as the job");
+        }
+        if ui.selectable_label(passes == n, text).clicked() {
+            let own = (n < file.job.passes).then_some(n);
+            actions.push(decide(&|c| c.passes = own));
+            ui.close();
+        }
     }
 }

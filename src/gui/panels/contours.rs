@@ -1,62 +1,332 @@
-//! The list of contours: what each is, how long, and whether it is cut.
+//! The contours as a chip on the drawing that opens to a list: one line each, equal ones together.
 
 use super::{contour_menu, parts};
-use crate::estimate::at_stake::Quotable;
 use crate::gui::commands::Command;
 use crate::gui::open_file::Target;
-use crate::gui::page::Page;
 use crate::gui::pages::contour::own_words;
-use crate::gui::pages::findings;
+use crate::gui::scene::is_circle;
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{BODY, ROW, SMALL, Tokens, strong, tokens};
-use crate::gui::widgets::elided;
+use crate::gui::theme::{BODY, ROW, SMALL, mix, strong, tokens};
+use crate::gui::widgets::{elided, within};
 use crate::job::contour_key;
 use crate::profile::{ProfileContour, Role};
 use crate::units::{Area, Length};
-use crate::words::{self, style::count};
+use crate::words::style::count;
 use egui::emath::{Rect, pos2, vec2};
 use egui::{
-    Align, Align2, Button, FontId, Layout, RichText, Role as AccessRole, ScrollArea, Sense, Stroke,
-    Ui, UiBuilder, WidgetInfo,
+    Align2, Button, CornerRadius, FontId, Frame, Id, Margin, RichText, Role as AccessRole,
+    ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo,
 };
 
-/// Height of one entry: name and measures.
-pub(super) const ENTRY: f32 = 2.0 * ROW - 4.0;
+/// Height of one entry.
+pub(super) const ENTRY: f32 = ROW;
+/// Widest that the list lies over the drawing, points.
+const WIDEST: f32 = 330.0;
+/// From this many on, equal contours stand in one line.
+const GROUP: usize = 3;
 
-/// Contours, open curves, totals and what was skipped.
-pub fn contours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+/// The chip, the question mark of the legend, and the list while it is open, over a drawing in `rect`.
+pub fn chips_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let place = Rect::from_min_size(rect.min + vec2(10.0, 8.0), vec2(rect.width() - 20.0, 24.0));
+    within(
+        ui,
+        UiBuilder::new().max_rect(place).id_salt("chips"),
+        |ui| {
+            ui.horizontal(|ui| {
+                ui.spacing_mut().item_spacing.x = 6.0;
+                let chip = |ui: &mut Ui, text: &str, open: bool, command: Command| {
+                    let fill = if open { t.edge } else { t.raised };
+                    let button = Button::new(RichText::new(text).size(SMALL + 1.0).color(t.text))
+                        .fill(fill)
+                        .selected(open)
+                        .stroke(Stroke::new(1.0, t.edge));
+                    let keys = command.shortcut().map(|k| ui.ctx().format_shortcut(&k));
+                    let hint = format!("{} ({})", command.tooltip(), keys.unwrap_or_default());
+                    let response = ui.add(button).on_hover_text(hint);
+                    response.accessible_name(command.text()).clicked()
+                };
+                if chip(ui, &chip_words(view), view.list, Command::Contours) {
+                    actions.push(Action::List(!view.list));
+                }
+                if chip(ui, "?", view.legend, Command::Legend) {
+                    actions.push(Action::Legend(!view.legend));
+                }
+            });
+        },
+    );
+    if view.list {
+        let size = vec2(
+            WIDEST.min(rect.width() - 20.0),
+            height_of_list(view).min(rect.height() - 70.0),
+        );
+        let place = Rect::from_min_size(rect.min + vec2(10.0, 38.0), size);
+        list_ui(ui, place, view, actions);
+    }
+}
+
+/// "5 contours · 485 mm".
+fn chip_words(view: &View<'_>) -> String {
+    let (file, style) = (view.file, view.style);
+    let cut = || file.profile.contours().iter().filter(|c| file.job.cuts(c));
+    let length: Length = cut().map(|c| c.drawn_length).sum();
+    let mut words = vec![
+        count(cut().count(), "contour", "contours"),
+        style.length(length),
+    ];
+    let parts = file.drawing.parts.len();
+    if parts > 1 {
+        let part = match file.part_taken() {
+            Some(k) => format!("part {} of {parts}", k + 1),
+            None => count(parts, "part", "parts"),
+        };
+        words.insert(0, part);
+    }
+    format!("{} ▾", words.join(" · "))
+}
+
+/// What the whole list would take.
+fn height_of_list(view: &View<'_>) -> f32 {
+    let rows = lines(view).len() as f32;
+    let parts = view.file.drawing.parts.len() as f32;
+    let parts = if parts > 1.0 {
+        (parts + 1.0).min(8.0) * 2.0 * ENTRY + 12.0
+    } else {
+        0.0
+    };
+    rows * ENTRY + parts + 2.0 * ROW + 46.0
+}
+
+/// The list, on a ground of its own that keeps the pointer off the drawing.
+fn list_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let ground = ui.interact(
+        rect,
+        ui.scope_id().with("ground of the list"),
+        Sense::click_and_drag(),
+    );
+    ground.widget_info(|| WidgetInfo::labeled(AccessRole::Pane, true, "Contours"));
+    let corner = CornerRadius::same(6);
+    ui.painter().rect(
+        rect,
+        corner,
+        t.raised,
+        Stroke::new(1.0, t.edge),
+        StrokeKind::Inside,
+    );
+    let place = UiBuilder::new().max_rect(rect).id_salt("list of contours");
+    within(ui, place, |ui| {
+        ui.set_clip_rect(rect.intersect(ui.clip_rect()));
+        Frame::new()
+            .inner_margin(Margin::same(8))
+            .show(ui, |ui| contours_ui(ui, view, actions));
+    });
+}
+
+/// One line of the list.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Line {
+    /// A contour, indented under its group.
+    Contour(usize, bool),
+    /// Equal contours by their number among the groups.
+    Group(usize),
+    Open(usize),
+}
+
+fn opened(view: &View<'_>, group: usize) -> Id {
+    Id::unique(("group of contours", view.file.id, group))
+}
+
+/// Contours of a group that are on the list: all, or those of the part that is cut.
+fn members(view: &View<'_>, group: usize) -> Vec<usize> {
     let file = view.file;
-    totals_ui(ui, view, actions);
-    ui.add_space(2.0);
-    ui.separator();
-    parts::parts_ui(ui, view, actions);
-    // Of several parts, those of the one that is cut.
     let part = file.part_taken().and_then(|k| file.drawing.parts.get(k));
-    let n = part.map_or(file.profile.contours().len(), |p| p.contours.len());
-    let open = part.map_or(file.profile.open().len(), |p| p.open.len());
-    let rows = n + open;
-    let footer = 2.0 * ROW;
-    let height = (ui.available_height() - footer).max(60.0);
+    let all = file.model.groups.get(group).into_iter().flatten().copied();
+    all.filter(|i| part.is_none_or(|p| p.contours.contains(i)))
+        .collect()
+}
+
+/// Groups in the order of their first contour, single contours among them, open curves last.
+fn lines(view: &View<'_>) -> Vec<Line> {
+    let file = view.file;
+    let part = file.part_taken().and_then(|k| file.drawing.parts.get(k));
+    let mut out = Vec::new();
+    for g in 0..file.model.groups.len() {
+        let list = members(view, g);
+        if list.len() < GROUP {
+            out.extend(list.into_iter().map(|i| Line::Contour(i, false)));
+        } else {
+            out.push(Line::Group(g));
+        }
+    }
+    out.sort_by_key(|line| match line {
+        Line::Contour(i, _) => *i,
+        Line::Group(g) => file.model.groups[*g][0],
+        Line::Open(_) => usize::MAX,
+    });
+    let open: Vec<usize> = match part {
+        Some(p) => p.open.clone(),
+        None => (0..file.profile.open().len()).collect(),
+    };
+    out.extend(open.into_iter().map(Line::Open));
+    out
+}
+
+/// Totals, parts, contours, open curves, and what was skipped.
+fn contours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    totals_ui(ui, view);
+    parts::parts_ui(ui, view, actions);
+    let mut rows = Vec::new();
+    for line in lines(view) {
+        rows.push(line);
+        if let Line::Group(g) = line
+            && ui.data(|d| d.get_temp(opened(view, g)).unwrap_or(false))
+        {
+            rows.extend(members(view, g).into_iter().map(|i| Line::Contour(i, true)));
+        }
+    }
+    let height = (ui.available_height() - ROW - 8.0).max(2.0 * ENTRY);
     ScrollArea::vertical()
         .id_salt("contours")
         .auto_shrink([false, false])
         .max_height(height)
-        .show_rows(ui, ENTRY, rows, |ui, range| {
+        .show_rows(ui, ENTRY, rows.len(), |ui, range| {
             ui.spacing_mut().item_spacing.y = 0.0;
-            for row in range {
-                if row < n {
-                    let i = part.map_or(row, |p| p.contours[row]);
-                    contour_row(ui, i, view, actions);
-                } else {
-                    let i = part.map_or(row - n, |p| p.open[row - n]);
-                    open_row(ui, i, view, actions);
+            for line in &rows[range] {
+                match *line {
+                    Line::Contour(i, indented) => contour_row(ui, i, indented, view, actions),
+                    Line::Group(g) => group_row(ui, g, view, actions),
+                    Line::Open(i) => open_row(ui, i, view, actions),
                 }
             }
         });
     skipped_ui(ui, view);
 }
 
-fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+/// "opening Ø 8" for a circle, "opening" for any other shape.
+fn shape_words(view: &View<'_>, i: usize) -> String {
+    let c = &view.file.profile.contours()[i];
+    let role = view.file.job.role(&view.file.profile, i).word();
+    if is_circle(c) {
+        let diameter = c.drawn_length / std::f64::consts::PI;
+        format!("{role} {}", view.style.diameter(diameter))
+    } else {
+        role.to_owned()
+    }
+}
+
+/// Equal contours in one line: one tick and one menu for all of them.
+fn group_row(ui: &mut Ui, g: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let (file, style) = (view.file, view.style);
+    let list = members(view, g);
+    let Some(&first) = list.first() else { return };
+    let words = format!("{} × {}", list.len(), shape_words(view, first));
+    let cut = list
+        .iter()
+        .filter(|i| file.job.cuts(&file.profile.contours()[**i]))
+        .count();
+    let id = opened(view, g);
+    let is_open: bool = ui.data(|d| d.get_temp(id).unwrap_or(false));
+    ui.push_id(("group", g), |ui| {
+        let (rect, response) =
+            ui.allocate_exact_size(vec2(ui.available_width(), ENTRY), Sense::click());
+        response.widget_info(|| {
+            WidgetInfo::selected(AccessRole::DisclosureTriangle, true, is_open, &words)
+        });
+        if response.hovered() || response.has_focus() {
+            ui.painter().rect_filled(rect, 4, t.edge);
+        }
+        if response.clicked() {
+            ui.data_mut(|d| d.insert_temp(id, !is_open));
+        }
+        response.context_menu(|ui| contour_menu::group_ui(ui, &list, &words, view, actions));
+        let ticked = tick_ui(ui, rect, cut > 0, &format!("cut {words}"));
+        if let Some(cut) = ticked {
+            actions.push(contour_menu::cut_all(view, &list, cut));
+        }
+        let more = Rect::from_min_max(pos2(rect.right() - 22.0, rect.top()), rect.max);
+        let dots = within(ui, UiBuilder::new().max_rect(more).id_salt("more"), |ui| {
+            ui.add(Button::new(RichText::new("…").color(t.accent)).frame(false))
+        })
+        .on_hover_text("decide for all of them")
+        .accessible_name(format!("decide for {words}"));
+        egui::Popup::menu(&dots)
+            .show(|ui| contour_menu::group_ui(ui, &list, &words, view, actions));
+        let each = file.profile.contours()[first].drawn_length;
+        let total = style.length(each * list.len() as f64);
+        let left_out = list.len() - cut;
+        let mut second = match left_out {
+            0 => String::new(),
+            n if n == list.len() => "left out".to_owned(),
+            n => format!("{n} left out"),
+        };
+        let own = own_words(view, contour_key(&file.profile.contours()[first]));
+        if second.is_empty() && !own.is_empty() {
+            second = own.join(", ");
+        }
+        let sign = if is_open { "▾" } else { "▸" };
+        let ink = if cut == 0 { t.left_out } else { t.text };
+        let room = rect.with_max_x(more.left() - 2.0);
+        one_line(
+            ui,
+            room,
+            (&format!("{sign} {words}"), &second, &total),
+            (ink, t.text_soft),
+        );
+    });
+}
+
+/// A box to tick at the left of a row; what it is now, where that changed.
+fn tick_ui(ui: &mut Ui, rect: Rect, cut: bool, name: &str) -> Option<bool> {
+    let tick = Rect::from_min_size(rect.min + vec2(4.0, 1.0), vec2(20.0, ROW - 2.0));
+    let mut ticked = cut;
+    let checkbox = within(ui, UiBuilder::new().max_rect(tick).id_salt("tick"), |ui| {
+        ui.checkbox(&mut ticked, "")
+    })
+    .on_hover_text(if cut {
+        "cut; click to leave out"
+    } else {
+        "left out; click to cut"
+    })
+    .accessible_name(name);
+    checkbox.changed().then_some(ticked)
+}
+
+/// Name left, what is special about it, and the length right.
+fn one_line(
+    ui: &Ui,
+    rect: Rect,
+    (name, second, length): (&str, &str, &str),
+    (ink, soft): (egui::Color32, egui::Color32),
+) {
+    let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
+    let body = FontId::proportional(BODY);
+    let y = rect.center().y;
+    let figures = painter.text(
+        pos2(rect.right() - 4.0, y),
+        Align2::RIGHT_CENTER,
+        length,
+        body.clone(),
+        ink,
+    );
+    let name = painter.text(
+        pos2(rect.left() + 28.0, y),
+        Align2::LEFT_CENTER,
+        name,
+        body,
+        ink,
+    );
+    let room = Rect::from_min_max(
+        pos2(name.right() + 8.0, rect.top()),
+        pos2(figures.left() - 8.0, rect.bottom()),
+    );
+    if room.width() > 12.0 {
+        elided(ui, second, FontId::proportional(SMALL), soft, room);
+    }
+}
+
+fn totals_ui(ui: &mut Ui, view: &View<'_>) {
     let (file, style) = (view.file, view.style);
     let cut: Vec<_> = file
         .profile
@@ -73,8 +343,6 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             Role::Opening => -c.drawn_area.mm2(),
         })
         .sum();
-    // Its words are longer than what the line has left.
-    let none_can = matches!(view.file.quotable(), Quotable::NoWire);
     ui.horizontal(|ui| {
         ui.label(strong(
             count(cut.len(), "contour to cut", "contours to cut"),
@@ -85,36 +353,13 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         if left > 0 {
             ui.weak(format!("{left} left out"));
         }
-        if !none_can {
-            verdict_ui(ui, view, actions);
-        }
     });
-    if none_can {
-        ui.horizontal(|ui| verdict_ui(ui, view, actions));
-    }
     let mut text = format!("{} of cut", style.length(length));
     if net > 0.0 {
         text = format!("{text}, {} net", style.area(Area::from_mm2(net)));
     }
     ui.label(RichText::new(text).size(SMALL + 0.5));
-}
-
-/// Whether the drawing may be quoted from; a click says why.
-fn verdict_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let t = tokens(ui);
-    let quotable = view.file.quotable();
-    let colour = findings::verdict_colour(quotable, t);
-    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        let text = RichText::new(words::at_stake::quotable(quotable))
-            .size(SMALL)
-            .color(colour);
-        let response = ui
-            .add(Button::new(text).frame(false))
-            .on_hover_text("what the import found in the drawing");
-        if response.clicked() && view.page != Some(Page::Findings) {
-            actions.push(Action::Run(Command::Page(Page::Findings)));
-        }
-    });
+    ui.add_space(2.0);
 }
 
 /// A row's ground, by hover and selection; returns its rectangle.
@@ -131,11 +376,12 @@ fn row_ground(
         ui.allocate_exact_size(vec2(ui.available_width(), ENTRY), Sense::click());
     response.widget_info(|| WidgetInfo::selected(AccessRole::Button, true, selected, label));
     if selected {
-        ui.painter().rect_filled(rect, 4, t.accent_fill);
+        ui.painter().rect_filled(rect, 4, t.edge);
         let bar = Rect::from_min_size(rect.min, vec2(3.0, rect.height()));
-        ui.painter().rect_filled(bar, 1, t.accent);
+        ui.painter().rect_filled(bar, 1, t.text);
     } else if response.hovered() || response.has_focus() {
-        ui.painter().rect_filled(rect, 4, t.raised);
+        ui.painter()
+            .rect_filled(rect, 4, mix(t.raised, t.edge, 0.6));
     }
     if response.clicked() {
         actions.push(Action::Select((!selected).then_some(target)));
@@ -147,7 +393,7 @@ fn row_ground(
     rect
 }
 
-fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+fn contour_row(ui: &mut Ui, i: usize, indented: bool, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let (file, style) = (view.file, view.style);
     let contour = &file.profile.contours()[i];
@@ -157,27 +403,9 @@ fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>
     let label = format!("{} {}", role.word(), i + 1);
     ui.push_id(("contour", key), |ui| {
         let rect = row_ground(ui, Target::Contour(i), &label, view, actions);
-        let tick = Rect::from_min_size(rect.min + vec2(8.0, 2.0), vec2(20.0, ROW - 2.0));
-        let mut ticked = cut;
-        let checkbox = ui
-            .scope_builder(UiBuilder::new().max_rect(tick), |ui| {
-                ui.checkbox(&mut ticked, "")
-            })
-            .inner
-            .on_hover_text(if cut {
-                "cut; click to leave out"
-            } else {
-                "left out; click to cut"
-            })
-            .accessible_name(format!("cut {label}"));
-        if checkbox.changed() {
-            let mut job = file.job.clone();
-            if ticked {
-                job.left_out.remove(&key);
-            } else {
-                job.left_out.insert(key);
-            }
-            actions.push(Action::Edit(Box::new(job)));
+        let rect = rect.with_min_x(rect.left() + if indented { 16.0 } else { 0.0 });
+        if let Some(cut) = tick_ui(ui, rect, cut, &format!("cut {label}")) {
+            actions.push(contour_menu::cut_all(view, &[i], cut));
         }
         let ink = if cut { t.text } else { t.left_out };
         let soft = if cut { t.text_soft } else { t.left_out };
@@ -188,33 +416,17 @@ fn contour_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>
         let own = if cut {
             own_words(view, key).join(", ")
         } else {
-            String::new()
+            "left out".to_owned()
         };
-        let mut second = vec![style.area(contour.drawn_area)];
-        if let Some(m) = measures {
-            second.push(count(m.corners, "corner", "corners"));
-            if let Some(r) = m.tightest_inside_radius {
-                second.push(if r.mm() > 0.0 {
-                    format!("r {}", style.fine(r))
-                } else {
-                    "sharp inside".to_owned()
-                });
-            }
-        }
-        two_lines(
-            ui,
-            rect,
-            (
-                &format!("{}  {}", i + 1, role.word()),
-                &style.length(contour.drawn_length),
-            ),
-            &if own.is_empty() {
-                second.join(" · ")
-            } else {
-                own.clone()
-            },
-            (ink, if own.is_empty() { soft } else { t.accent }),
-        );
+        let second = match measures.and_then(|m| m.tightest_inside_radius) {
+            _ if !own.is_empty() => own,
+            Some(r) if r.mm() > 0.0 => format!("r {}", style.fine(r)),
+            Some(_) => "sharp inside".to_owned(),
+            None => String::new(),
+        };
+        let words = format!("{}  {}", i + 1, shape_words(view, i));
+        let length = style.length(contour.drawn_length);
+        one_line(ui, rect, (&words, &second, &length), (ink, soft));
     });
 }
 
@@ -224,26 +436,25 @@ fn open_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let label = format!("open curve {}", i + 1);
     ui.push_id(("open", i), |ui| {
         let rect = row_ground(ui, Target::Open(i), &label, view, actions);
-        let dots = rect.left_top() + vec2(9.0, ROW / 2.0);
+        let dots = rect.left_top() + vec2(6.0, ROW / 2.0);
         ui.painter().extend(egui::Shape::dashed_line(
             &[dots, dots + vec2(16.0, 0.0)],
             Stroke::new(1.6, t.open_curve),
             4.0,
             3.0,
         ));
-        two_lines(
+        let second = if view.file.job.cuts_on_line(chain) {
+            "cut on its line"
+        } else {
+            "not closed, not cut"
+        };
+        // The label is for those who hear it; beside the dashes a number is enough.
+        let words = format!("{}  open", i + 1);
+        let length = view.style.length(chain.drawn_length);
+        one_line(
             ui,
             rect,
-            // The label is for those who hear it; beside the dashes a number is enough.
-            (
-                &format!("{}  open", i + 1),
-                &view.style.length(chain.drawn_length),
-            ),
-            if view.file.job.cuts_on_line(chain) {
-                "not closed, cut on its line"
-            } else {
-                "not closed, not cut"
-            },
+            (&words, second, &length),
             (t.open_curve, t.text_faint),
         );
     });
@@ -305,13 +516,9 @@ fn skipped_ui(ui: &mut Ui, view: &View<'_>) {
                 if kinds.len() > 3 { ", …" } else { "" }
             ))
             .size(SMALL)
-            .color(token_soft(tokens(ui))),
+            .color(tokens(ui).text_soft),
         )
         .truncate(),
     )
     .on_hover_text(all.join("\n"));
-}
-
-fn token_soft(t: &Tokens) -> egui::Color32 {
-    t.text_soft
 }

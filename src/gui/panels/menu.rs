@@ -5,6 +5,7 @@ use crate::gui::page::Page;
 use crate::gui::pages::{cautions, findings};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{Tokens, strong_family, tokens};
+use crate::gui::widgets::shortened;
 use crate::samples;
 use egui::{Align, Button, Layout, Popup, RichText, Ui};
 
@@ -57,6 +58,13 @@ pub fn menu_ui(
                     Command::Play,
                     Command::WholePath,
                 ],
+                &[
+                    Command::Contours,
+                    Command::Legend,
+                    Command::FoldWires,
+                    Command::PageBack,
+                    Command::ClosePage,
+                ],
                 &[Command::SwitchTheme, Command::SystemTheme, Command::Palette],
                 &[Command::Quit],
             ] {
@@ -73,46 +81,118 @@ pub fn menu_ui(
         {
             actions.push(Action::Run(Command::Open));
         }
-        ui.separator();
-        let front = view.map(|v| v.file.id);
-        // The tabs on the right are laid out first, so that many open drawings never push them out.
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if let Some(view) = view {
+        if let Some(view) = view {
+            file_ui(ui, view, files, actions);
+            // The pages take what is left, from the right; those that find no room share one button.
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                ui.spacing_mut().item_spacing.x = 2.0;
                 tabs_ui(ui, view, actions);
-                ui.separator();
-            }
-            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                egui::ScrollArea::horizontal()
-                    .id_salt("open drawings")
-                    .show(ui, |ui| {
-                        for (id, name) in files {
-                            let button = tab(name.as_str(), front == Some(*id), tokens(ui));
-                            let response = ui.push_id(id, |ui| ui.add(button)).inner;
-                            if response.clicked() {
-                                actions.push(Action::SwitchTo(*id));
-                            }
-                            if response.middle_clicked() {
+            });
+        }
+    });
+}
+
+/// The drawing in front, and the way to the others.
+fn file_ui(ui: &mut Ui, view: &View<'_>, files: &[(u64, String)], actions: &mut Vec<Action>) {
+    let front = view.file.id;
+    let most = (ui.available_width() / 26.0).clamp(14.0, 44.0) as usize;
+    let name = shortened(&view.file.name, most);
+    let place = files.iter().position(|(id, _)| *id == front).unwrap_or(0) + 1;
+    let text = match files.len() {
+        0 | 1 => name,
+        n => format!("{name} ▾  {place} of {n}"),
+    };
+    if files.len() < 2 {
+        ui.add(egui::Label::new(
+            RichText::new(text).color(tokens(ui).text_soft),
+        ))
+        .on_hover_text(&view.file.name);
+        return;
+    }
+    let button = ui
+        .add(Button::new(text))
+        .accessible_name("Open drawings")
+        .on_hover_text(hint(ui, Command::NextDrawing));
+    Popup::menu(&button).show(|ui| {
+        ui.set_min_width(260.0);
+        egui::ScrollArea::vertical()
+            .max_height(420.0)
+            .show(ui, |ui| {
+                for (id, name) in files {
+                    ui.push_id(id, |ui| {
+                        ui.horizontal(|ui| {
+                            let close = Button::new("×").frame(false);
+                            let shut = ui
+                                .add(close)
+                                .on_hover_text(Command::Close.tooltip())
+                                .accessible_name(format!("close {name}"));
+                            if shut.clicked() {
                                 actions.push(Action::CloseFile(*id));
                             }
-                        }
+                            let open = tab(name.as_str(), front == *id, tokens(ui));
+                            if ui.add(open).clicked() {
+                                actions.push(Action::SwitchTo(*id));
+                                ui.close();
+                            }
+                        });
                     });
+                }
             });
-        });
     });
 }
 
 /// Pages that belong to the shop and not to the drawing in front; they share one button.
 const OF_THE_SHOP: [Page; 3] = [Page::Shop, Page::Library, Page::Cuts];
 
+/// Pages in the order in which a narrow window keeps them: what gives the answer first.
+const FIRST: [Page; 10] = [
+    Page::Findings,
+    Page::Why,
+    Page::Night,
+    Page::WhatIf,
+    Page::Contour,
+    Page::Steps,
+    Page::Worth,
+    Page::Compare,
+    Page::Limits,
+    Page::Cautions,
+];
+
 fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    // Two drawings can be compared when there are two.
+    let is_there =
+        |page: &Page| *page != Page::Compare || view.files.len() > 1 || view.page == Some(*page);
+    let wide = |ui: &Ui, text: &str| {
+        let font = egui::TextStyle::Button.resolve(ui.style());
+        let colour = tokens(ui).text;
+        let galley = ui.painter().layout_no_wrap(text.to_owned(), font, colour);
+        galley.size().x + 2.0 * ui.spacing().button_padding.x + ui.spacing().item_spacing.x + 2.0
+    };
+    let mut room = ui.available_width() - wide(ui, "Shop !") - wide(ui, "More ▾");
+    let mut shown = Vec::new();
+    // Whatever is open has its tab.
+    let open = view.page.filter(|p| FIRST.contains(p));
+    let rest = FIRST.into_iter().filter(|p| Some(*p) != open);
+    for page in open.into_iter().chain(rest).filter(|p| is_there(p)) {
+        let need = wide(ui, &tab_words(page, view).0);
+        if need > room {
+            room = 0.0;
+            continue;
+        }
+        room -= need;
+        shown.push(page);
+    }
     // Laid out from the right.
     shop_tab_ui(ui, view, actions);
-    let of_the_drawing = Page::ALL
-        .into_iter()
-        .filter(|page| !OF_THE_SHOP.contains(page))
-        // Two drawings can be compared when there are two.
-        .filter(|page| *page != Page::Compare || view.files.len() > 1 || view.page == Some(*page));
-    for page in of_the_drawing.rev() {
+    let of_the_drawing = || {
+        let pages = Page::ALL.into_iter().filter(|p| FIRST.contains(p));
+        pages.filter(|p| is_there(p))
+    };
+    let hidden: Vec<Page> = of_the_drawing().filter(|p| !shown.contains(p)).collect();
+    if !hidden.is_empty() {
+        more_ui(ui, &hidden, view, actions);
+    }
+    for page in of_the_drawing().rev().filter(|p| shown.contains(p)) {
         let (text, _) = tab_words(page, view);
         let command = Command::Page(page);
         let response = ui.add(tab(text, view.page == Some(page), tokens(ui)));
@@ -126,6 +206,33 @@ fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
 }
 
+/// The pages that find no room on the line.
+fn more_ui(ui: &mut Ui, pages: &[Page], view: &View<'_>, actions: &mut Vec<Action>) {
+    let button = ui.add(Button::new("More ▾")).accessible_name("More pages");
+    Popup::menu(&button).show(|ui| pages_ui(ui, pages, view, actions));
+}
+
+/// Pages one under the other, with their keys.
+fn pages_ui(ui: &mut Ui, pages: &[Page], view: &View<'_>, actions: &mut Vec<Action>) {
+    ui.set_min_width(170.0);
+    for page in pages {
+        let command = Command::Page(*page);
+        let text = tab_words(*page, view).0;
+        let mut button = tab(text, view.page == Some(*page), tokens(ui));
+        if let Some(keys) = command.shortcut() {
+            button = button.shortcut_text(ui.ctx().format_shortcut(&keys));
+        }
+        let response = ui
+            .add(button)
+            .on_hover_text(command.tooltip())
+            .accessible_name(command.text());
+        if response.clicked() {
+            actions.push(Action::Run(command));
+            ui.close();
+        }
+    }
+}
+
 /// One button for the shop's own figures.
 fn shop_tab_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let wrong = OF_THE_SHOP.into_iter().any(|page| tab_words(page, view).1);
@@ -135,25 +242,7 @@ fn shop_tab_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .add(tab(text, open, tokens(ui)))
         .accessible_name("Shop")
         .on_hover_text("The shop's own: its rates, its library, its finished cuts");
-    Popup::menu(&button).show(|ui| {
-        ui.set_min_width(170.0);
-        for page in OF_THE_SHOP {
-            let command = Command::Page(page);
-            let text = tab_words(page, view).0;
-            let mut button = tab(text, view.page == Some(page), tokens(ui));
-            if let Some(keys) = command.shortcut() {
-                button = button.shortcut_text(ui.ctx().format_shortcut(&keys));
-            }
-            let response = ui
-                .add(button)
-                .on_hover_text(command.tooltip())
-                .accessible_name(command.text());
-            if response.clicked() {
-                actions.push(Action::Run(command));
-                ui.close();
-            }
-        }
-    });
+    Popup::menu(&button).show(|ui| pages_ui(ui, &OF_THE_SHOP, view, actions));
 }
 
 /// A button of something that may be open. What is open is neutral: amber is for what can be changed.

@@ -1,8 +1,9 @@
 //! Several parts in one drawing: all together or one alone, with what each takes.
 
-use super::contours::{ENTRY, two_lines};
+use super::contours::two_lines;
 use crate::gui::scene::course::Taken;
 use crate::gui::state::{Action, Pointed, View};
+use crate::gui::theme::ROW;
 use crate::gui::theme::tokens;
 use crate::profile::Part;
 use crate::units::Length;
@@ -10,6 +11,8 @@ use crate::words::at_stake::Pieces;
 use crate::words::style::{count, money, time};
 use egui::{Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
 
+/// Height of an entry: name and measures.
+const ENTRY: f32 = 2.0 * ROW - 4.0;
 /// Share of the panel's height that the list takes at most.
 const SHARE: f32 = 0.4;
 /// Rows that are seen in any case.
@@ -115,9 +118,10 @@ fn row_ui(
         WidgetInfo::selected(Role::RadioButton, true, is_chosen, label)
     });
     if is_chosen {
-        ui.painter().rect_filled(rect, 4, t.accent_fill);
+        ui.painter().rect_filled(rect, 4, t.edge);
     } else if response.hovered() || response.has_focus() {
-        ui.painter().rect_filled(rect, 4, t.raised);
+        ui.painter()
+            .rect_filled(rect, 4, crate::gui::theme::mix(t.raised, t.edge, 0.6));
     }
     let at = rect.left_center() + vec2(16.0, 0.0);
     let ring = egui::Stroke::new(1.4, if is_chosen { t.accent } else { t.text_soft });

@@ -1,4 +1,4 @@
-//! The time band under the drawing: every step in its place, and the moment that is shown.
+//! The chosen wire's row unfolded: every step in its place under the bar of the row, and the moment that is shown.
 //!
 //! Three lanes one above the other: whose contour it is, what is done, and when. A person's mark stands over
 //! every step at which somebody has to be there. Look-ups come from the course; nothing is computed here.
@@ -9,44 +9,24 @@ use crate::gui::commands::Command;
 use crate::gui::scene::course::Timing;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, mix, strong, tokens};
+use crate::gui::widgets::{Axis, within};
 use crate::plan::Step;
 use crate::plan::timeline::Moment;
-use crate::words::style::{count, step_time, time};
+use crate::words::style::{count, step_time};
 use band::Band;
 use egui::accesskit;
 use egui::emath::{Rect, vec2};
 use egui::{
     Align, Button, EventFilter, Key, Label, Layout, Response, RichText, Role, Sense, Shape, Stroke,
-    Ui, WidgetInfo,
+    Ui, UiBuilder, WidgetInfo,
 };
 
-/// Height of the whole band, points.
-pub const HEIGHT: f32 = 84.0;
+/// Height of the unfolded part of the row, points.
+pub const HEIGHT: f32 = 46.0;
 /// Heights of the lanes: contours and marks, steps, times.
-const LANES: [f32; 3] = [14.0, 14.0, 15.0];
+const LANES: [f32; 3] = [14.0, 14.0, 14.0];
 /// One press of an arrow key, as a share of the whole time.
 const KEY_STEP: f64 = 0.005;
-
-/// Buttons, what runs at the moment, and the band.
-pub fn time_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let t = tokens(ui);
-    let file = view.file;
-    let Some(timing) = file.timing() else {
-        let text = match file.shown_estimate() {
-            Some(e) if !e.is_possible() => {
-                "This wire cannot do the job, so there is no time to show."
-            }
-            _ => "Laying out the time…",
-        };
-        ui.add_space(HEIGHT / 2.0 - 14.0);
-        ui.vertical_centered(|ui| ui.label(RichText::new(text).color(t.text_faint)));
-        return;
-    };
-    let moment = file.clock.share().and_then(|s| timing.moment(s));
-    ui.spacing_mut().item_spacing.y = 2.0;
-    head_ui(ui, view, timing, moment.as_ref(), actions);
-    band_ui(ui, view, timing, moment.as_ref(), actions);
-}
 
 /// Whose step it is, in words.
 pub fn place_words(step: &Step, view: &View<'_>) -> String {
@@ -70,64 +50,84 @@ fn step_words(step: &Step, view: &View<'_>) -> String {
     }
 }
 
-fn head_ui(
-    ui: &mut Ui,
-    view: &View<'_>,
-    timing: &Timing,
-    moment: Option<&Moment>,
-    actions: &mut Vec<Action>,
-) {
+/// Play, and what runs at the moment; without times, why there are none.
+pub fn head_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    ui.horizontal(|ui| {
-        ui.set_min_height(24.0);
-        play_button(ui, view.file.clock.is_playing(), actions);
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let mut toggle = |ui: &mut Ui, command: Command, text: &str, on: bool| {
-                let button = Button::new(RichText::new(text).size(SMALL + 0.5)).selected(on);
-                let keys = command.shortcut().map(|k| ui.ctx().format_shortcut(&k));
-                let hint = format!("{} ({})", command.tooltip(), keys.unwrap_or_default());
-                let response = ui.add(button).on_hover_text(hint);
-                if response.accessible_name(command.text()).clicked() {
-                    actions.push(Action::Run(command));
+    let file = view.file;
+    let place = UiBuilder::new()
+        .max_rect(rect)
+        .id_salt("what runs")
+        .layout(Layout::left_to_right(Align::Center));
+    within(ui, place, |ui| {
+        let soft = |text: String| RichText::new(text).size(SMALL + 0.5).color(t.text_soft);
+        let Some(timing) = file.timing() else {
+            let text = match file.shown_estimate() {
+                Some(e) if !e.is_possible() => {
+                    "This wire cannot do the job, so there is no time to show."
                 }
+                _ => "Laying out the time…",
             };
-            toggle(ui, Command::ShadeFeed, "feed", view.feed);
-            if moment.is_some() {
-                toggle(ui, Command::WholePath, "whole path", false);
+            ui.add(Label::new(soft(text.to_owned())).truncate());
+            return;
+        };
+        play_button(ui, file.clock.is_playing(), actions);
+        let moment = file.clock.share().and_then(|s| timing.moment(s));
+        let Some(m) = moment else {
+            let steps = count(timing.steps.len(), "step", "steps");
+            ui.add(Label::new(soft(steps)).truncate())
+                .on_hover_text("Drag along the steps, or let them run.");
+            return;
+        };
+        let Some(step) = timing.steps.get(m.step) else {
+            return;
+        };
+        let words = strong(step_words(step, view), BODY).color(t.text);
+        ui.add(Label::new(words).truncate());
+        let mut rest = Vec::new();
+        if step.attended {
+            rest.push("operator present".to_owned());
+        }
+        if timing.pieces > 0 {
+            let pieces = count(timing.pieces, "piece", "pieces");
+            rest.push(format!("{} of {pieces} out", timing.out_at(&m)));
+        }
+        rest.push(format!("{} of wire", view.style.wire(m.wire)));
+        ui.add(Label::new(soft(rest.join(" · "))).truncate());
+    });
+}
+
+/// What else the drawing shows of the time, from the right.
+pub fn toggles_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Action>) {
+    if view.file.timing().is_none() {
+        return;
+    }
+    let place = UiBuilder::new()
+        .max_rect(rect)
+        .id_salt("toggles of the time")
+        .layout(Layout::right_to_left(Align::Center));
+    within(ui, place, |ui| {
+        ui.spacing_mut().button_padding.y = 0.0;
+        ui.spacing_mut().interact_size.y = 18.0;
+        let mut toggle = |ui: &mut Ui, command: Command, text: &str, on: bool| {
+            let button = Button::new(RichText::new(text).size(SMALL)).selected(on);
+            let keys = command.shortcut().map(|k| ui.ctx().format_shortcut(&k));
+            let hint = format!("{} ({})", command.tooltip(), keys.unwrap_or_default());
+            let response = ui.add(button).on_hover_text(hint);
+            if response.accessible_name(command.text()).clicked() {
+                actions.push(Action::Run(command));
             }
-            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                let soft = |text: String| RichText::new(text).size(SMALL + 1.0).color(t.text_soft);
-                let Some(m) = moment else {
-                    let text = format!(
-                        "{} in {}. Drag along the band, or let it run.",
-                        count(timing.steps.len(), "step", "steps"),
-                        time(timing.timeline.total())
-                    );
-                    ui.add(Label::new(soft(text)).truncate());
-                    return;
-                };
-                let Some(step) = timing.steps.get(m.step) else {
-                    return;
-                };
-                ui.label(strong(step_words(step, view), BODY).color(t.text));
-                let mut rest = vec![format!("{} of wire", view.style.wire(m.wire))];
-                if timing.pieces > 0 {
-                    let pieces = count(timing.pieces, "piece", "pieces");
-                    rest.push(format!("{} of {pieces} out", timing.out_at(m)));
-                }
-                if step.attended {
-                    rest.push("operator present".to_owned());
-                }
-                ui.add(Label::new(soft(rest.join(" · "))).truncate());
-            });
-        });
+        };
+        toggle(ui, Command::ShadeFeed, "feed", view.feed);
+        if view.file.clock.share().is_some() {
+            toggle(ui, Command::WholePath, "whole path", false);
+        }
     });
 }
 
 /// A triangle, or two bars while it runs.
 fn play_button(ui: &mut Ui, playing: bool, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    let (rect, response) = ui.allocate_exact_size(vec2(28.0, 22.0), Sense::click());
+    let (rect, response) = ui.allocate_exact_size(vec2(26.0, 19.0), Sense::click());
     let name = if playing { "Pause" } else { "Play" };
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
     let fill = if response.hovered() || response.has_focus() {
@@ -153,16 +153,22 @@ fn play_button(ui: &mut Ui, playing: bool, actions: &mut Vec<Action>) {
     }
 }
 
-fn band_ui(
-    ui: &mut Ui,
-    view: &View<'_>,
-    timing: &Timing,
-    moment: Option<&Moment>,
-    actions: &mut Vec<Action>,
-) {
+/// The steps in their order, under the bar and on its scale.
+pub fn band_ui(ui: &mut Ui, lanes: Rect, axis: Axis, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    let size = vec2(ui.available_width(), LANES.iter().sum());
-    let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
+    let Some(timing) = view.file.timing() else {
+        return;
+    };
+    let moment = view.file.clock.share().and_then(|s| timing.moment(s));
+    let moment = moment.as_ref();
+    let width = lanes.width() * axis.at(timing.timeline.total());
+    let rect = Rect::from_min_size(lanes.min, vec2(width, LANES.iter().sum()));
+    axis.grid(ui.painter(), lanes, t);
+    let response = ui.interact(
+        rect,
+        ui.scope_id().with("time band"),
+        Sense::click_and_drag(),
+    );
     let share = view.file.clock.share();
     let words = moment
         .and_then(|m| Some((m, timing.steps.get(m.step)?)))
@@ -185,7 +191,7 @@ fn band_ui(
     band.paint_steps(&painter);
     band.paint_contours(&painter);
     band.paint_people(&painter);
-    band.paint_scale(&painter, moment);
+    band.paint_moment(ui.painter(), lanes, moment);
     if response.has_focus() {
         let lane = band.lane(1).expand(1.5);
         let ring = Stroke::new(1.0, t.accent);

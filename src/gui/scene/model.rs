@@ -1,5 +1,6 @@
 //! What the canvas paints: polylines about a near centre in f32, made once per drawing and per path.
 
+use super::equal;
 use crate::estimate::WirePath;
 use crate::geometry::{Bounds, Point};
 use crate::profile::Profile;
@@ -52,6 +53,8 @@ pub struct Model {
     pub bounds: Rect,
     /// Largest distance of chord and arc, mm.
     pub sagitta: f64,
+    /// Equal contours together, in the order of the profile.
+    pub groups: Vec<Vec<usize>>,
 }
 
 /// f64 about the profile's origin to f32 about the centre.
@@ -98,6 +101,7 @@ impl Model {
             open,
             bounds,
             sagitta,
+            groups: equal::groups(profile),
         }
     }
 }

@@ -13,14 +13,15 @@ pub struct Placement {
 
 /// Part of the room that a fitted drawing fills.
 const FIT: f32 = 0.93;
-/// Least room kept free at top and bottom, for legend and scale bar, screen points each.
-const STRIP: f32 = 34.0;
+/// Room kept free at top and bottom, for what stands on the drawing and the scale bar, screen points each.
+const STRIP: f32 = 36.0;
 /// Limits of the zoom, screen points a mm.
 const SCALE: std::ops::RangeInclusive<f32> = 1e-4..=2e4;
 
 impl Placement {
-    /// The whole of `bounds` in a rectangle of `size`, below a legend that takes `legend` points of its top.
-    pub fn fit(bounds: Rect, size: Vec2, legend: f32) -> Self {
+    /// The whole of `bounds` in the left of a rectangle of `size`, of which `covered` points on the right are hidden.
+    pub fn fit(bounds: Rect, size: Vec2, covered: f32) -> Self {
+        let size = size - vec2(covered, 0.0);
         let by = |room: f32, length: f32| {
             if length > 0.0 {
                 room / length
@@ -28,9 +29,7 @@ impl Placement {
                 f32::INFINITY
             }
         };
-        // A legend higher than half of the room lies on the drawing rather than push it away.
-        let top = legend.clamp(STRIP, STRIP.max(size.y * 0.4));
-        let high = (size.y - top - STRIP).max(size.y * 0.5);
+        let high = (size.y - 2.0 * STRIP).max(size.y * 0.5);
         let scale = by(size.x - 24.0, bounds.width()).min(by(high, bounds.height())) * FIT;
         let empty = !bounds.is_finite();
         let scale = if scale.is_finite() && scale > 0.0 && !empty {
@@ -39,16 +38,10 @@ impl Placement {
             1.0
         };
         let middle = if empty { Pos2::ZERO } else { bounds.center() };
-        // In the middle of the whole room where that leaves the legend free, else as little below as does.
-        let above = 0.5 * (size.y - bounds.height() * scale);
-        let down = if empty {
-            0.0
-        } else {
-            (top - above).clamp(0.0, 0.5 * (top - STRIP))
-        };
         Self {
             scale,
-            middle: middle + vec2(0.0, down / scale),
+            // The middle of what is seen lies left of the middle of the whole.
+            middle: middle + vec2(0.5 * covered / scale, 0.0),
         }
     }
     /// Where a point of the drawing is seen.
@@ -112,12 +105,21 @@ pub struct Camera {
     pub placement: Option<Placement>,
     /// Whether the user moved the view; until then it follows the window.
     pub moved: bool,
+    /// Points at the right that a page covered when everything was brought into view.
+    pub covered: f32,
 }
 
 impl Camera {
     /// Bring everything into view at the next frame.
     pub fn fit(&mut self) {
         *self = Self::default();
+    }
+    /// Bring everything into view at the next frame, left of a page that covers so many points.
+    pub fn fit_beside(&mut self, covered: f32) {
+        *self = Self {
+            covered,
+            ..Self::default()
+        };
     }
     /// Bring a place into the middle, zooming in where it would be lost.
     pub fn centre_on(&mut self, at: Pos2, least_scale: f32) {
@@ -189,19 +191,20 @@ mod tests {
     }
 
     #[test]
-    fn a_fitted_drawing_lies_below_the_legend_and_above_the_scale_bar() {
-        let rect = Rect::from_min_size(pos2(20.0, 90.0), vec2(600.0, 500.0));
+    fn a_fitted_drawing_keeps_clear_of_what_stands_on_it_and_of_a_page() {
+        let rect = Rect::from_min_size(pos2(20.0, 90.0), vec2(1280.0, 500.0));
         for (w, h) in [(10.0, 90.0), (100.0, 100.0), (100.0, 3.0)] {
             let bounds = Rect::from_center_size(Pos2::ZERO, vec2(w, h));
-            for legend in [0.0, 40.0, 66.0, 110.0] {
-                let seen = Placement::fit(bounds, rect.size(), legend).rect_to_screen(rect, bounds);
+            for covered in [0.0, 360.0, 560.0] {
+                let seen =
+                    Placement::fit(bounds, rect.size(), covered).rect_to_screen(rect, bounds);
                 // Up to the rounding of single precision.
-                assert!(
-                    seen.top() >= rect.top() + legend - 1e-3,
-                    "{seen:?} under {legend}"
-                );
+                assert!(seen.top() >= rect.top() + STRIP - 1e-3, "{seen:?}");
                 assert!(seen.bottom() <= rect.bottom() - STRIP + 1e-3, "{seen:?}");
-                assert!(seen.left() >= rect.left() && seen.right() <= rect.right());
+                assert!(seen.left() >= rect.left(), "{seen:?}");
+                assert!(seen.right() <= rect.right() - covered, "{seen:?}");
+                let middle = rect.left() + (rect.width() - covered) / 2.0;
+                assert!((seen.center().x - middle).abs() < 1e-2, "{seen:?}");
             }
         }
     }

@@ -54,7 +54,7 @@ impl Axis {
     }
 }
 
-/// The stacked bar up to the median, and the range below it.
+/// The stacked bar up to the median, and the range over it.
 pub struct TimeBar<'a> {
     /// What is shown.
     pub figures: &'a Figures,
@@ -76,8 +76,8 @@ impl TimeBar<'_> {
         let painter = ui.painter();
         self.axis.grid(painter, rect, t);
         let bar = Rect::from_min_max(
-            rect.left_top() + vec2(0.0, height * 0.14),
-            pos2(rect.right(), rect.top() + height * 0.58),
+            rect.left_top() + vec2(0.0, height * 0.20),
+            pos2(rect.right(), rect.top() + height * 0.80),
         );
         let pointer = response.hover_pos().filter(|p| bar.y_range().contains(p.y));
         let mut under = None;
@@ -110,16 +110,25 @@ impl TimeBar<'_> {
         (response, under)
     }
 
+    /// The range over the bar, on a ground of its own so that it is seen on every colour.
     fn range(&self, painter: &Painter, rect: Rect, t: &Tokens) {
         let m = self.figures.minutes;
         let x = |v| rect.left() + rect.width() * self.axis.at(v);
-        let y = rect.top() + rect.height() * 0.80;
-        let stroke = Stroke::new(1.5, t.text_soft);
-        painter.line_segment([pos2(x(m.low), y), pos2(x(m.high), y)], stroke);
-        for end in [m.low, m.high] {
-            painter.line_segment([pos2(x(end), y - 3.0), pos2(x(end), y + 3.0)], stroke);
+        let y = rect.center().y;
+        for (width, colour) in [(4.0, t.ground), (1.5, t.text)] {
+            let stroke = Stroke::new(width, colour);
+            let more = (width - 1.5) / 2.0;
+            painter.hline(x(m.low) - more..=x(m.high) + more, y, stroke);
+            for end in [m.low, m.high] {
+                painter.vline(x(end), y - 4.0 - more..=y + 4.0 + more, stroke);
+            }
         }
-        painter.circle_filled(pos2(x(m.median), y), 3.0, t.text);
+        painter.circle(
+            pos2(x(m.median), y),
+            3.2,
+            t.text,
+            Stroke::new(1.2, t.ground),
+        );
     }
 }
 

@@ -37,7 +37,7 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
         ui.label("Nothing to hold against each other. Click a difference below.");
         return;
     };
-    ScrollArea::vertical()
+    ScrollArea::both()
         .id_salt("difference")
         .auto_shrink([false, false])
         .show(ui, |ui| {

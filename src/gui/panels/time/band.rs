@@ -4,12 +4,12 @@ use super::{LANES, step_words};
 use crate::gui::scene::course::{Timing, is_stop};
 use crate::gui::state::View;
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, strong_family};
-use crate::gui::widgets::{Axis, AxisLabels, paint_share};
+use crate::gui::widgets::paint_share;
 use crate::plan::timeline::Moment;
 use crate::plan::{Share, Step, StepKind};
 use crate::units::Minutes;
-use crate::words::style::{step_time, time};
-use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
+use crate::words::style::step_time;
+use egui::emath::{Pos2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Painter, RichText, Shape, Stroke, Ui};
 
 /// The lanes of the band in their rectangle.
@@ -125,34 +125,21 @@ impl Band<'_> {
         }
     }
 
-    /// Round times below, or what has gone and what is left while a moment is shown.
-    pub fn paint_scale(&self, painter: &Painter, moment: Option<&Moment>) {
-        let lane = self.lane(2);
+    /// What has gone and what is left while a moment is shown, under the head, within `room`.
+    pub fn paint_moment(&self, painter: &Painter, room: Rect, moment: Option<&Moment>) {
+        let Some(m) = moment else { return };
+        let words = format!(
+            "{} gone, {} left",
+            step_time(m.elapsed),
+            step_time(m.remaining)
+        );
         let font = FontId::proportional(SMALL);
-        let text = |at: Pos2, align: Align2, words: &str, colour: Color32| {
-            painter.text(at, align, words, font.clone(), colour)
-        };
-        let y = lane.center().y + 1.0;
-        if let Some(m) = moment {
-            let gone = format!("{} gone", step_time(m.elapsed));
-            let left = format!("{} left", step_time(m.remaining));
-            let start = pos2(lane.left(), y);
-            let end = pos2(lane.right(), y);
-            text(start, Align2::LEFT_CENTER, &gone, self.t.text);
-            text(end, Align2::RIGHT_CENTER, &left, self.t.text);
-            return;
-        }
-        let total = self.timing.timeline.total();
-        let mut labels = AxisLabels::within(painter, lane.x_range(), self.t);
-        for m in Axis::new(total).marks().filter(|m| *m <= total) {
-            let x = self.x(m);
-            let words = if m.min_value() == 0.0 {
-                "0".to_owned()
-            } else {
-                time(m)
-            };
-            labels.at_x(x, y, words);
-        }
+        let galley = painter.layout_no_wrap(words, font, self.t.text);
+        let size = galley.size();
+        let x = self.x(m.elapsed) - size.x / 2.0;
+        let x = x.min(room.right() - size.x).max(room.left());
+        let y = self.lane(2).center().y + 1.0 - size.y / 2.0;
+        painter.galley(pos2(x, y), galley, self.t.text);
     }
 
     /// The moment: a line through all lanes with a grip on top.

@@ -1,86 +1,178 @@
 //! Where the columns of the table of wires lie.
 
+use crate::gui::wire_table::WireTable;
 use crate::words::figures::{self, Entry, Form, HeldAgainst};
 use egui::emath::{Rect, pos2, vec2};
 
 /// Left edge and width of a column.
 pub(super) type Column = (f32, f32);
 
+/// What a column of numbers holds.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Held {
+    /// The figure itself.
+    Figure(&'static Entry),
+    /// How it stands against the baseline's.
+    Difference(&'static Entry, HeldAgainst),
+}
+
+impl Held {
+    /// The head, by which a column is chosen and sorted.
+    pub(super) fn head(self) -> String {
+        match self {
+            Self::Figure(e) => e.head.to_owned(),
+            Self::Difference(e, _) => e.difference_head(),
+        }
+    }
+    /// What it needs, its head included.
+    fn width(self) -> f32 {
+        match self {
+            Self::Difference(..) => 70.0,
+            Self::Figure(e) => match e.form {
+                Form::Time => 86.0,
+                Form::Roughness => 84.0,
+                Form::Money => 76.0,
+                Form::Feed | Form::Count => 78.0,
+                Form::Wire | Form::Mass | Form::Share => 68.0,
+            },
+        }
+    }
+}
+
+/// Every column of numbers there is, from left to right: the difference of the time, the time; right of the bar
+/// each other figure, followed by its difference.
+pub(super) fn all() -> impl Iterator<Item = Held> {
+    let held = |e: &'static Entry| e.against.map(|against| Held::Difference(e, against));
+    let time = |e: &&'static Entry| e.head == figures::TIME.head;
+    let of_time = figures::columns().filter(time).flat_map(move |e| {
+        let figure = Some(Held::Figure(e));
+        held(e).into_iter().chain(figure)
+    });
+    let others = figures::columns().filter(move |e| !time(e));
+    of_time.chain(others.flat_map(move |e| [Some(Held::Figure(e)), held(e)].into_iter().flatten()))
+}
+
 /// Where everything of a row lies.
 #[derive(Debug, Clone)]
 pub(super) struct Columns {
     pub(super) name: Column,
-    /// The figures held against the baseline.
-    pub(super) differences: Vec<(&'static Entry, HeldAgainst, Column)>,
-    /// The bar of the time, right of the first figure.
-    pub(super) bar: Column,
-    /// Every figure of the tables; the first, the time, stands left of the bar.
-    pub(super) figures: Vec<(&'static Entry, Column)>,
+    pub(super) numbers: Vec<(Held, Column)>,
+    /// The bar of the time, right of the time; none in a table too narrow for it.
+    pub(super) bar: Option<Column>,
     pub(super) remove: Column,
+    /// How many chosen columns found no room.
+    pub(super) without_room: usize,
 }
 
-/// What a figure needs at 1280 px, its head included.
-fn narrow(e: &Entry) -> f32 {
-    match e.form {
-        Form::Time => 148.0,
-        Form::Money => 104.0,
-        Form::Roughness | Form::Feed => 78.0,
-        Form::Count | Form::Wire => 70.0,
-        Form::Mass => 62.0,
-        Form::Share => 52.0,
-    }
-}
+/// Widths of name and bar: what they can do with, and what they like.
+const NAME: (f32, f32) = (170.0, 316.0);
+const BAR: (f32, f32) = (110.0, 260.0);
+/// The button that takes a wire out.
+const REMOVE: f32 = 26.0;
 
 impl Columns {
-    /// Fixed widths for figures; the bar takes the rest, the name a little of a wide window.
-    pub(super) fn new(left: f32, width: f32) -> Self {
-        let roomy = ((width - 1240.0) / 1300.0).clamp(0.0, 1.0);
-        let wide = |narrow: f32, more: f32| narrow + more * roomy;
-        let (name, remove) = (wide(258.0, 90.0), 28.0);
-        let difference = wide(74.0, 34.0);
-        let figure = |e: &Entry| wide(narrow(e), 32.0);
-        let compared = figures::compared().count() as f32;
-        let fixed = name + remove + difference * compared;
-        let bar = width - fixed - figures::columns().map(figure).sum::<f32>();
+    /// The chosen columns as far as there is room, the last given up first; the bar takes what is left.
+    pub(super) fn new(left: f32, width: f32, table: &WireTable) -> Self {
+        let mut wanted: Vec<Held> = all().filter(|h| table.shows(&h.head())).collect();
+        let chosen = wanted.len();
+        let sum = |list: &[Held]| list.iter().map(|h| h.width()).sum::<f32>();
+        let room = width - NAME.0 - REMOVE;
+        let is_time = |h: &Held| matches!(h, Held::Figure(e) if e.head == figures::TIME.head);
+        while sum(&wanted) + BAR.0 > room && wanted.len() > 3 {
+            let last = wanted.iter().rposition(|h| !is_time(h));
+            wanted.remove(last.unwrap_or(wanted.len() - 1));
+        }
+        let has_bar = sum(&wanted) + BAR.0 * 0.6 <= room;
+        while !has_bar && sum(&wanted) > room && wanted.len() > 1 {
+            wanted.pop();
+        }
+        // A wide window gives figures a little more.
+        let spare = (room - sum(&wanted) - BAR.1 - (NAME.1 - NAME.0)).max(0.0);
+        let more = (spare * 0.25 / wanted.len().max(1) as f32).min(34.0);
+        let numbers = sum(&wanted) + more * wanted.len() as f32;
+        let rest = room - numbers;
+        let name = NAME.0
+            + if has_bar {
+                (rest - BAR.1).clamp(0.0, NAME.1 - NAME.0)
+            } else {
+                rest.max(0.0)
+            };
+        let bar = width - REMOVE - name - numbers;
         let mut x = left;
         let mut next = |w: f32| {
             let at = (x, w);
             x += w;
             at
         };
-        let name = next(name);
-        let differences = figures::compared()
-            .map(|(e, against)| (e, against, next(difference)))
-            .collect();
         let mut out = Self {
-            name,
-            differences,
-            bar: (left, 0.0),
-            figures: Vec::new(),
+            name: next(name),
+            numbers: Vec::new(),
+            bar: None,
             remove: (left, 0.0),
+            without_room: chosen - wanted.len(),
         };
-        for (k, e) in figures::columns().enumerate() {
-            out.figures.push((e, next(figure(e))));
-            if k == 0 {
-                out.bar = next(bar.max(90.0));
+        let before_bar = wanted
+            .iter()
+            .rposition(|h| {
+                is_time(h) || matches!(h, Held::Difference(e, _) if e.head == figures::TIME.head)
+            })
+            .map_or(0, |k| k + 1);
+        for (k, h) in wanted.iter().enumerate() {
+            if k == before_bar && has_bar {
+                out.bar = Some(next(bar));
             }
+            out.numbers.push((*h, next(h.width() + more)));
         }
-        out.remove = next(remove);
+        if has_bar && out.bar.is_none() {
+            out.bar = Some(next(bar));
+        }
+        out.remove = next(REMOVE);
         out
     }
-    /// Where the differences begin.
+    /// Where the numbers begin.
     pub(super) fn after_name(&self) -> f32 {
         self.name.0 + self.name.1
     }
+    /// Where the words of the unfolded row end: before the bar, or before the last column.
+    pub(super) fn before_bar(&self) -> f32 {
+        self.bar.map_or(self.remove.0, |b| b.0)
+    }
 }
 
-pub(super) fn bar_rect(c: &Columns, row: Rect) -> Rect {
-    Rect::from_min_max(
-        pos2(c.bar.0 + 10.0, row.top()),
-        pos2(c.bar.0 + c.bar.1 - 12.0, row.bottom()),
-    )
+/// The bar's place in a row.
+pub(super) fn bar_rect((x, w): Column, row: Rect) -> Rect {
+    Rect::from_min_max(pos2(x + 12.0, row.top()), pos2(x + w - 12.0, row.bottom()))
 }
 
 pub(super) fn cell((x, w): Column, row: Rect) -> Rect {
     Rect::from_min_size(pos2(x, row.top()), vec2(w, row.height()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_lie_side_by_side_within_the_table_at_any_width() {
+        let every = all().fold(WireTable::default(), |t, h| t.with(&h.head(), true));
+        for table in [WireTable::default(), every] {
+            for width in [
+                340.0_f32, 440.0, 600.0, 800.0, 960.0, 1280.0, 1900.0, 2560.0,
+            ] {
+                let c = Columns::new(10.0, width, &table);
+                let mut all = vec![c.name, c.remove];
+                all.extend(c.bar);
+                all.extend(c.numbers.iter().map(|n| n.1));
+                all.sort_by(|a, b| a.0.total_cmp(&b.0));
+                for pair in all.windows(2) {
+                    assert!(pair[0].1 >= 20.0, "{pair:?} at {width}");
+                    assert!((pair[0].0 + pair[0].1 - pair[1].0).abs() < 0.01, "{pair:?}");
+                }
+                let (x, w) = all[all.len() - 1];
+                assert!(x + w <= 10.0 + width + 0.01, "{width}: {all:?}");
+                let time = |h: &Held| h.head() == figures::TIME.head;
+                assert!(c.numbers.iter().any(|n| time(&n.0)), "no time at {width}");
+            }
+        }
+    }
 }

@@ -1,14 +1,14 @@
-//! One wire's figures: differences against the baseline, time with its bar, wire, cost.
+//! One wire's figures: differences against the baseline, time with its bar, cost; and below the chosen row the rest.
 
-use super::columns::{Column, Columns, bar_rect, cell};
+use super::columns::{Column, Columns, Held, bar_rect, cell};
 use crate::estimate::{Figures, Question};
 use crate::gui::open_file::WireQuestion;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
-use crate::gui::widgets::{Axis, TimeBar, figure};
-use crate::words::{Style, figures::Entry};
-use egui::emath::{Align2, Rect, pos2, vec2};
-use egui::{Align, Color32, FontId, Layout, Ui, UiBuilder};
+use crate::gui::widgets::{Axis, TimeBar, figure, within};
+use crate::words::figures::{Entry, HeldAgainst, columns, details};
+use egui::emath::{Align2, Rect, vec2};
+use egui::{Align, Color32, FontId, Layout, RichText, Ui, UiBuilder};
 
 #[expect(
     clippy::too_many_arguments,
@@ -26,113 +26,82 @@ pub(super) fn figures_cells(
     actions: &mut Vec<Action>,
 ) {
     let t = tokens(ui);
-    differences_cells(ui, i, name, c, row, view, actions);
-    let mut cells = Cells {
-        ui,
-        row,
-        i,
-        name,
-        actions,
-    };
-    for (e, column) in &c.figures {
-        cells.put_figure(*column, e, f, view.style);
-    }
-    let bar = bar_rect(c, row);
-    let share = cells
-        .ui
-        .scope_builder(UiBuilder::new().max_rect(bar), |ui| {
-            let (response, share) = TimeBar {
-                figures: f,
-                axis,
-                colour: t.wire(i),
-                name,
+    for (held, column) in &c.numbers {
+        match *held {
+            Held::Figure(e) => {
+                let font = if e.shows_range() {
+                    FontId::new(BODY, strong_family())
+                } else {
+                    FontId::proportional(BODY)
+                };
+                let text = e.digits(view.style, f);
+                let label = format!("{}, {name}", e.head);
+                let range = e.range(view.style, f);
+                let hint = (e.shows_range() && !range.is_empty())
+                    .then(|| format!("{range}: two of three jobs fall in this range"));
+                if put(ui, *column, row, (&label, &text, hint), font, t.text)
+                    && let Some(question) = e.question
+                {
+                    actions.push(Action::Ask(WireQuestion { wire: i, question }));
+                }
             }
-            .show(ui, bar.width(), bar.height());
-            response.clicked().then_some(share)
-        })
-        .inner;
+            Held::Difference(e, against) => {
+                difference_cell(ui, i, name, (e, against), *column, row, view, actions);
+            }
+        }
+    }
+    let Some(bar) = c.bar else { return };
+    let bar = bar_rect(bar, row);
+    let share = within(ui, UiBuilder::new().max_rect(bar).id_salt("bar"), |ui| {
+        let (response, share) = TimeBar {
+            figures: f,
+            axis,
+            colour: t.wire(i),
+            name,
+        }
+        .show(ui, bar.width(), bar.height());
+        response.clicked().then_some(share)
+    });
     if let Some(share) = share {
         let question = share.map_or(Question::Minutes, Question::Share);
-        cells
-            .actions
-            .push(Action::Ask(WireQuestion { wire: i, question }));
+        actions.push(Action::Ask(WireQuestion { wire: i, question }));
     }
 }
 
-/// Places the figures of one row.
-struct Cells<'a> {
-    ui: &'a mut Ui,
-    row: Rect,
-    i: usize,
-    name: &'a str,
-    actions: &'a mut Vec<Action>,
-}
-
-impl Cells<'_> {
-    /// A figure, with its range below where tables show it.
-    fn put_figure(&mut self, column: Column, e: &Entry, f: &Figures, style: Style) {
-        let t = tokens(self.ui);
-        let digits = e.digits(style, f);
-        if !e.shows_range() {
-            let font = FontId::proportional(BODY);
-            self.put(
-                column,
-                self.row,
-                (e.head, e.question, &digits),
-                font,
-                t.text,
-            );
-            return;
+/// A number at the right of its column; whether it was clicked.
+fn put(
+    ui: &mut Ui,
+    column: Column,
+    line: Rect,
+    (label, text, hint): (&str, &str, Option<String>),
+    font: FontId,
+    colour: Color32,
+) -> bool {
+    let rect = cell(column, line).shrink2(vec2(6.0, 0.0));
+    let place = UiBuilder::new()
+        .max_rect(rect)
+        .id_salt(label)
+        .layout(Layout::right_to_left(Align::Center));
+    within(ui, place, |ui| {
+        let response = figure(ui, label, text, font, colour);
+        match hint {
+            Some(hint) => response.on_hover_text(hint),
+            None => response,
         }
-        let half = self.row.height() / 2.0 - 1.0;
-        let upper =
-            Rect::from_min_size(self.row.min + vec2(0.0, 1.0), vec2(self.row.width(), half));
-        let lower = upper.translate(vec2(0.0, half - 1.0));
-        let strong = FontId::new(BODY, strong_family());
-        self.put(column, upper, (e.head, e.question, &digits), strong, t.text);
-        let (name, range) = (format!("range of {}", e.head), e.range(style, f));
-        let font = FontId::proportional(SMALL);
-        self.put(
-            column,
-            lower,
-            (&name, e.question, &range),
-            font,
-            t.text_soft,
-        );
-    }
-    fn put(
-        &mut self,
-        column: Column,
-        line: Rect,
-        (what, question, text): (&str, Option<Question>, &str),
-        font: FontId,
-        colour: Color32,
-    ) {
-        let rect = cell(column, line).shrink2(vec2(6.0, 0.0));
-        let label = format!("{what}, {}", self.name);
-        let clicked = self
-            .ui
-            .scope_builder(
-                UiBuilder::new()
-                    .max_rect(rect)
-                    .id_salt(what)
-                    .layout(Layout::right_to_left(Align::Center)),
-                |ui| figure(ui, &label, text, font, colour).clicked(),
-            )
-            .inner;
-        if let Some(question) = question.filter(|_| clicked) {
-            let wire = self.i;
-            self.actions
-                .push(Action::Ask(WireQuestion { wire, question }));
-        }
-    }
+        .clicked()
+    })
 }
 
-fn differences_cells(
+#[expect(
+    clippy::too_many_arguments,
+    reason = "one row's cells share all of these"
+)]
+fn difference_cell(
     ui: &mut Ui,
     i: usize,
     name: &str,
-    c: &Columns,
+    (e, against): (&Entry, HeldAgainst),
+    column: Column,
     row: Rect,
     view: &View<'_>,
     actions: &mut Vec<Action>,
@@ -141,51 +110,155 @@ fn differences_cells(
     let Some(answer) = &view.file.answer else {
         return;
     };
-    let font = FontId::proportional(BODY);
-    let painter = ui.painter();
+    let right = cell(column, row).right_center() - vec2(9.0, 0.0);
+    let say = |ui: &Ui, text: &str| {
+        let font = FontId::proportional(SMALL);
+        ui.painter()
+            .text(right, Align2::RIGHT_CENTER, text, font, t.text_faint);
+    };
     if i == answer.comparison.baseline {
-        painter.text(
-            pos2(c.after_name() + 12.0, row.center().y),
-            Align2::LEFT_CENTER,
-            "the baseline",
-            font,
-            t.text_faint,
-        );
+        say(ui, "baseline");
         return;
     }
     let Some(d) = answer.comparison.difference(i) else {
-        painter.text(
-            pos2(c.after_name() + 12.0, row.center().y),
-            Align2::LEFT_CENTER,
-            "baseline has no figures",
-            FontId::proportional(SMALL),
-            t.text_faint,
-        );
+        say(ui, "–");
         return;
     };
-    for &(e, against, column) in &c.differences {
-        let (what, share) = (e.head, against(&d).share);
-        let colour = if share.is_nan() || share.abs() < 0.0005 {
-            t.text_faint
-        } else if share < 0.0 {
-            t.better
-        } else {
-            t.worse
-        };
-        let rect = cell(column, row).shrink2(vec2(6.0, 0.0));
-        let label = format!("difference of {what}, {name}");
-        let text = view.style.difference(share);
-        let clicked = ui
-            .scope_builder(
-                UiBuilder::new()
-                    .max_rect(rect)
-                    .id_salt(("difference", what))
-                    .layout(Layout::right_to_left(Align::Center)),
-                |ui| figure(ui, &label, &text, font.clone(), colour).clicked(),
-            )
-            .inner;
-        if clicked {
-            actions.push(Action::Compare(i));
+    let share = against(&d).share;
+    let colour = if share.is_nan() || share.abs() < 0.0005 {
+        t.text_faint
+    } else if share < 0.0 {
+        t.better
+    } else {
+        t.worse
+    };
+    let label = format!("difference of {}, {name}", e.head);
+    let text = view.style.difference(share);
+    if put(
+        ui,
+        column,
+        row,
+        (&label, &text, None),
+        FontId::proportional(BODY),
+        colour,
+    ) {
+        actions.push(Action::Compare(i));
+    }
+}
+
+/// The figures of the wire shown.
+fn shown<'a>(view: &View<'a>) -> Option<&'a Figures> {
+    view.file.shown_estimate()?.figures.as_ref()
+}
+
+/// Ranges of the chosen wire under the figures that have one. Where the words of the row may reach to.
+pub(super) fn ranges_ui(
+    ui: &mut Ui,
+    name: &str,
+    c: &Columns,
+    rect: Rect,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) -> f32 {
+    let t = tokens(ui);
+    let mut words_end = c.before_bar() - 4.0;
+    let Some(f) = shown(view) else {
+        return words_end;
+    };
+    let line = Rect::from_min_size(rect.min - vec2(0.0, 3.0), vec2(rect.width(), 20.0));
+    for (held, (x, w)) in &c.numbers {
+        let Held::Figure(e) = *held else { continue };
+        let range = e.range(view.style, f);
+        if !e.shows_range() || range.is_empty() {
+            continue;
         }
+        let font = FontId::proportional(SMALL);
+        let galley = ui
+            .painter()
+            .layout_no_wrap(range.clone(), font.clone(), t.text_soft);
+        // A range is wider than its median; it reaches to the left.
+        let wide = (galley.size().x + 20.0).max(*w);
+        let column = (x + w - wide, wide);
+        let free_from = if *x > c.before_bar() {
+            c.bar.map_or(rect.left(), |b| b.0 + b.1)
+        } else {
+            rect.left() + 150.0
+        };
+        if column.0 + 6.0 < free_from {
+            continue;
+        }
+        if *x < c.before_bar() {
+            words_end = words_end.min(column.0);
+        }
+        let label = format!("range of {}, {name}", e.head);
+        if put(ui, column, line, (&label, &range, None), font, t.text_soft)
+            && let Some(question) = e.question
+        {
+            let wire = view.file.shown;
+            actions.push(Action::Ask(WireQuestion { wire, question }));
+        }
+    }
+    words_end
+}
+
+/// The figures of the chosen wire that are no columns, as far as there is room.
+pub(super) fn others_ui(
+    ui: &mut Ui,
+    name: &str,
+    c: &Columns,
+    rect: Rect,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
+    let t = tokens(ui);
+    let Some(f) = shown(view) else { return };
+    let is_column = |e: &Entry| {
+        let held = |h: &Held| matches!(h, Held::Figure(o) if o.head == e.head);
+        c.numbers.iter().any(|(h, _)| held(h))
+    };
+    let place = UiBuilder::new()
+        .max_rect(rect)
+        .id_salt("figures of the chosen wire")
+        .layout(Layout::left_to_right(Align::Center));
+    let font = FontId::proportional(SMALL + 0.5);
+    within(ui, place, |ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        for e in columns().chain(details()).filter(|e| !is_column(e)) {
+            let text = e.words(view.style, f);
+            let wide = |text: &str| {
+                let galley = ui
+                    .painter()
+                    .layout_no_wrap(text.to_owned(), font.clone(), t.text);
+                galley.size().x
+            };
+            if wide(e.head) + wide(&text) + 20.0 > ui.available_width() {
+                break;
+            }
+            ui.label(RichText::new(e.head).size(SMALL).color(t.text_faint));
+            let label = format!("{}, {name}", e.head);
+            let clicked = figure(ui, &label, &text, font.clone(), t.text_soft).clicked();
+            if let Some(question) = e.question.filter(|_| clicked) {
+                let wire = view.file.shown;
+                actions.push(Action::Ask(WireQuestion { wire, question }));
+            }
+            ui.add_space(7.0);
+        }
+    });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::emath::pos2;
+
+    #[test]
+    fn the_words_of_a_narrow_row_end_before_its_bar() {
+        let c = Columns::new(0.0, 600.0, &crate::gui::wire_table::WireTable::default());
+        assert!(c.before_bar() <= 600.0 && c.before_bar() > c.after_name());
+        let row = Rect::from_min_size(pos2(0.0, 0.0), vec2(600.0, 25.0));
+        assert!(
+            c.bar
+                .is_none_or(|b| bar_rect(b, row).left() > c.before_bar())
+        );
     }
 }

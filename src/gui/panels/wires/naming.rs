@@ -4,11 +4,11 @@ use super::columns::Columns;
 use crate::estimate::Estimate;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, strong_family, tokens};
-use crate::gui::widgets::swatch;
+use crate::gui::widgets::{swatch, within};
 use crate::words::obstacles;
-use egui::emath::{Align2, Rect, pos2, vec2};
-use egui::text::LayoutJob;
-use egui::{Align, Button, FontId, Layout, RichText, Sense, Ui, UiBuilder};
+use egui::emath::{Rect, pos2, vec2};
+use egui::text::{LayoutJob, TextFormat, TextWrapping};
+use egui::{Align, Button, FontFamily, FontId, Layout, RichText, Sense, Ui, UiBuilder};
 
 pub(super) fn name_cell(
     ui: &mut Ui,
@@ -20,13 +20,16 @@ pub(super) fn name_cell(
     let t = tokens(ui);
     let job = &view.file.job;
     let candidate = &job.candidates[i];
-    let inner = rect.shrink2(vec2(14.0, 0.0));
-    ui.scope_builder(
+    let inner = Rect::from_min_max(rect.min + vec2(12.0, 0.0), rect.max - vec2(4.0, 0.0));
+    within(
+        ui,
         UiBuilder::new()
+            .id_salt("name")
             .max_rect(inner)
             .layout(Layout::left_to_right(Align::Center)),
         |ui| {
             let name = view.style.candidate(candidate);
+            ui.spacing_mut().item_spacing.x = 6.0;
             let radio = ui
                 .radio(job.baseline == i, "")
                 .on_hover_text("hold the other wires against this one")
@@ -36,30 +39,26 @@ pub(super) fn name_cell(
                 new.baseline = i;
                 actions.push(Action::Edit(Box::new(new)));
             }
-            ui.add_space(10.0);
             swatch(ui, t.wire(i));
-            ui.add_space(-2.0);
-            let (r, _) = ui.allocate_exact_size(vec2(150.0, rect.height()), Sense::hover());
-            let painter = ui.painter();
-            let weight = if view.file.shown == i {
-                FontId::new(BODY, strong_family())
+            let family = if view.file.shown == i {
+                strong_family()
             } else {
-                FontId::proportional(BODY)
+                FontFamily::Proportional
             };
-            painter.text(
-                pos2(r.left(), r.center().y - 7.5),
-                Align2::LEFT_CENTER,
-                &candidate.wire,
-                weight,
-                t.text,
+            let mut words = LayoutJob::default();
+            let format =
+                |size, family, colour| TextFormat::simple(FontId::new(size, family), colour);
+            words.append(&candidate.wire, 0.0, format(BODY, family, t.text));
+            let size = view.style.candidate_size(candidate);
+            words.append(
+                &size,
+                7.0,
+                format(SMALL, FontFamily::Proportional, t.text_soft),
             );
-            painter.text(
-                pos2(r.left(), r.center().y + 8.0),
-                Align2::LEFT_CENTER,
-                view.style.candidate_size(candidate),
-                FontId::proportional(SMALL),
-                t.text_soft,
-            );
+            words.wrap = TextWrapping::truncate_at_width(ui.available_width());
+            let galley = ui.painter().layout_job(words);
+            let at = pos2(ui.cursor().left(), rect.center().y - galley.size().y / 2.0);
+            ui.painter().galley(at, galley, t.text);
         },
     );
 }
@@ -91,20 +90,22 @@ pub(super) fn blocked_cell(
     } else {
         text
     };
-    ui.scope_builder(
+    within(
+        ui,
         UiBuilder::new()
+            .id_salt("why not")
             .max_rect(rect)
             .layout(Layout::left_to_right(Align::Center)),
         |ui| {
             ui.label(strong("cannot", BODY).color(t.fault));
-            // Two lines at most; the whole text shows on hover.
+            // One line; the whole text shows on hover.
             let mut lines = LayoutJob::simple(
                 text.clone(),
                 FontId::proportional(SMALL + 0.5),
                 t.text_soft,
                 ui.available_width() - 8.0,
             );
-            lines.wrap.max_rows = 2;
+            lines.wrap.max_rows = 1;
             let message = egui::Label::new(lines).sense(Sense::click());
             let response = ui.add(message).on_hover_text(&text);
             if response.clicked() {
@@ -129,8 +130,10 @@ pub(super) fn remove_cell(
     if job.candidates.len() < 2 {
         return;
     }
-    ui.scope_builder(
+    within(
+        ui,
         UiBuilder::new()
+            .id_salt("remove")
             .max_rect(rect)
             .layout(Layout::right_to_left(Align::Center)),
         |ui| {
