@@ -8,8 +8,10 @@ mod estimate;
 mod estimate_json;
 mod estimate_table;
 mod export;
+mod inputs;
 mod job;
 mod learn;
+mod manual;
 mod measure;
 mod measure_json;
 mod measure_table;
@@ -51,6 +53,9 @@ enum Command {
     Export(export::Arguments),
     /// Learn from finished cuts: what they say about machine, materials and wires, and how good estimates then are.
     Learn(learn::Arguments),
+    /// Write manual pages and completions, for packages.
+    #[command(hide = true)]
+    Manual(manual::Arguments),
 }
 
 /// Runs the command with its arguments, the program's name first.
@@ -74,6 +79,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Worth(arguments) => worth::run(&arguments, &mut out),
         Command::Export(arguments) => export::run(&arguments, &mut out),
         Command::Learn(arguments) => learn::run(&arguments, &mut out),
+        Command::Manual(arguments) => manual::run(&arguments),
     };
     match result.and_then(|outcome| Ok(out.flush().map(|()| outcome)?)) {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

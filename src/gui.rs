@@ -6,6 +6,7 @@
 pub mod app;
 pub mod canvas;
 pub mod commands;
+pub mod crash_report;
 pub mod learning;
 pub mod open_file;
 pub mod open_files;
@@ -17,6 +18,7 @@ pub mod panels;
 pub mod reading;
 pub mod scene;
 pub mod shelf;
+pub mod starting;
 pub mod state;
 pub mod sweeps;
 pub mod tasks;
@@ -28,26 +30,4 @@ pub mod worker;
 pub mod worth;
 
 pub use app::{App, Start};
-
-use egui::ViewportBuilder;
-
-/// Opens the window and returns when it is closed.
-///
-/// # Errors
-/// When no window can be opened, such as without a display.
-pub fn run(start: Start) -> eframe::Result {
-    let options = eframe::NativeOptions {
-        viewport: ViewportBuilder::default()
-            .with_app_id("kerfcast")
-            .with_title("Kerfcast")
-            .with_inner_size([1280.0, 800.0])
-            .with_min_inner_size([960.0, 600.0])
-            .with_drag_and_drop(true),
-        ..Default::default()
-    };
-    eframe::run_native(
-        "kerfcast",
-        options,
-        Box::new(move |cc| Ok(Box::new(App::new(cc, start)))),
-    )
-}
+pub use starting::{Graphics, NoWindow, run};

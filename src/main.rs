@@ -2,7 +2,8 @@
 #![cfg_attr(not(debug_assertions), windows_subsystem = "windows")]
 
 use clap::{Parser, ValueEnum};
-use kerfcast::gui::{self, Start};
+use kerfcast::gui::{self, Graphics, NoWindow, Start};
+use kerfcast::words::start_faults::StartFault;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -18,6 +19,9 @@ struct Arguments {
     /// The shop's own library, laid over the built-in one and kept there, instead of the one kept for you.
     #[arg(long, value_name = "FILE")]
     library: Option<PathBuf>,
+    /// What draws the window. Without it, OpenGL, and software where there is no OpenGL.
+    #[arg(long, value_enum)]
+    graphics: Option<DrawnBy>,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -26,8 +30,25 @@ enum Theme {
     Light,
 }
 
+#[derive(Clone, Copy, ValueEnum)]
+enum DrawnBy {
+    Opengl,
+    Software,
+}
+
 fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(e) if e.use_stderr() => {
+            tell(&e.to_string());
+            return ExitCode::from(2);
+        }
+        // Help and version.
+        Err(e) => {
+            let _ = e.print();
+            return ExitCode::SUCCESS;
+        }
+    };
     let start = Start {
         files: arguments.files,
         theme: arguments.theme.map(|t| match t {
@@ -37,12 +58,58 @@ fn main() -> ExitCode {
         library: arguments.library,
         ..Start::default()
     };
-    match gui::run(start) {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(e) => {
-            eprintln!("kerfcast: no window can be opened: {e}");
-            eprintln!("hint: kerfcast-cli estimates without a window");
-            ExitCode::FAILURE
-        }
+    let graphics = match arguments.graphics {
+        None | Some(DrawnBy::Opengl) => Graphics::OpenGl,
+        Some(DrawnBy::Software) => Graphics::Software,
+    };
+    let Err(no_window) = gui::run(start, graphics) else {
+        return ExitCode::SUCCESS;
+    };
+    if arguments.graphics.is_none()
+        && no_window.fault == StartFault::NoOpenGl
+        && let Some(status) = again_in_software()
+    {
+        return status;
     }
+    tell(&in_words(&no_window));
+    ExitCode::FAILURE
+}
+
+/// Starts the program once more without OpenGL: a process has one event loop only. `None` where this build cannot.
+fn again_in_software() -> Option<ExitCode> {
+    if !cfg!(feature = "wgpu") {
+        return None;
+    }
+    let program = std::env::current_exe().ok()?;
+    let status = std::process::Command::new(program)
+        .args(std::env::args_os().skip(1))
+        .args(["--graphics", "software"])
+        .status()
+        .ok()?;
+    let code = status
+        .code()
+        .and_then(|c| u8::try_from(c).ok())
+        .unwrap_or(1);
+    Some(ExitCode::from(code))
+}
+
+fn in_words(no_window: &NoWindow) -> String {
+    let NoWindow { fault, said } = no_window;
+    let said = said.lines().next().unwrap_or_default();
+    format!(
+        "{}\n{}\nThe system says: {said}",
+        fault.sentence(),
+        fault.advice()
+    )
+}
+
+/// On standard error; on Windows, where a window program has no console, in a message box.
+fn tell(text: &str) {
+    eprintln!("{}", text.trim_end());
+    #[cfg(windows)]
+    rfd::MessageDialog::new()
+        .set_level(rfd::MessageLevel::Error)
+        .set_title("Kerfcast")
+        .set_description(text)
+        .show();
 }

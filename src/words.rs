@@ -12,6 +12,7 @@
 //! - [`pass_advice`], [`ways`], [`variants`], [`lessons`]: advice, ways to go about a job, what differs, what was learned.
 //! - [`at_stake`]: what a price is for, and what of it is still in question.
 //! - [`findings`], [`offers`], [`reading`]: what the import found, would mend, and how it read a drawing.
+//! - [`start_faults`]: why no window can be opened.
 //!
 //! The rooms below hold numbers and kinds; what they are called and how they read is said here, once.
 
@@ -28,6 +29,7 @@ pub mod obstacles;
 pub mod offers;
 pub mod pass_advice;
 pub mod reading;
+pub mod start_faults;
 pub mod style;
 pub mod system;
 pub mod typed;

@@ -3,6 +3,7 @@
 use super::clock::{Clock, write_clock};
 use super::estimate_json::{EstimateBasis, FileJson, estimated};
 use super::estimate_table::{part_number, write_advice, write_csv, write_text};
+use super::inputs;
 use super::job::JobArguments;
 use super::measure_json::ScaleText;
 use super::outcome::{Failure, Outcome};
@@ -29,7 +30,7 @@ use std::path::{Path, PathBuf};
     reason = "each is a flag of the command"
 )]
 pub struct Arguments {
-    /// Drawings.
+    /// Drawings: files, folders, patterns, or - for standard input.
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
     #[command(flatten)]
@@ -78,14 +79,15 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     let mut job = args.job.job(args.reading.keep(), library)?;
     args.clock.put(&mut job);
     args.shop.apply(&mut job.shop)?;
-    if args.report.is_some() && args.files.len() > 1 {
+    let drawings = inputs::drawings(&args.files)?;
+    if args.report.is_some() && drawings.len() > 1 {
         let message = "A report holds one drawing. Name one file with --report.";
         return Err(Failure::Call(message.to_owned()));
     }
     let style = Style::plain(args.system());
     let mut outcome = Outcome::Done;
     let mut files = Vec::new();
-    for path in &args.files {
+    for path in &drawings {
         match args.reading.open(path) {
             Ok(drawing) => {
                 let mut job = job.clone();

@@ -1,5 +1,6 @@
 //! `kerfcast-cli measure`: what a drawing holds, as a table or as JSON.
 
+use super::inputs;
 use super::measure_json::write_object;
 use super::measure_table::write_text;
 use super::outcome::{Failure, Outcome};
@@ -15,7 +16,7 @@ pub struct Arguments {
     /// Write JSON: an array, an object for each file in the order given.
     #[arg(long)]
     json: bool,
-    /// Drawings to measure.
+    /// Drawings to measure: files, folders, patterns, or - for standard input.
     #[arg(value_name = "FILE", required = true)]
     files: Vec<PathBuf>,
 }
@@ -27,7 +28,8 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     let keep = arguments.reading.keep();
     let mut outcome = Outcome::Done;
-    for (k, file) in arguments.files.iter().enumerate() {
+    let files = inputs::drawings(&arguments.files)?;
+    for (k, file) in files.iter().enumerate() {
         let result = arguments.reading.open(file);
         if result.is_err() {
             outcome = Outcome::SomeFailed;

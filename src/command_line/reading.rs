@@ -1,7 +1,8 @@
 //! How to read the drawings of a call, and what is written for one that cannot be read.
 
+use super::inputs::STANDARD_INPUT;
 use crate::drawing::{
-    self, Drawing, Offer, Progress, ReadError, ReadOptions, Scale, ScaleChoice, UnitChoice,
+    self, Drawing, Offer, Progress, ReadError, ReadOptions, Scale, ScaleChoice, UnitChoice, limits,
 };
 use crate::profile::Keep;
 use crate::units::Length;
@@ -9,6 +10,7 @@ use crate::words::reading;
 use clap::ValueEnum;
 use serde::Serialize;
 use std::fmt;
+use std::io::Read;
 use std::path::Path;
 
 /// Arguments that say how to read a drawing.
@@ -66,7 +68,11 @@ impl Reading {
     pub fn open(&self, path: &Path) -> Result<Drawing, Unread> {
         let progress = Progress::default();
         let mut options = self.options();
-        let drawing = drawing::open(path, &options, &progress)?;
+        let drawing = if path == Path::new(STANDARD_INPUT) {
+            drawing::read_on_big_stack(standard_input()?, &options, &progress)?
+        } else {
+            drawing::open(path, &options, &progress)?
+        };
         let offers: Vec<Offer> = drawing
             .findings
             .iter()
@@ -91,6 +97,18 @@ impl Reading {
             KeepWord::Outside => Keep::Outside,
         }
     }
+}
+
+/// A drawing that another program writes to this one, of at most as many bytes as a file may have.
+fn standard_input() -> Result<Vec<u8>, ReadError> {
+    let mut bytes = Vec::new();
+    let most = limits::FILE_BYTES as u64;
+    let read = std::io::stdin().take(most + 1).read_to_end(&mut bytes);
+    read.map_err(|e| ReadError::CannotOpen(e.to_string()))?;
+    if bytes.len() > limits::FILE_BYTES {
+        return Err(ReadError::TooLarge(bytes.len() >> 20));
+    }
+    Ok(bytes)
 }
 
 /// The word for what stays.

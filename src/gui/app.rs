@@ -13,6 +13,7 @@ mod pairs;
 use self::outgoing::Outgoing;
 use super::canvas::Canvas;
 use super::commands::Command;
+use super::crash_report;
 use super::learning::Learning;
 use super::open_file::OpenFile;
 use super::open_files::{Dialogs, dropped, name_of};
@@ -33,6 +34,14 @@ use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
+
+/// Name of the program for the desktop, and of the folder of its data.
+pub(super) const APPLICATION: &str = "kerfcast";
+
+/// The usual folder of the shop's own files; `None` where the system names no home folder.
+pub fn shop_folder() -> Option<PathBuf> {
+    eframe::storage_dir(APPLICATION)
+}
 
 /// How the window starts.
 #[derive(Debug, Clone, Default)]
@@ -166,6 +175,9 @@ impl App {
         if let Some(text) = told.or(also_told) {
             app.say(text, Weight::Fault);
         }
+        if !start.forget {
+            app.tell_of_failure();
+        }
         if start.files.is_empty() {
             app.open_sample(0);
         }
@@ -204,6 +216,22 @@ impl App {
             }
         }
         true
+    }
+
+    /// Says that the program failed last time, and where the report lies.
+    fn tell_of_failure(&mut self) {
+        crash_report::window_is_open();
+        let Some(report) = shop_folder().and_then(|f| crash_report::untold(&f)) else {
+            return;
+        };
+        if self.shown.banner.is_none() {
+            let text = format!(
+                "Kerfcast ended by a fault of its own last time. A report without anything of your drawings lies at {}; \
+                 whoever maintains Kerfcast for you can use it.",
+                report.display()
+            );
+            self.say(text, Weight::Note);
+        }
     }
 
     pub(super) fn say(&mut self, text: impl Into<String>, weight: Weight) {

@@ -31,11 +31,13 @@ pub enum Page {
     Worth,
     /// What to watch for.
     Cautions,
+    /// Version, licences, and where the shop's files are.
+    About,
 }
 
 impl Page {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Why,
         Self::Steps,
         Self::Contour,
@@ -49,6 +51,7 @@ impl Page {
         Self::WhatIf,
         Self::Worth,
         Self::Cautions,
+        Self::About,
     ];
     /// Whether it holds tables or charts.
     pub fn is_wide(self) -> bool {
@@ -122,6 +125,11 @@ impl Page {
                 Some(Key::V),
             ),
             Self::Cautions => ("Cautions", "What to watch for on this job", None),
+            Self::About => (
+                "About Kerfcast",
+                "Version, licences, and the folder of your shop's files",
+                None,
+            ),
         }
     }
 }

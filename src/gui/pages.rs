@@ -1,5 +1,6 @@
 //! The right-hand side of the window: one page at a time, each in a folder of its own.
 
+pub mod about;
 pub mod cautions;
 pub mod compare;
 pub mod contour;
@@ -67,6 +68,7 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
         Page::Cuts => cuts::cuts_ui(ui, view, actions),
         Page::Library => library::library_ui(ui, view, actions),
         Page::Worth => worth::worth_ui(ui, view, actions),
+        Page::About => about::about_ui(ui),
         Page::WhatIf => what_if::what_if_ui(ui, view, actions),
     }
 }

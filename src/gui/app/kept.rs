@@ -1,6 +1,6 @@
 //! What is kept from one start to the next is read here when the window starts.
 
-use super::{Kept, Start};
+use super::{Kept, Start, shop_folder};
 use crate::calibration::Day;
 use crate::calibration::read_cuts;
 use crate::gui::learning::Learning;
@@ -9,16 +9,12 @@ use crate::gui::shelf::{Shelf, Shelved};
 use crate::library::{Library, UserLibrary};
 use crate::words::library::file_fault;
 
-/// Folder of the program's data, as the window toolkit names it.
-const APPLICATION: &str = "kerfcast";
-
 /// The files of a start.
 pub(super) fn shelf(start: &Start) -> Shelf {
-    let folder = start.folder.clone().or_else(|| {
-        (!start.forget)
-            .then(|| eframe::storage_dir(APPLICATION))
-            .flatten()
-    });
+    let folder = start
+        .folder
+        .clone()
+        .or_else(|| (!start.forget).then(shop_folder).flatten());
     Shelf::new(folder.as_deref(), start.library.clone())
 }
 

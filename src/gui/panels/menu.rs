@@ -66,7 +66,7 @@ pub fn menu_ui(
                     Command::ClosePage,
                 ],
                 &[Command::SwitchTheme, Command::SystemTheme, Command::Palette],
-                &[Command::Quit],
+                &[Command::Page(Page::About), Command::Quit],
             ] {
                 ui.separator();
                 for command in group {

@@ -1,0 +1,135 @@
+//! Why no window can be opened, and what to install.
+
+/// What a start lacks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StartFault {
+    /// No screen to show a window on: no X11 or Wayland session.
+    NoScreen,
+    /// The keyboard library of X11 is missing.
+    NoKeyboardLibrary,
+    /// A library of the X window system is missing.
+    NoScreenLibrary,
+    /// OpenGL is missing, or too old, as on some remote desktops and virtual machines.
+    NoOpenGl,
+    /// Something else; the toolkit's own words are all there is.
+    Other,
+}
+
+impl StartFault {
+    /// Which it is, by what the window toolkit said.
+    pub fn of(said: &str) -> Self {
+        let said = said.to_lowercase();
+        let has = |words: &[&str]| words.iter().any(|w| said.contains(w));
+        if has(&["xkbcommon"]) {
+            Self::NoKeyboardLibrary
+        } else if has(&[
+            "libx11",
+            "libxcursor",
+            "libxi.",
+            "libxrandr",
+            "libxinerama",
+            "libxcb",
+        ]) {
+            Self::NoScreenLibrary
+        } else if has(&[
+            "display is set",
+            "open connection to x server",
+            "xopendisplay",
+            "wayland compositor",
+            "failed to open display",
+            "xnotsupported",
+        ]) {
+            Self::NoScreen
+        } else if has(&[
+            "opengl", "glutin", "libgl", "libegl", "egl", "glx", "wgpu", "adapter",
+        ]) {
+            Self::NoOpenGl
+        } else {
+            Self::Other
+        }
+    }
+
+    /// What is wrong, in a sentence.
+    pub fn sentence(self) -> &'static str {
+        match self {
+            Self::NoScreen => "No window can be opened: there is no screen to show it on.",
+            Self::NoKeyboardLibrary => {
+                "No window can be opened: the keyboard library of the X window system is missing."
+            }
+            Self::NoScreenLibrary => {
+                "No window can be opened: a library of the X window system is missing."
+            }
+            Self::NoOpenGl => "No window can be opened: OpenGL is missing here, or older than 2.1.",
+            Self::Other => "No window can be opened.",
+        }
+    }
+
+    /// What to do about it on this system.
+    pub fn advice(self) -> &'static str {
+        let linux = cfg!(target_os = "linux");
+        match self {
+            Self::NoScreen if linux => {
+                "Start Kerfcast from a desktop (X11 or Wayland), or give DISPLAY or WAYLAND_DISPLAY. kerfcast-cli estimates \
+                 without a window."
+            }
+            Self::NoKeyboardLibrary if linux => {
+                "Install it: libxkbcommon-x11-0 on Debian and Ubuntu, libxkbcommon-x11 elsewhere."
+            }
+            Self::NoScreenLibrary if linux => {
+                "Install them: libx11-6 libx11-xcb1 libxcursor1 libxi6 libxrandr2 on Debian and Ubuntu, libX11 libXcursor \
+                 libXi libXrandr elsewhere."
+            }
+            Self::NoOpenGl if linux => {
+                "Install it: libgl1-mesa-dri libegl1 on Debian and Ubuntu, mesa-dri-drivers and mesa-libEGL elsewhere. It \
+                 draws in software where there is no graphics card."
+            }
+            Self::NoOpenGl => {
+                "Update the graphics driver, or start with --graphics software, which draws without OpenGL."
+            }
+            _ => "kerfcast-cli estimates without a window.",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What the toolkits say, word for word, each seen on a system that lacked the thing.
+    #[test]
+    fn each_lack_is_told_by_its_name() {
+        for (said, fault) in [
+            (
+                "Library libxkbcommon-x11.so could not be loaded.",
+                StartFault::NoKeyboardLibrary,
+            ),
+            (
+                "winit EventLoopError: os error at platform_impl/linux/mod.rs:757: neither WAYLAND_DISPLAY nor \
+                 WAYLAND_SOCKET nor DISPLAY is set.",
+                StartFault::NoScreen,
+            ),
+            (
+                "Found no glutin configs matching the template: ConfigTemplate { .. }. Error: provided display handle \
+                 is not supported",
+                StartFault::NoOpenGl,
+            ),
+            ("the table has no legs", StartFault::Other),
+        ] {
+            assert_eq!(StartFault::of(said), fault, "{said}");
+        }
+    }
+
+    #[test]
+    fn every_lack_says_what_is_wrong_and_what_to_do() {
+        let mut said = std::collections::HashSet::new();
+        for fault in [
+            StartFault::NoScreen,
+            StartFault::NoKeyboardLibrary,
+            StartFault::NoScreenLibrary,
+            StartFault::NoOpenGl,
+            StartFault::Other,
+        ] {
+            assert!(said.insert(fault.sentence()) && fault.advice().len() > 20);
+        }
+    }
+}
