@@ -53,6 +53,8 @@ enum Command {
     Export(export::Arguments),
     /// Learn from finished cuts: what they say about machine, materials and wires, and how good estimates then are.
     Learn(learn::Arguments),
+    /// The user's guide: the method, what every figure means, how to calibrate, cautions.
+    Guide,
     /// Write manual pages and completions, for packages.
     #[command(hide = true)]
     Manual(manual::Arguments),
@@ -79,6 +81,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Worth(arguments) => worth::run(&arguments, &mut out),
         Command::Export(arguments) => export::run(&arguments, &mut out),
         Command::Learn(arguments) => learn::run(&arguments, &mut out),
+        Command::Guide => out
+            .write_all(crate::words::guide::TEXT.as_bytes())
+            .map(|()| Outcome::Done)
+            .map_err(Failure::from),
         Command::Manual(arguments) => manual::run(&arguments),
     };
     match result.and_then(|outcome| Ok(out.flush().map(|()| outcome)?)) {

@@ -12,6 +12,7 @@
 //! - [`pass_advice`], [`ways`], [`variants`], [`lessons`]: advice, ways to go about a job, what differs, what was learned.
 //! - [`at_stake`]: what a price is for, and what of it is still in question.
 //! - [`findings`], [`offers`], [`reading`]: what the import found, would mend, and how it read a drawing.
+//! - [`guide`]: the user's guide.
 //! - [`start_faults`]: why no window can be opened.
 //!
 //! The rooms below hold numbers and kinds; what they are called and how they read is said here, once.
@@ -21,6 +22,7 @@ pub mod cautions;
 pub mod cuts;
 pub mod figures;
 pub mod findings;
+pub mod guide;
 pub mod job_faults;
 pub mod lessons;
 pub mod library;

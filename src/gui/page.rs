@@ -31,13 +31,15 @@ pub enum Page {
     Worth,
     /// What to watch for.
     Cautions,
+    /// The method, the figures, the cautions.
+    Guide,
     /// Version, licences, and where the shop's files are.
     About,
 }
 
 impl Page {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Why,
         Self::Steps,
         Self::Contour,
@@ -51,6 +53,7 @@ impl Page {
         Self::WhatIf,
         Self::Worth,
         Self::Cautions,
+        Self::Guide,
         Self::About,
     ];
     /// Whether it holds tables or charts.
@@ -125,6 +128,11 @@ impl Page {
                 Some(Key::V),
             ),
             Self::Cautions => ("Cautions", "What to watch for on this job", None),
+            Self::Guide => (
+                "Guide",
+                "The method, what every figure means, how to calibrate, and cautions",
+                Some(Key::F1),
+            ),
             Self::About => (
                 "About Kerfcast",
                 "Version, licences, and the folder of your shop's files",

@@ -6,6 +6,7 @@ pub mod compare;
 pub mod contour;
 pub mod cuts;
 pub mod findings;
+pub mod guide;
 pub mod library;
 pub mod limits;
 pub mod night;
@@ -68,6 +69,7 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
         Page::Cuts => cuts::cuts_ui(ui, view, actions),
         Page::Library => library::library_ui(ui, view, actions),
         Page::Worth => worth::worth_ui(ui, view, actions),
+        Page::Guide => guide::guide_ui(ui),
         Page::About => about::about_ui(ui),
         Page::WhatIf => what_if::what_if_ui(ui, view, actions),
     }

@@ -66,7 +66,11 @@ pub fn menu_ui(
                     Command::ClosePage,
                 ],
                 &[Command::SwitchTheme, Command::SystemTheme, Command::Palette],
-                &[Command::Page(Page::About), Command::Quit],
+                &[
+                    Command::Page(Page::Guide),
+                    Command::Page(Page::About),
+                    Command::Quit,
+                ],
             ] {
                 ui.separator();
                 for command in group {
