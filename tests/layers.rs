@@ -53,7 +53,7 @@ const ROOMS: &[(&str, &str)] = &[
         "gui",
         "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration words report safe_file export",
     ),
-    ("main", "gui"),
+    ("main", "gui words"),
 ];
 
 /// Rooms that may know the windowing crates.
