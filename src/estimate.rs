@@ -9,6 +9,7 @@ pub mod by_the_clock;
 pub mod changes;
 pub mod compare;
 pub mod cost;
+mod drill_list;
 pub mod explain;
 pub mod obstacle;
 pub mod obstacles;
@@ -31,6 +32,7 @@ pub use by_the_clock::{
     Alone, ByTheClock, Doing, Repeats, Stint, best_begin, by_the_clock, tabs_together,
 };
 pub use compare::{Comparison, Difference, compare};
+pub use drill_list::{DrillHole, drill_csv, drill_list};
 pub use explain::explain;
 pub use obstacle::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
 pub use pass_advice::{

@@ -108,6 +108,9 @@ pub struct Job {
     /// What is said of inside radii that a wire leaves larger than drawn.
     #[serde(default)]
     pub tight_radii: TightRadii,
+    /// Outlines are begun from the edge of the blank, without a start hole.
+    #[serde(default)]
+    pub outlines_from_edge: bool,
     /// In which order the parts of the lot are let go.
     #[serde(default)]
     pub lot_order: LotOrder,
@@ -150,6 +153,7 @@ impl Job {
             cut_off: CutOff::AfterSkims,
             burn_out: BurnOut::Nothing,
             tight_radii: TightRadii::Undecided,
+            outlines_from_edge: false,
             lot_order: LotOrder::PartByPart,
             begin: Self::usual_begin(),
             shop: Shop::from_library(library),
@@ -254,6 +258,9 @@ impl Job {
         if !self.shop.staffed.is_sane() {
             out.push(JobFault::NobodyThere);
         }
+        if !self.burn_out.is_sane() || !(0.0..=1e6).contains(&self.shop.drops_alone.kg()) {
+            out.push(JobFault::LooseLimit);
+        }
         for c in self.contours.values() {
             if let Some(t) = c
                 .thickness
@@ -322,6 +329,8 @@ pub enum JobFault {
     Taper(f64),
     /// A tab that is no length.
     Tab(Length),
+    /// A limit for pieces that come loose that is no size or mass.
+    LooseLimit,
     /// No day on which anybody is in the shop.
     NobodyThere,
     /// No parts or too many.

@@ -8,6 +8,7 @@ pub mod links;
 pub mod paths;
 pub mod schedule;
 pub mod sequence;
+pub mod start_holes;
 pub mod start_offers;
 pub mod starts;
 pub mod steps;

@@ -9,6 +9,7 @@
 //! - [`obstacles`], [`job_faults`], [`uncut`]: what keeps a wire from a job, and what it does not reach.
 //! - [`cautions`], [`loose_pieces`]: what can hurt somebody.
 //! - [`cuts`]: what is wrong with a finished cut.
+//! - [`clock`]: what is said of a job by the clock.
 //! - [`pass_advice`], [`ways`], [`variants`], [`lessons`]: advice, ways to go about a job, what differs, what was learned.
 //! - [`at_stake`]: what a price is for, and what of it is still in question.
 //! - [`findings`], [`offers`], [`reading`]: what the import found, would mend, and how it read a drawing.
@@ -19,6 +20,7 @@
 
 pub mod at_stake;
 pub mod cautions;
+pub mod clock;
 pub mod cuts;
 pub mod figures;
 pub mod findings;

@@ -2,14 +2,15 @@
 
 #![cfg(feature = "window")]
 
-use egui::Key;
 use egui::accesskit::Role;
+use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
-use kerfcast::job::WireRun;
+use kerfcast::job::{BurnOut, LotOrder, WireRun};
 use kerfcast::samples;
 use std::fmt::Write as _;
 
 use kerfcast::plan::StepKind;
+use kerfcast::units::{Length, Mass};
 
 mod harness;
 
@@ -18,6 +19,16 @@ use harness::{Window, drop_on, settle, window_of};
 fn window() -> Window {
     // High enough for the whole report: what is scrolled away cannot be clicked.
     window_of([1280.0, 1300.0])
+}
+
+fn type_into(window: &mut Window, name: &str, text: &str) {
+    window.get_by_role_and_label(Role::TextInput, name).click();
+    window.run();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window.event(egui::Event::Text(text.to_owned()));
+    window.run();
+    window.key_press(Key::Enter);
+    settle(window);
 }
 
 #[test]
@@ -91,7 +102,7 @@ fn plate_with(openings: &[(f64, f64, f64)]) -> Vec<u8> {
 #[test]
 fn the_tab_shown_is_the_tab_cut_and_what_is_not_there_is_said() {
     let mut window = window();
-    let openings = [(15.0, 15.0, 2.0), (45.0, 15.0, 0.7), (30.0, 40.0, 20.0)];
+    let openings = [(15.0, 15.0, 2.0), (45.0, 15.0, 4.0), (30.0, 40.0, 20.0)];
     drop_on(&mut window, "plate.dxf", &plate_with(&openings));
     window.key_press(Key::E);
     settle(&mut window);
@@ -113,11 +124,16 @@ fn the_tab_shown_is_the_tab_cut_and_what_is_not_there_is_said() {
     select(&mut window, 4);
     assert!(tab(&window).starts_with('3'), "{}", tab(&window));
     assert!(!says(&window, "of the path is left as a tab"));
-    // The kerf takes all of Ø 0.7.
+    // What is burned out leaves no slug that a tab could hold.
     select(&mut window, 3);
+    window
+        .get_by_role_and_label(Role::ComboBox, "Waste of the contour")
+        .click();
+    settle(&mut window);
+    window.get_by_label("is burned out, no slug").click();
+    settle(&mut window);
     assert!(tab(&window).starts_with('0'), "{}", tab(&window));
     assert!(says(&window, "no tab: no slug comes loose"));
-    assert!(says(&window, "the kerf takes it all"));
     // The part has its mass and its caution.
     window
         .get_by_role_and_label(Role::Button, "outline 1")
@@ -147,4 +163,118 @@ fn a_shop_that_threads_by_hand_says_so_once() {
     settle(&mut window);
     // Five minutes instead of one for each threading.
     assert!((minutes(&window).0 - before - 4.0 * threadings).abs() < 1e-9);
+}
+
+#[test]
+fn pieces_are_let_go_as_the_window_says() {
+    let mut window = window();
+    drop_on(
+        &mut window,
+        "plate.dxf",
+        &plate_with(&[(15.0, 15.0, 4.0), (45.0, 15.0, 4.0), (30.0, 40.0, 20.0)]),
+    );
+    window.key_press(Key::T);
+    settle(&mut window);
+    let job = |w: &Window| w.state().front().expect("open").job.clone();
+    let slugs = |w: &Window| {
+        let file = w.state().front().expect("open");
+        let e = file.estimate(file.shown).expect("estimated");
+        e.figures.as_ref().expect("possible").slugs.len()
+    };
+    assert_eq!(slugs(&window), 3);
+    // Burned out up to 3 mm, then 5 mm: a slug of Ø 4 is 4 − 2 × 0.384 = 3.232 mm long.
+    window
+        .get_by_role_and_label(Role::ComboBox, "Openings that are burned out")
+        .click();
+    settle(&mut window);
+    window.get_by_label("openings with a slug up to").click();
+    settle(&mut window);
+    assert_eq!(slugs(&window), 3);
+    type_into(&mut window, "Longest slug that is burned out", "3.3");
+    assert_eq!(
+        job(&window).burn_out,
+        BurnOut::UpToSize(Length::from_mm(3.3))
+    );
+    assert_eq!(slugs(&window), 1);
+    // 20 g may drop alone: the shop's own decision, none before it.
+    assert_eq!(job(&window).shop.drops_alone, Mass::ZERO);
+    type_into(&mut window, "Mass below which pieces may drop alone", "20");
+    assert!((job(&window).shop.drops_alone.kg() - 0.02).abs() < 1e-12);
+    window
+        .get_by_label("Parts stay clamped while their tab is skimmed")
+        .click();
+    settle(&mut window);
+    assert!(job(&window).shop.clamps_parts);
+}
+
+#[test]
+fn tabs_cut_together_are_offered_where_that_is_done_earlier() {
+    let mut window = window();
+    drop_on(&mut window, "plate.dxf", &plate_with(&[(30.0, 30.0, 20.0)]));
+    type_into(&mut window, "Quantity", "8");
+    window.key_press(Key::T);
+    settle(&mut window);
+    let done = |w: &Window| {
+        let file = w.state().front().expect("open");
+        let clocks = file.clocks.of(file.shown).expect("walked through");
+        clocks.wires[file.shown].as_ref().expect("possible").done
+    };
+    let one_by_one = done(&window);
+    window.get_by_label("Cut all tabs together").click();
+    settle(&mut window);
+    let order = |w: &Window| w.state().front().expect("open").job.lot_order;
+    assert_eq!(order(&window), LotOrder::TabsTogether);
+    assert!(
+        done(&window) < one_by_one - 14.9,
+        "{} {one_by_one}",
+        done(&window)
+    );
+    window.get_by_label("One part after the other").click();
+    settle(&mut window);
+    assert_eq!(order(&window), LotOrder::PartByPart);
+}
+
+#[test]
+fn an_outline_begins_at_the_edge_and_holes_are_those_of_the_shop() {
+    let mut window = window();
+    drop_on(&mut window, "plate.dxf", &plate_with(&[(30.0, 30.0, 20.0)]));
+    let list = |w: &Window| w.state().drill_list().map_or(0, |l| l.lines().count());
+    // A head and two holes.
+    assert_eq!(list(&window), 3);
+    window.key_press(Key::E);
+    settle(&mut window);
+    window
+        .get_by_role_and_label(Role::Button, "outline 1")
+        .click();
+    settle(&mut window);
+    assert!(
+        window
+            .query_all_by_label_contains("Ø\u{202f}3")
+            .next()
+            .is_some()
+    );
+    window
+        .get_by_role_and_label(Role::ComboBox, "Where the outline is begun")
+        .click();
+    settle(&mut window);
+    window.get_by_label("at the edge of the blank").click();
+    settle(&mut window);
+    assert_eq!(list(&window), 2);
+    window.key_press(Key::R);
+    settle(&mut window);
+    type_into(&mut window, "Diameters of start holes", "1 0.6");
+    let sizes = window
+        .state()
+        .front()
+        .expect("open")
+        .job
+        .shop
+        .hole_sizes
+        .clone();
+    assert_eq!(sizes, [0.6, 1.0].map(Length::from_mm));
+    let text = window.state().drill_list().expect("a hole");
+    assert!(
+        text.lines().nth(1).expect("a hole").contains(",1,"),
+        "{text}"
+    );
 }

@@ -478,3 +478,56 @@ fn threading_by_hand_is_asked_for_and_always_meant_by_a_reel() {
     let reel = format!("{wire}:reel 200/80");
     assert!((threading(&[&reel]) - 5.0 * by_machine).abs() < 1e-9);
 }
+
+#[test]
+fn the_list_for_the_drill_is_written_once_and_never_over_the_drawing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let drawing = folder.path().join("latch.dxf");
+    std::fs::copy(sample("latch-cam"), &drawing).expect("a copy");
+    let list = folder.path().join("holes.csv");
+    let (drawing, list) = (drawing.display().to_string(), list.display().to_string());
+    let export = |to: &str, more: &[&str]| {
+        let mut call = vec![
+            "export",
+            &drawing,
+            "--thickness",
+            "40",
+            "--wire",
+            "hard plain brass@0.25",
+            "--holes",
+            to,
+        ];
+        call.extend(more);
+        run(&call).status.code()
+    };
+    assert_eq!(export(&list, &[]), Some(0));
+    let text = std::fs::read_to_string(&list).expect("a list");
+    let mut lines = text.lines();
+    assert_eq!(lines.next(), Some("number,x_mm,y_mm,diameter_mm,depth_mm"));
+    // As many as the estimate counts, every one through the whole plate.
+    let (v, _) = json(&[
+        "estimate",
+        &drawing,
+        "--thickness",
+        "40",
+        "--wire",
+        "hard plain brass@0.25",
+        "--json",
+    ]);
+    let cut = v[0]["wires"][0]["lines"].as_array().expect("lines");
+    let threaded = cut.iter().filter(|l| l["what"] == "lead-in").count();
+    let rows: Vec<&str> = lines.collect();
+    assert!(threaded > 0 && rows.len() == threaded && rows.iter().all(|r| r.ends_with(",40")));
+    assert_eq!(export(&list, &[]), Some(2));
+    // How deep a hole is nobody can guess.
+    let without = run(&["export", &drawing, "--holes", &list, "--force"]);
+    assert_eq!(without.status.code(), Some(2));
+    assert_eq!(export(&list, &["--force"]), Some(0));
+    let before = std::fs::read(&drawing).expect("the drawing");
+    assert_eq!(export(&drawing, &["--force"]), Some(2));
+    assert_eq!(std::fs::read(&drawing).expect("the drawing"), before);
+    // From the edge of the blank one hole less is drilled.
+    assert_eq!(export(&list, &["--force", "--from-edge"]), Some(0));
+    let fewer = std::fs::read_to_string(&list).expect("a list");
+    assert_eq!(fewer.lines().count(), text.lines().count() - 1);
+}

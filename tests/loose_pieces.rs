@@ -1,7 +1,9 @@
 //! What comes loose and what does not: slugs, crumbs, pieces, parts; in which order they come free, and who
 //! stands there.
 
-use kerfcast::estimate::{Estimate, Figures, NotEroded, Question, SlugCaution, compare, explain};
+use kerfcast::estimate::{
+    Estimate, Figures, NotEroded, Obstacle, Question, SlugCaution, compare, drill_list, explain,
+};
 use kerfcast::geometry::{Contour, Point};
 use kerfcast::job::{Candidate, CutOff, CuttingOrder, Job, Waste, WireRun};
 use kerfcast::library::Library;
@@ -95,6 +97,10 @@ fn nobody_waits_for_a_slug_that_the_kerf_takes() {
     for d in [0.7, 0.8] {
         let (p, mut j) = row(d);
         j.thickness = mm(10.0);
+        // No start hole fits beside the kerf: the shop says that it has drilled them.
+        for k in 0..20 {
+            j.choose(k, |c| c.hole = Some(Point::new(3.0 * k as f64, 0.0)));
+        }
         for order in [CuttingOrder::EachInTurn, CuttingOrder::RoughsFirst] {
             for cut_off in [CutOff::AfterSkims, CutOff::BeforeSkims] {
                 let f = figures(
@@ -127,7 +133,10 @@ fn nobody_waits_for_a_slug_that_the_kerf_takes() {
             }
         }
     }
-    let (p, j) = row(1.2);
+    let (p, mut j) = row(1.2);
+    for k in 0..20 {
+        j.choose(k, |c| c.hole = Some(Point::new(3.0 * k as f64, 0.0)));
+    }
     let f = figures(&p, &j);
     // Twenty stops of four minutes.
     assert_eq!(attended_stops(&f), 80.0);
@@ -135,11 +144,38 @@ fn nobody_waits_for_a_slug_that_the_kerf_takes() {
 }
 
 #[test]
-fn a_start_hole_in_a_tiny_opening_lies_in_its_middle() {
-    let (p, j) = openings(vec![round(4.0, 9.0, 1.0)]);
-    let start = figures(&p, &j).starts[0].start;
-    assert!(start.hole.distance(Point::new(4.0, 9.0)) < 1e-6);
-    assert!((start.lead_in.mm() - (0.5 - 0.219)).abs() < 1e-6);
+fn a_start_hole_needs_room_beside_the_kerf() {
+    // A Ø 0.5 hole needs 0.25 + 0.3 + 0.165 = 0.715 mm from the path, which runs 0.219 mm inside the wall: Ø 1.868.
+    let (p, j) = openings(vec![round(4.0, 9.0, 1.86)]);
+    let e = one(&p, &j);
+    let codes: Vec<&str> = e.obstacles.iter().map(Obstacle::code).collect();
+    assert_eq!(codes, ["no-start-hole"]);
+    assert!(!e.is_possible() && e.obstacles[0].at.unwrap().distance(Point::new(4.0, 9.0)) < 0.02);
+    let (p, j) = openings(vec![round(4.0, 9.0, 1.88)]);
+    let start = figures(&p, &j).starts[0];
+    assert_eq!(start.hole, Some(mm(0.5)));
+    assert!(start.start.hole.distance(Point::new(4.0, 9.0)) < 0.02);
+    // In the open the largest of the list, at the end of a lead-in of 3 mm.
+    let start = figures(&plate(), &job()).starts;
+    assert!(
+        start
+            .iter()
+            .all(|s| s.hole == Some(mm(3.0)) && (s.start.lead_in.mm() - 3.0).abs() < 1e-9)
+    );
+    // From the edge of the blank there is none to drill.
+    let f = figures(
+        &plate(),
+        &Job {
+            outlines_from_edge: true,
+            ..job()
+        },
+    );
+    assert_eq!(f.start_holes, 1);
+    let list = drill_list(&f, &plate(), &job(), &job().candidates[0]);
+    assert_eq!(
+        (list.len(), list[0].contour, list[0].depth),
+        (1, Some(1), mm(40.0))
+    );
 }
 
 #[test]

@@ -26,6 +26,7 @@ fn faults() -> Vec<JobFault> {
         JobFault::Tab(mm(-1.0)),
         JobFault::NobodyThere,
         JobFault::Quantity(0),
+        JobFault::LooseLimit,
     ];
     // A new kind does not compile until it stands in the list above.
     let place = |f: &JobFault| match f {
@@ -39,6 +40,7 @@ fn faults() -> Vec<JobFault> {
         JobFault::Tab(_) => 7,
         JobFault::NobodyThere => 8,
         JobFault::Quantity(_) => 9,
+        JobFault::LooseLimit => 10,
     };
     assert!(all.iter().map(place).eq(0..all.len()));
     all
@@ -47,7 +49,7 @@ fn faults() -> Vec<JobFault> {
 /// One obstacle of every kind, with its sentence in mm and in inch.
 ///
 /// Inch values by hand, ÷ 25.4: 0.1 → .0039, 0.131 → .0052, 0.2 → .0079, 0.438 → .0172, 0.35 → .0138, 0.384 → .0151,
-/// 0.05 → .0020, 200 → 7.874, 250 → 9.8425; wires by their inch names; 5 and 7 m/min ÷ 0.3048 → 16.40 and 22.97.
+/// 0.05 → .0020, 0.5 → .0197, 0.715 → .0281, 0.281 → .0111, 200 → 7.874, 250 → 9.8425; wires by their inch names; 5 and 7 m/min ÷ 0.3048 → 16.40 and 22.97.
 #[allow(clippy::too_many_lines)] // One line or two a kind, and there are many.
 fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)> {
     let places = 2;
@@ -159,6 +161,22 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
             "The rough beside opening 2 cuts into outline 5: they lie .0020 in apart, and a .010 in wire with its \
              sparks reaches .0151 in from its contour. Move them that far apart, or take a thinner wire or fewer passes.",
         ),
+        (
+            ObstacleKind::NoStartHole {
+                smallest: Some(mm(0.5)),
+                needs: Some(mm(0.715)),
+                room: mm(0.281),
+                thinner: Some(mm(0.1)),
+                own: false,
+                edge: false,
+            },
+            "No start hole fits beside the cut of opening 2: a 0.5 mm hole with its stock and half the kerf needs \
+             0.715 mm from the wire's path, and there is 0.281 mm. Take a wire of 0.1 mm or less, or set the start hole \
+             yourself where one is there.",
+            "No start hole fits beside the cut of opening 2: a .0197 in hole with its stock and half the kerf needs \
+             .0281 in from the wire's path, and there is .0111 in. Take a wire of .004 in or less, or set the start \
+             hole yourself where one is there.",
+        ),
     ];
     // A new kind does not compile until it stands in the list above.
     let place = |k: &ObstacleKind| match k {
@@ -173,6 +191,7 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
         ObstacleKind::NarrowPlace { .. } => 8,
         ObstacleKind::RoughCannotFollow { .. } => 9,
         ObstacleKind::TooClose { .. } => 10,
+        ObstacleKind::NoStartHole { .. } => 11,
     };
     assert!(all.iter().map(|(k, ..)| place(k)).eq(0..all.len()));
     all

@@ -2,7 +2,7 @@
 
 use kerfcast::estimate::{Estimate, Figures, Question, compare, explain};
 use kerfcast::geometry::{Contour, Point, Vertex};
-use kerfcast::job::{Blank, Candidate, Flushing, Job};
+use kerfcast::job::{Blank, Candidate, Flushing, Job, contour_key};
 use kerfcast::library::knowledge::Learned;
 use kerfcast::library::{CurvePoint, Factor, Knowledge, Library, ThicknessCurve};
 use kerfcast::plan::{PathCache, Share, StepKind};
@@ -648,6 +648,11 @@ fn a_wire_too_thick_for_a_radius_or_a_slot_is_blocked_with_the_reason() {
     // A wire of 0.10 mm passes: 2 × (0.05 + 0.02) = 0.14 < 0.22.
     let mut j = job(40.0, 1, Keep::Inside);
     j.candidates = vec![Candidate::new("hard plain brass", 0.10)];
+    // The slot is far too narrow for a start hole, unless somebody has made one.
+    assert!(one(&p, &j).blockers().all(|o| o.code() == "no-start-hole"));
+    j.choose(contour_key(&p.contours()[1]), |c| {
+        c.hole = Some(Point::new(25.0, 10.11));
+    });
     assert!(one(&p, &j).is_possible());
     // 40 mm is what a 0.10 wire usually cuts; 61 mm is beyond half as much again.
     j.thickness = Length::from_mm(50.0);

@@ -1,9 +1,12 @@
 //! The job by the clock, as JSON and as lines of text.
 
-use crate::estimate::{Alone, ByTheClock, Comparison, Doing, Estimate, by_the_clock};
+use crate::estimate::{
+    Alone, ByTheClock, Comparison, Doing, Estimate, by_the_clock, tabs_together,
+};
 use crate::job::hours::WEEK;
 use crate::job::{Job, StaffedHours, WeekTime};
 use crate::library::Library;
+use crate::words::clock::in_hundred;
 use serde::Serialize;
 use std::io::Write;
 
@@ -59,6 +62,8 @@ pub(super) struct ClockJson {
     /// Weeks that go on as the week before; their nights are not listed again.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     repeats: Vec<RepeatsJson>,
+    /// The lot with the tabs of all its parts left for the end, where that is done earlier.
+    tabs_together: Option<TogetherJson>,
 }
 
 /// Weeks that repeat.
@@ -66,6 +71,16 @@ pub(super) struct ClockJson {
 struct RepeatsJson {
     from: f64,
     weeks: f64,
+}
+
+/// All parts on the machine at once, their tabs cut together.
+#[derive(Serialize)]
+struct TogetherJson {
+    done: f64,
+    done_words: String,
+    earlier_minutes: f64,
+    waits_minutes: f64,
+    visits: usize,
 }
 
 /// A time without anybody.
@@ -116,6 +131,15 @@ pub(super) fn clock_json(e: &Estimate, job: &Job, library: &Library) -> Option<C
         waits_minutes: c.waits.min_value(),
         visits: c.visits,
         spool_m: c.spool.m(),
+        tabs_together: tabs_together(e.figures.as_ref()?, &e.candidate, job, library).map(|t| {
+            TogetherJson {
+                done: t.done,
+                done_words: words(t.done),
+                earlier_minutes: c.done - t.done,
+                waits_minutes: t.waits.min_value(),
+                visits: t.visits,
+            }
+        }),
         alone: c.alone.iter().map(AloneJson::new).collect(),
         repeats: c
             .repeats
@@ -167,6 +191,15 @@ pub(super) fn write_clock(
             c.visits,
             first_alone(&c)
         )?;
+        if let Some(t) = tabs_together(f, &e.candidate, job, library) {
+            writeln!(
+                out,
+                "          with all {} parts on the machine and their tabs cut together at the end: done {}, stands {} min",
+                job.quantity,
+                words(t.done),
+                t.waits.min_value().round()
+            )?;
+        }
     }
     writeln!(
         out,
@@ -176,14 +209,20 @@ pub(super) fn write_clock(
 
 fn first_alone(c: &ByTheClock) -> String {
     c.alone.first().map_or(String::new(), |a| {
-        let until = a
-            .stops
-            .map_or(String::new(), |s| format!(", stops {}", words(s.0)));
+        let odds = in_hundred(a.needs_nobody).replace('\u{202f}', " ");
+        let then = a.stops.map_or_else(
+            || format!("in {odds} such times nobody is needed"),
+            |s| {
+                format!(
+                    "then waits from {}; it gets that far without help in {odds} such times",
+                    words(s.0)
+                )
+            },
+        );
         format!(
-            "; alone from {} it runs {} min{until}, {:.0} in 100 such times need nobody",
+            "; alone from {} it runs {} min, {then}",
             words(a.from),
             a.runs.min_value().round(),
-            a.needs_nobody * 100.0
         )
     })
 }

@@ -1,4 +1,4 @@
-//! `export`: the contours for the next program.
+//! `export`: the contours for the next program, the start holes for the drill.
 
 use super::job::JobArguments;
 use super::outcome::{Failure, Outcome};
@@ -7,10 +7,12 @@ use super::own::Own;
 use super::reading::Reading;
 use super::shop::ShopArguments;
 use crate::drawing::Unit;
-use crate::estimate::compare;
+use crate::estimate::{Comparison, compare, drill_csv, drill_list};
 use crate::export::{Content, ExportError, Exported, dxf};
+use crate::job::Job;
 use crate::plan::PathCache;
-use crate::words::{Style, System};
+use crate::profile::Profile;
+use crate::words::{Style, System, style::count};
 use clap::builder::ArgPredicate;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -21,17 +23,23 @@ use std::path::{Path, PathBuf};
 #[command(mut_arg("thickness", |a| a
     .required(false)
     .required_if_eq("paths", "true")
+    .required_unless_present("dxf")
     .default_value_if("paths", ArgPredicate::Equals("false".into()), Some("40"))))]
+#[command(group(clap::ArgGroup::new("what").required(true).multiple(true).args(["dxf", "holes"])))]
 pub struct Arguments {
     /// Drawing.
     #[arg(value_name = "FILE")]
     file: PathBuf,
     /// The file to write: each contour a closed curve of lines and arcs on the layer of its role.
     #[arg(long, value_name = "OUT.dxf")]
-    dxf: PathBuf,
+    dxf: Option<PathBuf>,
+    /// The start holes of a part for the drill: number, x, y, diameter and depth in mm, in the order of cutting, for
+    /// the first wire that can do the job.
+    #[arg(long, value_name = "OUT.csv", requires = "thickness")]
+    holes: Option<PathBuf>,
     /// With the wire's paths of every pass and the places of the start holes, for the first wire; a planning aid, no
     /// machine program.
-    #[arg(long)]
+    #[arg(long, requires = "dxf")]
     paths: bool,
     /// Lengths in the file and here in inches.
     #[arg(long)]
@@ -48,12 +56,20 @@ pub struct Arguments {
     shop: ShopArguments,
 }
 
-/// Writes the contours of a drawing.
+/// Writes the contours of a drawing, its start holes, or both.
 ///
 /// # Errors
 /// A call that cannot be carried out whatever the drawing, or an output that cannot be written.
 pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
-    args.overwrite.check(&args.dxf, &[&args.file])?;
+    let input = args.file.as_path();
+    if let Some(dxf) = &args.dxf {
+        args.overwrite.check(dxf, &[input])?;
+    }
+    if let Some(holes) = &args.holes {
+        let inputs = [Some(input), args.dxf.as_deref()];
+        let inputs: Vec<&Path> = inputs.into_iter().flatten().collect();
+        args.overwrite.check(holes, &inputs)?;
+    }
     let library = &args.own.library()?;
     let mut job = args.job.job(args.reading.keep(), library)?;
     args.shop.apply(&mut job.shop)?;
@@ -68,10 +84,18 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         }
     };
     let profile = &drawing.profile;
-    let comparison = args
-        .paths
+    let comparison = (args.paths || args.holes.is_some())
         .then(|| compare(profile, &job, library, &PathCache::default()));
-    let paths = comparison.as_ref().and_then(|c| c.estimates.first());
+    if let (Some(file), Some(c)) = (&args.holes, &comparison)
+        && let Err(message) = start_holes(file, c, profile, &job, out)?
+    {
+        return failed(format!("{}: {message}", args.file.display()));
+    }
+    let Some(to) = &args.dxf else {
+        return Ok(Outcome::Done);
+    };
+    let paths = comparison.as_ref().filter(|_| args.paths);
+    let paths = paths.and_then(|c| c.estimates.first());
     let (unit, system) = if args.inch {
         (Unit::Inch, System::Inch)
     } else {
@@ -84,9 +108,9 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         unit,
     });
     match written {
-        Ok(exported) => match write(&args.dxf, &exported.bytes) {
+        Ok(exported) => match write(to, &exported.bytes) {
             Ok(()) => {
-                told(out, &args.dxf, &exported, Style::plain(system))?;
+                told(out, to, &exported, Style::plain(system))?;
                 Ok(Outcome::Done)
             }
             Err(message) => failed(message),
@@ -97,6 +121,35 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
             hint(&error)
         )),
     }
+}
+
+/// Writes the list for the drill; the inner error says why there is none.
+fn start_holes(
+    file: &Path,
+    comparison: &Comparison,
+    profile: &Profile,
+    job: &Job,
+    out: &mut impl Write,
+) -> Result<Result<(), String>, Failure> {
+    let mut all = comparison.estimates.iter();
+    let Some((figures, wire)) = all.find_map(|e| Some((e.figures.as_ref()?, &e.candidate))) else {
+        return Ok(Err(
+            "none of the wires can do the job, so there are no start holes. `estimate` says why."
+                .to_owned(),
+        ));
+    };
+    let holes = drill_list(figures, profile, job, wire);
+    if let Err(message) = write(file, drill_csv(&holes).as_bytes()) {
+        return Ok(Err(message));
+    }
+    writeln!(
+        out,
+        "{}\n  {} for {}",
+        file.display(),
+        count(holes.len(), "start hole", "start holes"),
+        Style::plain(System::Metric).candidate(wire)
+    )?;
+    Ok(Ok(()))
 }
 
 /// What to do about it.

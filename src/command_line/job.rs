@@ -2,12 +2,12 @@
 
 use super::outcome::Failure;
 use crate::job::{
-    Candidate, Confirmed, CutOff, CuttingOrder, Flushing, Job, JobFault, TightRadii, Travel,
-    WireRun,
+    BurnOut, Candidate, Confirmed, CutOff, CuttingOrder, Flushing, Job, JobFault, LotOrder,
+    TightRadii, Travel, WireRun,
 };
 use crate::library::Library;
 use crate::profile::Keep;
-use crate::units::Length;
+use crate::units::{Length, Mass};
 use crate::words::{System, job_faults, ways};
 use clap::ValueEnum;
 
@@ -48,6 +48,24 @@ pub struct JobArguments {
     /// wire has its figures, and those that leave a radius larger rank behind those that make it.
     #[arg(long, value_enum)]
     as_drawn: Option<AsDrawnArg>,
+    /// Begin outlines from the edge of the blank, without a start hole.
+    #[arg(long)]
+    from_edge: bool,
+    /// Burn out openings whose slug is at most so long, mm, instead of dropping it.
+    #[arg(long, value_name = "MM", conflicts_with = "burn_out_mass")]
+    burn_out_size: Option<f64>,
+    /// Burn out openings whose slug weighs at most so much, kg.
+    #[arg(long, value_name = "KG")]
+    burn_out_mass: Option<f64>,
+    /// Let pieces lighter than this drop with nobody there, kg. Without it every piece is secured first.
+    #[arg(long, value_name = "KG")]
+    drop_alone: Option<f64>,
+    /// Clamp parts and skim their tab's stretch, instead of dressing it by hand.
+    #[arg(long)]
+    clamp_parts: bool,
+    /// All parts of the lot lie on the machine at once, and their tabs wait until all else is cut.
+    #[arg(long)]
+    tabs_together: bool,
 }
 
 /// How well the dielectric reaches the cut.
@@ -144,6 +162,17 @@ impl JobArguments {
             Some(AsDrawnArg::Accepted) => TightRadii::Accepted,
         };
         job.keep = keep;
+        job.outlines_from_edge = self.from_edge;
+        job.burn_out = match (self.burn_out_size, self.burn_out_mass) {
+            (Some(mm), _) => BurnOut::UpToSize(Length::from_mm(mm)),
+            (None, Some(kg)) => BurnOut::UpToMass(Mass::from_kg(kg)),
+            (None, None) => BurnOut::Nothing,
+        };
+        job.shop.drops_alone = self.drop_alone.map_or(job.shop.drops_alone, Mass::from_kg);
+        job.shop.clamps_parts |= self.clamp_parts;
+        if self.tabs_together {
+            job.lot_order = LotOrder::TabsTogether;
+        }
         if !self.wires.is_empty() {
             job.candidates = self
                 .wires

@@ -93,6 +93,21 @@ pub enum ObstacleKind {
         /// Width that this pass's path needs.
         needs: Length,
     },
+    /// No start hole fits into the waste.
+    NoStartHole {
+        /// The smallest that this wire goes through; `None` where the shop drills none.
+        smallest: Option<Length>,
+        /// From the wire's path to its middle, at the least.
+        needs: Option<Length>,
+        /// From the path to where there is most room.
+        room: Length,
+        /// The largest listed diameter that could be started, where one could.
+        thinner: Option<Length>,
+        /// Whether the user has set the hole, and so knows that it is there.
+        own: bool,
+        /// Whether it may be begun from the edge of the blank instead.
+        edge: bool,
+    },
     /// Two computations of a path do not agree.
     PathUnsure,
     /// A drawn inside radius smaller than the plan leaves; a sharp corner is one of 0.
@@ -150,6 +165,7 @@ impl ObstacleKind {
             Self::TooThick { thickness, usual } => *thickness > *usual * THICKNESS_LIMIT,
             Self::FinishInDoubt { .. } | Self::PathUnsure => false,
             Self::InsideRadius { said, .. } => *said == TightRadii::Required,
+            Self::NoStartHole { own, .. } => !own,
             Self::Job(_)
             | Self::NothingToCut(_)
             | Self::CannotEnter { .. }
@@ -169,6 +185,7 @@ impl ObstacleKind {
             Self::FinishInDoubt { .. } => "finish-in-doubt",
             Self::CannotEnter { .. } => "cannot-enter",
             Self::NeckClosed { .. } => "neck-closed",
+            Self::NoStartHole { .. } => "no-start-hole",
             Self::PathUnsure => "path-unsure",
             Self::InsideRadius { .. } => "inside-radius",
             Self::NarrowPlace { .. } => "narrow-place",
@@ -195,6 +212,7 @@ impl ObstacleKind {
                 self,
                 Self::CannotEnter { .. }
                     | Self::NeckClosed { .. }
+                    | Self::NoStartHole { .. }
                     | Self::NarrowPlace { .. }
                     | Self::RoughCannotFollow { .. }
                     | Self::TooClose { .. }

@@ -6,11 +6,12 @@ use super::too_close::too_close;
 use super::{About, NamedContour, Obstacle, ObstacleKind, UncutSpot};
 use crate::geometry::Point;
 use crate::geometry::reach::Unreached;
-use crate::job::{Candidate, Job, TightRadii};
+use crate::job::{Candidate, Job, TightRadii, contour_key};
 use crate::library::Library;
 use crate::plan::Plans;
 use crate::plan::contour_paths::ContourPaths;
 use crate::plan::paths::{PathCache, ShapeId};
+use crate::plan::start_holes::{HoleRule, hole_rule, holed_start, may_start_from_edge};
 use crate::process::finish::finish;
 use crate::process::passes::{DiameterFactors, Pass};
 use crate::profile::{Profile, ProfileContour};
@@ -37,6 +38,9 @@ pub fn examine(
         let way = path_obstacle(p, drawn, passes, candidate);
         let closed = way.as_ref().is_some_and(Obstacle::blocks);
         obstacles.extend(way);
+        if !closed {
+            obstacles.extend(no_start_hole(p, profile, job, library, plans, candidate));
+        }
         if closed && p.passes.iter().any(|p| p.loops.is_empty()) {
             continue;
         }
@@ -68,6 +72,57 @@ pub fn examine(
     }
     obstacles.extend(too_close(profile, plans, paths, candidate, cache, shapes));
     (uncut, obstacles)
+}
+
+/// A contour in whose waste no start hole fits; a warning where the user's own hole is tight.
+fn no_start_hole(
+    p: &ContourPaths,
+    profile: &Profile,
+    job: &Job,
+    library: &Library,
+    plans: &Plans,
+    candidate: &Candidate,
+) -> Option<Obstacle> {
+    let start = holed_start(p, profile, job, library, plans, candidate.diameter)?;
+    if start.fits {
+        return None;
+    }
+    let rule = hole_rule(job, library, plans, p.plan, candidate.diameter)?;
+    let rough = plans.all[p.plan].passes.first()?;
+    let room = start.start.room;
+    // From the wall there is as much room for every wire; a thinner one and its gap take less of it.
+    let of = |d: Length| DiameterFactors::at(d, library).gap_and_stock;
+    let beyond = (rough.offset - candidate.diameter * 0.5).mm() / of(candidate.diameter);
+    let gap = rough.gap.mm() / of(candidate.diameter);
+    let could = library.diameters.iter().rev().find(|d| {
+        let wire = Length::from_mm(d.diameter_mm);
+        let other = HoleRule {
+            wire,
+            half_kerf: wire * 0.5 + Length::from_mm(gap * of(wire)),
+            ..rule
+        };
+        let offset = wire.mm() / 2.0 + beyond * of(wire);
+        let has = Length::from_mm(room.mm() + rough.offset.mm() - offset);
+        wire < candidate.diameter && other.largest(has).is_some()
+    });
+    let key = contour_key(&profile.contours()[p.contour]);
+    let role = job.role(profile, p.contour);
+    Some(Obstacle {
+        kind: ObstacleKind::NoStartHole {
+            smallest: rule.smallest(),
+            needs: rule.smallest().map(|d| rule.needs(d)),
+            room,
+            thinner: could.map(|d| Length::from_mm(d.diameter_mm)),
+            own: job.choice(key).hole.is_some(),
+            edge: may_start_from_edge(profile, job, p.contour),
+        },
+        about: About::Contour(NamedContour {
+            index: p.contour,
+            role,
+        }),
+        at: Some(start.start.hole),
+        diameter: candidate.diameter,
+    })
 }
 
 /// One for the job's thickness where anything is cut in it, one for every contour and curve with another.

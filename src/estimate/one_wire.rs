@@ -10,7 +10,7 @@ use crate::job::{Candidate, Job, JobFault};
 use crate::library::Library;
 use crate::plan::contour_paths::{ContourPaths, lay_paths};
 use crate::plan::paths::{PathCache, ShapeId};
-use crate::plan::schedule::{Schedule, schedule};
+use crate::plan::schedule::{PlannedStart, Schedule, Thread, schedule};
 use crate::plan::{ContourPlan, Plans, Share, Step, StepKind};
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::finish::finish;
@@ -179,7 +179,11 @@ fn plan_steps(
 ) -> Schedule {
     let by_hand = job.threads_by_hand(conditions.run, conditions.wire, library);
     let pieces = loose.pieces(profile.contours().len());
-    schedule(profile, job, library, plans, paths, &pieces, by_hand)
+    let thread = Thread {
+        diameter: conditions.diameter,
+        by_hand,
+    };
+    schedule(profile, job, library, plans, paths, &pieces, thread)
 }
 
 fn impossible(candidate: &Candidate, kinds: impl IntoIterator<Item = ObstacleKind>) -> Estimate {
@@ -269,7 +273,7 @@ fn figures(
     );
     let cutting_log_sd = cutting_slopes.log_sd(library);
     let mass = wire_mass(wire, conditions.diameter, conditions.wire.density());
-    let holes = holes_by_thickness(&steps, &plans.all);
+    let holes = holes_by_thickness(&steps, &starts, &plans.all);
     let start_holes = holes.iter().map(|h| h.1).sum();
     let beside = |kind| -> Minutes {
         let own = beside_steps.iter().filter(|s| s.kind == kind);
@@ -546,8 +550,15 @@ fn spools(job: &Job, mass: Mass, library: &Library) -> f64 {
 /// Start holes a part, by the thickness they go through, in the order in which they are first needed.
 ///
 /// A contour that is visited again is threaded in the same hole.
-pub(super) fn holes_by_thickness(steps: &[Step], plans: &[ContourPlan]) -> Vec<(Length, usize)> {
-    let mut known = std::collections::HashSet::new();
+pub(super) fn holes_by_thickness(
+    steps: &[Step],
+    starts: &[PlannedStart],
+    plans: &[ContourPlan],
+) -> Vec<(Length, usize)> {
+    // What is begun from the blank's edge, or from the contour before, has no hole of its own.
+    let without = starts.iter().filter(|s| s.hole.is_none());
+    let mut known: std::collections::HashSet<(Option<usize>, Option<usize>)> =
+        without.map(|s| (Some(s.contour), None)).collect();
     let mut out: Vec<(Length, usize)> = Vec::new();
     for s in steps.iter().filter(|s| s.kind == StepKind::Threading) {
         if !known.insert((s.contour, s.open)) {

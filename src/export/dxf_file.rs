@@ -166,7 +166,7 @@ impl<'a> Writer<'a> {
         }
         for s in &figures.starts {
             let (hole, join) = (s.start.hole, s.start.join);
-            if s.threaded {
+            if s.hole.is_some() {
                 self.add(Layer::StartHole, self.placed.mark(hole));
             }
             if hole != join {

@@ -1,7 +1,7 @@
 //! Where a closed contour has most room inside.
 
 use super::contour::Contour;
-use super::point::Point;
+use super::point::{Bounds, Point};
 use super::reach::PathIndex;
 use cavalier_contours::core::math::Vector2;
 use cavalier_contours::polyline::PlineSource;
@@ -38,28 +38,32 @@ impl Ord for Cell {
     }
 }
 
-/// Centre of about the largest circle inside a contour, and its radius in mm; `None` where it holds no place.
-///
-/// Squares are divided, the most promising first, as in V. Agafonkin, "A new algorithm for finding a visual
-/// center of a polygon", 2016 (from memory); lines and arcs are measured exactly.
-pub fn most_room(contour: &Contour) -> Option<(Point, f64)> {
-    let bounds = contour.bounds();
-    let size = bounds.size();
-    let (long, short) = (size.x.max(size.y), size.x.min(size.y));
-    // Also false for what is no number.
-    if !(short > 0.0 && long.is_finite()) {
-        return None;
-    }
+/// How deep places lie inside a contour, mm; negative outside it. Lines and arcs are measured exactly.
+pub fn depth_in(contour: &Contour) -> impl Fn(Point) -> f64 {
     let index = PathIndex::new(std::slice::from_ref(contour));
     let outline = contour.to_polyline();
-    let room = |p: Point| {
+    move |p: Point| {
         let distance = index.distance(p);
         if outline.winding_number(Vector2::new(p.x, p.y)) == 0 {
             -distance
         } else {
             distance
         }
-    };
+    }
+}
+
+/// About the roomiest place of a box, and its room in mm; `None` where there is none above 0.
+///
+/// `room` changes by no more than the way between two places. Where `enough` (mm) may still be found it is looked for
+/// longer. Squares are divided, the most promising first, as in V. Agafonkin, "A new algorithm for finding a visual
+/// center of a polygon", 2016 (from memory).
+pub fn roomiest(bounds: Bounds, enough: f64, room: impl Fn(Point) -> f64) -> Option<(Point, f64)> {
+    let size = bounds.size();
+    let (long, short) = (size.x.max(size.y), size.x.min(size.y));
+    // Also false for what is no number.
+    if !(short > 0.0 && long.is_finite()) {
+        return None;
+    }
     let side = short.max(long / 64.0);
     let mut cells = BinaryHeap::new();
     let cell = |middle: Point, half: f64, room: f64| Cell {
@@ -88,7 +92,10 @@ pub fn most_room(contour: &Contour) -> Option<(Point, f64)> {
     let mut looked = 0;
     while let Some(c) = cells.pop() {
         looked += 1;
-        if best.1 > 0.0 && c.at_most * GOOD_ENOUGH <= best.1 || looked > MOST_CELLS {
+        let may_be_enough = best.1 < enough && c.at_most >= enough;
+        if best.1 > 0.0 && c.at_most * GOOD_ENOUGH <= best.1 && !may_be_enough
+            || looked > MOST_CELLS
+        {
             break;
         }
         if c.at_most <= 0.0 {
@@ -108,6 +115,11 @@ pub fn most_room(contour: &Contour) -> Option<(Point, f64)> {
 mod tests {
     use super::*;
     use crate::geometry::Vertex;
+
+    /// Centre of about the largest circle inside a contour, and its radius.
+    fn most_room(contour: &Contour) -> Option<(Point, f64)> {
+        roomiest(contour.bounds(), 0.0, depth_in(contour))
+    }
 
     #[test]
     fn the_largest_circle_inside_is_found() {

@@ -17,6 +17,8 @@ pub enum Command {
     Export,
     /// The same with the wire's paths.
     ExportPaths,
+    /// The start holes as a list for the drill.
+    SaveHoles,
     /// Close the drawing in front.
     Close,
     /// Show the next open drawing.
@@ -70,6 +72,7 @@ impl Command {
             Self::SaveReport,
             Self::Export,
             Self::ExportPaths,
+            Self::SaveHoles,
             Self::Close,
             Self::NextDrawing,
             Self::Undo,
@@ -125,6 +128,11 @@ impl Command {
                 "Cleaned drawing with wire paths…",
                 "The same, with the paths of the wire shown and the start holes: a planning aid, no machine program",
                 None,
+            ),
+            Self::SaveHoles => (
+                "List of start holes…",
+                "Number, x, y, diameter and depth of every start hole of the wire shown, for the drill",
+                ctrl_shift(Key::H),
             ),
             Self::Close => (
                 "Close drawing",

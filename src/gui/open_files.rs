@@ -21,6 +21,8 @@ pub enum Kind {
     Report,
     /// A drawing for the next program.
     Export,
+    /// A list of start holes.
+    Holes,
 }
 
 impl Kind {
@@ -29,6 +31,7 @@ impl Kind {
             Self::Drawings => ("Open drawings", "DXF drawings", &["dxf", "DXF"]),
             Self::Export => ("Export the drawing", "DXF drawings", &["dxf", "DXF"]),
             Self::Report => ("Save the report", "Pages", &["html"]),
+            Self::Holes => ("Save the list of start holes", "Tables", &["csv"]),
             Self::Cuts => ("Finished cuts", "Tables", &["csv", "CSV"]),
             Self::Library => ("A shop’s library", "Libraries", &["toml", "TOML"]),
         };

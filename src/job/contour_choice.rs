@@ -119,6 +119,9 @@ pub struct ContourChoice {
     /// Where the wire is threaded, mm about the profile's origin.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hole: Option<Point>,
+    /// Whether an outline is begun from the edge of the blank, without a hole; `None` as the job says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from_edge: Option<bool>,
     /// Where the path is joined: distance along the drawn contour from vertex 0.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub join: Option<Length>,
@@ -143,6 +146,7 @@ impl ContourChoice {
         turned: false,
         on_line: false,
         hole: None,
+        from_edge: None,
         join: None,
         tab: None,
         cut_off: None,

@@ -6,7 +6,7 @@ use crate::geometry::corners::{Corner, corners};
 use crate::geometry::offset::{Side, offset};
 use crate::geometry::reach::{Unreached, unreached};
 use crate::geometry::turning::corner_excess;
-use crate::plan::starts::{Start, StartWanted, start_as_wanted};
+use crate::plan::starts::{FreeOf, Start, StartWanted, start_as_wanted};
 use crate::profile::Role;
 use crate::units::Length;
 use std::collections::HashMap;
@@ -31,7 +31,7 @@ pub struct LaidPath {
     side: Side,
     standing: OnceLock<Vec<Unreached>>,
     /// Start by what was wanted last.
-    start: Mutex<Option<(StartWanted, Option<Start>)>>,
+    start: Mutex<Option<(StartWanted, u64, Option<Start>)>>,
     /// Excess lengths by window and slowdown; few are asked for at a time.
     excess: Mutex<Vec<(u64, u64, f64)>>,
 }
@@ -56,14 +56,17 @@ impl LaidPath {
         self.standing
             .get_or_init(|| unreached(contour, &self.loops, self.offset))
     }
-    /// Where to thread and where to join the path; `None` without a path.
-    pub fn start(&self, wanted: &StartWanted) -> Option<Start> {
+    /// Where to thread and where to join the path; `None` without a path. `free` is how far a place is from what
+    /// else must not be cut into, and `around` identifies that.
+    pub fn start(&self, wanted: &StartWanted, around: u64, free: FreeOf<'_>) -> Option<Start> {
         let mut known = self.start.lock().unwrap_or_else(PoisonError::into_inner);
         match &*known {
-            Some((asked, start)) if asked == wanted => *start,
+            Some((asked, known_around, start)) if asked == wanted && *known_around == around => {
+                *start
+            }
             _ => {
-                let start = start_as_wanted(&self.loops, self.side, wanted);
-                *known = Some((*wanted, start));
+                let start = start_as_wanted(&self.loops, self.side, wanted, free);
+                *known = Some((*wanted, around, start));
                 start
             }
         }

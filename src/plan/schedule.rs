@@ -8,7 +8,8 @@ use super::contour_plan::Plans;
 use super::holding::{Holds, LARGEST_TAB, Piece, tab_needed};
 use super::links::linked_start;
 use super::sequence::cutting_order;
-use super::starts::{Start, StartWanted};
+use super::start_holes::{HoledStart, holed_start};
+use super::starts::Start;
 use super::steps::{Step, StepKind};
 use super::visits::{Act, acts};
 use crate::geometry::Point;
@@ -30,8 +31,19 @@ pub struct PlannedStart {
     pub tab_needed: Length,
     /// How the tab holds its piece.
     pub holds: Holds,
+    /// Diameter of its start hole; `None` from the blank's edge and where the wire stays threaded.
+    pub hole: Option<Length>,
     /// Whether the wire is threaded here; else it comes across the waste from the contour before.
     pub threaded: bool,
+}
+
+/// The wire that is threaded.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Thread {
+    /// Its diameter.
+    pub diameter: Length,
+    /// Whether somebody threads it by hand.
+    pub by_hand: bool,
 }
 
 /// The steps of a part, and where its contours are begun.
@@ -55,7 +67,7 @@ pub struct Schedule {
 /// where the shop clamps it. With the cut-off before the skims they run all the way round. When all roughs come
 /// first, every contour is visited again for its skims and for its cut-off, unless the wire is still in it. Curves
 /// that are cut on the line come before everything else. What is light enough may drop alone, where the shop says
-/// so. `pieces` are what comes loose, by contour; `by_hand` says how the wire is threaded.
+/// so. `pieces` are what comes loose, by contour; `thread` is the wire that is threaded.
 pub fn schedule(
     profile: &Profile,
     job: &Job,
@@ -63,7 +75,7 @@ pub fn schedule(
     plans: &Plans,
     paths: &[ContourPaths],
     pieces: &[Option<Piece>],
-    by_hand: bool,
+    thread: Thread,
 ) -> Schedule {
     let mut s = Scheduler {
         profile,
@@ -71,7 +83,7 @@ pub fn schedule(
         library,
         plans,
         pieces,
-        by_hand,
+        thread,
         out: Schedule::default(),
         at: None,
         within: None,
@@ -80,8 +92,8 @@ pub fn schedule(
     let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours().len()];
     paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
     let own_start = |k: usize| of_contour[k].and_then(|p| s.start_of(p));
-    let order: Vec<(&ContourPaths, Start)> = {
-        let hole = |k: usize| own_start(k).map_or(Point::ORIGIN, |s| s.hole);
+    let order: Vec<(&ContourPaths, HoledStart)> = {
+        let hole = |k: usize| own_start(k).map_or(Point::ORIGIN, |s| s.start.hole);
         let order = cutting_order(profile, job, hole);
         let both = |k: usize| of_contour[k].zip(own_start(k));
         order.into_iter().filter_map(both).collect()
@@ -118,7 +130,7 @@ struct Scheduler<'a> {
     library: &'a Library,
     plans: &'a Plans,
     pieces: &'a [Option<Piece>],
-    by_hand: bool,
+    thread: Thread,
     out: Schedule,
     at: Option<Point>,
     /// The contour in whose kerf the wire still is.
@@ -126,27 +138,15 @@ struct Scheduler<'a> {
 }
 
 impl Scheduler<'_> {
-    fn start_of(&self, p: &ContourPaths) -> Option<Start> {
-        let drawn = &self.profile.contours()[p.contour];
-        let choice = self.job.choice(contour_key(drawn));
-        let wanted = StartWanted {
-            lead_in: Length::from_mm(self.library.overheads.lead_in.value),
-            hole: choice.hole.filter(|h| h.is_finite()),
-            join: choice.join.map(|along| drawn.shape.point_at(along.mm())),
-        };
-        let start = p.passes.first()?.start(&wanted)?;
-        let Some(innermost) = p.rings.as_ref().and_then(|r| r.first()) else {
-            return Some(start);
-        };
-        // Eroding begins in the middle of the waste.
-        let from = wanted.hole.unwrap_or(start.hole);
-        let first = innermost.loops.first()?.nearest(from)?.at;
-        let hole = wanted.hole.unwrap_or(first);
-        Some(Start {
-            hole,
-            lead_in: Length::from_mm(hole.distance(first)),
-            ..start
-        })
+    fn start_of(&self, p: &ContourPaths) -> Option<HoledStart> {
+        holed_start(
+            p,
+            self.profile,
+            self.job,
+            self.library,
+            self.plans,
+            self.thread.diameter,
+        )
     }
 
     /// What comes loose at a contour, unless its waste is eroded away or taken by the kerf.
@@ -171,7 +171,13 @@ impl Scheduler<'_> {
     }
 
     /// The tab that a contour is begun with.
-    fn planned(&self, p: &ContourPaths, start: Start, threaded: bool) -> PlannedStart {
+    fn planned(
+        &self,
+        p: &ContourPaths,
+        start: Start,
+        hole: Option<Length>,
+        threaded: bool,
+    ) -> PlannedStart {
         let shortest = Length::from_mm(self.library.overheads.tab.value);
         let mut planned = PlannedStart {
             contour: p.contour,
@@ -179,6 +185,7 @@ impl Scheduler<'_> {
             tab: Length::ZERO,
             tab_needed: Length::ZERO,
             holds: Holds::Well,
+            hole,
             threaded,
         };
         if p.rings.is_some() {
@@ -236,7 +243,7 @@ impl Scheduler<'_> {
         out
     }
 
-    fn each_in_turn(&mut self, order: &[(&ContourPaths, Start)]) {
+    fn each_in_turn(&mut self, order: &[(&ContourPaths, HoledStart)]) {
         let mut last: Option<Start> = None;
         for &(p, own) in order {
             let path = p.passes.first().and_then(|r| r.loops.first());
@@ -248,8 +255,9 @@ impl Scheduler<'_> {
                     })
                     .flatten()
             });
-            let start = linked.unwrap_or(own);
-            let planned = self.planned(p, start, linked.is_none());
+            let start = linked.unwrap_or(own.start);
+            let hole = own.hole.filter(|_| linked.is_none());
+            let planned = self.planned(p, start, hole, linked.is_none());
             self.out.starts.push(planned);
             for (i, act) in self.acts(p).into_iter().enumerate() {
                 if i == 0 {
@@ -266,18 +274,18 @@ impl Scheduler<'_> {
 
     /// Round after round of one kind of work: a contour with fewer passes waits for the others, and no piece
     /// comes free while something in it is still to be cut.
-    fn roughs_first(&mut self, order: &[(&ContourPaths, Start)]) {
+    fn roughs_first(&mut self, order: &[(&ContourPaths, HoledStart)]) {
         for round in Act::ROUNDS {
-            let mut visits: Vec<&(&ContourPaths, Start)> = order.iter().collect();
+            let mut visits: Vec<&(&ContourPaths, HoledStart)> = order.iter().collect();
             if round == [Act::CutOff] {
                 // Inner before outer, and of what lies side by side a part after the slugs.
                 let depth = |p: &ContourPaths| self.profile.contours()[p.contour].depth;
                 visits.sort_by_key(|(p, _)| (std::cmp::Reverse(depth(p)), p.role == Role::Outline));
             }
-            for (p, start) in visits {
-                let planned = self.planned(p, *start, true);
-                let own = self.acts(p);
-                for act in own.into_iter().filter(|a| round.contains(a)) {
+            for (p, own) in visits {
+                let start = &own.start;
+                let planned = self.planned(p, *start, own.hole, true);
+                for act in self.acts(p).into_iter().filter(|a| round.contains(a)) {
                     if matches!(act, Act::Rough | Act::RoughAndOut) {
                         self.out.starts.push(planned);
                         self.begin(p, start, true);

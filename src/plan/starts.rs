@@ -3,7 +3,7 @@
 use crate::geometry::hits::crosses;
 use crate::geometry::offset::Side;
 use crate::geometry::reach::PathIndex;
-use crate::geometry::room::most_room;
+use crate::geometry::room::{depth_in, roomiest};
 use crate::geometry::{Contour, Point};
 use crate::units::Length;
 
@@ -11,6 +11,8 @@ use crate::units::Length;
 const SHORTEST_LEAD_IN: f64 = 0.3;
 /// How many of the longest segments are tried.
 const TRIED: usize = 12;
+/// The same beside an outline.
+const TRIED_OUTSIDE: usize = 400;
 /// A path is joined at least this far from the ends of a segment, mm, where it is long enough (judgement).
 const FROM_CORNERS: f64 = 1.0;
 /// Arcs tighter than this are joined only where there is nothing else, mm (judgement).
@@ -27,6 +29,8 @@ pub struct Start {
     pub lead_in: Length,
     /// Distance of `join` along the path's first loop, mm.
     pub along: f64,
+    /// From the hole to the nearest place of the path, or of what else must not be cut into.
+    pub room: Length,
 }
 
 /// What a start has to keep to.
@@ -38,7 +42,14 @@ pub struct StartWanted {
     pub hole: Option<Point>,
     /// The place of the drawn contour beside which the user wants the path joined.
     pub join: Option<Point>,
+    /// Room that the smallest hole needs: with less, the hole goes to where there is most.
+    pub enough: Length,
+    /// Of equally good places the one nearest to this, so that turning the drawing changes nothing.
+    pub towards: Option<Point>,
 }
+
+/// How far a place is from whatever else must not be cut into, mm.
+pub type FreeOf<'a> = &'a dyn Fn(Point) -> f64;
 
 impl StartWanted {
     /// Hole and place left to the program.
@@ -47,45 +58,92 @@ impl StartWanted {
             lead_in,
             hole: None,
             join: None,
+            enough: Length::ZERO,
+            towards: None,
         }
     }
 }
 
 /// The start on a path as it is wanted; `None` without a path.
-pub fn start_as_wanted(loops: &[Contour], side: Side, wanted: &StartWanted) -> Option<Start> {
+pub fn start_as_wanted(
+    loops: &[Contour],
+    side: Side,
+    wanted: &StartWanted,
+    free: FreeOf<'_>,
+) -> Option<Start> {
     let path = loops.first()?;
-    match (wanted.hole, wanted.join) {
-        (None, None) => choose_start(loops, side, wanted.lead_in),
-        (Some(hole), None) => join_near(path, hole),
+    let start = match (wanted.hole, wanted.join) {
+        (None, None) => choose_start(loops, side, wanted, free)?,
+        (Some(hole), None) => join_near(path, hole)?,
         (hole, Some(place)) => {
             let near = path.nearest(place)?;
-            let Some(hole) = hole else {
+            let at = |hole: Point| Start {
+                hole,
+                join: near.at,
+                lead_in: Length::from_mm(hole.distance(near.at)),
+                along: near.along,
+                room: Length::from_mm(room_at(path, hole).min(free(hole))),
+            };
+            if let Some(hole) = hole {
+                at(hole)
+            } else {
                 let index = PathIndex::new(loops);
                 let s = path.segment(near.segment);
                 let before: f64 = path.segments().take(near.segment).map(|s| s.length()).sum();
                 let within = near.along - before;
                 let square = s.direction_at(within).left() * way(side);
-                let start = with_room(near.at, square, near.along, wanted.lead_in, &index);
-                if side == Side::Inside && start.lead_in == Length::ZERO {
-                    let hole = most_room(path).map(|(hole, _)| hole);
-                    if let Some(hole) = hole.filter(|h| !crosses(*h, near.at, path)) {
-                        return Some(Start {
-                            hole,
-                            lead_in: Length::from_mm(hole.distance(near.at)),
-                            ..start
-                        });
-                    }
-                }
-                return Some(start);
-            };
-            Some(Start {
-                hole,
-                join: near.at,
-                lead_in: Length::from_mm(hole.distance(near.at)),
-                along: near.along,
-            })
+                let places = Places {
+                    index: &index,
+                    lead_in: wanted.lead_in,
+                    free,
+                };
+                let start = places.with_room(near.at, square, near.along);
+                let roomy = roomier(path, side, wanted, free, &start);
+                let roomy = roomy.filter(|h| is_free(*h, near.at, path, free));
+                roomy.map_or(start, at)
+            }
         }
+    };
+    Some(Start {
+        room: Length::from_mm(room_at(path, start.hole).min(free(start.hole))),
+        ..start
+    })
+}
+
+/// Distance of a place from a path, mm.
+fn room_at(path: &Contour, hole: Point) -> f64 {
+    path.nearest(hole).map_or(0.0, |n| n.distance)
+}
+
+/// Where the waste has most room, if a start does not have enough.
+fn roomier(
+    path: &Contour,
+    side: Side,
+    wanted: &StartWanted,
+    free: FreeOf<'_>,
+    start: &Start,
+) -> Option<Point> {
+    if start.lead_in > Length::ZERO && start.lead_in >= wanted.enough {
+        return None;
     }
+    let (around, depth) = (path.bounds(), depth_in(path));
+    let found = match side {
+        Side::Inside => roomiest(around, wanted.enough.mm(), |p| depth(p).min(free(p))),
+        Side::Outside => {
+            let near = wanted.lead_in.mm();
+            let room = |p| (-depth(p)).min(free(p)).min(near);
+            roomiest(around.grown(near), wanted.enough.mm(), room)
+        }
+    };
+    let (hole, _) = found.filter(|(_, room)| *room > start.lead_in.mm())?;
+    Some(hole)
+}
+
+/// Whether nothing of the path, and nothing else that must not be cut into, lies between a hole and where it joins.
+fn is_free(hole: Point, join: Point, path: &Contour, free: FreeOf<'_>) -> bool {
+    const LOOKS: usize = 32;
+    let between = |k: usize| hole.lerp(join, k as f64 / LOOKS as f64);
+    !crosses(hole, join, path) && (0..LOOKS).all(|k| free(between(k)) > 0.0)
 }
 
 /// To which side of a counter-clockwise path its waste lies: 1 to the left.
@@ -96,67 +154,115 @@ fn way(side: Side) -> f64 {
     }
 }
 
-/// The farthest hole up to `lead_in` away, square to the path, to which no other part of it is nearer.
-fn with_room(join: Point, square: Point, along: f64, lead_in: Length, index: &PathIndex) -> Start {
-    let mut distance = lead_in.mm();
-    while distance >= SHORTEST_LEAD_IN {
+struct Places<'a> {
+    index: &'a PathIndex,
+    lead_in: Length,
+    free: FreeOf<'a>,
+}
+
+impl Places<'_> {
+    /// Whether a hole so far square to the path has nothing nearer to it than where it joins.
+    fn has_room(&self, join: Point, square: Point, distance: f64) -> bool {
         let hole = join + square * distance;
-        if index.distance(hole) >= distance * 0.999 {
-            break;
+        self.index.distance(hole) >= distance - 1e-7 && (self.free)(hole) >= distance
+    }
+
+    /// The farthest hole up to the lead-in away, square to the path, to which nothing else is nearer.
+    fn with_room(&self, join: Point, square: Point, along: f64) -> Start {
+        let has_room = |distance: f64| self.has_room(join, square, distance);
+        let (mut least, mut most) = (0.0, self.lead_in.mm());
+        if has_room(most) {
+            least = most;
+        } else {
+            // What once is nearer stays nearer farther out.
+            for _ in 0..20 {
+                let middle = 0.5 * (least + most);
+                if has_room(middle) {
+                    least = middle;
+                } else {
+                    most = middle;
+                }
+            }
         }
-        distance *= 0.8;
-    }
-    if distance < SHORTEST_LEAD_IN {
-        distance = 0.0;
-    }
-    Start {
-        hole: join + square * distance,
-        join,
-        lead_in: Length::from_mm(distance),
-        along,
+        if least < SHORTEST_LEAD_IN {
+            least = 0.0;
+        }
+        Start {
+            hole: join + square * least,
+            join,
+            lead_in: Length::from_mm(least),
+            along,
+            room: Length::from_mm(least),
+        }
     }
 }
 
 /// A start in the waste: on the middle of a long straight, away from corners, with room for the lead-in.
 ///
-/// The hole lies square to the path, up to `lead_in` away, and no other part of the path is nearer to it
+/// The hole lies square to the path, up to the lead-in away, and nothing that must not be cut into is nearer to it
 /// than where it joins. Arcs serve where no line does. `None` without a path.
-pub fn choose_start(loops: &[Contour], side: Side, lead_in: Length) -> Option<Start> {
+pub fn choose_start(
+    loops: &[Contour],
+    side: Side,
+    wanted: &StartWanted,
+    free: FreeOf<'_>,
+) -> Option<Start> {
     let path = loops.first()?;
     let index = PathIndex::new(loops);
-    let mut runs = runs(path);
-    // Long lines first, then long arcs; ties keep the drawing's order.
-    runs.sort_by(|a, b| {
-        (b.straight, b.length)
-            .partial_cmp(&(a.straight, a.length))
-            .unwrap_or(std::cmp::Ordering::Equal)
-    });
+    // Micrometres and parts of them: what is equal stays equal however the drawing lies.
+    let rounded = |mm: f64| (mm * 1e5).round() as i64;
+    let mut runs: Vec<(Run, (Point, Point, f64), i64)> = runs(path)
+        .into_iter()
+        .map(|run| {
+            let middle = run.middle(path, wanted.towards);
+            let off = wanted.towards.map_or(0, |t| rounded(t.distance(middle.0)));
+            (run, middle, off)
+        })
+        .collect();
+    // Long lines first, then long arcs; of equal ones the nearest to where it should lie, then the drawing's order.
+    let key = |r: &(Run, (Point, Point, f64), i64)| (-rounded(r.0.length), r.2);
+    runs.sort_by_key(|r| (!r.0.straight, key(r)));
     let longest_line = runs
         .first()
-        .filter(|r| r.straight)
-        .map_or(0.0, |r| r.length);
+        .filter(|r| r.0.straight)
+        .map_or(0.0, |r| r.0.length);
     // A line shorter than a tab is no better than an arc.
     if longest_line < 2.0 {
-        runs.sort_by(|a, b| b.length.total_cmp(&a.length));
+        runs.sort_by_key(key);
     }
+    let places = Places {
+        index: &index,
+        lead_in: wanted.lead_in,
+        free,
+    };
+    // Outside an outline there is room somewhere: more places are worth a try.
+    let tried = match side {
+        Side::Inside => TRIED,
+        Side::Outside => TRIED_OUTSIDE,
+    };
     let mut best: Option<Start> = None;
-    for run in runs.iter().take(TRIED) {
-        let (join, direction, along) = run.middle(path);
-        let start = with_room(join, direction.left() * way(side), along, lead_in, &index);
+    for (_, (join, direction, along), _) in runs.iter().take(tried) {
+        let square = direction.left() * way(side);
+        // Only what has more room than the best so far is looked at closely.
+        if best.is_some_and(|b| !places.has_room(*join, square, b.lead_in.mm() + 1e-3)) {
+            continue;
+        }
+        let start = places.with_room(*join, square, *along);
         if best.is_none_or(|b| start.lead_in > b.lead_in) {
             best = Some(start);
         }
-        if start.lead_in >= lead_in {
+        if start.lead_in >= wanted.lead_in {
             break;
         }
     }
-    // Where no lead-in fits square to the path, a hole on the path would cut into the wall: it goes to where
-    // there is most room.
-    if side == Side::Inside && best.is_some_and(|b| b.lead_in == Length::ZERO) {
-        let roomy = most_room(path).and_then(|(hole, _)| join_near(path, hole));
-        return roomy.or(best);
-    }
-    best
+    // Where no hole fits square to the path, it goes to where there is most room.
+    let roomy = best.and_then(|b| roomier(path, side, wanted, free, &b));
+    let joined = roomy.and_then(|hole| {
+        let places = places_by_distance(path, hole);
+        let mut near = places.into_iter().take(4 * TRIED);
+        near.find(|s| is_free(hole, s.join, path, free))
+    });
+    joined.or(best)
 }
 
 /// Segments that continue one another as one line or one arc, however often the drawing divides it.
@@ -171,8 +277,16 @@ struct Run {
 }
 
 impl Run {
-    /// Middle, direction there, and its distance along the path.
-    fn middle(&self, path: &Contour) -> (Point, Point, f64) {
+    /// Middle, direction there, and its distance along the path; of a whole circle the place nearest to `towards`.
+    fn middle(&self, path: &Contour, towards: Option<Point>) -> (Point, Point, f64) {
+        if self.count == path.len()
+            && let Some(near) = towards.and_then(|t| path.nearest(t))
+            && towards.is_some_and(|t| t.distance(path.bounds().centre()) > 1e-4)
+        {
+            let s = path.segment(near.segment);
+            let before: f64 = path.segments().take(near.segment).map(|s| s.length()).sum();
+            return (near.at, s.direction_at(near.along - before), near.along);
+        }
         let mut rest = self.length / 2.0;
         let n = path.len();
         let mut s = path.segment(self.first);
@@ -257,6 +371,7 @@ pub fn places_by_distance(path: &Contour, hole: Point) -> Vec<Start> {
                 join,
                 lead_in: Length::from_mm(hole.distance(join)),
                 along: before + within,
+                room: Length::from_mm(hole.distance(join)),
             },
         ));
         before += length;
@@ -272,6 +387,11 @@ pub fn places_by_distance(path: &Contour, hole: Point) -> Vec<Start> {
 mod tests {
     use super::*;
 
+    fn free_start(loops: &[Contour], side: Side) -> Option<Start> {
+        let wanted = StartWanted::free(Length::from_mm(3.0));
+        choose_start(loops, side, &wanted, &|_| f64::INFINITY)
+    }
+
     fn square() -> Contour {
         Contour::polygon(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)])
     }
@@ -279,24 +399,19 @@ mod tests {
     #[test]
     fn a_square_opening_is_joined_in_the_middle_of_a_side() {
         let path = square();
-        let s = choose_start(
-            std::slice::from_ref(&path),
-            Side::Inside,
-            Length::from_mm(3.0),
-        )
-        .unwrap();
+        let s = free_start(std::slice::from_ref(&path), Side::Inside).unwrap();
         assert!((s.lead_in.mm() - 3.0).abs() < 1e-12);
         assert_eq!(s.join, Point::new(5.0, 0.0));
         assert_eq!(s.hole, Point::new(5.0, 3.0));
-        let s = choose_start(&[path], Side::Outside, Length::from_mm(3.0)).unwrap();
+        let s = free_start(&[path], Side::Outside).unwrap();
         assert_eq!(s.hole, Point::new(5.0, -3.0));
     }
 
     #[test]
     fn a_small_hole_is_threaded_where_there_is_room() {
         let path = Contour::circle(Point::ORIGIN, 1.0);
-        let s = choose_start(&[path], Side::Inside, Length::from_mm(3.0)).unwrap();
-        assert!(s.lead_in.mm() > 0.7 && s.lead_in.mm() <= 1.0 && s.hole.norm() < 0.3);
+        let s = free_start(&[path], Side::Inside).unwrap();
+        assert!((s.lead_in.mm() - 1.0).abs() < 1e-5 && s.hole.norm() < 1e-5);
     }
 
     #[test]
@@ -305,7 +420,7 @@ mod tests {
         let middle = Point::new(7.0, 4.0);
         let path = Contour::circle(middle, 0.281);
         let lead_in = Length::from_mm(3.0);
-        let s = choose_start(std::slice::from_ref(&path), Side::Inside, lead_in).unwrap();
+        let s = free_start(std::slice::from_ref(&path), Side::Inside).unwrap();
         assert!(s.hole.distance(middle) < 1e-9);
         assert!(
             (s.lead_in.mm() - 0.281).abs() < 1e-9 && (s.join.distance(middle) - 0.281).abs() < 1e-9
@@ -315,11 +430,11 @@ mod tests {
             join: Some(Point::new(7.0, 9.0)),
             ..StartWanted::free(lead_in)
         };
-        let s = start_as_wanted(&[path], Side::Inside, &wanted).unwrap();
+        let s = start_as_wanted(&[path], Side::Inside, &wanted, &|_| f64::INFINITY).unwrap();
         assert!(s.hole.distance(middle) < 1e-9 && s.join.distance(Point::new(7.0, 4.281)) < 1e-9);
         // A slot 0.4 wide: half of that from either long side.
         let slot = Contour::polygon(&[(0.0, 0.0), (9.0, 0.0), (9.0, 0.4), (0.0, 0.4)]);
-        let s = choose_start(&[slot], Side::Inside, lead_in).unwrap();
+        let s = free_start(&[slot], Side::Inside).unwrap();
         assert!((s.hole.y - 0.2).abs() < 0.005 && (s.lead_in.mm() - 0.2).abs() < 0.005);
     }
 
@@ -350,7 +465,7 @@ mod tests {
             join: Some(Point::new(2.0, -0.2)),
             ..StartWanted::free(Length::from_mm(3.0))
         };
-        let s = start_as_wanted(&[square()], Side::Inside, &wanted).unwrap();
+        let s = start_as_wanted(&[square()], Side::Inside, &wanted, &|_| f64::INFINITY).unwrap();
         assert_eq!(s.join, Point::new(2.0, 0.0));
         // Two millimetres from the corner no longer lead-in than two has room.
         assert!(s.lead_in.mm() > 1.5 && s.lead_in.mm() <= 2.0 + 1e-2);
@@ -358,7 +473,7 @@ mod tests {
             hole: Some(Point::new(5.0, 5.0)),
             ..wanted
         };
-        let s = start_as_wanted(&[square()], Side::Inside, &wanted).unwrap();
+        let s = start_as_wanted(&[square()], Side::Inside, &wanted, &|_| f64::INFINITY).unwrap();
         assert_eq!(
             (s.hole, s.join),
             (Point::new(5.0, 5.0), Point::new(2.0, 0.0))

@@ -88,6 +88,10 @@ pub fn html(report: &Report<'_>) -> String {
         n => format!("What all {n} parts cost together"),
     };
     section(&mut out, &cost_title, &tables::cost(report));
+    let holes = tables::start_holes(report);
+    if !holes.is_empty() {
+        section(&mut out, "Start holes", &holes);
+    }
     let notes = to_look_at(report);
     if !notes.is_empty() {
         section(&mut out, "To look at", &notes);
@@ -258,9 +262,8 @@ fn to_beware_of(report: &Report<'_>) -> String {
     }
     out += &one(SLUGS);
     let shown = report.comparison.estimates.get(report.shown);
-    let slugs = shown
-        .and_then(|e| e.figures.as_ref())
-        .map_or(&[][..], |f| &f.slugs);
+    let figures = shown.and_then(|e| e.figures.as_ref());
+    let slugs = figures.map_or(&[][..], |f| &f.slugs);
     for (caution, title) in [
         (SlugCaution::MayFall, "Heavy slugs"),
         (SlugCaution::MayJam, "Small slugs"),
@@ -281,6 +284,25 @@ fn to_beware_of(report: &Report<'_>) -> String {
                 escaped(loose_pieces::slug(caution))
             );
         }
+    }
+    let mut held: Vec<(&str, Vec<String>)> = Vec::new();
+    for s in figures.iter().flat_map(|f| &f.starts) {
+        let Some(words) = s.holds.words() else {
+            continue;
+        };
+        let name = format!("contour {}", s.contour + 1);
+        match held.iter_mut().find(|h| h.0 == words) {
+            Some(h) => h.1.push(name),
+            None => held.push((words, vec![name])),
+        }
+    }
+    for (words, names) in held {
+        let _ = write!(
+            out,
+            "<p class=\"caution\"><b>Support.</b> {}: {}</p>",
+            escaped(&names.join(", ")),
+            escaped(words)
+        );
     }
     out += &one(LIVE_WIRE);
     out += &one(PLANNING_AID);

@@ -2,10 +2,10 @@
 
 use super::Report;
 use super::page::escaped;
-use crate::estimate::{Figures, Question, explain};
+use crate::estimate::{Figures, Question, drill_list, explain};
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Unit};
-use crate::units::{Minutes, Money};
+use crate::units::{Length, Minutes, Money};
 use crate::words::at_stake::for_what;
 use crate::words::{Style, figures, obstacles};
 use std::fmt::Write as _;
@@ -148,6 +148,35 @@ pub(super) fn cost(report: &Report<'_>) -> String {
         .map(|w| report.style.money(w.1.cost.part.median));
     rows.push(std::iter::once("in all".to_owned()).chain(all).collect());
     table(&with_head("cost a part", &wires), &rows)
+}
+
+/// The start holes of the wire shown, for the drill; empty where there are none.
+pub(super) fn start_holes(report: &Report<'_>) -> String {
+    let shown = report.comparison.estimates.get(report.shown);
+    let Some((f, wire)) = shown.and_then(|e| Some((e.figures.as_ref()?, &e.candidate))) else {
+        return String::new();
+    };
+    let style = report.style;
+    let rows: Vec<Vec<String>> = drill_list(f, report.profile, report.job, wire)
+        .iter()
+        .map(|h| {
+            let place = |mm| style.length(Length::from_mm(mm));
+            vec![
+                h.number.to_string(),
+                place(h.at.x),
+                place(h.at.y),
+                style.typed_length(h.diameter),
+                style.typed_length(h.depth),
+                h.contour
+                    .map_or("open curve".to_owned(), |c| (c + 1).to_string()),
+            ]
+        })
+        .collect();
+    if rows.is_empty() {
+        return String::new();
+    }
+    let head = ["number", "x", "y", "Ø", "depth", "contour"].map(str::to_owned);
+    table(&head, &rows)
 }
 
 /// Why time, wire, cost and finish of the wire shown are what they are, down to where each number is from.

@@ -47,6 +47,11 @@ pub fn sentence(fault: &JobFault, system: System) -> String {
             length(*t),
             between(ContourChoice::TAB_MM)
         ),
+        JobFault::LooseLimit => {
+            "Below which size or mass an opening is burned out, or a piece may drop alone, is 0 or a number above it. \
+             Enter such a limit."
+                .to_owned()
+        }
         JobFault::NobodyThere => {
             "Nobody is ever there to begin the job. Choose at least one day with somebody in the shop.".to_owned()
         }

@@ -61,6 +61,51 @@ fn kind(o: &Obstacle, system: System) -> String {
             name(),
             fine(*needs),
         ),
+        ObstacleKind::NoStartHole {
+            smallest,
+            needs,
+            room,
+            thinner,
+            own,
+            edge,
+        } => {
+            let (Some(hole), Some(needs)) = (smallest, needs) else {
+                return format!(
+                    "None of the shop's start holes is wide enough for a {wire} wire. Add a diameter to its list."
+                );
+            };
+            let why = format!(
+                "a {} hole with its stock and half the kerf needs {} from the wire's path, and there is {}",
+                within::entered(*hole, system),
+                fine(*needs),
+                fine(*room)
+            );
+            if *own {
+                return format!(
+                    "The start hole set for {} is close to the cut: {why}. Check it before you quote.",
+                    name().to_lowercase()
+                );
+            }
+            let mut ways: Vec<String> = Vec::new();
+            ways.extend(thinner.map(|d| {
+                format!("take a wire of {} or less", within::diameter(d, system))
+            }));
+            if *edge {
+                ways.push("begin from the edge of the blank".to_owned());
+            }
+            ways.push("set the start hole yourself where one is there".to_owned());
+            let last = ways.pop().unwrap_or_default();
+            let ways = if ways.is_empty() {
+                last
+            } else {
+                format!("{}, or {last}", ways.join(", "))
+            };
+            format!(
+                "No start hole fits beside the cut of {}: {why}. {}.",
+                name().to_lowercase(),
+                beginning(&ways)
+            )
+        }
         ObstacleKind::PathUnsure => format!(
             "Two computations of the wire path along {} do not agree. Check the contour for crossings, and the path \
              on the drawing before you quote.",

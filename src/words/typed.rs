@@ -1,6 +1,6 @@
 //! Numbers as people type them.
 
-use super::{Style, System};
+use super::{Style, System, within};
 use crate::units::{Length, MM_PER_INCH};
 
 impl Style {
@@ -33,6 +33,40 @@ impl Style {
                 text.trim()
             )),
         }
+    }
+
+    /// Reads the diameters of start holes as typed, apart by spaces or semicolons: sorted, each once.
+    ///
+    /// # Errors
+    /// What is wrong and what to type instead.
+    pub fn parse_hole_sizes(self, text: &str) -> Result<Vec<Length>, String> {
+        let mut sizes = Vec::new();
+        let unit = self.system.length_unit();
+        for word in text
+            .split([' ', ';', '\u{202f}'])
+            .map(|w| w.trim_end_matches(','))
+        {
+            if word.is_empty() || word == unit {
+                continue;
+            }
+            let size = self.parse_length(word)?;
+            if !(0.05..=20.0).contains(&size.mm()) {
+                return Err(format!(
+                    "“{word}” is no start hole. Type diameters between {}, apart by spaces.",
+                    within::between(Length::from_mm(0.05), Length::from_mm(20.0), self.system)
+                ));
+            }
+            sizes.push(size);
+        }
+        sizes.sort_by(|a, b| a.mm().total_cmp(&b.mm()));
+        sizes.dedup();
+        if sizes.is_empty() {
+            return Err(
+                "A shop that drills no start hole can begin at an edge only. Type at least one diameter."
+                    .to_owned(),
+            );
+        }
+        Ok(sizes)
     }
 }
 

@@ -172,10 +172,14 @@ impl Explaining<'_> {
                 "drilled beside the machine, one a contour",
             )
         };
-        let mut parts: Vec<Figure> = holes_by_thickness(&self.figures.steps, &self.figures.plans)
-            .into_iter()
-            .map(hours)
-            .collect();
+        let mut parts: Vec<Figure> = holes_by_thickness(
+            &self.figures.steps,
+            &self.figures.starts,
+            &self.figures.plans,
+        )
+        .into_iter()
+        .map(hours)
+        .collect();
         if parts.len() == 1 {
             return Some(parts.remove(0));
         }

@@ -205,6 +205,7 @@ impl App {
             Command::SaveReport => self.save_report(ctx),
             Command::Export => self.export(false, ctx),
             Command::ExportPaths => self.export(true, ctx),
+            Command::SaveHoles => self.save_holes(ctx),
             Command::Close => {
                 if let Some(id) = self.front().map(|f| f.id) {
                     self.close(id);
@@ -272,7 +273,7 @@ impl App {
                 Chosen::Nothing => {}
                 Chosen::Saved(result) => self.told_saved(result),
                 Chosen::NoDialogToSave(Kind::Library) => self.ask_library_path(),
-                Chosen::NoDialogToSave(kind @ (Kind::Report | Kind::Export)) => {
+                Chosen::NoDialogToSave(kind @ (Kind::Report | Kind::Export | Kind::Holes)) => {
                     self.save_beside(kind);
                 }
                 Chosen::NoDialogToSave(_) => self.told_saved(Err(

@@ -3,6 +3,7 @@
 use super::App;
 use crate::calibration::Day;
 use crate::drawing::Unit;
+use crate::estimate::{drill_csv, drill_list};
 use crate::export::{Content, ExportError, dxf};
 use crate::gui::open_files::Kind;
 use crate::gui::state::Weight;
@@ -86,6 +87,26 @@ impl App {
             }
             None => self.say(
                 "There is no drawing to export yet. Open one, or wait for its estimate.",
+                Weight::Note,
+            ),
+        }
+    }
+
+    /// The start holes of the drawing in front on the wire shown, for the drill; `None` where there are none.
+    pub fn drill_list(&self) -> Option<String> {
+        let file = self.files.get(self.front).filter(|f| !f.waiting)?;
+        let answer = file.answer.as_ref()?;
+        let e = answer.comparison.estimates.get(file.shown)?;
+        let figures = e.figures.as_ref()?;
+        let holes = drill_list(figures, &file.profile, &answer.job, &e.candidate);
+        (!holes.is_empty()).then(|| drill_csv(&holes))
+    }
+
+    pub(super) fn save_holes(&mut self, ctx: &Context) {
+        match self.drill_list() {
+            Some(text) => self.send_out(Kind::Holes, "start-holes.csv", text.into_bytes(), ctx),
+            None => self.say(
+                "There are no start holes to list. Open a drawing, and show a wire that can do the job.",
                 Weight::Note,
             ),
         }

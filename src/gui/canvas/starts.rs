@@ -57,7 +57,7 @@ pub fn grip_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> O
         let places = [(Kind::Hole, s.start.hole), (Kind::Join, s.start.join)];
         for (kind, p) in places
             .into_iter()
-            .filter(|p| p.0 == Kind::Join || s.threaded)
+            .filter(|p| p.0 == Kind::Join || s.hole.is_some())
         {
             let contour = s.contour;
             let distance = seen(file, p, placement, rect).distance(at);
@@ -73,7 +73,7 @@ pub fn grip_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> O
 pub fn marks_in(file: &OpenFile, placement: Placement, rect: Rect, part: Rect) -> usize {
     let part = part.expand(HOLE);
     let places = planned(file).iter().flat_map(|s| {
-        let hole = s.threaded.then_some(s.start.hole);
+        let hole = s.hole.map(|_| s.start.hole);
         hole.into_iter().chain([s.start.join])
     });
     let inside = |p: &Point| part.contains(seen(file, *p, placement, rect));
@@ -218,7 +218,10 @@ pub fn paint(
         painter.rect_filled(square.expand(1.2), 0, t.canvas);
         painter.rect_filled(square, 0, ink(Kind::Join));
         if s.threaded {
-            hole_mark(painter, at, Stroke::new(1.3, ink(Kind::Hole)), t);
+            if let Some(d) = s.hole {
+                let radius = (d.mm() / 2.0) as f32 * placement.scale;
+                true_hole(painter, at, radius, Stroke::new(1.3, ink(Kind::Hole)), t);
+            }
             if all.len() <= MOST_NUMBERS && all.len() > 1 {
                 number_mark(painter, at, at - foot, k + 1, wire, t);
             }
@@ -246,6 +249,19 @@ fn number_mark(painter: &Painter, hole: Pos2, away: Vec2, n: usize, wire: Color3
     let ground = Rect::from_center_size(middle, galley.size() - vec2(0.0, 3.0)).expand(1.0);
     painter.rect_filled(ground, 3, t.canvas.gamma_multiply(0.8));
     painter.galley(middle - half, galley, wire);
+}
+
+/// A start hole at its true size, with a cross in its middle that is seen however small it is.
+fn true_hole(painter: &Painter, at: Pos2, radius: f32, stroke: Stroke, t: &Tokens) {
+    if radius < HOLE {
+        hole_mark(painter, at, stroke, t);
+        painter.circle_stroke(at, radius.max(0.5), Stroke::new(1.0, stroke.color));
+        return;
+    }
+    painter.circle(at, radius, t.canvas.gamma_multiply(0.8), stroke);
+    for d in [vec2(HOLE, 0.0), vec2(0.0, HOLE)] {
+        painter.line_segment([at - d, at + d], Stroke::new(1.0, stroke.color));
+    }
 }
 
 /// A cross in a circle.
@@ -306,6 +322,9 @@ pub fn grip_ui(ui: &mut Ui, grip: Grip, view: &View<'_>) {
         Kind::Join => format!("where the path of {role} {number} is joined"),
     };
     ui.label(strong(title, BODY));
+    if let Some(d) = s.hole {
+        ui.label(format!("Ø\u{202f}{}", view.style.typed_length(d)));
+    }
     ui.label(format!("lead-in {}", view.style.length(s.start.lead_in)));
     ui.weak("drag to move it; a right click leaves it to the program again");
 }

@@ -10,6 +10,7 @@ use crate::job::{
     ContourChoice, CutOff, Flushing, Job, Waste, chain_key, contour_key, passes_words,
 };
 use crate::plan::holding::LARGEST_TAB;
+use crate::plan::start_holes::may_start_from_edge;
 use crate::plan::start_offers::take_offer;
 use crate::profile::Role;
 use crate::units::{Length, Minutes};
@@ -60,6 +61,11 @@ pub fn own_words(view: &View<'_>, key: usize) -> Vec<String> {
     }
     if c.hole.is_some() {
         out.push("own start hole".to_owned());
+    }
+    match c.from_edge.filter(|e| *e != job.outlines_from_edge) {
+        Some(true) => out.push("begun at the edge of the blank".to_owned()),
+        Some(false) => out.push("begun in a start hole".to_owned()),
+        None => {}
     }
     if c.join.is_some() {
         out.push("own entry point".to_owned());
@@ -409,12 +415,20 @@ fn starts_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Act
         .file
         .job
         .choice(contour_key(&view.file.profile.contours()[contour]));
+    let start = planned(view.file).iter().find(|s| s.contour == contour);
+    let from_edge = edge_ui(ui, contour, view, actions);
     for (kind, what, by_hand) in [
         (Kind::Hole, "start hole", choice.hole.is_some()),
         (Kind::Join, "entry point", choice.join.is_some()),
     ] {
+        if kind == Kind::Hole && from_edge {
+            continue;
+        }
         name(ui, what);
         ui.horizontal(|ui| {
+            if let Some(d) = start.and_then(|s| s.hole).filter(|_| kind == Kind::Hole) {
+                ui.label(format!("Ø\u{202f}{}", view.style.typed_length(d)));
+            }
             if by_hand {
                 ui.label("your own");
                 if ui
@@ -429,6 +443,36 @@ fn starts_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Act
         });
         ui.end_row();
     }
+}
+
+/// Whether an outline is begun in a hole or at the edge of the blank; `true` where it is the edge.
+fn edge_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Action>) -> bool {
+    let (profile, job) = (&view.file.profile, &view.file.job);
+    if !may_start_from_edge(profile, job, contour) {
+        return false;
+    }
+    let key = contour_key(&profile.contours()[contour]);
+    let own = job.choice(key).from_edge;
+    let now = own.unwrap_or(job.outlines_from_edge);
+    let words = |edge| {
+        if edge {
+            "at the edge of the blank"
+        } else {
+            "in a start hole"
+        }
+    };
+    name(ui, "begun");
+    choice(ui, "Where the outline is begun", words(now), BODY, |ui| {
+        for edge in [false, true] {
+            if ui.selectable_label(edge == now, words(edge)).clicked() {
+                let own = (edge != job.outlines_from_edge).then_some(edge);
+                actions.push(edited(view, key, |c| c.from_edge = own));
+                ui.close();
+            }
+        }
+    });
+    ui.end_row();
+    now
 }
 
 /// Start holes that the drawing shows in this contour's waste.

@@ -2,6 +2,7 @@
 
 mod days;
 mod hours;
+mod letting_go;
 
 use crate::estimate::alternatives::WayOfCutting;
 use crate::estimate::{Alone, ByTheClock, Doing};
@@ -12,8 +13,8 @@ use crate::gui::widgets::swatch;
 use crate::job::WeekTime;
 use crate::job::hours::WEEK;
 use crate::units::Minutes;
-use crate::words::style::{GAP, count, number, time};
-use crate::words::ways;
+use crate::words::style::{count, number, time};
+use crate::words::{clock as clock_words, ways};
 use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
 
 /// The page; it is asked for when it is opened.
@@ -24,6 +25,7 @@ pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .auto_shrink([false, false])
         .show(ui, |ui| {
             hours::hours_ui(ui, view, actions);
+            letting_go::letting_go_ui(ui, view, actions);
             ui.add_space(8.0);
             let Some(clocks) = file.clocks.of(file.shown) else {
                 ui.label("Walking through the days…");
@@ -59,6 +61,7 @@ pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 );
             }
             better_ui(ui, view, clocks, actions);
+            letting_go::together_ui(ui, view, clock, clocks.together.as_ref(), actions);
             ways_ui(ui, clock.begun, clocks, view, actions);
             others_ui(ui, view, clocks, actions);
             cautions_ui(ui);
@@ -181,22 +184,21 @@ fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
             view.style.wire(clock.spool)
         )
     };
-    let chance = number((alone.needs_nobody * 100.0).round(), 0);
     let threadings = match alone.threadings {
         0 => "no threading".to_owned(),
         n => count(n, "threading", "threadings"),
-    };
-    let until = if alone.stops.is_some() {
-        " until then"
-    } else {
-        ""
     };
     let breaks = number(alone.breaks, if alone.breaks < 0.1 { 2 } else { 1 });
     soft(
         ui,
         &format!(
-            "{spool}. With {threadings} and {breaks} wire breaks to be expected, about {chance}{GAP}of 100 such times \
-             need nobody{until}."
+            "{spool}. {}",
+            clock_words::nobody_needed(
+                alone.needs_nobody,
+                &threadings,
+                &breaks,
+                alone.stops.is_some()
+            )
         ),
     );
     ui.add_space(5.0);

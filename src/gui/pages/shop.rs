@@ -351,6 +351,7 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             });
         },
     );
+    holes_ui(ui, view, actions);
     sum_ui(ui, Question::Holes, view, actions);
     let mut by_hand = job.shop.threads_by_hand;
     let switch = ui.checkbox(&mut by_hand, "Threads by hand");
@@ -375,6 +376,37 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             .color(t.text_faint),
         )
         .wrap(),
+    );
+}
+
+/// The diameters of the start holes that the shop drills.
+fn holes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let job = &view.file.job;
+    let unit = view.style.system.length_unit();
+    let shown: Vec<String> = job
+        .shop
+        .hole_sizes
+        .iter()
+        .map(|d| view.style.typed_length(*d))
+        .map(|d| d.trim_end_matches(unit).trim_end().to_owned())
+        .collect();
+    row(
+        ui,
+        ("Start holes Ø", unit),
+        None,
+        view,
+        actions,
+        |ui, actions| {
+            let entry = NumberField::new("Diameters of start holes", shown.join("  "))
+                .width(150.0)
+                .show(ui);
+            if let Some(typed) = entry.typed {
+                match view.style.parse_hole_sizes(&typed) {
+                    Ok(sizes) => edit(job, actions, |j| j.shop.hole_sizes = sizes),
+                    Err(message) => actions.push(Action::Refuse(message)),
+                }
+            }
+        },
     );
 }
 

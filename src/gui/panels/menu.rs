@@ -37,6 +37,7 @@ pub fn menu_ui(
             ui.menu_button("Export", |ui| {
                 command_button(ui, Command::Export, actions);
                 command_button(ui, Command::ExportPaths, actions);
+                command_button(ui, Command::SaveHoles, actions);
             });
             ui.menu_button("Sample drawings", |ui| {
                 for (k, sample) in samples::ALL.iter().enumerate() {

@@ -73,7 +73,7 @@ impl Scheduler<'_> {
             self.travel(at, hole, of);
         }
         let o = &self.library.overheads;
-        let threading = if self.by_hand {
+        let threading = if self.thread.by_hand {
             &o.manual_threading
         } else {
             &o.automatic_threading
@@ -83,7 +83,7 @@ impl Scheduler<'_> {
             pass: None,
             length: Length::ZERO,
             minutes: Minutes::from_min(threading.value),
-            attended: self.by_hand,
+            attended: self.thread.by_hand,
             wire: Length::from_m(o.threading_waste.value),
             ..*of
         });

@@ -1,6 +1,7 @@
 //! Pieces that come loose: their mass, and what to beware of.
 
 use crate::estimate::{FreePart, Slug, SlugCaution};
+use crate::gui::canvas::planned;
 use crate::gui::open_file::Target;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
@@ -18,10 +19,11 @@ pub fn slugs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         return;
     };
     let mut parts: Vec<&FreePart> = f.parts.iter().collect();
-    parts.sort_by_key(|p| p.caution.is_none());
+    let holds = |contour| support(contour, view).is_some();
+    parts.sort_by_key(|p| p.caution.is_none() && !holds(p.contour));
     let mut slugs: Vec<&Slug> = f.slugs.iter().collect();
     slugs.sort_by(|a, b| {
-        let wants = |s: &Slug| !s.wants_care();
+        let wants = |s: &Slug| !s.wants_care() && !holds(s.contour);
         wants(a)
             .cmp(&wants(b))
             .then(b.mass.kg().total_cmp(&a.mass.kg()))
@@ -39,12 +41,23 @@ pub fn slugs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
 }
 
+/// What the tab of a contour does not hold by itself.
+fn support(contour: usize, view: &View<'_>) -> Option<&'static str> {
+    let start = planned(view.file).iter().find(|s| s.contour == contour)?;
+    start.holds.words()
+}
+
 /// How many slugs and parts want care.
 pub fn wanting_care(view: &View<'_>) -> usize {
     let figures = view.file.shown_estimate().and_then(|e| e.figures.as_ref());
     figures.map_or(0, |f| {
-        let slugs = f.slugs.iter().filter(|s| s.wants_care()).count();
-        slugs + f.parts.iter().filter(|p| p.caution.is_some()).count()
+        let holds = |contour| support(contour, view).is_some();
+        let first = |s: &&Slug| s.wants_care() || s.piece == 0 && holds(s.contour);
+        let parts = f.parts.iter();
+        f.slugs.iter().filter(first).count()
+            + parts
+                .filter(|p| p.caution.is_some() || holds(p.contour))
+                .count()
     })
 }
 
@@ -82,6 +95,9 @@ pub fn slug_ui(ui: &mut Ui, slug: &Slug, view: &View<'_>, actions: &mut Vec<Acti
         slug.not_eroded
             .filter(|_| slug.piece == 0)
             .map(loose_pieces::not_eroded),
+        support(i, view)
+            .filter(|_| slug.piece == 0 && !slug.is_taken_by_the_kerf())
+            .map(str::to_owned),
     ];
     ui.push_id(("slug", i, slug.piece), |ui| {
         piece_ui(
@@ -99,13 +115,16 @@ pub fn part_ui(ui: &mut Ui, part: &FreePart, view: &View<'_>, actions: &mut Vec<
     let i = part.contour;
     let name = format!("part in outline {}", i + 1);
     let text = sizes(part.mass, part.size, view);
-    let more = part.caution.map(|c| loose_pieces::part(c).to_owned());
+    let more = [
+        part.caution.map(|c| loose_pieces::part(c).to_owned()),
+        support(i, view).map(str::to_owned),
+    ];
     ui.push_id(("part", i), |ui| {
         piece_ui(
             ui,
             i,
             (&name, &text, caution_word(part.caution)),
-            more,
+            more.into_iter().flatten(),
             actions,
         );
     });

@@ -2,7 +2,7 @@
 
 use super::DetailWanted;
 use crate::estimate::alternatives::{WayOfCutting, estimated_ways};
-use crate::estimate::{ByTheClock, Estimate, best_begin, by_the_clock, compare};
+use crate::estimate::{ByTheClock, Estimate, best_begin, by_the_clock, compare, tabs_together};
 use crate::job::Job;
 use crate::units::Minutes;
 
@@ -14,6 +14,8 @@ pub struct Clocks {
     pub ways: Vec<(WayOfCutting, ByTheClock)>,
     /// A begin that lets the wire shown stand less, and what it then stands.
     pub better: Option<(f64, Minutes)>,
+    /// The lot on the wire shown with the tabs of all its parts cut together at the end, where that is done earlier.
+    pub together: Option<ByTheClock>,
 }
 
 /// Answers on the worker.
@@ -32,6 +34,8 @@ pub(super) fn clocks(wanted: &DetailWanted) -> Clocks {
             .into_iter()
             .filter_map(|(way, e)| Some((way, walk(&e, job)?)))
             .collect(),
+        together: shown
+            .and_then(|e| tabs_together(e.figures.as_ref()?, &e.candidate, job, library)),
         better: shown.and_then(|e| best_begin(e.figures.as_ref()?, &e.candidate, job, library)),
     }
 }

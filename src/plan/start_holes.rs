@@ -1,0 +1,241 @@
+//! Start holes are holes: where each contour is begun, and how wide its hole may be.
+
+use super::contour_paths::ContourPaths;
+use super::contour_plan::Plans;
+use super::paths::ShapeId;
+use super::starts::{Start, StartWanted};
+use crate::geometry::Point;
+use crate::job::{Job, contour_key};
+use crate::library::Library;
+use crate::profile::{Profile, Role};
+use crate::units::Length;
+use std::hash::{DefaultHasher, Hash, Hasher};
+
+/// A start hole is at least so much wider than the wire, mm (judgement).
+const WIDER_THAN_WIRE: f64 = 0.2;
+/// Rounding of positions, mm.
+const ROUNDING: f64 = 1e-6;
+
+/// What a start hole of one wire's rough has to keep to.
+#[derive(Debug, Clone, Copy)]
+pub struct HoleRule<'a> {
+    /// Diameters that the shop drills.
+    pub sizes: &'a [Length],
+    /// Between the hole's edge and the kerf.
+    pub stock: Length,
+    /// Diameter of the wire.
+    pub wire: Length,
+    /// Half the kerf of the rough.
+    pub half_kerf: Length,
+}
+
+/// The narrowest hole that a wire goes through.
+pub fn least_width(wire: Length) -> Length {
+    wire + Length::from_mm(WIDER_THAN_WIRE)
+}
+
+fn takes(hole: Length, wire: Length) -> bool {
+    hole.mm() >= least_width(wire).mm() - ROUNDING
+}
+
+/// The smallest of the shop's holes that a wire goes through; `None` where it drills none so wide.
+pub fn smallest_hole(sizes: &[Length], wire: Length) -> Option<Length> {
+    let wide = sizes.iter().copied().filter(|d| takes(*d, wire));
+    wide.reduce(Length::min)
+}
+
+impl HoleRule<'_> {
+    /// From the path to the middle of a hole at the least.
+    pub fn needs(&self, hole: Length) -> Length {
+        hole * 0.5 + self.stock + self.half_kerf
+    }
+    /// The largest hole that fits where the path is `room` away.
+    pub fn largest(&self, room: Length) -> Option<Length> {
+        let fitting = self.sizes.iter().copied().filter(|d| self.is_fit(*d, room));
+        fitting.reduce(Length::max)
+    }
+    /// Whether a hole takes this wire and leaves the stock beside the kerf.
+    pub fn is_fit(&self, hole: Length, room: Length) -> bool {
+        takes(hole, self.wire) && self.needs(hole).mm() <= room.mm() + ROUNDING
+    }
+    /// The smallest hole that this wire goes through; `None` where the shop drills none.
+    pub fn smallest(&self) -> Option<Length> {
+        smallest_hole(self.sizes, self.wire)
+    }
+}
+
+/// Where a contour is begun, and through which hole.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HoledStart {
+    /// Hole, place and lead-in.
+    pub start: Start,
+    /// Diameter of the hole, the smallest where none fits; `None` from the blank's edge.
+    pub hole: Option<Length>,
+    /// Whether the hole lies in the waste as it should; so does a start from the edge.
+    pub fits: bool,
+}
+
+/// The rule for a plan's rough.
+pub fn hole_rule<'a>(
+    job: &'a Job,
+    library: &Library,
+    plans: &Plans,
+    plan: usize,
+    wire: Length,
+) -> Option<HoleRule<'a>> {
+    let rough = plans.all.get(plan)?.passes.first()?;
+    Some(HoleRule {
+        sizes: &job.shop.hole_sizes,
+        stock: Length::from_mm(library.overheads.hole_stock.value),
+        wire,
+        half_kerf: wire * 0.5 + rough.gap,
+    })
+}
+
+/// Where a contour is begun; `None` without a path.
+pub fn holed_start(
+    p: &ContourPaths,
+    profile: &Profile,
+    job: &Job,
+    library: &Library,
+    plans: &Plans,
+    wire: Length,
+) -> Option<HoledStart> {
+    let drawn = &profile.contours()[p.contour];
+    let choice = job.choice(contour_key(drawn));
+    let rule = hole_rule(job, library, plans, p.plan, wire)?;
+    let from_edge = may_start_from_edge(profile, job, p.contour)
+        && choice.from_edge.unwrap_or(job.outlines_from_edge);
+    let wanted = StartWanted {
+        lead_in: Length::from_mm(library.overheads.lead_in.value),
+        hole: choice.hole.filter(|h| h.is_finite()),
+        join: choice.join.map(|along| drawn.shape.point_at(along.mm())),
+        enough: rule.smallest().map_or(Length::ZERO, |d| rule.needs(d)),
+        towards: Some(profile.bounds().centre()),
+    };
+    let path = p.passes.first()?;
+    let rough = plans.all[p.plan].passes.first()?;
+    // What else is cut must not be cut into: beside an outline it may lie anywhere, in an opening in its waste.
+    let keep = rough.offset.mm();
+    let reach = wanted.lead_in.mm() + keep;
+    let others: Vec<usize> = match p.role {
+        Role::Opening => (0..profile.contours().len())
+            .filter(|&k| profile.contours()[k].parent == Some(p.contour))
+            .filter(|&k| job.cuts(&profile.contours()[k]))
+            .collect(),
+        Role::Outline => {
+            let own = drawn.shape.bounds().grown(2.0 * reach);
+            let near = |k: &usize| {
+                let other = &profile.contours()[*k];
+                let b = other.shape.bounds();
+                let apart = b.min.x > own.max.x
+                    || b.max.x < own.min.x
+                    || b.min.y > own.max.y
+                    || b.max.y < own.min.y;
+                *k != p.contour && !apart && job.cuts(other) && !lies_in(profile, *k, p.contour)
+            };
+            (0..profile.contours().len()).filter(near).collect()
+        }
+    };
+    let mut around = DefaultHasher::new();
+    keep.to_bits().hash(&mut around);
+    others
+        .iter()
+        .for_each(|k| ShapeId::of(&profile.contours()[*k].shape).hash(&mut around));
+    let encloses: Vec<bool> = others
+        .iter()
+        .map(|k| lies_in(profile, p.contour, *k))
+        .collect();
+    let free = |hole: Point| {
+        let mut room = f64::INFINITY;
+        for (&k, &encloses) in others.iter().zip(&encloses) {
+            let shape = &profile.contours()[k].shape;
+            if !encloses && !shape.bounds().grown(reach).contains(hole) {
+                continue;
+            }
+            let inside = shape.winding(hole) != 0;
+            if inside != encloses {
+                return 0.0;
+            }
+            room = room.min(
+                shape
+                    .nearest(hole)
+                    .map_or(f64::INFINITY, |n| n.distance - keep),
+            );
+        }
+        room.max(0.0)
+    };
+    let mut start = path.start(&wanted, around.finish(), &free)?;
+    if let Some(innermost) = p.rings.as_ref().and_then(|r| r.first()) {
+        // Eroding begins in the middle of the waste.
+        let first = innermost.loops.first()?.nearest(start.hole)?.at;
+        let rough = path.loops.first()?;
+        let room = |hole| Length::from_mm(rough.nearest(hole).map_or(0.0, |n| n.distance));
+        // Where the innermost ring leaves a hole too little room, its middle may have enough.
+        let hole = match wanted.hole {
+            Some(own) => own,
+            None if rule.largest(room(first)).is_none() => start.hole,
+            None => first,
+        };
+        start = Start {
+            hole,
+            lead_in: Length::from_mm(hole.distance(first)),
+            room: room(hole),
+            ..start
+        };
+    }
+    if from_edge {
+        return Some(HoledStart {
+            start,
+            hole: None,
+            fits: true,
+        });
+    }
+    let drawn = wanted.hole.and_then(|h| drawn_hole(profile, job, h));
+    let fitting = match drawn {
+        Some(d) => Some(d).filter(|d| rule.is_fit(*d, start.room)),
+        None => rule.largest(start.room),
+    };
+    Some(HoledStart {
+        start,
+        hole: fitting.or(drawn).or(rule.smallest()),
+        fits: fitting.is_some(),
+    })
+}
+
+/// Whether a contour can be begun from the edge of the blank: an outline with nothing around it that is cut.
+pub fn may_start_from_edge(profile: &Profile, job: &Job, contour: usize) -> bool {
+    let mut around = profile.contours()[contour].parent;
+    while let Some(k) = around.filter(|k| !job.cuts(&profile.contours()[*k])) {
+        around = profile.contours()[k].parent;
+    }
+    job.role(profile, contour) == Role::Outline && around.is_none()
+}
+
+/// Diameter of the hole that is drawn at a place as a circle which is not cut itself.
+fn drawn_hole(profile: &Profile, job: &Job, at: Point) -> Option<Length> {
+    let shown = profile.contours().iter().filter(|c| !job.cuts(c));
+    shown
+        .filter_map(|c| {
+            let bounds = c.shape.bounds();
+            let size = bounds.size();
+            let round = std::f64::consts::PI / 4.0 * size.x * size.y;
+            let is_here = bounds.centre().distance(at) < 1e-3;
+            let is_circle =
+                (size.x - size.y).abs() < 1e-3 && (c.shape.area() - round).abs() < 1e-3 * round;
+            (is_here && is_circle).then(|| Length::from_mm(size.x))
+        })
+        .reduce(Length::min)
+}
+
+/// Whether a contour lies in another, however deep.
+fn lies_in(profile: &Profile, inner: usize, outer: usize) -> bool {
+    let mut at = profile.contours()[inner].parent;
+    while let Some(k) = at {
+        if k == outer {
+            return true;
+        }
+        at = profile.contours()[k].parent;
+    }
+    false
+}
