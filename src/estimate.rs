@@ -17,6 +17,7 @@ pub mod one_wire;
 pub mod pass_advice;
 pub mod question;
 pub mod range;
+pub mod set;
 pub mod slugs;
 pub mod sweep;
 pub mod terms;
@@ -41,6 +42,7 @@ pub use pass_advice::{
 };
 pub use question::Question;
 pub use range::Ranged;
+pub use set::{SetOfParts, set_of_parts};
 pub use slugs::{FreePart, NotEroded, Slug, SlugCaution};
 pub use sweep::{Axis, Sweep, SweepPoint, sweep, sweep_point};
 pub use variants::{Variants, variants};
@@ -61,6 +63,7 @@ use crate::process::Finish;
 use crate::profile::Profile;
 use crate::units::{Area, Feed, Length, Mass, Minutes, RunOff};
 use std::collections::HashMap;
+use std::ops::Mul;
 use std::sync::Arc;
 
 /// A place of a contour that a wire and pass plan leave standing.
@@ -80,6 +83,23 @@ pub struct UncutSpot {
     pub radius: Option<Length>,
     /// Where walls lie too near to each other for the wire: their distance, if it could be measured.
     pub width: Option<Length>,
+}
+
+impl UncutSpot {
+    /// Whether an obstacle says of it what there is to say, so that nothing else need.
+    pub fn is_told_by(&self, o: &Obstacle) -> bool {
+        o.contour() == Some(self.contour)
+            && match &o.kind {
+                ObstacleKind::InsideRadius { radius, .. } => {
+                    self.radius.is_some() && self.sharp == obstacle::is_as_good_as_sharp(*radius)
+                }
+                ObstacleKind::NarrowPlace { .. } | ObstacleKind::NeckClosed { .. } => {
+                    self.radius.is_none()
+                }
+                ObstacleKind::SelfCrossing { .. } => true,
+                _ => false,
+            }
+    }
 }
 
 /// One pass as it is run, all contours alike.
@@ -118,6 +138,8 @@ pub struct Figures {
     pub wire: Ranged<Length>,
     /// Its mass.
     pub wire_mass: Mass,
+    /// Parts in the lot.
+    pub quantity: u32,
     /// Spools for the whole lot, unrounded.
     pub spools: f64,
     /// Cost a part.
@@ -126,6 +148,8 @@ pub struct Figures {
     pub parts_per_week: u64,
     /// The same at the ends of the time's range: fewest and most.
     pub parts_per_week_range: (u64, u64),
+    /// Parts in a week with the share of one that is left over.
+    pub parts_per_week_exactly: f64,
     /// Start holes a part.
     pub start_holes: usize,
     /// The plate that a part is taken from, where its mass is paid.
@@ -169,14 +193,27 @@ impl Figures {
     }
     /// Mass of the wire a part, with the range of its length.
     pub fn wire_mass_ranged(&self) -> Ranged<Mass> {
-        range::ranged(self.wire_mass, self.wire_log_sd())
+        self.as_uncertain_as_the_wire(self.wire_mass)
     }
     /// Spools for the whole lot, unrounded, with the range of the wire's length.
     pub fn spools_ranged(&self) -> Ranged<f64> {
-        range::ranged(self.spools, self.wire_log_sd())
+        self.as_uncertain_as_the_wire(self.spools)
     }
-    fn wire_log_sd(&self) -> f64 {
-        (self.wire.high / self.wire.median).ln()
+    /// Wire for the whole lot.
+    pub fn wire_of_lot(&self) -> Ranged<Length> {
+        self.as_uncertain_as_the_wire(self.wire.median * f64::from(self.quantity))
+    }
+    /// Mass of the wire for the whole lot.
+    pub fn wire_mass_of_lot(&self) -> Ranged<Mass> {
+        self.as_uncertain_as_the_wire(self.wire_mass * f64::from(self.quantity))
+    }
+    fn as_uncertain_as_the_wire<T: Copy + Mul<f64, Output = T>>(&self, median: T) -> Ranged<T> {
+        let share = |end: Length| end / self.wire.median;
+        Ranged {
+            median,
+            low: median * share(self.wire.low),
+            high: median * share(self.wire.high),
+        }
     }
 }
 

@@ -90,6 +90,9 @@ pub struct Job {
     /// Keys of the one part that is cut, contours and open chains; empty where all parts are.
     #[serde(default)]
     pub part: BTreeSet<usize>,
+    /// How many of each part of the drawing make a set, by [`Job::part_key`]; 1 of those that are not named.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub counts: BTreeMap<usize, u32>,
     /// What was decided for single contours and open chains, by [`contour_key`] or [`chain_key`].
     #[serde(default)]
     pub contours: BTreeMap<usize, ContourChoice>,
@@ -147,6 +150,7 @@ impl Job {
             baseline: 0,
             left_out: BTreeSet::new(),
             part: BTreeSet::new(),
+            counts: BTreeMap::new(),
             contours: BTreeMap::new(),
             order: CuttingOrder::EachInTurn,
             travel: Travel::Rethread,

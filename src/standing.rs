@@ -63,10 +63,10 @@ impl Standing {
 pub struct Value {
     /// The number in `unit`.
     pub value: f64,
-    /// Lower end of about 68 %.
+    /// Lower end of about 68 %; of what comes on top of cutting, rates and prices (`overheads.toml`) of about 95 %.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub low: Option<f64>,
-    /// Upper end of about 68 %.
+    /// Upper end, likewise.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub high: Option<f64>,
     /// Unit as printed; empty for a plain ratio.

@@ -11,6 +11,7 @@
 //! - [`cuts`]: what is wrong with a finished cut.
 //! - [`clock`]: what is said of a job by the clock.
 //! - [`pass_advice`], [`ways`], [`variants`], [`lessons`]: advice, ways to go about a job, what differs, what was learned.
+//! - [`parts`]: several parts of one drawing, and a set of them.
 //! - [`at_stake`]: what a price is for, and what of it is still in question.
 //! - [`findings`], [`offers`], [`reading`]: what the import found, would mend, and how it read a drawing.
 //! - [`guide`]: the user's guide.
@@ -31,6 +32,7 @@ pub mod library;
 pub mod loose_pieces;
 pub mod obstacles;
 pub mod offers;
+pub mod parts;
 pub mod pass_advice;
 pub mod reading;
 pub mod start_faults;

@@ -329,7 +329,7 @@ fn a_path_that_is_shorter_is_faster_and_the_same_drawing_is_the_same() {
         state = state.wrapping_mul(1_103_515_245).wrapping_add(12_345);
         low + (high - low) * f64::from(state >> 16 & 0x7fff) / 32_768.0
     };
-    for _ in 0..500 {
+    for _ in 0..2000 {
         let n = 1 + next(0.0, 4.0) as usize;
         let radii: Vec<f64> = (0..n).map(|_| next(2.0, 8.0)).collect();
         let side = 12.0 + 20.0 * n as f64 + next(0.0, 60.0);
@@ -371,4 +371,179 @@ fn gaussian_below(z: f64) -> f64 {
         .map(|k| f64::from(2 * (k % 2) + 2) * density(from + f64::from(k) * h))
         .sum();
     (density(from) + inner + density(z)) * h / 3.0
+}
+
+/// Normal deviates from a fixed sequence: the multiplier of the ANSI C standard's example, and the polar form of G. E. P.
+/// Box and M. E. Muller, "A note on the generation of random normal deviates", Ann. Math. Statist. 29 (1958) 610–611.
+struct Normal(u64);
+
+impl Normal {
+    fn uniform(&mut self) -> f64 {
+        // Knuth's 64-bit linear congruence, MMIX (from memory); the high bits alone are used.
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        ((self.0 >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
+    }
+    fn next(&mut self, sd: f64) -> f64 {
+        let (u, v) = (self.uniform(), self.uniform());
+        sd * (-2.0 * u.ln()).sqrt() * (2.0 * std::f64::consts::PI * v).cos()
+    }
+}
+
+/// All samples, and a plate of 155 mm with a hundred holes of 8 mm.
+fn profiles() -> Vec<(String, Profile)> {
+    let open = |bytes: &[u8]| {
+        let drawing = read(bytes, &ReadOptions::default(), &Progress::default());
+        drawing.expect("it reads").profile
+    };
+    let samples = kerfcast::samples::ALL.iter();
+    let mut all: Vec<_> = samples
+        .map(|s| (s.name.to_owned(), open(s.bytes)))
+        .collect();
+    let mut text =
+        "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n"
+            .to_owned();
+    text += "0\nLWPOLYLINE\n8\n0\n90\n4\n70\n1\n10\n0\n20\n0\n10\n155\n20\n0\n10\n155\n20\n155\n10\n0\n20\n155\n";
+    for k in 0..100 {
+        let (x, y) = (10 + 15 * (k % 10), 10 + 15 * (k / 10));
+        let _ = write!(text, "0\nCIRCLE\n8\n0\n10\n{x}\n20\n{y}\n40\n4\n");
+    }
+    text += "0\nENDSEC\n0\nEOF\n";
+    all.push(("a hundred holes".to_owned(), open(text.as_bytes())));
+    all
+}
+
+#[test]
+fn the_range_of_the_time_is_that_of_the_models_own_factors() {
+    // Each factor drawn by itself, with the standard deviations of logarithms that the model states: machine 0.35, a
+    // material and a wire half of ln(high/low), the diameter 0.30 on ln f_d, the thickness 0.03 and 0.15 on both sides
+    // of its plateau, skims 0.25, a single cut 0.10; what comes on top of cutting a quarter of ln(high/low).
+    const DRAWN: usize = 20_000;
+    let library = Library::built_in();
+    let o = &library.overheads;
+    let own = |v: &kerfcast::standing::Value, part: f64| {
+        let (low, high) = v.low.zip(v.high).expect("it has a range");
+        (high / low).ln() / part
+    };
+    let overheads = [&o.automatic_threading, &o.slug_removal, &o.rapid].map(|v| own(v, 4.0));
+    let of_breaks = own(&o.breaks_in_rough, 4.0);
+    let mut normal = Normal(20_261);
+    for (name, profile) in profiles() {
+        let cache = PathCache::default();
+        for thickness in [5.0, 20.0, 40.0, 150.0] {
+            let mut job = Job {
+                thickness: Length::from_mm(thickness),
+                ..Job::starting(library)
+            };
+            job.candidates = vec![
+                Candidate::new("hard plain brass", 0.25),
+                Candidate::new("zinc-coated brass", 0.20),
+            ];
+            for e in compare(&profile, &job, library, &cache).estimates {
+                let Some(f) = e.figures else { continue };
+                let d = e.candidate.diameter.mm();
+                let (from, to) = (60.0 * d / 0.25, 100.0 * d / 0.25);
+                let below = (thickness.clamp(3.0, from) / from).ln().powi(2);
+                let above = (thickness.max(to) / to).ln().powi(2);
+                let material = library.material(&job.material).expect("known");
+                let wire = library.wire(&e.candidate.wire).expect("known");
+                let speed = [
+                    0.35,
+                    own(&material.relative_speed, 2.0),
+                    own(&wire.relative_speed, 2.0),
+                    0.30 * 1.2 * (d / 0.25).ln().abs(),
+                    0.03 * below,
+                    0.15 * above,
+                    0.10,
+                ];
+                let minutes = |of: &dyn Fn(&kerfcast::plan::Step) -> bool| -> f64 {
+                    let own = f.steps.iter().filter(|s| of(s));
+                    own.map(|s| s.minutes.min_value()).sum()
+                };
+                let rough = minutes(&|s| s.pass == Some(1));
+                let skims = minutes(&|s| s.pass.is_some_and(|p| p > 1));
+                let stop = [StepKind::Secure, StepKind::SlugStop, StepKind::PartStop];
+                let others = [
+                    minutes(&|s| s.kind == StepKind::Threading),
+                    minutes(&|s| stop.contains(&s.kind)),
+                    minutes(&|s| s.kind == StepKind::Move),
+                ];
+                let breaks = minutes(&|s| s.kind == StepKind::Breaks);
+                let all = rough + skims + others.iter().sum::<f64>() + breaks;
+                assert!((all / f.minutes.median.min_value() - 1.0).abs() < 1e-9);
+                let mut times: Vec<f64> = (0..DRAWN)
+                    .map(|_| {
+                        let cutting: f64 = speed.iter().map(|sd| normal.next(*sd)).sum();
+                        let mut time = (-cutting).exp()
+                            * (rough
+                                + skims * normal.next(0.25).exp()
+                                + breaks * normal.next(of_breaks).exp());
+                        for (minutes, sd) in others.iter().zip(overheads) {
+                            time += minutes * normal.next(sd).exp();
+                        }
+                        time
+                    })
+                    .collect();
+                times.sort_by(f64::total_cmp);
+                let (low, high) = (f.minutes.low.min_value(), f.minutes.high.min_value());
+                let middle = (low * high).sqrt() / times[DRAWN / 2] - 1.0;
+                let held = times.iter().filter(|t| (low..=high).contains(*t)).count();
+                let held = held as f64 / DRAWN as f64;
+                let case = format!("{name}, {thickness} mm, Ø {d}: {middle} {held}");
+                assert!(middle.abs() < 0.03, "{case}");
+                assert!((0.64..=0.72).contains(&held), "{case}");
+                assert!(low < f.minutes.median.min_value() && f.minutes.median.min_value() < high);
+            }
+        }
+    }
+}
+
+#[test]
+fn thicker_work_never_takes_less_nor_less_at_the_upper_end() {
+    let library = Library::built_in();
+    let steps = (0..=48).map(|k| 0.05 * (1.2_f64).powi(k));
+    let thicknesses: Vec<f64> = steps
+        .chain([3.0, 3.2, 3.4, 3.6, 4.0, 10.0, 48.0, 60.0, 80.0, 100.0])
+        .collect();
+    let mut thicknesses: Vec<f64> = thicknesses.into_iter().filter(|t| *t <= 400.0).collect();
+    thicknesses.sort_by(f64::total_cmp);
+    let mut tried = 0;
+    for (name, profile) in profiles() {
+        let cache = PathCache::default();
+        let mut before: Vec<Option<(f64, f64)>> = Vec::new();
+        for thickness in &thicknesses {
+            let mut job = Job {
+                thickness: Length::from_mm(*thickness),
+                ..Job::starting(library)
+            };
+            let all = library.wires.iter();
+            job.candidates = all
+                .flat_map(|w| [0.20, 0.25].map(|d| Candidate::new(&w.name, d)))
+                .collect();
+            let now: Vec<Option<(f64, f64)>> = compare(&profile, &job, library, &cache)
+                .estimates
+                .iter()
+                .map(|e| e.figures.as_ref())
+                .map(|f| Some((f?.minutes.median.min_value(), f?.minutes.high.min_value())))
+                .collect();
+            for (k, (was, is)) in before.iter().zip(&now).enumerate() {
+                let (Some(was), Some(is)) = (was, is) else {
+                    continue;
+                };
+                let case = || {
+                    format!(
+                        "{name}, {thickness} mm, {:?}: {was:?} {is:?}",
+                        job.candidates[k]
+                    )
+                };
+                assert!(is.0 >= was.0 * (1.0 - 1e-12), "{}", case());
+                assert!(is.1 >= was.1 * (1.0 - 1e-12), "{}", case());
+                tried += 1;
+            }
+            before = now;
+        }
+    }
+    assert!(tried > 3000, "{tried}");
 }

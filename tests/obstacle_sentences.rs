@@ -87,6 +87,13 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
              (judgement), so this one may come out rougher. Try it on a test piece, or run the skims faster.",
         ),
         (
+            ObstacleKind::SelfCrossing { has_path: false },
+            "Opening 2 crosses or touches itself, so what is inside is not clear, whatever the wire. Ask for a correct \
+             drawing, or mend it there.",
+            "Opening 2 crosses or touches itself, so what is inside is not clear, whatever the wire. Ask for a correct \
+             drawing, or mend it there.",
+        ),
+        (
             ObstacleKind::CannotEnter { needs: mm(0.438) },
             "Opening 2 is too narrow for a 0.25 mm wire: its path needs 0.438 mm. Take a thinner wire or fewer passes, \
              or widen it.",
@@ -184,14 +191,15 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
         ObstacleKind::NothingToCut(_) => 1,
         ObstacleKind::TooThick { .. } => 2,
         ObstacleKind::FinishInDoubt { .. } => 3,
-        ObstacleKind::CannotEnter { .. } => 4,
-        ObstacleKind::NeckClosed { .. } => 5,
-        ObstacleKind::PathUnsure => 6,
-        ObstacleKind::InsideRadius { .. } => 7,
-        ObstacleKind::NarrowPlace { .. } => 8,
-        ObstacleKind::RoughCannotFollow { .. } => 9,
-        ObstacleKind::TooClose { .. } => 10,
-        ObstacleKind::NoStartHole { .. } => 11,
+        ObstacleKind::SelfCrossing { .. } => 4,
+        ObstacleKind::CannotEnter { .. } => 5,
+        ObstacleKind::NeckClosed { .. } => 6,
+        ObstacleKind::PathUnsure => 7,
+        ObstacleKind::InsideRadius { .. } => 8,
+        ObstacleKind::NarrowPlace { .. } => 9,
+        ObstacleKind::RoughCannotFollow { .. } => 10,
+        ObstacleKind::TooClose { .. } => 11,
+        ObstacleKind::NoStartHole { .. } => 12,
     };
     assert!(all.iter().map(|(k, ..)| place(k)).eq(0..all.len()));
     all
@@ -217,6 +225,50 @@ fn every_obstacle_reads_well_in_mm_and_in_inch() {
         assert_eq!(obstacles::sentence(&o, System::Metric), metric);
         assert_eq!(obstacles::sentence(&o, System::Inch), inch);
     }
+}
+
+#[test]
+fn equal_sentences_are_told_once_with_their_contours() {
+    let of = |index, kind| Obstacle {
+        about: About::Contour(NamedContour {
+            index,
+            role: Role::Opening,
+        }),
+        ..obstacle(kind)
+    };
+    let narrow = || ObstacleKind::CannotEnter { needs: mm(0.438) };
+    let mut all: Vec<Obstacle> = [1, 2, 4, 6, 7, 8].map(|k| of(k, narrow())).into();
+    all.push(of(3, ObstacleKind::CannotEnter { needs: mm(0.5) }));
+    all.push(of(3, ObstacleKind::PathUnsure));
+    all.push(of(5, ObstacleKind::PathUnsure));
+    let told = obstacles::told(&all, System::Metric);
+    assert_eq!(told.len(), 3);
+    // People count contours from 1.
+    assert_eq!(
+        told[0].sentence,
+        "Each of 6 openings (2, 3, 5, 7, 8, 9) is too narrow for a 0.25 mm wire: its path needs 0.438 mm. Take a thinner \
+         wire or fewer passes, or widen it."
+    );
+    assert_eq!(told[0].all, [0, 1, 2, 3, 4, 5]);
+    assert_eq!(
+        told[1].sentence,
+        obstacles::sentence(&all[6], System::Metric)
+    );
+    assert!(
+        told[2].sentence.starts_with(
+            "Two computations of the wire path along each of 2 openings (4, 6) do not agree."
+        ),
+        "{}",
+        told[2].sentence
+    );
+    let many: Vec<Obstacle> = (0..40).map(|k| of(k, narrow())).collect();
+    let told = obstacles::told(&many, System::Inch);
+    assert_eq!(told.len(), 1);
+    assert!(
+        told[0]
+            .sentence
+            .starts_with("Each of 40 openings (1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, …) is")
+    );
 }
 
 #[test]

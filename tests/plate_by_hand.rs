@@ -302,7 +302,9 @@ fn the_range_of_the_cost_holds_labour_start_holes_and_set_up() {
         holes * 0.5 * quarter_log(0.5, 3.0),
         holes * 0.5 * quarter_log(8.0, 60.0),
     ];
-    let sd = |f: &Figures| (f.cost.part.high / f.cost.part.median).ln();
+    // These are the slopes of the whole; its range lies about the median of the sum, which comparing.rs holds to a
+    // drawing of every factor.
+    let sd = |f: &Figures| f.doubts.cost.log_sd(l);
     let by_hand = |parts: &[f64]| parts.iter().map(|p| p * p).sum::<f64>().sqrt();
     assert!((sd(&f) - by_hand(&parts)).abs() < 1e-9, "{}", sd(&f));
     // The wire alone: what runs off swings with the cut, what is wasted with the threadings.
@@ -312,7 +314,7 @@ fn the_range_of_the_cost_holds_labour_start_holes_and_set_up() {
         broken * quarter_log(0.01, 0.2),
         (threaded + broken) * quarter_log(1.0, 3.0),
     ]);
-    let found = (f.wire.high / f.wire.median).ln();
+    let found = f.doubts.wire.log_sd(l);
     assert!((found - alone).abs() < 1e-9, "{found} {alone}");
     // A set-up of the shop's own counts as given; the answer says what the range holds.
     let note = |j: &Job| {

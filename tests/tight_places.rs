@@ -110,6 +110,47 @@ fn slotted_along_the_floor(width: f64, depth: f64) -> Contour {
 }
 
 #[test]
+fn a_contour_that_crosses_itself_is_told_before_and_instead_of_what_the_wire_makes_of_it() {
+    // A bow tie; a square with a loop at a corner; and, for comparison, a neck that only a wire finds too narrow.
+    let bow = Contour::polygon(&[(0.0, 0.0), (20.0, 20.0), (20.0, 0.0), (0.0, 20.0)]);
+    let looped = Contour::polygon(&[
+        (0.0, 0.0),
+        (30.0, 0.0),
+        (30.0, 31.0),
+        (29.0, 31.0),
+        (31.0, 29.0),
+        (31.0, 30.0),
+        (0.0, 30.0),
+    ]);
+    let of_the_wire = [
+        "cannot-enter",
+        "neck-closed",
+        "path-unsure",
+        "narrow-place",
+        "inside-radius",
+    ];
+    for shape in [bow, looped] {
+        for keep in [Keep::Outside, Keep::Inside] {
+            let e = one(&profile(vec![shape.clone()]), &job(keep));
+            let first = e.obstacles.first().expect("an obstacle");
+            assert_eq!(first.code(), "self-crossing", "{:?}", e.obstacles);
+            assert_eq!(first.contour(), Some(0));
+            let others = e.obstacles.iter().skip(1);
+            assert!(
+                others
+                    .map(Obstacle::code)
+                    .all(|c| !of_the_wire.contains(&c))
+            );
+            assert!(metric(first).contains("whatever the wire"));
+        }
+    }
+    // Round openings of two arcs cross nothing.
+    let round = Contour::circle(Point::new(0.0, 0.0), 0.1);
+    let e = one(&profile(vec![round]), &job(Keep::Outside));
+    assert_eq!(codes(&e), ["cannot-enter"]);
+}
+
+#[test]
 fn a_slot_that_ends_blind_and_is_too_narrow_blocks() {
     // The wire leaves 0.131 either side: 0.262 at least; the rough of the plan needs 2 × 0.219 = 0.438.
     let shapes = [

@@ -84,4 +84,6 @@ fn the_page_and_the_headline_say_the_same() {
         d.turns_at_rate.expect("turns"),
     );
     assert!((a - b).amount().abs() < 1e-9);
+    // And pay from the same gain in speed.
+    assert!((w.break_even_gain - d.pays_from_gain).abs() < 1e-12);
 }

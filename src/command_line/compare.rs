@@ -315,11 +315,10 @@ fn write_text(out: &mut impl Write, e: &Estimate, found: Option<&Found>) -> std:
             let sure = match e.head {
                 head if head == figures::TIME.head => chance(a.probability_less, "faster"),
                 head if head == figures::COST.head => format!(
-                    " with the freed machine hours sold{}, {} without{}",
-                    chance(a.probability_less, "cheaper"),
-                    style.signed_difference(d.cash.share),
-                    chance(d.cash.probability_less, "cheaper")
+                    " with the freed machine hours sold{}",
+                    chance(a.probability_less, "cheaper")
                 ),
+                head if head == figures::UNSOLD.head => chance(a.probability_less, "cheaper"),
                 _ => String::new(),
             };
             writeln!(out, "  {} {share}{range}{sure}", e.head)?;

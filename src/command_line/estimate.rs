@@ -2,7 +2,7 @@
 
 use super::clock::{Clock, write_clock};
 use super::estimate_json::{EstimateBasis, FileJson, estimated};
-use super::estimate_table::{part_number, write_advice, write_csv, write_text};
+use super::estimate_table::{part_number, write_advice, write_csv, write_sets, write_text};
 use super::inputs;
 use super::job::JobArguments;
 use super::measure_json::ScaleText;
@@ -13,13 +13,14 @@ use super::shop::ShopArguments;
 use super::visible::tell_of;
 use crate::calibration::Day;
 use crate::drawing::Drawing;
-use crate::estimate::{Wanted, compare};
+use crate::estimate::{Comparison, Wanted, compare};
 use crate::job::Job;
+use crate::library::Library;
 use crate::measures::measure_cut;
 use crate::plan::PathCache;
 use crate::report::{Report, html};
 use crate::safe_file;
-use crate::words::{Style, System};
+use crate::words::{Style, System, parts};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -46,6 +47,15 @@ pub struct Arguments {
     /// Of a drawing with several parts this one alone, 1 the first. Default: all together.
     #[arg(long, value_name = "N")]
     part: Option<usize>,
+    /// How many of each part make a set, in the order of `measure`: "2,1". Parts that are not named: 1. The quantity then
+    /// counts sets.
+    #[arg(
+        long,
+        value_name = "N,N,…",
+        value_delimiter = ',',
+        conflicts_with = "part"
+    )]
+    counts: Vec<u32>,
     /// With --json: other ways of cutting, and what would let a thicker wire in.
     #[arg(long, requires = "json")]
     alternatives: bool,
@@ -84,14 +94,13 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         let message = "A report holds one drawing. Name one file with --report.";
         return Err(Failure::Call(message.to_owned()));
     }
-    let style = Style::plain(args.system());
     let mut outcome = Outcome::Done;
     let mut files = Vec::new();
     for path in &drawings {
         match args.reading.open(path) {
             Ok(drawing) => {
                 let mut job = job.clone();
-                if let Err(failed) = take_part(args.part, &mut job, &drawing, path) {
+                if let Err(failed) = take_parts(args, &mut job, &drawing, path) {
                     outcome = Outcome::SomeFailed;
                     if !args.json {
                         tell_of(path, failed.message());
@@ -140,17 +149,13 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                         &comparison,
                     ))));
                 } else if !args.csv {
-                    write_text(out, path, &drawing, &job, library, &comparison, style)?;
-                    if let Some(words) = ScaleText::of(&drawing).words() {
-                        writeln!(out, "  {words}")?;
-                    }
-                    if let Some(words) = args.job.confirmed().words() {
-                        writeln!(out, "  {words}")?;
-                    }
-                    if args.clock.is_asked() {
-                        write_clock(out, &job, library, &comparison)?;
-                    }
-                    write_advice(out, args.wanted(), &job, library, style)?;
+                    write_for_a_person(
+                        args,
+                        out,
+                        path,
+                        (&drawing, &job, library),
+                        (&comparison, &cache),
+                    )?;
                 } else {
                     let part = part_number(&job, &drawing);
                     files.push(FileJson::Row(path.clone(), part, comparison));
@@ -177,6 +182,41 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     Ok(outcome)
 }
 
+/// All that the text says of a file.
+fn write_for_a_person(
+    args: &Arguments,
+    out: &mut impl Write,
+    path: &Path,
+    (drawing, job, library): (&Drawing, &Job, &Library),
+    (comparison, cache): (&Comparison, &PathCache),
+) -> std::io::Result<()> {
+    let style = Style::plain(args.system());
+    write_text(out, path, drawing, job, library, comparison, style)?;
+    write_sets(out, drawing, job, library, cache, style)?;
+    if let Some(words) = ScaleText::of(drawing).words() {
+        writeln!(out, "  {words}")?;
+    }
+    if let Some(words) = args.job.confirmed().words() {
+        writeln!(out, "  {words}")?;
+    }
+    if args.clock.is_asked() {
+        write_clock(out, job, library, comparison)?;
+    }
+    write_advice(out, args.wanted(), job, library, style)?;
+    Ok(())
+}
+
+/// The part that is taken alone, or how many of each make a set.
+fn take_parts(
+    args: &Arguments,
+    job: &mut Job,
+    drawing: &Drawing,
+    path: &Path,
+) -> Result<(), Failed> {
+    take_part(args.part, job, drawing, path)?;
+    take_counts(&args.counts, job, drawing, path)
+}
+
 /// Leaves all parts out but the one asked for, or says which there are.
 fn take_part(
     number: Option<usize>,
@@ -201,6 +241,26 @@ fn take_part(
             "Choose a part that `measure` lists, or leave --part away to estimate all together.",
         )),
     }
+}
+
+/// Takes how many of each part make a set, or says how many parts there are.
+fn take_counts(
+    counts: &[u32],
+    job: &mut Job,
+    drawing: &Drawing,
+    path: &Path,
+) -> Result<(), Failed> {
+    if counts.len() > drawing.parts.len() {
+        return Err(Failed::because(
+            path.display().to_string(),
+            parts::too_many_counts(counts.len(), drawing.parts.len()),
+            "Give at most one number for each part that `measure` lists.",
+        ));
+    }
+    for (part, count) in drawing.parts.iter().zip(counts) {
+        job.set_count(&drawing.profile, part, *count);
+    }
+    Ok(())
 }
 
 impl Arguments {

@@ -8,7 +8,9 @@ mod figures;
 use super::clock::{ClockJson, clock_json};
 use super::measure_json::ScaleText;
 use super::reading::{Failed, keep_word};
-use crate::estimate::{Comparison, Difference, Estimate, FreePart, Quotable, Slug, at_stake};
+use crate::estimate::{
+    Comparison, Difference, Estimate, FreePart, Quotable, Slug, at_stake, set_of_parts,
+};
 use crate::job::{CutOff, CuttingOrder, TightRadii, Travel};
 use crate::words::at_stake::Pieces;
 use crate::words::{self, System};
@@ -87,6 +89,8 @@ struct WireJson {
     parts: Option<Vec<PartJson>>,
     /// What comes off the machine in one estimate; all other figures are for all of it together.
     pieces: Option<PiecesJson>,
+    /// As many of each part as was asked for; null where that is one of each, and where the wire cannot cut all.
+    set: Option<SetJson>,
     /// What is still a question, and its share of the cost.
     at_stake: Option<Vec<AtStakeJson>>,
     against_baseline: Option<DifferenceJson>,
@@ -131,6 +135,25 @@ struct SlugJson {
 struct PiecesJson {
     count: usize,
     price_a_piece: f64,
+}
+
+/// Pieces of several parts that belong together.
+#[derive(Serialize)]
+struct SetJson {
+    pieces: u32,
+    minutes: f64,
+    cost: f64,
+    price_a_piece: f64,
+    parts: Vec<OfPartJson>,
+}
+
+/// One of them; its number counts from 1, as `--part` does.
+#[derive(Serialize)]
+struct OfPartJson {
+    part: usize,
+    count: u32,
+    minutes: f64,
+    cost: f64,
 }
 
 #[derive(Serialize)]
@@ -280,6 +303,7 @@ fn wire(
                 price_a_piece: pieces.each.amount(),
             }
         }),
+        set: set(asked, e),
         at_stake: f.map(|f| {
             let all = at_stake(asked.drawing, job, f).into_iter();
             all.map(|s| AtStakeJson {
@@ -297,4 +321,36 @@ fn wire(
             .alternatives
             .then(|| alternatives(asked, candidate, e)),
     }
+}
+
+/// The set that was asked for, where one was and the wire can cut it.
+fn set(asked: &EstimateBasis<'_>, e: &Estimate) -> Option<SetJson> {
+    let (profile, parts) = (&asked.drawing.profile, &asked.drawing.parts);
+    if !asked.job.has_counts(profile, parts) {
+        return None;
+    }
+    let found = set_of_parts(
+        profile,
+        parts,
+        asked.job,
+        asked.library,
+        &e.candidate,
+        asked.cache,
+    );
+    found.map(|set| SetJson {
+        pieces: set.pieces(),
+        minutes: set.minutes.min_value(),
+        cost: set.cost.amount(),
+        price_a_piece: set.price_a_piece().amount(),
+        parts: set
+            .parts
+            .iter()
+            .map(|p| OfPartJson {
+                part: p.part + 1,
+                count: p.count,
+                minutes: p.minutes.min_value(),
+                cost: p.cost.amount(),
+            })
+            .collect(),
+    })
 }

@@ -3,9 +3,13 @@
 use super::estimate_json::FileJson;
 use super::outcome::Failure;
 use crate::drawing::Drawing;
-use crate::estimate::{Comparison, Difference, Estimate, Quotable, Wanted, advise_each, at_stake};
+use crate::estimate::{
+    Comparison, Difference, Estimate, Quotable, Wanted, advise_each, at_stake, set_of_parts,
+};
 use crate::job::Job;
 use crate::library::Library;
+use crate::plan::PathCache;
+use crate::units::Money;
 use crate::words::at_stake::{self as at_stake_words, Pieces};
 use crate::words::figures::{self, HeldAgainst};
 use crate::words::{Style, System, obstacles, pass_advice};
@@ -16,7 +20,7 @@ use std::path::Path;
 /// Heads of the table: the wire, each figure with its range where tables show it, and after the time the differences.
 fn heads(style: Style) -> Vec<String> {
     let mut out = vec!["wire".to_owned()];
-    for (k, e) in figures::columns().enumerate() {
+    for (k, e) in figures::roomy_columns().enumerate() {
         out.push(e.head_with_unit(style));
         if e.shows_range() {
             out.push(figures::RANGE_HEAD.to_owned());
@@ -24,6 +28,8 @@ fn heads(style: Style) -> Vec<String> {
         if k == 0 {
             out.extend(figures::compared().map(|(e, _)| e.difference_head()));
             out.push(figures::CHANCE_HEAD.to_owned());
+            out.push(figures::PAYS_HEAD.to_owned());
+            out.push(figures::TURNS_HEAD.to_owned());
         }
     }
     out
@@ -31,12 +37,15 @@ fn heads(style: Style) -> Vec<String> {
 
 /// A wire in the table, cell by cell as in [`heads`].
 fn text_row(style: Style, e: &Estimate, difference: Option<&Difference>) -> Vec<String> {
-    let name = style.candidate(&e.candidate);
+    let mut name = style.candidate(&e.candidate);
     let Some(f) = &e.figures else {
         return vec![name, "not possible".to_owned()];
     };
+    if e.leaves_a_radius() {
+        name = format!("{name}, {}", obstacles::NOT_AS_DRAWN);
+    }
     let mut row = vec![name];
-    for (k, e) in figures::columns().enumerate() {
+    for (k, e) in figures::roomy_columns().enumerate() {
         row.push(e.digits(style, f));
         if e.shows_range() {
             row.push(e.range(style, f));
@@ -48,6 +57,9 @@ fn text_row(style: Style, e: &Estimate, difference: Option<&Difference>) -> Vec<
             row.extend(figures::compared().map(share));
             let sure = difference.and_then(|d| d.minutes.probability_less);
             row.push(sure.map_or_else(String::new, |p| style.probability(p)));
+            for of in [figures::pays_from, figures::turns_at] {
+                row.push(difference.map_or_else(String::new, |d| of(d, style)));
+            }
         }
     }
     row
@@ -102,7 +114,7 @@ pub(super) fn write_text(
         out,
         "{}{part}: {} of {} {}, {}, {}",
         path.display(),
-        job.quantity,
+        at_stake_words::how_many(job.quantity, job.pieces(&drawing.profile, &drawing.parts)),
         style.typed_length(job.thickness),
         job.material,
         crate::job::passes_words(job.passes),
@@ -135,16 +147,18 @@ pub(super) fn write_text(
     if let Some(baseline) = comparison.estimates.get(comparison.baseline) {
         writeln!(
             out,
-            "  Differences are against {}.",
-            style.candidate(&baseline.candidate)
+            "  Differences are against {}. {}",
+            style.candidate(&baseline.candidate),
+            figures::UNSOLD_REMARK
         )?;
     }
     writeln!(out, "{}", line(&head))?;
     for (e, row) in comparison.estimates.iter().zip(&rows) {
         writeln!(out, "{}", line(row))?;
-        for o in &e.obstacles {
-            let sign = if o.blocks() { "✖" } else { "!" };
-            writeln!(out, "      {sign} {}", obstacles::sentence(o, style.system))?;
+        for told in obstacles::told(&e.obstacles, style.system) {
+            let blocks = told.all.iter().any(|&k| e.obstacles[k].blocks());
+            let sign = if blocks { "✖" } else { "!" };
+            writeln!(out, "      {sign} {}", told.sentence)?;
         }
     }
     write_doubt(out, drawing, job, comparison, style)?;
@@ -202,14 +216,38 @@ fn write_doubt(
     Ok(())
 }
 
+/// What a set takes on each wire, where its parts are not one of each.
+pub(super) fn write_sets(
+    out: &mut impl Write,
+    drawing: &Drawing,
+    job: &Job,
+    library: &Library,
+    cache: &PathCache,
+    style: Style,
+) -> std::io::Result<()> {
+    let (profile, parts) = (&drawing.profile, &drawing.parts);
+    if !job.has_counts(profile, parts) {
+        return Ok(());
+    }
+    for c in &job.candidates {
+        let name = style.candidate(c);
+        match set_of_parts(profile, parts, job, library, c, cache) {
+            Some(set) => writeln!(out, "  {name}: {}.", crate::words::parts::set(&set, style))?,
+            None => writeln!(out, "  {name}: no set, it cannot cut every part of it.")?,
+        }
+    }
+    Ok(())
+}
+
 /// Columns that say which drawing and wire a row is of.
-const WHOSE: [&str; 7] = [
+const WHOSE: [&str; 8] = [
     "file",
     "part",
     "wire",
     "diameter_mm",
     "run",
     "possible",
+    "as_drawn",
     "blockers",
 ];
 
@@ -217,7 +255,7 @@ const WHOSE: [&str; 7] = [
 type AgainstColumn = (&'static str, fn(&Difference) -> Option<f64>);
 
 /// Columns against the baseline.
-const AGAINST: [AgainstColumn; 7] = [
+const AGAINST: [AgainstColumn; 11] = [
     ("minutes_difference", |d| Some(d.minutes.share)),
     ("minutes_difference_low", |d| Some(d.minutes.range.0)),
     ("minutes_difference_high", |d| Some(d.minutes.range.1)),
@@ -225,6 +263,12 @@ const AGAINST: [AgainstColumn; 7] = [
     ("cost_difference", |d| Some(d.cost.share)),
     ("probability_faster", |d| d.minutes.probability_less),
     ("probability_cheaper", |d| d.cost.probability_less),
+    ("cost_unsold_difference", |d| Some(d.cash.share)),
+    ("probability_cheaper_unsold", |d| d.cash.probability_less),
+    ("pays_from_gain", |d| Some(d.pays_from_gain)),
+    ("turns_at_machine_rate", |d| {
+        d.turns_at_rate.map(Money::amount)
+    }),
 ];
 
 /// One row per file and wire.
@@ -266,10 +310,8 @@ fn csv_row(
     e: &Estimate,
     difference: Option<&Difference>,
 ) -> Vec<String> {
-    let blockers: Vec<String> = e
-        .blockers()
-        .map(|o| obstacles::sentence(o, System::Metric))
-        .collect();
+    let blockers = obstacles::told(e.blockers(), System::Metric);
+    let blockers: Vec<String> = blockers.into_iter().map(|t| t.sentence).collect();
     let mut row = vec![
         path.display().to_string(),
         part.map_or_else(String::new, |k| k.to_string()),
@@ -277,6 +319,7 @@ fn csv_row(
         e.candidate.diameter.mm().to_string(),
         e.candidate.run.written(),
         e.is_possible().to_string(),
+        e.is_as_drawn().to_string(),
         blockers.join(" "),
     ];
     row.extend(figures::csv_cells(e.figures.as_ref()));

@@ -36,7 +36,7 @@ pub fn write_text(
         .enumerate()
         .map(|(k, c)| {
             vec![
-                k.to_string(),
+                (k + 1).to_string(),
                 c.role.to_owned(),
                 c.depth.to_string(),
                 number(Some(c.length_mm)),

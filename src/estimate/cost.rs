@@ -7,7 +7,7 @@
 //! on the whole. Without those it is the plain formula.
 
 use super::question::Question;
-use super::range::{Overhead, Ranged, Slopes, ranged};
+use super::range::{Overhead, Ranged, Slopes};
 use super::terms::Terms;
 use crate::geometry::Bounds;
 use crate::job::{Blank, Job, Shop, cut_contours};
@@ -46,6 +46,9 @@ pub struct Cost {
     pub markup: Money,
     /// All of it.
     pub part: Ranged<Money>,
+    /// Of it, what is really spent where freed machine hours are not sold: wire, consumables, start holes and attended
+    /// work, without set-up and mark-up.
+    pub unsold: Ranged<Money>,
 }
 
 /// What the cost of a part is computed from.
@@ -170,7 +173,7 @@ impl Cost {
 }
 
 impl CostBasis<'_> {
-    /// The cost of a part, without a range.
+    /// The cost of a part, without ranges and without what is spent of it.
     pub fn cost(&self) -> Cost {
         let s = self.shop;
         let machine = s.machine_rate * self.minutes.hours();
@@ -217,15 +220,16 @@ impl CostBasis<'_> {
                 low: part,
                 high: part,
             },
+            unsold: Ranged::default(),
         }
     }
-    /// The cost with its range, and the slopes behind it.
+    /// The slopes of the cost.
     ///
     /// Machine and consumables go with the time, labour with its attended part, start holes with their drilling; the
     /// wire's cost goes with its length, and so with the time too. Set-up, programming and inspection are as uncertain as
     /// the library says while they stand at its value; what the shop has set itself, rates and prices are taken as given.
-    pub fn with_range(&self, doubts: &CostDoubts<'_>, library: &Library) -> (Cost, Slopes) {
-        let mut cost = self.cost();
+    pub fn slopes(&self, doubts: &CostDoubts<'_>, library: &Library) -> Slopes {
+        let cost = self.cost();
         let whole = cost.part.median.amount();
         // The mark-up moves with what it is added to.
         let marked = 1.0 + self.shop.markup;
@@ -269,8 +273,7 @@ impl CostBasis<'_> {
         slopes
             .overheads
             .extend(beside.into_iter().filter(|(_, share)| *share > 0.0));
-        cost.part = ranged(cost.part.median, slopes.log_sd(library));
-        (cost, slopes)
+        slopes
     }
 }
 
@@ -315,7 +318,24 @@ impl CostBasis<'_> {
         let mut whole = share(minutes, cost.machine).plus(&cash);
         whole.add(cost.setup.amount(), &setup);
         whole.add((cost.loading - standing_by).amount(), &loading);
-        let known = cost.programming + cost.inspection + cost.material + cost.other;
+        let (s, o) = (self.shop, &library.overheads);
+        let at_library = [
+            (
+                cost.programming,
+                s.programming_hours == o.programming.value,
+                Overhead::Programming,
+            ),
+            (
+                cost.inspection,
+                s.inspection_minutes == o.inspection.value,
+                Overhead::Inspection,
+            ),
+        ];
+        for (amount, at_library, what) in at_library {
+            let known = at_library.then(|| Slopes::of_overheads(&[(what, 1.0)]));
+            whole.add(amount.amount(), &known.unwrap_or_default());
+        }
+        let known = cost.material + cost.other;
         whole.add(known.amount(), &Slopes::default());
         (whole.times(marked), cash)
     }
@@ -402,26 +422,26 @@ mod tests {
             attended: &stops,
             holes: &Slopes::default(),
         };
-        let (cost, _) = basis.with_range(&doubts, l);
-        let sd = |c: &Cost| (c.part.high / c.part.median).ln();
+        let slopes = basis.slopes(&doubts, l);
+        let sd = |slopes: &Slopes| slopes.log_sd(l);
         let moving: f64 = 0.1 * (80.0 + 2.0 * 0.24858 * 7.0);
         let squares = |setup: f64| {
             let squares = moving.powi(2) + (14.0 * 0.402_359_478_f64).powi(2) + setup.powi(2);
             squares.sqrt() / 112.480_12
         };
-        assert!((sd(&cost) - squares(15.0 * 0.447_939_867_5)).abs() < 1e-7);
+        assert!((sd(&slopes) - squares(15.0 * 0.447_939_867_5)).abs() < 1e-7);
         // Minutes of the stops swing with the same factor in machine and labour: the two add before they are squared.
         let half = cut.times(0.5).plus(&stops.times(0.5));
         let both = CostDoubts {
             minutes: &half,
             ..doubts
         };
-        let (cost, _) = basis.with_range(&both, l);
+        let slopes = basis.slopes(&both, l);
         let alike: f64 = (0.5 * 80.0 + 14.0) * 0.402_359_478;
         let own: f64 = 0.1 * (0.5 * 80.0 + 2.0 * 0.24858 * 7.0);
         let setup: f64 = 15.0 * 0.447_939_867_5;
         let expected = (alike.powi(2) + own.powi(2) + setup.powi(2)).sqrt() / 112.480_12;
-        assert!((sd(&cost) - expected).abs() < 1e-7);
+        assert!((sd(&slopes) - expected).abs() < 1e-7);
         // A set-up of the shop's own is known.
         let mut own = shop.clone();
         own.setup_hours = 1.0 + 1e-9;
@@ -429,8 +449,8 @@ mod tests {
             shop: &own,
             ..basis
         };
-        let (cost, _) = known.with_range(&doubts, l);
-        assert!((sd(&cost) - squares(0.0)).abs() < 1e-7);
+        let slopes = known.slopes(&doubts, l);
+        assert!((sd(&slopes) - squares(0.0)).abs() < 1e-7);
     }
 
     #[test]
@@ -484,9 +504,10 @@ mod tests {
             shop: &own,
             ..basis
         };
-        let (cost, _) = basis.with_range(&doubts, Library::built_in());
+        let library = Library::built_in();
+        let (cost, slopes) = (basis.cost(), basis.slopes(&doubts, library));
         let moving = 1.1 * ((cost.machine + cost.wire) / cost.part.median);
-        assert!(((cost.part.high / cost.part.median).ln() - 0.1 * moving).abs() < 1e-12);
+        assert!((slopes.log_sd(library) - 0.1 * moving).abs() < 1e-12);
     }
 
     #[test]

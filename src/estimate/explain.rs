@@ -91,6 +91,7 @@ impl Explaining<'_> {
             Question::WireMass => self.wire_mass(),
             Question::Spools => self.spools(),
             Question::Cost => self.cost(),
+            Question::Unsold => self.unsold(),
             Question::Machine => Some(self.machine()),
             Question::Labour => Some(self.labour()),
             Question::Holes => self.holes(),
@@ -133,7 +134,7 @@ impl Explaining<'_> {
             .collect();
         let m = self.figures.minutes;
         sum(
-            "time a part",
+            "time",
             Unit::Minutes,
             parts,
             "each line is the sum of its steps",

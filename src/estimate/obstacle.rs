@@ -83,6 +83,11 @@ pub enum ObstacleKind {
         /// Name of the wire in the library.
         wire: String,
     },
+    /// The contour crosses or touches itself, so what is inside is not clear; told instead of what the wire makes of it.
+    SelfCrossing {
+        /// Whether a wire path comes of it all the same.
+        has_path: bool,
+    },
     /// No path of some pass fits into the contour at all.
     CannotEnter {
         /// Width that this pass's path needs.
@@ -164,6 +169,7 @@ impl ObstacleKind {
         match self {
             Self::TooThick { thickness, usual } => *thickness > *usual * THICKNESS_LIMIT,
             Self::FinishInDoubt { .. } | Self::PathUnsure => false,
+            Self::SelfCrossing { has_path } => !has_path,
             Self::InsideRadius { said, .. } => *said == TightRadii::Required,
             Self::NoStartHole { own, .. } => !own,
             Self::Job(_)
@@ -183,6 +189,7 @@ impl ObstacleKind {
             Self::NothingToCut(_) => "nothing-to-cut",
             Self::TooThick { .. } => "too-thick",
             Self::FinishInDoubt { .. } => "finish-in-doubt",
+            Self::SelfCrossing { .. } => "self-crossing",
             Self::CannotEnter { .. } => "cannot-enter",
             Self::NeckClosed { .. } => "neck-closed",
             Self::NoStartHole { .. } => "no-start-hole",

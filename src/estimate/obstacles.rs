@@ -5,6 +5,7 @@ use super::tight_places::{Cause, DrawnShape};
 use super::too_close::too_close;
 use super::{About, NamedContour, Obstacle, ObstacleKind, UncutSpot};
 use crate::geometry::Point;
+use crate::geometry::corners::Corner;
 use crate::geometry::reach::Unreached;
 use crate::job::{Candidate, Job, TightRadii, contour_key};
 use crate::library::Library;
@@ -16,6 +17,7 @@ use crate::process::finish::finish;
 use crate::process::passes::{DiameterFactors, Pass};
 use crate::profile::{Profile, ProfileContour};
 use crate::units::{Area, Length};
+use std::sync::Arc;
 
 /// Spots left standing and obstacles of one wire.
 #[allow(clippy::too_many_arguments)] // All of it is read, none of it belongs together.
@@ -32,46 +34,83 @@ pub fn examine(
     let mut obstacles = thickness_obstacles(profile, job, library, candidate, plans, paths);
     obstacles.extend(finish_obstacle(job, library, candidate));
     let mut uncut = Vec::new();
+    let mut crossing = Vec::new();
     for p in paths {
         let drawn = &profile.contours()[p.contour];
         let passes = plans.all[p.plan].passes.as_slice();
         let way = path_obstacle(p, drawn, passes, candidate);
         let closed = way.as_ref().is_some_and(Obstacle::blocks);
-        obstacles.extend(way);
+        let mut own: Vec<Obstacle> = way.into_iter().collect();
         if !closed {
-            obstacles.extend(no_start_hole(p, profile, job, library, plans, candidate));
+            own.extend(no_start_hole(p, profile, job, library, plans, candidate));
         }
-        if closed && p.passes.iter().any(|p| p.loops.is_empty()) {
-            continue;
+        let has_paths = p.passes.iter().all(|p| !p.loops.is_empty());
+        if has_paths || !closed {
+            let corners = || cache.corners(shapes[p.contour], &drawn.shape);
+            let (spots, found) = places_obstacles(
+                (drawn, p, passes),
+                &corners,
+                (library, candidate, job.tight_radii),
+                closed,
+            );
+            uncut.extend(spots);
+            own.extend(found);
         }
-        let (Some(rough), Some(path)) = (p.passes.first(), p.passes.last()) else {
-            continue;
-        };
-        let [after_rough, standing] = [rough, path].map(|path| path.standing(&drawn.shape));
-        if after_rough.is_empty() && standing.is_empty() {
-            continue;
-        }
-        let corners = cache.corners(shapes[p.contour], &drawn.shape);
-        let plan = PlanOfContour {
-            shape: DrawnShape::new(&drawn.shape, &corners, p.role),
-            paths: p,
-            passes,
-            library,
-            candidate,
-            tight_radii: job.tight_radii,
-        };
-        let places = plan.places(standing);
-        uncut.extend(places.iter().map(|((spot, _), _)| *spot));
-        obstacles.extend(plan.radius_obstacle(&places, true));
-        obstacles.extend(plan.radius_obstacle(&places, false));
-        // A neck that closes says it all.
-        if !closed {
-            obstacles.extend(plan.narrow_obstacle(&places));
-            obstacles.extend(plan.rough_obstacle(after_rough, &places));
+        if cache.crosses_itself(shapes[p.contour], &drawn.shape) {
+            let kind = ObstacleKind::SelfCrossing {
+                has_path: !own.iter().any(Obstacle::blocks),
+            };
+            crossing.push(Obstacle {
+                kind,
+                about: About::Contour(named(p)),
+                at: None,
+                diameter: candidate.diameter,
+            });
+        } else {
+            obstacles.extend(own);
         }
     }
     obstacles.extend(too_close(profile, plans, paths, candidate, cache, shapes));
-    (uncut, obstacles)
+    // A fault of the drawing is told before anything of the wire.
+    crossing.extend(obstacles);
+    (uncut, crossing)
+}
+
+/// What the passes of one contour leave standing, and what that means.
+fn places_obstacles(
+    (drawn, p, passes): (&ProfileContour, &ContourPaths, &[Pass]),
+    corners: &dyn Fn() -> Arc<Vec<Corner>>,
+    (library, candidate, tight_radii): (&Library, &Candidate, TightRadii),
+    closed: bool,
+) -> (Vec<UncutSpot>, Vec<Obstacle>) {
+    let (Some(rough), Some(path)) = (p.passes.first(), p.passes.last()) else {
+        return Default::default();
+    };
+    let [after_rough, standing] = [rough, path].map(|path| path.standing(&drawn.shape));
+    if after_rough.is_empty() && standing.is_empty() {
+        return Default::default();
+    }
+    let corners = corners();
+    let plan = PlanOfContour {
+        shape: DrawnShape::new(&drawn.shape, &corners, p.role),
+        paths: p,
+        passes,
+        library,
+        candidate,
+        tight_radii,
+    };
+    let places = plan.places(standing);
+    let mut found: Vec<Obstacle> = [true, false]
+        .into_iter()
+        .filter_map(|sharp| plan.radius_obstacle(&places, sharp))
+        .collect();
+    // A neck that closes says it all.
+    if !closed {
+        found.extend(plan.narrow_obstacle(&places));
+        found.extend(plan.rough_obstacle(after_rough, &places));
+    }
+    let spots = places.iter().map(|((spot, _), _)| *spot).collect();
+    (spots, found)
 }
 
 /// A contour in whose waste no start hole fits; a warning where the user's own hole is tight.

@@ -1,10 +1,13 @@
 //! The estimate of one candidate.
 
-use super::cost::{CostBasis, CostDoubts, Plate, hole_minutes, material_cost, parts_per_week};
+use super::cost::{
+    Cost, CostBasis, CostDoubts, Plate, hole_minutes, material_cost, parts_per_week,
+};
 use super::obstacles::examine;
-use super::range::{Doubts, FigureTerms, Overhead, Slopes, ranged};
+use super::range::{Doubts, FigureTerms, Overhead, Slopes};
 use super::slugs::{Loose, loose};
 use super::terms::Terms;
+use super::worth::WEEK;
 use super::{Estimate, Figures, LowerEdge, Obstacle, ObstacleKind, PassRun, WhyNothing, WirePath};
 use crate::job::{Candidate, Job, JobFault};
 use crate::library::Library;
@@ -16,7 +19,7 @@ use crate::process::cutting_rate::RoughConditions;
 use crate::process::finish::finish;
 use crate::process::passes::Pass;
 use crate::profile::Profile;
-use crate::units::{Length, Mass, Minutes, Money, wire_mass};
+use crate::units::{Density, Length, Mass, Minutes, Money, wire_mass};
 use std::sync::Arc;
 
 /// The conditions of the rough for a candidate; `None` where the library lacks its wire or the material.
@@ -83,18 +86,19 @@ pub(super) fn estimate(
     let wire_paths = paths.iter().flat_map(wire_paths).collect();
     let rings = paths.iter().flat_map(ring_paths).collect();
     let figures = (!obstacles.iter().any(Obstacle::blocks)).then(|| {
-        let loose = loose(profile, shapes, job, &conditions, &plans, &paths, cache);
-        let planned = plan_steps(profile, job, library, &conditions, &plans, &paths, &loose);
-        let plate = Plate::of(profile, job, conditions.material);
-        figures(
+        let work = Work {
+            profile,
+            shapes,
             job,
             library,
-            &conditions,
-            plans,
-            &paths,
-            planned,
-            (loose, plate),
-        )
+            cache,
+        };
+        let mut figures = work.figures(&conditions, plans, &paths);
+        if let Some(thinner) = work.upper_end_of_thinner(candidate, density) {
+            figures.minutes.high = figures.minutes.high.max(thinner);
+            figures.parts_per_week_range.0 = parts_per_week(figures.minutes.high, job.shop.uptime);
+        }
+        figures
     });
     Estimate {
         candidate: candidate.clone(),
@@ -104,6 +108,77 @@ pub(super) fn estimate(
         obstacles,
         uncut,
         figures,
+    }
+}
+
+/// What figures are made from, whatever the wire.
+struct Work<'a> {
+    profile: &'a Profile,
+    shapes: &'a [ShapeId],
+    job: &'a Job,
+    library: &'a Library,
+    cache: &'a PathCache,
+}
+
+impl Work<'_> {
+    fn figures(
+        &self,
+        conditions: &RoughConditions<'_>,
+        plans: Plans,
+        paths: &[ContourPaths],
+    ) -> Figures {
+        let (profile, job, library) = (self.profile, self.job, self.library);
+        let loose = loose(
+            profile,
+            self.shapes,
+            job,
+            conditions,
+            &plans,
+            paths,
+            self.cache,
+        );
+        let planned = plan_steps(profile, job, library, conditions, &plans, paths, &loose);
+        let plate = Plate::of(profile, job, conditions.material);
+        figures(
+            job,
+            library,
+            conditions,
+            plans,
+            paths,
+            planned,
+            (loose, plate),
+        )
+    }
+    /// The upper end of the time for work as thin as the feed is held below; `None` where the job's is no thicker, or
+    /// so much thicker that its own upper end lies above anyway.
+    ///
+    /// Just above that thickness, where skims run at their ceiling, the time hardly grows while the doubt about thin
+    /// work shrinks. But thicker work never takes less, so its upper end may not fall.
+    fn upper_end_of_thinner(&self, candidate: &Candidate, density: Density) -> Option<Minutes> {
+        /// How much thicker; judgement: time has grown by then.
+        const MUCH: f64 = 2.5;
+        let held = Length::from_mm(self.library.model.held_below.value);
+        let thickness = self.job.thickness;
+        if thickness <= held || thickness > held * MUCH {
+            return None;
+        }
+        let job = Job {
+            thickness: held,
+            ..self.job.clone()
+        };
+        let thin = Work { job: &job, ..*self };
+        let conditions = conditions(&job, candidate, self.library)?;
+        let plans = Plans::of(self.profile, &job, &conditions, self.library);
+        let paths = lay_paths(
+            self.profile,
+            self.shapes,
+            &job,
+            &plans,
+            candidate.diameter,
+            density,
+            self.cache,
+        );
+        Some(thin.figures(&conditions, plans, &paths).minutes.high)
     }
 }
 
@@ -153,18 +228,14 @@ pub(super) fn figures_as_if_made(
             return None;
         }
     }
-    let loose = loose(profile, shapes, job, &own, &plans, &paths, cache);
-    let planned = plan_steps(profile, job, library, &own, &plans, &paths, &loose);
-    let plate = Plate::of(profile, job, own.material);
-    Some(figures(
+    let work = Work {
+        profile,
+        shapes,
         job,
         library,
-        &own,
-        plans,
-        &paths,
-        planned,
-        (loose, plate),
-    ))
+        cache,
+    };
+    Some(work.figures(&own, plans, &paths))
 }
 
 /// The steps of a part, once it is known what comes loose.
@@ -291,7 +362,7 @@ fn figures(
         holes: job.shop.labour_rate * drilling(&holes, conditions, library).hours(),
         material: material_cost(&job.shop, plate.as_ref()),
     };
-    let (cost, cost_slopes) = basis.with_range(
+    let cost_slopes = basis.slopes(
         &CostDoubts {
             minutes: &minutes_slopes,
             wire: &wire_slopes,
@@ -303,8 +374,9 @@ fn figures(
     let terms = figure_terms(
         &steps, &plans.all, &basis, conditions, &holes, by_hand, library,
     );
-    let minutes = ranged(total, minutes_slopes.log_sd(library));
-    let wire = ranged(wire, wire_slopes.log_sd(library));
+    let minutes = terms.minutes.ranged(total, library);
+    let wire = terms.wire.ranged(wire, library);
+    let cost = priced(&basis, &terms, library);
     let passes = pass_runs(&plans.all[0].passes, paths, &steps);
     let finish = finish(
         passes.len(),
@@ -320,8 +392,10 @@ fn figures(
         finish: finish.expect("a plan has a pass that the library describes"),
         wire,
         wire_mass: mass,
+        quantity: job.quantity,
         spools: spools(job, mass, library),
         parts_per_week: parts_per_week(total, job.shop.uptime),
+        parts_per_week_exactly: WEEK * job.shop.uptime / total.min_value(),
         parts_per_week_range: (
             parts_per_week(minutes.high, job.shop.uptime),
             parts_per_week(minutes.low, job.shop.uptime),
@@ -345,6 +419,15 @@ fn figures(
         parts: loose.parts,
         steps,
     }
+}
+
+/// The cost with its ranges, and what of it is spent where freed hours are not sold.
+fn priced(basis: &CostBasis<'_>, terms: &FigureTerms, library: &Library) -> Cost {
+    let mut cost = basis.cost();
+    cost.part = terms.cost.ranged(cost.part.median, library);
+    let unsold = Money::from_amount(terms.cash.total());
+    cost.unsold = terms.cash.ranged(unsold, library);
+    cost
 }
 
 /// Slopes of the wire: what cuts moves with time and run-off, what is wasted at threadings and breaks with these.

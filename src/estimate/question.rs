@@ -21,6 +21,8 @@ pub enum Question {
     Spools,
     /// Cost a part.
     Cost,
+    /// What of it is spent where freed machine hours are not sold.
+    Unsold,
     /// Machine cost.
     Machine,
     /// Labour cost.

@@ -185,6 +185,10 @@ impl OpenFile {
         let answer = self.answer.as_ref();
         Quotable::of(self.drawing.verdict, answer.map(|a| &a.comparison))
     }
+    /// Pieces that the latest estimate cuts; 1 until there is one.
+    pub fn pieces(&self) -> usize {
+        self.answer.as_ref().map_or(1, |a| a.pieces.max(1))
+    }
     /// The estimate of a candidate, once there is one.
     pub fn estimate(&self, wire: usize) -> Option<&Estimate> {
         self.answer.as_ref()?.comparison.estimates.get(wire)

@@ -4,7 +4,15 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Columns that are shown until the user says otherwise; the others are told of the chosen wire.
-const USUAL: [&str; 5] = ["Δ time", "time", "cost", "Δ cost", "parts/week"];
+const USUAL: [&str; 7] = [
+    "Δ time",
+    "time",
+    "cost",
+    "Δ cost",
+    "unsold",
+    "Δ unsold",
+    "parts/week",
+];
 /// The name of a wire, as something to sort by.
 pub const BY_NAME: &str = "wire and diameter";
 
@@ -80,6 +88,6 @@ mod tests {
     fn what_was_chosen_holds_and_the_rest_is_as_usual() {
         let table = WireTable::default().with("Ra", true).with("cost", false);
         assert!(table.shows("Ra") && !table.shows("cost") && table.shows("time"));
-        assert!(!table.shows("mass"));
+        assert!(!table.shows("wire mass"));
     }
 }

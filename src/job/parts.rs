@@ -25,6 +25,40 @@ impl Job {
         self.part = part.map(|p| part_keys(profile, p)).unwrap_or_default();
     }
 
+    /// What identifies a part while its drawing stays open: its lowest curve.
+    pub fn part_key(profile: &Profile, part: &Part) -> Option<usize> {
+        part_keys(profile, part).first().copied()
+    }
+
+    /// Pieces of a part in a set.
+    pub fn count_of(&self, profile: &Profile, part: &Part) -> u32 {
+        let key = Self::part_key(profile, part);
+        let count = key.and_then(|k| self.counts.get(&k));
+        count.copied().unwrap_or(1)
+    }
+
+    /// Decides how many pieces of a part make a set; 1 is forgotten, 0 leaves it out of the set.
+    pub fn set_count(&mut self, profile: &Profile, part: &Part, count: u32) {
+        let Some(key) = Self::part_key(profile, part) else {
+            return;
+        };
+        if count == 1 {
+            self.counts.remove(&key);
+        } else {
+            self.counts.insert(key, count.min(Self::MOST_PARTS));
+        }
+    }
+
+    /// Whether the parts of a set are not one of each.
+    pub fn has_counts(&self, profile: &Profile, parts: &[Part]) -> bool {
+        parts.iter().any(|p| self.count_of(profile, p) != 1)
+    }
+
+    /// Pieces in a set.
+    pub fn set_pieces(&self, profile: &Profile, parts: &[Part]) -> u32 {
+        parts.iter().map(|p| self.count_of(profile, p)).sum()
+    }
+
     /// Which of the parts is cut alone; `None` when all are cut together.
     pub fn part_taken(&self, profile: &Profile, parts: &[Part]) -> Option<usize> {
         if self.part.is_empty() {

@@ -5,6 +5,7 @@ use crate::geometry::clearance::{Gap, gaps};
 use crate::geometry::corners::{Corner, corners};
 use crate::geometry::offset::{Side, offset};
 use crate::geometry::reach::{Unreached, unreached};
+use crate::geometry::simple::is_simple;
 use crate::geometry::turning::corner_excess;
 use crate::plan::starts::{FreeOf, Start, StartWanted, start_as_wanted};
 use crate::profile::Role;
@@ -125,6 +126,7 @@ type Key = (ShapeId, Side, u64);
 pub struct PathCache {
     paths: Mutex<HashMap<Key, Arc<LaidPath>>>,
     corners: Mutex<HashMap<ShapeId, Arc<Vec<Corner>>>>,
+    crossing: Mutex<HashMap<ShapeId, bool>>,
     /// Of the contours asked about last.
     gaps: Mutex<Option<KnownGaps>>,
 }
@@ -164,6 +166,21 @@ impl PathCache {
             .entry(shape)
             .or_insert_with(|| Arc::new(corners(contour)));
         Arc::clone(found)
+    }
+
+    /// Whether a closed contour crosses or touches itself, found once. Two arcs, or an arc and its chord, cannot.
+    pub fn crosses_itself(&self, shape: ShapeId, contour: &Contour) -> bool {
+        let known = || self.crossing.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(crosses) = known().get(&shape) {
+            return *crosses;
+        }
+        let crosses = contour.len() > 2 && !is_simple(contour);
+        let mut known = known();
+        if known.len() >= MOST_PATHS {
+            known.clear();
+        }
+        known.insert(shape, crosses);
+        crosses
     }
 
     /// Contours that come nearer to each other than `limit`, and perhaps some a little farther apart.

@@ -7,7 +7,7 @@ use crate::profile::Keep;
 use crate::reason::Unit;
 use crate::words::at_stake::{self as words_at_stake, Pieces};
 use crate::words::cautions::{self, CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
-use crate::words::{loose_pieces, obstacles, ways};
+use crate::words::{figures, loose_pieces, obstacles, ways};
 use std::fmt::Write as _;
 
 const STYLE: &str = "
@@ -77,8 +77,9 @@ pub fn html(report: &Report<'_>) -> String {
         let _ = write!(
             out,
             "<p class=\"sub\">Differences (Δ) are against {}. Two of three jobs fall in the range. \
-             Amounts are in the shop’s own currency.</p>",
-            escaped(&report.style.candidate(&baseline.candidate))
+             Amounts are in the shop’s own currency. {}</p>",
+            escaped(&report.style.candidate(&baseline.candidate)),
+            escaped(figures::UNSOLD_REMARK)
         );
     }
     section(&mut out, "Beside the table", &tables::details(report));
@@ -117,9 +118,8 @@ fn sentence(report: &Report<'_>) -> String {
         Keep::Outside => "keep the outside",
     };
     format!(
-        "{} {} of {} {}, {}, {}; {keep}.",
-        job.quantity,
-        if job.quantity == 1 { "part" } else { "parts" },
+        "{} of {} {}, {}, {}; {keep}.",
+        words_at_stake::how_many(job.quantity, report.pieces()),
         report.style.typed_length(job.thickness),
         job.material,
         passes_words(job.passes),
@@ -229,9 +229,9 @@ fn assumptions(report: &Report<'_>) -> String {
 fn to_look_at(report: &Report<'_>) -> String {
     let mut seen: Vec<(String, Vec<String>)> = Vec::new();
     for e in &report.comparison.estimates {
-        for o in &e.obstacles {
-            let name = report.style.candidate(&e.candidate);
-            let said = obstacles::sentence(o, report.style.system);
+        let name = report.style.candidate(&e.candidate);
+        for told in obstacles::told(&e.obstacles, report.style.system) {
+            let (said, name) = (told.sentence, name.clone());
             match seen.iter_mut().find(|s| s.0 == said) {
                 Some(s) if !s.1.contains(&name) => s.1.push(name),
                 Some(_) => {}

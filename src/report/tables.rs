@@ -47,13 +47,14 @@ pub(super) fn wires(report: &Report<'_>) -> String {
         .map(|(k, e)| {
             let mut row = vec![style.candidate(&e.candidate)];
             let Some(f) = &e.figures else {
-                let why: Vec<String> = e
-                    .blockers()
-                    .map(|o| obstacles::sentence(o, style.system))
-                    .collect();
+                let why = obstacles::told(e.blockers(), style.system);
+                let why: Vec<String> = why.into_iter().map(|t| t.sentence).collect();
                 row.push(format!("cannot: {}", why.join(" ")));
                 return row;
             };
+            if e.leaves_a_radius() {
+                row[0] += &format!(", {}", obstacles::NOT_AS_DRAWN);
+            }
             let difference = c.difference(k);
             for (n, (_, against)) in figures::compared().enumerate() {
                 row.push(match difference {
@@ -62,7 +63,10 @@ pub(super) fn wires(report: &Report<'_>) -> String {
                     None => String::new(),
                 });
             }
-            for e in figures::columns() {
+            for of in [figures::pays_from, figures::turns_at] {
+                row.push(difference.map_or_else(String::new, |d| of(&d, style)));
+            }
+            for e in figures::roomy_columns() {
                 row.push(e.digits(style, f));
                 if e.shows_range() {
                     row.push(e.range(style, f));
@@ -73,7 +77,8 @@ pub(super) fn wires(report: &Report<'_>) -> String {
         .collect();
     let mut head = vec!["wire".to_owned()];
     head.extend(figures::compared().map(|(e, _)| e.difference_head()));
-    for e in figures::columns() {
+    head.extend([figures::PAYS_HEAD, figures::TURNS_HEAD].map(str::to_owned));
+    for e in figures::roomy_columns() {
         head.push(e.head_with_unit(style));
         if e.shows_range() {
             head.push(figures::RANGE_HEAD.to_owned());
@@ -107,7 +112,7 @@ fn with_head(first: &str, wires: &[(String, &Figures)]) -> Vec<String> {
     std::iter::once(first.to_owned()).chain(names).collect()
 }
 
-/// Minutes of a part by what they go into; they sum to the time.
+/// Minutes by what they go into; they sum to the time.
 pub(super) fn minutes(report: &Report<'_>) -> String {
     let wires = possible(report);
     let mut rows: Vec<Vec<String>> = Share::ALL
@@ -125,10 +130,13 @@ pub(super) fn minutes(report: &Report<'_>) -> String {
         .iter()
         .map(|w| report.style.number(w.1.minutes.median.min_value(), 1));
     rows.push(std::iter::once("in all".to_owned()).chain(all).collect());
-    table(&with_head("minutes a part", &wires), &rows)
+    table(
+        &with_head(&format!("minutes {}", for_what(report.pieces())), &wires),
+        &rows,
+    )
 }
 
-/// The lines of the cost of a part; they sum to it.
+/// The lines of the cost; they sum to it.
 pub(super) fn cost(report: &Report<'_>) -> String {
     let wires = possible(report);
     let Some((_, first)) = wires.first() else {
@@ -147,7 +155,10 @@ pub(super) fn cost(report: &Report<'_>) -> String {
         .iter()
         .map(|w| report.style.money(w.1.cost.part.median));
     rows.push(std::iter::once("in all".to_owned()).chain(all).collect());
-    table(&with_head("cost a part", &wires), &rows)
+    table(
+        &with_head(&format!("cost {}", for_what(report.pieces())), &wires),
+        &rows,
+    )
 }
 
 /// The start holes of the wire shown, for the drill; empty where there are none.

@@ -41,6 +41,26 @@ pub fn for_what(pieces: usize) -> String {
     }
 }
 
+/// What money is spent on: "on a part", or "on all 9 parts".
+pub fn spent_on(pieces: usize) -> String {
+    match pieces {
+        0 | 1 => "on a part".to_owned(),
+        n => format!("on all {n} parts"),
+    }
+}
+
+/// What is made of a drawing: "10 parts", or of one with several "10 sets of 3 parts".
+pub fn how_many(quantity: u32, pieces: usize) -> String {
+    let several = |one: &str| {
+        let plural = if quantity == 1 { "" } else { "s" };
+        format!("{quantity} {one}{plural}")
+    };
+    match pieces {
+        0 | 1 => several("part"),
+        n => format!("{} of {n} parts", several("set")),
+    }
+}
+
 /// "154 for what looks like a title block".
 pub fn sentence(stake: &AtStake, style: Style) -> String {
     format!("{} for {}", style.money(stake.cost), looks_like(stake.kind))

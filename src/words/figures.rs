@@ -92,6 +92,8 @@ pub struct Got {
     pub range: Option<(f64, f64)>,
     /// Whether it is in doubt beyond its range; a question mark then stands behind it.
     pub doubtful: bool,
+    /// Of a count that is 0: the share of one that it is, which is then written.
+    pub part_of_one: Option<f64>,
 }
 
 impl Got {
@@ -100,6 +102,7 @@ impl Got {
             value: Some(value),
             range: None,
             doubtful: false,
+            part_of_one: None,
         }
     }
     fn ranged<T: Copy>(r: Ranged<T>, number: impl Fn(T) -> f64) -> Self {
@@ -108,10 +111,11 @@ impl Got {
             ..Self::one(number(r.median))
         }
     }
-    fn count(value: u64, (low, high): (u64, u64)) -> Self {
+    fn count(value: u64, exactly: f64, (low, high): (u64, u64)) -> Self {
         // A week holds far fewer parts than a double counts exactly.
         Self {
             range: Some((low as f64, high as f64)),
+            part_of_one: (value == 0).then_some(exactly),
             ..Self::one(value as f64)
         }
     }
@@ -120,6 +124,7 @@ impl Got {
             value: None,
             range: Some((low, high)),
             doubtful,
+            part_of_one: None,
         }
     }
 }
@@ -132,6 +137,8 @@ pub enum Place {
         /// Whether the range is shown there.
         range: bool,
     },
+    /// A column where there is room, in text and report; in the window beside the table.
+    RoomyTable,
     /// Beside the table, for the wire that is shown.
     Detail,
     /// In tables and charts of its own: the shares of the time.
@@ -179,6 +186,9 @@ impl Entry {
         let got = (self.get)(f);
         let doubt = if got.doubtful { "?" } else { "" };
         let digits = match (got.value, got.range) {
+            _ if got.part_of_one.is_some() => {
+                style.significant(got.part_of_one.unwrap_or_default(), 1)
+            }
             (Some(v), _) => self.form.digits(style, v),
             (None, Some((low, high))) => self.form.range(style, low, high),
             (None, None) => "–".to_owned(),
@@ -261,8 +271,39 @@ pub const COST: Entry = Entry {
     get: |f| Got::ranged(f.cost.part, Money::amount),
 };
 
+/// Of the cost, what is really spent where freed machine hours are not sold.
+pub const UNSOLD: Entry = Entry {
+    head: "unsold",
+    form: Form::Money,
+    place: Place::Table { range: false },
+    question: Some(Question::Unsold),
+    csv: ["cost_unsold", "cost_unsold_low", "cost_unsold_high"],
+    json: ["cost.unsold", "cost.unsold_low", "cost.unsold_high"],
+    against: Some(|d| d.cash),
+    get: |f| Got::ranged(f.cost.unsold, Money::amount),
+};
+
+/// Said of [`UNSOLD`], and of the two heads beside it.
+pub const UNSOLD_REMARK: &str = "Unsold: what is really spent where freed machine hours are not sold. Sold, a wire pays \
+     from the gain in speed given; at the value of a machine hour given it turns.";
+/// Head of [`pays_from`].
+pub const PAYS_HEAD: &str = "pays from";
+/// Head of [`turns_at`].
+pub const TURNS_HEAD: &str = "turns at";
+
+/// The gain in speed from which a wire pays against the baseline, the freed hours sold: "+2.4 %".
+pub fn pays_from(d: &Difference, style: Style) -> String {
+    style.signed_difference(d.pays_from_gain)
+}
+
+/// The value of a machine hour at which it turns which of the two is cheaper: "7.46/h"; a dash where it never does.
+pub fn turns_at(d: &Difference, style: Style) -> String {
+    d.turns_at_rate
+        .map_or_else(|| "–".to_owned(), |r| format!("{}/h", style.money(r)))
+}
+
 /// Every figure of a wire, medians a part unless its head says otherwise, in the order of all tables.
-pub static TABLE: [Entry; 15] = [
+pub static TABLE: [Entry; 18] = [
     TIME,
     Entry {
         head: "cutting",
@@ -316,26 +357,17 @@ pub static TABLE: [Entry; 15] = [
     },
     WIRE,
     Entry {
-        head: "mass",
+        head: "wire mass",
         form: Form::Mass,
-        place: Place::Table { range: false },
+        place: Place::RoomyTable,
         question: Some(Question::WireMass),
         csv: ["wire_kg", "", ""],
         json: ["wire_kg", "ranges.wire_kg[0]", "ranges.wire_kg[1]"],
         get: |f| Got::ranged(f.wire_mass_ranged(), Mass::kg),
         ..PLAIN
     },
-    Entry {
-        head: "spools",
-        form: Form::Share,
-        place: Place::Table { range: false },
-        question: Some(Question::Spools),
-        csv: ["spools", "", ""],
-        json: ["spools", "ranges.spools[0]", "ranges.spools[1]"],
-        get: |f| Got::ranged(f.spools_ranged(), |s| s),
-        ..PLAIN
-    },
     COST,
+    UNSOLD,
     Entry {
         head: "parts/week",
         form: Form::Count,
@@ -347,7 +379,13 @@ pub static TABLE: [Entry; 15] = [
             "ranges.parts_per_week[0]",
             "ranges.parts_per_week[1]",
         ],
-        get: |f| Got::count(f.parts_per_week, f.parts_per_week_range),
+        get: |f| {
+            Got::count(
+                f.parts_per_week,
+                f.parts_per_week_exactly,
+                f.parts_per_week_range,
+            )
+        },
         ..PLAIN
     },
     Entry {
@@ -358,6 +396,39 @@ pub static TABLE: [Entry; 15] = [
         csv: ["", "ra_low_um", "ra_high_um"],
         json: ["", "finish.ra_um[0]", "finish.ra_um[1]"],
         get: |f| Got::only_range(f.finish.roughness_um, f.finish.in_doubt.is_some()),
+        ..PLAIN
+    },
+    // Metres, kilograms and spools of one and the same thing: the wire for the whole lot.
+    Entry {
+        head: "lot: wire",
+        form: Form::Wire,
+        place: Place::Detail,
+        csv: ["lot_wire_m", "", ""],
+        json: ["lot.wire_m", "lot.ranges.wire_m[0]", "lot.ranges.wire_m[1]"],
+        get: |f| Got::ranged(f.wire_of_lot(), Length::m),
+        ..PLAIN
+    },
+    Entry {
+        head: "lot: wire mass",
+        form: Form::Mass,
+        place: Place::Detail,
+        csv: ["lot_wire_kg", "", ""],
+        json: [
+            "lot.wire_kg",
+            "lot.ranges.wire_kg[0]",
+            "lot.ranges.wire_kg[1]",
+        ],
+        get: |f| Got::ranged(f.wire_mass_of_lot(), Mass::kg),
+        ..PLAIN
+    },
+    Entry {
+        head: "lot: spools",
+        form: Form::Share,
+        place: Place::Detail,
+        question: Some(Question::Spools),
+        csv: ["spools", "", ""],
+        json: ["spools", "ranges.spools[0]", "ranges.spools[1]"],
+        get: |f| Got::ranged(f.spools_ranged(), |s| s),
         ..PLAIN
     },
     Entry {
@@ -388,9 +459,21 @@ pub fn columns() -> impl Iterator<Item = &'static Entry> {
         .filter(|e| matches!(e.place, Place::Table { .. }))
 }
 
-/// What is said of the wire that is shown, beside the table.
+/// The columns of tables with room: of text and report.
+pub fn roomy_columns() -> impl Iterator<Item = &'static Entry> {
+    let is_column = |p: Place| matches!(p, Place::Table { .. } | Place::RoomyTable);
+    TABLE.iter().filter(move |e| is_column(e.place))
+}
+
+/// What is said beside a table with room.
 pub fn details() -> impl Iterator<Item = &'static Entry> {
     TABLE.iter().filter(|e| e.place == Place::Detail)
+}
+
+/// What is said of the wire that is shown beside the window's table.
+pub fn beside() -> impl Iterator<Item = &'static Entry> {
+    let is_beside = |p: Place| matches!(p, Place::Detail | Place::RoomyTable);
+    TABLE.iter().filter(move |e| is_beside(e.place))
 }
 
 /// The figures that are held against the baseline.

@@ -4,20 +4,82 @@ use super::{System, job_faults, within};
 use crate::estimate::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
 use crate::job::{TightRadii, passes_words};
 
+/// Said of a wire that leaves a drawn radius larger which another wire might make.
+pub const NOT_AS_DRAWN: &str = "not as drawn";
+/// Most contours of one sentence that are named one by one.
+const MOST_NAMED: usize = 12;
+
 /// The obstacle in one or two sentences.
 pub fn sentence(o: &Obstacle, system: System) -> String {
-    let said = kind(o, system);
+    let said = kind(o, system, &contour_concerned(o));
     match o.about {
         About::OpenCurve(k) => format!("Open curve {}: {said}", k + 1),
         About::Job | About::Contour(_) => said,
     }
 }
 
+/// One sentence for obstacles that say the same of several contours.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Told {
+    /// What there is to say.
+    pub sentence: String,
+    /// The obstacles that it says, by their place among those given; at least one.
+    pub all: Vec<usize>,
+}
+
+/// Everything that obstacles say, equal sentences once with the contours they are true of: "Each of 6 openings (2, 3, 5,
+/// 7, 8, 9) is too narrow …".
+pub fn told<'a>(obstacles: impl IntoIterator<Item = &'a Obstacle>, system: System) -> Vec<Told> {
+    let all: Vec<&Obstacle> = obstacles.into_iter().collect();
+    let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
+    for (k, o) in all.iter().enumerate() {
+        let same = match o.about {
+            About::Contour(c) => kind(o, system, &format!("An {}", c.role.word())),
+            About::Job | About::OpenCurve(_) => sentence(o, system),
+        };
+        match groups.iter_mut().find(|g| g.0 == same) {
+            Some(g) => g.1.push(k),
+            None => groups.push((same, vec![k])),
+        }
+    }
+    let told = groups.into_iter().filter_map(|(_, members)| {
+        let first = *all.get(*members.first()?)?;
+        let numbers = members.iter().filter_map(|&k| all[k].contour());
+        let mut numbers: Vec<usize> = numbers.map(|k| k + 1).collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        let sentence = match first.about {
+            About::Contour(c) if numbers.len() > 1 => {
+                kind(first, system, &each_of(c.role.word(), &numbers))
+            }
+            _ => sentence(first, system),
+        };
+        Some(Told {
+            sentence,
+            all: members,
+        })
+    });
+    told.collect()
+}
+
+/// "Each of 6 openings (2, 3, 5, 7, 8, 9)".
+fn each_of(role: &str, numbers: &[usize]) -> String {
+    let mut named: Vec<String> = numbers
+        .iter()
+        .take(MOST_NAMED)
+        .map(usize::to_string)
+        .collect();
+    if numbers.len() > MOST_NAMED {
+        named.push("…".to_owned());
+    }
+    format!("Each of {} {role}s ({})", numbers.len(), named.join(", "))
+}
+
 #[allow(clippy::too_many_lines)] // A list of sentences, one a kind.
-fn kind(o: &Obstacle, system: System) -> String {
+fn kind(o: &Obstacle, system: System, name: &str) -> String {
     let wire = within::diameter(o.diameter, system);
     let fine = |l| within::fine(l, system);
-    let name = || contour_concerned(o);
+    let within_sentence = || lower(name);
     match &o.kind {
         ObstacleKind::Job(fault) => job_faults::sentence(fault, system),
         ObstacleKind::NothingToCut(WhyNothing::NoContour) => {
@@ -50,15 +112,19 @@ fn kind(o: &Obstacle, system: System) -> String {
             within::run_off(*run_off, system),
             within::run_off(*least, system),
         ),
+        ObstacleKind::SelfCrossing { .. } => format!(
+            "{name} crosses or touches itself, so what is inside is not clear, whatever the wire. Ask for a correct \
+             drawing, or mend it there.",
+        ),
         ObstacleKind::CannotEnter { needs } => format!(
             "{} is too narrow for a {wire} wire: its path needs {}. Take a thinner wire or fewer passes, or widen it.",
-            name(),
+            name,
             fine(*needs),
         ),
         ObstacleKind::NeckClosed { needs } => format!(
             "{} has a neck narrower than {}, where a {wire} wire does not pass. Take a thinner wire or fewer passes, \
              or widen the neck.",
-            name(),
+            name,
             fine(*needs),
         ),
         ObstacleKind::NoStartHole {
@@ -83,7 +149,7 @@ fn kind(o: &Obstacle, system: System) -> String {
             if *own {
                 return format!(
                     "The start hole set for {} is close to the cut: {why}. Check it before you quote.",
-                    name().to_lowercase()
+                    name.to_lowercase()
                 );
             }
             let mut ways: Vec<String> = Vec::new();
@@ -102,14 +168,14 @@ fn kind(o: &Obstacle, system: System) -> String {
             };
             format!(
                 "No start hole fits beside the cut of {}: {why}. {}.",
-                name().to_lowercase(),
+                name.to_lowercase(),
                 beginning(&ways)
             )
         }
         ObstacleKind::PathUnsure => format!(
             "Two computations of the wire path along {} do not agree. Check the contour for crossings, and the path \
              on the drawing before you quote.",
-            name().to_lowercase(),
+            within_sentence(),
         ),
         ObstacleKind::InsideRadius {
             radius,
@@ -154,7 +220,7 @@ fn kind(o: &Obstacle, system: System) -> String {
             };
             format!(
                 "{} has {drawn}; a {wire} wire leaves a radius of {leaves} after this plan, up to {} deep. {}",
-                name(),
+                name,
                 fine(*depth),
                 beginning(&end),
             )
@@ -174,7 +240,7 @@ fn kind(o: &Obstacle, system: System) -> String {
             format!(
                 "{} has a place{wide} that a {wire} wire does not enter, in {}; its plan needs {needs}. {thinner}, or \
                  widen it to {needs}.",
-                name(),
+                name,
                 in_places(*places),
             )
         }
@@ -195,7 +261,7 @@ fn kind(o: &Obstacle, system: System) -> String {
             format!(
                 "{} has a place{wide} that the rough of a {wire} wire does not enter, in {}; a later pass would cut \
                  it from the solid. Widen it to {}, or {otherwise}.",
-                name(),
+                name,
                 in_places(*places),
                 fine(*needs),
             )
@@ -209,7 +275,7 @@ fn kind(o: &Obstacle, system: System) -> String {
             format!(
                 "The rough beside {} cuts into {}: they {apart}, and a {wire} wire with its sparks reaches {} from \
                  its contour. Move them that far apart, or take a thinner wire or fewer passes.",
-                name().to_lowercase(),
+                within_sentence(),
                 contour_name(*into),
                 fine(*reach),
             )
@@ -230,6 +296,14 @@ fn contour_concerned(o: &Obstacle) -> String {
         About::Job => "the job".to_owned(),
     };
     beginning(&name)
+}
+
+/// As it stands within a sentence.
+fn lower(name: &str) -> String {
+    let mut letters = name.chars();
+    letters.next().map_or_else(String::new, |c| {
+        c.to_lowercase().collect::<String>() + letters.as_str()
+    })
 }
 
 /// With a capital letter.

@@ -24,6 +24,8 @@ pub(in crate::command_line) struct DifferenceJson {
     cost_unsold_amount: f64,
     /// Value of a machine hour at which the two cost the same; `null` where one saves time and money.
     turns_at_machine_rate: Option<f64>,
+    /// Gain in speed from which it pays, the freed hours sold; `null` where an hour costs nothing.
+    pays_from_gain: Option<f64>,
     probability_faster: Option<f64>,
     probability_less_wire: Option<f64>,
     probability_cheaper: Option<f64>,
@@ -58,6 +60,7 @@ pub(in crate::command_line) fn difference_json(d: Difference) -> DifferenceJson 
         cost_amount: d.cost_amount.amount(),
         cost_unsold_amount: d.cash_amount.amount(),
         turns_at_machine_rate: d.turns_at_rate.map(Money::amount),
+        pays_from_gain: Some(d.pays_from_gain).filter(|g| g.is_finite()),
         probability_faster: d.minutes.probability_less,
         probability_less_wire: d.wire.probability_less,
         probability_cheaper: d.cost.probability_less,

@@ -44,6 +44,30 @@ impl Explaining<'_> {
         )
     }
 
+    /// Of the loading, the one who does it.
+    pub(super) fn standing_by_while_loading(&self) -> Figure {
+        let o = &self.library.overheads;
+        let rate = Self::rate(
+            "labour rate",
+            self.job.shop.labour_rate.amount(),
+            &o.labour_rate,
+            Unit::MoneyPerHour,
+        );
+        product(
+            "labour of loading",
+            Unit::Money,
+            vec![
+                (
+                    Sign::Plus,
+                    Figure::library("loading and aligning", &o.loading, Unit::Minutes),
+                ),
+                (Sign::Over, Self::minutes_in_an_hour()),
+                (Sign::Times, rate),
+            ],
+            "",
+        )
+    }
+
     /// A part that has come free is not skimmed where its tab was.
     pub(super) fn dressing(&self) -> Figure {
         let o = &self.library.overheads;

@@ -16,13 +16,35 @@ impl Explaining<'_> {
         }
         let c = self.figures.cost.part;
         let mut cost =
-            sum("cost a part", Unit::Money, parts, "").with_range(c.low.amount(), c.high.amount());
+            sum("cost", Unit::Money, parts, "").with_range(c.low.amount(), c.high.amount());
         if let Origin::Formula { note, .. } = &mut cost.origin {
             let missing = self.not_counted();
             let gap = if missing.is_empty() { "" } else { "; " };
             *note = format!("{}{gap}{missing}", self.range_holds()).into();
         }
         Some(cost)
+    }
+
+    /// What is really spent where freed machine hours are not sold.
+    pub(super) fn unsold(&self) -> Option<Figure> {
+        let c = &self.figures.cost;
+        let mut parts = Vec::new();
+        if c.holes != Money::ZERO {
+            parts.push(self.holes()?);
+        }
+        parts.push(self.labour());
+        parts.push(self.wire_cost()?);
+        parts.push(self.consumables());
+        if c.loading != Money::ZERO {
+            parts.push(self.standing_by_while_loading());
+        }
+        if c.dressing != Money::ZERO {
+            parts.push(self.dressing());
+        }
+        let note = "machine hours that are not sold cost nothing more, so they do not count; nor do set-up and mark-up";
+        let range = (c.unsold.low.amount(), c.unsold.high.amount());
+        let spent = sum("spent, freed hours not sold", Unit::Money, parts, note);
+        Some(spent.with_range(range.0, range.1))
     }
 
     /// Every line but the mark-up.
@@ -65,7 +87,7 @@ impl Explaining<'_> {
 
     pub(super) fn hours(&self) -> Figure {
         Figure::formula(
-            "time a part",
+            "time",
             self.figures.minutes.median.hours(),
             Unit::Hours,
             vec![

@@ -53,12 +53,7 @@ impl Explaining<'_> {
             format!("{} m each", o.threading_waste.value),
         ));
         let w = self.figures.wire;
-        let all = sum(
-            "wire a part",
-            Unit::WireM,
-            parts,
-            "wire runs only while it cuts",
-        );
+        let all = sum("wire", Unit::WireM, parts, "wire runs only while it cuts");
         Some(all.with_range(w.low.m(), w.high.m()))
     }
 
@@ -67,7 +62,7 @@ impl Explaining<'_> {
         let section = std::f64::consts::PI / 4.0 * c.diameter.mm().powi(2);
         let w = self.figures.wire_mass_ranged();
         let mass = Figure::formula(
-            "wire a part",
+            "wire",
             self.figures.wire_mass.kg(),
             Unit::Kg,
             vec![

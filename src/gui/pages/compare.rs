@@ -104,7 +104,7 @@ fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, style: Style) {
     ];
     rows.extend(
         figures::columns()
-            .chain(figures::details())
+            .chain(figures::beside())
             .map(|e| (e.head, [front, other].map(|o| e.words(style, &o.figures)))),
     );
     ui.label(strong("Side by side", BODY).color(t.text));

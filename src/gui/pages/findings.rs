@@ -7,7 +7,7 @@ mod proposals;
 mod reading;
 
 use crate::drawing::{Drawing, Fault, Finding, ProposalKind, Severity, Verdict};
-use crate::estimate::{Estimate, Quotable, UncutSpot};
+use crate::estimate::{Estimate, Obstacle, Quotable, UncutSpot};
 use crate::geometry::Point;
 use crate::gui::open_file::{Spot, Target};
 use crate::gui::state::{Action, View};
@@ -21,6 +21,8 @@ use std::collections::BTreeMap;
 
 /// Places of uncut spots are numbered apart from those of findings.
 const UNCUT_PLACES: usize = 1_000_000;
+/// And those of obstacles.
+const OBSTACLE_PLACES: usize = 2_000_000;
 /// Most places of one kind that are listed one by one.
 const MOST_PLACES: usize = 40;
 
@@ -83,25 +85,51 @@ fn wire_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>
     if e.obstacles.is_empty() && e.uncut.is_empty() {
         ui.weak("the wire reaches everything");
     }
-    for (k, o) in e.obstacles.iter().enumerate() {
-        let (word, colour) = if o.blocks() {
+    for (k, told) in obstacles::told(&e.obstacles, view.style.system)
+        .into_iter()
+        .enumerate()
+    {
+        let all: Vec<&Obstacle> = told.all.iter().map(|&k| &e.obstacles[k]).collect();
+        let (word, colour) = if all.iter().any(|o| o.blocks()) {
             ("cannot", t.fault)
         } else {
             ("look", t.warn)
         };
-        let target = o.contour().map(Target::Contour);
+        let places = places_told(e, &all);
+        let (at, target) = places.first().copied().unwrap_or_default();
+        let look = (word, colour);
         item(
             ui,
             ("obstacle", k),
-            (word, colour),
-            &obstacles::sentence(o, view.style.system),
-            o.at,
+            look,
+            &told.sentence,
+            at,
             target,
             actions,
         );
+        if let Some(place) = places_ui(ui, OBSTACLE_PLACES + k, places.len(), None) {
+            lead_to(places[place].0, places[place].1, actions);
+        }
     }
     tight_radii_ui(ui, e, view, actions);
     uncut_ui(ui, e, view, actions);
+}
+
+/// Where an obstacle is met, place by place, with the contour; as much as is known of each.
+fn places_told(e: &Estimate, all: &[&Obstacle]) -> Vec<(Option<Point>, Option<Target>)> {
+    let spots = e
+        .uncut
+        .iter()
+        .filter(|u| all.iter().any(|o| u.is_told_by(o)));
+    let spots: Vec<_> = spots
+        .map(|u| (Some(u.at), Some(Target::Contour(u.contour))))
+        .collect();
+    if spots.is_empty() {
+        let own = all.iter().map(|o| (o.at, o.contour().map(Target::Contour)));
+        own.collect()
+    } else {
+        spots
+    }
 }
 
 /// What is said of radii that a wire leaves larger, where the wire shown does; it can be taken back or undone.
@@ -257,6 +285,11 @@ fn item(
     if !words_ui(ui, id, word, text, leads).clicked() {
         return;
     }
+    lead_to(at, target, actions);
+}
+
+/// Selects what something is about, and brings its place into the middle.
+fn lead_to(at: Option<Point>, target: Option<Target>, actions: &mut Vec<Action>) {
     if let Some(target) = target {
         actions.push(Action::Select(Some(target)));
     }
@@ -267,11 +300,12 @@ fn item(
     }
 }
 
-/// What the wire can't reach, a line for each contour and kind of place.
+/// What the wire can't reach and no obstacle tells, a line for each contour and kind of place.
 fn uncut_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let mut kinds: BTreeMap<(usize, bool), Vec<&UncutSpot>> = BTreeMap::new();
-    for u in &e.uncut {
+    let told = |u: &UncutSpot| e.obstacles.iter().any(|o| u.is_told_by(o));
+    for u in e.uncut.iter().filter(|u| !told(u)) {
         kinds.entry((u.contour, u.sharp)).or_default().push(u);
     }
     for (k, ((contour, sharp), spots)) in kinds.into_iter().enumerate() {

@@ -7,6 +7,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::swatch;
 use crate::units::{Length, Minutes, Money};
+use crate::words::at_stake::for_what;
 use crate::words::style::{count, money, time};
 use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
 
@@ -81,9 +82,10 @@ fn next_ui(ui: &mut Ui, view: &View<'_>, next: Option<&NextWire>, actions: &mut 
         return;
     };
     let name = view.style.candidate(&next.candidate);
+    let what = for_what(view.file.pieces());
     let saves = if next.saves > Minutes::ZERO {
         format!(
-            "It would take {} a part, {} less; the part would cost {} {}.",
+            "It would take {} {what}, {} less, and cost {} {}.",
             time(next.minutes),
             time(next.saves),
             money(Money::from_amount(next.saves_cost.amount().abs())),
@@ -95,7 +97,7 @@ fn next_ui(ui: &mut Ui, view: &View<'_>, next: Option<&NextWire>, actions: &mut 
         )
     } else {
         format!(
-            "It would take {} a part and save no time.",
+            "It would take {} {what} and save no time.",
             time(next.minutes)
         )
     };

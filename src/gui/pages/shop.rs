@@ -304,7 +304,12 @@ fn amount_ui(ui: &mut Ui, question: Question, view: &View<'_>, actions: &mut Vec
     };
     let (what, amount, font) = if question == Question::Cost {
         let font = FontId::new(BODY, strong_family());
-        ("a part", f.cost.part.median, font)
+        let what = if file.pieces() > 1 {
+            "in all"
+        } else {
+            "a part"
+        };
+        (what, f.cost.part.median, font)
     } else {
         let Some(line) = f.cost.lines().into_iter().find(|l| l.question == question) else {
             return;

@@ -23,13 +23,12 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     };
     let Some(f) = &e.figures else {
         ui.label("This wire cannot do the job; there are no steps.");
-        for o in e.blockers() {
-            let said = obstacles::sentence(o, view.style.system);
-            ui.add(Label::new(said).wrap());
+        for told in obstacles::told(e.blockers(), view.style.system) {
+            ui.add(Label::new(told.sentence).wrap());
         }
         return;
     };
-    let details: Vec<String> = figures::details()
+    let details: Vec<String> = figures::beside()
         .map(|e| format!("{} {}", e.head, e.words(view.style, f)))
         .collect();
     ui.add(

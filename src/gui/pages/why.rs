@@ -67,7 +67,7 @@ fn questions_ui(ui: &mut Ui, asked: WireQuestion, actions: &mut Vec<Action>) {
         ui.spacing_mut().item_spacing.x = 4.0;
         let shares = [Share::Rough, Share::Skims].map(|s| (s.words(), Question::Share(s)));
         let figures = figures::columns()
-            .chain(figures::details())
+            .chain(figures::beside())
             .filter_map(|e| Some((e.head, e.question?)));
         for (text, question) in figures.chain(shares) {
             let button = Button::new(RichText::new(text).size(SMALL + 0.5))

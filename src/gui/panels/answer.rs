@@ -3,16 +3,15 @@
 use crate::drawing::Fault;
 use crate::estimate::{AtStake, Comparison, Figures};
 use crate::gui::commands::Command;
-use crate::gui::open_file::Spot;
+use crate::gui::open_file::{Answer, Spot};
 use crate::gui::page::Page;
 use crate::gui::pages::findings::verdict_colour;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{strong, tokens};
 use crate::gui::widgets::swatch;
 use crate::job::Job;
-use crate::units::Money;
 use crate::words::at_stake::{self, Pieces};
-use crate::words::{Style, style};
+use crate::words::{Style, obstacles, parts, style};
 use egui::{Button, RichText, Ui};
 
 /// Text size of the answer, points.
@@ -37,7 +36,7 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let name = capitalised(&view.style.candidate(&e.candidate));
         let Some(f) = &e.figures else {
             ui.label(soft(&format!("{name} cannot do it.")));
-            best_ui(ui, view.style, comparison, None, actions);
+            best_ui(ui, view, answer, None, actions);
             return;
         };
         ui.label(soft(&format!("{name} takes")));
@@ -49,8 +48,24 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         ui.label(strong(style::money(f.cost.part.median), SIZE).color(t.text));
         let pieces = Pieces::of(answer.pieces, f.cost.part.median);
         ui.label(soft(&lot_words(&answer.job, f, pieces, view.style)));
+        let taken = file.parts.of(shown);
+        if let Some(set) = taken.and_then(|p| p.set.as_ref()) {
+            let words = format!("{}.", capitalised(&parts::set(set, view.style)));
+            ui.label(soft(&words));
+        }
+        if e.leaves_a_radius() {
+            let words = format!("{}.", capitalised(obstacles::NOT_AS_DRAWN));
+            let text = RichText::new(&words).size(SIZE).color(t.warn);
+            let response = ui
+                .add(Button::new(text).frame(false))
+                .on_hover_text("which radii come out larger, and what to say to it")
+                .accessible_name(words);
+            if response.clicked() && view.page != Some(Page::Findings) {
+                actions.push(Action::Run(Command::Page(Page::Findings)));
+            }
+        }
         doubt_ui(ui, view, answer.at_stake.get(shown), actions);
-        best_ui(ui, view.style, comparison, Some((shown, f)), actions);
+        best_ui(ui, view, answer, Some((shown, f)), actions);
     });
 }
 
@@ -163,12 +178,13 @@ fn link_ui(
 /// Names the fastest and the cheapest, where they are another wire than the one shown.
 fn best_ui(
     ui: &mut Ui,
-    style: Style,
-    comparison: &Comparison,
+    view: &View<'_>,
+    answer: &Answer,
     shown: Option<(usize, &Figures)>,
     actions: &mut Vec<Action>,
 ) {
     let t = tokens(ui);
+    let (style, comparison) = (view.style, &answer.comparison);
     let fastest = best(comparison, |f| f.minutes.median.min_value());
     let cheapest = best(comparison, |f| f.cost.part.median.amount());
     let (Some((fast, ff)), Some((cheap, cf))) = (fastest, cheapest) else {
@@ -199,7 +215,7 @@ fn best_ui(
         }
     };
     // What is really spent where the freed hours are not sold names its own winner.
-    let spent = |f: &Figures| f.doubts.terms.cash.total();
+    let spent = |f: &Figures| f.cost.unsold.median.amount();
     let thrifty = best(comparison, spent).map_or(cheap, |(i, _)| i);
     let case = |i: usize| {
         if i == thrifty {
@@ -249,7 +265,7 @@ fn best_ui(
         not_sold_ui(
             ui,
             style,
-            comparison,
+            answer,
             (thrifty, cheap),
             is_shown(thrifty),
             actions,
@@ -261,24 +277,26 @@ fn best_ui(
 fn not_sold_ui(
     ui: &mut Ui,
     style: Style,
-    comparison: &Comparison,
+    answer: &Answer,
     (thrifty, cheap): (usize, usize),
     is_shown: bool,
     actions: &mut Vec<Action>,
 ) {
+    let comparison = &answer.comparison;
     let spent = |k: usize| {
         let figures = comparison.estimates[k].figures.as_ref();
-        figures.map(|f| Money::from_amount(f.doubts.terms.cash.total()))
+        figures.map(|f| f.cost.unsold.median)
     };
     let (Some(least), Some(other)) = (spent(thrifty), spent(cheap)) else {
         return;
     };
     let less = style.money(other - least);
+    let what = at_stake::spent_on(answer.pieces);
     let words = if is_shown {
-        format!("Not sold, it is the cheapest: {less} less is spent on a part.")
+        format!("Not sold, it is the cheapest: {less} less is spent {what}.")
     } else {
         let name = style.candidate(&comparison.estimates[thrifty].candidate);
-        format!("Not sold, {name} is: {less} less is spent on a part.")
+        format!("Not sold, {name} is: {less} less is spent {what}.")
     };
     let text = RichText::new(&words).size(SIZE).color(tokens(ui).text_soft);
     let response = ui

@@ -6,6 +6,7 @@ use crate::gui::theme::{BODY, SENTENCE, SMALL, tokens};
 use crate::gui::widgets::choice;
 use crate::job::{CutOff, CuttingOrder, Job, Travel};
 use crate::units::Minutes;
+use crate::words::at_stake::for_what;
 use crate::words::style::{count, step_time, time};
 use crate::words::ways;
 use egui::{RichText, Role, Sense, Ui, WidgetInfo, vec2};
@@ -50,7 +51,7 @@ pub fn order_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     choice(ui, "Order of cutting", &words, SENTENCE, |ui| {
         ui.set_min_width(470.0);
         for way in &course.ways {
-            if way_ui(ui, way).clicked() && !way.chosen {
+            if way_ui(ui, way, file.pieces()).clicked() && !way.chosen {
                 let mut new = job.clone();
                 new.order = way.order;
                 new.cut_off = way.cut_off;
@@ -63,7 +64,7 @@ pub fn order_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 }
 
 /// Two lines: the way, and what it takes.
-fn way_ui(ui: &mut Ui, way: &WayOfCutting) -> egui::Response {
+fn way_ui(ui: &mut Ui, way: &WayOfCutting, pieces: usize) -> egui::Response {
     let t = tokens(ui);
     let words = ways::of_cutting(way);
     let attended = if way.attended > Minutes::ZERO {
@@ -78,7 +79,7 @@ fn way_ui(ui: &mut Ui, way: &WayOfCutting) -> egui::Response {
     };
     let threadings = count(way.threadings, "threading", "threadings");
     // To the minute: what tells the orders apart is less than what a total is rounded to.
-    let takes = format!("{} a part", step_time(way.minutes));
+    let takes = format!("{} {}", step_time(way.minutes), for_what(pieces));
     let rest = format!("{attended}{alone} · {threadings}");
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 40.0), Sense::click());
     response.widget_info(|| {

@@ -5,16 +5,22 @@ use crate::gui::scene::course::Taken;
 use crate::gui::state::{Action, Pointed, View};
 use crate::gui::theme::ROW;
 use crate::gui::theme::tokens;
+use crate::gui::widgets::NumberField;
+use crate::job::Job;
 use crate::profile::Part;
 use crate::units::Length;
+use crate::words;
 use crate::words::at_stake::Pieces;
 use crate::words::style::{count, money, time};
-use egui::{Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
+use egui::emath::{Rect, pos2};
+use egui::{Role, ScrollArea, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
 /// Height of an entry: name and measures.
 const ENTRY: f32 = 2.0 * ROW - 4.0;
 /// Share of the panel's height that the list takes at most.
 const SHARE: f32 = 0.4;
+/// Room for how many of a part make a set, points.
+const COUNT: f32 = 34.0;
 /// Rows that are seen in any case.
 const LEAST_ROWS: f32 = 3.0;
 
@@ -78,6 +84,41 @@ fn together(view: &View<'_>) -> String {
     }
 }
 
+/// How many of a part make a set; typed in place.
+fn count_ui(ui: &mut Ui, k: usize, row: Rect, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let Some(part) = file.drawing.parts.get(k) else {
+        return;
+    };
+    let now = file.job.count_of(&file.profile, part);
+    let left = row.left() + 28.0;
+    let field = Rect::from_min_max(
+        pos2(left, row.top() + 7.0),
+        pos2(left + COUNT, row.bottom() - 3.0),
+    );
+    let name = format!("pieces of part {} in a set", k + 1);
+    // A child of its own, which leaves the list where it is.
+    let mut place = ui.new_child(UiBuilder::new().max_rect(field).id_salt(("count", k)));
+    let shown = format!("{now} ×");
+    let entry = NumberField::new(&name, shown)
+        .width(COUNT - 12.0)
+        .show(&mut place);
+    entry.response.on_hover_text("how many of it make a set");
+    let typed = entry.typed;
+    let Some(typed) = typed else { return };
+    match typed.trim_end_matches(['×', 'x', ' ']).trim().parse::<u32>() {
+        Ok(count) if count <= Job::MOST_PARTS => {
+            let mut job = file.job.clone();
+            job.set_count(&file.profile, part, count);
+            actions.push(Action::Edit(Box::new(job)));
+        }
+        _ => actions.push(Action::Refuse(format!(
+            "“{}” is not a number of parts. Type a whole number, such as 2; 0 leaves the part out of the set.",
+            typed.trim()
+        ))),
+    }
+}
+
 /// One part, or all of them for `None`.
 fn row_ui(
     ui: &mut Ui,
@@ -107,6 +148,10 @@ fn row_ui(
         Some(None) => ("cannot be cut".to_owned(), second),
         None => (String::new(), second),
     };
+    let second = match (part, file.parts.of(file.shown).and_then(|p| p.set.as_ref())) {
+        (None, Some(set)) => words::parts::set(set, view.style),
+        _ => second,
+    };
     let is_chosen = chosen == part;
     let size = vec2(ui.available_width(), ENTRY);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
@@ -130,7 +175,12 @@ fn row_ui(
         ui.painter().circle_filled(at, 2.8, t.accent);
     }
     let ink = if is_chosen { t.accent } else { t.text };
-    two_lines(ui, rect, (&name, &figures), &second, (ink, t.text_soft));
+    let mut words = rect;
+    words.min.x += COUNT;
+    two_lines(ui, words, (&name, &figures), &second, (ink, t.text_soft));
+    if let Some(k) = part {
+        count_ui(ui, k, rect, view, actions);
+    }
     if let (Some(k), true) = (part, response.hovered() || response.has_focus()) {
         view.pointed.set(Some(Pointed::Part(k)));
     }

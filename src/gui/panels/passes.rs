@@ -8,6 +8,7 @@ use crate::gui::theme::{BODY, SMALL, mix, strong_family, tokens};
 use crate::gui::widgets::{NumberField, swatch};
 use crate::job::passes_words;
 use crate::units::{Length, Money};
+use crate::words::at_stake::for_what;
 use crate::words::pass_advice;
 use crate::words::{
     Style, System,
@@ -53,9 +54,12 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     ui.separator();
     ui.horizontal(|ui| {
         ui.label(
-            RichText::new("Time and cost a part with")
-                .size(SMALL)
-                .color(t.text_soft),
+            RichText::new(format!(
+                "Time and cost {} with",
+                for_what(view.file.pieces())
+            ))
+            .size(SMALL)
+            .color(t.text_soft),
         );
         swatch(ui, t.wire(view.file.shown));
         let name = super::wires::candidate_name(view.style, &view.file.job, view.file.shown);

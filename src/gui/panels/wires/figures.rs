@@ -1,14 +1,22 @@
 //! One wire's figures: differences against the baseline, time with its bar, cost; and below the chosen row the rest.
 
 use super::columns::{Column, Columns, Held, bar_rect, cell};
-use crate::estimate::{Figures, Question};
+use crate::estimate::{Difference, Figures, Question};
+use crate::gui::commands::Command;
 use crate::gui::open_file::WireQuestion;
+use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{Axis, TimeBar, figure, within};
-use crate::words::figures::{Entry, HeldAgainst, columns, details};
+use crate::words::Style;
+use crate::words::figures::{
+    COST, Entry, HeldAgainst, PAYS_HEAD, TURNS_HEAD, UNSOLD, beside, columns, pays_from, turns_at,
+};
 use egui::emath::{Align2, Rect, vec2};
 use egui::{Align, Color32, FontId, Layout, RichText, Ui, UiBuilder};
+
+/// How a difference says where two wires are even.
+type EvenWords = fn(&Difference, Style) -> String;
 
 #[expect(
     clippy::too_many_arguments,
@@ -138,12 +146,24 @@ fn difference_cell(
         ui,
         column,
         row,
-        (&label, &text, None),
+        (&label, &text, even_words(e, &d, view.style)),
         FontId::proportional(BODY),
         colour,
     ) {
         actions.push(Action::Compare(i));
     }
+}
+
+/// Where the two cases of the cost are even: the gain in speed from which a wire pays, the freed hours sold, and the value
+/// of a machine hour at which it turns.
+fn even_words(e: &Entry, d: &Difference, style: Style) -> Option<String> {
+    let is_cost = [COST.question, UNSOLD.question].contains(&e.question);
+    is_cost.then(|| {
+        let (pays, turns) = (pays_from(d, style), turns_at(d, style));
+        format!(
+            "{PAYS_HEAD} {pays} speed, the freed hours sold; {TURNS_HEAD} a machine hour of {turns}"
+        )
+    })
 }
 
 /// The figures of the wire shown.
@@ -221,9 +241,21 @@ pub(super) fn others_ui(
         .id_salt("figures of the chosen wire")
         .layout(Layout::left_to_right(Align::Center));
     let font = FontId::proportional(SMALL + 0.5);
+    let answer = view.file.answer.as_ref();
+    let difference = answer.and_then(|a| a.comparison.difference(view.file.shown));
     within(ui, place, |ui| {
         ui.spacing_mut().item_spacing.x = 2.0;
-        for e in columns().chain(details()).filter(|e| !is_column(e)) {
+        for (head, of) in [(PAYS_HEAD, pays_from as EvenWords), (TURNS_HEAD, turns_at)] {
+            let Some(d) = &difference else { break };
+            ui.label(RichText::new(head).size(SMALL).color(t.text_faint));
+            let text = of(d, view.style);
+            let label = format!("{head}, {name}");
+            if figure(ui, &label, &text, font.clone(), t.text_soft).clicked() {
+                actions.push(Action::Run(Command::Page(Page::Worth)));
+            }
+            ui.add_space(7.0);
+        }
+        for e in columns().chain(beside()).filter(|e| !is_column(e)) {
             let text = e.words(view.style, f);
             let wide = |text: &str| {
                 let galley = ui

@@ -55,6 +55,14 @@ pub(super) fn name_cell(
                 7.0,
                 format(SMALL, FontFamily::Proportional, t.text_soft),
             );
+            let estimate = view.file.estimate(i).filter(|e| e.candidate == *candidate);
+            if estimate.is_some_and(Estimate::leaves_a_radius) {
+                words.append(
+                    obstacles::NOT_AS_DRAWN,
+                    7.0,
+                    format(SMALL, FontFamily::Proportional, t.warn),
+                );
+            }
             words.wrap = TextWrapping::truncate_at_width(ui.available_width());
             let galley = ui.painter().layout_job(words);
             let at = pos2(ui.cursor().left(), rect.center().y - galley.size().y / 2.0);
@@ -78,13 +86,12 @@ pub(super) fn blocked_cell(
         pos2(c.after_name() + 10.0, row.top()),
         pos2(c.remove.0, row.bottom()),
     );
-    let blockers: Vec<_> = e.blockers().collect();
-    let first = blockers.first();
-    let text = first.map_or_else(
-        || "cannot be estimated".to_owned(),
-        |o| obstacles::sentence(o, view.style.system),
-    );
-    let more = blockers.len().saturating_sub(1);
+    let first = e.blockers().next();
+    let told = obstacles::told(e.blockers(), view.style.system);
+    let text = told
+        .first()
+        .map_or_else(|| "cannot be estimated".to_owned(), |t| t.sentence.clone());
+    let more = told.len().saturating_sub(1);
     let text = if more > 0 {
         format!("{text} And {more} more.")
     } else {
