@@ -20,5 +20,5 @@ pub use cuts::{CutsError, CutsRead, read_cuts};
 pub use day::Day;
 pub use fit::{MachineFit, RowFit, WhyCut, fit, latest_machine, why_cut_differs};
 pub use lessons::{Lesson, what_was_learned};
-pub use logging::{Done, LessThanWasted, write_cuts};
+pub use logging::{Done, LessThanWasted, is_of_another_speed, wire_if_run, write_cuts};
 pub use row_fault::{Column, RowFault, RowFaultKind};

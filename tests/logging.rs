@@ -1,9 +1,11 @@
 //! A cut logged from its own estimate: what came out as predicted teaches nothing.
 
-use kerfcast::calibration::{Cut, Day, Done, fit, read_cuts, write_cuts};
+use kerfcast::calibration::{
+    Cut, Day, Done, fit, is_of_another_speed, read_cuts, wire_if_run, write_cuts,
+};
 use kerfcast::estimate::{Figures, compare};
 use kerfcast::geometry::{Contour, Point, Segment};
-use kerfcast::job::{Candidate, Job, chain_key, contour_key, cut_length};
+use kerfcast::job::{Candidate, Job, WireRun, chain_key, contour_key, cut_length};
 use kerfcast::library::Library;
 use kerfcast::plan::{PathCache, Share};
 use kerfcast::profile::{Keep, OpenChain, Profile};
@@ -54,6 +56,7 @@ fn as_predicted(profile: &Profile, job: &Job, f: &Figures) -> Cut {
         machine: "left",
         cut_length: cut_length(job, profile),
         cutting_minutes: cutting,
+        run: None,
         wire_used: Some(f.wire.median),
         note: "",
     };
@@ -134,4 +137,43 @@ fn a_log_may_write_its_times_as_the_machine_does() {
         assert!((found * 60.0 - seconds).abs() < 1e-9);
     }
     assert_eq!(read.faults.len(), 2);
+}
+
+#[test]
+fn a_cut_remembers_the_wire_speed_it_was_run_at() {
+    let p = profile();
+    let run = |text| WireRun::parse(text).expect("a run");
+    let at = |text| {
+        let mut job = job();
+        job.candidates[0].run = run(text);
+        let f = figures(&p, &job);
+        (job, f)
+    };
+    let ((slow, f_slow), (_, f_fast)) = (at("10/6"), at("10/9"));
+    let shares = [Share::Rough, Share::Skims, Share::Corners];
+    let cutting: Minutes = shares.map(|s| f_slow.share(s)).into_iter().sum();
+    // The same minutes at another wire speed use what an estimate at that speed says.
+    let expected = wire_if_run(&f_slow, run("10/9"), cutting);
+    assert!((expected / f_fast.wire.median - 1.0).abs() < 1e-9);
+    let as_shown = wire_if_run(&f_slow, WireRun::Usual, cutting);
+    assert!((as_shown / f_slow.wire.median - 1.0).abs() < 1e-9);
+    // Noted under the slower one, the faster one's wire cannot be.
+    assert!(is_of_another_speed(expected * 1.3, expected));
+    assert!(!is_of_another_speed(expected * 1.1, expected));
+    let done = |typed| Done {
+        date: today(),
+        machine: "left",
+        cut_length: cut_length(&slow, &p),
+        cutting_minutes: cutting,
+        run: typed,
+        wire_used: Some(f_fast.wire.median),
+        note: "",
+    };
+    for (typed, remembered) in [(Some(run("10/9")), "10/9"), (None, "10/6")] {
+        let cut = Cut::of_job(&slow, &slow.candidates[0], &f_slow, &done(typed)).expect("logged");
+        let written = write_cuts(std::slice::from_ref(&cut));
+        let read = read_cuts(written.as_bytes(), Library::built_in(), today()).expect("read");
+        assert_eq!(read.cuts[0].wire.run, run(remembered));
+        assert_eq!(read.cuts[0].wire_used, cut.wire_used);
+    }
 }

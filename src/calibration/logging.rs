@@ -3,7 +3,7 @@
 use super::cut::Cut;
 use super::day::Day;
 use crate::estimate::Figures;
-use crate::job::{Candidate, Job};
+use crate::job::{Candidate, Job, WireRun};
 use crate::units::{Length, Minutes};
 use std::fmt::Write as _;
 
@@ -18,10 +18,33 @@ pub struct Done<'a> {
     pub cut_length: Length,
     /// Minutes of cutting, corners included, without stops and threading.
     pub cutting_minutes: Minutes,
+    /// How the wire was run, where not as the candidate says.
+    pub run: Option<WireRun>,
     /// Wire used, all of it: what is wasted at threadings is taken off as predicted.
     pub wire_used: Option<Length>,
     /// Remark.
     pub note: &'a str,
+}
+
+/// Noted and expected wire farther apart than this share were not run at the same speed: three times what the wire
+/// speed of single cuts scatters by, and a little more (judgement).
+const OTHER_SPEED: f64 = 0.15;
+
+/// Wire that a job would have used, had it been cut in so many minutes with the wire run so; what is wasted at
+/// threadings and breaks included. The usual way stands for that of the figures.
+pub fn wire_if_run(figures: &Figures, run: WireRun, cutting: Minutes) -> Length {
+    let predicted: Minutes = figures.passes.iter().map(|p| p.minutes).sum();
+    let share = cutting / predicted;
+    let passes = figures.passes.iter().enumerate();
+    let used: Length = passes
+        .map(|(k, p)| run.run_off(k, p.run_off) * (p.minutes * share))
+        .sum();
+    used + figures.wasted_wire()
+}
+
+/// Whether the wire noted cannot have been run at a speed that would have used so much.
+pub fn is_of_another_speed(noted: Length, expected: Length) -> bool {
+    (noted / expected - 1.0).abs() > OTHER_SPEED
 }
 
 /// The wire noted is no more than threadings waste.
@@ -106,7 +129,7 @@ impl Cut {
             date: done.date,
             machine: done.machine.to_owned(),
             material: job.material.clone(),
-            wire: candidate.clone(),
+            wire: candidate.clone().running(done.run.unwrap_or(candidate.run)),
             thickness: job.thickness,
             flushing: job.flushing,
             passes: job.passes,
@@ -124,7 +147,6 @@ impl Cut {
 mod tests {
     use super::*;
     use crate::calibration::read_cuts;
-    use crate::job::WireRun;
     use crate::library::Library;
 
     #[test]

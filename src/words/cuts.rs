@@ -1,7 +1,8 @@
 //! What is wrong with a finished cut, in a file of cuts or as typed.
 
-use super::{System, job_faults, ways, within};
+use super::{Style, System, job_faults, ways, within};
 use crate::calibration::{Column, LessThanWasted, RowFault, RowFaultKind};
+use crate::units::Length;
 
 const OR_ADD_IT: &str = "Use one of its names, or add it to your library.";
 
@@ -66,6 +67,15 @@ pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> Str
             name(Column::PassPath)
         ),
     }
+}
+
+/// Said of wire that cannot have been run at the speed given.
+pub fn of_another_speed(noted: Length, expected: Length, style: Style) -> String {
+    format!(
+        "At this wire speed {} would have run off in that time, not {}. Type the speed that the wire was run at.",
+        style.wire(expected),
+        style.wire(noted)
+    )
 }
 
 /// The wire noted is no more than threadings waste.

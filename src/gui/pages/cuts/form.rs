@@ -1,18 +1,21 @@
 //! The open job's finished cut, logged in five fields.
 
 use super::text::remark;
-use crate::calibration::{Column, Cut, Day, Done, RowFaultKind, read_cuts, write_cuts};
+use crate::calibration::{
+    Column, Cut, Day, Done, RowFaultKind, is_of_another_speed, read_cuts, wire_if_run, write_cuts,
+};
 use crate::estimate::Figures;
 use crate::gui::learning::{LearnAction, parse_minutes};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::{choice, swatch};
-use crate::job::cut_length;
+use crate::job::{WireRun, cut_length};
 use crate::library::Library;
 use crate::plan::Share;
-use crate::units::{Length, Minutes};
+use crate::reason::Unit;
+use crate::units::{Length, Minutes, RunOff};
 use crate::words::cuts;
-use crate::words::{System, style, typed::parse_number};
+use crate::words::{Style, System, style, typed::parse_number, ways};
 use egui::collapsing_header::CollapsingState;
 use egui::{Align, Layout, RichText, TextEdit, Ui};
 
@@ -26,6 +29,8 @@ struct Draft {
     /// The minutes are those of the whole run, stops and threading included.
     whole: bool,
     wire: String,
+    /// How the wire was run; empty for as the wire shown is run.
+    run: String,
     date: String,
     machine: String,
     note: String,
@@ -111,6 +116,18 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
         ui.label(RichText::new(words).size(SMALL).color(t.text_soft))
             .on_hover_text("with what is wasted at threadings, which is taken off as predicted");
     });
+    line(ui, "Wire speed", |ui| {
+        let hint = usual_speeds(figures, view.style);
+        text(ui, &mut draft.run, "Wire speed of the cut", 104.0, &hint);
+        let unit = view.style.system.conversion(Unit::RunOff).1;
+        let words = format!("{unit} in rough and skims, if other than the wire shown");
+        ui.label(RichText::new(words).size(SMALL).color(t.text_soft));
+    });
+    if let Some(words) = disagrees(&draft, view, figures, others) {
+        line(ui, "", |ui| {
+            ui.add(egui::Label::new(RichText::new(words).size(SMALL).color(t.warn)).wrap());
+        });
+    }
     line(ui, "Date", |ui| {
         text(ui, &mut draft.date, "Date of the cut", 104.0, "2026-03-31");
         ui.label(RichText::new("machine").color(t.text_soft));
@@ -150,6 +167,57 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
     if draft != before {
         ui.data_mut(|d| d.insert_temp(id, draft));
     }
+}
+
+/// The wire speeds of the estimate: "10/9".
+fn usual_speeds(figures: &Figures, style: Style) -> String {
+    let factor = style.system.conversion(Unit::RunOff).0;
+    let mut speeds: Vec<String> = (figures.passes.iter())
+        .map(|p| style.significant(p.run_off.m_per_min() * factor, 3))
+        .collect();
+    speeds.dedup();
+    speeds.join("/")
+}
+
+/// The wire speed typed, in the unit that is shown; `None` where none is.
+fn run_typed(draft: &Draft, style: Style) -> Result<Option<WireRun>, String> {
+    let typed = draft.run.trim();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let wrong = || ways::not_a_run(typed);
+    let run = WireRun::parse(typed).ok_or_else(wrong)?;
+    let factor = style.system.conversion(Unit::RunOff).0;
+    let given: Vec<RunOff> = (run.given().iter())
+        .map(|u| RunOff::from_m_per_min(u.m_per_min() / factor))
+        .collect();
+    Ok(Some(WireRun::of_passes(&given).unwrap_or(run)))
+}
+
+/// Wire used as typed.
+fn wire_typed(draft: &Draft, style: Style) -> Result<Option<Length>, String> {
+    let typed = draft.wire.trim();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let value = parse_number(typed)?;
+    Ok(Some(Length::from_m(match style.system {
+        System::Metric => value,
+        System::Inch => value * M_PER_FOOT,
+    })))
+}
+
+/// Said where time, wire and wire speed cannot all be right.
+fn disagrees(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Option<String> {
+    let noted = wire_typed(draft, view.style).ok().flatten()?;
+    let run = run_typed(draft, view.style).ok()?.unwrap_or_default();
+    let mut cutting = Minutes::from_min(parse_minutes(&draft.minutes).ok()?);
+    if draft.whole {
+        cutting = cutting - others;
+    }
+    let expected = wire_if_run(figures, run, cutting);
+    let asks = cutting > Minutes::ZERO && is_of_another_speed(noted, expected);
+    asks.then(|| cuts::of_another_speed(noted, expected, view.style))
 }
 
 /// Which wire cut it: the one shown.
@@ -212,16 +280,8 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
             )));
         }
     }
-    let wire_used = match draft.wire.trim() {
-        "" => None,
-        typed => {
-            let value = parse_number(typed).map_err(kept)?;
-            Some(Length::from_m(match view.style.system {
-                System::Metric => value,
-                System::Inch => value * M_PER_FOOT,
-            }))
-        }
-    };
+    let wire_used = wire_typed(draft, view.style).map_err(kept)?;
+    let run = run_typed(draft, view.style).map_err(kept)?;
     let date = Day::parse(draft.date.trim()).ok_or_else(|| {
         let no_date = RowFaultKind::NoDate(draft.date.trim().to_owned());
         kept(cuts::reason(&no_date, |_| "The date"))
@@ -236,6 +296,7 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
         machine: draft.machine.trim(),
         cut_length: cut_length(job, &view.file.profile),
         cutting_minutes: Minutes::from_min(minutes),
+        run,
         wire_used,
         note: draft.note.trim(),
     };
