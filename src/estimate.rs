@@ -10,6 +10,7 @@ pub mod changes;
 pub mod compare;
 pub mod cost;
 mod drill_list;
+pub mod doubts;
 pub mod explain;
 pub mod obstacle;
 pub mod obstacles;
@@ -53,7 +54,7 @@ pub use why_different::{
 
 pub use cost::{Cost, CostLine, Plate};
 
-use self::range::Doubts;
+use self::doubts::Doubts;
 use crate::geometry::{Contour, Point};
 use crate::job::Candidate;
 use crate::plan::schedule::PlannedStart;

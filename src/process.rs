@@ -1,6 +1,5 @@
 //! What erosion does: how fast, with what gap, how the corners slow it, and where each number is from.
 
-pub mod acting;
 pub mod corner_slowdown;
 pub mod cutting_rate;
 pub mod finish;

@@ -5,6 +5,7 @@
 //! of cost; nothing is computed here.
 
 mod drawing;
+mod escaped;
 mod page;
 mod tables;
 

@@ -22,6 +22,7 @@
 pub mod at_stake;
 pub mod cautions;
 pub mod clock;
+mod counted;
 pub mod cuts;
 pub mod figures;
 pub mod findings;

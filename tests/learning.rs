@@ -5,9 +5,8 @@ use kerfcast::calibration::{
     why_cut_differs, write_cuts,
 };
 use kerfcast::job::{Candidate, WireRun};
+use kerfcast::library::priors::spread;
 use kerfcast::library::{Factor, Flushing, Library};
-use kerfcast::library::{knowledge::spread, knowledge::variance};
-use kerfcast::process::acting::acting;
 use kerfcast::process::cutting_rate::RoughConditions;
 use kerfcast::process::passes::passes;
 use kerfcast::units::{Length, Minutes};
@@ -103,7 +102,7 @@ fn the_posterior_agrees_with_numpy() {
     let mut l = Library::built_in().clone();
     l.learned = Some(known.clone());
     let difference = [(Factor::Wire(ZINC.into()), 1.0)];
-    let sd = (variance(&difference, Some(known), &l) + 2.0 * spread::CUT.powi(2)).sqrt();
+    let sd = (l.log_variance(&difference, Some(known)) + 2.0 * spread::CUT.powi(2)).sqrt();
     assert!((sd - 0.152_372_994_1).abs() < 1e-9);
     // Each cut from the other four: logarithm and its spread. The program applies what was learned of the
     // skims to the skims alone, numpy the first order of it; they differ by less than 1 %.
@@ -375,7 +374,7 @@ impl Shop {
         let truth = factors
             .into_iter()
             .map(|f| {
-                let value = f.prior_log_sd(l) * random.normal();
+                let value = l.prior_log_sd(f) * random.normal();
                 (f, value)
             })
             .collect();
@@ -404,7 +403,8 @@ impl Shop {
             Flushing::Away,
         ]);
         let conditions = c.conditions(l).unwrap();
-        let speed: f64 = acting(&conditions)
+        let speed: f64 = conditions
+            .acting()
             .iter()
             .map(|(f, x)| x * self.of(f))
             .sum();

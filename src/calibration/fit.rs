@@ -10,9 +10,8 @@
 use super::cut::Cut;
 use super::gaussian::{Gaussian, Observation};
 use crate::library::Library;
-use crate::library::{Factor, Knowledge, knowledge::Learned, knowledge::spread};
+use crate::library::{Factor, Knowledge, knowledge::Learned, priors::spread};
 use crate::process::WireRun;
-use crate::process::acting::acting;
 use crate::process::passes::passes;
 use crate::units::Minutes;
 
@@ -109,7 +108,7 @@ impl Seen {
         // A run-off that the shop chose itself says nothing about the usual one.
         let usual = cut.wire_used.filter(|_| cut.wire.run == WireRun::Usual);
         let wire_log = usual.map(|w| (w.m() * all / (wire * actual)).ln());
-        let mut acting = acting(&conditions);
+        let mut acting = conditions.acting();
         if all > rough {
             acting.push((Factor::Skims, (all - rough) / all));
         }
@@ -168,7 +167,7 @@ pub fn latest_machine(cuts: &[Cut]) -> Option<&str> {
 
 fn fit_machine(name: &str, seen: &[Seen], library: &Library) -> Option<MachineFit> {
     let factors = touched(seen, library);
-    let prior: Vec<f64> = factors.iter().map(|f| f.prior_log_sd(library)).collect();
+    let prior: Vec<f64> = factors.iter().map(|f| library.prior_log_sd(f)).collect();
     let place = |f: &Factor| factors.iter().position(|g| g == f);
     let slopes_of = |acting: &[(Factor, f64)]| -> Vec<(usize, f64)> {
         acting
@@ -267,7 +266,7 @@ fn touched(seen: &[Seen], library: &Library) -> Vec<Factor> {
     for s in seen.iter().filter(|s| !s.outlier) {
         let run_off = s.wire_log.map(|_| Factor::RunOff);
         for f in s.acting.iter().map(|(f, _)| f).chain(&run_off) {
-            if !out.contains(f) && f.prior_log_sd(library) > 0.0 {
+            if !out.contains(f) && library.prior_log_sd(f) > 0.0 {
                 out.push(f.clone());
             }
         }

@@ -8,6 +8,7 @@ mod duplicates;
 mod edges;
 mod ends;
 mod faces;
+mod graph;
 mod offers;
 mod sides;
 

@@ -20,7 +20,7 @@ pub mod words;
 
 pub use dimensions::{Dimension, DimensionKind};
 pub(crate) use findings::Findings;
-pub use findings::{About, Finding, Verdict};
+pub use findings::{About, Finding, StandInKind, Verdict};
 pub(crate) use held_against::drawn_scale;
 pub use layers::Layer;
 pub(crate) use notes::notes;
@@ -28,5 +28,4 @@ pub use notes::{Note, NoteKind};
 pub use proposals::{Answer, Proposal, ProposalKey, ProposalKind, Reason};
 pub use scale::{DrawnScale, Scale, ScaleChoice, ScaleSource, scale_in_cell, scale_said};
 pub(crate) use scaling::{report as report_units, scale};
-pub use stand_ins::StandInKind;
 pub use units::{HeaderUnit, Prefers, Unit, UnitChoice, UnitSource, Units};

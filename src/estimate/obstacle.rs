@@ -3,6 +3,7 @@
 use crate::geometry::Point;
 use crate::geometry::corners::SHARP_RADIUS;
 use crate::job::{JobFault, TightRadii};
+use crate::plan::contour_paths::ContourPaths;
 use crate::profile::Role;
 use crate::units::{Length, RunOff};
 
@@ -47,6 +48,16 @@ pub struct NamedContour {
     pub index: usize,
     /// What it bounds in this job.
     pub role: Role,
+}
+
+impl NamedContour {
+    /// The contour of these paths.
+    pub(super) fn of(paths: &ContourPaths) -> Self {
+        Self {
+            index: paths.contour,
+            role: paths.role,
+        }
+    }
 }
 
 /// Why nothing is cut.

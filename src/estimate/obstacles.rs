@@ -188,7 +188,7 @@ fn thickness_obstacles(
     let own = paths.iter().filter(|p| of_contour(p) != job.thickness);
     out.extend(own.filter_map(|p| {
         Some(Obstacle {
-            about: About::Contour(named(p)),
+            about: About::Contour(NamedContour::of(p)),
             ..obstacle(of_contour(p))?
         })
     }));
@@ -237,7 +237,7 @@ fn path_obstacle(
     let at = drawn.shape.vertices().first().map(|v| v.at);
     let obstacle = |kind, at| Obstacle {
         kind,
-        about: About::Contour(named(p)),
+        about: About::Contour(NamedContour::of(p)),
         at,
         diameter: candidate.diameter,
     };
@@ -417,7 +417,7 @@ impl PlanOfContour<'_> {
     fn obstacle(&self, kind: ObstacleKind, at: Point) -> Obstacle {
         Obstacle {
             kind,
-            about: About::Contour(named(self.paths)),
+            about: About::Contour(NamedContour::of(self.paths)),
             at: Some(at),
             diameter: self.candidate.diameter,
         }
@@ -434,12 +434,4 @@ fn count_and_worst<T: Copy>(
         .copied()
         .max_by(|a, b| depth(*a).total_cmp(&depth(*b)));
     (all.len(), worst)
-}
-
-/// The contour by its number and what it bounds.
-pub(super) fn named(p: &ContourPaths) -> NamedContour {
-    NamedContour {
-        index: p.contour,
-        role: p.role,
-    }
 }

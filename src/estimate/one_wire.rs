@@ -3,8 +3,9 @@
 use super::cost::{
     Cost, CostBasis, CostDoubts, Plate, hole_minutes, material_cost, parts_per_week,
 };
+use super::doubts::{Doubts, FigureTerms};
 use super::obstacles::examine;
-use super::range::{Doubts, FigureTerms, Overhead, Slopes};
+use super::range::{Overhead, Slopes};
 use super::slugs::{Loose, loose};
 use super::terms::Terms;
 use super::worth::WEEK;

@@ -5,11 +5,9 @@
 //! follow from the slopes and from what is believed about each thing, learned or not; in the difference of
 //! two wires the slopes are subtracted first, so that what they share cancels.
 
-use super::terms::Terms;
 use crate::library::Library;
-use crate::library::{Factor, knowledge::spread, knowledge::variance};
+use crate::library::{Factor, priors::spread};
 use crate::process::WireRun;
-use crate::process::acting::acting;
 use crate::process::cutting_rate::RoughConditions;
 use crate::standing::Value;
 use std::ops::Mul;
@@ -115,7 +113,8 @@ impl Slopes {
     /// Of the cutting minutes; `skim_share` is the share of skims in them, 0 … 1.
     pub fn of_cutting(conditions: &RoughConditions<'_>, skim_share: f64) -> Self {
         // Faster means fewer minutes.
-        let mut factors: Vec<_> = acting(conditions)
+        let mut factors: Vec<_> = conditions
+            .acting()
             .into_iter()
             .map(|(f, x)| (f, -x))
             .collect();
@@ -191,41 +190,8 @@ impl Slopes {
             .into_iter()
             .map(|o| (of(o) * overhead_log_sd(o.value(library))).powi(2))
             .sum();
-        variance(&self.factors, library.learned.as_ref(), library) + overheads
+        library.log_variance(&self.factors, library.learned.as_ref()) + overheads
     }
-}
-
-/// Slopes of a candidate's totals, and the spread of its passes.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Doubts {
-    /// Of the time a part.
-    pub minutes: Slopes,
-    /// Of the wire a part.
-    pub wire: Slopes,
-    /// Of the cost a part.
-    pub cost: Slopes,
-    /// Standard deviation of the logarithm of the minutes of the rough.
-    pub rough_log_sd: f64,
-    /// The same of any skim, or all of them.
-    pub skims_log_sd: f64,
-    /// The same of rough and skims together.
-    pub cutting_log_sd: f64,
-    /// The terms of time, wire and cost, for holding them against others.
-    pub terms: FigureTerms,
-}
-
-/// What time, wire and cost of a part are the sums of, by what each part moves with.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct FigureTerms {
-    /// Minutes a part.
-    pub minutes: Terms,
-    /// Metres of wire a part.
-    pub wire: Terms,
-    /// Cost of a part, machine hours at their rate.
-    pub cost: Terms,
-    /// Of that, what is really spent where freed machine hours are not sold: wire, consumables, start holes and
-    /// attended work.
-    pub cash: Terms,
 }
 
 /// Spread of an overhead by its range in the library, which holds about 95 %: a quarter of the logarithm of high over low.

@@ -8,7 +8,7 @@
 
 use super::range::{Ranged, Slopes, normal_probability};
 use crate::library::Library;
-use crate::library::knowledge::spread;
+use crate::library::priors::spread;
 use std::ops::Mul;
 
 /// Differences below this share of a figure are rounding: two orders of adding up the same thousand steps.

@@ -1,6 +1,5 @@
 //! Contours so near to each other that the rough of one cuts into the other.
 
-use super::obstacles::named;
 use super::{About, NamedContour, Obstacle, ObstacleKind};
 use crate::geometry::Contour;
 use crate::geometry::clearance::{Gap, closest};
@@ -62,8 +61,8 @@ pub(super) fn too_close(
             })
             .max_by(|x, y| reach(x.0).mm().total_cmp(&reach(y.0).mm()));
         cuts.extend(worst.map(|(p, other)| CutInto {
-            by: named(p),
-            into: named(other),
+            by: NamedContour::of(p),
+            into: NamedContour::of(other),
             gap: *gap,
             reach: reach(p),
         }));

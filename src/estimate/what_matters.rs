@@ -6,7 +6,6 @@ use crate::job::{Candidate, Job};
 use crate::library::Factor;
 use crate::library::{Knowledge, Library};
 use crate::plan::PathCache;
-use crate::process::acting::acting;
 use crate::profile::Profile;
 use crate::standing::Value;
 use crate::units::{Minutes, Money};
@@ -115,7 +114,7 @@ impl Weighing<'_> {
         else {
             return Vec::new();
         };
-        let mut all = acting(&conditions);
+        let mut all = conditions.acting();
         if self.job.passes > 1 {
             all.push((Factor::Skims, 1.0));
         }
@@ -125,13 +124,18 @@ impl Weighing<'_> {
             .filter_map(|(factor, x)| {
                 let sd = known
                     .log_sd(&factor)
-                    .unwrap_or_else(|| factor.prior_log_sd(self.library));
+                    .unwrap_or_else(|| self.library.prior_log_sd(&factor));
                 let (mean, reach) = (x * known.log_mean(&factor), (x * sd).abs());
                 let input = ((mean - reach).exp(), (mean + reach).exp());
                 self.between(factor.words(), input, "", |multiplier| {
                     let by = multiplier.ln() / x - known.log_mean(&factor);
                     let library = Library {
-                        learned: Some(Knowledge::moved(&known, &factor, by, self.library)),
+                        learned: Some(Knowledge::moved(
+                            &known,
+                            &factor,
+                            by,
+                            self.library.prior_log_sd(&factor),
+                        )),
                         ..self.library.clone()
                     };
                     (self.job.clone(), library)

@@ -1,7 +1,6 @@
 //! What can stand in a cell, and how it is changed.
 
-use super::field::Field;
-use super::tables::{Caution, Kind};
+use super::kind::{Caution, Kind};
 use crate::standing::{Standing, Value};
 
 /// What stands in a cell.
@@ -137,71 +136,6 @@ cell_type!(Vec<String>, Names);
 cell_type!([f64; 2], Pair);
 cell_type!(Option<Caution>, Caution);
 cell_type!(Kind, Kind);
-
-impl Content {
-    /// After a change; `None` where the change does not fit what stands there.
-    pub(super) fn changed(&self, change: Change, field: &Field) -> Option<Self> {
-        let own = |old: &Value, new: Value| {
-            Self::Value(Value {
-                // A source that the shop has noted itself stays.
-                source: if old.standing == Standing::Yours {
-                    old.source.clone()
-                } else {
-                    Value::OWN_LIBRARY.to_owned()
-                },
-                standing: Standing::Yours,
-                ..new
-            })
-        };
-        Some(match (self, change) {
-            (Self::Value(old), Change::Number(v)) => own(old, moved(old, v, field)),
-            (Self::Value(old), Change::Low(low)) => own(old, Value { low, ..old.clone() }),
-            (Self::Value(old), Change::High(high)) => own(
-                old,
-                Value {
-                    high,
-                    ..old.clone()
-                },
-            ),
-            (Self::Value(old), Change::Standing(standing)) => Self::Value(Value {
-                standing,
-                ..old.clone()
-            }),
-            (Self::Value(old), Change::Source(source)) => Self::Value(Value {
-                source,
-                ..old.clone()
-            }),
-            (Self::Missing, Change::Number(value)) => Self::Value(Value {
-                value,
-                low: None,
-                high: None,
-                unit: field.unit.to_owned(),
-                standing: Standing::Yours,
-                source: Value::OWN_LIBRARY.to_owned(),
-            }),
-            (Self::Text(_), Change::Text(text)) => Self::Text(text),
-            (Self::Names(_), Change::Text(text)) => Self::Names(names(&text)),
-            (Self::Pair(old), Change::Part(k, v)) => {
-                let mut new = *old;
-                *new.get_mut(k)? = v;
-                Self::Pair(new)
-            }
-            (Self::Caution(_), Change::Caution(caution)) => Self::Caution(caution),
-            (Self::Kind(_), Change::Kind(kind)) => Self::Kind(kind),
-            _ => return None,
-        })
-    }
-}
-
-/// A value with another number: its range keeps its width in proportion, inside the limits of the field.
-pub(super) fn moved(old: &Value, number: f64, field: &Field) -> Value {
-    let moved = old.moved_to(number);
-    Value {
-        low: moved.low.map(|l| l.max(field.low).min(number)),
-        high: moved.high.map(|h| h.min(field.high).max(number)),
-        ..moved
-    }
-}
 
 /// Names out of one text: commas, semicolons or slashes with a space around them stand between.
 pub(super) fn names(text: &str) -> Vec<String> {

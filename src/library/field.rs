@@ -1,7 +1,7 @@
 //! What a field of the library is, and the macro by which one table of fields makes the struct, its cells, file and page.
 
-use super::content::{Content, Shape};
-use crate::standing::Value;
+use super::content::{Change, Content, Shape, names};
+use crate::standing::{Standing, Value};
 
 /// What a field does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -96,6 +96,67 @@ impl Field {
     pub fn allows(&self, number: f64) -> bool {
         // Not `<`: no number must not pass.
         (self.low..=self.high).contains(&number)
+    }
+    /// What stands in such a cell after a change; `None` where the change does not fit what stands there.
+    pub(super) fn changed(&self, content: &Content, change: Change) -> Option<Content> {
+        let own = |old: &Value, new: Value| {
+            Content::Value(Value {
+                // A source that the shop has noted itself stays.
+                source: if old.standing == Standing::Yours {
+                    old.source.clone()
+                } else {
+                    Value::OWN_LIBRARY.to_owned()
+                },
+                standing: Standing::Yours,
+                ..new
+            })
+        };
+        Some(match (content, change) {
+            (Content::Value(old), Change::Number(v)) => own(old, self.moved(old, v)),
+            (Content::Value(old), Change::Low(low)) => own(old, Value { low, ..old.clone() }),
+            (Content::Value(old), Change::High(high)) => own(
+                old,
+                Value {
+                    high,
+                    ..old.clone()
+                },
+            ),
+            (Content::Value(old), Change::Standing(standing)) => Content::Value(Value {
+                standing,
+                ..old.clone()
+            }),
+            (Content::Value(old), Change::Source(source)) => Content::Value(Value {
+                source,
+                ..old.clone()
+            }),
+            (Content::Missing, Change::Number(value)) => Content::Value(Value {
+                value,
+                low: None,
+                high: None,
+                unit: self.unit.to_owned(),
+                standing: Standing::Yours,
+                source: Value::OWN_LIBRARY.to_owned(),
+            }),
+            (Content::Text(_), Change::Text(text)) => Content::Text(text),
+            (Content::Names(_), Change::Text(text)) => Content::Names(names(&text)),
+            (Content::Pair(old), Change::Part(k, v)) => {
+                let mut new = *old;
+                *new.get_mut(k)? = v;
+                Content::Pair(new)
+            }
+            (Content::Caution(_), Change::Caution(caution)) => Content::Caution(caution),
+            (Content::Kind(_), Change::Kind(kind)) => Content::Kind(kind),
+            _ => return None,
+        })
+    }
+    /// A value with another number: its range keeps its width in proportion, inside the limits of the self.
+    pub(super) fn moved(&self, old: &Value, number: f64) -> Value {
+        let moved = old.moved_to(number);
+        Value {
+            low: moved.low.map(|l| l.max(self.low).min(number)),
+            high: moved.high.map(|h| h.min(self.high).max(number)),
+            ..moved
+        }
     }
 }
 

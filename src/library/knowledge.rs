@@ -4,36 +4,10 @@
 //! y = ln(predicted minutes / actual minutes)
 //! = θ_machine + θ_material + θ_wire + δ_d·ln f_d − Δk_low·\[ln(min(H, H₁)/H₁)\]² − Δk_high·\[ln(max(H, H₂)/H₂)\]² + θ_flushing + q·θ_skims + ε,
 //! with q the share of skims in the predicted minutes. So a positive sum means faster than predicted:
-//! feed × e^θ, minutes × e^(−θ). This room holds the numbers; who learns them from cuts lives above it.
+//! feed × e^θ, minutes × e^(−θ). This room holds the numbers; who learns them from cuts lives above it. What is believed before any cut: [`super::priors`].
 
 use super::Flushing;
-use super::Library;
-use crate::standing::Value;
 use serde::{Deserialize, Serialize};
-
-/// Standard deviations of logarithms before any cut was logged (judgement).
-pub mod spread {
-    /// What every machine has of its own.
-    pub const MACHINE: f64 = 0.35;
-    /// Where the library gives no range for a material or a wire.
-    pub const UNKNOWN: f64 = 0.20;
-    /// On the logarithm of the diameter factor, as a share of it.
-    pub const DIAMETER: f64 = 0.30;
-    /// On k_low of the thickness curve, below its plateau.
-    pub const CURVE_BELOW: f64 = 0.03;
-    /// On k_high, above its plateau.
-    pub const CURVE_ABOVE: f64 = 0.15;
-    /// On the flushing factor, unless both nozzles are close.
-    pub const FLUSHING: f64 = 0.15;
-    /// On all skims together, times their share of the minutes.
-    pub const SKIMS: f64 = 0.25;
-    /// From one cut to the next in the same conditions.
-    pub const CUT: f64 = 0.10;
-    /// On the run-off, beside the time: the machine's setting and the single cut together.
-    pub const RUN_OFF: f64 = 0.10;
-    /// Of that, from one cut to the next.
-    pub const RUN_OFF_CUT: f64 = 0.04;
-}
 
 /// Something that can differ from the built-in value, and be learned.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -60,25 +34,6 @@ pub enum Factor {
 }
 
 impl Factor {
-    /// Its spread before any cut was logged: standard deviation of the logarithm.
-    pub fn prior_log_sd(&self, library: &Library) -> f64 {
-        let of = |v: Option<&Value>| v.and_then(Value::log_sd);
-        match self {
-            Self::Machine => spread::MACHINE,
-            Self::Material(name) => {
-                of(library.material(name).map(|m| &m.relative_speed)).unwrap_or(spread::UNKNOWN)
-            }
-            Self::Wire(name) => {
-                of(library.wire(name).map(|w| &w.relative_speed)).unwrap_or(spread::UNKNOWN)
-            }
-            Self::Diameter => spread::DIAMETER,
-            Self::CurveBelow => spread::CURVE_BELOW,
-            Self::CurveAbove => spread::CURVE_ABOVE,
-            Self::Flushing(_) => spread::FLUSHING,
-            Self::Skims => spread::SKIMS,
-            Self::RunOff => (spread::RUN_OFF.powi(2) - spread::RUN_OFF_CUT.powi(2)).sqrt(),
-        }
-    }
     /// As named in a list.
     pub fn words(&self) -> String {
         match self {
@@ -180,7 +135,7 @@ impl Knowledge {
         Some(self.covariance[k][k].sqrt())
     }
     /// Row of the covariance.
-    fn place(&self, factor: &Factor) -> Option<usize> {
+    pub(super) fn place(&self, factor: &Factor) -> Option<usize> {
         self.factors.iter().position(|l| l.factor == *factor)
     }
     /// By how much the rough is faster than the built-in values say: e^(Σ x·θ).
@@ -192,21 +147,24 @@ impl Knowledge {
     pub fn skim_speed(&self) -> f64 {
         self.log_mean(&Factor::Skims).exp()
     }
+    /// Covariance of two factors, by their places in the list.
+    pub(super) fn covariance(&self, i: usize, j: usize) -> f64 {
+        self.covariance[i][j]
+    }
     /// By how much more wire runs off.
     pub fn run_off(&self) -> f64 {
         self.log_mean(&Factor::RunOff).exp()
     }
     /// The same belief with one factor moved by so much in logarithms: for asking what would be if.
     ///
-    /// A factor that no cut touched is taken in with its prior.
+    /// A factor that no cut touched is taken in with its spread from before, a standard deviation of the logarithm.
     #[must_use]
-    pub fn moved(&self, factor: &Factor, by: f64, library: &Library) -> Self {
+    pub fn moved(&self, factor: &Factor, by: f64, prior_log_sd: f64) -> Self {
         let mut moved = self.clone();
         if let Some(k) = self.place(factor) {
             moved.factors[k].log_mean += by;
             return moved;
         }
-        let prior_log_sd = factor.prior_log_sd(library);
         moved.covariance.iter_mut().for_each(|row| row.push(0.0));
         moved.factors.push(Learned {
             factor: factor.clone(),
@@ -234,35 +192,6 @@ impl Knowledge {
     }
 }
 
-/// Variance of Σ slope·θ, with what was learned where something was, and the priors elsewhere.
-///
-/// A factor may appear more than once; its slopes add.
-pub fn variance(slopes: &[(Factor, f64)], learned: Option<&Knowledge>, library: &Library) -> f64 {
-    let mut merged: Vec<(&Factor, f64)> = Vec::with_capacity(slopes.len());
-    for (f, x) in slopes {
-        match merged.iter_mut().find(|(g, _)| *g == f) {
-            Some((_, sum)) => *sum += x,
-            None => merged.push((f, *x)),
-        }
-    }
-    let place = |f: &Factor| learned.and_then(|k| k.place(f));
-    let mut sum = 0.0;
-    for (k, (f, x)) in merged.iter().enumerate() {
-        match (place(f), learned) {
-            (Some(i), Some(known)) => {
-                sum += x * x * known.covariance[i][i];
-                for (g, y) in &merged[k + 1..] {
-                    if let Some(j) = place(g) {
-                        sum += 2.0 * x * y * known.covariance[i][j];
-                    }
-                }
-            }
-            _ => sum += (x * f.prior_log_sd(library)).powi(2),
-        }
-    }
-    sum.max(0.0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -274,31 +203,6 @@ mod tests {
             prior_log_sd: 0.35,
             cuts: 3,
         }
-    }
-
-    #[test]
-    fn covariances_count_and_untouched_factors_keep_their_prior() {
-        let l = Library::built_in();
-        let k = Knowledge::new(
-            String::new(),
-            3,
-            vec![learned(Factor::Machine, 0.1), learned(Factor::Skims, -0.2)],
-            vec![vec![0.04, -0.01], vec![-0.01, 0.09]],
-        )
-        .unwrap();
-        let slopes = [
-            (Factor::Machine, 1.0),
-            (Factor::Skims, 0.5),
-            (Factor::Diameter, 2.0),
-        ];
-        // 0.04 + 0.25·0.09 − 2·0.5·0.01 + (2·0.30)², on paper.
-        let found = variance(&slopes, Some(&k), l);
-        assert!((found - (0.04 + 0.0225 - 0.01 + 0.36)).abs() < 1e-15);
-        // Split in two, the slopes of one factor add before they are squared.
-        let split = [(Factor::Machine, 0.3), (Factor::Machine, 0.7)];
-        assert!((variance(&split, Some(&k), l) - 0.04).abs() < 1e-15);
-        assert!((variance(&split, None, l) - 0.1225).abs() < 1e-15);
-        assert_eq!(k.speed(&[(Factor::Machine, 1.0)]), 0.1_f64.exp());
     }
 
     #[test]

@@ -245,7 +245,7 @@ impl UserLibrary {
         let gone = || fault(table, entry, key, Reason::NoSuchCell);
         let cells = library.entry_cells(table, entry);
         let cell = cells.iter().find(|c| c.key == key).ok_or_else(gone)?;
-        let new = cell.content.changed(change, cell.field).ok_or_else(gone)?;
+        let new = cell.field.changed(&cell.content, change).ok_or_else(gone)?;
         if let Some(reason) = wrong(cell.field, &new) {
             return Err(fault(table, entry, key, reason));
         }

@@ -5,12 +5,13 @@
 //! converted; in any other unit it is refused. The first thing that is wrong is told with its line.
 
 use super::Library;
-use super::content::{Content, Shape, moved, names};
+use super::content::{Content, Shape, names};
 use super::faults::{CellFault, LibraryFileError, Reason};
 use super::field::Field;
+use super::kind::{Caution, Kind};
 use super::kinds::{Entry, LibraryTable, SingleValues, VALUE, find, of_table};
 use super::own::{UserLibrary, name_fault, wrong};
-use super::tables::{Caution, Kind, Model, Overheads};
+use super::tables::{Model, Overheads};
 use super::thickness_curve::{CurveError, CurvePoint, ThicknessCurve};
 use super::units::factor;
 use super::writing::VERSION;
@@ -368,7 +369,7 @@ impl Source<'_> {
             source: Value::OWN_LIBRARY.to_owned(),
         };
         if let Some(v) = number(at.get_ref()) {
-            let new = old.map(|o| moved(o, v, field));
+            let new = old.map(|o| field.moved(o, v));
             return Ok(Value {
                 low: new.as_ref().and_then(|n| n.low),
                 high: new.as_ref().and_then(|n| n.high),

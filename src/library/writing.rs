@@ -1,10 +1,10 @@
 //! How a library file is written: what [`super::reading`] reads back unchanged.
 
 use super::content::Content;
+use super::kind::Caution;
 use super::kinds::{Entry, LibraryTable, SingleValues, of_table};
 use super::own::UserLibrary;
 use super::reading::{CURVE, HEAD, NO_CAUTION};
-use super::tables::Caution;
 use super::thickness_curve::ThicknessCurve;
 use crate::standing::Value;
 use std::fmt::Write;

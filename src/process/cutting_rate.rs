@@ -8,7 +8,6 @@
 //! sooner, so H₁ and H₂ shrink with it (judgement after Schacht's eq. III.6). Height, places and widths are values of the
 //! library's [`Model`]: judgement, to be replaced by what the shop's own finished cuts say.
 
-use super::acting::acting;
 use super::wire_run::WireRun;
 use crate::library::{
     CurveReading, Factor, Flushing, Knowledge, Library, Material, Model, ThicknessCurve, Wire,
@@ -195,9 +194,32 @@ impl RoughConditions<'_> {
     pub fn starting_feed(&self) -> Feed {
         self.starting_rate() / self.thickness
     }
+    /// Which of the factors that finished cuts teach act on the rough in these conditions, each with how strongly.
+    ///
+    /// Factors that do not act there (no flushing trouble, the reference diameter) are left out.
+    pub fn acting(&self) -> Vec<(Factor, f64)> {
+        let model = self.model;
+        let (below, above) = beside_plateau(self.thickness, self.diameter, model);
+        let flushing = match self.flushing {
+            Flushing::Close => 0.0,
+            Flushing::OneAway | Flushing::Away => 1.0,
+        };
+        [
+            (Factor::Machine, 1.0),
+            (Factor::Material(self.material.name.clone()), 1.0),
+            (Factor::Wire(self.wire.name.clone()), 1.0),
+            (Factor::Diameter, diameter_factor(self.diameter, model).ln()),
+            (Factor::CurveBelow, -below),
+            (Factor::CurveAbove, -above),
+            (Factor::Flushing(self.flushing), flushing),
+        ]
+        .into_iter()
+        .filter(|(_, x)| *x != 0.0)
+        .collect()
+    }
     /// By how much finished cuts say that it is faster; 1 where nothing was learned.
     pub fn learned_speed(&self) -> f64 {
-        self.learned.map_or(1.0, |k| k.speed(&acting(self)))
+        self.learned.map_or(1.0, |k| k.speed(&self.acting()))
     }
     /// Rate at this thickness against the best one, from the shop's own curve where there is one.
     pub fn thickness_factor(&self) -> f64 {
@@ -267,7 +289,7 @@ impl RoughConditions<'_> {
         let Some(known) = self.learned else {
             return Vec::new();
         };
-        acting(self)
+        self.acting()
             .into_iter()
             .filter(|(f, _)| known.learned(f).is_some())
             .map(|(f, x)| (Sign::Times, learned_figure(known, &f, x)))
@@ -503,5 +525,33 @@ mod tests {
         );
         let why = c.explain_rate();
         assert!((why.recomputed().unwrap() - c.rate().mm2_per_min()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_reference_conditions_touch_machine_material_and_wire_alone() {
+        let l = Library::built_in();
+        let mut c = RoughConditions::new(
+            &l.materials[0],
+            &l.wires[0],
+            Length::from_mm(0.25),
+            Length::from_mm(60.0),
+            Flushing::Close,
+        );
+        assert_eq!(c.acting().len(), 3);
+        c.thickness = Length::from_mm(20.0);
+        c.flushing = Flushing::Away;
+        c.diameter = Length::from_mm(0.20);
+        let names: Vec<String> = c.acting().iter().map(|(f, _)| f.words()).collect();
+        assert_eq!(names.len(), 6);
+        assert!(names.contains(&"thin work".to_owned()));
+        // Thinner than 3 mm counts as 3 mm.
+        let at = |h: f64| {
+            let thin = RoughConditions {
+                thickness: Length::from_mm(h),
+                ..c
+            };
+            thin.acting()
+        };
+        assert_eq!(at(1.0), at(3.0));
     }
 }

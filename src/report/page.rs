@@ -1,5 +1,6 @@
 //! The page itself.
 
+use super::escaped::escaped;
 use super::{Report, drawing, tables};
 use crate::estimate::{Quotable, SlugCaution, at_stake};
 use crate::job::passes_words;
@@ -24,23 +25,6 @@ svg { border: 1px solid #dde3e6; } .part { fill: #eef2f3; fill-rule: evenodd; st
 .left { fill: none; stroke: #98a3a9; stroke-width: 0.8; stroke-dasharray: 4 3; } .wire { fill: none; stroke: #0a6c8f; stroke-width: 0.7; }
 @media print { body { margin: 0; max-width: none; } h2 { break-after: avoid; } table, .caution { break-inside: avoid; } }
 ";
-
-/// Text as it may stand between tags and in attributes.
-pub(super) fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            // What no page may hold, such as control characters in a name.
-            c if c.is_control() && c != '\n' => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
-}
 
 /// "1 outline", "4 openings".
 fn count(n: usize, what: &str) -> String {

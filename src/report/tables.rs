@@ -1,7 +1,7 @@
 //! The tables of a report: wires side by side, where the minutes go, what the cost is made of, and why.
 
 use super::Report;
-use super::page::escaped;
+use super::escaped::escaped;
 use crate::estimate::{Figures, Question, drill_list, explain};
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Unit};

@@ -1,6 +1,7 @@
 //! What the import found, as sentences: what it is, and what to do.
 
 use super::System;
+use super::counted::some;
 use super::reading::{reason, size, unit_reason};
 use crate::drawing::limits::BLOCK_DEPTH;
 use crate::drawing::{About, Fault, Finding, Reason, Severity, StandInKind, Verdict};
@@ -104,15 +105,6 @@ pub fn verdict(verdict: Verdict) -> &'static str {
         Verdict::SafeToQuote => "safe to quote",
         Verdict::CheckThis => "check first",
         Verdict::Refuse => "don't quote",
-    }
-}
-
-/// Number with the right form of a word.
-pub(crate) fn some(n: usize, word: &str) -> String {
-    if n == 1 {
-        format!("1 {word}")
-    } else {
-        format!("{n} {word}s")
     }
 }
 

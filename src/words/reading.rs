@@ -2,7 +2,7 @@
 //! why a file is no drawing.
 
 use super::System;
-use super::findings::some;
+use super::counted::some;
 use crate::drawing::limits::FILE_BYTES;
 use crate::drawing::{
     Answer, FileKind, HeaderUnit, Prefers, ProposalKind, ReadError, Reason, UnitSource, Units,

@@ -7,6 +7,7 @@
 use super::box_index::BoxIndex;
 use super::edges::{Edge, Run};
 use super::faces;
+use super::graph::Graph;
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::{Bounds, Point};
@@ -38,24 +39,6 @@ pub(crate) struct Joined {
     pub branches: Vec<Point>,
     /// Loose ends: `2e` is the first of edge e, `2e + 1` its last.
     pub loose: Vec<usize>,
-}
-
-/// The graph: a node for each distinct end.
-pub(crate) struct Graph {
-    /// Nodes of the ends of edge `e`: `ends[2e]` is its a, `ends[2e + 1]` its b.
-    pub ends: Vec<usize>,
-    /// Ends at each node.
-    pub at: Vec<Vec<usize>>,
-}
-
-impl Graph {
-    fn degree(&self, node: usize) -> usize {
-        self.at[node].len()
-    }
-    /// Node at the other end of the edge of an end.
-    pub fn across(&self, end: usize) -> usize {
-        self.ends[end ^ 1]
-    }
 }
 
 /// Joins edges; the tolerances are how near two ends are the same, and the join gap, mm.

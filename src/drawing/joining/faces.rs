@@ -5,7 +5,7 @@
 //! Computational Geometry, chapter 2). Cycles are never enumerated.
 
 use super::edges::{Edge, Run};
-use super::ends::Graph;
+use super::graph::Graph;
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::Point;

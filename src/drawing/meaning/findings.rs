@@ -2,13 +2,32 @@
 //! sentences are in `words::findings`.
 
 use super::proposals::Reason;
-use super::stand_ins::StandInKind;
 use super::units::Units;
-use crate::drawing::format::{Fault, KEPT_PLACES, Noticed, Severity, Value};
+use crate::drawing::format::{Fault, KEPT_PLACES, Kind, Noticed, Severity, Value};
 use crate::drawing::joining::Offer;
 use crate::geometry::Point;
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
+
+/// What may stand in for curves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum StandInKind {
+    /// HATCH.
+    HatchedArea,
+    /// MLINE.
+    Multiline,
+}
+
+impl StandInKind {
+    /// Of a hatched area or a multiline, the only ones there are.
+    pub(super) fn of(kind: Kind) -> Self {
+        if kind == Kind::Hatch {
+            Self::HatchedArea
+        } else {
+            Self::Multiline
+        }
+    }
+}
 
 /// What a finding is about beside its places: one of these, by its kind.
 #[derive(Debug, Clone, Default, PartialEq)]

@@ -1,31 +1,12 @@
 //! Hatched areas and multilines: no curves themselves, but where a drawing holds nothing else their
 //! edges are offered, and taken when the user accepts.
 
-use super::findings::{About, Findings};
+use super::findings::{About, Findings, StandInKind};
 use crate::drawing::curves::{Curve, StandIn};
-use crate::drawing::format::{Fault, Kind};
+use crate::drawing::format::Fault;
 use crate::drawing::joining::{Offer, OfferKind, takes_edges};
 use crate::geometry::Point;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// What may stand in for curves.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum StandInKind {
-    /// HATCH.
-    HatchedArea,
-    /// MLINE.
-    Multiline,
-}
-
-impl StandInKind {
-    fn of(kind: Kind) -> Self {
-        if kind == Kind::Hatch {
-            Self::HatchedArea
-        } else {
-            Self::Multiline
-        }
-    }
-}
 
 /// Tells which edges are taken and offers the others.
 pub fn report(

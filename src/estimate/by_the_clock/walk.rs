@@ -1,6 +1,6 @@
 //! The walk through the steps, shift by shift.
 
-use super::{Alone, Doing, Repeats, Stint};
+use super::stints::{Alone, Doing, Repeats, Stint};
 use crate::estimate::Figures;
 use crate::job::hours::WEEK;
 use crate::job::{Candidate, Job, LotOrder, StaffedHours};
