@@ -24,7 +24,7 @@ mod table;
 mod visible;
 mod worth;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 use outcome::{Failure, Outcome};
 use std::ffi::OsString;
 use std::io::{self, Write};
@@ -85,7 +85,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             .write_all(crate::words::guide::TEXT.as_bytes())
             .map(|()| Outcome::Done)
             .map_err(Failure::from),
-        Command::Manual(arguments) => manual::run(&arguments),
+        Command::Manual(arguments) => manual::run(&arguments, Arguments::command()),
     };
     match result.and_then(|outcome| Ok(out.flush().map(|()| outcome)?)) {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

@@ -24,6 +24,7 @@ pub mod sweeps;
 pub mod tasks;
 pub mod theme;
 pub mod undo;
+pub mod version;
 pub mod widgets;
 pub mod wire_table;
 pub mod worker;

@@ -134,7 +134,7 @@ pub struct NoteReader<'a> {
 
 /// One thing said.
 #[derive(Debug, Clone, PartialEq)]
-enum Piece {
+enum Said {
     Thickness(f64),
     Quantity(u32),
     Material(String),
@@ -354,23 +354,23 @@ impl<'a> NoteReader<'a> {
 
     /// What a text says plainly.
     pub fn text(&self, text: &str) -> Says {
-        let mut pieces: Vec<Piece> = Vec::new();
+        let mut pieces: Vec<Said> = Vec::new();
         for clause in clauses(text) {
             pieces.extend(self.clause(&tokens(clause)).unwrap_or_default());
         }
         let general = tokens(text).iter().any(|t| t.is_word(&GENERAL));
         // What is said twice and not alike is not plain.
-        let numbers = |pick: &dyn Fn(&Piece) -> Option<f64>| one(pieces.iter().filter_map(pick));
+        let numbers = |pick: &dyn Fn(&Said) -> Option<f64>| one(pieces.iter().filter_map(pick));
         let thickness = numbers(&|p| match p {
-            Piece::Thickness(v) => Some(*v),
+            Said::Thickness(v) => Some(*v),
             _ => None,
         });
         let roughness = numbers(&|p| match p {
-            Piece::Roughness(v) => Some(*v),
+            Said::Roughness(v) => Some(*v),
             _ => None,
         });
         let tolerance = numbers(&|p| match p {
-            Piece::Tolerance(v) => Some(*v),
+            Said::Tolerance(v) => Some(*v),
             _ => None,
         });
         Says {
@@ -378,11 +378,11 @@ impl<'a> NoteReader<'a> {
                 .filter(|v| PLAUSIBLE_THICKNESS.contains(v))
                 .map(Length::from_mm),
             quantity: one(pieces.iter().filter_map(|p| match p {
-                Piece::Quantity(n) => Some(*n),
+                Said::Quantity(n) => Some(*n),
                 _ => None,
             })),
             material: one(pieces.iter().filter_map(|p| match p {
-                Piece::Material(name) => Some(name.clone()),
+                Said::Material(name) => Some(name.clone()),
                 _ => None,
             })),
             roughness_um: roughness.filter(|v| PLAUSIBLE_ROUGHNESS.contains(v)),
@@ -394,7 +394,7 @@ impl<'a> NoteReader<'a> {
     }
 
     /// What a clause says; `None` where a word of it is not understood.
-    fn clause(&self, all: &[Token]) -> Option<Vec<Piece>> {
+    fn clause(&self, all: &[Token]) -> Option<Vec<Said>> {
         let mut pieces = Vec::new();
         let mut rest = all;
         while let [first, tail @ ..] = rest {
@@ -421,7 +421,7 @@ impl<'a> NoteReader<'a> {
         Some(pieces)
     }
 
-    fn thickness(&self, all: &[Token]) -> Option<(Piece, usize)> {
+    fn thickness(&self, all: &[Token]) -> Option<(Said, usize)> {
         let mut k = usize::from(all.first()?.is_word(&OF_WHAT));
         let mut german = false;
         let mut labels = 0;
@@ -443,7 +443,7 @@ impl<'a> NoteReader<'a> {
         if labels > 0 {
             let (mm, used) = self.length(&all[k..], german)?;
             return Some((
-                Piece::Thickness(mm),
+                Said::Thickness(mm),
                 k + used + band_behind(&all[k + used..]),
             ));
         }
@@ -455,10 +455,10 @@ impl<'a> NoteReader<'a> {
         let word = all.iter().take(4).position(behind)?;
         let german = all[word].is_word(&["dick", "stark"]);
         let (mm, used) = self.length(all, german)?;
-        (used == word).then_some((Piece::Thickness(mm), word + 1))
+        (used == word).then_some((Said::Thickness(mm), word + 1))
     }
 
-    fn material(&self, all: &[Token]) -> Option<(Piece, usize)> {
+    fn material(&self, all: &[Token]) -> Option<(Said, usize)> {
         let mut k = 0;
         while all.get(k).is_some_and(|t| t.is_word(&MATERIAL)) {
             k += 1;
@@ -510,10 +510,10 @@ impl<'a> NoteReader<'a> {
                 break;
             }
         }
-        plain.then(|| (Piece::Material(name.to_owned()), k))
+        plain.then(|| (Said::Material(name.to_owned()), k))
     }
 
-    fn roughness(&self, all: &[Token]) -> Option<(Piece, usize)> {
+    fn roughness(&self, all: &[Token]) -> Option<(Said, usize)> {
         let mut k = 0;
         while all.get(k).is_some_and(|t| {
             t.is_word(&ROUGHNESS_WORDS) || matches!(t, Token::Sign(':' | '√' | '/'))
@@ -551,10 +551,10 @@ impl<'a> NoteReader<'a> {
         ) {
             return None;
         }
-        Some((Piece::Roughness(number.value * factor), k))
+        Some((Said::Roughness(number.value * factor), k))
     }
 
-    fn tolerance(&self, all: &[Token]) -> Option<(Piece, usize)> {
+    fn tolerance(&self, all: &[Token]) -> Option<(Said, usize)> {
         let mut k = 0;
         while all.get(k).is_some_and(|t| {
             t.is_word(&[
@@ -582,7 +582,7 @@ impl<'a> NoteReader<'a> {
                 let (mm, used) = self.length(&all[k + 1..], false)?;
                 k += 1 + used;
                 // Degrees are another matter, and so is a range of values.
-                all.get(k).is_none().then_some((Piece::Tolerance(mm), k))
+                all.get(k).is_none().then_some((Said::Tolerance(mm), k))
             }
             Token::Sign('+') => {
                 let (upper, used) = self.length(&all[k + 1..], false)?;
@@ -605,7 +605,7 @@ impl<'a> NoteReader<'a> {
                     _ => return None,
                 };
                 (all.get(k).is_none() && upper > 0.0)
-                    .then_some((Piece::Tolerance(0.5 * (upper + lower)), k))
+                    .then_some((Said::Tolerance(0.5 * (upper + lower)), k))
             }
             _ => None,
         }
@@ -665,7 +665,7 @@ fn band_behind(rest: &[Token]) -> usize {
     }
 }
 
-fn quantity(all: &[Token]) -> Option<(Piece, usize)> {
+fn quantity(all: &[Token]) -> Option<(Said, usize)> {
     let count = |t: Option<&Token>| match t {
         Some(Token::Number(n)) => n.whole().filter(|n| (1..=MOST_PIECES).contains(n)),
         _ => None,
@@ -680,7 +680,7 @@ fn quantity(all: &[Token]) -> Option<(Piece, usize)> {
         let n = count(all.get(k))?;
         k += 1;
         k += usize::from(all.get(k).is_some_and(|t| t.is_word(&PIECES)));
-        return all.get(k).is_none().then_some((Piece::Quantity(n), k));
+        return all.get(k).is_none().then_some((Said::Quantity(n), k));
     }
     let n = count(all.first())?;
     all.get(1)?.is_word(&PIECES).then_some(())?;
@@ -689,7 +689,7 @@ fn quantity(all: &[Token]) -> Option<(Piece, usize)> {
         Some(t) if t.is_sign('.') => 3,
         _ => 2,
     };
-    all.get(end).is_none().then_some((Piece::Quantity(n), end))
+    all.get(end).is_none().then_some((Said::Quantity(n), end))
 }
 
 /// A designation that is no other word: SKD11, CuZn37, EN AW-6061, 17-4PH. D2 may be a zone of the sheet.

@@ -54,6 +54,8 @@ const ROOMS: &[(&str, &str)] = &[
         "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration words report safe_file export",
     ),
     ("main", "gui words"),
+    // The build script.
+    ("stamp", ""),
 ];
 
 /// Rooms that may know the windowing crates.

@@ -1,7 +1,7 @@
 //! `manual`: pages for `man` and completions for shells, for packages.
 
 use super::outcome::{Failure, Outcome};
-use clap::{Command, CommandFactory};
+use clap::Command;
 use clap_complete::{Shell, generate_to};
 use clap_mangen::Man;
 use std::fs;
@@ -15,14 +15,13 @@ pub struct Arguments {
     folder: PathBuf,
 }
 
-/// Writes a page for the command and for each of its subcommands, and completions for every shell.
+/// Writes a page for the whole command and for each of its subcommands, and completions for every shell.
 ///
 /// # Errors
 /// The folder cannot be written to.
-pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
+pub fn run(arguments: &Arguments, mut command: Command) -> Result<Outcome, Failure> {
     let folder = &arguments.folder;
     fs::create_dir_all(folder)?;
-    let mut command = super::Arguments::command();
     page(&command, command.get_name(), folder)?;
     let name = command.get_name().to_owned();
     for sub in command.get_subcommands().filter(|c| !c.is_hide_set()) {

@@ -13,5 +13,5 @@ mod spline;
 pub(crate) use annotations::{PlacedDimension, PlacedText};
 pub(crate) use blocks::{Expanded, StandIn, expand};
 pub use curve::Curve;
-pub(crate) use curve::{Piece, of_segment};
+pub(crate) use curve::{Span, of_segment};
 pub(crate) use quadrature::{Measure, joined};

@@ -62,7 +62,7 @@ pub fn examine(
             };
             crossing.push(Obstacle {
                 kind,
-                about: About::Contour(named(p)),
+                about: About::Contour(NamedContour::of(p)),
                 at: None,
                 diameter: candidate.diameter,
             });
@@ -86,8 +86,8 @@ fn places_obstacles(
     let (Some(rough), Some(path)) = (p.passes.first(), p.passes.last()) else {
         return Default::default();
     };
-    let [after_rough, standing] = [rough, path].map(|path| path.standing(&drawn.shape));
-    if after_rough.is_empty() && standing.is_empty() {
+    let [after_rough, after_last] = [rough, path].map(|path| path.uncut(&drawn.shape));
+    if after_rough.is_empty() && after_last.is_empty() {
         return Default::default();
     }
     let corners = corners();
@@ -99,7 +99,7 @@ fn places_obstacles(
         candidate,
         tight_radii,
     };
-    let places = plan.places(standing);
+    let places = plan.places(after_last);
     let mut found: Vec<Obstacle> = [true, false]
         .into_iter()
         .filter_map(|sharp| plan.radius_obstacle(&places, sharp))
@@ -290,9 +290,9 @@ impl PlanOfContour<'_> {
     }
 
     /// What the last pass leaves standing beyond its tolerance, place by place.
-    fn places<'s>(&self, standing: &'s [Unreached]) -> Vec<(Place<'s>, Cause)> {
+    fn places<'s>(&self, uncut: &'s [Unreached]) -> Vec<(Place<'s>, Cause)> {
         let tolerance = self.tolerance();
-        standing
+        uncut
             .iter()
             .filter(|u| u.depth > tolerance)
             .map(|u| {

@@ -26,6 +26,24 @@ const FEWEST_CIRCLE_CHORDS: usize = 12;
 const UNEVEN_CHORDS: f64 = 3.0;
 /// Lines are merged where the vertex between them lies within this share of the tolerance.
 const COLLINEAR_SHARE: f64 = 0.2;
+/// A chord this many times as long as its neighbour is a line that facets meet, and the vertex between them ends both
+/// (judgement).
+const LONG_LINE: f64 = 4.0;
+/// Where a long line goes on with less turn than this it is one line cut in two, radians: rounding moves its end by a
+/// nanometre in 10 mm.
+const NO_TURN: f64 = 1e-7;
+/// Three points span a circle where twice their triangle's area is more than this, mm²; else they lie on one line, on one
+/// spot, or are no numbers.
+const NO_CIRCLE: f64 = 1e-12;
+/// Once around a circle the chords turn by exactly a full turn, radians. What is no circle misses it by a whole turn, so
+/// any width between rounding and that would do.
+const AROUND_ONCE: f64 = 1e-6;
+/// Between ends nearer than this there is no direction, mm.
+const NO_CHORD: f64 = 1e-9;
+/// A change of bulge moves a vertex at an end of the arc by nothing; by this, mm, where that has to be divided by.
+const LEAST_MOVED: f64 = 1e-12;
+/// Turns of a facet against its arc times the arc's bulge that are still rounding, radians.
+const AGAINST_THE_ARC: f64 = 1e-6;
 
 /// The contour with its chains of facets replaced by lines and arcs; drawn arcs stay as they are.
 #[must_use]
@@ -80,7 +98,7 @@ fn break_points(contour: &Contour) -> Vec<bool> {
             let (u, w) = (v[i].at - before.at, v[(i + 1) % n].at - v[i].at);
             let turn = u.turn_to(w).abs();
             let (short, long) = (u.norm().min(w.norm()), u.norm().max(w.norm()));
-            (long > 4.0 * short && turn > 1e-7) || !is_facet(turn, short)
+            (long > LONG_LINE * short && turn > NO_TURN) || !is_facet(turn, short)
         })
         .collect()
 }
@@ -114,7 +132,7 @@ fn full_circle(contour: &Contour) -> Option<Contour> {
     let a = v[0].at;
     let (u, w) = (v[n / 3].at - a, v[2 * n / 3].at - a);
     let d = 2.0 * u.cross(w);
-    if d.abs() < 1e-12 {
+    if d.abs() < NO_CIRCLE {
         return None;
     }
     let (uu, ww) = (u.dot(u), w.dot(w));
@@ -129,7 +147,7 @@ fn full_circle(contour: &Contour) -> Option<Contour> {
     let turned: f64 = (0..n)
         .map(|i| (v[i].at - centre).turn_to(v[(i + 1) % n].at - centre))
         .sum();
-    if (turned.abs() - std::f64::consts::TAU).abs() > 1e-6 {
+    if (turned.abs() - std::f64::consts::TAU).abs() > AROUND_ONCE {
         return None;
     }
     let circle = Contour::circle(centre, radius);
@@ -210,7 +228,7 @@ impl Chain {
         if j == i + 1 {
             return Some(0.0);
         }
-        if chord.norm() < 1e-9 {
+        if chord.norm() < NO_CHORD {
             return None;
         }
         if self.is_line(i, j, chord) {
@@ -248,8 +266,8 @@ impl Chain {
             let (u, w) = (p - self.at[i], self.at[j] - p);
             let implied = (u.turn_to(w) / 2.0).tan();
             let along = (u.dot(chord) / (length * length)).clamp(0.0, 1.0);
-            let moved = (2.0 * along * (1.0 - along) * length).max(1e-12);
-            let moved = moved.min(2.0 * u.norm().min(w.norm())).max(1e-12);
+            let moved = (2.0 * along * (1.0 - along) * length).max(LEAST_MOVED);
+            let moved = moved.min(2.0 * u.norm().min(w.norm())).max(LEAST_MOVED);
             low = low.max(implied - VERTEX_TOLERANCE / moved);
             high = high.min(implied + VERTEX_TOLERANCE / moved);
             if low > high {
@@ -271,7 +289,9 @@ impl Chain {
         (i + 1..j).all(|k| {
             let (u, w) = (self.at[k] - self.at[k - 1], self.at[k + 1] - self.at[k]);
             let turn = u.turn_to(w);
-            turn * bulge >= -1e-6 || u.norm().min(w.norm()) * turn.abs() <= 4.0 * VERTEX_TOLERANCE
+            // Both ends of both chords may lie off by the tolerance: together four times it across the shorter one.
+            turn * bulge >= -AGAINST_THE_ARC
+                || u.norm().min(w.norm()) * turn.abs() <= 4.0 * VERTEX_TOLERANCE
         })
     }
 

@@ -20,8 +20,17 @@ pub fn tolerance_for(size: f64) -> f64 {
 /// Halvings of a piece before it is taken as a straight line. The distance falls with the cube of the
 /// piece, so these gain twelve digits; what needs more is no smooth curve, and would never end.
 const DEEPEST: u32 = 14;
-/// Points of a piece that are compared with its arcs.
+/// Points of a piece that are compared with its arcs: the distance of a smooth curve from a biarc has few bends, so
+/// that little can hide between them (judgement).
 const SAMPLES: u32 = 16;
+/// The derivative vanishes at an end where it leads no further than this share of the way to the middle.
+const STANDS_STILL: f64 = 1e-9;
+/// There the direction is that to a point this share of the way in: near enough for the tangent, far enough for digits.
+const NEARBY: f64 = 1e-4;
+/// Twice 1 − cos of the angle between two directions that are one: 1e-7 rad, where the root below would lose all digits.
+const ONE_DIRECTION: f64 = 1e-14;
+/// Then a way across both, not along them, allows no two arcs.
+const ACROSS: f64 = 1e-15;
 
 /// Position and derivative at a parameter.
 pub type Sample = (Point, Point);
@@ -53,8 +62,8 @@ impl End {
         let (at, d) = f(t);
         let mut direction = d.unit();
         let reach = (f(t + inward).0 - at).norm();
-        if d.norm() * inward.abs() <= 1e-9 * reach {
-            let near = f(t + inward * 1e-4).0;
+        if d.norm() * inward.abs() <= STANDS_STILL * reach {
+            let near = f(t + inward * NEARBY).0;
             direction = ((near - at) * inward.signum()).unit();
         }
         Self { t, at, direction }
@@ -121,8 +130,8 @@ fn biarc(start: &End, end: &End) -> Option<[Segment; 2]> {
     let sum = start.direction + end.direction;
     let spread = 2.0 * (1.0 - start.direction.dot(end.direction));
     let along = v.dot(sum);
-    let d = if spread < 1e-14 {
-        if along.abs() < 1e-15 {
+    let d = if spread < ONE_DIRECTION {
+        if along.abs() < ACROSS {
             return None;
         }
         v.dot(v) / (2.0 * along)

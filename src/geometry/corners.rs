@@ -8,15 +8,16 @@ use super::walk::Walk;
 
 /// Turns below this are no event at all, radians: noise of writing coordinates with few digits.
 const SMALLEST_EVENT: f64 = 0.25_f64.to_radians();
-/// Turns of a corner, together, radians.
+/// Turns of a corner, together, radians: what turns less is a bend that a machinist does not count (judgement).
 const SMALLEST_CORNER: f64 = 20.0_f64.to_radians();
-/// Arcs up to this radius can be a corner's rounding, mm.
+/// Arcs up to this radius can be a corner's rounding, mm; larger ones are a contour of their own (judgement).
 const LARGEST_CORNER_RADIUS: f64 = 0.5;
-/// Events this near belong together, mm, …
+/// Events this near belong together, mm: chamfers and short lines that a drawing leaves at a corner (judgement), …
 const CLUSTER_GAP: f64 = 0.03;
 /// … or nearer than this share of the radius that they form so far.
 const CLUSTER_GAP_IN_RADII: f64 = 0.35;
-/// No cluster turns further than a little more than half a turn, radians.
+/// No cluster turns further than a little more than half a turn, radians: the narrow end of a slot is one corner, a small
+/// hole is none.
 const LARGEST_CLUSTER: f64 = 3.3;
 /// A cluster rounder than this is a fillet, mm: below it no wire can tell the difference.
 pub const SHARP_RADIUS: f64 = 0.005;

@@ -10,6 +10,14 @@ use cavalier_contours::polyline::{
 use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
 use std::cell::OnceCell;
 
+/// Share of a contour's diagonal that its coordinates may be rounded by: far above the rounding of sixteen digits, far
+/// below the last digit of any file.
+const ROUNDING: f64 = 1e-9;
+/// Points this many roundings off an edge are clearly on one side of it.
+const CLEAR: f64 = 100.0;
+/// Segments nearer than this meet, mm.
+const CONTACT: f64 = 1e-9;
+
 /// Place of one contour among the others.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Nesting {
@@ -107,7 +115,7 @@ impl<'a> Shape<'a> {
         outer.contains(inner.bounds.min) && outer.contains(inner.bounds.max)
     }
     fn rounding(&self) -> f64 {
-        1e-9 * self.bounds.diagonal()
+        ROUNDING * self.bounds.diagonal()
     }
     /// Whether a point is farther than `off` from the edge.
     fn is_clear(&self, p: Point, off: f64) -> bool {
@@ -117,7 +125,7 @@ impl<'a> Shape<'a> {
     }
     /// Whether the other lies inside: its first point clearly off the edge does, and they do not cross.
     fn holds(&self, inner: &Self, stop: &dyn Fn() -> bool) -> bool {
-        let off = 100.0 * self.rounding();
+        let off = CLEAR * self.rounding();
         let ends = inner.contour.vertices().iter().map(|v| v.at);
         let middles = inner
             .contour
@@ -159,7 +167,7 @@ fn crossings(p: &Segment, q: &Segment) -> Vec<Point> {
     let vertex = |at: Point, bulge: f64| PlineVertex::new(at.x, at.y, bulge);
     let (a, b) = (vertex(p.a, p.bulge), vertex(p.b, 0.0));
     let (c, d) = (vertex(q.a, q.bulge), vertex(q.b, 0.0));
-    let points = match pline_seg_intr(a, b, c, d, 1e-9) {
+    let points = match pline_seg_intr(a, b, c, d, CONTACT) {
         PlineSegIntr::OneIntersect { point } => vec![point],
         PlineSegIntr::TwoIntersects { point1, point2 } => vec![point1, point2],
         _ => Vec::new(),

@@ -22,6 +22,15 @@ use vote::vote;
 
 /// Farther from the origin than this a contour is brought to it first, mm: digits get few.
 const FAR: f64 = 1e3;
+/// Arcs are of one circle where centres and radii agree to this share of the radius.
+const ONE_CIRCLE: f64 = 1e-9;
+/// Once around it they turn by a full turn, radians; what does not misses by half a turn or more.
+const AROUND_ONCE: f64 = 1e-6;
+/// The polygon buffer agrees where its area differs by less than so many mm² and this times the length, mm. The buffer
+/// works with chords: half the sagitta of its flattening, on the average along an arc, is the most it can miss by.
+const BUFFER_AREA: (f64, f64) = (1e-3, 1e-4);
+/// And where its length differs by less than so many mm and this share.
+const BUFFER_LENGTH: (f64, f64) = (2e-2, 5e-4);
 
 /// The parallel curve of a simple closed contour at a distance in mm (0 or more).
 ///
@@ -89,10 +98,10 @@ fn as_circle(c: &Contour) -> Option<(Point, f64)> {
     let turn: f64 = c.segments().map(|s| s.sweep()).sum();
     let same = c.segments().all(|s| {
         s.centre()
-            .is_some_and(|o| o.distance(centre) < 1e-9 * radius.max(1.0))
-            && (s.radius() - radius).abs() < 1e-9 * radius.max(1.0)
+            .is_some_and(|o| o.distance(centre) < ONE_CIRCLE * radius.max(1.0))
+            && (s.radius() - radius).abs() < ONE_CIRCLE * radius.max(1.0)
     });
-    (same && (turn - 2.0 * PI).abs() < 1e-6).then_some((centre, radius))
+    (same && (turn - 2.0 * PI).abs() < AROUND_ONCE).then_some((centre, radius))
 }
 
 /// Takes the polygon buffer as the second opinion, or as the result where there is none.
@@ -102,8 +111,9 @@ fn check_against_buffer(source: &Contour, distance: f64, found: Offset) -> Offse
     };
     let area = |loops: &[Contour]| loops.iter().map(Contour::signed_area).sum::<f64>();
     let length = |loops: &[Contour]| loops.iter().map(Contour::length).sum::<f64>();
-    let agree = (area(&found.loops) - area(&buffered)).abs() < 1e-3 + 1e-4 * source.length()
-        && (length(&found.loops) - length(&buffered)).abs() < 2e-2 + 5e-4 * source.length();
+    let within = |(fixed, share): (f64, f64)| fixed + share * source.length();
+    let agree = (area(&found.loops) - area(&buffered)).abs() < within(BUFFER_AREA)
+        && (length(&found.loops) - length(&buffered)).abs() < within(BUFFER_LENGTH);
     if agree {
         Offset {
             confirmed: true,

@@ -10,8 +10,11 @@ use geo::{Coord, LineString, Polygon};
 
 /// Flattening before the buffer, mm: far below what a machine can place.
 const SAGITTA: f64 = 2e-4;
-/// Angle of a chord in the buffer's own arcs, radians.
+/// Angle of a chord in the buffer's own arcs, radians: 314 chords to a full turn. Around a corner at 0.3 mm, a wide offset,
+/// the chords lie at most 0.000 02 mm inside the arc.
 const ARC_STEP: f64 = 0.02;
+/// Rings that enclose less are crumbs of the buffer's own rounding, mm².
+const CRUMB: f64 = 1e-9;
 
 /// The parallel curve as closed chains of chords; positive distance inside, mm.
 ///
@@ -52,7 +55,7 @@ fn ring_to_contour(ring: &LineString<f64>, sign: f64) -> Option<Contour> {
             .collect(),
     );
     let area = c.signed_area();
-    if area.abs() < 1e-9 {
+    if area.abs() < CRUMB {
         return None;
     }
     Some(if area * sign < 0.0 { c.reversed() } else { c })

@@ -12,6 +12,10 @@ use std::collections::BinaryHeap;
 const GOOD_ENOUGH: f64 = 0.98;
 /// Cells looked at, at most: a long slot is equally wide all along and would be divided for ever.
 const MOST_CELLS: usize = 1000;
+/// Squares along the longer side of the box at first, at most; a thin strip would have thousands.
+const MOST_AT_FIRST: f64 = 64.0;
+/// Room that is more by less than this is no more, mm.
+const NO_MORE: f64 = 1e-9;
 
 /// A square to be looked into.
 struct Cell {
@@ -64,7 +68,7 @@ pub fn roomiest(bounds: Bounds, enough: f64, room: impl Fn(Point) -> f64) -> Opt
     if !(short > 0.0 && long.is_finite()) {
         return None;
     }
-    let side = short.max(long / 64.0);
+    let side = short.max(long / MOST_AT_FIRST);
     let mut cells = BinaryHeap::new();
     let cell = |middle: Point, half: f64, room: f64| Cell {
         middle,
@@ -76,7 +80,7 @@ pub fn roomiest(bounds: Bounds, enough: f64, room: impl Fn(Point) -> f64) -> Opt
     let better = |best: &mut (Point, f64), at: Point| {
         let r = room(at);
         // Of equals the first found stays, whatever rounding says.
-        if r > best.1 + 1e-9 {
+        if r > best.1 + NO_MORE {
             *best = (at, r);
         }
         r

@@ -5,6 +5,17 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Below this bulge a segment counts as straight: its sagitta is then under 1e-9 of its chord.
 const STRAIGHT_BULGE: f64 = 1e-9;
+/// A sweep this near to a full turn is one, radians: about a thousand times what one angle is rounded by, for angles that
+/// have been added up, and a nanometre on a radius of a kilometre.
+const FULL_TURN_ROUNDING: f64 = 1e-12;
+/// Below this sweep, radians, θ − sin θ has lost five of its sixteen digits; the next term of the series that takes its
+/// place is there θ⁶/60 480 of the first, below rounding.
+const SMALL_SWEEP: f64 = 1e-2;
+/// Up to this bulge atan is taken from its series, to the term t⁹/9: the next one is below rounding.
+const SHORT_ARC_BULGE: f64 = 0.02;
+/// Finest step of an arc that is flattened, radians: 63 000 chords to a full turn, so that a sagitta near zero makes no
+/// list without end.
+const FINEST_STEP: f64 = 1e-4;
 
 /// A line or an arc of at most a half turn, as chord and bulge.
 ///
@@ -40,7 +51,7 @@ impl Segment {
         };
         let step = sweep / f64::from(pieces);
         let bulge = (step / 4.0).tan();
-        let full = (sweep.abs() - TAU).abs() < 1e-12;
+        let full = (sweep.abs() - TAU).abs() < FULL_TURN_ROUNDING;
         let at = |k: i32| {
             if full && k == pieces {
                 centre + Point::at_angle(start) * radius
@@ -122,8 +133,7 @@ impl Segment {
             return 0.0;
         }
         let (r, t) = (self.radius(), self.sweep());
-        // θ − sin θ loses digits for small θ: use the series there.
-        let d = if t.abs() < 1e-2 {
+        let d = if t.abs() < SMALL_SWEEP {
             let t2 = t * t;
             t * t2 / 6.0 * (1.0 - t2 / 20.0 * (1.0 - t2 / 42.0))
         } else {
@@ -238,7 +248,7 @@ impl Segment {
         if !self.is_straight() {
             let r = self.radius();
             let step = 2.0 * (1.0 - (sagitta / r).min(1.0)).acos();
-            let n = (self.sweep().abs() / step.max(1e-4)).ceil().max(1.0) as usize;
+            let n = (self.sweep().abs() / step.max(FINEST_STEP)).ceil().max(1.0) as usize;
             let length = self.length();
             for k in 1..n {
                 out.push(self.point_at(length * k as f64 / n as f64));
@@ -250,11 +260,10 @@ impl Segment {
 
 /// atan, by its series where that is exact to rounding: most arcs of wire paths are short.
 fn arc_tangent(t: f64) -> f64 {
-    if t.abs() > 0.02 {
+    if t.abs() > SHORT_ARC_BULGE {
         return t.atan();
     }
     let q = t * t;
-    // The next term is below 1e-16 of the first.
     t * (1.0 - q * (1.0 / 3.0 - q * (0.2 - q * (1.0 / 7.0 - q / 9.0))))
 }
 

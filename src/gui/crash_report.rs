@@ -105,7 +105,7 @@ fn write(folder: &Path, told: &str) -> std::io::Result<()> {
     let now = jiff::Zoned::now();
     let text = format!(
         "Kerfcast {}\n{} {}\n{now}\n\n{told}\n\n{}\n",
-        crate::gui::starting::version(),
+        crate::gui::version::version(),
         std::env::consts::OS,
         std::env::consts::ARCH,
         Backtrace::force_capture()

@@ -9,15 +9,6 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 /// The program's picture: in the task bar and the list of windows.
 const ICON: &[u8] = include_bytes!("../../assets/icon/kerfcast-256.png");
 
-/// Version, and the commit it was built from where that is known.
-pub fn version() -> String {
-    let version = env!("CARGO_PKG_VERSION");
-    match option_env!("KERFCAST_COMMIT").filter(|c| !c.is_empty()) {
-        Some(commit) => format!("{version} ({commit})"),
-        None => version.to_owned(),
-    }
-}
-
 /// What draws the window.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Graphics {

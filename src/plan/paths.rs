@@ -30,7 +30,7 @@ pub struct LaidPath {
     pub confirmed: bool,
     offset: f64,
     side: Side,
-    standing: OnceLock<Vec<Unreached>>,
+    uncut: OnceLock<Vec<Unreached>>,
     /// Start by what was wanted last.
     start: Mutex<Option<(StartWanted, u64, Option<Start>)>>,
     /// Excess lengths by window and slowdown; few are asked for at a time.
@@ -47,14 +47,14 @@ impl LaidPath {
             loops: Arc::new(o.loops),
             offset: distance,
             side,
-            standing: OnceLock::new(),
+            uncut: OnceLock::new(),
             start: Mutex::new(None),
             excess: Mutex::new(Vec::new()),
         }
     }
-    /// Stretches of the contour that the wire leaves standing from this path.
-    pub fn standing(&self, contour: &Contour) -> &[Unreached] {
-        self.standing
+    /// Stretches of the contour that the wire leaves uncut from this path.
+    pub fn uncut(&self, contour: &Contour) -> &[Unreached] {
+        self.uncut
             .get_or_init(|| unreached(contour, &self.loops, self.offset))
     }
     /// Where to thread and where to join the path; `None` without a path. `free` is how far a place is from what

@@ -13,6 +13,8 @@ const WIDEST_HOLE: f64 = 12.0;
 const CLEAR: f64 = 0.5;
 /// A point outside an outline belongs to it up to this distance, mm (judgement).
 const NEAR_OUTLINE: f64 = 15.0;
+/// A contour is round where width, height and area agree to this share: above what a file of six decimals rounds.
+const ROUND: f64 = 1e-6;
 
 /// What the drawing shows there.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,9 +72,9 @@ pub fn start_offers(profile: &Profile, job: &Job, points: &[Point]) -> Vec<Start
     for (k, c) in profile.contours().iter().enumerate() {
         let size = boxes[k].size();
         let diameter = size.x;
-        let round = (size.x - size.y).abs() < 1e-6 * diameter.max(1.0)
+        let round = (size.x - size.y).abs() < ROUND * diameter.max(1.0)
             && (c.shape.area() - std::f64::consts::PI / 4.0 * diameter * diameter).abs()
-                < 1e-6 * diameter * diameter;
+                < ROUND * diameter * diameter;
         if !round || diameter > WIDEST_HOLE {
             continue;
         }

@@ -4,6 +4,15 @@ use super::Profile;
 use crate::geometry::{Bounds, Point, Segment};
 use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
 
+/// Arcs are of one circle where their centres are nearer than this share of its diagonal: a micrometre on a metre,
+/// above what a file of six decimals rounds.
+const ONE_CENTRE: f64 = 1e-6;
+/// Most segments of a circle that is drawn as arcs; one of more is something else made of arcs.
+const MOST_ARCS: usize = 8;
+/// Most distances that are worked out for loose curves, boxes times curves, so that a drawing of very
+/// many parts and very many loose curves is answered all the same.
+const MOST_DISTANCES: usize = 10_000_000;
+
 /// A part of the drawing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Part {
@@ -98,9 +107,9 @@ impl Profile {
             let first = shape.segments().next();
             let centre = first.and_then(|s| s.centre());
             centre.is_some_and(|c| {
-                let near = 1e-6 * shape.bounds().diagonal();
+                let near = ONE_CENTRE * shape.bounds().diagonal();
                 let same = |s: Segment| s.centre().is_some_and(|d| d.distance(c) <= near);
-                shape.len() <= 8 && shape.segments().all(same)
+                shape.len() <= MOST_ARCS && shape.segments().all(same)
             })
         };
         let circles: Vec<usize> = alone.iter().copied().filter(|&k| is_circle(k)).collect();
@@ -149,7 +158,7 @@ impl Nearest {
             .min_by(|&p, &q| size(p).total_cmp(&size(q)).then(p.cmp(&q)));
         smallest.or_else(|| {
             // A drawing of very many parts and very many loose curves is not sorted out further.
-            let few = boxes.len() * questions <= 10_000_000;
+            let few = boxes.len() * questions <= MOST_DISTANCES;
             let candidates = 0..if few { boxes.len() } else { 1 };
             candidates.min_by(|&p, &q| away(&boxes[p], at).total_cmp(&away(&boxes[q], at)))
         })

@@ -14,10 +14,11 @@ use std::f64::consts::FRAC_PI_2;
 /// Outlines are the same where no point lies further than this off the other, mm: what is lost when a
 /// curve is written as short chords, and far below anything that would be machined differently.
 const SAME: f64 = 0.005;
-/// A chain of chords may be shorter than its curve by this share, and rounding may add as many mm.
+/// A chain of chords may be shorter than its curve by this share, as 29 chords to a full turn are, and rounding may add as
+/// many mm.
 const LENGTH_SHARE: f64 = 2e-3;
 const LENGTH_ROUNDING: f64 = 0.02;
-/// Points of a contour whose distances from the middle are compared.
+/// Points of a contour whose distances from the middle are compared: one to 0.7°, so that a tooth of a wheel of 100 has five.
 const POINTS: usize = 512;
 /// Points of a part that a turn is refined with.
 const FITTED_POINTS: usize = 400;
@@ -25,6 +26,10 @@ const FITTED_POINTS: usize = 400;
 const LOOKED_AT: usize = 2000;
 /// Steps of refining; each about squares the error.
 const STEPS: usize = 8;
+/// Refining has come to its end where a step moves by less than this share of [`SAME`].
+const SETTLED: f64 = 1e-3;
+/// Share of the fit's own weight by which shift and turn are held back: it decides only what nothing else does.
+const HELD_BACK: f64 = 1e-9;
 /// Contours of a part that are looked at to find the one that is least like itself turned.
 const MOST_ANCHORS: usize = 12;
 /// Turns that are tried for a pair of parts: a wheel with more equal teeth is compared no further.
@@ -396,7 +401,7 @@ impl Outline {
             }
             let (angle, shift) = fit.solved(self.radius)?;
             place = place.then(angle, shift);
-            if angle.abs() * self.radius + shift.norm() < 1e-3 * SAME {
+            if angle.abs() * self.radius + shift.norm() < SETTLED * SAME {
                 break;
             }
             reach = (0.5 * reach).max(4.0 * SAME);
@@ -470,7 +475,7 @@ impl Fit {
     fn solved(mut self, radius: f64) -> Option<(f64, Point)> {
         let weight = self.m[0][0] + self.m[1][1];
         for (k, unit) in [1.0, 1.0, radius * radius].into_iter().enumerate() {
-            self.m[k][k] += 1e-9 * weight * unit;
+            self.m[k][k] += HELD_BACK * weight * unit;
         }
         let det = |m: &[[f64; 3]; 3]| {
             m[0][0] * (m[1][1] * m[2][2] - m[1][2] * m[2][1])

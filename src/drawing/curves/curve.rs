@@ -60,9 +60,9 @@ impl Curve {
         b
     }
     /// Its pieces: range of segments and true measure of each.
-    pub(crate) fn pieces(&self) -> Vec<Piece> {
+    pub(crate) fn pieces(&self) -> Vec<Span> {
         match &self.pieces {
-            Pieces::One => vec![Piece {
+            Pieces::One => vec![Span {
                 first: 0,
                 count: self.segments.len(),
                 measure: self.measure,
@@ -71,7 +71,7 @@ impl Curve {
                 .segments
                 .iter()
                 .enumerate()
-                .map(|(first, s)| Piece {
+                .map(|(first, s)| Span {
                     first,
                     count: 1,
                     measure: of_segment(s),
@@ -90,12 +90,12 @@ pub(crate) enum Pieces {
     /// Each is one.
     EachSegment,
     /// As listed.
-    Listed(Vec<Piece>),
+    Listed(Vec<Span>),
 }
 
 /// A run of segments between two possible joints.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Piece {
+pub(crate) struct Span {
     pub first: usize,
     pub count: usize,
     pub measure: Measure,
@@ -337,7 +337,7 @@ fn flat(vertices: &[FlatVertex], closed: bool, elevation: f64, frame: &Frame) ->
                 let Some((mut arcs, measure)) = bulge_conic(from, to, elevation, frame).cut()
                 else {
                     segments.push(Segment::line(a, b));
-                    pieces.push(Piece {
+                    pieces.push(Span {
                         first,
                         count: 1,
                         measure: of_segment(&segments[first]),
@@ -354,7 +354,7 @@ fn flat(vertices: &[FlatVertex], closed: bool, elevation: f64, frame: &Frame) ->
                 measure
             }
         };
-        pieces.push(Piece {
+        pieces.push(Span {
             first,
             count: segments.len() - first,
             measure,

@@ -8,7 +8,7 @@ use super::ends::{EXACT, Joined};
 use super::offers::{Offer, OfferKind, takes_edges};
 use super::sides::{CutEdges, Sides};
 use super::{crossings, duplicates, ends, offers, sides};
-use crate::drawing::curves::{Curve, Piece};
+use crate::drawing::curves::{Curve, Span};
 use crate::drawing::format::{Cancelled, Fault, Noticed, Progress};
 use crate::geometry::arc_recovery::recover_arcs_unless;
 use crate::geometry::{Bounds, Contour, Point, Segment};
@@ -222,7 +222,7 @@ impl<'a> Work<'a> {
             let Some((a, b)) = curve.ends() else { continue };
             let encloses = curve.measure.area.abs() > NO_AREA * curve.length() * curve.length();
             if a.distance(b) <= self.exact && encloses {
-                let whole = Piece {
+                let whole = Span {
                     first: 0,
                     count: curve.segments.len(),
                     measure: curve.measure,

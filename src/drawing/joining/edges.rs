@@ -1,6 +1,6 @@
 //! What joins: pieces of curves with two ends, and runs of them.
 
-use crate::drawing::curves::{Curve, Measure, Piece, of_segment};
+use crate::drawing::curves::{Curve, Measure, Span, of_segment};
 use crate::geometry::{Bounds, Point, Segment};
 
 /// A piece of a curve between two ends.
@@ -23,7 +23,7 @@ enum Geometry {
 }
 
 impl Edge {
-    pub fn of_piece(curve: usize, curves: &[Curve], piece: &Piece) -> Self {
+    pub fn of_piece(curve: usize, curves: &[Curve], piece: &Span) -> Self {
         let segments = &curves[curve].segments[piece.first..piece.first + piece.count];
         Self {
             curve,

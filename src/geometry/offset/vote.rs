@@ -28,6 +28,28 @@ const LADDER: [(f64, f64, f64); 8] = [
 /// no self-contact is used; all are far below what a machine can place.
 const CLEANING: [(f64, f64); 3] = [(3e-4, 2e-4), (5e-5, 2e-5), (1e-6, 0.0)];
 
+/// Two results are one where their areas differ by less than this, mm² …
+const AREA_AGREES: f64 = 1e-4;
+/// … and this times the length of the path, mm: each may lie beside the true one by the distance tolerance of the usual
+/// settings, 1e-5.
+const BESIDE: f64 = 2e-5;
+/// A path around a contour at a distance is longer than it by this many distances at most: 2π, rounded up.
+const ROUND_THE_CORNERS: f64 = 7.0;
+/// And where their lengths differ by less than this, mm, and a ten-thousandth. Lengths are less certain than areas: a
+/// step in a path that is far below what a machine can place adds its own length.
+const LENGTH_AGREES: (f64, f64) = (1e-2, 1e-4);
+/// Contact for the finer of two looks, mm; the library's own is 1e-5.
+const FINE_CONTACT: f64 = 1e-9;
+/// A loop is collapsed where it is narrower than this on the whole, mm: its area is that times its length, or less.
+const COLLAPSED: f64 = 1e-7;
+/// Least area of a loop, mm².
+const NO_AREA: f64 = 1e-9;
+/// A loop that runs the wrong way and is wider than this, mm, is no crumb: the computation went wrong.
+const WRONG_WAY: f64 = 1e-4;
+/// What the exact bounds are relaxed by: so many mm² (mm) and this share of the length or the distance, the distance
+/// tolerance again.
+const BOUNDS_ROUNDING: (f64, f64) = (1e-6, 1e-5);
+
 /// Tries the ladder until two results agree. Positive distance: inside.
 pub(super) fn vote(source: &Contour, distance: f64) -> Offset {
     let cleaned = CLEANING
@@ -42,8 +64,8 @@ pub(super) fn vote(source: &Contour, distance: f64) -> Offset {
     let cleaned = Contour::from_polyline(&line);
     let (area, length) = (cleaned.signed_area(), cleaned.length());
     let index = line.create_approx_aabb_index();
-    let area_agrees = 1e-4 + (length + 7.0 * distance.abs()) * 2e-5;
-    let length_agrees = 1e-2 + 1e-4 * length;
+    let area_agrees = AREA_AGREES + (length + ROUND_THE_CORNERS * distance.abs()) * BESIDE;
+    let length_agrees = LENGTH_AGREES.0 + LENGTH_AGREES.1 * length;
     let mut votes: Vec<(f64, f64, Vec<Contour>)> = Vec::new();
     for &(position, tolerance, shift) in &LADDER {
         let options = PlineOffsetOptions {
@@ -87,7 +109,7 @@ pub(super) fn vote(source: &Contour, distance: f64) -> Offset {
 /// steep chords side by side look like contact to the coarser.
 fn crosses_itself(p: &Polyline<f64>) -> bool {
     let fine = PlineSelfIntersectOptions {
-        pos_equal_eps: 1e-9,
+        pos_equal_eps: FINE_CONTACT,
         ..PlineSelfIntersectOptions::default()
     };
     p.scan_for_self_intersect() && p.scan_for_self_intersect_opt(&fine)
@@ -111,11 +133,11 @@ fn plausible_loops(loops: &[Polyline<f64>], distance: f64) -> Option<Vec<Contour
     for l in loops {
         let c = Contour::from_polyline(l);
         let (area, length) = (c.signed_area(), c.length());
-        if !area.is_finite() || area.abs() < 1e-9_f64.max(length * 1e-7) {
+        if !area.is_finite() || area.abs() < NO_AREA.max(length * COLLAPSED) {
             continue;
         }
         if distance > 0.0 && area < 0.0 {
-            if -area > length * 1e-4 {
+            if -area > length * WRONG_WAY {
                 return None;
             }
             continue;
@@ -132,7 +154,7 @@ fn plausible_loops(loops: &[Polyline<f64>], distance: f64) -> Option<Vec<Contour
 /// parallel curves: B. Sz.-Nagy, 1959). Both proofs from memory.
 pub(super) fn within_bounds(a0: f64, l0: f64, distance: f64, a: f64, l: f64) -> bool {
     let d = distance.abs();
-    let tolerance = 1e-6 + 1e-5 * l0.max(d);
+    let tolerance = BOUNDS_ROUNDING.0 + BOUNDS_ROUNDING.1 * l0.max(d);
     if distance >= 0.0 {
         let low = (a0 - d * l0).max(0.0);
         let root = (a0.sqrt() - PI.sqrt() * d).max(0.0);

@@ -233,11 +233,14 @@ impl Contribution {
     }
 }
 
+/// Up to this sine an angle is its sine, radians: they differ by x³/6, below 2e-16.
+const SMALL_ANGLE: f64 = 1e-5;
+
 /// Angle between two directions, radians; 0 where one of them is none.
 fn angle(u: Point, w: Point) -> f64 {
     let (sin, cos) = (u.cross(w).abs(), u.dot(w));
-    // On a wire's path most joints are smooth; the next term is below rounding.
-    if sin < 1e-5 && cos > 0.5 {
+    // On a wire's path most joints are smooth. The cosine tells them from a turn back.
+    if sin < SMALL_ANGLE && cos > 0.5 {
         sin
     } else {
         sin.atan2(cos)

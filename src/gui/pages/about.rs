@@ -1,8 +1,8 @@
 //! What this program is: version, where the shop's files are, and whose work it is built of.
 
 use crate::gui::app::shop_folder;
-use crate::gui::starting::version;
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::gui::version::version;
 use egui::{CollapsingHeader, Label, RichText, ScrollArea, TextStyle, TextWrapMode, Ui};
 
 /// Names, versions, licences and texts of the libraries that the program is built of.

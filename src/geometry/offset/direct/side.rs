@@ -3,10 +3,20 @@
 use crate::geometry::point::Point;
 use crate::geometry::segment::Segment;
 
-/// Ends of moved neighbours that lie nearer than this are one point, mm.
+/// Ends of moved neighbours that lie nearer than this are one point, mm: a ten-thousandth of what a machine can place.
 const ONE_POINT: f64 = 1e-7;
-/// Least share of a radius that has to be left.
+/// Least share of a radius that has to be left: what is left of it is no arc but a point.
 const LEAST_RADIUS: f64 = 1e-6;
+/// 1 + cos of a turn back that leaves no common point within reach: within 0.000 045 rad of a half turn.
+const TURNS_BACK: f64 = 1e-9;
+/// Newton's steps for a common point. Each doubles the digits, so six are enough where it converges at all.
+const MOST_STEPS: usize = 20;
+/// Two moved curves have met when they are this near, mm: a hundredth of the rounding that distances are allowed.
+const MET: f64 = 1e-11;
+/// Sine of the angle between two curves that run beside each other and meet nowhere, or all along.
+const PARALLEL: f64 = 1e-12;
+/// Circles whose centres are nearer than this are about one point, mm.
+const ONE_CENTRE: f64 = 1e-9;
 
 /// Chord of a moved segment, mm; negative where its radius is used up.
 pub(super) fn moved_chord(s: &Segment, distance: f64) -> f64 {
@@ -165,7 +175,7 @@ impl Joint {
                 ..Self::NONE
             });
         }
-        if 1.0 + cos < 1e-9 {
+        if 1.0 + cos < TURNS_BACK {
             return Meeting::Nowhere;
         }
         // tan of half the turn.
@@ -213,18 +223,18 @@ fn near_point(
     guess: f64,
 ) -> Option<Joint> {
     let (mut u, mut w) = (guess, guess);
-    for _ in 0..20 {
+    for _ in 0..MOST_STEPS {
         if !(0.0 < u && u < p.length && 0.0 < w && w < q.length) {
             return None;
         }
         let (a, back) = p.moved_at(-u, distance);
         let (b, on) = q.moved_at(w, distance);
         let apart = b - a;
-        if apart.norm() < 1e-11 {
+        if apart.norm() < MET {
             return Some(Joint::cut_at((a + b) * 0.5, (u, w)));
         }
         let across = back.cross(on);
-        if across.abs() < 1e-12 {
+        if across.abs() < PARALLEL {
             return None;
         }
         // The first goes back along `back`, the second on along `on`, each by its own scale.
@@ -241,7 +251,7 @@ fn common_point(p: &DirectedSegment, q: &DirectedSegment, distance: f64) -> Meet
         (None, None) => {
             let ((a, u), (b, w)) = (line(p), line(q));
             let across = u.cross(w);
-            let at = (across.abs() > 1e-12).then(|| a + u * ((b - a).cross(w) / across));
+            let at = (across.abs() > PARALLEL).then(|| a + u * ((b - a).cross(w) / across));
             [at, None]
         }
         (None, Some(circle)) => line_and_circle(line(p), circle),
@@ -281,7 +291,7 @@ fn line_and_circle((a, u): (Point, Point), (c, r): (Point, f64)) -> [Option<Poin
 fn two_circles((a, r): (Point, f64), (b, s): (Point, f64)) -> [Option<Point>; 2] {
     let between = b - a;
     let d2 = between.dot(between);
-    if d2 < 1e-18 {
+    if d2 < ONE_CENTRE * ONE_CENTRE {
         return [None, None];
     }
     let share = 0.5 + (r * r - s * s) / (2.0 * d2);
