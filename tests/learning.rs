@@ -374,7 +374,7 @@ impl Shop {
         let truth = factors
             .into_iter()
             .map(|f| {
-                let value = l.prior_log_sd(f) * random.normal();
+                let value = l.prior_log_sd(&f) * random.normal();
                 (f, value)
             })
             .collect();
