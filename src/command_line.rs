@@ -2,14 +2,19 @@
 //!
 //! No logic of its own: it calls the functions that the panels call and writes what they return.
 
+mod batch;
 mod clock;
 mod compare;
+mod conditions;
+mod cores;
 mod estimate;
 mod estimate_json;
 mod estimate_table;
 mod export;
 mod inputs;
 mod job;
+mod job_file;
+mod ladder;
 mod learn;
 mod manual;
 mod measure;
@@ -45,6 +50,11 @@ enum Command {
     Measure(measure::Arguments),
     /// Estimate time, wire and cost on several wires, side by side.
     Estimate(estimate::Arguments),
+    /// Job files: drawings with everything decided for them, and the figures they rest on.
+    #[command(subcommand)]
+    Job(job_file::Command),
+    /// Estimate every drawing of a folder or list, on all cores; a table that is taken up again where it was left.
+    Batch(batch::Arguments),
     /// Compare two drawings or two jobs: which minutes, where the wire goes, and how sure that is.
     Compare(compare::Arguments),
     /// What it is worth: two runs whose time and wire are known, in parts, wire and money.
@@ -62,7 +72,8 @@ enum Command {
 
 /// Runs the command with its arguments, the program's name first.
 ///
-/// Exit status 0: all done; 1: some file failed; 2: the call is wrong. A reader of the output that
+/// Exit status 0: all done; 1: some file failed; 2: the call is wrong; 3: all done, but some drawing is not to be
+/// quoted (`job show` and `batch`). A reader of the output that
 /// closes early is no error.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments = match Arguments::try_parse_from(arguments) {
@@ -77,6 +88,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let result = match arguments.command {
         Command::Measure(arguments) => measure::run(&arguments, &mut out),
         Command::Estimate(arguments) => estimate::run(&arguments, &mut out),
+        Command::Job(command) => job_file::run(&command, &mut out),
+        Command::Batch(arguments) => batch::run(&arguments, &mut out),
         Command::Compare(arguments) => compare::run(&arguments, &mut out),
         Command::Worth(arguments) => worth::run(&arguments, &mut out),
         Command::Export(arguments) => export::run(&arguments, &mut out),
@@ -90,6 +103,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     match result.and_then(|outcome| Ok(out.flush().map(|()| outcome)?)) {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::SomeFailed) => ExitCode::from(1),
+        Ok(Outcome::NotToQuote) => ExitCode::from(3),
         Err(Failure::Call(message)) => {
             tell(&message);
             ExitCode::from(2)

@@ -21,8 +21,8 @@ pub use joining::{Offer, OfferKind, Status};
 pub use meaning::{
     About, Answer, Dimension, DimensionKind, DrawnScale, Finding, HeaderUnit, Layer, Note,
     NoteKind, Prefers, Proposal, ProposalKey, ProposalKind, Reason, Scale, ScaleChoice,
-    ScaleSource, StandInKind, Unit, UnitChoice, UnitSource, Units, Verdict, scale_in_cell,
-    scale_said, words,
+    ScaleSource, StandInKind, Unit, UnitChoice, UnitSource, Units, Verdict, proposal_id,
+    proposal_key, scale_in_cell, scale_said, words,
 };
 
 use crate::files;

@@ -5,6 +5,7 @@
 
 pub mod alternatives;
 pub mod at_stake;
+pub mod breaks;
 pub mod by_the_clock;
 pub mod changes;
 pub mod compare;
@@ -30,6 +31,7 @@ pub mod why_different;
 pub mod worth;
 
 pub use at_stake::{AtStake, Quotable, at_stake};
+pub use breaks::{Break, breaks};
 pub use by_the_clock::{
     Alone, ByTheClock, Doing, Repeats, Stint, best_begin, by_the_clock, tabs_together,
 };

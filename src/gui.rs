@@ -7,6 +7,8 @@ pub mod app;
 pub mod canvas;
 pub mod commands;
 pub mod crash_report;
+pub mod desk;
+pub mod keeper;
 pub mod learning;
 pub mod open_file;
 pub mod open_files;

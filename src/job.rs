@@ -45,6 +45,29 @@ impl Candidate {
             run: WireRun::Usual,
         }
     }
+    /// From "NAME@DIAMETER" in mm, with how it is run behind a colon where that is not the usual way: see [`WireRun::parse`].
+    ///
+    /// # Errors
+    /// It is no wire, or not a way to run one.
+    pub fn parse(text: &str) -> Result<Self, NoCandidate> {
+        let (wire, run) = text.rsplit_once('@').map_or((text, ""), |(name, rest)| {
+            rest.split_once(':').map_or((text, ""), |(d, run)| {
+                (&text[..name.len() + 1 + d.len()], run)
+            })
+        });
+        let parts = wire
+            .rsplit_once('@')
+            .and_then(|(name, d)| Some((name.trim(), d.trim().parse::<f64>().ok()?)));
+        let (name, diameter) = parts.ok_or(NoCandidate::Wire)?;
+        let run = WireRun::parse(run).ok_or_else(|| NoCandidate::Run(run.to_owned()))?;
+        Ok(Self::new(name, diameter).running(run))
+    }
+    /// As [`Self::parse`] reads it back.
+    pub fn written(&self) -> String {
+        let run = self.run.written();
+        let colon = if run.is_empty() { "" } else { ":" };
+        format!("{}@{}{colon}{run}", self.wire, self.diameter.mm())
+    }
     /// What cannot be estimated with this wire.
     pub fn faults(&self, library: &Library) -> Vec<JobFault> {
         let mut out = Vec::new();
@@ -64,6 +87,15 @@ impl Candidate {
     pub fn running(self, run: WireRun) -> Self {
         Self { run, ..self }
     }
+}
+
+/// Why a text names no wire to compare.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NoCandidate {
+    /// It is not a name, @ and a diameter.
+    Wire,
+    /// What stands behind the colon is no way to run a wire.
+    Run(String),
 }
 
 /// Everything the user decides.

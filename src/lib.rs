@@ -10,7 +10,7 @@
 //! 6. [`job`]: what the user decides.
 //! 7. [`plan`]: wire paths and the list of steps.
 //! 8. [`estimate`]: one wire's time, wire and cost, and several side by side.
-//! 9. [`calibration`]: what finished cuts teach.
+//! 9. [`calibration`]: what finished cuts teach; [`enquiry`]: what is kept of the work, from the question to the cut.
 //! 10. [`words`]: units, number formats and sentences; everything above yields kinds and values.
 //! 11. [`report`]: the estimate as a page to print.
 //! 12. [`export`]: the contours for the next program.
@@ -21,6 +21,7 @@
 pub mod calibration;
 pub mod command_line;
 pub mod drawing;
+pub mod enquiry;
 pub mod estimate;
 pub mod export;
 pub mod files;

@@ -7,6 +7,7 @@
 //! - [`typed`]: numbers as people type them.
 //! - [`within`]: lengths and speeds within a sentence.
 //! - [`obstacles`], [`job_faults`], [`uncut`]: what keeps a wire from a job, and what it does not reach.
+//! - [`job_files`]: what is wrong with a job file or a list of drawings.
 //! - [`cautions`], [`loose_pieces`]: what can hurt somebody.
 //! - [`cuts`]: what is wrong with a finished cut.
 //! - [`clock`]: what is said of a job by the clock.
@@ -28,6 +29,7 @@ pub mod figures;
 pub mod findings;
 pub mod guide;
 pub mod job_faults;
+pub mod job_files;
 pub mod lessons;
 pub mod library;
 pub mod loose_pieces;

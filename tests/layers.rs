@@ -37,8 +37,12 @@ const ROOMS: &[(&str, &str)] = &[
         "units geometry standing reason library process profile job plan measures estimate",
     ),
     (
+        "enquiry",
+        "units geometry library profile job plan estimate drawing files safe_file",
+    ),
+    (
         "words",
-        "units geometry standing reason library process profile job plan measures estimate drawing calibration",
+        "units geometry standing reason library process profile job plan measures estimate drawing calibration enquiry",
     ),
     (
         "report",
@@ -47,11 +51,11 @@ const ROOMS: &[(&str, &str)] = &[
     ("export", "units geometry profile job estimate drawing"),
     (
         "command_line",
-        "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration words report safe_file export",
+        "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration enquiry words report safe_file export",
     ),
     (
         "gui",
-        "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration words report safe_file export",
+        "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration enquiry words report safe_file export",
     ),
     ("main", "gui words"),
     // The build script.

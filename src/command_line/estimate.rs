@@ -1,26 +1,26 @@
 //! `estimate`: what the window shows side by side, for a folder, a script or a check.
 
-use super::clock::{Clock, write_clock};
+use super::clock::write_clock;
+use super::conditions::Conditions;
 use super::estimate_json::{EstimateBasis, FileJson, estimated};
 use super::estimate_table::{part_number, write_advice, write_csv, write_sets, write_text};
 use super::inputs;
-use super::job::JobArguments;
+use super::ladder::{Ladder, quantities, write_ladder};
 use super::measure_json::ScaleText;
 use super::outcome::{Failure, Outcome};
-use super::own::Own;
-use super::reading::{Failed, Reading};
-use super::shop::ShopArguments;
+use super::reading::{Failed, Unread};
 use super::visible::tell_of;
 use crate::calibration::Day;
-use crate::drawing::Drawing;
+use crate::drawing::{self, Drawing, Progress};
+use crate::enquiry::Enquiry;
 use crate::estimate::{Comparison, Wanted, compare};
-use crate::job::Job;
+use crate::job::{Confirmed, Job};
 use crate::library::Library;
 use crate::measures::measure_cut;
 use crate::plan::PathCache;
 use crate::report::{Report, html};
 use crate::safe_file;
-use crate::words::{Style, System, parts};
+use crate::words::{Style, System, job_files, parts};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -32,18 +32,23 @@ use std::path::{Path, PathBuf};
 )]
 pub struct Arguments {
     /// Drawings: files, folders, patterns, or - for standard input.
-    #[arg(required = true, value_name = "FILE")]
+    #[arg(required_unless_present = "job_file", value_name = "FILE")]
     files: Vec<PathBuf>,
+    /// A job file: its items as they were decided, from the figures that were in force then.
+    #[arg(
+        long = "job",
+        value_name = "FILE.kerfcast",
+        conflicts_with_all = ["files", "Reading", "JobArguments", "ShopArguments", "Clock", "without_contour"]
+    )]
+    job_file: Option<PathBuf>,
+    /// With --job: from today's library (and --library, --learned) instead of the file's own.
+    #[arg(long, requires = "job_file")]
+    today: bool,
     #[command(flatten)]
-    reading: Reading,
-    #[command(flatten)]
-    own: Own,
-    #[command(flatten)]
-    job: JobArguments,
-    #[command(flatten)]
-    shop: ShopArguments,
-    #[command(flatten)]
-    clock: Clock,
+    with: Conditions,
+    /// What a part costs in lots of these sizes, such as 1,5,20,100.
+    #[arg(long, value_name = "N,N,…", value_parser = quantities)]
+    breaks: Option<Ladder>,
     /// Of a drawing with several parts this one alone, 1 the first. Default: all together.
     #[arg(long, value_name = "N")]
     part: Option<usize>,
@@ -80,106 +85,166 @@ pub struct Arguments {
     csv: bool,
 }
 
-/// Estimates every file.
+/// Estimates every file, or every item of a job file.
 ///
 /// # Errors
 /// A job that cannot be estimated whatever the drawing, or an output that cannot be written.
 pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
-    let library = &args.own.library()?;
-    let mut job = args.job.job(args.reading.keep(), library)?;
-    args.clock.put(&mut job);
-    args.shop.apply(&mut job.shop)?;
     let drawings = inputs::drawings(&args.files)?;
     if args.report.is_some() && drawings.len() > 1 {
         let message = "A report holds one drawing. Name one file with --report.";
         return Err(Failure::Call(message.to_owned()));
     }
-    let mut outcome = Outcome::Done;
-    let mut files = Vec::new();
-    for path in &drawings {
-        match args.reading.open(path) {
-            Ok(drawing) => {
-                let mut job = job.clone();
-                if let Err(failed) = take_parts(args, &mut job, &drawing, path) {
-                    outcome = Outcome::SomeFailed;
-                    if !args.json {
-                        tell_of(path, failed.message());
-                    }
-                    files.push(FileJson::Failed(failed));
-                    continue;
+    let mut sheet = Sheet {
+        args,
+        files: Vec::new(),
+        outcome: Outcome::Done,
+    };
+    if let Some(path) = &args.job_file {
+        let enquiry = Enquiry::load(path).map_err(|fault| {
+            Failure::Call(format!(
+                "{}: {}",
+                path.display(),
+                job_files::refused(&fault)
+            ))
+        })?;
+        if args.report.is_some() && enquiry.items.len() > 1 {
+            let message = "A report holds one drawing, and this job file holds several.";
+            return Err(Failure::Call(message.to_owned()));
+        }
+        let today = if args.today {
+            Some(args.with.own.library()?)
+        } else {
+            None
+        };
+        let library = today.as_ref().unwrap_or(&enquiry.library);
+        for item in &enquiry.items {
+            let name = Path::new(&item.name);
+            let bytes = item.drawing.bytes().to_vec();
+            let read = drawing::read_on_big_stack(bytes, &item.options, &Progress::default());
+            match read {
+                Ok(drawing) => {
+                    let (job, given) = (item.job.clone(), item.confirmed);
+                    sheet.add(out, name, &drawing, job, given, library)?;
                 }
-                let cache = PathCache::default();
-                let comparison = compare(&drawing.profile, &job, library, &cache);
-                if let Some(page) = &args.report {
-                    let profile = &drawing.profile;
-                    let cuts = |k: usize| job.cuts(&profile.contours()[k]);
-                    let measures = measure_cut(profile, |k| job.role(profile, k), cuts);
-                    let name = path.file_name().unwrap_or(path.as_os_str());
-                    let text = html(&Report {
-                        name: &name.to_string_lossy(),
-                        date: &Day::today().to_string(),
-                        profile,
-                        measures: &measures,
-                        job: &job,
-                        confirmed: args.job.confirmed(),
-                        library,
-                        drawing: &drawing,
-                        comparison: &comparison,
-                        shown: 0,
-                        style: Style::of(args.system()),
-                    });
-                    if let Err(e) = safe_file::save(page, text.as_bytes()) {
-                        outcome = Outcome::SomeFailed;
-                        tell_of(page, &format!("the report was not written: {e}."));
-                    }
-                }
-                if args.json {
-                    let asked = EstimateBasis {
-                        drawing: &drawing,
-                        job: &job,
-                        confirmed: args.job.confirmed(),
-                        library,
-                        cache: &cache,
-                        alternatives: args.alternatives,
-                        wanted: args.wanted(),
-                    };
-                    files.push(FileJson::Estimated(Box::new(estimated(
-                        path,
-                        &asked,
-                        &comparison,
-                    ))));
-                } else if !args.csv {
-                    write_for_a_person(
-                        args,
-                        out,
-                        path,
-                        (&drawing, &job, library),
-                        (&comparison, &cache),
-                    )?;
-                } else {
-                    let part = part_number(&job, &drawing);
-                    files.push(FileJson::Row(path.clone(), part, comparison));
-                }
+                Err(error) => sheet.fail(name, &error.into()),
             }
-            Err(error) => {
-                outcome = Outcome::SomeFailed;
-                if !args.json {
-                    tell_of(path, &format!("{error} {}", error.hint()));
+        }
+    } else {
+        let library = &args.with.own.library()?;
+        let job = args.with.job(library)?;
+        for path in &drawings {
+            match args.with.reading.open(path) {
+                Ok(drawing) => {
+                    let mut job = job.clone();
+                    let given = args.with.job.confirmed();
+                    match args.with.leave_contours_out(&mut job, &drawing) {
+                        Ok(()) => sheet.add(out, path, &drawing, job, given, library)?,
+                        Err(message) => sheet.refuse(Failed::because(
+                            path.display().to_string(),
+                            message,
+                            "See the contours that measure lists.",
+                        )),
+                    }
                 }
-                files.push(FileJson::Failed(Failed::new(
-                    path.display().to_string(),
-                    &error,
-                )));
+                Err(error) => sheet.fail(path, &error),
             }
         }
     }
     if args.json {
-        serde_json::to_writer_pretty(&mut *out, &files)?;
+        serde_json::to_writer_pretty(&mut *out, &sheet.files)?;
         writeln!(out)?;
     } else if args.csv {
-        write_csv(out, &files)?;
+        write_csv(out, &sheet.files)?;
     }
-    Ok(outcome)
+    Ok(sheet.outcome)
+}
+
+/// What was estimated so far.
+struct Sheet<'a> {
+    args: &'a Arguments,
+    files: Vec<FileJson>,
+    outcome: Outcome,
+}
+
+impl Sheet<'_> {
+    fn fail(&mut self, path: &Path, error: &Unread) {
+        self.outcome = Outcome::SomeFailed;
+        if !self.args.json {
+            tell_of(path, &format!("{error} {}", error.hint()));
+        }
+        let failed = Failed::new(path.display().to_string(), error);
+        self.files.push(FileJson::Failed(failed));
+    }
+    fn refuse(&mut self, failed: Failed) {
+        self.outcome = Outcome::SomeFailed;
+        if !self.args.json {
+            tell_of(Path::new(failed.file()), failed.message());
+        }
+        self.files.push(FileJson::Failed(failed));
+    }
+    /// Estimates one drawing, and writes it at once where text is wanted.
+    fn add(
+        &mut self,
+        out: &mut impl Write,
+        path: &Path,
+        drawing: &Drawing,
+        mut job: Job,
+        given: Confirmed,
+        library: &Library,
+    ) -> Result<(), Failure> {
+        let args = self.args;
+        if let Err(failed) = take_parts(args, &mut job, drawing, path) {
+            self.refuse(failed);
+            return Ok(());
+        }
+        let cache = PathCache::default();
+        let comparison = compare(&drawing.profile, &job, library, &cache);
+        if let Some(page) = &args.report {
+            let profile = &drawing.profile;
+            let cuts = |k: usize| job.cuts(&profile.contours()[k]);
+            let measures = measure_cut(profile, |k| job.role(profile, k), cuts);
+            let name = path.file_name().unwrap_or(path.as_os_str());
+            let text = html(&Report {
+                name: &name.to_string_lossy(),
+                date: &Day::today().to_string(),
+                profile,
+                measures: &measures,
+                job: &job,
+                confirmed: given,
+                library,
+                drawing,
+                comparison: &comparison,
+                shown: 0,
+                style: Style::of(args.system()),
+            });
+            if let Err(e) = safe_file::save(page, text.as_bytes()) {
+                self.outcome = Outcome::SomeFailed;
+                tell_of(page, &format!("the report was not written: {e}."));
+            }
+        }
+        let asked = EstimateBasis {
+            drawing,
+            job: &job,
+            confirmed: given,
+            library,
+            cache: &cache,
+            alternatives: args.alternatives,
+            wanted: args.wanted(),
+            breaks: args.breaks.as_ref().map_or(&[], |l| l.0.as_slice()),
+        };
+        if args.json {
+            let whole = estimated(path, &asked, &comparison);
+            self.files.push(FileJson::Estimated(Box::new(whole)));
+        } else if args.csv {
+            let part = part_number(&job, drawing);
+            self.files
+                .push(FileJson::Row(path.to_owned(), part, comparison));
+        } else {
+            write_for_a_person(args, out, path, &asked, &comparison)?;
+        }
+        Ok(())
+    }
 }
 
 /// All that the text says of a file.
@@ -187,22 +252,28 @@ fn write_for_a_person(
     args: &Arguments,
     out: &mut impl Write,
     path: &Path,
-    (drawing, job, library): (&Drawing, &Job, &Library),
-    (comparison, cache): (&Comparison, &PathCache),
+    asked: &EstimateBasis<'_>,
+    comparison: &Comparison,
 ) -> std::io::Result<()> {
     let style = Style::plain(args.system());
+    let (drawing, job, library) = (asked.drawing, asked.job, asked.library);
     write_text(out, path, drawing, job, library, comparison, style)?;
-    write_sets(out, drawing, job, library, cache, style)?;
+    write_sets(out, drawing, job, library, asked.cache, style)?;
     if let Some(words) = ScaleText::of(drawing).words() {
         writeln!(out, "  {words}")?;
     }
-    if let Some(words) = args.job.confirmed().words() {
+    if let Some(words) = asked.confirmed.words() {
         writeln!(out, "  {words}")?;
     }
-    if args.clock.is_asked() {
+    if args.with.clock.is_asked() {
         write_clock(out, job, library, comparison)?;
     }
     write_advice(out, args.wanted(), job, library, style)?;
+    if let Some(best) = comparison.cheapest() {
+        let ladder = asked.ladder(best).unwrap_or_default();
+        let wire = style.candidate(&comparison.estimates[best].candidate);
+        write_ladder(out, &wire, &ladder, style)?;
+    }
     Ok(())
 }
 

@@ -6,6 +6,7 @@ mod basis;
 mod figures;
 
 use super::clock::{ClockJson, clock_json};
+use super::ladder::{BreakJson, ladder_json};
 use super::measure_json::ScaleText;
 use super::reading::{Failed, keep_word};
 use crate::estimate::{
@@ -96,6 +97,9 @@ struct WireJson {
     against_baseline: Option<DifferenceJson>,
     clock: Option<ClockJson>,
     lines: Option<Vec<LineJson>>,
+    /// By quantity, where asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    breaks: Option<Vec<BreakJson>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     advice: Option<AdviceJson>,
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
@@ -316,6 +320,7 @@ fn wire(
         against_baseline: difference.map(difference_json),
         clock: clock_json(e, job, library),
         lines: f.map(|f| lines(f, job, library, e)),
+        breaks: asked.ladder(candidate).map(|l| ladder_json(&l)),
         advice: asked.wanted.and_then(|w| advice(asked, e, &w)),
         alternatives: asked
             .alternatives

@@ -3,7 +3,7 @@
 use super::outcome::Failure;
 use crate::job::{
     BurnOut, Candidate, Confirmed, CutOff, CuttingOrder, Flushing, Job, JobFault, LotOrder,
-    TightRadii, Travel, WireRun,
+    TightRadii, Travel,
 };
 use crate::library::Library;
 use crate::profile::Keep;
@@ -16,7 +16,7 @@ use clap::ValueEnum;
 pub struct JobArguments {
     /// Thickness of the work, mm.
     #[arg(long, value_name = "MM")]
-    pub thickness: f64,
+    thickness: Option<f64>,
     /// Material, by its name in the library. Default: cold-work tool steel, which is then said to be assumed.
     #[arg(long, value_name = "NAME")]
     material: Option<String>,
@@ -128,17 +128,31 @@ impl JobArguments {
     /// What is given for the drawings of this call.
     pub fn confirmed(&self) -> Confirmed {
         Confirmed {
-            thickness: true,
+            thickness: self.thickness.is_some(),
             material: self.material.is_some(),
         }
     }
     /// The job that they describe.
     ///
     /// # Errors
-    /// A job that cannot be estimated whatever the drawing: what is wrong, and what the library has.
+    /// No thickness is given, or a job that cannot be estimated whatever the drawing: what is wrong, and what the library has.
     pub fn job(&self, keep: Keep, library: &Library) -> Result<Job, Failure> {
+        if self.thickness.is_none() {
+            let message =
+                "The thickness of the work is missing. Give it in mm, such as --thickness 40.";
+            return Err(Failure::Call(message.to_owned()));
+        }
+        self.job_or_assumed(keep, library)
+    }
+    /// The same; a thickness that is not given is assumed as in a new drawing, and said to be.
+    ///
+    /// # Errors
+    /// A job that cannot be estimated whatever the drawing.
+    pub fn job_or_assumed(&self, keep: Keep, library: &Library) -> Result<Job, Failure> {
         let mut job = Job::starting(library);
-        job.thickness = Length::from_mm(self.thickness);
+        if let Some(mm) = self.thickness {
+            job.thickness = Length::from_mm(mm);
+        }
         let wanted = self.material.as_deref().unwrap_or(ASSUMED_MATERIAL);
         job.material = material(wanted, library);
         job.passes = self.passes;
@@ -221,19 +235,5 @@ pub fn checked(job: Job, library: &Library) -> Result<Job, Failure> {
 }
 
 fn candidate(text: &str) -> Result<Candidate, Failure> {
-    let (wire, run) = text.rsplit_once('@').map_or((text, ""), |(name, rest)| {
-        rest.split_once(':').map_or((text, ""), |(d, run)| {
-            (&text[..name.len() + 1 + d.len()], run)
-        })
-    });
-    let parts = wire
-        .rsplit_once('@')
-        .and_then(|(name, d)| Some((name.trim(), d.trim().parse::<f64>().ok()?)));
-    let (name, diameter) = parts.ok_or_else(|| {
-        Failure::Call(format!(
-            "“{text}” is no wire. Write its name, @ and its diameter in mm, such as \"hard plain brass@0.25\"."
-        ))
-    })?;
-    let run = WireRun::parse(run).ok_or_else(|| Failure::Call(ways::not_a_run(run)))?;
-    Ok(Candidate::new(name, diameter).running(run))
+    Candidate::parse(text).map_err(|why| Failure::Call(ways::no_candidate(text, &why)))
 }

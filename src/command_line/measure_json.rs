@@ -1,7 +1,7 @@
 //! What `measure` writes as JSON: the fields that scripts rely on.
 
 use super::reading::{Failed, Unread};
-use crate::drawing::{Drawing, Finding, Note, NoteKind, Offer, Proposal};
+use crate::drawing::{Answer, Drawing, Finding, Note, NoteKind, Offer, Proposal, proposal_id};
 use crate::geometry::Point;
 use crate::library::Library;
 use crate::measures::{ContourMeasures, Measures, Totals, measure, totals_of_part};
@@ -219,7 +219,10 @@ struct PartText {
 
 #[derive(Debug, Serialize)]
 struct ProposalText<'a> {
+    /// What --leave-out and --cut name it by.
+    id: String,
     code: &'static str,
+    answer: Option<&'static str>,
     reason: String,
     layer: &'a str,
     contours: Vec<usize>,
@@ -364,7 +367,12 @@ fn import(drawing: &Drawing) -> ImportText<'_> {
             .proposals
             .iter()
             .map(|p| ProposalText {
+                id: proposal_id(p.key()),
                 code: p.kind.code(),
+                answer: p.answer.map(|a| match a {
+                    Answer::Cut => "cut",
+                    Answer::LeaveOut => "leave-out",
+                }),
                 reason: reading::reason(&p.reason, System::Metric),
                 layer: &p.layer,
                 contours: contours_of(drawing, p),

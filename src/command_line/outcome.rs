@@ -1,5 +1,7 @@
 //! What came of a call, and why one comes to nothing.
 
+use crate::drawing::Verdict;
+use crate::estimate::Quotable;
 use std::io;
 
 /// What came of a call, for the exit status.
@@ -9,6 +11,31 @@ pub(super) enum Outcome {
     Done,
     /// Some file failed; the others are written all the same.
     SomeFailed,
+    /// All done, but for some drawing the verdict is not to quote.
+    NotToQuote,
+}
+
+impl Outcome {
+    /// Of two: what has to be known most.
+    pub(super) fn and(self, other: Self) -> Self {
+        let weight = |o| match o {
+            Self::Done => 0,
+            Self::NotToQuote => 1,
+            Self::SomeFailed => 2,
+        };
+        if weight(other) > weight(self) {
+            other
+        } else {
+            self
+        }
+    }
+    /// Of a verdict.
+    pub(super) fn of(quotable: Quotable) -> Self {
+        match quotable {
+            Quotable::NoWire | Quotable::Drawing(Verdict::Refuse) => Self::NotToQuote,
+            Quotable::Drawing(_) => Self::Done,
+        }
+    }
 }
 
 /// Why a call came to nothing.

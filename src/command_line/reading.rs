@@ -2,7 +2,8 @@
 
 use super::inputs::STANDARD_INPUT;
 use crate::drawing::{
-    self, Drawing, Offer, Progress, ReadError, ReadOptions, Scale, ScaleChoice, UnitChoice, limits,
+    self, Answer, Drawing, Offer, Progress, Proposal, ReadError, ReadOptions, Scale, ScaleChoice,
+    UnitChoice, limits, proposal_id,
 };
 use crate::profile::Keep;
 use crate::units::Length;
@@ -44,20 +45,35 @@ pub struct Reading {
     /// Take an offer that `measure` lists, by its id, or all of them. May be given several times.
     #[arg(long, value_name = "ID")]
     accept: Vec<String>,
+    /// Answer a proposal that `measure` lists, by its id: its curves are not cut; all for every one. May be given
+    /// several times.
+    #[arg(long, value_name = "ID")]
+    leave_out: Vec<String>,
+    /// Answer a proposal by its id: its curves are cut; all for every one that is not left out.
+    #[arg(long, value_name = "ID")]
+    cut: Vec<String>,
+    /// A layer that is not cut, by its name. May be given several times.
+    #[arg(long, value_name = "NAME")]
+    without_layer: Vec<String>,
+    /// A colour that is not cut, by its number from 1 to 255. May be given several times.
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(i16).range(1..=255))]
+    without_colour: Vec<i16>,
 }
 
 /// What takes every offer.
 const ALL: &str = "all";
 
 impl Reading {
-    /// As the reader wants it.
-    fn options(&self) -> ReadOptions {
+    /// As the reader wants it, before what only the drawing itself can offer.
+    pub(super) fn options(&self) -> ReadOptions {
         ReadOptions {
             units: self.units,
             scale: self.scale.map(ScaleChoice::chosen).unwrap_or_default(),
             join_gap: Length::from_mm(self.join_gap),
             join_at_sides: matches!(self.join_at_sides, SidesWord::Always),
             outline_at_sides: matches!(self.join_at_sides, SidesWord::Outline),
+            excluded_layers: self.without_layer.iter().cloned().collect(),
+            excluded_colours: self.without_colour.iter().copied().collect(),
             ..ReadOptions::default()
         }
     }
@@ -66,13 +82,45 @@ impl Reading {
     /// # Errors
     /// As [`drawing::open`], and where an offer is accepted that is not made.
     pub fn open(&self, path: &Path) -> Result<Drawing, Unread> {
-        let progress = Progress::default();
-        let mut options = self.options();
-        let drawing = if path == Path::new(STANDARD_INPUT) {
-            drawing::read_on_big_stack(standard_input()?, &options, &progress)?
+        let bytes = if path == Path::new(STANDARD_INPUT) {
+            standard_input()?
         } else {
-            drawing::open(path, &options, &progress)?
+            drawing::bytes_of(path, &Progress::default())?
         };
+        Ok(self.read(bytes, self.options())?.0)
+    }
+    /// Reads the bytes of a drawing, takes the offers that are accepted and answers proposals; how it is then read.
+    ///
+    /// # Errors
+    /// As [`drawing::read`], and where an offer, a proposal or a layer is named that is not there.
+    pub(super) fn read(
+        &self,
+        bytes: Vec<u8>,
+        mut options: ReadOptions,
+    ) -> Result<(Drawing, ReadOptions), Unread> {
+        let progress = Progress::default();
+        let drawing = drawing::read_on_big_stack(bytes, &options, &progress)?;
+        let layers = &drawing.layers;
+        let is_there = |name: &&String| layers.iter().any(|l| *l.name == ***name);
+        if let Some(name) = self.without_layer.iter().find(|n| !is_there(n)) {
+            return Err(Unread::NoSuchLayer(name.clone()));
+        }
+        for (ids, answer) in [
+            (&self.cut, Answer::Cut),
+            (&self.leave_out, Answer::LeaveOut),
+        ] {
+            for id in ids {
+                let named = |p: &&Proposal| id == ALL || proposal_id(p.key()) == *id;
+                let mut any = id == ALL;
+                for proposal in drawing.proposals.iter().filter(named) {
+                    options.answers.insert(proposal.key(), answer);
+                    any = true;
+                }
+                if !any {
+                    return Err(Unread::NoSuchProposal(id.clone()));
+                }
+            }
+        }
         let offers: Vec<Offer> = drawing
             .findings
             .iter()
@@ -85,10 +133,11 @@ impl Reading {
         }
         let accepts = |o: &Offer| self.accept.iter().any(|id| id == ALL || *id == o.id());
         options.accepted = offers.into_iter().filter(accepts).collect();
-        if options.accepted.is_empty() {
-            return Ok(drawing);
+        if options.accepted.is_empty() && options.answers.is_empty() {
+            return Ok((drawing, options));
         }
-        Ok(drawing.rejoin(&options, &progress)?)
+        let drawing = drawing.rejoin(&options, &progress)?;
+        Ok((drawing, options))
     }
     /// What stays.
     pub fn keep(&self) -> Keep {
@@ -139,6 +188,10 @@ pub enum Unread {
     Drawing(ReadError),
     /// It makes no offer of that id.
     NoSuchOffer(String),
+    /// It asks nothing of that id.
+    NoSuchProposal(String),
+    /// It has no layer of that name.
+    NoSuchLayer(String),
 }
 
 impl From<ReadError> for Unread {
@@ -152,6 +205,8 @@ impl fmt::Display for Unread {
         match self {
             Self::Drawing(error) => f.write_str(&reading::problem(error)),
             Self::NoSuchOffer(id) => write!(f, "The drawing makes no offer \"{id}\"."),
+            Self::NoSuchProposal(id) => write!(f, "The drawing asks no question \"{id}\"."),
+            Self::NoSuchLayer(name) => write!(f, "The drawing has no layer \"{name}\"."),
         }
     }
 }
@@ -162,6 +217,8 @@ impl Unread {
         match self {
             Self::Drawing(error) => reading::hint(error),
             Self::NoSuchOffer(_) => "See the ids that measure lists with the findings.",
+            Self::NoSuchProposal(_) => "See the ids of the proposals in measure --json.",
+            Self::NoSuchLayer(_) => "See the layers in measure --json; case counts.",
         }
     }
 }

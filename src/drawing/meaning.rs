@@ -25,7 +25,9 @@ pub(crate) use held_against::drawn_scale;
 pub use layers::Layer;
 pub(crate) use notes::notes;
 pub use notes::{Note, NoteKind};
-pub use proposals::{Answer, Proposal, ProposalKey, ProposalKind, Reason};
+pub use proposals::{
+    Answer, Proposal, ProposalKey, ProposalKind, Reason, proposal_id, proposal_key,
+};
 pub use scale::{DrawnScale, Scale, ScaleChoice, ScaleSource, scale_in_cell, scale_said};
 pub(crate) use scaling::{report as report_units, scale};
 pub use units::{HeaderUnit, Prefers, Unit, UnitChoice, UnitSource, Units};

@@ -2,6 +2,7 @@
 
 mod actions;
 mod answers;
+mod desk;
 mod files;
 mod kept;
 mod layout;
@@ -14,6 +15,8 @@ use self::outgoing::Outgoing;
 use super::canvas::Canvas;
 use super::commands::Command;
 use super::crash_report;
+use super::desk::Desk;
+use super::keeper::Keeper;
 use super::learning::Learning;
 use super::open_file::OpenFile;
 use super::open_files::{Dialogs, dropped, name_of};
@@ -78,6 +81,10 @@ struct Kept {
     worth: Typed,
     /// What the table of wires shows.
     table: WireTable,
+    /// Job files opened or saved, the latest first.
+    recent: Vec<PathBuf>,
+    /// Quantities that prices are shown for.
+    lots: Vec<u32>,
 }
 
 /// The window.
@@ -95,6 +102,9 @@ pub struct App {
     sweeps: Sweeps,
     worth: Typed,
     worker: Worker,
+    desk: Desk,
+    saving: desk::Saving,
+    keeper: Keeper,
     dialogs: Dialogs,
     files: Vec<OpenFile>,
     front: usize,
@@ -125,11 +135,13 @@ impl App {
             .unwrap_or(ThemePreference::System);
         theme::apply(&cc.egui_ctx);
         cc.egui_ctx.set_theme(theme);
-        let ctx = cc.egui_ctx.clone();
+        let (ctx, second) = (cc.egui_ctx.clone(), cc.egui_ctx.clone());
+        let aside = kept::folder(&start).map(|f| f.join("recovery"));
         let mut shelf = kept::shelf(&start);
         let (own, told) = kept::library(&mut shelf);
         let library = Arc::new(own.own().over(Library::built_in()));
         let (learning, also_told) = kept::learning(&mut shelf, &kept, &library);
+        let desk = Desk::new(Arc::clone(&library));
         let mut app = Self {
             base: Arc::clone(&library),
             in_force: Arc::clone(&library),
@@ -141,6 +153,9 @@ impl App {
             sweeps: Sweeps::default(),
             worth: kept.worth,
             worker: Worker::start(move || ctx.request_repaint()),
+            desk,
+            saving: desk::Saving::new(kept.recent.clone()),
+            keeper: Keeper::start(aside.clone(), move || second.request_repaint()),
             dialogs: Dialogs::default(),
             files: Vec::new(),
             front: 0,
@@ -155,6 +170,11 @@ impl App {
                 skims: true,
                 notes: true,
                 feed: false,
+                lots: if kept.lots.is_empty() {
+                    vec![1, 5, 20, 100]
+                } else {
+                    kept.lots.clone()
+                },
                 readings: Vec::new(),
                 palette: None,
                 path_field: None,
@@ -181,9 +201,8 @@ impl App {
         if start.files.is_empty() {
             app.open_sample(0);
         }
-        for path in start.files {
-            app.open_path(path);
-        }
+        app.take_in(start.files);
+        app.look_for_orphans(aside.as_deref());
         app
     }
 
@@ -208,11 +227,14 @@ impl App {
     /// For tests and for making pictures; the window itself never waits.
     pub fn wait_until_idle(&mut self, longest: Duration) -> bool {
         let end = Instant::now() + longest;
-        while !self.worker.is_idle() {
+        while !self.worker.is_idle() || !self.keeper.is_idle() {
             let left = end.saturating_duration_since(Instant::now());
-            match self.worker.wait(left) {
-                Some(reply) => self.take(reply),
-                None => return false,
+            if let Some(reply) = self.worker.wait(left) {
+                self.take(reply);
+            } else if let Some(brought) = self.keeper.wait(left) {
+                self.take_brought(brought, None);
+            } else {
+                return false;
             }
         }
         true
@@ -248,9 +270,8 @@ impl eframe::App for App {
             self.take(reply);
         }
         self.take_dialogs();
-        for (path, source) in dropped(ctx) {
-            self.read(name_of(&path), Some(path), source);
-        }
+        self.take_dropped(dropped(ctx));
+        self.tend_desk(ctx);
         self.prepare();
         self.prepare_pair();
         if !self.shown.readings.is_empty() {
@@ -264,10 +285,14 @@ impl eframe::App for App {
             ctx.request_repaint();
         }
         Self::suit_screen(ctx);
-        let title = self.front().map_or_else(
+        let mut title = self.front().map_or_else(
             || "Kerfcast".to_owned(),
             |f| format!("{} – Kerfcast", f.name),
         );
+        if let Some(path) = &self.desk.path {
+            let unsaved = if self.desk.is_unsaved() { " •" } else { "" };
+            title = format!("{}{unsaved} – {title}", name_of(path));
+        }
         if title != self.title {
             ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
             self.title = title;
@@ -305,6 +330,8 @@ impl eframe::App for App {
                 machine: self.learning.machine.clone(),
                 worth: self.worth,
                 table: self.shown.table.clone(),
+                recent: self.saving.recent.clone(),
+                lots: self.shown.lots.clone(),
             };
             eframe::set_value(storage, eframe::APP_KEY, &kept);
         }
@@ -312,6 +339,7 @@ impl eframe::App for App {
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
         // What was changed a moment ago is on its way; what failed is tried once more.
+        self.end_desk();
         self.wait_until_idle(LONGEST_EXIT);
         self.shelf.flush();
     }

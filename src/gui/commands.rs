@@ -19,6 +19,10 @@ pub enum Command {
     ExportPaths,
     /// The start holes as a list for the drill.
     SaveHoles,
+    /// Save the job file.
+    SaveJob,
+    /// Save it under another name.
+    SaveJobAs,
     /// Close the drawing in front.
     Close,
     /// Show the next open drawing.
@@ -73,6 +77,8 @@ impl Command {
             Self::Export,
             Self::ExportPaths,
             Self::SaveHoles,
+            Self::SaveJob,
+            Self::SaveJobAs,
             Self::Close,
             Self::NextDrawing,
             Self::Undo,
@@ -108,7 +114,7 @@ impl Command {
         let ctrl = |key| keys(Modifiers::COMMAND, key);
         let ctrl_shift = |key| keys(Modifiers::COMMAND.plus(Modifiers::SHIFT), key);
         match self {
-            Self::Open => ("Open…", "Choose one or more DXF drawings", ctrl(Key::O)),
+            Self::Open => ("Open…", "Choose DXF drawings or a job file", ctrl(Key::O)),
             Self::OpenPath => (
                 "Open by path…",
                 "Type or paste the path of a DXF drawing",
@@ -134,9 +140,19 @@ impl Command {
                 "Number, x, y, diameter and depth of every start hole of the wire shown, for the drill",
                 ctrl_shift(Key::H),
             ),
+            Self::SaveJob => (
+                "Save job",
+                "Save all items of the enquiry, with everything decided for them, in one file",
+                ctrl(Key::S),
+            ),
+            Self::SaveJobAs => (
+                "Save job as…",
+                "Save the job file under another name",
+                ctrl_shift(Key::S),
+            ),
             Self::Close => (
                 "Close drawing",
-                "Close the drawing in front; its job is not kept",
+                "Close the drawing in front; its item stays in the enquiry",
                 ctrl(Key::W),
             ),
             Self::NextDrawing => (

@@ -6,7 +6,9 @@ use super::scene::course::{Clocks, Course, Limits, PartsTaken, Timing};
 use super::scene::{Camera, Model, PathModel};
 use super::undo::Undo;
 use crate::drawing::{Drawing, ReadOptions};
-use crate::estimate::{AtStake, Comparison, Estimate, Figures, Question, Quotable, at_stake};
+use crate::estimate::{
+    AtStake, Break, Comparison, Estimate, Figures, Question, Quotable, at_stake,
+};
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
 use crate::measures::Measures;
@@ -142,6 +144,8 @@ pub struct OpenFile {
     pub clocks: Beside<Clocks>,
     /// What each part takes alone.
     pub parts: Beside<PartsTaken>,
+    /// What a part costs by quantity.
+    pub ladder: Beside<Vec<Break>>,
 }
 
 /// Something about one wire that comes after its estimate.

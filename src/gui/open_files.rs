@@ -23,13 +23,23 @@ pub enum Kind {
     Export,
     /// A list of start holes.
     Holes,
+    /// A job file.
+    Job,
+    /// A list of drawings with quantities.
+    List,
 }
 
 impl Kind {
     fn dialog(self) -> rfd::FileDialog {
         let (title, words, endings): (_, _, &[&str]) = match self {
-            Self::Drawings => ("Open drawings", "DXF drawings", &["dxf", "DXF"]),
             Self::Export => ("Export the drawing", "DXF drawings", &["dxf", "DXF"]),
+            Self::Drawings => (
+                "Open drawings or a job",
+                "Drawings and jobs",
+                &["dxf", "DXF", crate::enquiry::ENDING],
+            ),
+            Self::Job => ("Save the job", "Job files", &[crate::enquiry::ENDING]),
+            Self::List => ("A list of drawings", "Tables", &["csv", "CSV"]),
             Self::Report => ("Save the report", "Pages", &["html"]),
             Self::Holes => ("Save the list of start holes", "Tables", &["csv"]),
             Self::Cuts => ("Finished cuts", "Tables", &["csv", "CSV"]),
@@ -49,6 +59,10 @@ pub enum Chosen {
     Files(Vec<PathBuf>),
     /// A file was saved here, or why it was not.
     Saved(Result<PathBuf, String>),
+    /// A list of drawings.
+    List(PathBuf),
+    /// Where to save.
+    Place(PathBuf),
     /// Nothing.
     Nothing,
     /// No dialog could be shown.
@@ -84,6 +98,10 @@ impl Dialogs {
                     dialog = dialog.set_directory(folder);
                 }
                 let chosen = match dialog.pick_files() {
+                    Some(files) if kind == Kind::List => files
+                        .into_iter()
+                        .next()
+                        .map_or(Chosen::Nothing, Chosen::List),
                     Some(files) => Chosen::Files(files),
                     None if asked.elapsed() < TOO_SOON => Chosen::NoDialog,
                     None => Chosen::Nothing,
@@ -122,6 +140,27 @@ impl Dialogs {
                             .map(|()| path)
                             .map_err(|e| format!("The system says: {e}. Try another folder.")),
                     ),
+                    None if asked.elapsed() < TOO_SOON => Chosen::NoDialogToSave(kind),
+                    None => Chosen::Nothing,
+                };
+                // The window may be gone by now; then nobody needs the answer.
+                let _ = sender.send(chosen);
+                wake();
+            });
+        if spawned.is_err() {
+            let _ = self.sender.send(Chosen::NoDialogToSave(kind));
+        }
+    }
+    /// Asks where to save, and saves nothing itself; `wake` is called when it has answered.
+    pub fn choose(&self, kind: Kind, name: &str, wake: impl FnOnce() + Send + 'static) {
+        let sender = self.sender.clone();
+        let name = name.to_owned();
+        let spawned = std::thread::Builder::new()
+            .name("dialog".to_owned())
+            .spawn(move || {
+                let asked = Instant::now();
+                let chosen = match kind.dialog().set_file_name(name).save_file() {
+                    Some(path) => Chosen::Place(path),
                     None if asked.elapsed() < TOO_SOON => Chosen::NoDialogToSave(kind),
                     None => Chosen::Nothing,
                 };

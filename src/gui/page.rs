@@ -7,6 +7,8 @@ use egui::Key;
 pub enum Page {
     /// Why a figure is what it is.
     Why,
+    /// Every item of the enquiry, in the middle of the window.
+    Enquiry,
     /// The list of steps.
     Steps,
     /// What was decided for the contour selected.
@@ -27,6 +29,8 @@ pub enum Page {
     Cuts,
     /// Curves over thickness, passes or material, and what matters most.
     WhatIf,
+    /// What a part costs by quantity.
+    Quantities,
     /// What a faster run is worth, in parts, wire and money.
     Worth,
     /// What to watch for.
@@ -39,7 +43,8 @@ pub enum Page {
 
 impl Page {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 17] = [
+        Self::Enquiry,
         Self::Why,
         Self::Steps,
         Self::Contour,
@@ -51,6 +56,7 @@ impl Page {
         Self::Compare,
         Self::Cuts,
         Self::WhatIf,
+        Self::Quantities,
         Self::Worth,
         Self::Cautions,
         Self::Guide,
@@ -66,6 +72,11 @@ impl Page {
     /// Its title, what it shows in a sentence, and the bare key that opens it.
     pub fn about(self) -> (&'static str, &'static str, Option<Key>) {
         match self {
+            Self::Enquiry => (
+                "Enquiry",
+                "All drawings of the enquiry in one table: quantities, verdicts, times, prices",
+                Some(Key::J),
+            ),
             Self::Why => (
                 "Why",
                 "What a figure is made of, and how far each part can be relied on",
@@ -121,6 +132,11 @@ impl Page {
                 "What if",
                 "Time, wire or cost against thickness, passes or material, and what matters most",
                 Some(Key::I),
+            ),
+            Self::Quantities => (
+                "Quantities",
+                "What a part costs in lots of 1, 5, 20, 100 or your own, and what is paid once",
+                Some(Key::Q),
             ),
             Self::Worth => (
                 "Worth",

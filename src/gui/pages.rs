@@ -5,11 +5,13 @@ pub mod cautions;
 pub mod compare;
 pub mod contour;
 pub mod cuts;
+pub mod enquiry;
 pub mod findings;
 pub mod guide;
 pub mod library;
 pub mod limits;
 pub mod night;
+pub mod quantities;
 pub mod shop;
 pub mod steps;
 pub mod what_if;
@@ -57,6 +59,8 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
     });
     ui.add_space(2.0);
     match page {
+        // It lies in the middle of the window.
+        Page::Enquiry => {}
         Page::Why => why::why_ui(ui, view, actions),
         Page::Steps => steps::steps_ui(ui, view, actions),
         Page::Contour => contour::contour_page_ui(ui, view, actions),
@@ -68,6 +72,7 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
         Page::Compare => compare::compare_ui(ui, view, actions),
         Page::Cuts => cuts::cuts_ui(ui, view, actions),
         Page::Library => library::library_ui(ui, view, actions),
+        Page::Quantities => quantities::quantities_ui(ui, view, actions),
         Page::Worth => worth::worth_ui(ui, view, actions),
         Page::Guide => guide::guide_ui(ui),
         Page::About => about::about_ui(ui),

@@ -13,4 +13,5 @@ pub mod passes;
 pub mod progress;
 pub mod sentence;
 pub mod time;
+pub mod unsaved;
 pub mod wires;

@@ -2,6 +2,7 @@
 
 use super::scene::Model;
 use crate::drawing::{Drawing, Progress, ReadOptions};
+use crate::enquiry::DrawingFile;
 use crate::notes::{Says, Vocabulary};
 use std::borrow::Cow;
 use std::path::PathBuf;
@@ -31,6 +32,8 @@ pub struct Reading {
     pub known: Option<Arc<Drawing>>,
     /// The open drawing whose place it takes, with its job.
     pub replaces: Option<u64>,
+    /// The item of the enquiry that it is opened for.
+    pub item: Option<u64>,
     /// How far it is, and the way to stop it.
     pub progress: Progress,
     /// What materials are called, to understand the drawing's notes.
@@ -41,6 +44,8 @@ pub struct Reading {
 pub struct Read {
     /// What was read.
     pub drawing: Drawing,
+    /// Its bytes, where they were read from a file.
+    pub file: Option<DrawingFile>,
     /// Its polylines.
     pub model: Model,
     /// What each of its notes says plainly.

@@ -1,6 +1,7 @@
 //! What the window shows and what its panels ask for.
 
 use super::commands::Command;
+use super::desk::DeskAction;
 use super::learning::{LearnAction, Learning};
 use super::open_file::{OpenFile, Spot, Target, WireQuestion};
 use super::own_library::{LibraryAction, OwnLibrary};
@@ -90,6 +91,12 @@ pub enum Action {
     List(bool),
     /// What the lines and marks mean, shown or not.
     Legend(bool),
+    /// Something about the enquiry.
+    Desk(DeskAction),
+    /// Quantities that prices are shown for.
+    Lots(Vec<u32>),
+    /// Save the job file here.
+    SaveJobAt(PathBuf),
 }
 
 /// How much a message matters.
@@ -136,6 +143,8 @@ pub struct Shown {
     pub feed: bool,
     /// Whether the drawing's texts are shown.
     pub notes: bool,
+    /// Quantities that prices are shown for, ascending.
+    pub lots: Vec<u32>,
     /// Drawings that are being read, the current one first.
     pub readings: Vec<BeingRead>,
     /// The command palette with what was typed.
@@ -210,6 +219,8 @@ pub struct View<'a> {
     pub feed: bool,
     /// Whether the drawing's texts are shown.
     pub notes: bool,
+    /// Quantities that prices are shown for, ascending.
+    pub lots: &'a [u32],
     /// The drawing in front against another one, while that page is open.
     pub pair: Option<&'a Pair>,
     /// The library.

@@ -3,12 +3,14 @@
 //! Requests carry a number. Of the estimates waiting for one drawing only the latest is worked, and an
 //! answer whose number is no longer awaited is dropped by the window.
 
+use super::desk::{ItemDone, ItemWanted};
 use super::open_file::Answer;
 use super::reading::{Read, Reading, Source};
 use super::scene::Model;
 use super::scene::course::{Detail, DetailWanted, What, detail};
 use super::tasks::{Done, Task};
 use crate::drawing;
+use crate::enquiry::DrawingFile;
 use crate::estimate;
 use crate::job::Job;
 use crate::library::Library;
@@ -46,6 +48,8 @@ pub enum Request {
     Own(Box<Task>),
     /// More about one wire of an estimate.
     Detail(Box<DetailWanted>),
+    /// What an item of the enquiry comes to.
+    Item(Box<ItemWanted>),
 }
 
 /// What came of a request.
@@ -79,12 +83,23 @@ pub enum Reply {
         /// The answer or a message; an empty one where a later question overtook it.
         result: Result<Detail, String>,
     },
+    /// What an item comes to, or why to nothing.
+    Item {
+        /// Which.
+        id: u64,
+        /// Number of the request.
+        number: u64,
+        /// The answer or a message.
+        result: Result<Box<ItemDone>, String>,
+    },
 }
 
 /// The threads and their ends.
 pub struct Worker {
     requests: Sender<Request>,
     readings: Sender<Request>,
+    /// Items of an enquiry, shared out over the cores.
+    items: Vec<Sender<Request>>,
     replies: Receiver<Reply>,
     out: usize,
 }
@@ -111,6 +126,9 @@ impl Worker {
             requests: thread("estimates"),
             // A large drawing must not hold up the figures of those that are open.
             readings: thread("drawings"),
+            items: (0..cores())
+                .map(|k| thread(&format!("items {k}")))
+                .collect(),
             replies,
             out: 0,
         }
@@ -120,6 +138,12 @@ impl Worker {
         let thread = match request {
             Request::Read(_) => &self.readings,
             Request::Estimate { .. } | Request::Own(_) | Request::Detail(_) => &self.requests,
+            // The same item always goes to the same thread, where a later request overtakes it.
+            Request::Item(ref wanted) => {
+                let threads = self.items.len().max(1) as u64;
+                let thread = self.items.get((wanted.id % threads) as usize);
+                thread.unwrap_or(&self.requests)
+            }
         };
         let sent = thread.send(request).is_ok();
         self.out += usize::from(sent);
@@ -148,6 +172,11 @@ impl Worker {
     pub fn is_idle(&self) -> bool {
         self.out == 0
     }
+}
+
+/// Cores of the machine, at most eight: beyond that memory is what is short.
+fn cores() -> usize {
+    std::thread::available_parallelism().map_or(1, |n| n.get().min(8))
 }
 
 fn work(incoming: &Receiver<Request>, outgoing: &Sender<Reply>, wake: &(impl Fn() + Send)) {
@@ -180,12 +209,17 @@ fn is_overtaken(request: &Request, waiting: &[Request]) -> bool {
     let (own, what): (u64, Option<What>) = match request {
         Request::Estimate { file, .. } => (*file, None),
         Request::Detail(d) => (d.file, Some(d.what)),
+        Request::Item(wanted) => {
+            let own = wanted.id;
+            let later = |r: &Request| matches!(r, Request::Item(w) if w.id == own);
+            return waiting.iter().any(later);
+        }
         Request::Read(_) | Request::Own(_) => return false,
     };
     waiting.iter().any(|r| match r {
         Request::Estimate { file, .. } => *file == own,
         Request::Detail(d) => d.file == own && what == Some(d.what),
-        Request::Read(_) | Request::Own(_) => false,
+        Request::Read(_) | Request::Own(_) | Request::Item(_) => false,
     })
 }
 
@@ -198,6 +232,11 @@ fn overtaken(request: &Request) -> Option<Reply> {
             result: Err(String::new()),
         }),
         Request::Detail(d) => Some(detail_reply(d, Err(String::new()))),
+        Request::Item(wanted) => Some(Reply::Item {
+            id: wanted.id,
+            number: wanted.number,
+            result: Err(String::new()),
+        }),
         Request::Read(_) | Request::Own(_) => None,
     }
 }
@@ -215,6 +254,11 @@ fn detail_reply(wanted: &DetailWanted, result: Result<Detail, String>) -> Reply 
 fn answer(request: Request) -> Reply {
     match request {
         Request::Own(task) => Reply::Own(Box::new(task.run())),
+        Request::Item(wanted) => Reply::Item {
+            id: wanted.id,
+            number: wanted.number,
+            result: wanted.work(),
+        },
         Request::Read(reading) => {
             let result = catch_unwind(AssertUnwindSafe(|| read(&reading))).unwrap_or_else(|_| {
                 Err(
@@ -268,10 +312,14 @@ fn answer(request: Request) -> Reply {
 
 fn read(reading: &Reading) -> Result<Box<Read>, String> {
     let told = |e: drawing::ReadError| with_hint(&problem(&e), hint(&e));
+    let mut file = None;
     let drawing = match &reading.known {
         Some(known) => known.rejoin(&reading.options, &reading.progress),
-        None => bytes_of(reading)
-            .and_then(|bytes| drawing::read(&bytes, &reading.options, &reading.progress)),
+        None => bytes_of(reading).and_then(|bytes| {
+            let drawing = drawing::read(&bytes, &reading.options, &reading.progress);
+            file = Some(DrawingFile::new(bytes.into_owned()));
+            drawing
+        }),
     };
     let drawing = drawing.map_err(told)?;
     let profile = &drawing.profile;
@@ -288,6 +336,7 @@ fn read(reading: &Reading) -> Result<Box<Read>, String> {
     let says = drawing.notes.iter().map(|n| reader.says(n)).collect();
     Ok(Box::new(Read {
         drawing,
+        file,
         model,
         says,
     }))

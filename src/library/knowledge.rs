@@ -117,6 +117,13 @@ impl Knowledge {
             Err(KnowledgeError)
         }
     }
+    /// The same, where its numbers make a Gaussian: for what was read from a file.
+    ///
+    /// # Errors
+    /// As [`Knowledge::new`].
+    pub fn checked(self) -> Result<Self, KnowledgeError> {
+        Self::new(self.machine, self.cuts, self.factors, self.covariance)
+    }
     /// Factors that cuts have touched.
     pub fn factors(&self) -> &[Learned] {
         &self.factors

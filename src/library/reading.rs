@@ -32,6 +32,14 @@ const COPY_OF: &str = "copy_of";
 pub(super) const NO_CAUTION: &str = "none";
 
 impl Library {
+    /// A whole library from the text that [`Library::to_toml`] wrote: nothing of the built-in one is in it unless written there.
+    ///
+    /// # Errors
+    /// The first thing that is wrong or missing.
+    pub fn from_toml(text: &str) -> Read<Self> {
+        check_head(parsed(text)?.get_ref())?;
+        Self::of_files(&[text])
+    }
     /// A whole library from files of its tables, without any other below it.
     ///
     /// # Errors
@@ -69,14 +77,18 @@ fn whole<S: SingleValues>(all: &UserLibrary) -> Read<S> {
 }
 
 /// The shop's own library over the built-in one, from the text of a file.
+fn check_head(root: &DeTable<'_>) -> Read<()> {
+    match root.get(HEAD).and_then(|v| number(v.get_ref())) {
+        Some(v) if v > VERSION as f64 => Err(LibraryFileError::Newer(v as i64)),
+        Some(v) if v >= 1.0 => Ok(()),
+        _ => Err(LibraryFileError::NoLibrary),
+    }
+}
+
 pub(super) fn read(text: &str) -> Read<UserLibrary> {
     let root = parsed(text)?;
     let root = root.get_ref();
-    match root.get(HEAD).and_then(|v| number(v.get_ref())) {
-        Some(v) if v > VERSION as f64 => return Err(LibraryFileError::Newer(v as i64)),
-        Some(v) if v >= 1.0 => {}
-        _ => return Err(LibraryFileError::NoLibrary),
-    }
+    check_head(root)?;
     let base = Some(Library::built_in());
     let mut all = UserLibrary::default();
     Source { text, base }.tables(root, &mut all)?;

@@ -1,16 +1,47 @@
 //! How a library file is written: what [`super::reading`] reads back unchanged.
 
+use super::Library;
 use super::content::Content;
 use super::kind::Caution;
 use super::kinds::{Entry, LibraryTable, SingleValues, of_table};
 use super::own::UserLibrary;
 use super::reading::{CURVE, HEAD, NO_CAUTION};
+use super::tables::{Model, Overheads};
 use super::thickness_curve::ThicknessCurve;
 use crate::standing::Value;
 use std::fmt::Write;
 
 /// Version of the file that is written.
 pub const VERSION: i64 = 1;
+
+impl Library {
+    /// Everything as the text of a library file, which [`Library::from_toml`] reads back to the last bit; what was learned is not
+    /// in it.
+    pub fn to_toml(&self) -> String {
+        let mut all = UserLibrary {
+            materials: self.materials.clone(),
+            wires: self.wires.clone(),
+            diameters: self.diameters.clone(),
+            passes: self.passes.clone(),
+            spools: self.spools.clone(),
+            thickness_curve: self.thickness_curve.clone(),
+            ..UserLibrary::default()
+        };
+        single::<Overheads>(self, &mut all);
+        single::<Model>(self, &mut all);
+        written(&all)
+    }
+}
+
+fn single<S: SingleValues>(library: &Library, all: &mut UserLibrary) {
+    let values = S::of(library).fields().iter().filter_map(|field| {
+        match S::of(library).content(field.key)? {
+            Content::Value(value) => Some((field.key, value)),
+            _ => None,
+        }
+    });
+    S::own_mut(all).extend(values);
+}
 
 pub(super) fn written(own: &UserLibrary) -> String {
     let mut out = format!("{HEAD} = {VERSION}\n");

@@ -2,7 +2,7 @@
 
 use super::{System, within};
 use crate::estimate::alternatives::WayOfCutting;
-use crate::job::{CutOff, CuttingOrder, Travel, WireRun};
+use crate::job::{CutOff, CuttingOrder, NoCandidate, Travel, WireRun};
 use crate::reason::{Unit, short};
 
 /// "each contour in turn".
@@ -56,6 +56,16 @@ pub fn not_a_run(text: &str) -> String {
         "“{text}” is no way to run a wire. Write the wire speed in rough and skims in m/min, such as 10/6, or pass by \
          pass, such as 10/9/8/6, or the metres on a reel and the hours it lasts, such as reel 200/80."
     )
+}
+
+/// Text that names no wire to compare.
+pub fn no_candidate(text: &str, why: &NoCandidate) -> String {
+    match why {
+        NoCandidate::Wire => format!(
+            "“{text}” is no wire. Write its name, @ and its diameter in mm, such as \"hard plain brass@0.25\"."
+        ),
+        NoCandidate::Run(run) => not_a_run(run),
+    }
 }
 
 #[cfg(test)]

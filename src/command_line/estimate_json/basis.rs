@@ -1,7 +1,7 @@
 //! What an estimate was made from, and where its places lie.
 
 use crate::drawing::Drawing;
-use crate::estimate::Wanted;
+use crate::estimate::{Break, Wanted, breaks};
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
@@ -23,6 +23,26 @@ pub(in crate::command_line) struct EstimateBasis<'a> {
     pub alternatives: bool,
     /// A finish or tolerance that was asked for.
     pub wanted: Option<Wanted>,
+    /// Lots that a price is wanted for.
+    pub breaks: &'a [u32],
+}
+
+impl EstimateBasis<'_> {
+    /// What a part costs in each lot; `None` where nobody asked, or the wire cannot do it.
+    pub(in crate::command_line) fn ladder(&self, candidate: usize) -> Option<Vec<Break>> {
+        if self.breaks.is_empty() {
+            return None;
+        }
+        let profile = &self.drawing.profile;
+        breaks(
+            profile,
+            self.job,
+            self.library,
+            self.cache,
+            candidate,
+            self.breaks,
+        )
+    }
 }
 
 /// A place of the profile in the coordinates of the drawing, mm.

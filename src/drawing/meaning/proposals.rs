@@ -70,6 +70,18 @@ pub enum Answer {
 /// Which proposal an answer is for: its kind and its lowest curve, the same at every reading of the file.
 pub type ProposalKey = (ProposalKind, usize);
 
+/// A short word for a proposal, the same at every reading of the file: its code and its lowest curve, `maybe-border-12`.
+pub fn proposal_id((kind, curve): ProposalKey) -> String {
+    format!("{}-{curve}", kind.code())
+}
+
+/// Which proposal such a word names; `None` where it names none.
+pub fn proposal_key(id: &str) -> Option<ProposalKey> {
+    let (code, curve) = id.rsplit_once('-')?;
+    let kind = ProposalKind::ALL.into_iter().find(|k| k.code() == code)?;
+    Some((kind, curve.parse().ok()?))
+}
+
 /// Why curves are perhaps not to be cut.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Reason {

@@ -91,6 +91,8 @@ pub enum ScaleSource {
 }
 
 impl ScaleSource {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Default, Self::Option, Self::Dimensions, Self::Text];
     /// The word written in JSON.
     pub fn word(self) -> &'static str {
         match self {

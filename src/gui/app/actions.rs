@@ -3,7 +3,8 @@
 use super::App;
 use crate::estimate::Question;
 use crate::gui::commands::Command;
-use crate::gui::open_file::{Decided, Target};
+use crate::gui::keeper::Errand;
+use crate::gui::open_file::{Beside, Decided, Target};
 use crate::gui::open_files::{Chosen, Kind};
 use crate::gui::page::Page;
 use crate::gui::scene::near;
@@ -12,6 +13,7 @@ use crate::job::{Confirmed, Job};
 use crate::words::job_faults;
 use egui::{Context, ThemePreference};
 use std::path::Path;
+use std::sync::Arc;
 
 impl App {
     pub(super) fn carry_out(&mut self, action: Action, ctx: &Context) {
@@ -21,7 +23,7 @@ impl App {
             Action::Refuse(message) => self.say(message, Weight::Fault),
             Action::Dismiss => self.shown.banner = None,
             Action::Run(command) => self.run(command, ctx),
-            Action::OpenPath(path) => self.open_path(path),
+            Action::OpenPath(path) => self.take_in(vec![path]),
             Action::OpenSample(k) => self.open_sample(k),
             Action::Reread(options) => self.reread(*options),
             Action::Learn(action) => self.learn(action, ctx),
@@ -31,9 +33,18 @@ impl App {
             Action::Table(table) => self.shown.table = *table,
             Action::List(open) => self.shown.list = open,
             Action::Legend(open) => self.shown.legend = open,
+            Action::Desk(action) => self.carry_out_on_desk(action, ctx),
+            Action::Lots(lots) => {
+                self.shown.lots = lots;
+                for file in &mut self.files {
+                    file.ladder = Beside::default();
+                }
+            }
+            Action::SaveJobAt(path) => self.save_job_at(path),
             Action::SwitchTo(id) => {
                 if let Some(k) = self.files.iter().position(|f| f.id == id) {
                     self.front = k;
+                    self.shown.page = self.shown.page.filter(|p| *p != Page::Enquiry);
                 }
             }
             Action::CloseFile(id) => self.close(id),
@@ -206,6 +217,7 @@ impl App {
             Command::Export => self.export(false, ctx),
             Command::ExportPaths => self.export(true, ctx),
             Command::SaveHoles => self.save_holes(ctx),
+            Command::SaveJob | Command::SaveJobAs => self.run_on_desk(command, ctx),
             Command::Close => {
                 if let Some(id) = self.front().map(|f| f.id) {
                     self.close(id);
@@ -269,7 +281,14 @@ impl App {
     pub(super) fn take_dialogs(&mut self) {
         for chosen in self.dialogs.chosen() {
             match chosen {
-                Chosen::Files(files) => files.into_iter().for_each(|f| self.open_path(f)),
+                Chosen::Files(files) => self.take_in(files),
+                Chosen::List(path) => {
+                    let library = Arc::clone(&self.library);
+                    self.keeper.ask(Errand::List(path, library));
+                }
+                Chosen::Place(path) => self.save_job_at(path),
+                Chosen::NoDialogToSave(Kind::Job) => self.ask_job_path(),
+                Chosen::NoDialogToSave(Kind::List) => self.export_list_beside(),
                 Chosen::Nothing => {}
                 Chosen::Saved(result) => self.told_saved(result),
                 Chosen::NoDialogToSave(Kind::Library) => self.ask_library_path(),

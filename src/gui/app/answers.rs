@@ -36,6 +36,7 @@ impl App {
                 result,
             } => self.take_estimate(file, number, result),
             Reply::Own(done) => self.take_task(*done),
+            Reply::Item { id, number, result } => self.take_item(id, number, result),
         }
     }
 
@@ -54,6 +55,7 @@ impl App {
             Ok(Detail::Limits(limits)) => file.limits.take(number, wire, *limits),
             Ok(Detail::Clock(clocks)) => file.clocks.take(number, wire, *clocks),
             Ok(Detail::Parts(parts)) => file.parts.take(number, wire, *parts),
+            Ok(Detail::Ladder(ladder)) => file.ladder.take(number, wire, ladder),
             // Overtaken by a later question.
             Err(message) if message.is_empty() => {}
             Err(message) => self.say(message, Weight::Fault),
@@ -102,6 +104,7 @@ impl App {
                 file.answer = Some(*answer);
                 file.explained = None;
                 file.paths = None;
+                self.sync(id);
             }
             Err(message) => self.say(message, Weight::Fault),
         }
@@ -136,13 +139,14 @@ impl App {
             if page == Some(Page::Night) {
                 what.push((What::Clock, file.clocks.asks_for(wanted.0, wanted.1)));
             }
+            if page == Some(Page::Quantities) {
+                what.push((What::Ladder, file.ladder.asks_for(wanted.0, wanted.1)));
+            }
             for (what, _) in what.into_iter().filter(|w| w.1) {
                 // A thread that has ended says so when the next estimate is asked for.
-                self.worker.ask(Request::Detail(Box::new(detail_wanted(
-                    file,
-                    what,
-                    &self.library,
-                ))));
+                let mut detail = detail_wanted(file, what, &self.library);
+                detail.lots.clone_from(&self.shown.lots);
+                self.worker.ask(Request::Detail(Box::new(detail)));
             }
         }
         let Some(answer) = &file.answer else {
@@ -176,8 +180,9 @@ fn detail_wanted(file: &OpenFile, what: What, library: &Arc<Library>) -> DetailW
         cache: Arc::clone(&file.cache),
         parts: match what {
             What::Parts => file.drawing.parts.clone(),
-            What::Course | What::Limits | What::Clock => Vec::new(),
+            What::Course | What::Limits | What::Clock | What::Ladder => Vec::new(),
         },
+        lots: Vec::new(),
         points: points.iter().map(|p| *p - file.profile.origin()).collect(),
         centre: file.model.centre,
         sagitta: file.model.sagitta,

@@ -43,6 +43,7 @@ impl App {
             options: ReadOptions::default(),
             known: None,
             replaces: None,
+            item: None,
             progress: Progress::default(),
             vocabulary: Arc::default(),
         });
@@ -183,6 +184,7 @@ impl App {
         file.limits = Beside::default();
         file.clocks = Beside::default();
         file.parts = Beside::default();
+        file.ladder = Beside::default();
         file.clock = Clock::default();
         file.profile = Arc::new(read.drawing.profile.clone());
         file.drawing = Arc::new(read.drawing);
@@ -205,18 +207,10 @@ impl App {
 
     pub(super) fn add(&mut self, reading: Reading, read: Read) {
         let (name, path) = (reading.name.clone(), reading.path.clone());
-        let mut job = self
-            .front()
-            .map_or_else(|| Job::starting(&self.library), |f| f.job.clone());
-        // Conditions carry over to the next drawing; what was left out belongs to its own.
-        job.left_out.clear();
-        job.part.clear();
-        job.contours.clear();
-        if self.files.is_empty()
-            && let Some(shop) = &self.shop
-        {
-            job.shop = shop.clone();
-        }
+        let (job, confirmed) = match self.item_of(&reading) {
+            Some(item) => (item.job.clone(), item.confirmed),
+            None => (self.next_job(), Confirmed::default()),
+        };
         let profile = Arc::new(read.drawing.profile.clone());
         if profile.contours().is_empty() {
             let mended = read.drawing.findings.iter().any(|f| !f.offers.is_empty());
@@ -237,6 +231,7 @@ impl App {
             .position(|f| path.is_some() && f.path == path);
         let id = self.next_id;
         self.next_id += 1;
+        self.note_opened(id, &reading, read.file);
         let file = OpenFile {
             id,
             name,
@@ -246,7 +241,7 @@ impl App {
             drawing: Arc::new(read.drawing),
             profile,
             job,
-            confirmed: Confirmed::default(),
+            confirmed,
             says: read.says,
             undo: Undo::default(),
             cache: Arc::new(PathCache::default()),
@@ -267,10 +262,14 @@ impl App {
             limits: Beside::default(),
             clocks: Beside::default(),
             parts: Beside::default(),
+            ladder: Beside::default(),
         };
         // A file opened again is read again in its place.
         if let Some(k) = again {
-            self.files[k] = file;
+            let old = std::mem::replace(&mut self.files[k], file);
+            if let Some(entry) = self.desk.of_file(old.id) {
+                entry.open = None;
+            }
             self.front = k;
         } else {
             self.files.push(file);
@@ -281,6 +280,10 @@ impl App {
     }
 
     pub(super) fn close(&mut self, id: u64) {
+        self.sync(id);
+        if let Some(entry) = self.desk.of_file(id) {
+            entry.open = None;
+        }
         self.files.retain(|f| f.id != id);
         self.front = self.front.min(self.files.len().saturating_sub(1));
     }

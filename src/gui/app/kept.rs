@@ -8,13 +8,17 @@ use crate::gui::own_library::OwnLibrary;
 use crate::gui::shelf::{Shelf, Shelved};
 use crate::library::{Library, UserLibrary};
 use crate::words::library::file_fault;
+use std::path::PathBuf;
+
+/// The folder of what is kept between starts.
+pub(super) fn folder(start: &Start) -> Option<PathBuf> {
+    let usual = || (!start.forget).then(shop_folder).flatten();
+    start.folder.clone().or_else(usual)
+}
 
 /// The files of a start.
 pub(super) fn shelf(start: &Start) -> Shelf {
-    let folder = start
-        .folder
-        .clone()
-        .or_else(|| (!start.forget).then(shop_folder).flatten());
+    let folder = folder(start);
     Shelf::new(folder.as_deref(), start.library.clone())
 }
 

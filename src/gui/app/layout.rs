@@ -4,10 +4,12 @@
 use super::App;
 use crate::gui::canvas;
 use crate::gui::commands::Command;
+use crate::gui::desk::Desk;
 use crate::gui::page::Page;
-use crate::gui::pages;
+use crate::gui::pages::enquiry::Look;
+use crate::gui::pages::{self, enquiry};
 use crate::gui::panels::{
-    answer, banner, contour_menu, contours, menu, palette, progress, sentence, wires,
+    answer, banner, contour_menu, contours, menu, palette, progress, sentence, unsaved, wires,
 };
 use crate::gui::state::{Action, Shown, View};
 use crate::gui::theme::{self, Tokens, tokens};
@@ -105,6 +107,7 @@ impl App {
             skims: self.shown.skims,
             notes: self.shown.notes,
             feed: self.shown.feed,
+            lots: &self.shown.lots,
             pair: self.pair.as_ref(),
             library: &self.library,
             learning: &self.learning,
@@ -113,12 +116,29 @@ impl App {
             worth: &self.worth,
             pointed: std::cell::Cell::new(None),
         });
+        let job = menu::JobFiles {
+            items: self.desk.entries.len(),
+            is_open: self.shown.page == Some(Page::Enquiry),
+            recent: &self.saving.recent,
+        };
+        // Without any drawing in front the items are what there is to see.
+        let only_items = self.files.is_empty() && !self.desk.entries.is_empty();
+        let shows_items = job.is_open || (only_items && self.shown.readings.is_empty());
         let whole = ui.max_rect();
         let t = tokens(ui);
         ui.painter().rect_filled(whole, 0, t.ground);
         let (top, below) = whole.split_top_bottom_at_y(whole.top() + MENU);
         region(ui, "below the menu", below, |ui| {
             messages_ui(ui, &self.shown, &mut path, actions);
+            unsaved::recovery_ui(ui, &self.desk, actions);
+            if shows_items {
+                let look = Look {
+                    style: self.shown.style,
+                    library: &self.library,
+                };
+                items_ui(ui, &mut self.desk, look, actions);
+                return;
+            }
             if let (Some(view), Some(camera)) = (&view, &mut camera) {
                 job_ui(ui, whole.height(), view, actions);
                 let rest = ui.available_rect_before_wrap();
@@ -154,8 +174,12 @@ impl App {
             }
         });
         region(ui, "menu", top, |ui| {
-            bar(t.ground, 10, 5).show(ui, |ui| menu::menu_ui(ui, view.as_ref(), &names, actions));
+            bar(t.ground, 10, 5).show(ui, |ui| {
+                menu::menu_ui(ui, view.as_ref(), &names, &job, actions);
+            });
         });
+        unsaved::leave_ui(ui, &self.desk, actions);
+        unsaved::place_ui(ui, &mut self.saving.path_field, actions);
         self.shown.path_field = path;
         palette::palette_ui(ui, &mut self.shown.palette, actions);
         if let (Some(file), Some(camera)) = (self.files.get_mut(self.front), camera) {
@@ -238,6 +262,16 @@ fn drawer_ui(ui: &mut Ui, page: Page, rect: Rect, view: &View<'_>, actions: &mut
     let inner = Rect::from_min_max(rect.min + vec2(14.0, 8.0), rect.max - vec2(6.0, 6.0));
     region(ui, "contents", inner, |ui| {
         pages::page_ui(ui, page, view, actions);
+    });
+}
+
+/// The enquiry in place of drawing and wires.
+fn items_ui(ui: &mut Ui, desk: &mut Desk, look: Look<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    desk.look();
+    let rest = ui.available_rect_before_wrap();
+    region(ui, "enquiry", rest, |ui| {
+        bar(t.ground, 14, 8).show(ui, |ui| enquiry::enquiry_ui(ui, desk, look, actions));
     });
 }
 

@@ -109,14 +109,15 @@ impl App {
 
     /// The library of the shop with or without what was learned; every estimate follows.
     pub(super) fn put_in_force(&mut self) {
-        let learned = self.learning.in_use();
-        if learned == self.library.learned.as_ref() && Arc::ptr_eq(&self.base, &self.in_force) {
+        // A job file that rests on figures of its own keeps them in force until somebody asks for today's.
+        let wanted = match self.desk.library_then() {
+            Some(then) => Arc::clone(then),
+            None => self.library_of_today(),
+        };
+        if *wanted == *self.library && Arc::ptr_eq(&self.base, &self.in_force) {
             return;
         }
-        self.library = Arc::new(Library {
-            learned: learned.cloned(),
-            ..(*self.base).clone()
-        });
+        self.library = wanted;
         self.in_force = Arc::clone(&self.base);
         let front = self.front;
         // The drawing in front is looked at, so it comes first.
@@ -126,6 +127,7 @@ impl App {
             self.estimate();
         }
         self.front = front;
+        self.ask_items();
     }
 
     /// Curves and bars: what is shown of them, and their computing once they are looked at.

@@ -8,6 +8,7 @@ use crate::gui::theme::{Tokens, strong_family, tokens};
 use crate::gui::widgets::shortened;
 use crate::samples;
 use egui::{Align, Button, Layout, Popup, RichText, Ui};
+use std::path::PathBuf;
 
 /// A button for a command, with its keys.
 fn command_button(ui: &mut Ui, command: Command, actions: &mut Vec<Action>) {
@@ -21,11 +22,22 @@ fn command_button(ui: &mut Ui, command: Command, actions: &mut Vec<Action>) {
     }
 }
 
+/// What the line on top says of the enquiry and its job file.
+pub struct JobFiles<'a> {
+    /// Items on the desk.
+    pub items: usize,
+    /// Whether its page is open.
+    pub is_open: bool,
+    /// Job files opened or saved, the latest first.
+    pub recent: &'a [PathBuf],
+}
+
 /// The line on top.
 pub fn menu_ui(
     ui: &mut Ui,
     view: Option<&View<'_>>,
     files: &[(u64, String)],
+    job: &JobFiles<'_>,
     actions: &mut Vec<Action>,
 ) {
     ui.horizontal(|ui| {
@@ -33,6 +45,20 @@ pub fn menu_ui(
             ui.set_min_width(250.0);
             command_button(ui, Command::Open, actions);
             command_button(ui, Command::OpenPath, actions);
+            command_button(ui, Command::SaveJob, actions);
+            command_button(ui, Command::SaveJobAs, actions);
+            ui.add_enabled_ui(!job.recent.is_empty(), |ui| {
+                ui.menu_button("Recent job files", |ui| {
+                    for path in job.recent {
+                        let name = path.file_name().unwrap_or(path.as_os_str());
+                        let button = ui.button(name.to_string_lossy());
+                        if button.on_hover_text(path.display().to_string()).clicked() {
+                            actions.push(Action::OpenPath(path.clone()));
+                            ui.close();
+                        }
+                    }
+                });
+            });
             command_button(ui, Command::SaveReport, actions);
             ui.menu_button("Export", |ui| {
                 command_button(ui, Command::Export, actions);
@@ -86,6 +112,7 @@ pub fn menu_ui(
         {
             actions.push(Action::Run(Command::Open));
         }
+        enquiry_ui(ui, job, actions);
         if let Some(view) = view {
             file_ui(ui, view, files, actions);
             // The pages take what is left, from the right; those that find no room share one button.
@@ -95,6 +122,23 @@ pub fn menu_ui(
             });
         }
     });
+}
+
+/// The way to the enquiry, with how many items it has.
+fn enquiry_ui(ui: &mut Ui, job: &JobFiles<'_>, actions: &mut Vec<Action>) {
+    let command = Command::Page(Page::Enquiry);
+    let text = match job.items {
+        0 | 1 => command.text().to_owned(),
+        n => format!("{} {n}", command.text()),
+    };
+    let response = ui.add(tab(text, job.is_open, tokens(ui)));
+    if response
+        .on_hover_text(hint(ui, command))
+        .accessible_name(command.text())
+        .clicked()
+    {
+        actions.push(Action::Run(command));
+    }
 }
 
 /// The drawing in front, and the way to the others.
@@ -150,11 +194,12 @@ fn file_ui(ui: &mut Ui, view: &View<'_>, files: &[(u64, String)], actions: &mut 
 const OF_THE_SHOP: [Page; 3] = [Page::Shop, Page::Library, Page::Cuts];
 
 /// Pages in the order in which a narrow window keeps them: what gives the answer first.
-const FIRST: [Page; 10] = [
+const FIRST: [Page; 11] = [
     Page::Findings,
     Page::Why,
     Page::Night,
     Page::WhatIf,
+    Page::Quantities,
     Page::Contour,
     Page::Steps,
     Page::Worth,

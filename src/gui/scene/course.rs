@@ -5,7 +5,7 @@ mod clocks;
 use super::Line;
 use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
 use crate::estimate::changes::{NextWire, largest_diameter, next_larger, radius_left};
-use crate::estimate::{Estimate, SetOfParts, compare, set_of_parts};
+use crate::estimate::{Break, Estimate, SetOfParts, breaks, compare, set_of_parts};
 use crate::geometry::Point;
 use crate::job::Job;
 use crate::library::Library;
@@ -33,6 +33,8 @@ pub enum What {
     Clock,
     /// What each part of the drawing takes alone.
     Parts,
+    /// What a part costs by quantity.
+    Ladder,
 }
 
 /// All that such a question needs.
@@ -55,6 +57,8 @@ pub struct DetailWanted {
     pub cache: Arc<PathCache>,
     /// The parts of the drawing, where they are asked about.
     pub parts: Vec<Part>,
+    /// Quantities, ascending, where they are asked about.
+    pub lots: Vec<u32>,
     /// Points of the drawing, mm about the profile's origin.
     pub points: Vec<Point>,
     /// What the canvas counts from.
@@ -73,6 +77,8 @@ pub enum Detail {
     Clock(Box<Clocks>),
     /// To [`What::Parts`].
     Parts(Box<PartsTaken>),
+    /// To [`What::Ladder`]: empty where the wire cannot do the job.
+    Ladder(Vec<Break>),
 }
 
 /// The course of the job on one wire; without one where the wire cannot do it.
@@ -288,7 +294,29 @@ pub fn detail(wanted: &DetailWanted) -> Detail {
             }))
         }
         What::Clock => Detail::Clock(Box::new(clocks(wanted))),
+        What::Ladder => {
+            let lots = with_between(&wanted.lots);
+            let ladder = breaks(profile, job, library, cache, wanted.wire, &lots);
+            Detail::Ladder(ladder.unwrap_or_default())
+        }
     }
+}
+
+/// The quantities of a ladder, and enough between them for a smooth curve.
+fn with_between(lots: &[u32]) -> Vec<u32> {
+    const BETWEEN: i32 = 24;
+    let (Some(first), Some(last)) = (lots.first(), lots.last()) else {
+        return Vec::new();
+    };
+    let ratio = f64::from(*last) / f64::from(*first);
+    let between = (0..=BETWEEN).map(|k| {
+        let share = f64::from(k) / f64::from(BETWEEN);
+        (f64::from(*first) * ratio.powf(share)).round() as u32
+    });
+    let mut all: Vec<u32> = lots.iter().copied().chain(between).collect();
+    all.sort_unstable();
+    all.dedup();
+    all
 }
 
 /// A stretch with the feed at its ends, mm/min.

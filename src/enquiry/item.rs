@@ -1,0 +1,98 @@
+//! One item of an enquiry: a drawing and everything that was decided for it.
+
+use super::drawing_file::DrawingFile;
+use super::unknown::Unknown;
+use crate::drawing::ReadOptions;
+use crate::job::{Confirmed, Job};
+use serde::{Deserialize, Serialize};
+
+/// How far an item has come.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+)]
+#[serde(rename_all = "kebab-case")]
+pub enum State {
+    /// A price is asked for.
+    #[default]
+    Asked,
+    /// It was quoted.
+    Quoted,
+    /// It is ordered.
+    Ordered,
+    /// It is cut.
+    Cut,
+}
+
+impl State {
+    /// All, in the order in which an item goes through them.
+    pub const ALL: [Self; 4] = [Self::Asked, Self::Quoted, Self::Ordered, Self::Cut];
+    /// The word that is shown and written.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Asked => "asked",
+            Self::Quoted => "quoted",
+            Self::Ordered => "ordered",
+            Self::Cut => "cut",
+        }
+    }
+}
+
+/// What the estimate said when the file was saved: shows where a later version of the program computes otherwise.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Seen {
+    /// The wire's name in the library.
+    pub wire: String,
+    /// Its diameter, mm.
+    pub diameter_mm: f64,
+    /// Time a part, minutes.
+    pub minutes: f64,
+    /// Wire a part, m.
+    pub wire_m: f64,
+    /// Cost a part.
+    pub cost: f64,
+}
+
+/// A drawing with its decisions.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Item {
+    /// As shown; the name of the drawing's file unless changed.
+    pub name: String,
+    /// Where the drawing lay when it was taken in; `None` where it came without a path.
+    pub path: Option<String>,
+    /// The drawing.
+    pub drawing: DrawingFile,
+    /// How it is read, with what was answered and accepted.
+    pub options: ReadOptions,
+    /// The job, with wires, single contours, hours and rates.
+    pub job: Job,
+    /// What of it was given for this drawing; the rest is assumed.
+    pub confirmed: Confirmed,
+    /// The candidate that is quoted, by its index; `None` for the cheapest that can do it.
+    pub wire: Option<usize>,
+    /// How far it has come.
+    pub state: State,
+    /// Words about it.
+    pub note: String,
+    /// The estimate when it was saved.
+    pub seen: Option<Seen>,
+    pub(super) unknown: Unknown,
+}
+
+impl Item {
+    /// An item of which nothing is known but the drawing and the job.
+    pub fn new(name: String, drawing: DrawingFile, job: Job) -> Self {
+        Self {
+            name,
+            path: None,
+            drawing,
+            options: ReadOptions::default(),
+            job,
+            confirmed: Confirmed::default(),
+            wire: None,
+            state: State::Asked,
+            note: String::new(),
+            seen: None,
+            unknown: Unknown::default(),
+        }
+    }
+}

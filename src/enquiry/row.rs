@@ -1,0 +1,224 @@
+//! What one item comes to: verdict, best wire, time, wire, cost.
+
+use super::drawing_file::Hash;
+use super::item::{Item, Seen};
+use super::reading_options::ReadingJson;
+use crate::drawing::{self, Drawing, Progress, ReadError, ReadOptions, Severity};
+use crate::estimate::{Comparison, Cost, Figures, Quotable, Ranged, at_stake, compare};
+use crate::geometry::Bounds;
+use crate::job::{Candidate, Job, cut_length};
+use crate::library::Library;
+use crate::plan::PathCache;
+use crate::units::{Length, Mass, Minutes, Money};
+use serde::Serialize;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+/// A drawing that was read and estimated.
+#[derive(Debug)]
+pub struct Answered {
+    /// The drawing.
+    pub drawing: Drawing,
+    /// Its estimates, in the order of the candidates.
+    pub comparison: Comparison,
+    /// Wire paths laid for them.
+    pub cache: PathCache,
+}
+
+/// Reads a drawing and estimates it: the same calls in the same order for window, command and batch.
+///
+/// Hostile drawings nest deeply: call it on a thread with a stack of [`drawing::limits::STACK_BYTES`].
+///
+/// # Errors
+/// It is no drawing, or reading was cancelled; a fault of our own is one too, so that one drawing stops no other.
+pub fn answer(
+    bytes: &[u8],
+    options: &ReadOptions,
+    job: &Job,
+    library: &Library,
+    progress: &Progress,
+) -> Result<Answered, ReadError> {
+    let work = || {
+        Ok(estimated(
+            drawing::read(bytes, options, progress)?,
+            job,
+            library,
+        ))
+    };
+    catch_unwind(AssertUnwindSafe(work)).unwrap_or(Err(ReadError::ReaderFailed))
+}
+
+/// Estimates a drawing that was read.
+///
+/// # Errors
+/// A fault of our own.
+pub fn answer_read(drawing: Drawing, job: &Job, library: &Library) -> Result<Answered, ReadError> {
+    let work = || estimated(drawing, job, library);
+    catch_unwind(AssertUnwindSafe(work)).map_err(|_| ReadError::ReaderFailed)
+}
+
+fn estimated(drawing: Drawing, job: &Job, library: &Library) -> Answered {
+    let cache = PathCache::default();
+    let comparison = compare(&drawing.profile, job, library, &cache);
+    Answered {
+        drawing,
+        comparison,
+        cache,
+    }
+}
+
+/// What the answer to an item depends on; two items of the same hash have the same answer in this version of the program.
+///
+/// `library` is the hash of [`library_hash`].
+pub fn work_hash(drawing: Hash, options: &ReadOptions, job: &Job, library: Hash) -> Hash {
+    #[derive(Serialize)]
+    struct Decided<'a> {
+        reading: ReadingJson,
+        job: &'a Job,
+    }
+    let decided = Decided {
+        reading: ReadingJson::of(options),
+        job,
+    };
+    // Plain data always writes.
+    let decided = serde_json::to_vec(&decided).unwrap_or_default();
+    let (drawing, library) = (drawing.to_string(), library.to_string());
+    Hash::of_pieces(&[
+        env!("CARGO_PKG_VERSION").as_bytes(),
+        drawing.as_bytes(),
+        &decided,
+        library.as_bytes(),
+    ])
+}
+
+/// What a library hashes to, with what was learned.
+pub fn library_hash(library: &Library) -> Hash {
+    let learned = serde_json::to_vec(&library.learned).unwrap_or_default();
+    Hash::of_pieces(&[library.to_toml().as_bytes(), &learned])
+}
+
+/// The wire that an item is quoted with.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Best {
+    /// Its index among the candidates.
+    pub index: usize,
+    /// Which.
+    pub candidate: Candidate,
+    /// Time a part.
+    pub minutes: Ranged<Minutes>,
+    /// Of that, with somebody standing there.
+    pub attended: Minutes,
+    /// Wire a part.
+    pub wire: Length,
+    /// Its mass.
+    pub wire_mass: Mass,
+    /// Spools for the lot, unrounded.
+    pub spools: f64,
+    /// Cost a part.
+    pub cost: Cost,
+    /// Of the cost a part, what stands or falls with questions that are open.
+    pub at_stake: Money,
+}
+
+impl Best {
+    fn of(index: usize, candidate: &Candidate, f: &Figures, drawing: &Drawing, job: &Job) -> Self {
+        let stakes = at_stake(drawing, job, f);
+        Self {
+            index,
+            candidate: candidate.clone(),
+            minutes: f.minutes,
+            attended: f.attended,
+            wire: f.wire.median,
+            wire_mass: f.wire_mass,
+            spools: f.spools,
+            cost: f.cost,
+            at_stake: stakes.iter().map(|s| s.cost).sum(),
+        }
+    }
+}
+
+/// What one item comes to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// May a price be given?
+    pub quotable: Quotable,
+    /// Findings of the import that want a look.
+    pub findings: usize,
+    /// Pieces that one estimate cuts.
+    pub pieces: usize,
+    /// Drawn length of what is cut.
+    pub cut_length: Length,
+    /// Box around what is drawn, mm about the profile's origin.
+    pub bounds: Bounds,
+    /// Parts in the lot.
+    pub quantity: u32,
+    /// The wire that is quoted; `None` where it cannot do the job, or none can.
+    pub best: Option<Best>,
+}
+
+impl Row {
+    /// Of a job that was estimated; `wire` is the candidate that is quoted, `None` the cheapest that can do it.
+    pub fn of(drawing: &Drawing, comparison: &Comparison, job: &Job, wire: Option<usize>) -> Self {
+        let index = wire.or_else(|| comparison.cheapest());
+        let best = index.and_then(|k| {
+            let e = comparison.estimates.get(k)?;
+            let figures = e.figures.as_ref()?;
+            Some(Best::of(k, &e.candidate, figures, drawing, job))
+        });
+        let heavy = drawing.findings.iter();
+        Self {
+            quotable: Quotable::of(drawing.verdict, Some(comparison)),
+            findings: heavy.filter(|f| f.severity() != Severity::Note).count(),
+            pieces: job.pieces(&drawing.profile, &drawing.parts),
+            cut_length: cut_length(job, &drawing.profile),
+            bounds: drawing.profile.bounds(),
+            quantity: job.quantity,
+            best,
+        }
+    }
+    /// Machine time of the lot.
+    pub fn lot_minutes(&self) -> Option<Minutes> {
+        let best = self.best.as_ref()?;
+        Some(best.minutes.median * f64::from(self.quantity))
+    }
+    /// Cost of the lot.
+    pub fn lot(&self) -> Option<Money> {
+        let best = self.best.as_ref()?;
+        Some(best.cost.part.median * f64::from(self.quantity))
+    }
+    /// What is kept of it in a job file.
+    pub fn seen(&self) -> Option<Seen> {
+        let best = self.best.as_ref()?;
+        Some(Seen {
+            wire: best.candidate.wire.clone(),
+            diameter_mm: best.candidate.diameter.mm(),
+            minutes: best.minutes.median.min_value(),
+            wire_m: best.wire.m(),
+            cost: best.cost.part.median.amount(),
+        })
+    }
+}
+
+impl Item {
+    /// Reads and estimates it with a library: its file's own, or today's. See [`answer`] about the stack.
+    ///
+    /// # Errors
+    /// As [`answer`].
+    pub fn answer(&self, library: &Library, progress: &Progress) -> Result<Answered, ReadError> {
+        answer(
+            self.drawing.bytes(),
+            &self.options,
+            &self.job,
+            library,
+            progress,
+        )
+    }
+    /// What it comes to.
+    pub fn row(&self, answered: &Answered) -> Row {
+        Row::of(
+            &answered.drawing,
+            &answered.comparison,
+            &self.job,
+            self.wire,
+        )
+    }
+}

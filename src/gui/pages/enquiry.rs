@@ -1,0 +1,514 @@
+//! The enquiry: every item in one table, sorted, filtered and changed in place, with what all of them come to.
+
+use super::findings::verdict_colour;
+use crate::enquiry::State;
+use crate::gui::commands::Command;
+use crate::gui::desk::{Change, Column, Desk, DeskAction, Entry, Known, Thumbnail};
+use crate::gui::state::Action;
+use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
+use crate::gui::widgets::{NumberField, choice, shortened};
+use crate::job::passes_words;
+use crate::library::Library;
+use crate::words::at_stake::quotable;
+use crate::words::{Style, style as words};
+use egui::{
+    Align, Button, Checkbox, Color32, Label, Layout, Rect, RichText, ScrollArea, Sense, Shape,
+    Stroke, TextEdit, Ui, Vec2, pos2, vec2,
+};
+
+/// Height of a row, points.
+const ROW: f32 = 34.0;
+/// Between two columns.
+const GAP: f32 = 4.0;
+/// Width of the thumbnail.
+const THUMBNAIL: f32 = 40.0;
+
+/// Width of a column, points.
+fn width(column: Column) -> f32 {
+    match column {
+        Column::Item => 28.0,
+        Column::Name => 178.0,
+        Column::Verdict => 92.0,
+        Column::Parts => 52.0,
+        Column::Thickness => 82.0,
+        Column::Material => 164.0,
+        Column::Passes => 44.0,
+        Column::Wire => 202.0,
+        Column::Time => 76.0,
+        Column::Cost | Column::Lot | Column::State => 70.0,
+    }
+}
+
+/// Whether a column holds figures, which stand to the right.
+fn is_figure(column: Column) -> bool {
+    matches!(column, Column::Time | Column::Cost | Column::Lot)
+}
+
+/// Everything the page shows beside the desk.
+#[derive(Clone, Copy)]
+pub struct Look<'a> {
+    /// mm or inch.
+    pub style: Style,
+    /// Materials to choose from.
+    pub library: &'a Library,
+}
+
+/// The page.
+pub fn enquiry_ui(ui: &mut Ui, desk: &Desk, look: Look<'_>, actions: &mut Vec<Action>) {
+    let mut asked = Vec::new();
+    head_ui(ui, desk, actions, &mut asked);
+    if desk.entries.is_empty() {
+        empty_ui(ui, actions, &mut asked);
+    } else {
+        totals_ui(ui, desk, look.style);
+        ui.add_space(4.0);
+        ScrollArea::horizontal()
+            .id_salt("enquiry across")
+            .show(ui, |ui| {
+                ui.spacing_mut().item_spacing.x = GAP;
+                let all: f32 = Column::ALL.map(width).iter().sum();
+                let gaps = GAP * (Column::ALL.len() as f32 + 2.0);
+                ui.set_min_width(all + gaps + THUMBNAIL + 24.0);
+                heads_ui(ui, desk, &mut asked);
+                ScrollArea::vertical()
+                    .id_salt("enquiry")
+                    .auto_shrink(false)
+                    .show_rows(ui, ROW, desk.order().len(), |ui, rows| {
+                        for place in rows {
+                            let entry = desk.order().get(place);
+                            if let Some(entry) = entry.and_then(|k| desk.entries.get(*k)) {
+                                row_ui(ui, desk, entry, look, &mut asked);
+                            }
+                        }
+                    });
+            });
+    }
+    actions.extend(asked.into_iter().map(Action::Desk));
+}
+
+fn head_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>, asked: &mut Vec<DeskAction>) {
+    let t = tokens(ui);
+    ui.horizontal_wrapped(|ui| {
+        ui.label(strong("Enquiry", 15.0));
+        let name = desk
+            .path
+            .as_ref()
+            .and_then(|p| p.file_name())
+            .map(|n| n.to_string_lossy().into_owned());
+        let state = match (&name, desk.is_unsaved()) {
+            (Some(name), false) => name.clone(),
+            (Some(name), true) => format!("{name}, changed"),
+            (None, true) => "not saved".to_owned(),
+            (None, false) => String::new(),
+        };
+        ui.label(RichText::new(state).color(t.text_soft));
+        let chosen = desk.entries.iter().filter(|e| e.chosen).count();
+        if ui.button(Command::SaveJob.text()).clicked() {
+            actions.push(Action::Run(Command::SaveJob));
+        }
+        if ui
+            .button("Take in a list…")
+            .on_hover_text("A table (CSV) with the columns drawing, quantity, thickness_mm, material, passes, …")
+            .clicked()
+        {
+            asked.push(DeskAction::ImportList);
+        }
+        if ui
+            .add_enabled(!desk.entries.is_empty(), Button::new("Save as a table…"))
+            .on_hover_text("Every item with what it comes to, for a spreadsheet")
+            .clicked()
+        {
+            asked.push(DeskAction::ExportList);
+        }
+        if chosen > 0
+            && ui
+                .button(format!("Take out {chosen}"))
+                .on_hover_text("Take the chosen items out of the enquiry")
+                .clicked()
+        {
+            asked.push(DeskAction::RemoveChosen);
+        }
+        if !desk.removed.is_empty() && ui.button(format!("Put {} back", desk.removed.len())).clicked() {
+            asked.push(DeskAction::PutBack);
+        }
+        if desk.then.is_some() {
+            let text = if desk.uses_then {
+                "Use today’s figures"
+            } else {
+                "Use the file’s own figures"
+            };
+            if ui
+                .button(text)
+                .on_hover_text("The job file keeps the figures it was made with. Today’s may differ.")
+                .clicked()
+            {
+                asked.push(DeskAction::UseToday(desk.uses_then));
+            }
+        }
+        let mut filter = desk.filter.clone();
+        let field = TextEdit::singleline(&mut filter)
+            .hint_text("Show only…")
+            .desired_width(150.0);
+        if ui.add(field).accessible_name("Show only").changed() {
+            asked.push(DeskAction::Filter(filter));
+        }
+        if chosen > 1 {
+            let text = format!("What you change in one of the {chosen} chosen rows is changed in all of them.");
+            ui.label(RichText::new(text).size(SMALL).color(t.accent));
+        }
+    });
+}
+
+fn empty_ui(ui: &mut Ui, actions: &mut Vec<Action>, asked: &mut Vec<DeskAction>) {
+    ui.vertical_centered(|ui| {
+        ui.add_space((ui.available_height() * 0.3).max(20.0));
+        ui.label(strong("Drop a folder of drawings here", 20.0));
+        ui.add_space(6.0);
+        ui.label("or several drawings at once, or a job file.");
+        ui.add_space(6.0);
+        if ui.button("Open…").clicked() {
+            actions.push(Action::Run(Command::Open));
+        }
+        if ui.button("Take in a list").clicked() {
+            asked.push(DeskAction::ImportList);
+        }
+    });
+}
+
+/// What all items come to, in one or two lines.
+fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
+    let t = tokens(ui);
+    let total = desk.totals();
+    let waiting = desk
+        .entries
+        .iter()
+        .filter(|e| e.known == Known::Waiting)
+        .count();
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 6.0;
+        let soft = |text: String| RichText::new(text).size(BODY).color(t.text_soft);
+        ui.label(soft(style.count(desk.entries.len(), "item:", "items:")));
+        ui.label(strong(style.money(total.cost), BODY));
+        ui.label(soft("for all,".to_owned()));
+        ui.label(strong(words::time(total.minutes), BODY));
+        let uptime = desk.entries.first().map_or(0.0, |e| e.item.job.shop.uptime);
+        ui.label(soft(format!(
+            "on the machine ({} weeks of one), of it {} attended;",
+            style.significant(total.weeks(uptime), 2),
+            words::time(total.attended)
+        )));
+        for wire in &total.wires {
+            ui.label(soft(format!(
+                "{}: {}, {} spools;",
+                style.candidate(&wire.candidate),
+                style.mass(wire.mass),
+                style.significant(wire.spools, 2)
+            )));
+        }
+        if !total.shared.is_empty() {
+            ui.label(soft(format!(
+                "{} where set-ups are shared.",
+                style.money(total.cost_shared())
+            )))
+            .on_hover_text(
+                "Items with the same wire and thickness may be cut from one set-up: each set-up but the dearest is saved",
+            );
+        }
+        let without = total.without.saturating_sub(waiting);
+        if without > 0 {
+            let text = format!("{} without figures, not counted.", style.count(without, "item", "items"));
+            ui.label(RichText::new(text).size(BODY).color(t.fault));
+        }
+        if waiting > 0 {
+            ui.label(soft(format!("{waiting} still to be estimated…")));
+        }
+    });
+}
+
+fn heads_ui(ui: &mut Ui, desk: &Desk, asked: &mut Vec<DeskAction>) {
+    let t = tokens(ui);
+    ui.horizontal(|ui| {
+        let mut all = !desk.order().is_empty()
+            && desk
+                .order()
+                .iter()
+                .all(|k| desk.entries.get(*k).is_some_and(|e| e.chosen));
+        cell(ui, 20.0, false, |ui| {
+            let response = ui.add(Checkbox::without_text(&mut all));
+            if response.accessible_name("choose all").changed() {
+                asked.push(DeskAction::ChooseAll(all));
+            }
+        });
+        ui.add_space(THUMBNAIL + ui.spacing().item_spacing.x);
+        for column in Column::ALL {
+            let (by, turned) = desk.sort;
+            let mark = match (by == column, turned) {
+                (true, false) => " ▲",
+                (true, true) => " ▼",
+                (false, _) => "",
+            };
+            cell(ui, width(column), is_figure(column), |ui| {
+                let text = RichText::new(format!("{}{mark}", column.head()))
+                    .size(SMALL)
+                    .color(t.text_soft);
+                let response = ui.add(Button::new(text).frame(false));
+                if response
+                    .on_hover_text("sort by this")
+                    .accessible_name(format!("sort by {}", column.head()))
+                    .clicked()
+                {
+                    asked.push(DeskAction::Sort(column));
+                }
+            });
+        }
+    });
+}
+
+/// A cell of a fixed width.
+fn cell(ui: &mut Ui, wide: f32, to_the_right: bool, contents: impl FnOnce(&mut Ui)) {
+    let layout = if to_the_right {
+        Layout::right_to_left(Align::Center)
+    } else {
+        Layout::left_to_right(Align::Center)
+    };
+    let size = vec2(wide, ROW - 6.0);
+    ui.allocate_ui_with_layout(size, layout, |ui| {
+        ui.set_min_size(size);
+        ui.set_max_width(wide);
+        contents(ui);
+    });
+}
+
+fn row_ui(ui: &mut Ui, desk: &Desk, entry: &Entry, look: Look<'_>, asked: &mut Vec<DeskAction>) {
+    let t = tokens(ui);
+    let number = desk
+        .entries
+        .iter()
+        .position(|e| e.id == entry.id)
+        .map_or(0, |k| k + 1);
+    ui.push_id(entry.id, |ui| {
+        ui.horizontal(|ui| {
+            ui.set_height(ROW - 6.0);
+            cell(ui, 20.0, false, |ui| {
+                let mut chosen = entry.chosen;
+                let response = ui.add(Checkbox::without_text(&mut chosen));
+                let name = format!("choose item {number}");
+                if response.accessible_name(name).changed() {
+                    asked.push(DeskAction::Choose(entry.id, chosen));
+                }
+            });
+            thumbnail_ui(ui, &entry.thumbnail, t);
+            for column in Column::ALL {
+                cell(ui, width(column), is_figure(column), |ui| {
+                    cell_ui(ui, column, number, entry, look, asked);
+                });
+            }
+        });
+    });
+}
+
+fn thumbnail_ui(ui: &mut Ui, thumbnail: &Thumbnail, t: &Tokens) {
+    let size = Vec2::new(THUMBNAIL, ROW - 6.0);
+    let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
+    let side = rect.height() - 2.0;
+    let box_ = Rect::from_center_size(rect.center(), Vec2::splat(side));
+    let stroke = Stroke::new(1.0, t.outline);
+    for line in &thumbnail.0 {
+        let place = |p: &egui::Pos2| pos2(box_.min.x + p.x * side, box_.min.y + p.y * side);
+        let points = line.iter().map(place).collect();
+        ui.painter().add(Shape::line(points, stroke));
+    }
+}
+
+fn cell_ui(
+    ui: &mut Ui,
+    column: Column,
+    number: usize,
+    entry: &Entry,
+    look: Look<'_>,
+    asked: &mut Vec<DeskAction>,
+) {
+    let t = tokens(ui);
+    let (style, job) = (look.style, &entry.item.job);
+    let mut change = |change| asked.push(DeskAction::Change(entry.id, change));
+    match column {
+        Column::Item => {
+            ui.label(RichText::new(number.to_string()).color(t.text_soft));
+        }
+        Column::Name => name_ui(ui, number, entry, asked),
+        Column::Verdict => verdict_ui(ui, entry, t),
+        Column::Parts => {
+            let name = format!("parts, item {number}");
+            let field = NumberField::new(&name, job.quantity.to_string()).width(38.0);
+            if let Some(text) = field.show(ui).typed {
+                // What is no number is refused with the words of the job.
+                change(Change::Parts(text.trim().parse().unwrap_or(0)));
+            }
+        }
+        Column::Thickness => {
+            let name = format!("thickness, item {number}");
+            let field = NumberField::new(&name, style.typed_length(job.thickness)).width(60.0);
+            if let Some(text) = field.show(ui).typed {
+                let typed = style.parse_length(&text);
+                change(Change::Thickness(typed.unwrap_or_default()));
+            }
+            if !entry.item.confirmed.thickness {
+                assumed_ui(ui, t);
+            }
+        }
+        Column::Material => {
+            let name = format!("material, item {number}");
+            let shown = shortened(&job.material, 20);
+            choice(ui, &name, &shown, BODY, |ui| {
+                ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
+                    for material in &look.library.materials {
+                        let is_it = material.name == job.material;
+                        if ui.selectable_label(is_it, &material.name).clicked() {
+                            change(Change::Material(material.name.clone()));
+                            ui.close();
+                        }
+                    }
+                });
+            });
+            if !entry.item.confirmed.material {
+                assumed_ui(ui, t);
+            }
+        }
+        Column::Passes => {
+            let name = format!("passes, item {number}");
+            choice(ui, &name, &job.passes.to_string(), BODY, |ui| {
+                for n in 1..=look.library.passes.len() {
+                    if ui
+                        .selectable_label(n == job.passes, passes_words(n))
+                        .clicked()
+                    {
+                        change(Change::Passes(n));
+                        ui.close();
+                    }
+                }
+            });
+        }
+        Column::State => {
+            let name = format!("state, item {number}");
+            choice(ui, &name, entry.item.state.word(), BODY, |ui| {
+                for state in State::ALL {
+                    let is_it = state == entry.item.state;
+                    if ui.selectable_label(is_it, state.word()).clicked() {
+                        change(Change::State(state));
+                        ui.close();
+                    }
+                }
+            });
+        }
+        Column::Wire | Column::Time | Column::Cost | Column::Lot => {
+            figure_ui(ui, column, entry, style, t);
+        }
+    }
+}
+
+fn assumed_ui(ui: &mut Ui, t: &Tokens) {
+    ui.label(RichText::new("?").color(t.warn))
+        .on_hover_text("assumed: nobody gave it for this drawing");
+}
+
+fn name_ui(ui: &mut Ui, number: usize, entry: &Entry, asked: &mut Vec<DeskAction>) {
+    let t = tokens(ui);
+    let text = RichText::new(shortened(&entry.item.name, 24)).color(t.text);
+    let response = ui.add(Button::new(text).frame(false));
+    let about = entry.item.path.as_deref().unwrap_or(&entry.item.name);
+    if response
+        .on_hover_text(format!("{about}\nopen it as a drawing"))
+        .accessible_name(format!("open item {number}"))
+        .clicked()
+    {
+        asked.push(DeskAction::Open(entry.id));
+    }
+    if entry.elsewhere {
+        let mark = Button::new(RichText::new("!").color(t.warn)).frame(false);
+        if ui
+            .add(mark)
+            .on_hover_text(
+                "The drawing has changed on disk since. The job file holds it as it was; click to take the new one in its \
+                 place, the old figures stay to compare.",
+            )
+            .accessible_name(format!("take the new drawing of item {number}"))
+            .clicked()
+        {
+            asked.push(DeskAction::TakeNew(entry.id));
+        }
+    }
+}
+
+fn verdict_ui(ui: &mut Ui, entry: &Entry, t: &Tokens) {
+    let soft = |ui: &mut Ui, text: &str, colour: Color32| {
+        ui.add(Label::new(RichText::new(text).color(colour)).truncate())
+    };
+    match &entry.known {
+        Known::Waiting => {
+            soft(ui, "estimating…", t.text_faint);
+        }
+        Known::Failed(why) => {
+            soft(ui, "cannot be read", t.fault).on_hover_text(why);
+        }
+        Known::Row(row) => {
+            let findings =
+                words::count(row.findings, "finding wants a look", "findings want a look");
+            soft(ui, quotable(row.quotable), verdict_colour(row.quotable, t))
+                .on_hover_text(findings);
+        }
+    }
+}
+
+fn figure_ui(ui: &mut Ui, column: Column, entry: &Entry, style: Style, t: &Tokens) {
+    let Some((row, best)) = entry.row().and_then(|r| Some((r, r.best.as_ref()?))) else {
+        let none = match &entry.known {
+            Known::Row(_) if column == Column::Wire => "none of the wires can",
+            _ => "–",
+        };
+        ui.label(RichText::new(none).color(t.text_faint));
+        return;
+    };
+    let now = |text: String| RichText::new(text).color(t.text);
+    match column {
+        Column::Wire => {
+            let wire = &best.candidate;
+            // The diameter is never what is cut off.
+            let short = format!(
+                "{} {}",
+                shortened(&wire.wire, 22),
+                style.diameter(wire.diameter)
+            );
+            ui.add(Label::new(now(short)).truncate())
+                .on_hover_text(style.candidate(wire));
+        }
+        Column::Time => {
+            let (low, high) = (best.minutes.low, best.minutes.high);
+            ui.label(now(words::time(best.minutes.median)))
+                .on_hover_text(words::time_range(low, high));
+        }
+        Column::Lot => {
+            ui.label(now(row.lot().map_or_else(String::new, |m| style.money(m))));
+        }
+        _ => {
+            let part = best.cost.part;
+            let response = ui.label(now(style.money(part.median)));
+            let mut about = style.money_range(part.low, part.high);
+            if let Some(today) = entry.today.as_ref().and_then(|r| r.best.as_ref()) {
+                about = format!(
+                    "{about}\nwith today’s figures {}",
+                    style.money(today.cost.part.median)
+                );
+                if today.cost.part.median != part.median {
+                    ui.label(RichText::new("≠").color(t.warn));
+                }
+            }
+            if let Some(seen) = &entry.item.seen
+                && seen.cost != part.median.amount()
+            {
+                let then = style.money(crate::units::Money::from_amount(seen.cost));
+                about = format!("{about}\nwhen it was saved {then}");
+            }
+            response.on_hover_text(about);
+        }
+    }
+}

@@ -1,0 +1,101 @@
+//! Questions about what is not saved: before the window closes, and after a program that ended without saving.
+
+use crate::gui::desk::{Desk, DeskAction, Leave};
+use crate::gui::state::Action;
+use crate::gui::theme::{mix, strong, tokens};
+use egui::{Frame, Id, Key, Margin, Modal, Panel, TextEdit, Ui};
+
+/// What was left behind, as a line across the window.
+pub fn recovery_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>) {
+    if desk.orphan.is_none() {
+        return;
+    }
+    let t = tokens(ui);
+    let frame = Frame::new()
+        .fill(mix(t.raised, t.warn, 0.14))
+        .inner_margin(Margin::symmetric(12, 6));
+    Panel::top("recovery").frame(frame).show(ui, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.label("Kerfcast ended last time before everything was saved.");
+            if ui.button("Bring it back").clicked() {
+                actions.push(Action::Desk(DeskAction::Recover(true)));
+            }
+            if ui.button("Forget it").clicked() {
+                actions.push(Action::Desk(DeskAction::Recover(false)));
+            }
+        });
+    });
+}
+
+/// Asked before the window closes.
+pub fn leave_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>) {
+    if !desk.asks {
+        return;
+    }
+    let response = Modal::new(Id::unique("not saved")).show(ui.ctx(), |ui| {
+        ui.set_max_width(420.0);
+        ui.label(strong("Not everything is saved", 15.0));
+        ui.add_space(4.0);
+        let name = desk.path.as_ref().and_then(|p| p.file_name());
+        let name = name.map(|n| n.to_string_lossy().into_owned());
+        ui.label(match name {
+            Some(name) => format!("{name} was changed since it was saved."),
+            None => "The enquiry is in no file yet.".to_owned(),
+        });
+        ui.add_space(8.0);
+        let mut leave = None;
+        ui.horizontal(|ui| {
+            for (text, what) in [
+                ("Save and close", Leave::Save),
+                ("Close without saving", Leave::Drop),
+                ("Stay", Leave::Stay),
+            ] {
+                if ui.button(text).clicked() {
+                    leave = Some(what);
+                }
+            }
+        });
+        leave
+    });
+    let stay = response.should_close().then_some(Leave::Stay);
+    if let Some(leave) = response.inner.or(stay) {
+        actions.push(Action::Desk(DeskAction::Leave(leave)));
+    }
+}
+
+/// Where to save, typed: for desktops without a file dialog.
+pub fn place_ui(ui: &mut Ui, typed: &mut Option<String>, actions: &mut Vec<Action>) {
+    let Some(text) = typed else {
+        return;
+    };
+    let shown = Id::unique("where to save is shown");
+    let response = Modal::new(Id::unique("where to save")).show(ui.ctx(), |ui| {
+        ui.set_min_width(480.0);
+        ui.label(strong("Save the job as", 15.0));
+        ui.add_space(4.0);
+        let field = ui
+            .add(TextEdit::singleline(text).desired_width(f32::INFINITY))
+            .accessible_name("Save as");
+        if !ui.data(|d| d.get_temp(shown).unwrap_or(false)) {
+            ui.data_mut(|d| d.insert_temp(shown, true));
+            field.request_focus();
+        }
+        let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
+        ui.add_space(8.0);
+        ui.horizontal(|ui| {
+            let save = ui.button("Save").clicked() || enter;
+            (
+                save && !text.trim().is_empty(),
+                ui.button("Cancel").clicked(),
+            )
+        })
+        .inner
+    });
+    let (save, cancel) = response.inner;
+    if save || cancel || response.should_close() {
+        ui.data_mut(|d| d.remove_temp::<bool>(shown));
+        let path = typed.take().filter(|_| save);
+        let path = path.map(|t| t.trim().trim_matches('"').into());
+        actions.extend(path.map(Action::SaveJobAt));
+    }
+}
