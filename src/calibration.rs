@@ -11,14 +11,16 @@ pub mod day;
 pub mod fit;
 pub mod gaussian;
 pub mod lessons;
+pub mod log;
 pub mod logging;
 pub mod row_fault;
 
 pub use assessment::{Assessment, assess};
 pub use cut::Cut;
-pub use cuts::{CutsError, CutsRead, read_cuts};
+pub use cuts::{CutsError, CutsRead};
 pub use day::Day;
-pub use fit::{MachineFit, RowFit, WhyCut, fit, latest_machine, why_cut_differs};
+pub use fit::{MachineFit, RowFit, WhyCut, far_off, fit, latest_machine, why_cut_differs};
 pub use lessons::{Lesson, what_was_learned};
+pub use log::{Edit, Log, RowText, read_cuts};
 pub use logging::{Done, LessThanWasted, is_of_another_speed, wire_if_run, write_cuts};
 pub use row_fault::{Column, RowFault, RowFaultKind};

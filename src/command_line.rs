@@ -7,6 +7,7 @@ mod clock;
 mod compare;
 mod conditions;
 mod cores;
+mod doubt;
 mod estimate;
 mod estimate_json;
 mod estimate_table;
@@ -38,11 +39,16 @@ use visible::{Visible, tell};
 
 /// How long a wire EDM job runs, how much wire it uses and what it costs.
 #[derive(Debug, Parser)]
-#[command(name = "kerfcast-cli", version, about, long_about = None)]
+#[command(name = "kerfcast-cli", version, about, long_about = None, after_help = EXIT_STATUS)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,
 }
+
+/// What the exit status says.
+const EXIT_STATUS: &str = "Exit status: 0 all done; 1 some file failed (the others are written all the same); 2 the call is \
+wrong; 3 all done, but for some drawing the verdict is not to quote.\n\nEstimates rest on the shop's own library, rates and \
+finished cuts as the window keeps them; --no-shop leaves them out.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
@@ -72,8 +78,8 @@ enum Command {
 
 /// Runs the command with its arguments, the program's name first.
 ///
-/// Exit status 0: all done; 1: some file failed; 2: the call is wrong; 3: all done, but some drawing is not to be
-/// quoted (`job show` and `batch`). A reader of the output that
+/// Exit status 0: all done; 1: some file failed; 2: the call is wrong; 3: all done, but for some drawing the verdict is
+/// not to quote. A reader of the output that
 /// closes early is no error.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments = match Arguments::try_parse_from(arguments) {

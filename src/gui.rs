@@ -27,6 +27,7 @@ pub mod tasks;
 pub mod theme;
 pub mod undo;
 pub mod version;
+pub mod watch;
 pub mod widgets;
 pub mod wire_table;
 pub mod worker;

@@ -16,7 +16,8 @@
 //! 12. [`export`]: the contours for the next program.
 //!
 //! Beside them: [`notes`] tells what the words of a drawing say about the job, [`files`] reads and
-//! [`safe_file`] saves without ever leaving half a file.
+//! [`safe_file`] saves without ever leaving half a file; [`shop_files`] are library, rates and cuts of the shop,
+//! [`toml_change`] changes them line by line, and [`numbers`] reads numbers as people write them.
 
 pub mod calibration;
 pub mod command_line;
@@ -30,6 +31,7 @@ pub mod job;
 pub mod library;
 pub mod measures;
 pub mod notes;
+pub mod numbers;
 pub mod plan;
 pub mod process;
 pub mod profile;
@@ -37,6 +39,8 @@ pub mod reason;
 pub mod report;
 pub mod safe_file;
 pub mod samples;
+pub mod shop_files;
 pub mod standing;
+pub mod toml_change;
 pub mod units;
 pub mod words;

@@ -3,6 +3,7 @@
 //! The costly slips in this trade are mm/min for mm²/min, metres for millimetres and minutes for
 //! seconds. `path * thickness / rate` compiles here; `path / rate` does not.
 
+use crate::numbers;
 use serde::{Deserialize, Serialize};
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub};
@@ -225,15 +226,13 @@ impl Minutes {
     /// A time as people write it: minutes ("208", "208.5", "208,5 min"), h:mm ("5:01"), h:mm:ss ("5:01:46"), or hours
     /// and minutes by letter ("3h28", "3 h 28 min 5 s", "3.5 h").
     ///
-    /// `None` where it is no such time, is negative, or has 60 and more minutes or seconds behind a colon.
+    /// `None` where it is no such time, is negative, could mean two times ("1,200"), or has 60 and more minutes or
+    /// seconds behind a colon.
     pub fn parse(text: &str) -> Option<Self> {
-        let text = text.trim().to_lowercase().replace(',', ".");
-        let plain = |t: &str| -> Option<f64> {
-            let value: f64 = t.trim().parse().ok()?;
-            (t.trim()
-                .starts_with(|c: char| c.is_ascii_digit() || c == '.')
-                && value.is_finite())
-            .then_some(value)
+        let text = text.trim().to_lowercase();
+        let plain = |t: &str| {
+            let value = numbers::read(t, None).number()?;
+            (value >= 0.0 && !t.trim().starts_with(['+', '-', '−'])).then_some(value)
         };
         if text.contains(':') {
             let parts: Vec<f64> = text.split(':').map(plain).collect::<Option<_>>()?;

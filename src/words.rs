@@ -37,6 +37,7 @@ pub mod obstacles;
 pub mod offers;
 pub mod parts;
 pub mod pass_advice;
+pub mod rates;
 pub mod reading;
 pub mod start_faults;
 pub mod style;

@@ -7,8 +7,8 @@ use kerfcast::estimate::by_the_clock;
 use kerfcast::job::{CuttingOrder, StaffedHours, WeekTime};
 use kerfcast::units::Minutes;
 use serde_json::Value;
-use std::process::Command;
 
+mod calling;
 mod harness;
 
 use harness::{Window, settle, window_of};
@@ -16,7 +16,7 @@ use harness::{Window, settle, window_of};
 const SAMPLE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/sample_drawings/latch-cam.dxf");
 
 fn estimate(more: &[&str]) -> Value {
-    let out = Command::new(env!("CARGO_BIN_EXE_kerfcast-cli"))
+    let out = calling::command()
         .args(["estimate", SAMPLE, "--thickness", "40", "--json"])
         .args(more)
         .output()
@@ -70,7 +70,7 @@ fn wrong_times_are_refused_with_what_would_be_right() {
         ("--begin", "Mon 26:00", "Mon 14:00"),
         ("--staffed", "always", "Mon-Fri 7:00-16:00"),
     ] {
-        let out = Command::new(env!("CARGO_BIN_EXE_kerfcast-cli"))
+        let out = calling::command()
             .args(["estimate", SAMPLE, "--thickness", "40", flag, value])
             .output()
             .expect("the command starts");

@@ -13,7 +13,9 @@ use std::path::Path;
 /// Each room and what it may import; a room below a folder is written with `::` and may be known through its parent's
 /// door by everybody who knows the parent. A new room is one line.
 const ROOMS: &[(&str, &str)] = &[
-    ("units", ""),
+    ("numbers", ""),
+    ("toml_change", ""),
+    ("units", "numbers"),
     ("standing", ""),
     ("safe_file", ""),
     ("files", ""),
@@ -22,7 +24,7 @@ const ROOMS: &[(&str, &str)] = &[
     ("reason", "standing"),
     ("profile", "units geometry"),
     ("drawing", "units geometry profile files"),
-    ("library", "units standing safe_file"),
+    ("library", "units standing safe_file files toml_change"),
     ("process", "units standing reason geometry library"),
     ("job", "units geometry library process profile"),
     ("measures", "units geometry profile"),
@@ -34,7 +36,7 @@ const ROOMS: &[(&str, &str)] = &[
     ),
     (
         "calibration",
-        "units geometry standing reason library process profile job plan measures estimate",
+        "units numbers geometry standing reason library process profile job plan measures estimate",
     ),
     (
         "enquiry",
@@ -42,7 +44,7 @@ const ROOMS: &[(&str, &str)] = &[
     ),
     (
         "words",
-        "units geometry standing reason library process profile job plan measures estimate drawing calibration enquiry",
+        "units numbers geometry standing reason library process profile job plan measures estimate drawing calibration enquiry shop_files",
     ),
     (
         "report",
@@ -51,11 +53,15 @@ const ROOMS: &[(&str, &str)] = &[
     ("export", "units geometry profile job estimate drawing"),
     (
         "command_line",
-        "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration enquiry words report safe_file export",
+        "units geometry standing reason library process profile job plan measures estimate drawing files notes numbers samples calibration enquiry words report safe_file shop_files export",
     ),
     (
         "gui",
-        "units geometry standing reason library process profile job plan measures estimate drawing files notes samples calibration enquiry words report safe_file export",
+        "units geometry standing reason library process profile job plan measures estimate drawing files notes numbers samples calibration enquiry words report safe_file shop_files export",
+    ),
+    (
+        "shop_files",
+        "units numbers standing library job calibration files safe_file toml_change",
     ),
     ("main", "gui words"),
     // The build script.

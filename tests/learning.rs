@@ -200,7 +200,7 @@ fn a_run_off_of_the_shops_own_teaches_nothing_about_the_usual_one() {
     assert!(learned(&usual) < 0.97);
     assert_eq!(learned(&own), 1.0);
     // And the way it was run is kept in the table.
-    let text = write_cuts(std::slice::from_ref(&own));
+    let text = String::from_utf8(write_cuts(std::slice::from_ref(&own))).unwrap();
     let today = Day::parse("2027-01-01").unwrap();
     let read = read_cuts(text.as_bytes(), Library::built_in(), today).unwrap();
     assert_eq!(read.cuts[0].wire.run, own.wire.run);

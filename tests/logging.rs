@@ -66,7 +66,7 @@ fn as_predicted(profile: &Profile, job: &Job, f: &Figures) -> Cut {
 /// What is logged reads back from the shop's file and leaves every factor at its built-in value.
 fn teaches_nothing(cut: &Cut) {
     let written = write_cuts(std::slice::from_ref(cut));
-    let read = read_cuts(written.as_bytes(), Library::built_in(), today()).unwrap();
+    let read = read_cuts(&written, Library::built_in(), today()).unwrap();
     assert_eq!(read.faults, []);
     let fits = fit(&read.cuts, Library::built_in());
     let learned = fits[0].knowledge.factors();
@@ -172,7 +172,7 @@ fn a_cut_remembers_the_wire_speed_it_was_run_at() {
     for (typed, remembered) in [(Some(run("10/9")), "10/9"), (None, "10/6")] {
         let cut = Cut::of_job(&slow, &slow.candidates[0], &f_slow, &done(typed)).expect("logged");
         let written = write_cuts(std::slice::from_ref(&cut));
-        let read = read_cuts(written.as_bytes(), Library::built_in(), today()).expect("read");
+        let read = read_cuts(&written, Library::built_in(), today()).expect("read");
         assert_eq!(read.cuts[0].wire.run, run(remembered));
         assert_eq!(read.cuts[0].wire_used, cut.wire_used);
     }

@@ -6,7 +6,12 @@ use std::path::PathBuf;
 use std::process::{Command, Output, Stdio};
 
 fn kerfcast() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_kerfcast-cli"))
+    let mut command = Command::new(env!("CARGO_BIN_EXE_kerfcast-cli"));
+    // A user who has kept nothing.
+    command
+        .env("HOME", "/nonexistent")
+        .env_remove("XDG_DATA_HOME");
+    command
 }
 
 fn measured(arguments: &[&str]) -> Output {

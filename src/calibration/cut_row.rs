@@ -5,14 +5,16 @@ use super::day::Day;
 use super::row_fault::{Column, RowFaultKind};
 use crate::job::{Candidate, Job, WireRun};
 use crate::library::{Flushing, Library};
+use crate::numbers::{self, DecimalSign, Written};
 use crate::units::{Length, Minutes};
 use std::collections::HashMap;
 
 /// A row as it stands in the file.
 pub(super) struct Row<'a> {
-    pub cells: &'a csv::StringRecord,
+    pub cells: &'a [&'a str],
     pub places: &'a HashMap<Column, usize>,
-    pub decimal_comma: bool,
+    /// What decides where a number alone could mean two things.
+    pub sign: Option<DecimalSign>,
 }
 
 impl Row<'_> {
@@ -20,6 +22,7 @@ impl Row<'_> {
         self.places
             .get(&column)
             .and_then(|&k| self.cells.get(k))
+            .copied()
             .unwrap_or("")
     }
     fn to_number(
@@ -30,15 +33,22 @@ impl Row<'_> {
         high: f64,
     ) -> Result<f64, RowFaultKind> {
         let written = || text.to_owned();
-        let plain = if self.decimal_comma {
-            text.replace(',', ".")
-        } else {
-            text.to_owned()
+        let value = match numbers::read(text, self.sign) {
+            Written::Number(value) => value,
+            Written::Either(meanings) => {
+                return Err(RowFaultKind::TwoMeanings {
+                    column,
+                    text: written(),
+                    meanings,
+                });
+            }
+            Written::None => {
+                return Err(RowFaultKind::NoNumber {
+                    column,
+                    text: written(),
+                });
+            }
         };
-        let value: f64 = plain.parse().map_err(|_| RowFaultKind::NoNumber {
-            column,
-            text: written(),
-        })?;
         if !(low..=high).contains(&value) {
             return Err(RowFaultKind::OutOfRange {
                 column,

@@ -1,14 +1,8 @@
 //! The log of finished cuts: a table a shop keeps, read row by row.
 
 use super::cut::Cut;
-use super::cut_row::Row;
-use super::day::Day;
-use super::row_fault::{Column, RowFault, RowFaultKind};
-use crate::library::Library;
-use std::collections::HashMap;
+use super::row_fault::{Column, RowFault};
 
-/// Most rows that are read: a shop's cuts of many years.
-const MOST_ROWS: usize = 20_000;
 /// A file in which no row can be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum CutsError {
@@ -34,82 +28,6 @@ pub struct CutsRead {
     pub unknown_columns: Vec<String>,
 }
 
-/// Reads a table with a header; columns in any order, separated by comma, semicolon or tab.
-///
-/// `today` is the last day that a cut may have been finished on.
-///
-/// # Errors
-/// A file without the needed columns. A bad row is no error: it is named in the result.
-pub fn read_cuts(bytes: &[u8], library: &Library, today: Day) -> Result<CutsRead, CutsError> {
-    let text = String::from_utf8_lossy(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes));
-    let header = text.lines().find(|l| !l.trim().is_empty());
-    let delimiter = match header {
-        None => return Err(CutsError::Empty),
-        Some(h) if h.contains(',') => b',',
-        Some(h) if h.contains(';') => b';',
-        Some(_) => b'\t',
-    };
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(delimiter)
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes());
-    let mut places = HashMap::new();
-    let mut out = CutsRead::default();
-    for (k, name) in reader
-        .headers()
-        .map_err(|_| CutsError::Empty)?
-        .iter()
-        .enumerate()
-    {
-        let name = name.to_ascii_lowercase();
-        let column = Column::ALL.into_iter().find(|c| c.name() == name);
-        match column {
-            None if name.is_empty() => {}
-            None => out.unknown_columns.push(name),
-            Some(column) if places.insert(column, k).is_some() => {
-                return Err(CutsError::Twice(column));
-            }
-            Some(_) => {}
-        }
-    }
-    let missing: Vec<Column> = Column::ALL
-        .into_iter()
-        .filter(|c| c.is_needed() && !places.contains_key(c))
-        .collect();
-    if !missing.is_empty() {
-        return Err(CutsError::Columns(missing));
-    }
-    for (k, record) in reader.records().enumerate() {
-        if k == MOST_ROWS {
-            out.faults.push(RowFault {
-                line: k as u64 + 2,
-                kind: RowFaultKind::TooMany { read: MOST_ROWS },
-            });
-            break;
-        }
-        let (line, cells) = match &record {
-            Ok(r) => (r.position().map_or(0, csv::Position::line), r),
-            Err(e) => {
-                let line = e.position().map_or(0, csv::Position::line);
-                let kind = RowFaultKind::NoRow;
-                out.faults.push(RowFault { line, kind });
-                continue;
-            }
-        };
-        let row = Row {
-            cells,
-            places: &places,
-            decimal_comma: delimiter != b',',
-        };
-        match row.cut(k + 1, line, library, today) {
-            Ok(cut) => out.cuts.push(cut),
-            Err(kind) => out.faults.push(RowFault { line, kind }),
-        }
-    }
-    Ok(out)
-}
-
 /// "date, material".
 fn names(columns: impl Iterator<Item = Column>) -> String {
     let names: Vec<&str> = columns.map(Column::name).collect();
@@ -119,7 +37,8 @@ fn names(columns: impl Iterator<Item = Column>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::library::Flushing;
+    use crate::calibration::{Day, RowFaultKind, read_cuts};
+    use crate::library::{Flushing, Library};
 
     const HEADER: &str = "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes,wire_m,note,outlier\n";
     const GOOD: &str =
@@ -155,7 +74,11 @@ mod tests {
                 no_number(Column::CuttingMinutes, "five hours"),
             ),
             ("300,2800", "-3,2800", minutes("-3")),
-            ("300,2800", "NaN,2800", minutes("NaN")),
+            (
+                "300,2800",
+                "NaN,2800",
+                no_number(Column::CuttingMinutes, "NaN"),
+            ),
             (
                 "300,2800",
                 ",2800",

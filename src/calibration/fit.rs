@@ -368,3 +368,16 @@ fn settle(prior: &[f64], observations: &[&Observation]) -> (Gaussian, Vec<f64>) 
     }
     (belief, weights)
 }
+/// A cut further than this factor from what is expected says more about the table than about the machine: another unit
+/// of time or length (judgement; the range of one cut is about 1.45).
+const FAR: f64 = 3.0;
+
+/// How many cuts lie further than a factor of 3 from what the library alone expects.
+pub fn far_off(fits: &[MachineFit]) -> usize {
+    let rows = fits.iter().flat_map(|f| &f.rows);
+    let is_far = |r: &&RowFit| {
+        let factor = r.actual / r.before;
+        !r.outlier && !(1.0 / FAR..=FAR).contains(&factor)
+    };
+    rows.filter(is_far).count()
+}

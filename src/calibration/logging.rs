@@ -2,10 +2,11 @@
 
 use super::cut::Cut;
 use super::day::Day;
+use super::log::{Edit, Log};
+use super::row_fault::Column;
 use crate::estimate::Figures;
 use crate::job::{Candidate, Job, WireRun};
 use crate::units::{Length, Minutes};
-use std::fmt::Write as _;
 
 /// What the shop notes when a job is done.
 #[derive(Debug, Clone, Copy)]
@@ -54,48 +55,45 @@ pub struct LessThanWasted {
     pub wasted: Length,
 }
 
-/// The table of cuts as a file that [`read_cuts`] reads back unchanged.
-pub fn write_cuts(cuts: &[Cut]) -> String {
-    let mut out = String::from(
-        "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes,wire_m,run,note,outlier,pass_path_mm\n",
-    );
-    for c in cuts {
-        let path: Vec<String> = c
-            .pass_path
-            .iter()
-            .flatten()
-            .map(|l| l.mm().to_string())
-            .collect();
-        let _ = writeln!(
-            out,
-            "{},{},{},{},{},{},{},{},{},{},{},{},{},{},{}",
-            c.date,
-            quoted(&c.machine),
-            quoted(&c.material),
-            quoted(&c.wire.wire),
-            c.wire.diameter.mm(),
-            c.thickness.mm(),
-            c.flushing.key(),
-            c.passes,
-            c.cut_length.mm(),
-            c.cutting_minutes.min_value(),
-            c.wire_used.map_or_else(String::new, |w| w.m().to_string()),
-            c.wire.run.written(),
-            quoted(&c.note),
-            if c.outlier { "yes" } else { "" },
-            path.join("|"),
-        );
+/// The table of cuts as a file that [`read_cuts`](super::read_cuts) reads back unchanged.
+pub fn write_cuts(cuts: &[Cut]) -> Vec<u8> {
+    let mut log = Log::default();
+    for cut in cuts {
+        log.apply(&Edit::Add(Box::new(cut.clone())));
     }
-    out
+    log.bytes()
 }
 
-fn quoted(text: &str) -> String {
-    // One line a cut: whoever reads the table by eye or by line keeps his place.
-    let text = text.replace(['\r', '\n'], " ");
-    if text.contains([',', '"', ';', '\t']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text
+impl Cut {
+    /// What makes a cut the same cut, wherever it stands and whatever is thought of it.
+    pub fn identity(&self) -> String {
+        let all = Column::ALL.into_iter().filter(|c| *c != Column::Outlier);
+        let cells: Vec<String> = all.map(|c| self.cell(c, |v| v.to_string())).collect();
+        cells.join("\u{1f}")
+    }
+    /// What stands in a column for it; `number` writes its numbers.
+    pub(super) fn cell(&self, column: Column, number: impl Fn(f64) -> String) -> String {
+        let text = |t: &str| t.trim().to_owned();
+        match column {
+            Column::Date => self.date.to_string(),
+            Column::Machine => text(&self.machine),
+            Column::Material => text(&self.material),
+            Column::Wire => text(&self.wire.wire),
+            Column::Diameter => number(self.wire.diameter.mm()),
+            Column::Thickness => number(self.thickness.mm()),
+            Column::Flushing => self.flushing.key().to_owned(),
+            Column::Passes => self.passes.to_string(),
+            Column::CutLength => number(self.cut_length.mm()),
+            Column::CuttingMinutes => number(self.cutting_minutes.min_value()),
+            Column::WireUsed => self.wire_used.map_or_else(String::new, |w| number(w.m())),
+            Column::Run => self.wire.run.written(),
+            Column::Note => text(&self.note),
+            Column::Outlier => if self.outlier { "yes" } else { "" }.to_owned(),
+            Column::PassPath => {
+                let path = self.pass_path.iter().flatten();
+                path.map(|l| number(l.mm())).collect::<Vec<_>>().join("|")
+            }
+        }
     }
 }
 
@@ -175,7 +173,7 @@ mod tests {
         cuts[1].wire.run = WireRun::parse("10/8/6.5").unwrap();
         cuts[1].wire_used = Some(Length::from_m(2800.0));
         cuts[1].pass_path = Some(vec![Length::from_mm(512.25); 4]);
-        let read = read_cuts(write_cuts(&cuts).as_bytes(), Library::built_in(), today).unwrap();
+        let read = read_cuts(&write_cuts(&cuts), Library::built_in(), today).unwrap();
         assert_eq!((read.cuts, read.faults), (cuts, vec![]));
     }
 }

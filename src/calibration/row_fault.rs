@@ -1,6 +1,7 @@
 //! What can be wrong with a row of the log of finished cuts.
 
 use super::day::Day;
+use crate::numbers::TwoMeanings;
 use std::fmt;
 
 /// A column of the log.
@@ -109,11 +110,6 @@ pub struct RowFault {
 /// What is wrong with a row.
 #[derive(Debug, Clone, PartialEq)]
 pub enum RowFaultKind {
-    /// It comes after the last one that is read.
-    TooMany {
-        /// Rows that are read.
-        read: usize,
-    },
     /// It is no row of a table.
     NoRow,
     /// A cell without the number that it needs.
@@ -131,6 +127,15 @@ pub enum RowFaultKind {
         column: Column,
         /// What stands there.
         text: String,
+    },
+    /// A cell that is one of two numbers.
+    TwoMeanings {
+        /// Which.
+        column: Column,
+        /// What stands there.
+        text: String,
+        /// What it could mean.
+        meanings: TwoMeanings,
     },
     /// A number that cannot be.
     OutOfRange {

@@ -327,6 +327,7 @@ impl Batch<'_> {
                     cache: &answered.cache,
                     alternatives: false,
                     wanted: None,
+                    files: &[],
                     breaks: &[],
                 };
                 let whole = Hashed {

@@ -111,8 +111,10 @@ struct SplitJson {
 /// # Errors
 /// A job that cannot be estimated, or an output that cannot be written.
 pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
-    let library = &args.own.library()?;
+    let basis = args.own.basis()?;
+    let library = &basis.library;
     let mut job = args.job.job(args.reading.keep(), library)?;
+    job.shop = basis.rates.shop.clone();
     args.shop.apply(&mut job.shop)?;
     let then = args.then(&job, library)?;
     if args.other.is_none() && args.actual.is_none() && then == job {

@@ -51,6 +51,7 @@ impl Conditions {
         self.finished(self.job.job_or_assumed(self.reading.keep(), library)?)
     }
     fn finished(&self, mut job: Job) -> Result<Job, Failure> {
+        job.shop = self.own.rates()?.shop;
         self.clock.put(&mut job);
         self.shop.apply(&mut job.shop)?;
         Ok(job)

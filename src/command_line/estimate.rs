@@ -2,16 +2,20 @@
 
 use super::clock::write_clock;
 use super::conditions::Conditions;
-use super::estimate_json::{EstimateBasis, FileJson, estimated};
-use super::estimate_table::{part_number, write_advice, write_csv, write_sets, write_text};
+use super::doubt::Doubt;
+use super::estimate_json::{EstimateBasis, FileJson, Row, estimated};
+use super::estimate_table::{
+    part_number, write_advice, write_csv, write_files, write_findings, write_sets, write_text,
+};
 use super::inputs;
 use super::ladder::{Ladder, quantities, write_ladder};
 use super::measure_json::ScaleText;
 use super::outcome::{Failure, Outcome};
+use super::output::Overwrite;
 use super::reading::{Failed, Unread};
 use super::visible::tell_of;
 use crate::calibration::Day;
-use crate::drawing::{self, Drawing, Progress};
+use crate::drawing::{self, Drawing, Progress, Verdict};
 use crate::enquiry::Enquiry;
 use crate::estimate::{Comparison, Wanted, compare};
 use crate::job::{Confirmed, Job};
@@ -77,6 +81,8 @@ pub struct Arguments {
     /// those of the first wire.
     #[arg(long, value_name = "FILE.html")]
     report: Option<PathBuf>,
+    #[command(flatten)]
+    overwrite: Overwrite,
     /// Machine-readable, every figure unrounded.
     #[arg(long, conflicts_with = "csv")]
     json: bool,
@@ -95,8 +101,14 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         let message = "A report holds one drawing. Name one file with --report.";
         return Err(Failure::Call(message.to_owned()));
     }
+    if let Some(page) = &args.report {
+        let inputs = drawings.iter().chain(&args.job_file);
+        let inputs: Vec<&Path> = inputs.map(PathBuf::as_path).collect();
+        args.overwrite.check(page, &inputs)?;
+    }
     let mut sheet = Sheet {
         args,
+        basis: Vec::new(),
         files: Vec::new(),
         outcome: Outcome::Done,
     };
@@ -131,7 +143,9 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
             }
         }
     } else {
-        let library = &args.with.own.library()?;
+        let basis = args.with.own.basis()?;
+        let library = &basis.library;
+        sheet.basis = basis.files;
         let job = args.with.job(library)?;
         for path in &drawings {
             match args.with.reading.open(path) {
@@ -163,6 +177,8 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
 /// What was estimated so far.
 struct Sheet<'a> {
     args: &'a Arguments,
+    /// The shop's own files that the figures rest on.
+    basis: Vec<PathBuf>,
     files: Vec<FileJson>,
     outcome: Outcome,
 }
@@ -198,6 +214,9 @@ impl Sheet<'_> {
             self.refuse(failed);
             return Ok(());
         }
+        if drawing.verdict == Verdict::Refuse {
+            self.outcome = self.outcome.and(Outcome::NotToQuote);
+        }
         let cache = PathCache::default();
         let comparison = compare(&drawing.profile, &job, library, &cache);
         if let Some(page) = &args.report {
@@ -231,6 +250,7 @@ impl Sheet<'_> {
             cache: &cache,
             alternatives: args.alternatives,
             wanted: args.wanted(),
+            files: &self.basis,
             breaks: args.breaks.as_ref().map_or(&[], |l| l.0.as_slice()),
         };
         if args.json {
@@ -238,8 +258,13 @@ impl Sheet<'_> {
             self.files.push(FileJson::Estimated(Box::new(whole)));
         } else if args.csv {
             let part = part_number(&job, drawing);
-            self.files
-                .push(FileJson::Row(path.to_owned(), part, comparison));
+            let row = Row {
+                path: path.to_owned(),
+                part,
+                doubt: Doubt::of(drawing, &comparison),
+                comparison,
+            };
+            self.files.push(FileJson::Row(Box::new(row)));
         } else {
             write_for_a_person(args, out, path, &asked, &comparison)?;
         }
@@ -274,7 +299,8 @@ fn write_for_a_person(
         let wire = style.candidate(&comparison.estimates[best].candidate);
         write_ladder(out, &wire, &ladder, style)?;
     }
-    Ok(())
+    write_findings(out, drawing, style)?;
+    write_files(out, asked.files)
 }
 
 /// The part that is taken alone, or how many of each make a set.

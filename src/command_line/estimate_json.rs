@@ -6,8 +6,9 @@ mod basis;
 mod figures;
 
 use super::clock::{ClockJson, clock_json};
+use super::doubt::Doubt;
 use super::ladder::{BreakJson, ladder_json};
-use super::measure_json::ScaleText;
+use super::measure_json::{ScaleText, import};
 use super::reading::{Failed, keep_word};
 use crate::estimate::{
     Comparison, Difference, Estimate, FreePart, Quotable, Slug, at_stake, set_of_parts,
@@ -36,6 +37,10 @@ pub(super) struct EstimatedJson {
     job: JobJson,
     /// May it be quoted: what the drawing says, and whether any wire can do it.
     verdict: &'static str,
+    /// What was read, skipped and found, as `measure` writes it.
+    import: serde_json::Value,
+    /// The shop's own files that the figures rest on.
+    shop_files: Vec<String>,
     wires: Vec<WireJson>,
 }
 
@@ -186,7 +191,19 @@ pub(super) enum FileJson {
     Failed(Failed),
     /// It was estimated and goes into a table.
     #[serde(skip)]
-    Row(PathBuf, Option<usize>, Comparison),
+    Row(Box<Row>),
+}
+
+/// An estimate for a table.
+pub(super) struct Row {
+    /// The drawing.
+    pub path: PathBuf,
+    /// The part that is cut alone, 1 the first.
+    pub part: Option<usize>,
+    /// May it be quoted, and what the import found.
+    pub doubt: Doubt,
+    /// Its wires.
+    pub comparison: Comparison,
 }
 
 /// A file's estimate as it is written.
@@ -223,6 +240,13 @@ pub(super) fn estimated(
             }),
         },
         verdict: Quotable::of(asked.drawing.verdict, Some(comparison)).word(),
+        // Plain data of our own: it always has a form in JSON.
+        import: serde_json::to_value(import(asked.drawing)).unwrap_or_default(),
+        shop_files: asked
+            .files
+            .iter()
+            .map(|p| p.display().to_string())
+            .collect(),
         wires: comparison
             .estimates
             .iter()

@@ -1,6 +1,6 @@
 //! An estimate as a table: text for a person, CSV for a spreadsheet.
 
-use super::estimate_json::FileJson;
+use super::estimate_json::{FileJson, Row};
 use super::outcome::Failure;
 use crate::drawing::Drawing;
 use crate::estimate::{
@@ -12,10 +12,10 @@ use crate::plan::PathCache;
 use crate::units::Money;
 use crate::words::at_stake::{self as at_stake_words, Pieces};
 use crate::words::figures::{self, HeldAgainst};
-use crate::words::{Style, System, obstacles, pass_advice};
+use crate::words::{Style, System, findings, obstacles, pass_advice};
 use std::fmt::Write as _;
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Heads of the table: the wire, each figure with its range where tables show it, and after the time the differences.
 fn heads(style: Style) -> Vec<String> {
@@ -239,6 +239,28 @@ pub(super) fn write_sets(
     Ok(())
 }
 
+/// What the import found and doubts.
+pub(super) fn write_findings(
+    out: &mut impl Write,
+    drawing: &Drawing,
+    style: Style,
+) -> std::io::Result<()> {
+    for f in &drawing.findings {
+        let sentence = findings::sentence(f, style.system);
+        writeln!(out, "  {}: {sentence}", f.severity().word())?;
+    }
+    Ok(())
+}
+
+/// The shop's own files that the figures rest on.
+pub(super) fn write_files(out: &mut impl Write, files: &[PathBuf]) -> std::io::Result<()> {
+    if files.is_empty() {
+        return Ok(());
+    }
+    let names: Vec<String> = files.iter().map(|p| p.display().to_string()).collect();
+    writeln!(out, "  Of the shop: {}.", names.join(", "))
+}
+
 /// Columns that say which drawing and wire a row is of.
 const WHOSE: [&str; 8] = [
     "file",
@@ -271,6 +293,9 @@ const AGAINST: [AgainstColumn; 11] = [
     }),
 ];
 
+/// What the drawing is worth as a basis: the verdict, and the codes of the findings, each with its count.
+const DOUBT: [&str; 2] = ["verdict", "findings"];
+
 /// One row per file and wire.
 pub(super) fn write_csv(out: &mut impl Write, files: &[FileJson]) -> Result<(), Failure> {
     let mut csv = csv::Writer::from_writer(out);
@@ -278,14 +303,16 @@ pub(super) fn write_csv(out: &mut impl Write, files: &[FileJson]) -> Result<(), 
         .into_iter()
         .chain(figures::csv_columns())
         .chain(AGAINST.map(|(name, _)| name))
+        .chain(DOUBT)
         .chain(["error"])
         .collect();
     csv.write_record(&head)?;
     for file in files {
         match file {
-            FileJson::Row(path, part, comparison) => {
+            FileJson::Row(row) => {
+                let comparison = &row.comparison;
                 for (k, e) in comparison.estimates.iter().enumerate() {
-                    csv.write_record(csv_row(path, *part, e, comparison.difference(k).as_ref()))?;
+                    csv.write_record(csv_row(row, e, comparison.difference(k).as_ref()))?;
                 }
             }
             FileJson::Failed(failed) => {
@@ -304,17 +331,12 @@ pub(super) fn write_csv(out: &mut impl Write, files: &[FileJson]) -> Result<(), 
 /// Differences are shares of the baseline; they are empty for the baseline itself.
 ///
 /// The part is empty where the whole drawing is cut, and the run where the wire is run the usual way.
-fn csv_row(
-    path: &Path,
-    part: Option<usize>,
-    e: &Estimate,
-    difference: Option<&Difference>,
-) -> Vec<String> {
+fn csv_row(of: &Row, e: &Estimate, difference: Option<&Difference>) -> Vec<String> {
     let blockers = obstacles::told(e.blockers(), System::Metric);
     let blockers: Vec<String> = blockers.into_iter().map(|t| t.sentence).collect();
     let mut row = vec![
-        path.display().to_string(),
-        part.map_or_else(String::new, |k| k.to_string()),
+        of.path.display().to_string(),
+        of.part.map_or_else(String::new, |k| k.to_string()),
         e.candidate.wire.clone(),
         e.candidate.diameter.mm().to_string(),
         e.candidate.run.written(),
@@ -328,6 +350,7 @@ fn csv_row(
         let share = difference.and_then(of).filter(|v| v.is_finite());
         share.map_or_else(String::new, |v| v.to_string())
     }));
+    row.extend([of.doubt.verdict.to_owned(), of.doubt.findings.clone()]);
     row.push(String::new());
     row
 }

@@ -70,8 +70,10 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         let inputs: Vec<&Path> = inputs.into_iter().flatten().collect();
         args.overwrite.check(holes, &inputs)?;
     }
-    let library = &args.own.library()?;
+    let basis = args.own.basis()?;
+    let library = &basis.library;
     let mut job = args.job.job(args.reading.keep(), library)?;
+    job.shop = basis.rates.shop.clone();
     args.shop.apply(&mut job.shop)?;
     let failed = |message: String| {
         eprintln!("{message}");

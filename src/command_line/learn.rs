@@ -1,10 +1,10 @@
 //! `learn`: what a shop's finished cuts teach, and how far the estimates can then be trusted.
 
 use super::outcome::{Failure, Outcome};
-use super::own;
+use super::own::{self, Basis, ShopChoice};
 use super::visible::{tell, tell_of};
 use crate::calibration::{
-    Column, Cut, CutsRead, MachineFit, assess, fit, what_was_learned, why_cut_differs,
+    Column, Cut, CutsRead, MachineFit, assess, far_off, fit, what_was_learned, why_cut_differs,
 };
 use crate::library::Library;
 use crate::units::Minutes;
@@ -20,9 +20,8 @@ pub struct Arguments {
     /// threadings.
     #[arg(value_name = "CUTS.csv")]
     cuts: PathBuf,
-    /// The shop's own library, laid over the built-in one.
-    #[arg(long, value_name = "FILE")]
-    library: Option<PathBuf>,
+    #[command(flatten)]
+    shop: ShopChoice,
     /// Machine-readable, every figure unrounded.
     #[arg(long)]
     json: bool,
@@ -90,8 +89,8 @@ struct UnusedJson {
 /// # Errors
 /// A library that is refused, or an output that cannot be written.
 pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
-    let library = own::library(args.library.as_deref())?;
-    let read = match own::cuts(&args.cuts, &library) {
+    let Basis { library, rates, .. } = args.shop.basis()?;
+    let read = match own::cuts(&args.cuts, &library, &rates) {
         Ok(read) => read,
         Err(message) => {
             tell(&message);
@@ -107,6 +106,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         }
     };
     let fits = fit(&read.cuts, &library);
+    own::doubt(&args.cuts, far_off(&fits), read.cuts.len());
     for fault in &read.faults {
         tell_of(&args.cuts, &words::cuts::row(fault));
     }

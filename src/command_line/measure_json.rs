@@ -357,7 +357,8 @@ fn contours<'a>(drawing: &'a Drawing, measures: &Measures) -> Vec<ContourText<'a
     both.map(closed).chain(open).collect()
 }
 
-fn import(drawing: &Drawing) -> ImportText<'_> {
+/// What was read, skipped and found.
+pub fn import(drawing: &Drawing) -> ImportText<'_> {
     ImportText {
         verdict: drawing.verdict.word(),
         read: &drawing.read,

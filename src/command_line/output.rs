@@ -2,7 +2,7 @@
 
 use super::outcome::Failure;
 use crate::safe_file;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Whether an existing file may be replaced.
 #[derive(Debug, Clone, Copy, clap::Args)]
@@ -18,14 +18,14 @@ impl Overwrite {
     /// # Errors
     /// It is one of the call's own inputs, or a file is there and nobody said to replace it.
     pub fn check(self, output: &Path, inputs: &[&Path]) -> Result<(), Failure> {
-        let place = whole(output);
-        if inputs.iter().any(|input| whole(input) == place) {
+        if inputs.iter().any(|input| is_same(input, output)) {
             return Err(Failure::Call(format!(
                 "{} is an input of this call and is not written over. Give another name.",
                 output.display()
             )));
         }
-        if !self.force && output.exists() {
+        // A link to nothing is there as well.
+        if !self.force && output.symlink_metadata().is_ok() {
             return Err(Failure::Call(format!(
                 "{} is already there. Give another name, or --force to replace it.",
                 output.display()
@@ -44,7 +44,20 @@ pub fn write(output: &Path, bytes: &[u8]) -> Result<(), String> {
         .map_err(|e| format!("{}: it was not written: {e}.", output.display()))
 }
 
-/// Links and dots resolved, so that two names of one file are known as one.
-fn whole(path: &Path) -> PathBuf {
-    path.canonicalize().unwrap_or_else(|_| path.to_path_buf())
+/// Whether two paths lead to one file: over links and dots, and by two names of the same file.
+fn is_same(a: &Path, b: &Path) -> bool {
+    let whole = |p: &Path| p.canonicalize().unwrap_or_else(|_| p.to_path_buf());
+    whole(a) == whole(b) || is_same_node(a, b)
+}
+
+#[cfg(unix)]
+fn is_same_node(a: &Path, b: &Path) -> bool {
+    use std::os::unix::fs::MetadataExt as _;
+    let node = |p: &Path| p.metadata().ok().map(|m| (m.dev(), m.ino()));
+    node(a).is_some() && node(a) == node(b)
+}
+
+#[cfg(not(unix))]
+fn is_same_node(_: &Path, _: &Path) -> bool {
+    false
 }

@@ -1,82 +1,216 @@
-//! What a shop brings of its own: its library and its finished cuts.
+//! What a shop brings of its own: its library, its rates and its finished cuts, as its window uses them.
 
 use super::outcome::Failure;
 use super::visible::tell_of;
-use crate::calibration::{CutsRead, Day, fit, latest_machine, read_cuts};
+use crate::calibration::{CutsRead, Day, Log, far_off, fit, latest_machine};
+use crate::files::{self, Unread};
 use crate::library::{Library, UserLibrary};
+use crate::shop_files::{MOST_BYTES, Rates, ShopFile, ShopFiles};
 use crate::words;
 use crate::words::library::file_fault;
+use std::io;
 use std::path::{Path, PathBuf};
 
-/// The built-in library, with the entries of a file over it.
-///
-/// # Errors
-/// The file is refused: which line, and why.
-pub fn library(own: Option<&Path>) -> Result<Library, Failure> {
-    let built_in = Library::built_in();
-    let Some(path) = own else {
-        return Ok(built_in.clone());
-    };
-    let own = UserLibrary::load(path).map_err(|e| Failure::Call(named(path, &file_fault(&e))))?;
-    Ok(own.over(built_in))
-}
+/// How to go on where a file of the shop stands in the way.
+const OR_WITHOUT: &str = "Mend it, or leave the shop's own files out with --no-shop.";
 
 /// The finished cuts of a file.
 ///
 /// # Errors
 /// It cannot be read, or lacks columns: the message. Bad rows are in the result.
-pub fn cuts(path: &Path, library: &Library) -> Result<CutsRead, String> {
-    let bytes = std::fs::read(path).map_err(|e| named(path, &e))?;
-    read_cuts(&bytes, library, Day::latest()).map_err(|e| named(path, &e))
+pub fn cuts(path: &Path, library: &Library, rates: &Rates) -> Result<CutsRead, String> {
+    let bytes = bytes(path)?.ok_or_else(|| named(path, &"there is no such file."))?;
+    let log = Log::parse(&bytes).map_err(|e| named(path, &e))?;
+    Ok(log.read(library, Day::latest(), rates.sign))
+}
+
+/// The bytes of a file; `None` where there is none.
+fn bytes(path: &Path) -> Result<Option<Vec<u8>>, String> {
+    match files::read(path, MOST_BYTES, || false) {
+        Ok(bytes) => Ok(Some(bytes)),
+        Err(Unread::System(e)) if e.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(Unread::System(e)) => Err(named(path, &e)),
+        Err(Unread::Folder) => Err(named(path, &"it is a folder.")),
+        Err(Unread::NoFile) => Err(named(path, &"it is a device, not a file.")),
+        Err(Unread::Growing) => Err(named(path, &"it is still being written.")),
+        Err(Unread::TooLarge(_) | Unread::Stopped) => Err(named(path, &"it is far too large.")),
+    }
+}
+
+/// Arguments of a call that rests on the shop's own library and rates.
+#[derive(Debug, clap::Args)]
+pub struct ShopChoice {
+    /// The shop's own library, laid over the built-in one, instead of the one that the window keeps.
+    #[arg(long, value_name = "FILE")]
+    library: Option<PathBuf>,
+    /// Leave out what the window keeps for the shop: its library, its rates and its finished cuts.
+    #[arg(long)]
+    no_shop: bool,
+}
+
+/// What estimates of a call rest on.
+pub struct Basis {
+    /// The library, with what was learned.
+    pub library: Library,
+    /// The shop's rates and habits.
+    pub rates: Rates,
+    /// Files of the shop that are in it.
+    pub files: Vec<PathBuf>,
+}
+
+impl ShopChoice {
+    /// Where the shop's files lie; nowhere where they are left out.
+    fn files(&self) -> ShopFiles {
+        let folder = ShopFiles::usual_folder().filter(|_| !self.no_shop);
+        ShopFiles::in_folder(folder.as_deref())
+    }
+    /// Library and rates, with nothing learned.
+    ///
+    /// # Errors
+    /// A file is refused: which line, and why.
+    pub fn basis(&self) -> Result<Basis, Failure> {
+        let files = self.files();
+        let mut used = Vec::new();
+        let named_file = self.library.as_deref();
+        let path = named_file.or(files.path(ShopFile::Library));
+        let mut library = Library::built_in().clone();
+        if let Some(path) = path.filter(|p| named_file.is_some() || p.exists()) {
+            let own = UserLibrary::load(path).map_err(|e| {
+                let hint = if named_file.is_some() { "" } else { OR_WITHOUT };
+                let text = format!("{} {hint}", named(path, &file_fault(&e)));
+                Failure::Call(text.trim_end().to_owned())
+            })?;
+            library = own.over(&library);
+            used.push(path.to_owned());
+        }
+        let mut rates = Rates::of_library(&library);
+        if let Some(path) = files.path(ShopFile::Rates)
+            && let Some(bytes) = bytes(path).map_err(Failure::Call)?
+        {
+            let refused =
+                |reason: &str| Failure::Call(format!("{}: {reason} {OR_WITHOUT}", path.display()));
+            let (read, faults) = Rates::parse(&bytes, &library)
+                .map_err(|e| refused(&words::rates::file_fault(&e)))?;
+            if let Some(fault) = faults.first() {
+                return Err(refused(&words::rates::fault(fault)));
+            }
+            rates = read;
+            used.push(path.to_owned());
+        }
+        Ok(Basis {
+            library,
+            rates,
+            files: used,
+        })
+    }
 }
 
 /// Arguments of a call whose estimates rest on the shop's own figures.
 #[derive(Debug, clap::Args)]
 pub struct Own {
-    /// The shop's own library, laid over the built-in one.
-    #[arg(long, value_name = "FILE")]
-    library: Option<PathBuf>,
-    /// The shop's finished cuts, to learn from.
+    #[command(flatten)]
+    shop: ShopChoice,
+    /// The shop's finished cuts, to learn from, instead of those that the window keeps.
     #[arg(long, value_name = "CUTS.csv")]
     learned: Option<PathBuf>,
-    /// The machine that estimates are for, where the cuts name several. Default: that of the latest cut.
-    #[arg(long, value_name = "NAME", requires = "learned")]
+    /// The machine that estimates are for, where the cuts name several. Default: the one chosen in the window, else that
+    /// of the latest cut.
+    #[arg(long, value_name = "NAME")]
     machine: Option<String>,
 }
 
 impl Own {
-    /// The library that estimates rest on. Rows of the cuts that cannot be used are named on standard error.
+    /// The library that estimates rest on, with what was learned.
+    ///
+    /// # Errors
+    /// As [`Self::basis`].
+    pub fn library(&self) -> Result<Library, Failure> {
+        Ok(self.basis()?.library)
+    }
+    /// The shop's rates and habits.
+    ///
+    /// # Errors
+    /// As [`ShopChoice::basis`].
+    pub fn rates(&self) -> Result<Rates, Failure> {
+        Ok(self.shop.basis()?.rates)
+    }
+    /// What estimates rest on. The window's own cuts count where its estimates use them. Rows of a named file of cuts
+    /// that cannot be used are named on standard error.
     ///
     /// # Errors
     /// A file is refused, or has no cut of the machine asked for.
-    pub fn library(&self) -> Result<Library, Failure> {
-        let mut library = library(self.library.as_deref())?;
-        let Some(path) = &self.learned else {
-            return Ok(library);
+    pub fn basis(&self) -> Result<Basis, Failure> {
+        let mut basis = self.shop.basis()?;
+        let files = self.shop.files();
+        let kept = files
+            .path(ShopFile::Cuts)
+            .filter(|p| (basis.rates.learns || self.machine.is_some()) && p.exists());
+        let Some(path) = self.learned.as_deref().or(kept) else {
+            if self.machine.is_some() {
+                let message = "There are no finished cuts to choose a machine from. Name them with --learned.";
+                return Err(Failure::Call(message.to_owned()));
+            }
+            return Ok(basis);
         };
-        let read = cuts(path, &library).map_err(Failure::Call)?;
-        for fault in &read.faults {
-            tell_of(path, &words::cuts::row(fault));
+        let read = cuts(path, &basis.library, &basis.rates).map_err(|e| {
+            let hint = if self.learned.is_some() {
+                ""
+            } else {
+                OR_WITHOUT
+            };
+            Failure::Call(format!("{e} {hint}").trim_end().to_owned())
+        })?;
+        if self.learned.is_some() {
+            for fault in &read.faults {
+                tell_of(path, &words::cuts::row(fault));
+            }
+        } else if !read.faults.is_empty() {
+            let rows = words::style::count(read.faults.len(), "row", "rows");
+            tell_of(
+                path,
+                &format!("{rows} cannot be used; `learn` on it names them."),
+            );
         }
-        let fits = fit(&read.cuts, &library);
-        let machine = self
-            .machine
-            .as_deref()
-            .or_else(|| latest_machine(&read.cuts));
-        if let Some(machine) = machine {
-            let found = fits.iter().find(|f| f.machine == machine);
-            let Some(found) = found else {
+        let fits = fit(&read.cuts, &basis.library);
+        doubt(path, far_off(&fits), read.cuts.len());
+        let of = |name: &str| fits.iter().find(|f| f.machine == name);
+        let found = match self.machine.as_deref() {
+            Some(machine) => Some(of(machine).ok_or_else(|| {
                 let names: Vec<&str> = fits.iter().map(|f| f.machine.as_str()).collect();
-                return Err(Failure::Call(format!(
+                Failure::Call(format!(
                     "{}: no cut was made on “{machine}”. Machines: {}.",
                     path.display(),
                     names.join(", ")
-                )));
-            };
-            // A log of nothing but outliers teaches nothing.
-            library.learned = Some(found.knowledge.clone()).filter(|k| k.cuts > 0);
+                ))
+            })?),
+            // As in the window.
+            None => basis
+                .rates
+                .machine
+                .as_deref()
+                .filter(|_| self.learned.is_none())
+                .and_then(of)
+                .or_else(|| of(latest_machine(&read.cuts)?)),
+        };
+        // A log of nothing but outliers teaches nothing.
+        basis.library.learned = found.map(|f| f.knowledge.clone()).filter(|k| k.cuts > 0);
+        if basis.library.learned.is_some() {
+            basis.files.push(path.to_owned());
         }
-        Ok(library)
+        Ok(basis)
+    }
+}
+
+/// Says aloud that a table would teach nonsense.
+pub fn doubt(path: &Path, far: usize, cuts: usize) {
+    if far > 0 && 2 * far >= cuts {
+        tell_of(
+            path,
+            &format!(
+                "{far} of {cuts} cuts took more than three times what is expected, or less than a third. Are the times in \
+                 minutes, and lengths and thicknesses in mm?"
+            ),
+        );
     }
 }
 

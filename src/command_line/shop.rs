@@ -1,4 +1,4 @@
-//! The shop's own rates in a call; the library's where nothing is said.
+//! Rates given in a call; the shop's own where nothing is said.
 
 use super::outcome::Failure;
 use crate::job::{Blank, Shop};
@@ -87,7 +87,9 @@ impl ShopArguments {
         if let Some(share) = uptime(self.uptime)? {
             shop.uptime = share;
         }
-        shop.programming_rate = self.programming_rate.map(Money::from_amount);
+        if let Some(rate) = self.programming_rate {
+            shop.programming_rate = Some(Money::from_amount(rate));
+        }
         shop.blank = match (self.blank_price, self.material_price) {
             (Some(price), _) => Blank::Price(Money::from_amount(price)),
             (None, Some(price)) => Blank::ByMass {

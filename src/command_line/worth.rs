@@ -1,13 +1,13 @@
 //! `worth`: two runs whose time and wire are known, from the machine's own record, held against each other.
 
+use super::own::ShopChoice;
 use super::shop::{amount, uptime};
-use super::{Failure, Outcome, own};
+use super::{Failure, Outcome};
 use crate::estimate::worth::{Run, Worth, WorthBasis};
 use crate::job::Job;
 use crate::units::{Length, Minutes, Money};
 use serde::Serialize;
 use std::io::Write;
-use std::path::PathBuf;
 
 /// What `worth` is asked.
 #[derive(Debug, clap::Args)]
@@ -20,13 +20,13 @@ pub struct Arguments {
         required = true
     )]
     runs: Vec<String>,
-    /// Share of the week in which the machine cuts, per cent. Default: the library's.
+    /// Share of the week in which the machine cuts, per cent. Default: the shop's.
     #[arg(long, value_name = "PERCENT", value_parser = amount)]
     uptime: Option<f64>,
     /// Weeks in a year in which it works.
     #[arg(long, value_name = "WEEKS", value_parser = amount, default_value_t = 52.0)]
     weeks: f64,
-    /// Value of a machine hour. Default: the library's machine rate.
+    /// Value of a machine hour. Default: the shop's machine rate.
     #[arg(long, value_name = "MONEY", value_parser = amount)]
     machine_rate: Option<f64>,
     /// Consumables, an hour of machine time; not counted unless given.
@@ -35,9 +35,8 @@ pub struct Arguments {
     /// What used wire brings, a kilogram; not counted unless given.
     #[arg(long, value_name = "MONEY", value_parser = amount, default_value_t = 0.0)]
     scrap_value: f64,
-    /// The shop's own library, laid over the built-in one.
-    #[arg(long, value_name = "FILE")]
-    library: Option<PathBuf>,
+    #[command(flatten)]
+    shop: ShopChoice,
     /// Machine-readable, every figure unrounded.
     #[arg(long)]
     json: bool,
@@ -97,8 +96,10 @@ struct MoneyJson {
 /// # Errors
 /// A run that cannot be read, another number of runs than two, or an output that cannot be written.
 pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
-    let library = own::library(args.library.as_deref())?;
-    let job = Job::starting(&library);
+    let basis = args.shop.basis()?;
+    let library = &basis.library;
+    let mut job = Job::starting(library);
+    job.shop = basis.rates.shop.clone();
     let [first, second] = args.runs.as_slice() else {
         let message = "Two runs are needed: give --run twice, the one to beat first.";
         return Err(Failure::Call(message.to_owned()));

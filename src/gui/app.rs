@@ -10,6 +10,7 @@ mod library;
 mod outgoing;
 mod own_figures;
 mod pairs;
+mod shop;
 
 use self::outgoing::Outgoing;
 use super::canvas::Canvas;
@@ -22,15 +23,18 @@ use super::open_file::OpenFile;
 use super::open_files::{Dialogs, dropped, name_of};
 use super::own_library::OwnLibrary;
 use super::pair::Pair;
-use super::shelf::{Shelf, Shelved};
+use super::shelf::Shelf;
 use super::state::{Action, Banner, Shown, Weight};
 use super::sweeps::Sweeps;
 use super::theme;
+use super::watch::Watch;
+use super::widgets::set_decimal_sign;
 use super::wire_table::WireTable;
 use super::worker::Worker;
 use super::worth::Typed;
 use crate::job::Shop;
 use crate::library::Library;
+use crate::shop_files::{Rates, ShopFile, ShopFiles};
 use crate::words::{Style, System};
 use egui::{Context, ThemePreference, Ui};
 use serde::{Deserialize, Serialize};
@@ -43,7 +47,7 @@ pub(super) const APPLICATION: &str = "kerfcast";
 
 /// The usual folder of the shop's own files; `None` where the system names no home folder.
 pub fn shop_folder() -> Option<PathBuf> {
-    eframe::storage_dir(APPLICATION)
+    ShopFiles::usual_folder()
 }
 
 /// How the window starts.
@@ -70,12 +74,11 @@ const LONGEST_EXIT: Duration = Duration::from_secs(3);
 struct Kept {
     system: System,
     theme: Option<ThemePreference>,
+    /// What earlier versions kept here and now has files of its own: rates, cuts, whether estimates learn and for
+    /// which machine. Left as it was.
     shop: Option<Shop>,
-    /// Finished cuts, as a table: where they have no file of their own.
     cuts: String,
-    /// Whether estimates use what was learned.
     learn: bool,
-    /// The machine that estimates are for.
     machine: Option<String>,
     /// What was typed on the page of worth.
     worth: Typed,
@@ -113,7 +116,15 @@ pub struct App {
     canvas: Canvas,
     /// A file whose dialog is open.
     unsaved: Option<Outgoing>,
-    shop: Option<Shop>,
+    /// The shop's rates and habits, and as they were when they were last saved or seen in their file.
+    rates: Rates,
+    rates_in_file: Rates,
+    /// What was told about files that cannot be saved, so that it is told once.
+    told_unkept: Vec<(ShopFile, String)>,
+    watch: Option<Watch>,
+    /// Whether the window had the keyboard in the last frame.
+    in_front: bool,
+    kept: Kept,
     next_id: u64,
     forget: bool,
     theme: ThemePreference,
@@ -137,10 +148,17 @@ impl App {
         cc.egui_ctx.set_theme(theme);
         let (ctx, second) = (cc.egui_ctx.clone(), cc.egui_ctx.clone());
         let aside = kept::folder(&start).map(|f| f.join("recovery"));
-        let mut shelf = kept::shelf(&start);
-        let (own, told) = kept::library(&mut shelf);
+        let shelf = kept::shelf(&start);
+        let mut told = Vec::new();
+        let own = kept::library(&shelf, &mut told);
         let library = Arc::new(own.own().over(Library::built_in()));
-        let (learning, also_told) = kept::learning(&mut shelf, &kept, &library);
+        let (rates, rates_in_file) = kept::rates(&shelf, &kept, &library, &mut told);
+        let learning = kept::learning(&shelf, &kept, &rates, &library, &mut told);
+        let watch = {
+            let ctx = ctx.clone();
+            let kept = shelf.path(ShopFile::Rates).is_some();
+            kept.then(|| Watch::start(shelf.files(), move || ctx.request_repaint()))
+        };
         let desk = Desk::new(Arc::clone(&library));
         let mut app = Self {
             base: Arc::clone(&library),
@@ -163,7 +181,7 @@ impl App {
                 style: Style::of(kept.system),
                 page: None,
                 back: Vec::new(),
-                table: kept.table,
+                table: kept.table.clone(),
                 list: false,
                 legend: false,
                 against: None,
@@ -183,7 +201,12 @@ impl App {
             pair: None,
             canvas: Canvas::default(),
             unsaved: None,
-            shop: kept.shop,
+            rates,
+            rates_in_file,
+            told_unkept: Vec::new(),
+            watch,
+            in_front: true,
+            kept,
             next_id: 1,
             forget: start.forget,
             theme,
@@ -192,8 +215,8 @@ impl App {
         if !app.learning.cuts.is_empty() {
             app.fit_cuts();
         }
-        if let Some(text) = told.or(also_told) {
-            app.say(text, Weight::Fault);
+        if !told.is_empty() {
+            app.say(told.join(" "), Weight::Fault);
         }
         if !start.forget {
             app.tell_of_failure();
@@ -260,7 +283,15 @@ impl App {
         self.shown.banner = Some(Banner {
             text: text.into(),
             weight,
+            offer: None,
         });
+    }
+    /// Says something that a command takes further or back.
+    pub(super) fn offer(&mut self, text: impl Into<String>, command: Command) {
+        self.say(text, Weight::Note);
+        if let Some(banner) = &mut self.shown.banner {
+            banner.offer = Some(command);
+        }
     }
 }
 
@@ -269,6 +300,8 @@ impl eframe::App for App {
         for reply in self.worker.replies() {
             self.take(reply);
         }
+        self.look_for_changes(ctx);
+        set_decimal_sign(ctx, self.rates.sign);
         self.take_dialogs();
         self.take_dropped(dropped(ctx));
         self.tend_desk(ctx);
@@ -320,18 +353,11 @@ impl eframe::App for App {
             let kept = Kept {
                 system: self.shown.style.system,
                 theme: Some(self.theme),
-                shop: self.shop.clone(),
-                cuts: if self.shelf.is_safe(Shelved::Cuts) {
-                    String::new()
-                } else {
-                    self.learning.table()
-                },
-                learn: self.learning.on,
-                machine: self.learning.machine.clone(),
                 worth: self.worth,
                 table: self.shown.table.clone(),
                 recent: self.saving.recent.clone(),
                 lots: self.shown.lots.clone(),
+                ..self.kept.clone()
             };
             eframe::set_value(storage, eframe::APP_KEY, &kept);
         }
@@ -341,6 +367,6 @@ impl eframe::App for App {
         // What was changed a moment ago is on its way; what failed is tried once more.
         self.end_desk();
         self.wait_until_idle(LONGEST_EXIT);
-        self.shelf.flush();
+        self.shelf.flush(&self.base);
     }
 }

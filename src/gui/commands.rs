@@ -23,6 +23,8 @@ pub enum Command {
     SaveJob,
     /// Save it under another name.
     SaveJobAs,
+    /// Read the drawing in front again from its file.
+    Reload,
     /// Close the drawing in front.
     Close,
     /// Show the next open drawing.
@@ -79,6 +81,7 @@ impl Command {
             Self::SaveHoles,
             Self::SaveJob,
             Self::SaveJobAs,
+            Self::Reload,
             Self::Close,
             Self::NextDrawing,
             Self::Undo,
@@ -149,6 +152,11 @@ impl Command {
                 "Save job as…",
                 "Save the job file under another name",
                 ctrl_shift(Key::S),
+            ),
+            Self::Reload => (
+                "Read again",
+                "Read the drawing in front again from its file; what was decided for it stays",
+                bare(Key::F5),
             ),
             Self::Close => (
                 "Close drawing",

@@ -1,9 +1,12 @@
 //! The shop's finished cuts as the window keeps them, and what is fitted to them.
 
-use super::undo::Undo;
-use crate::calibration::{Cut, CutsRead, Day, MachineFit, RowFault, RowFit, latest_machine};
-use crate::calibration::{read_cuts, write_cuts};
+use super::reading::Source;
+use crate::calibration::{
+    Cut, CutsRead, Day, Edit, Log, MachineFit, RowFault, RowFit, RowText, latest_machine,
+};
 use crate::library::{Knowledge, Library};
+use crate::numbers::{self, Written};
+use std::collections::HashMap;
 
 /// What the panel of finished cuts asks for.
 #[derive(Debug, Clone)]
@@ -22,6 +25,8 @@ pub enum LearnAction {
     Machine(String),
     /// Choose a table of past cuts.
     Import,
+    /// Take over the cuts that lie beside the table.
+    Merge,
     /// Save the table as a file.
     Save,
     /// Put the table on the clipboard.
@@ -45,6 +50,21 @@ pub struct Brought {
     pub unknown_columns: Vec<String>,
 }
 
+/// Cuts that lie beside the table and are not in it: in a copy that was put aside, or where an earlier version of
+/// the program kept them.
+#[derive(Debug, Clone)]
+pub struct Beside {
+    /// Name of the file.
+    pub name: String,
+    /// Where it is.
+    pub source: Source,
+    /// Cuts in it that the table lacks.
+    pub cuts: usize,
+}
+
+/// Most changes that can be taken back.
+const MOST_UNDONE: usize = 200;
+
 /// The table of finished cuts, its fit, and whether estimates use it.
 #[derive(Debug, Default)]
 pub struct Learning {
@@ -58,89 +78,111 @@ pub struct Learning {
     pub machine: Option<String>,
     /// What the last file brought.
     pub brought: Option<Brought>,
+    /// Cuts that could be merged.
+    pub beside: Vec<Beside>,
     /// Whether a fit is out.
     pub waiting: bool,
     /// Number of the latest fit asked for; an older one is dropped.
     pub awaited: u64,
-    undo: Undo<Vec<Cut>>,
-    /// Lines kept from an earlier start that the library of today cannot read; they are kept on.
-    unread: Vec<String>,
+    /// The table with all that is not understood in it.
+    log: Log,
+    /// What takes the latest changes back, the latest last.
+    undo: Vec<Vec<Edit>>,
 }
 
 impl Learning {
-    /// As kept from an earlier start.
-    pub fn kept(table: &str, on: bool, machine: Option<String>, library: &Library) -> Self {
+    /// As it lies in its file.
+    pub fn kept(log: Log, on: bool, machine: Option<String>, library: &Library) -> Self {
         let mut out = Self {
             on,
             machine,
+            log,
             ..Self::default()
         };
-        if let Ok(read) = read_cuts(table.as_bytes(), library, Day::latest()) {
-            let line = |n: u64| table.lines().nth((n as usize).saturating_sub(1));
-            out.unread = read
-                .faults
-                .iter()
-                .filter_map(|f| line(f.line))
-                .map(str::to_owned)
-                .collect();
-            if !read.faults.is_empty() {
-                out.brought = Some(Brought {
-                    name: "The kept table".to_owned(),
-                    taken: read.cuts.len(),
-                    faults: read.faults,
-                    ..Brought::default()
-                });
+        let faults = out.read_again(library);
+        if !faults.is_empty() {
+            out.brought = Some(Brought {
+                name: "Your table".to_owned(),
+                taken: out.cuts.len(),
+                faults,
+                ..Brought::default()
+            });
+        }
+        out
+    }
+    /// The table as it lies in its file now, where somebody else has changed it; whether it is another one.
+    pub fn follow(&mut self, bytes: &[u8], library: &Library) -> bool {
+        if self.log.bytes() == bytes {
+            return false;
+        }
+        let Ok(log) = Log::parse(bytes) else {
+            return false;
+        };
+        self.log = log;
+        self.read_again(library);
+        true
+    }
+    fn read_again(&mut self, library: &Library) -> Vec<RowFault> {
+        let read = self.log.read(library, Day::latest(), None);
+        self.cuts = read.cuts;
+        read.faults
+    }
+    /// The table as a file that reads back unchanged, with all that could not be read.
+    pub fn table(&self) -> Vec<u8> {
+        self.log.bytes()
+    }
+    /// Makes changes, to be saved as they come back; they can be taken back together.
+    pub fn change(&mut self, edits: Vec<Edit>, library: &Library) -> Vec<Edit> {
+        let (done, back) = self.apply(edits, library);
+        if !back.is_empty() {
+            self.undo.push(back);
+            if self.undo.len() > MOST_UNDONE {
+                self.undo.remove(0);
             }
-            out.cuts = read.cuts;
-            out.renumber();
         }
-        out
+        done
     }
-    /// The table as a file that reads back unchanged, with the lines that could not be read.
-    pub fn table(&self) -> String {
-        if self.cuts.is_empty() && self.unread.is_empty() {
-            return String::new();
+    /// What was done, and what takes it back.
+    fn apply(&mut self, edits: Vec<Edit>, library: &Library) -> (Vec<Edit>, Vec<Edit>) {
+        let (mut done, mut back) = (Vec::new(), Vec::new());
+        for edit in edits {
+            if let Some(inverse) = self.log.apply(&edit) {
+                back.push(inverse);
+                done.push(edit);
+            }
         }
-        let mut out = write_cuts(&self.cuts);
-        for line in &self.unread {
-            out.push_str(line);
-            out.push('\n');
+        back.reverse();
+        if !done.is_empty() {
+            self.read_again(library);
         }
-        out
+        (done, back)
     }
-    /// Takes a changed table over and remembers the one before.
-    pub fn change(&mut self, change: impl FnOnce(&mut Vec<Cut>)) {
-        let before = self.cuts.clone();
-        change(&mut self.cuts);
-        self.renumber();
-        if self.cuts != before {
-            self.undo.remember(before);
-        }
+    /// Sets a cut aside, or lets it count again.
+    pub fn set_aside(&mut self, cut: usize, aside: bool, library: &Library) -> Vec<Edit> {
+        let row = self.row_text(cut);
+        let edits = row.map(|row| Edit::SetAside { row, aside });
+        self.change(edits.into_iter().collect(), library)
+    }
+    /// Takes a cut out.
+    pub fn remove(&mut self, cut: usize, library: &Library) -> Vec<Edit> {
+        let edits = self.row_text(cut).map(|row| Edit::Remove { row });
+        self.change(edits.into_iter().collect(), library)
+    }
+    fn row_text(&self, cut: usize) -> Option<RowText> {
+        self.log.row(self.cuts.get(cut)?.row)
     }
     /// Whether there is a table to go back to.
     pub fn can_undo(&self) -> bool {
-        self.undo.beside(true).is_some()
+        !self.undo.is_empty()
     }
-    /// Goes back to the table before the last change.
-    pub fn undo(&mut self) {
-        if let Some(cuts) = self.undo.go(true, self.cuts.clone()) {
-            self.cuts = cuts;
-        }
+    /// Goes back to the table before the last change; what is to be saved.
+    pub fn undo(&mut self, library: &Library) -> Vec<Edit> {
+        let back = self.undo.pop().unwrap_or_default();
+        self.apply(back, library).0
     }
     /// Adds the cuts of a file; those that are in the table already are not added twice.
-    pub fn bring(&mut self, name: String, read: CutsRead) {
-        let mut there: Vec<Cut> = self.cuts.iter().map(bare).collect();
-        let mut known = 0;
-        let mut fresh = Vec::new();
-        for cut in read.cuts {
-            // Each cut of the table answers for one of the file: two alike in the file are two cuts.
-            if let Some(k) = there.iter().position(|c| *c == bare(&cut)) {
-                there.swap_remove(k);
-                known += 1;
-            } else {
-                fresh.push(cut);
-            }
-        }
+    pub fn bring(&mut self, name: String, read: CutsRead, library: &Library) -> Vec<Edit> {
+        let (fresh, known) = self.not_yet_there(read.cuts);
         self.brought = Some(Brought {
             name,
             taken: fresh.len(),
@@ -148,13 +190,27 @@ impl Learning {
             faults: read.faults,
             unknown_columns: read.unknown_columns,
         });
-        self.change(|cuts| cuts.extend(fresh));
+        let edits = fresh.into_iter().map(|c| Edit::Add(Box::new(c)));
+        self.change(edits.collect(), library)
     }
-    fn renumber(&mut self) {
-        for (k, cut) in self.cuts.iter_mut().enumerate() {
-            cut.row = k + 1;
-            cut.line = k as u64 + 2;
+    /// The cuts that the table lacks, and how many others there are.
+    pub fn not_yet_there(&self, cuts: Vec<Cut>) -> (Vec<Cut>, usize) {
+        let mut there: HashMap<String, usize> = HashMap::new();
+        for cut in &self.cuts {
+            *there.entry(cut.identity()).or_default() += 1;
         }
+        let all = cuts.len();
+        let mut fresh = cuts;
+        fresh.retain(|cut| match there.get_mut(&cut.identity()) {
+            // Each cut of the table answers for one of the file: two alike in the file are two cuts.
+            Some(left) if *left > 0 => {
+                *left -= 1;
+                false
+            }
+            _ => true,
+        });
+        let known = all - fresh.len();
+        (fresh, known)
     }
     /// The fit of the machine that estimates are for.
     pub fn fit(&self) -> Option<&MachineFit> {
@@ -184,16 +240,6 @@ impl Learning {
     }
 }
 
-/// What makes a cut the same cut, wherever it stands and whatever is thought of it.
-fn bare(cut: &Cut) -> Cut {
-    Cut {
-        row: 0,
-        line: 0,
-        outlier: false,
-        ..cut.clone()
-    }
-}
-
 /// Minutes as typed: "312", "5:12" or "5 h 12 min".
 ///
 /// # Errors
@@ -205,6 +251,12 @@ pub fn parse_minutes(text: &str) -> Result<f64, String> {
             text.trim()
         )
     };
+    if let Written::Either(two) = numbers::read(text, None) {
+        return Err(format!(
+            "“{}” could mean {two}. Type the one that is meant.",
+            text.trim()
+        ));
+    }
     crate::units::Minutes::parse(text)
         .map(crate::units::Minutes::min_value)
         .ok_or_else(wrong)
@@ -213,6 +265,7 @@ pub fn parse_minutes(text: &str) -> Result<f64, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::calibration::read_cuts;
 
     const HEADER: &str = "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes\n";
     const ROW: &str =
@@ -239,11 +292,15 @@ mod tests {
         let library = Library::built_in();
         let strange = ROW.replace("hard plain brass", "a wire no longer in the library");
         let table = format!("{HEADER}{ROW}{strange}");
-        let kept = Learning::kept(&table, true, None, library);
+        let log = Log::parse(table.as_bytes()).unwrap();
+        let mut kept = Learning::kept(log, true, None, library);
         assert_eq!(kept.cuts.len(), 1);
         assert_eq!(kept.brought.as_ref().map(|b| b.faults.len()), Some(1));
-        assert!(kept.table().contains("a wire no longer in the library"));
-        assert_eq!(Learning::default().table(), "");
+        kept.remove(0, library);
+        let left = String::from_utf8(kept.table()).unwrap();
+        assert_eq!(left, format!("{HEADER}{strange}"));
+        kept.undo(library);
+        assert_eq!(kept.table(), table.as_bytes());
     }
 
     #[test]
@@ -254,14 +311,14 @@ mod tests {
             read_cuts(text.as_bytes(), library, Day::latest()).unwrap_or_default()
         };
         let mut learning = Learning::default();
-        learning.bring("a.csv".to_owned(), read());
+        assert_eq!(learning.bring("a.csv".to_owned(), read(), library).len(), 2);
         assert_eq!(learning.cuts.len(), 2, "two alike are two cuts");
-        learning.change(|cuts| cuts[0].outlier = true);
-        learning.bring("a.csv".to_owned(), read());
+        learning.set_aside(0, true, library);
+        learning.bring("a.csv".to_owned(), read(), library);
         assert_eq!(learning.cuts.len(), 2);
         assert_eq!(learning.brought.as_ref().map(|b| b.known), Some(2));
-        learning.undo();
-        learning.undo();
+        learning.undo(library);
+        learning.undo(library);
         assert!(learning.cuts.is_empty() && !learning.can_undo());
     }
 }

@@ -17,6 +17,8 @@ pub enum Kind {
     Cuts,
     /// A shop's own library.
     Library,
+    /// The shop's rates.
+    Rates,
     /// A report.
     Report,
     /// A drawing for the next program.
@@ -43,6 +45,7 @@ impl Kind {
             Self::Report => ("Save the report", "Pages", &["html"]),
             Self::Holes => ("Save the list of start holes", "Tables", &["csv"]),
             Self::Cuts => ("Finished cuts", "Tables", &["csv", "CSV"]),
+            Self::Rates => ("A shop’s rates", "Rates", &["toml", "TOML"]),
             Self::Library => ("A shop’s library", "Libraries", &["toml", "TOML"]),
         };
         rfd::FileDialog::new()

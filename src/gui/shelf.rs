@@ -1,255 +1,245 @@
-//! The shop's own files between starts: its library and its finished cuts, each saved right after a change.
+//! The shop's own files as this window keeps them: library, finished cuts and rates, each changed right after a change.
 //!
-//! The worker saves them, in the order in which they were asked for, and so that a crash leaves the old file or the new one.
-//! A file that was changed by someone else meanwhile, or that could not be read, is put aside under another name first.
+//! A thread of its own saves them, so that nothing waits for an estimate. What could not be saved waits here and goes with
+//! the next change, or with a last attempt at the end.
 
-use crate::safe_file;
-use std::path::{Path, PathBuf};
-use std::sync::Arc;
-use std::{fs, io};
-
-/// What is kept.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Shelved {
-    /// The shop's own library.
-    Library,
-    /// Its finished cuts.
-    Cuts,
-}
-
-impl Shelved {
-    /// In a sentence.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Library => "Your library",
-            Self::Cuts => "Your finished cuts",
-        }
-    }
-}
+use crate::library::Library;
+use crate::shop_files::{Change, Kept, ShopFile, ShopFiles, Unkept};
+use std::path::Path;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 type Bytes = Arc<[u8]>;
 
 /// One file.
 #[derive(Debug, Default)]
 struct Slot {
-    path: Option<PathBuf>,
-    /// What lies there as far as this window knows.
+    /// Changes that are not in the file yet.
+    waiting: Option<Change>,
+    /// Whether changes are on their way into the file.
+    under_way: bool,
+    /// What lay there when it was last looked at.
     known: Option<Bytes>,
-    /// What was last asked to be saved, with its number.
-    wanted: Option<(u64, Bytes)>,
 }
 
-/// Both files.
 #[derive(Debug, Default)]
-pub struct Shelf {
-    library: Slot,
-    cuts: Slot,
-    number: u64,
+struct Slots([Slot; ShopFile::ALL.len()]);
+
+impl Slots {
+    fn of(&mut self, file: ShopFile) -> &mut Slot {
+        &mut self.0[match file {
+            ShopFile::Library => 0,
+            ShopFile::Cuts => 1,
+            ShopFile::Rates => 2,
+        }]
+    }
 }
 
-/// A file to be saved.
-#[derive(Debug, Clone)]
-pub struct Keeping {
-    /// Which.
-    pub what: Shelved,
-    /// Number of the request.
-    pub number: u64,
-    path: PathBuf,
-    bytes: Bytes,
-    /// What may lie there and be replaced.
-    known: [Option<Bytes>; 2],
+/// The files, shared with the thread that saves them.
+#[derive(Debug, Clone, Default)]
+pub struct Shelf {
+    files: ShopFiles,
+    slots: Arc<Mutex<Slots>>,
 }
 
 impl Shelf {
-    /// Files in a folder, the library elsewhere where that is asked for. Without a folder nothing is kept.
-    pub fn new(folder: Option<&Path>, library: Option<PathBuf>) -> Self {
-        let slot = |path| Slot {
-            path,
-            ..Slot::default()
-        };
+    /// Files at these places.
+    pub fn new(files: ShopFiles) -> Self {
         Self {
-            library: slot(library.or_else(|| folder.map(|f| f.join("library.toml")))),
-            cuts: slot(folder.map(|f| f.join("finished-cuts.csv"))),
-            number: 0,
+            files,
+            slots: Arc::default(),
         }
     }
-    fn slot(&mut self, what: Shelved) -> &mut Slot {
-        match what {
-            Shelved::Library => &mut self.library,
-            Shelved::Cuts => &mut self.cuts,
-        }
+    fn slots(&self) -> MutexGuard<'_, Slots> {
+        // Whoever failed while holding it left whole values behind.
+        self.slots.lock().unwrap_or_else(PoisonError::into_inner)
     }
-    /// Where it lies.
-    pub fn path(&self, what: Shelved) -> Option<&Path> {
-        match what {
-            Shelved::Library => self.library.path.as_deref(),
-            Shelved::Cuts => self.cuts.path.as_deref(),
-        }
+    /// Where they lie.
+    pub fn files(&self) -> &ShopFiles {
+        &self.files
+    }
+    /// Where one lies.
+    pub fn path(&self, file: ShopFile) -> Option<&Path> {
+        self.files.path(file)
     }
     /// What lies there; `None` where there is nothing yet.
     ///
     /// # Errors
-    /// It cannot be read: what the system says.
-    pub fn read(&mut self, what: Shelved) -> Result<Option<Vec<u8>>, io::Error> {
-        let slot = self.slot(what);
-        let Some(path) = &slot.path else {
-            return Ok(None);
+    /// It cannot be read: why.
+    pub fn read(&self, file: ShopFile) -> Result<Option<Bytes>, String> {
+        let read = self.files.read(file).map_err(|e| why_unread(&e))?;
+        let bytes: Option<Bytes> = read.map(Into::into);
+        self.slots().of(file).known.clone_from(&bytes);
+        Ok(bytes)
+    }
+    /// Notes a change that is to be saved.
+    pub fn change(&self, change: Change) {
+        let mut slots = self.slots();
+        let slot = slots.of(change.file());
+        slot.waiting = Some(match slot.waiting.take() {
+            Some(earlier) => earlier.then(change),
+            None => change,
+        });
+    }
+    /// Whether there is a file and every change lies in it.
+    pub fn is_safe(&self, file: ShopFile) -> bool {
+        let mut slots = self.slots();
+        let slot = slots.of(file);
+        self.path(file).is_some()
+            && !slot.under_way
+            && slot.waiting.is_none()
+            && slot.known.is_some()
+    }
+    /// Whether a change is to be saved or being saved.
+    pub fn is_changing(&self, file: ShopFile) -> bool {
+        let mut slots = self.slots();
+        let slot = slots.of(file);
+        slot.under_way || slot.waiting.is_some()
+    }
+    /// Saves what waits for a file; `None` where nothing does, because an earlier request took it along.
+    pub fn save(&self, file: ShopFile, library: &Library) -> Option<Result<Kept, Unkept>> {
+        let (change, known) = {
+            let mut slots = self.slots();
+            let slot = slots.of(file);
+            let change = slot.waiting.take()?;
+            slot.under_way = true;
+            (change, slot.known.clone())
         };
-        match fs::read(path) {
-            Ok(bytes) => {
-                slot.known = Some(bytes.as_slice().into());
-                Ok(Some(bytes))
-            }
-            Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(None),
-            Err(e) => Err(e),
-        }
-    }
-    /// What lies there cannot be used, so it is put aside before anything is saved in its place.
-    pub fn distrust(&mut self, what: Shelved) {
-        self.slot(what).known = None;
-    }
-    /// Asks to save; `None` where it lies there already or nothing is kept.
-    pub fn keep(&mut self, what: Shelved, bytes: &[u8]) -> Option<Keeping> {
-        self.number += 1;
-        let number = self.number;
-        let slot = self.slot(what);
-        let path = slot.path.clone()?;
-        let last = slot.wanted.as_ref().map(|(_, b)| b).or(slot.known.as_ref());
-        if last.is_some_and(|b| **b == *bytes) {
-            return None;
-        }
-        let pending = slot.wanted.take().map(|(_, b)| b);
-        let bytes: Bytes = bytes.into();
-        slot.wanted = Some((number, Arc::clone(&bytes)));
-        Some(Keeping {
-            what,
-            number,
-            path,
-            bytes,
-            known: [slot.known.clone(), pending],
-        })
-    }
-    /// Takes note that a request is done. One that failed stays wanted, to be tried again at the end.
-    pub fn kept(&mut self, what: Shelved, number: u64, saved: bool) {
-        let slot = self.slot(what);
-        if saved && slot.wanted.as_ref().is_some_and(|(n, _)| *n == number) {
-            slot.known = slot.wanted.take().map(|(_, b)| b);
-        }
-    }
-    /// Whether what the window holds lies in its file.
-    pub fn is_safe(&self, what: Shelved) -> bool {
-        let slot = match what {
-            Shelved::Library => &self.library,
-            Shelved::Cuts => &self.cuts,
-        };
-        slot.path.is_some() && slot.wanted.is_none() && slot.known.is_some()
-    }
-    /// Saves at once what is not saved yet: for the end of the program, when the worker is still.
-    pub fn flush(&mut self) {
-        for what in [Shelved::Library, Shelved::Cuts] {
-            let slot = self.slot(what);
-            if let (Some(path), Some((_, bytes))) = (&slot.path, slot.wanted.take()) {
-                // Nobody is left to be told.
-                let _ = in_place(path, &bytes, &[slot.known.clone(), None]);
-                slot.known = Some(bytes);
+        let result = self.files.keep(&change, known.as_deref(), library);
+        let mut slots = self.slots();
+        let slot = slots.of(file);
+        slot.under_way = false;
+        match &result {
+            Ok(kept) => slot.known = Some(Arc::clone(&kept.bytes)),
+            Err(_) => {
+                slot.waiting = Some(match slot.waiting.take() {
+                    Some(later) => change.then(later),
+                    None => change,
+                });
             }
         }
+        Some(result)
     }
-}
-
-impl Keeping {
-    /// Saves it; the file that was put aside, if there was one.
-    ///
-    /// # Errors
-    /// What the system says; the old file is then as it was.
-    pub fn save(&self) -> io::Result<Option<PathBuf>> {
-        in_place(&self.path, &self.bytes, &self.known)
-    }
-}
-
-fn in_place(path: &Path, bytes: &[u8], known: &[Option<Bytes>]) -> io::Result<Option<PathBuf>> {
-    if let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty()) {
-        fs::create_dir_all(folder)?;
-    }
-    let aside = match fs::read(path) {
-        Err(e) if e.kind() == io::ErrorKind::NotFound => None,
-        Err(e) => return Err(e),
-        Ok(there) if there == bytes => return Ok(None),
-        Ok(there) if known.iter().flatten().any(|k| **k == *there) => None,
-        Ok(there) => {
-            let aside = free_name(path);
-            safe_file::save(&aside, &there)?;
-            Some(aside)
+    /// Files that somebody else has changed since they were last looked at, with what lies there now.
+    pub fn look(&self) -> Vec<(ShopFile, Bytes)> {
+        let mut out = Vec::new();
+        for file in ShopFile::ALL {
+            // What is saved next is merged with what lies there anyway.
+            if self.is_changing(file) {
+                continue;
+            }
+            if let Ok(Some(bytes)) = self.files.read(file) {
+                let mut slots = self.slots();
+                let slot = slots.of(file);
+                if slot.known.as_deref() != Some(bytes.as_slice()) {
+                    let bytes: Bytes = bytes.into();
+                    slot.known = Some(Arc::clone(&bytes));
+                    out.push((file, bytes));
+                }
+            }
         }
-    };
-    safe_file::save(path, bytes)?;
-    Ok(aside)
+        out
+    }
+    /// Saves at once what is not saved yet: for the end of the program.
+    pub fn flush(&self, library: &Library) {
+        for file in ShopFile::ALL {
+            // Nobody is left to be told.
+            let _ = self.save(file, library);
+        }
+    }
 }
 
-/// "library (2).toml", or the first number that is free.
-fn free_name(path: &Path) -> PathBuf {
-    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
-    let ending = path
-        .extension()
-        .map_or_else(String::new, |e| format!(".{}", e.to_string_lossy()));
-    (2..100_000)
-        .map(|k| path.with_file_name(format!("{stem} ({k}){ending}")))
-        .find(|p| !p.exists())
-        .unwrap_or_else(|| path.with_extension("aside"))
+/// In a sentence.
+pub fn words(file: ShopFile) -> &'static str {
+    match file {
+        ShopFile::Library => "Your library",
+        ShopFile::Cuts => "Your finished cuts",
+        ShopFile::Rates => "Your rates",
+    }
+}
+
+/// Why a file could not be read.
+pub fn why_unread(error: &crate::files::Unread) -> String {
+    use crate::files::Unread;
+    match error {
+        Unread::System(e) => format!("The system says: {e}"),
+        Unread::Folder => "It is a folder".to_owned(),
+        Unread::NoFile => "It is a device, not a file".to_owned(),
+        Unread::Growing => "It is still being written".to_owned(),
+        Unread::TooLarge(_) | Unread::Stopped => "It is far too large".to_owned(),
+    }
+}
+
+/// Why a change was not saved.
+pub fn why_unkept(error: &Unkept) -> String {
+    match error {
+        Unkept::NoPlace => "this user has no folder for data of programs".to_owned(),
+        Unkept::System(e) => e.to_string(),
+        Unkept::NoFile => "what lies there is no file that can be read".to_owned(),
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::calibration::{Edit, Log};
+    use std::fs;
 
-    /// Saves something new; the file that was put aside for it.
-    fn keep(shelf: &mut Shelf, what: Shelved, text: &str) -> Option<PathBuf> {
-        let Some(keeping) = shelf.keep(what, text.as_bytes()) else {
-            panic!("{text} is to be saved");
-        };
-        let aside = keeping.save().unwrap();
-        shelf.kept(what, keeping.number, true);
-        aside
+    const HEADER: &str = "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,cutting_minutes\n";
+    const ROW: &str =
+        "2024-03-01,left,cold-work tool steel,hard plain brass,0.25,40,close,4,512,300\n";
+
+    fn add(minutes: &str) -> Change {
+        let text = format!("{HEADER}{}", ROW.replace(",300", &format!(",{minutes}")));
+        let log = Log::parse(text.as_bytes()).unwrap();
+        let cut = log.read(Library::built_in(), crate::calibration::Day::latest(), None);
+        Change::Cuts(vec![Edit::Add(Box::new(cut.cuts[0].clone()))])
     }
 
     #[test]
-    fn what_someone_else_wrote_is_put_aside_and_never_lost() {
+    fn two_windows_lose_nothing_of_each_other() {
+        let library = Library::built_in();
         let folder = tempfile::tempdir().unwrap();
         let below = folder.path().join("not there yet");
-        let mut shelf = Shelf::new(Some(&below), None);
-        assert_eq!(shelf.read(Shelved::Cuts).unwrap(), None);
-        assert_eq!(keep(&mut shelf, Shelved::Cuts, "one"), None);
-        assert!(shelf.keep(Shelved::Cuts, b"one").is_none(), "it is there");
-        assert_eq!(keep(&mut shelf, Shelved::Cuts, "two"), None);
-        assert!(shelf.is_safe(Shelved::Cuts) && !shelf.is_safe(Shelved::Library));
-        let path = below.join("finished-cuts.csv");
-        fs::write(&path, "of another window").unwrap();
-        let aside = keep(&mut shelf, Shelved::Cuts, "three").unwrap();
-        assert_eq!(fs::read_to_string(aside).unwrap(), "of another window");
-        assert_eq!(fs::read_to_string(&path).unwrap(), "three");
-        // What could not be used is not written over either.
-        let mut next = Shelf::new(Some(&below), None);
-        next.read(Shelved::Cuts).unwrap();
-        next.distrust(Shelved::Cuts);
-        assert!(keep(&mut next, Shelved::Cuts, "four").is_some());
-        assert_eq!(fs::read_dir(&below).unwrap().count(), 3);
+        let shelf = || Shelf::new(ShopFiles::in_folder(Some(&below)));
+        let (a, b) = (shelf(), shelf());
+        for (k, window) in [&a, &b, &b, &a].into_iter().enumerate() {
+            window.change(add(&format!("{}", 301 + k)));
+            assert!(!window.is_safe(ShopFile::Cuts));
+            let kept = window.save(ShopFile::Cuts, library).unwrap().unwrap();
+            assert_eq!((kept.aside, kept.missed), (None, 0));
+            assert!(window.is_safe(ShopFile::Cuts));
+        }
+        assert!(a.look().is_empty(), "it saved last");
+        let [(ShopFile::Cuts, seen)] = &b.look()[..] else {
+            panic!("b sees what a saved");
+        };
+        let text = String::from_utf8(seen.to_vec()).unwrap();
+        for minutes in 301..=304 {
+            assert!(text.contains(&format!(",{minutes},")), "{text}");
+        }
+        assert!(b.look().is_empty());
     }
 
     #[test]
-    fn what_failed_is_tried_again_at_the_end() {
+    fn what_failed_goes_with_the_next_change_and_a_file_that_was_taken_away_comes_back() {
+        let library = Library::built_in();
         let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("a file").join("library.toml");
+        let below = folder.path().join("a file");
         // A file stands where the folder should be.
-        fs::write(folder.path().join("a file"), "").unwrap();
-        let mut shelf = Shelf::new(None, Some(path.clone()));
-        let Some(keeping) = shelf.keep(Shelved::Library, b"x") else {
-            panic!("asks to save");
-        };
-        assert!(keeping.save().is_err());
-        shelf.kept(Shelved::Library, keeping.number, false);
-        assert!(!shelf.is_safe(Shelved::Library));
-        fs::remove_file(folder.path().join("a file")).unwrap();
-        shelf.flush();
-        assert_eq!(fs::read(&path).unwrap(), b"x");
+        fs::write(&below, "").unwrap();
+        let shelf = Shelf::new(ShopFiles::in_folder(Some(&below)));
+        shelf.change(add("301"));
+        assert!(shelf.save(ShopFile::Cuts, library).unwrap().is_err());
+        assert!(!shelf.is_safe(ShopFile::Cuts));
+        fs::remove_file(&below).unwrap();
+        shelf.change(add("302"));
+        shelf.flush(library);
+        let path = below.join("finished-cuts.csv");
+        let text = fs::read_to_string(&path).unwrap();
+        assert!(text.contains(",301,") && text.contains(",302,"), "{text}");
+        fs::remove_file(&path).unwrap();
+        shelf.change(add("303"));
+        shelf.flush(library);
+        assert_eq!(fs::read_to_string(&path).unwrap().lines().count(), 4);
     }
 }

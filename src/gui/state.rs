@@ -14,6 +14,7 @@ use crate::drawing::{Offer, Progress, ReadOptions};
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
+use crate::numbers::DecimalSign;
 use crate::words::Style;
 use std::cell::Cell;
 use std::path::PathBuf;
@@ -97,6 +98,10 @@ pub enum Action {
     Lots(Vec<u32>),
     /// Save the job file here.
     SaveJobAt(PathBuf),
+    /// The decimal sign of the shop; `None` for the system's.
+    Sign(Option<DecimalSign>),
+    /// Save the shop's rates as a file for others.
+    SaveRates,
 }
 
 /// How much a message matters.
@@ -115,6 +120,8 @@ pub struct Banner {
     pub text: String,
     /// How much it matters.
     pub weight: Weight,
+    /// What may be done about it, at a click.
+    pub offer: Option<Command>,
 }
 
 /// What is kept from one start to the next, and shown alike for all drawings.
@@ -233,6 +240,8 @@ pub struct View<'a> {
     pub sweeps: &'a Sweeps,
     /// What is typed on the page of worth.
     pub worth: &'a Typed,
+    /// The decimal sign of the shop, where it has said so.
+    pub sign: Option<DecimalSign>,
     /// What the pointer is on in a panel of this frame.
     pub pointed: Cell<Option<Pointed>>,
 }

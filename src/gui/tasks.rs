@@ -1,19 +1,17 @@
 //! Work on the shop's own figures, done by the worker: reading, keeping and fitting them.
 
 use super::reading::Source;
-use super::shelf::{Keeping, Shelved};
+use super::shelf::{Shelf, why_unkept};
 use super::sweeps::Inputs;
-use crate::calibration::{self, Cut, CutsRead, MachineFit, read_cuts};
+use crate::calibration::{self, Cut, CutsRead, MachineFit, far_off, read_cuts};
 use crate::estimate::{self, Axis, Mattering, SweepPoint};
 use crate::files::{self, Unread};
 use crate::library::{Library, UserLibrary};
 use crate::safe_file;
+use crate::shop_files::{Kept, MOST_BYTES, Rates, ShopFile};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::sync::Arc;
-
-/// Largest table that is read, bytes.
-const LARGEST_TABLE: u64 = 64 << 20;
 
 /// What is to be done.
 pub enum Task {
@@ -33,8 +31,17 @@ pub enum Task {
         /// Where it is.
         source: Source,
     },
-    /// Save what is kept between starts.
-    Keep(Keeping),
+    /// Save what waits for one of the shop's files.
+    Keep {
+        /// Which.
+        file: ShopFile,
+        /// Where, and what waits.
+        shelf: Shelf,
+        /// The library that cuts and rates rest on.
+        library: Arc<Library>,
+    },
+    /// See whether somebody else has changed the shop's files.
+    Look(Shelf),
     /// Save a library for others.
     Export {
         /// Where.
@@ -79,8 +86,8 @@ pub enum Done {
     Cuts {
         /// Name of the file.
         name: String,
-        /// Its rows.
-        result: Result<CutsRead, String>,
+        /// Its rows, and how many of those that count are far from what is expected.
+        result: Result<(CutsRead, usize), String>,
     },
     /// A library, or why there is none.
     Library {
@@ -89,15 +96,22 @@ pub enum Done {
         /// Its entries.
         result: Result<Box<UserLibrary>, String>,
     },
-    /// What is kept was saved, or why it was not.
-    Kept {
-        /// What.
-        what: Shelved,
-        /// Number of the request.
-        number: u64,
-        /// The file that was put aside for it.
-        result: Result<Option<PathBuf>, String>,
+    /// A file of rates, to be taken over.
+    Rates {
+        /// Name of the file.
+        name: String,
+        /// What lies in it.
+        bytes: Arc<[u8]>,
     },
+    /// A file of the shop was saved, or why it was not; `None` where an earlier request had taken the change along.
+    Kept {
+        /// Which.
+        file: ShopFile,
+        /// What came of it.
+        result: Option<Result<Kept, String>>,
+    },
+    /// What lies in files that somebody else has changed.
+    Seen(Vec<(ShopFile, Arc<[u8]>)>),
     /// A file for others was saved, or why it was not.
     Exported(Result<PathBuf, String>),
     /// One fit per machine.
@@ -126,6 +140,13 @@ pub enum Done {
 }
 
 impl Task {
+    /// Whether it is about saving, which waits for no estimate.
+    pub fn is_saving(&self) -> bool {
+        matches!(
+            self,
+            Self::Keep { .. } | Self::Look(_) | Self::Export { .. }
+        )
+    }
     /// Does it. A fault of our own becomes a message, never the end of the program.
     pub fn run(self) -> Done {
         catch_unwind(AssertUnwindSafe(|| self.work())).unwrap_or_else(|_| {
@@ -143,24 +164,40 @@ impl Task {
                 source,
                 library,
             } => {
-                let result = bytes(&source, LARGEST_TABLE).and_then(|bytes| {
-                    read_cuts(&bytes, &library, crate::calibration::Day::latest())
-                        .map_err(|e| e.to_string())
+                let result = bytes(&source, MOST_BYTES).and_then(|bytes| {
+                    let read = read_cuts(&bytes, &library, calibration::Day::latest());
+                    let read = read.map_err(|e| e.to_string())?;
+                    let far = far_off(&calibration::fit(&read.cuts, &library));
+                    Ok((read, far))
                 });
                 Done::Cuts { name, result }
             }
             Self::ReadLibrary { name, source } => {
-                let result = bytes(&source, LARGEST_TABLE).and_then(|bytes| {
+                let all = bytes(&source, MOST_BYTES);
+                if let Ok(bytes) = &all
+                    && Rates::is_meant(bytes)
+                {
+                    let bytes = bytes.as_slice().into();
+                    return Done::Rates { name, bytes };
+                }
+                let result = all.and_then(|bytes| {
                     let read = UserLibrary::from_bytes(&bytes).map(Box::new);
                     read.map_err(|e| crate::words::library::file_fault(&e))
                 });
                 Done::Library { name, result }
             }
-            Self::Keep(keeping) => Done::Kept {
-                what: keeping.what,
-                number: keeping.number,
-                result: keeping.save().map_err(|e| e.to_string()),
-            },
+            Self::Keep {
+                file,
+                shelf,
+                library,
+            } => {
+                let saved = shelf.save(file, &library);
+                Done::Kept {
+                    file,
+                    result: saved.map(|r| r.map_err(|e| why_unkept(&e))),
+                }
+            }
+            Self::Look(shelf) => Done::Seen(shelf.look()),
             Self::Export { path, bytes } => Done::Exported(export(path, &bytes)),
             Self::Fit {
                 number,
@@ -209,7 +246,8 @@ impl Task {
 
 /// Saves a library at a path that was typed, where nobody has asked whether a file there may go.
 fn export(path: PathBuf, bytes: &[u8]) -> Result<PathBuf, String> {
-    if std::fs::read(&path).is_ok_and(|there| UserLibrary::from_bytes(&there).is_err()) {
+    // What cannot be read as a library is none, be it a drawing, a folder or far too large.
+    if path.exists() && UserLibrary::load(&path).is_err() {
         return Err(format!(
             "{} is there already and is no library. Type another name.",
             path.display()
@@ -221,7 +259,10 @@ fn export(path: PathBuf, bytes: &[u8]) -> Result<PathBuf, String> {
 }
 
 /// The bytes of a file of a sensible size.
-fn bytes(source: &Source, most: u64) -> Result<Vec<u8>, String> {
+///
+/// # Errors
+/// Why there are none.
+pub fn bytes(source: &Source, most: u64) -> Result<Vec<u8>, String> {
     match source {
         Source::Bytes(bytes) => Ok(bytes.to_vec()),
         Source::Path(path) => files::read(path, most, || false).map_err(|why| match why {

@@ -17,6 +17,7 @@ pub use belief::{Belief, belief};
 pub use choice::{choice, swatch};
 pub use elided::{elided, shortened};
 pub use figure::figure;
+pub use number_field::set_decimal_sign;
 pub use number_field::{Entry, NumberField};
 pub use scatter::scatter;
 pub use time_bar::{Axis, TimeBar, paint_share, share_swatch};

@@ -1,4 +1,4 @@
-//! Two threads for everything slow: one reads drawings, one measures and estimates.
+//! Three threads for everything slow: one reads drawings, one measures and estimates, one saves.
 //!
 //! Requests carry a number. Of the estimates waiting for one drawing only the latest is worked, and an
 //! answer whose number is no longer awaited is dropped by the window.
@@ -100,6 +100,7 @@ pub struct Worker {
     readings: Sender<Request>,
     /// Items of an enquiry, shared out over the cores.
     items: Vec<Sender<Request>>,
+    savings: Sender<Request>,
     replies: Receiver<Reply>,
     out: usize,
 }
@@ -129,6 +130,8 @@ impl Worker {
             items: (0..cores())
                 .map(|k| thread(&format!("items {k}")))
                 .collect(),
+            // What the user decided is safe, however long an estimate takes.
+            savings: thread("saving"),
             replies,
             out: 0,
         }
@@ -137,6 +140,7 @@ impl Worker {
     pub fn ask(&mut self, request: Request) -> bool {
         let thread = match request {
             Request::Read(_) => &self.readings,
+            Request::Own(ref task) if task.is_saving() => &self.savings,
             Request::Estimate { .. } | Request::Own(_) | Request::Detail(_) => &self.requests,
             // The same item always goes to the same thread, where a later request overtakes it.
             Request::Item(ref wanted) => {

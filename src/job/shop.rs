@@ -97,6 +97,21 @@ pub struct Shop {
     pub markup: f64,
 }
 
+/// Does the same with every field of three shops.
+macro_rules! each_field {
+    ($does:ident, $own:expr, $from:expr, $to:expr) => {
+        each_field!($does, $own, $from, $to;
+            machine_rate labour_rate wire_price scrap_value consumables setup_hours uptime spool heavy_slug
+            jamming_slug drops_alone clamps_parts hole_sizes threads_by_hand staffed programming_hours
+            programming_rate inspection_minutes blank other markup)
+    };
+    ($does:ident, $own:expr, $from:expr, $to:expr; $($field:ident)*) => {{
+        // Without `..`: a field that is missing in the list is an error.
+        let Self { $($field: _),* } = $own;
+        $($does(&mut $own.$field, &$from.$field, &$to.$field);)*
+    }};
+}
+
 impl Shop {
     /// The library's defaults.
     pub fn from_library(library: &Library) -> Self {
@@ -125,31 +140,24 @@ impl Shop {
             markup: 0.0,
         }
     }
-    /// Follows the library from one state to another: what stood at its default goes to the new one, what the user
-    /// has set stays.
+    /// Follows the library, or the shop's own rates, from one state to another: what stood at the value before goes
+    /// to the one after, what the user has set stays.
     pub fn follow(&mut self, from: &Self, to: &Self) {
         fn moved<T: PartialEq + Clone>(own: &mut T, from: &T, to: &T) {
             if own == from {
                 own.clone_from(to);
             }
         }
-        moved(&mut self.machine_rate, &from.machine_rate, &to.machine_rate);
-        moved(&mut self.labour_rate, &from.labour_rate, &to.labour_rate);
-        moved(&mut self.wire_price, &from.wire_price, &to.wire_price);
-        moved(&mut self.scrap_value, &from.scrap_value, &to.scrap_value);
-        moved(&mut self.consumables, &from.consumables, &to.consumables);
-        moved(&mut self.setup_hours, &from.setup_hours, &to.setup_hours);
-        moved(
-            &mut self.programming_hours,
-            &from.programming_hours,
-            &to.programming_hours,
-        );
-        moved(
-            &mut self.inspection_minutes,
-            &from.inspection_minutes,
-            &to.inspection_minutes,
-        );
-        moved(&mut self.uptime, &from.uptime, &to.uptime);
+        each_field!(moved, self, from, to);
+    }
+    /// Takes over what differs between two others.
+    pub fn take_changes(&mut self, from: &Self, to: &Self) {
+        fn changed<T: PartialEq + Clone>(own: &mut T, from: &T, to: &T) {
+            if from != to {
+                own.clone_from(to);
+            }
+        }
+        each_field!(changed, self, from, to);
     }
     /// What programming costs an hour.
     pub fn programming(&self) -> Money {

@@ -10,10 +10,16 @@ use super::kinds::{Entry, LibraryTable, SingleValues, cells, find, of_table, put
 use super::tables::{Diameter, Material, PassRow, Spool, Wire};
 use super::thickness_curve::{CurveError, CurvePoint, ThicknessCurve};
 use super::{Library, reading, writing};
+use crate::files::{self, Unread};
 use crate::safe_file;
 use crate::standing::Value;
+use crate::toml_change::{self, Changed};
 use std::collections::BTreeMap;
+use std::io;
 use std::path::Path;
+
+/// Largest file that is read, bytes.
+const MOST_BYTES: u64 = 64 << 20;
 
 /// The shop's own entries, each whole.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -136,12 +142,34 @@ impl UserLibrary {
         writing::written(self)
     }
 
+    /// What makes this of `from`, done to the text of a file; comments and all that is not changed stay.
+    ///
+    /// `None` where the text cannot be changed piece by piece.
+    pub fn carried_over(&self, from: &Self, text: &str) -> Option<Changed> {
+        toml_change::carry_over(text, &from.to_toml(), &self.to_toml(), &|word| {
+            let table = LibraryTable::ALL.into_iter().find(|t| t.word() == word)?;
+            of_table!(table, E => Some(E::ID), S => {
+                let _ = S::TABLE;
+                None
+            })
+        })
+    }
+
     /// Reads a file.
     ///
     /// # Errors
     /// It cannot be read, or is refused; keep what was in force before.
     pub fn load(path: &Path) -> Result<Self, LibraryFileError> {
-        Self::from_bytes(&std::fs::read(path)?)
+        let read = files::read(path, MOST_BYTES, || false);
+        Self::from_bytes(&read.map_err(|e| match e {
+            Unread::System(e) => LibraryFileError::Io(e),
+            Unread::Folder => io::Error::new(io::ErrorKind::IsADirectory, "it is a folder").into(),
+            Unread::NoFile => io::Error::other("it is a device, not a file").into(),
+            Unread::Growing => io::Error::other("it is still being written").into(),
+            Unread::TooLarge(_) | Unread::Stopped => {
+                io::Error::new(io::ErrorKind::FileTooLarge, "it is far too large").into()
+            }
+        })?)
     }
 
     /// From the bytes of a file.

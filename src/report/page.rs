@@ -8,7 +8,7 @@ use crate::profile::Keep;
 use crate::reason::Unit;
 use crate::words::at_stake::{self as words_at_stake, Pieces};
 use crate::words::cautions::{self, CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
-use crate::words::{figures, loose_pieces, obstacles, ways};
+use crate::words::{figures, findings, loose_pieces, obstacles, ways};
 use std::fmt::Write as _;
 
 const STYLE: &str = "
@@ -56,6 +56,10 @@ pub fn html(report: &Report<'_>) -> String {
         drawing::svg(report),
         assumptions(report)
     );
+    let found = found(report);
+    if !found.is_empty() {
+        section(&mut out, "Found in the drawing", &found);
+    }
     section(&mut out, "Wires side by side", &tables::wires(report));
     if let Some(baseline) = report.comparison.estimates.get(report.comparison.baseline) {
         let _ = write!(
@@ -109,6 +113,19 @@ fn sentence(report: &Report<'_>) -> String {
         passes_words(job.passes),
         job.flushing.words(),
     )
+}
+
+/// What the import found, one line each.
+fn found(report: &Report<'_>) -> String {
+    let lines = report.drawing.findings.iter().map(|f| {
+        let sentence = findings::sentence(f, report.style.system);
+        format!("<li>{}: {}</li>", f.severity().word(), escaped(&sentence))
+    });
+    let lines: String = lines.collect();
+    if lines.is_empty() {
+        return lines;
+    }
+    format!("<ul>{lines}</ul>")
 }
 
 /// May it be quoted, what of the price is in question, and what a piece costs where several are cut.

@@ -14,9 +14,6 @@ pub fn row(fault: &RowFault) -> String {
 /// What is wrong and what to do. `name` says how a column is called where it is read.
 pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> String {
     match kind {
-        RowFaultKind::TooMany { read } => {
-            format!("Only the first {read} cuts are read. Keep the latest ones in the file.")
-        }
         RowFaultKind::NoRow => {
             "The line is no row of a table. Look for a stray quotation mark.".to_owned()
         }
@@ -27,6 +24,14 @@ pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> Str
         RowFaultKind::NoNumber { column, text } => {
             format!("{} is “{text}”, which is not a number.", name(*column))
         }
+        RowFaultKind::TwoMeanings {
+            column,
+            text,
+            meanings,
+        } => format!(
+            "{} is “{text}”, which could mean {meanings}. Write it without a sign between thousands.",
+            name(*column)
+        ),
         RowFaultKind::OutOfRange {
             column,
             text,

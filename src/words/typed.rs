@@ -1,6 +1,7 @@
 //! Numbers as people type them.
 
 use super::{Style, System, within};
+use crate::numbers::{self, DecimalSign, TwoMeanings, Written};
 use crate::units::{Length, MM_PER_INCH};
 
 impl Style {
@@ -9,8 +10,7 @@ impl Style {
     /// # Errors
     /// What is wrong and what to type instead.
     pub fn parse_length(self, text: &str) -> Result<Length, String> {
-        let cleaned = plain_digits(text);
-        let lower = cleaned.to_lowercase();
+        let lower = text.trim().to_lowercase();
         let (digits, unit) = [
             ("mm", Some(1.0)),
             ("cm", Some(10.0)),
@@ -26,13 +26,15 @@ impl Style {
             System::Metric => 1.0,
             System::Inch => MM_PER_INCH,
         });
-        match parse_ratio(digits) {
-            Some(v) => Ok(Length::from_mm(v * factor)),
-            None => Err(format!(
-                "“{}” is not a length. Type a number, such as 40 or 1.5 in.",
-                text.trim()
-            )),
-        }
+        parse_ratio(digits)
+            .map(|v| Length::from_mm(v * factor))
+            .map_err(|e| match e {
+                Some(two) => two_meanings(text, two),
+                None => format!(
+                    "“{}” is not a length. Type a number, such as 40 or 1.5 in.",
+                    text.trim()
+                ),
+            })
     }
 
     /// Reads the diameters of start holes as typed, apart by spaces or semicolons: sorted, each once.
@@ -70,31 +72,31 @@ impl Style {
     }
 }
 
-/// Without thin spaces, with a point for the decimal comma and an ASCII minus.
-fn plain_digits(text: &str) -> String {
-    let mut s: String = text
-        .trim()
-        .chars()
-        .filter(|c| !matches!(c, '\u{202f}' | '\u{2009}' | '\u{a0}'))
-        .map(|c| if c == '−' { '-' } else { c })
-        .collect();
-    if s.matches(',').count() == 1 && !s.contains('.') {
-        s = s.replace(',', ".");
-    }
-    s
+/// What to say where a number could be two.
+fn two_meanings(text: &str, two: TwoMeanings) -> String {
+    format!(
+        "“{}” could mean {two}. Type the one that is meant.",
+        text.trim()
+    )
 }
 
-/// A number, or a fraction such as 3/8 or 1 1/2.
-fn parse_ratio(text: &str) -> Option<f64> {
-    let finite = |v: f64| v.is_finite().then_some(v);
-    if let Ok(v) = text.parse::<f64>() {
-        return finite(v);
+/// A number, or a fraction such as 3/8 or 1 1/2. The window writes a point as its decimal sign, so a point is read as
+/// one; what a comma could part is not guessed.
+fn parse_ratio(text: &str) -> Result<f64, Option<TwoMeanings>> {
+    let sign = text.contains('.').then_some(DecimalSign::Point);
+    match numbers::read(text, sign) {
+        Written::Number(v) => return Ok(v),
+        Written::Either(two) => return Err(Some(two)),
+        Written::None => {}
     }
-    let (whole, fraction) = text.rsplit_once(' ').unwrap_or(("0", text));
-    let (n, d) = fraction.split_once('/')?;
-    let whole: f64 = whole.trim().parse().ok()?;
-    let (n, d): (f64, f64) = (n.trim().parse().ok()?, d.trim().parse().ok()?);
-    finite(whole + n / d)
+    let fraction = || {
+        let (whole, fraction) = text.rsplit_once(' ').unwrap_or(("0", text));
+        let (n, d) = fraction.split_once('/')?;
+        let part = |t: &str| numbers::read(t, None).number();
+        let value = part(whole)? + part(n)? / part(d)?;
+        value.is_finite().then_some(value)
+    };
+    fraction().ok_or(None)
 }
 
 /// A plain number as typed.
@@ -102,11 +104,12 @@ fn parse_ratio(text: &str) -> Option<f64> {
 /// # Errors
 /// What is wrong and what to type instead.
 pub fn parse_number(text: &str) -> Result<f64, String> {
-    parse_ratio(&plain_digits(text)).ok_or_else(|| {
-        format!(
+    parse_ratio(text.trim()).map_err(|e| match e {
+        Some(two) => two_meanings(text, two),
+        None => format!(
             "“{}” is not a number. Type digits, such as 60.",
             text.trim()
-        )
+        ),
     })
 }
 
@@ -130,6 +133,10 @@ mod tests {
         assert!(mm(METRIC, "").is_err());
         assert!(mm(METRIC, "1/0").is_err());
         assert!(mm(METRIC, "inf").is_err());
+        assert_eq!(mm(INCH, "1.250"), Ok(31.75));
+        let asked = mm(METRIC, "1,200").unwrap_err();
+        assert!(asked.contains("1.2 or 1200"), "{asked}");
+        assert_eq!(mm(METRIC, "1 200 mm"), Ok(1200.0));
     }
 
     #[test]

@@ -8,9 +8,19 @@ use std::process::{Command, Output};
 /// Folder of the sample drawings.
 pub const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/sample_drawings");
 
+/// The command for a user who has kept nothing.
+pub fn command() -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_kerfcast-cli"));
+    // A folder that is never made.
+    let nowhere = concat!(env!("CARGO_TARGET_TMPDIR"), "/nobody");
+    command.env("HOME", nowhere);
+    command.env("XDG_DATA_HOME", nowhere);
+    command
+}
+
 /// Runs the command.
 pub fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kerfcast-cli"))
+    command()
         .args(arguments)
         .output()
         .expect("the command starts")

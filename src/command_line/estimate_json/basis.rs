@@ -6,6 +6,7 @@ use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
 use crate::plan::PathCache;
+use std::path::PathBuf;
 
 /// What an estimate was made from.
 pub(in crate::command_line) struct EstimateBasis<'a> {
@@ -23,6 +24,8 @@ pub(in crate::command_line) struct EstimateBasis<'a> {
     pub alternatives: bool,
     /// A finish or tolerance that was asked for.
     pub wanted: Option<Wanted>,
+    /// Files of the shop that it rests on.
+    pub files: &'a [PathBuf],
     /// Lots that a price is wanted for.
     pub breaks: &'a [u32],
 }

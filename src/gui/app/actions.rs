@@ -41,6 +41,16 @@ impl App {
                 }
             }
             Action::SaveJobAt(path) => self.save_job_at(path),
+            Action::Sign(sign) => {
+                self.rates.sign = sign;
+                self.keep_rates();
+            }
+            Action::SaveRates => {
+                let (ctx, bytes) = (ctx.clone(), self.rates.to_toml().into_bytes());
+                let wake = move || ctx.request_repaint();
+                self.dialogs
+                    .save(Kind::Rates, "rates.toml", bytes, Vec::new(), wake);
+            }
             Action::SwitchTo(id) => {
                 if let Some(k) = self.files.iter().position(|f| f.id == id) {
                     self.front = k;
@@ -153,14 +163,13 @@ impl App {
             return;
         }
         self.shown.banner = None;
-        if job.shop != file.job.shop {
-            self.shop = Some(job.shop.clone());
-        }
         self.own.touched = false;
         file.undo.remember(file.decided());
         let same_job = job == file.job;
-        file.job = job;
+        let before = std::mem::replace(&mut file.job, job);
         file.confirmed = confirmed;
+        let now = file.job.shop.clone();
+        self.change_shop(&before.shop, &now);
         if !same_job {
             self.estimate();
         }
@@ -184,9 +193,11 @@ impl App {
         for (from, to) in &self.followed {
             job.shop.follow(from, to);
         }
+        let shop = job.shop.clone();
         file.job = job;
         file.confirmed = confirmed;
         self.shown.banner = None;
+        self.change_shop(&now.job.shop, &shop);
         if options == now.options {
             self.estimate();
         } else {
@@ -223,6 +234,7 @@ impl App {
                     self.close(id);
                 }
             }
+            Command::Reload => self.reload(),
             Command::NextDrawing => {
                 self.front = (self.front + 1) % self.files.len().max(1);
             }

@@ -121,10 +121,8 @@ impl App {
         job.part.clear();
         job.counts.clear();
         job.contours.clear();
-        if self.files.is_empty()
-            && let Some(shop) = &self.shop
-        {
-            job.shop = shop.clone();
+        if self.files.is_empty() {
+            job.shop = self.rates.shop.clone();
         }
         job
     }

@@ -2,6 +2,7 @@
 
 use super::App;
 use crate::drawing::{Progress, ReadOptions};
+use crate::gui::commands::Command;
 use crate::gui::open_file::{Beside, OpenFile, Spot};
 use crate::gui::open_files::name_of;
 use crate::gui::page::Page;
@@ -14,6 +15,7 @@ use crate::gui::worker::Request;
 use crate::job::{Confirmed, Job};
 use crate::notes::Vocabulary;
 use crate::plan::PathCache;
+use crate::profile::Profile;
 use crate::samples;
 use std::borrow::Cow;
 use std::path::PathBuf;
@@ -36,16 +38,41 @@ impl App {
         if self.bring(&name, &source) {
             return;
         }
+        let open = self
+            .files
+            .iter()
+            .position(|f| path.is_some() && f.path == path);
+        if let (Some(k), Source::Path(_)) = (open, &source) {
+            self.front = k;
+            let text = format!("{name} is open already, with what you decided for it.");
+            return self.offer(text, Command::Reload);
+        }
+        let file = open.map(|k| &self.files[k]);
         self.ask_for(Reading {
             name,
             path,
             source,
-            options: ReadOptions::default(),
+            options: file.map_or_else(ReadOptions::default, |f| f.wanted.clone()),
             known: None,
-            replaces: None,
+            replaces: file.map(|f| f.id),
             item: None,
             progress: Progress::default(),
             vocabulary: Arc::default(),
+        });
+    }
+
+    /// Reads the drawing in front again from its file, as it may have been changed.
+    pub(super) fn reload(&mut self) {
+        let Some(file) = self.files.get(self.front) else {
+            return;
+        };
+        self.shown.banner = None;
+        self.ask_for(Reading {
+            known: None,
+            options: file.wanted.clone(),
+            replaces: Some(file.id),
+            progress: Progress::default(),
+            ..file.reading.clone()
         });
     }
 
@@ -180,6 +207,17 @@ impl App {
             let there = spot.place < read.drawing.findings[finding].at.len();
             there.then_some(Spot { finding, ..spot })
         });
+        let from_file = reading.known.is_none();
+        let shapes_changed =
+            from_file && same_size && !has_shapes_of(&file.profile, &read.drawing.profile);
+        if shapes_changed {
+            // What was decided for single contours belongs to those of before.
+            file.job.left_out.clear();
+            file.job.part.clear();
+            file.job.contours.clear();
+            file.undo = Undo::default();
+            file.selected = None;
+        }
         file.course = Beside::default();
         file.limits = Beside::default();
         file.clocks = Beside::default();
@@ -200,9 +238,18 @@ impl App {
         file.paths = None;
         file.explained = None;
         file.selected = None;
+        let name = file.name.clone();
         let front = std::mem::replace(&mut self.front, k);
         self.estimate();
         self.front = front;
+        if shapes_changed {
+            self.say(
+                format!(
+                    "{name} has other contours than before. What was decided for single ones is gone; the job itself stays."
+                ),
+                Weight::Note,
+            );
+        }
     }
 
     pub(super) fn add(&mut self, reading: Reading, read: Read) {
@@ -225,10 +272,6 @@ impl App {
             );
             self.shown.open_page(Page::Findings);
         }
-        let again = self
-            .files
-            .iter()
-            .position(|f| path.is_some() && f.path == path);
         let id = self.next_id;
         self.next_id += 1;
         self.note_opened(id, &reading, read.file);
@@ -264,17 +307,8 @@ impl App {
             parts: Beside::default(),
             ladder: Beside::default(),
         };
-        // A file opened again is read again in its place.
-        if let Some(k) = again {
-            let old = std::mem::replace(&mut self.files[k], file);
-            if let Some(entry) = self.desk.of_file(old.id) {
-                entry.open = None;
-            }
-            self.front = k;
-        } else {
-            self.files.push(file);
-            self.front = self.files.len() - 1;
-        }
+        self.files.push(file);
+        self.front = self.files.len() - 1;
         self.files[self.front].shown = self.files[self.front].job.baseline;
         self.estimate();
     }
@@ -287,6 +321,23 @@ impl App {
         self.files.retain(|f| f.id != id);
         self.front = self.front.min(self.files.len().saturating_sub(1));
     }
+}
+
+/// Whether contours lie where they lay, one by one, so that what was decided for them still belongs to them.
+fn has_shapes_of(before: &Profile, now: &Profile) -> bool {
+    /// Far below anything that would be decided otherwise, mm.
+    const SAME: f64 = 1e-6;
+    let near = |a: f64, b: f64| (a - b).abs() <= SAME * (1.0 + a.abs());
+    let shift = before.origin() - now.origin();
+    before.contours().len() == now.contours().len()
+        && before.contours().iter().zip(now.contours()).all(|(a, b)| {
+            let (p, q) = (a.shape.bounds(), b.shape.bounds());
+            near(a.shape.length(), b.shape.length())
+                && near(p.min.x + shift.x, q.min.x)
+                && near(p.min.y + shift.y, q.min.y)
+                && near(p.max.x + shift.x, q.max.x)
+                && near(p.max.y + shift.y, q.max.y)
+        })
 }
 
 /// Start holes and joins placed by hand are forgotten; other decisions stay.

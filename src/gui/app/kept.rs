@@ -1,14 +1,24 @@
-//! What is kept from one start to the next is read here when the window starts.
+//! What is kept from one start to the next is read here when the window starts. Starting changes none of it.
 
 use super::{Kept, Start, shop_folder};
-use crate::calibration::Day;
-use crate::calibration::read_cuts;
-use crate::gui::learning::Learning;
+use crate::calibration::{CutsError, Day, Log, read_cuts};
+use crate::gui::learning::{Beside, Learning};
+use crate::gui::open_files::name_of;
 use crate::gui::own_library::OwnLibrary;
-use crate::gui::shelf::{Shelf, Shelved};
+use crate::gui::reading::Source;
+use crate::gui::shelf::Shelf;
+use crate::gui::tasks::bytes;
 use crate::library::{Library, UserLibrary};
+use crate::shop_files::{MOST_BYTES, Rates, ShopFile, ShopFiles};
 use crate::words::library::file_fault;
+use crate::words::rates as rates_words;
 use std::path::PathBuf;
+
+/// Faults of a file that are told at the start; the page shows more.
+const MOST_TOLD: usize = 3;
+
+const PUT_ASIDE: &str =
+    "The file stays as it is; before anything is saved in its place it is kept under another name.";
 
 /// The folder of what is kept between starts.
 pub(super) fn folder(start: &Start) -> Option<PathBuf> {
@@ -19,77 +29,134 @@ pub(super) fn folder(start: &Start) -> Option<PathBuf> {
 /// The files of a start.
 pub(super) fn shelf(start: &Start) -> Shelf {
     let folder = folder(start);
-    Shelf::new(folder.as_deref(), start.library.clone())
+    Shelf::new(ShopFiles::in_folder(folder.as_deref()).with_library(start.library.clone()))
 }
 
-/// The shop's own library, and what to tell where it could not be read.
-pub(super) fn library(shelf: &mut Shelf) -> (OwnLibrary, Option<String>) {
-    let (own, told) = match shelf.read(Shelved::Library) {
-        Ok(None) => (UserLibrary::default(), None),
-        Ok(Some(bytes)) => match UserLibrary::from_bytes(&bytes) {
-            Ok(own) => (own, None),
-            Err(e) => (UserLibrary::default(), Some(file_fault(&e))),
-        },
-        Err(e) => (
-            UserLibrary::default(),
-            Some(format!("The system says: {e}.")),
-        ),
-    };
-    let place = shelf
-        .path(Shelved::Library)
-        .map(|p| p.display().to_string());
-    let told = told.map(|reason| {
-        shelf.distrust(Shelved::Library);
-        format!(
-            "{} was not imported. {reason} The built-in library is in force. The file stays as it is; before \
-             anything is saved in its place it is kept under another name.",
-            place.as_deref().unwrap_or_default()
-        )
+fn place(shelf: &Shelf, file: ShopFile) -> String {
+    let path = shelf.path(file);
+    path.map_or_else(String::new, |p| p.display().to_string())
+}
+
+/// The shop's own library; what to tell where it could not be read.
+pub(super) fn library(shelf: &Shelf, told: &mut Vec<String>) -> OwnLibrary {
+    let read = shelf.read(ShopFile::Library).and_then(|bytes| {
+        let read = bytes.map(|b| UserLibrary::from_bytes(&b));
+        read.transpose().map_err(|e| file_fault(&e))
     });
-    let mut own = OwnLibrary::kept(own);
-    own.place = place;
-    own.is_safe = shelf.is_safe(Shelved::Library);
-    (own, told)
+    let own = read.unwrap_or_else(|reason| {
+        let place = place(shelf, ShopFile::Library);
+        told.push(format!(
+            "{place} was not imported. {reason} The built-in library is in force. {PUT_ASIDE}"
+        ));
+        None
+    });
+    let mut own = OwnLibrary::kept(own.unwrap_or_default());
+    own.place = shelf
+        .path(ShopFile::Library)
+        .map(|p| p.display().to_string());
+    own.is_safe = shelf.is_safe(ShopFile::Library);
+    own
 }
 
-/// Finished cuts: from their file, and from where earlier versions of the program kept them.
-pub(super) fn learning(
-    shelf: &mut Shelf,
+/// The shop's rates as they are in force, and as they lie in their file.
+pub(super) fn rates(
+    shelf: &Shelf,
     kept: &Kept,
     library: &Library,
-) -> (Learning, Option<String>) {
-    let mut told = None;
-    let mut table = match shelf.read(Shelved::Cuts) {
-        Ok(bytes) => bytes.map(|b| {
-            String::from_utf8(b).unwrap_or_else(|e| {
-                // Letters are lost that way, so the file itself is kept beside.
-                shelf.distrust(Shelved::Cuts);
-                String::from_utf8_lossy(e.as_bytes()).into_owned()
-            })
-        }),
-        Err(e) => {
-            told = Some(format!("Your finished cuts could not be read: {e}."));
-            None
-        }
-    };
-    if let Some(text) = table.as_deref().filter(|t| !t.is_empty())
-        && let Err(e) = read_cuts(text.as_bytes(), library, Day::latest())
-    {
-        shelf.distrust(Shelved::Cuts);
-        told = Some(format!(
-            "Your finished cuts could not be read. {e} Their file stays as it is; before anything is saved in its \
-             place it is kept under another name."
+    told: &mut Vec<String>,
+) -> (Rates, Rates) {
+    let usual = Rates::of_library(library);
+    let place = place(shelf, ShopFile::Rates);
+    let bytes = shelf.read(ShopFile::Rates).unwrap_or_else(|reason| {
+        told.push(format!(
+            "{place} could not be read. {reason}. The library's rates are in force."
         ));
-        table = None;
+        None
+    });
+    match bytes.map(|b| Rates::parse(&b, library)) {
+        Some(Ok((rates, faults))) => {
+            let lines: Vec<String> = faults
+                .iter()
+                .take(MOST_TOLD)
+                .map(rates_words::fault)
+                .collect();
+            if !lines.is_empty() {
+                told.push(format!(
+                    "{place}: {} The library's value stands there; the other lines are in force.",
+                    lines.join(" ")
+                ));
+            }
+            (rates.clone(), rates)
+        }
+        Some(Err(error)) => {
+            let reason = rates_words::file_fault(&error);
+            told.push(format!(
+                "{place} could not be used. {reason} The library's rates are in force. {PUT_ASIDE}"
+            ));
+            (usual.clone(), usual)
+        }
+        // As earlier versions of the program kept them.
+        None => {
+            let rates = Rates {
+                shop: kept.shop.clone().unwrap_or_else(|| usual.shop.clone()),
+                learns: kept.learn,
+                machine: kept.machine.clone(),
+                sign: None,
+            };
+            (rates, usual)
+        }
     }
-    let first = table.as_deref().unwrap_or(&kept.cuts);
-    let mut learning = Learning::kept(first, kept.learn, kept.machine.clone(), library);
-    if table.is_some()
-        && !kept.cuts.is_empty()
-        && let Ok(read) = read_cuts(kept.cuts.as_bytes(), library, Day::latest())
-    {
-        // Kept there because the file could not be written then, so nothing of it may be lost.
-        learning.bring("The kept table".to_owned(), read);
+}
+
+/// Finished cuts from their file, and which others lie beside it.
+pub(super) fn learning(
+    shelf: &Shelf,
+    kept: &Kept,
+    rates: &Rates,
+    library: &Library,
+    told: &mut Vec<String>,
+) -> Learning {
+    let read = shelf
+        .read(ShopFile::Cuts)
+        .and_then(|bytes| match bytes.map(|b| Log::parse(&b)) {
+            None | Some(Err(CutsError::Empty)) => Ok(Log::default()),
+            Some(log) => log.map_err(|e| e.to_string()),
+        });
+    let log = read.unwrap_or_else(|reason| {
+        let place = place(shelf, ShopFile::Cuts);
+        told.push(format!(
+            "Your finished cuts in {place} could not be read. {reason} {PUT_ASIDE}"
+        ));
+        Log::default()
+    });
+    let mut learning = Learning::kept(log, rates.learns, rates.machine.clone(), library);
+    let copies = shelf.files().copies(ShopFile::Cuts);
+    let copies = copies.into_iter().map(|p| (name_of(&p), Source::Path(p)));
+    let earlier = Some(kept.cuts.clone()).filter(|t| !t.is_empty());
+    let earlier = earlier.map(|text| {
+        let bytes = Source::Bytes(text.into_bytes().into());
+        ("The table of an earlier version".to_owned(), bytes)
+    });
+    for (name, source) in copies.chain(earlier) {
+        let cuts = bytes(&source, MOST_BYTES)
+            .ok()
+            .and_then(|b| read_cuts(&b, library, Day::latest()).ok())
+            .map_or(0, |read| learning.not_yet_there(read.cuts).0.len());
+        if cuts > 0 {
+            learning.beside.push(Beside { name, source, cuts });
+        }
     }
-    (learning, told)
+    let names: Vec<&str> = learning.beside.iter().map(|b| b.name.as_str()).collect();
+    if !names.is_empty() {
+        let cuts = learning.beside.iter().map(|b| b.cuts).sum();
+        told.push(format!(
+            "{} beside your table: {} not in it. Open the page of finished cuts to merge.",
+            names.join(", "),
+            match cuts {
+                1 => "1 cut is".to_owned(),
+                n => format!("{n} cuts are"),
+            }
+        ));
+    }
+    learning
 }

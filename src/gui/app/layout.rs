@@ -114,6 +114,7 @@ impl App {
             own: &self.own,
             sweeps: &self.sweeps,
             worth: &self.worth,
+            sign: self.rates.sign,
             pointed: std::cell::Cell::new(None),
         });
         let job = menu::JobFiles {

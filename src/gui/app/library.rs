@@ -8,11 +8,11 @@ use crate::gui::own_library::typed::{
 use crate::gui::own_library::units::shown_number;
 use crate::gui::own_library::{LibraryAction, OwnLibrary, Spot, Wrong, taken_away};
 use crate::gui::page::Page;
-use crate::gui::shelf::Shelved;
 use crate::gui::state::Weight;
 use crate::gui::tasks::Task;
 use crate::job::Shop;
-use crate::library::{Change, Library, LibraryTable, UserLibrary};
+use crate::library::{Change as CellChange, Library, LibraryTable, UserLibrary};
+use crate::shop_files::Change;
 use crate::words::library::{cell_fault, reason};
 use egui::Context;
 use std::path::PathBuf;
@@ -37,18 +37,18 @@ impl App {
             LibraryAction::Open(entry) => self.own.open = entry,
             LibraryAction::Type(spot, text) => self.type_in_library(spot, text),
             LibraryAction::Stand(table, entry, path, standing) => {
-                let change = Change::Standing(standing);
+                let change = CellChange::Standing(standing);
                 let new = own.with_change(table, &entry, &path, change);
                 let show = shown_number(self.shown.style);
                 self.try_library(new.map_err(|f| cell_fault(&f, &show)));
             }
             LibraryAction::Warn(table, entry, path, caution) => {
-                let new = own.with_change(table, &entry, &path, Change::Caution(caution));
+                let new = own.with_change(table, &entry, &path, CellChange::Caution(caution));
                 let show = shown_number(self.shown.style);
                 self.try_library(new.map_err(|f| cell_fault(&f, &show)));
             }
             LibraryAction::Sort(table, entry, path, kind) => {
-                let new = own.with_change(table, &entry, &path, Change::Kind(kind));
+                let new = own.with_change(table, &entry, &path, CellChange::Kind(kind));
                 let show = shown_number(self.shown.style);
                 self.try_library(new.map_err(|f| cell_fault(&f, &show)));
             }
@@ -169,8 +169,12 @@ impl App {
             return false;
         }
         self.shown.banner = None;
+        let from = Box::new(self.own.own().clone());
+        let to = Box::new(new.clone());
         self.own.change(new, wrong);
-        self.keep_library();
+        if from != to {
+            self.keep(Change::Library { from, to });
+        }
         true
     }
 
@@ -209,9 +213,11 @@ impl App {
         };
         match self.adopt(&other) {
             Ok(()) => {
+                let from = Box::new(self.own.own().clone());
                 self.own.go(back);
                 self.shown.banner = None;
-                self.keep_library();
+                let to = Box::new(self.own.own().clone());
+                self.keep(Change::Library { from, to });
             }
             Err(reason) => self.say(reason, Weight::Fault),
         }
@@ -222,7 +228,7 @@ impl App {
     ///
     /// # Errors
     /// Which drawing uses what.
-    fn adopt(&mut self, own: &UserLibrary) -> Result<(), String> {
+    pub(super) fn adopt(&mut self, own: &UserLibrary) -> Result<(), String> {
         let new = own.over(Library::built_in());
         if new == *self.base {
             return Ok(());
@@ -239,7 +245,8 @@ impl App {
         let (from, to) = (Shop::from_library(&self.base), Shop::from_library(&new));
         if from != to {
             let jobs = self.files.iter_mut().map(|f| &mut f.job.shop);
-            for shop in jobs.chain(&mut self.shop) {
+            let rates = [&mut self.rates.shop, &mut self.rates_in_file.shop];
+            for shop in jobs.chain(rates) {
                 shop.follow(&from, &to);
             }
             self.followed.push((from, to));
@@ -282,53 +289,6 @@ impl App {
                 text = format!("{text}, {} in place of one of yours", count - added);
             }
             self.say(format!("{text}. Undo takes it back."), Weight::Note);
-        }
-    }
-
-    fn keep_library(&mut self) {
-        let bytes = self.library_bytes();
-        self.keep(Shelved::Library, bytes);
-    }
-
-    /// Saves what is kept between starts, on the worker.
-    pub(super) fn keep(&mut self, what: Shelved, bytes: impl AsRef<[u8]>) {
-        if let Some(keeping) = self.shelf.keep(what, bytes.as_ref()) {
-            self.ask_task(Task::Keep(keeping));
-        }
-        self.own.is_safe = self.shelf.is_safe(Shelved::Library);
-    }
-
-    pub(super) fn take_kept(
-        &mut self,
-        what: Shelved,
-        number: u64,
-        result: Result<Option<PathBuf>, String>,
-    ) {
-        self.shelf.kept(what, number, result.is_ok());
-        self.own.is_safe = self.shelf.is_safe(Shelved::Library);
-        let words = what.words();
-        match result {
-            Ok(None) => {}
-            Ok(Some(aside)) => self.say(
-                format!(
-                    "What was kept before could not be read or was changed by another program. It is kept as {}.",
-                    aside.display()
-                ),
-                Weight::Note,
-            ),
-            Err(reason) => {
-                let place = self
-                    .shelf
-                    .path(what)
-                    .map_or_else(String::new, |p| format!(" in {}", p.display()));
-                self.say(
-                    format!(
-                        "{words} could not be saved{place}: {reason}. What you see is in force, but would be \
-                         lost at the end. Make room there, or save it as a file elsewhere."
-                    ),
-                    Weight::Fault,
-                );
-            }
         }
     }
 }

@@ -1,16 +1,17 @@
 //! What the window does with the shop's own figures: the table of finished cuts and what was learned.
 
 use super::App;
+use crate::calibration::{CutsRead, Edit, write_cuts};
 use crate::gui::learning::{LearnAction, Learning};
 use crate::gui::open_files::Kind;
 use crate::gui::page::Page;
 use crate::gui::reading::Source;
-use crate::gui::shelf::Shelved;
 use crate::gui::state::{Action, Weight};
 use crate::gui::sweeps::Sweeps;
 use crate::gui::tasks::{Done, Task};
 use crate::gui::worker::Request;
 use crate::library::Library;
+use crate::shop_files::Change;
 use egui::Context;
 use std::path::Path;
 use std::sync::Arc;
@@ -58,23 +59,24 @@ impl App {
     pub(super) fn take_task(&mut self, done: Done) {
         match done {
             Done::Cuts { name, result } => match result {
-                Ok(read) => {
-                    self.learning.bring(name, read);
-                    self.learning.on = true;
-                    self.shown.open_page(Page::Cuts);
-                    self.fit_cuts();
-                }
+                Ok((read, far)) => self.bring_cuts(&name, read, far),
                 Err(message) => self.say(
                     format!("{name} was not imported. {message} The cuts logged so far stay."),
                     Weight::Fault,
                 ),
             },
+            Done::Rates { name, bytes } => self.bring_rates(&name, &bytes),
             Done::Library { name, result } => self.take_library(&name, result),
-            Done::Kept {
-                what,
-                number,
-                result,
-            } => self.take_kept(what, number, result),
+            Done::Kept { file, result } => {
+                if let Some(result) = result {
+                    self.take_kept(file, result);
+                }
+            }
+            Done::Seen(files) => {
+                for (file, bytes) in files {
+                    self.take_over(file, &bytes);
+                }
+            }
             Done::Exported(result) => self.told_saved(result),
             Done::Fitted { number, fits } => {
                 if number == self.learning.awaited {
@@ -96,9 +98,38 @@ impl App {
         }
     }
 
-    /// Asks for a fit of the table as it is, and keeps the table.
+    /// Takes the cuts of a file over. A table that would teach nonsense is doubted aloud, and not learned from unasked.
+    fn bring_cuts(&mut self, name: &str, read: CutsRead, far: usize) {
+        let cuts = read.cuts.len();
+        let edits = self.learning.bring(name.to_owned(), read, &self.base);
+        self.shown.open_page(Page::Cuts);
+        self.learning.beside.retain(|b| b.name != name);
+        if 2 * far >= cuts && far > 0 {
+            self.say(
+                format!(
+                    "{name}: {far} of {cuts} cuts took more than three times what is expected, or less than a third. Are \
+                     the times in minutes, and lengths and thicknesses in mm? They are in your table; estimates use them \
+                     once you switch that on. Undo in the table takes them out."
+                ),
+                Weight::Fault,
+            );
+        } else {
+            self.learning.on = true;
+        }
+        self.keep_rates();
+        self.keep_cuts(edits);
+    }
+
+    /// Saves changes of the table, and fits it as it is now.
+    fn keep_cuts(&mut self, edits: Vec<Edit>) {
+        if !edits.is_empty() {
+            self.keep(Change::Cuts(edits));
+        }
+        self.fit_cuts();
+    }
+
+    /// Asks for a fit of the table as it is.
     pub(super) fn fit_cuts(&mut self) {
-        self.keep(Shelved::Cuts, self.learning.table().into_bytes());
         self.learning.awaited += 1;
         self.learning.waiting = self.ask_task(Task::Fit {
             number: self.learning.awaited,
@@ -119,6 +150,11 @@ impl App {
         }
         self.library = wanted;
         self.in_force = Arc::clone(&self.base);
+        self.estimate_all();
+    }
+
+    /// Every open drawing is estimated anew.
+    pub(super) fn estimate_all(&mut self) {
         let front = self.front;
         // The drawing in front is looked at, so it comes first.
         self.estimate();
@@ -158,37 +194,32 @@ impl App {
     pub(super) fn learn(&mut self, action: LearnAction, ctx: &Context) {
         match action {
             LearnAction::Log(cut) => {
-                self.learning.change(|cuts| cuts.push(*cut));
+                let edits = self.learning.change(vec![Edit::Add(cut)], &self.base);
                 self.learning.on = true;
                 self.shown.banner = None;
-                self.fit_cuts();
+                self.keep_rates();
+                self.keep_cuts(edits);
             }
             LearnAction::SetAside(k, aside) => {
-                self.learning.change(|cuts| {
-                    if let Some(cut) = cuts.get_mut(k) {
-                        cut.outlier = aside;
-                    }
-                });
-                self.fit_cuts();
+                let edits = self.learning.set_aside(k, aside, &self.base);
+                self.keep_cuts(edits);
             }
             LearnAction::Remove(k) => {
-                self.learning.change(|cuts| {
-                    if k < cuts.len() {
-                        cuts.remove(k);
-                    }
-                });
-                self.fit_cuts();
+                let edits = self.learning.remove(k, &self.base);
+                self.keep_cuts(edits);
             }
             LearnAction::Undo => {
-                self.learning.undo();
-                self.fit_cuts();
+                let edits = self.learning.undo(&self.base);
+                self.keep_cuts(edits);
             }
             LearnAction::Use(on) => {
                 self.learning.on = on;
+                self.keep_rates();
                 self.put_in_force();
             }
             LearnAction::Machine(name) => {
                 self.learning.machine = Some(name);
+                self.keep_rates();
                 self.put_in_force();
             }
             LearnAction::Import => {
@@ -196,9 +227,18 @@ impl App {
                 self.dialogs
                     .open(Kind::Cuts, None, move || ctx.request_repaint());
             }
+            LearnAction::Merge => {
+                for beside in self.learning.beside.clone() {
+                    self.ask_task(Task::ReadCuts {
+                        name: beside.name,
+                        source: beside.source,
+                        library: Arc::clone(&self.base),
+                    });
+                }
+            }
             LearnAction::Save => {
                 let ctx = ctx.clone();
-                let bytes = self.learning.table().into_bytes();
+                let bytes = self.learning.table();
                 self.dialogs.save(
                     Kind::Cuts,
                     "finished-cuts.csv",
@@ -209,7 +249,10 @@ impl App {
                     },
                 );
             }
-            LearnAction::Copy => ctx.copy_text(self.learning.table()),
+            LearnAction::Copy => {
+                let table = write_cuts(&self.learning.cuts);
+                ctx.copy_text(String::from_utf8_lossy(&table).into_owned());
+            }
             LearnAction::Dismiss => self.learning.brought = None,
         }
     }

@@ -30,6 +30,7 @@ pub fn cuts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             if let Some(brought) = &learning.brought {
                 brought_ui(ui, brought, actions);
             }
+            beside_ui(ui, learning, actions);
             ui.add_space(6.0);
             form::form_ui(ui, view, actions);
             ui.add_space(8.0);
@@ -110,6 +111,27 @@ fn use_ui(ui: &mut Ui, learning: &Learning, actions: &mut Vec<Action>) {
                 style::count(known.cuts, "finished cut", "finished cuts")
             ),
         );
+    }
+}
+
+/// Cuts that lie beside the table, and the way to merge them.
+fn beside_ui(ui: &mut Ui, learning: &Learning, actions: &mut Vec<Action>) {
+    if learning.beside.is_empty() {
+        return;
+    }
+    for beside in &learning.beside {
+        let cuts = style::count(beside.cuts, "cut", "cuts");
+        remark(
+            ui,
+            &format!("{}: {cuts} that your table lacks.", beside.name),
+        );
+    }
+    let merge = ui.button("Merge into the table");
+    if merge
+        .on_hover_text("what is there already is not added twice; the files stay as they are")
+        .clicked()
+    {
+        actions.push(Action::Learn(LearnAction::Merge));
     }
 }
 

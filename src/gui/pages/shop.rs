@@ -6,6 +6,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{NumberField, choice, figure};
 use crate::job::{Blank, Job, Shop};
+use crate::numbers::DecimalSign;
 use crate::units::{Length, Money};
 use crate::words::{
     Style, System,
@@ -367,15 +368,23 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     if switch.changed() {
         edit(job, actions, |j| j.shop.threads_by_hand = by_hand);
     }
+    sign_ui(ui, view, actions);
     ui.add_space(8.0);
     let defaults = Shop::from_library(view.library);
     if job.shop != defaults && ui.button("Back to the library's defaults").clicked() {
         edit(job, actions, |j| j.shop = defaults.clone());
     }
+    if ui
+        .button("Export rates…")
+        .on_hover_text("all of them as a file, with what each line means; dropped on a window it is taken over")
+        .clicked()
+    {
+        actions.push(Action::SaveRates);
+    }
     ui.add(
         Label::new(
             RichText::new(
-                "Amounts are in your own currency. Your rates are kept for the next drawing and the next start.",
+                "Amounts are in your own currency. Your rates are saved at once, for every window and for the command.",
             )
             .size(SMALL)
             .color(t.text_faint),
@@ -411,6 +420,36 @@ fn holes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                     Err(message) => actions.push(Action::Refuse(message)),
                 }
             }
+        },
+    );
+}
+
+/// Which sign is the decimal one: said by the shop, or by the system and then asked where it matters.
+fn sign_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let words = |sign: DecimalSign| match sign {
+        DecimalSign::Point => "point: 1.5",
+        DecimalSign::Comma => "comma: 1,5",
+    };
+    let system = DecimalSign::of_system().map_or("unknown", DecimalSign::word);
+    let asked = format!("ask (system: {system})");
+    let shown = view.sign.map_or(asked.clone(), |s| words(s).to_owned());
+    row(
+        ui,
+        ("Decimal sign", ""),
+        None,
+        view,
+        actions,
+        |ui, actions| {
+            choice(ui, "Decimal sign", &shown, BODY, |ui| {
+                let all = [None, Some(DecimalSign::Point), Some(DecimalSign::Comma)];
+                for sign in all {
+                    let text = sign.map_or(asked.clone(), |s| words(s).to_owned());
+                    if ui.selectable_label(view.sign == sign, text).clicked() {
+                        actions.push(Action::Sign(sign));
+                        ui.close();
+                    }
+                }
+            });
         },
     );
 }

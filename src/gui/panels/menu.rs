@@ -74,7 +74,7 @@ pub fn menu_ui(
                 }
             });
             for group in [
-                &[Command::Close, Command::NextDrawing][..],
+                &[Command::Reload, Command::Close, Command::NextDrawing][..],
                 &[Command::Undo, Command::Redo],
                 &[
                     Command::SwitchUnits,

@@ -1,9 +1,13 @@
-//! A number typed in place: taken over on Enter or when the field is left, never half typed.
+//! A number typed in place: taken over on Enter or when the field is left, never half typed. What could mean two numbers
+//! is asked, unless the shop has said which sign is its decimal one.
 
 use super::choice::underline;
 use crate::gui::theme::tokens;
+use crate::numbers::{self, DecimalSign, TwoMeanings, Written};
 use egui::text::{CCursor, CCursorRange};
-use egui::{Align2, FontId, Frame, Id, Key, Margin, Response, TextEdit, Ui, vec2};
+use egui::{
+    Align2, Area, Context, FontId, Frame, Id, Key, Margin, Order, Response, TextEdit, Ui, vec2,
+};
 
 /// What came of a field in this frame.
 pub struct Entry {
@@ -101,6 +105,78 @@ impl<'a> NumberField<'a> {
                 });
             }
         }
+        let typed = ask(ui, id, &response, self.name, typed);
         Entry { response, typed }
     }
+}
+
+fn sign_id() -> Id {
+    Id::unique("decimal sign of the shop")
+}
+
+/// Says to all fields which sign is the shop's decimal one; `None` where it has not said so.
+pub fn set_decimal_sign(ctx: &Context, sign: Option<DecimalSign>) {
+    ctx.data_mut(|d| d.insert_temp(sign_id(), sign));
+}
+
+/// A number as text that can be read only one way.
+fn plain(value: f64, unit: &str) -> String {
+    let text = value.to_string();
+    let text = match numbers::read(&text, None) {
+        Written::Either(_) => text + "0",
+        _ => text,
+    };
+    format!("{text}{unit}")
+}
+
+/// What is meant by what was typed: itself, or where it could mean two numbers the one that is chosen.
+fn ask(
+    ui: &mut Ui,
+    id: Id,
+    response: &Response,
+    name: &str,
+    typed: Option<String>,
+) -> Option<String> {
+    let asked = id.with("two meanings");
+    if let Some(text) = typed {
+        let end =
+            text.find(|c: char| c.is_alphabetic() || matches!(c, '"' | '″' | '°' | '%' | '/'));
+        let (digits, unit) = text.split_at(end.unwrap_or(text.len()));
+        let Written::Either(two) = numbers::read(digits, None) else {
+            return Some(text);
+        };
+        let sign: Option<DecimalSign> = ui.data(|d| d.get_temp(sign_id())).flatten();
+        // The window itself writes a point, so a point is one where nobody has said otherwise.
+        let sign = sign.or_else(|| digits.contains('.').then_some(DecimalSign::Point));
+        if let Some(value) = sign.and_then(|s| numbers::read(digits, Some(s)).number()) {
+            return Some(plain(value, unit));
+        }
+        ui.data_mut(|d| d.insert_temp(asked, (text.clone(), two, unit.to_owned())));
+        return None;
+    }
+    let open: Option<(String, TwoMeanings, String)> = ui.data(|d| d.get_temp(asked));
+    let (text, two, unit) = open?;
+    let mut chosen = None;
+    let mut done = response.gained_focus() || ui.input(|i| i.key_pressed(Key::Escape));
+    Area::new(asked)
+        .order(Order::Foreground)
+        .fixed_pos(response.rect.left_bottom() + vec2(0.0, 4.0))
+        .show(ui.ctx(), |ui| {
+            Frame::popup(ui.style()).show(ui, |ui| {
+                ui.label(format!("{name}: “{}” could mean two numbers.", text.trim()));
+                ui.horizontal(|ui| {
+                    for value in [two.small, two.large] {
+                        let shown = plain(value, &unit);
+                        if ui.button(format!("Take {shown}")).clicked() {
+                            chosen = Some(shown);
+                        }
+                    }
+                    done |= ui.button("Neither").clicked();
+                });
+            });
+        });
+    if done || chosen.is_some() {
+        ui.data_mut(|d| d.remove_temp::<(String, TwoMeanings, String)>(asked));
+    }
+    chosen
 }

@@ -308,7 +308,7 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
 /// Written and read back: what a file of cuts would refuse is refused here, in the same words.
 fn checked(cut: Cut, library: &Library) -> Result<Cut, String> {
     let written = write_cuts(std::slice::from_ref(&cut));
-    let read = read_cuts(written.as_bytes(), library, Day::latest()).map_err(|e| e.to_string())?;
+    let read = read_cuts(&written, library, Day::latest()).map_err(|e| e.to_string())?;
     match read.faults.first() {
         Some(fault) => Err(cuts::reason(&fault.kind, |column| match column {
             Column::CuttingMinutes => "The number of minutes",
