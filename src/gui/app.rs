@@ -4,6 +4,7 @@ mod actions;
 mod answers;
 mod desk;
 mod files;
+mod job_files;
 mod kept;
 mod layout;
 mod library;
@@ -106,7 +107,7 @@ pub struct App {
     worth: Typed,
     worker: Worker,
     desk: Desk,
-    saving: desk::Saving,
+    saving: job_files::Saving,
     keeper: Keeper,
     dialogs: Dialogs,
     files: Vec<OpenFile>,
@@ -172,7 +173,7 @@ impl App {
             worth: kept.worth,
             worker: Worker::start(move || ctx.request_repaint()),
             desk,
-            saving: desk::Saving::new(kept.recent.clone()),
+            saving: job_files::Saving::new(kept.recent.clone()),
             keeper: Keeper::start(aside.clone(), move || second.request_repaint()),
             dialogs: Dialogs::default(),
             files: Vec::new(),
