@@ -52,6 +52,53 @@ fn main() {
         window.step();
         println!("frame with it open: {:.1} ms", ms(begun.elapsed()));
     }
+    drop(window);
+    enquiry_of(500);
+}
+
+/// The longest frame while an enquiry of so many items comes in, is estimated, and is changed as a whole.
+fn enquiry_of(count: usize) {
+    use egui_kittest::kittest::Queryable as _;
+    let mut window = window_of([1280.0, 800.0]);
+    for k in 0..count {
+        let sample = kerfcast::samples::ALL[k % kerfcast::samples::ALL.len()];
+        drop_without_waiting(&mut window, &format!("part {k}.dxf"), sample.bytes);
+    }
+    let all_known = |w: &Window| {
+        let entries = &w.state().desk().entries;
+        entries.len() == count && entries.iter().all(|e| e.row().is_some())
+    };
+    let asked = Instant::now();
+    let (seen, longest) = until(&mut window, all_known);
+    println!(
+        "{count} items estimated in {:.1} s, longest frame meanwhile {:.1} ms",
+        (seen - asked).as_secs_f64(),
+        ms(longest)
+    );
+    window.get_by_label("choose all").click();
+    let end = Instant::now() + Duration::from_millis(300);
+    let (_, longest) = until(&mut window, |_| Instant::now() > end);
+    println!("all chosen: longest frame {:.1} ms", ms(longest));
+    window.get_by_label("sort by cost each").click();
+    let end = Instant::now() + Duration::from_millis(300);
+    let (_, longest) = until(&mut window, |_| Instant::now() > end);
+    println!("sorted: longest frame {:.1} ms", ms(longest));
+    window.get_by_label("parts, item 1").click();
+    window.step();
+    window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    window.event(egui::Event::Text("25".to_owned()));
+    window.key_press(egui::Key::Enter);
+    window.step();
+    let (seen, longest) = {
+        let asked = Instant::now();
+        let (seen, longest) = until(&mut window, all_known);
+        (seen - asked, longest)
+    };
+    println!(
+        "all changed and estimated in {:.1} s, longest frame meanwhile {:.1} ms",
+        seen.as_secs_f64(),
+        ms(longest)
+    );
 }
 
 fn ms(d: Duration) -> f64 {
