@@ -1,0 +1,12 @@
+//! The headless command, run as a program.
+
+#[path = "../calling/mod.rs"]
+mod calling;
+
+mod belief;
+mod estimate;
+mod exporting;
+mod figures;
+mod job;
+mod measure;
+mod worth;

@@ -1,0 +1,136 @@
+//! Day and night: the job by the clock, in the command and in the window.
+
+use egui_kittest::kittest::Queryable as _;
+use kerfcast::estimate::by_the_clock;
+use kerfcast::job::{CuttingOrder, StaffedHours, WeekTime};
+use kerfcast::units::Minutes;
+use serde_json::Value;
+
+use crate::{calling, harness};
+
+use harness::{Window, settle, window_of};
+
+const SAMPLE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/sample_drawings/latch-cam.dxf");
+
+fn estimate(more: &[&str]) -> Value {
+    let out = calling::command()
+        .args(["estimate", SAMPLE, "--thickness", "40", "--json"])
+        .args(more)
+        .output()
+        .expect("the command starts");
+    assert!(
+        out.status.success(),
+        "{}",
+        String::from_utf8_lossy(&out.stderr)
+    );
+    serde_json::from_slice(&out.stdout).expect("JSON")
+}
+
+fn number(v: &Value) -> f64 {
+    v.as_f64().unwrap_or_else(|| panic!("{v} is no number"))
+}
+
+#[test]
+fn round_the_clock_the_command_is_done_after_the_time_of_the_estimate() {
+    let v = estimate(&["--begin", "Wed 5:00", "--staffed", "Mon-Sun 0:00-0:00"]);
+    for w in v[0]["wires"].as_array().expect("wires") {
+        let clock = &w["clock"];
+        let took = number(&clock["done"]) - number(&clock["begun"]);
+        // The part is loaded and aligned first: 15 minutes that are not in its own time.
+        assert!(
+            (took - 15.0 - number(&w["minutes"]["total"])).abs() < 1e-6,
+            "{w}"
+        );
+        assert_eq!(number(&clock["begun"]), 2.0 * 1440.0 + 300.0);
+        assert_eq!(number(&clock["waits_minutes"]), 0.0);
+    }
+}
+
+#[test]
+fn where_all_roughs_come_first_no_slug_waits_before_the_last_skim() {
+    let turn = estimate(&["--begin", "Mon 14:30", "--order", "each-in-turn"]);
+    let first = estimate(&["--begin", "Mon 14:30", "--order", "roughs-first"]);
+    let at = |v: &Value, what: &str| number(&v[0]["wires"][0]["clock"][what]);
+    let stops = |v: &Value| v[0]["wires"][0]["clock"]["alone"][0]["stops"].as_f64();
+    // Each in turn, a slug comes free that evening; the night is lost to it.
+    let (evening, midnight) = (stops(&turn).expect("waits"), 1440.0);
+    assert!(evening < midnight && evening > 16.0 * 60.0);
+    // All roughs first, it runs on through all roughs and skims before anybody is needed.
+    assert!(stops(&first).is_none_or(|s| s > evening));
+    assert!(at(&first, "waits_minutes") < at(&turn, "waits_minutes"));
+}
+
+#[test]
+fn wrong_times_are_refused_with_what_would_be_right() {
+    for (flag, value, says) in [
+        ("--begin", "noon", "Mon 14:00"),
+        ("--begin", "Mon 26:00", "Mon 14:00"),
+        ("--staffed", "always", "Mon-Fri 7:00-16:00"),
+    ] {
+        let out = calling::command()
+            .args(["estimate", SAMPLE, "--thickness", "40", flag, value])
+            .output()
+            .expect("the command starts");
+        assert_eq!(out.status.code(), Some(2));
+        let text = String::from_utf8_lossy(&out.stderr).into_owned();
+        assert!(text.contains(says) && text.contains(value), "{text}");
+    }
+}
+
+fn typed(window: &mut Window, field: &str, text: &str) {
+    window.get_by_label(field).click();
+    settle(window);
+    window.get_by_label(field).type_text(text);
+    window.key_press(egui::Key::Enter);
+    settle(window);
+}
+
+#[test]
+fn the_window_tells_the_night_and_offers_what_avoids_the_wait() {
+    // High enough for the whole page.
+    let mut window = window_of([1500.0, 1600.0]);
+    window.get_by_label("Night").click();
+    settle(&mut window);
+    typed(&mut window, "Time of the begin", "14:30");
+    {
+        let file = window.state().front().expect("open");
+        assert_eq!(file.job.begin, WeekTime::new(0, 14 * 60 + 30));
+        let clocks = file.clocks.of(file.shown).expect("walked");
+        let shown = clocks.wires[file.shown].as_ref().expect("possible");
+        let e = file.estimate(file.shown).expect("estimated");
+        let figures = e.figures.as_ref().expect("possible");
+        let again = by_the_clock(figures, &e.candidate, &file.job, window.state().library());
+        assert_eq!(Some(shown), again.as_ref());
+        assert!(shown.waits > Minutes::from_min(60.0));
+    }
+    assert!(
+        window
+            .query_all_by_label_contains("nobody there")
+            .next()
+            .is_some()
+    );
+    // Another order is one click away, and the page follows.
+    let other = window
+        .query_all_by_label_contains("every contour roughed before the first skim, slugs out after")
+        .next()
+        .expect("another order");
+    other.click();
+    settle(&mut window);
+    let job = &window.state().front().expect("open").job;
+    assert_eq!(job.order, CuttingOrder::RoughsFirst);
+    // A day more, and a wrong time changes nothing.
+    window.get_by_label("Sat").click();
+    settle(&mut window);
+    typed(&mut window, "Operator present until", "25:00");
+    assert!(
+        window
+            .state()
+            .message()
+            .is_some_and(|m| m.contains("25:00"))
+    );
+    let staffed = window.state().front().expect("open").job.shop.staffed;
+    assert_eq!(
+        staffed,
+        StaffedHours::parse("Mon-Sat 7:00-16:00").expect("hours")
+    );
+}

@@ -1,0 +1,21 @@
+//! The window, driven by accessible names as a person would find them.
+
+#![cfg(feature = "window")]
+
+#[path = "../calling/mod.rs"]
+mod calling;
+#[path = "../harness/mod.rs"]
+mod harness;
+
+mod belief;
+mod by_the_clock;
+mod choices;
+mod contour;
+mod enquiry;
+mod import;
+mod learning;
+mod library;
+mod notes;
+mod shop_files;
+mod whole;
+mod worth;
