@@ -320,7 +320,7 @@ proptest! {
 /// A file as version 1 wrote it: two items, the second with a contour, a layer and a question answered for itself.
 #[test]
 fn a_file_of_version_1_is_read() {
-    let bytes = include_bytes!("data/jobs/version-1.kerfcast");
+    let bytes = include_bytes!("../data/jobs/version-1.kerfcast");
     let enquiry = Enquiry::from_bytes(bytes).unwrap();
     assert_eq!(enquiry.quote.customer, "Loom works");
     let [cam, plate] = enquiry.items.as_slice() else {
