@@ -125,7 +125,7 @@ pub(super) fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Fai
         outcome = batch.watch(&mut memory)?;
     }
     if stopped() {
-        tell("Stopped. What is done stands in the table; the same call goes on from there.");
+        tell("Stopped. What is done is kept beside the table; the same call goes on from there.");
         outcome = Outcome::SomeFailed;
     }
     Ok(outcome)

@@ -403,6 +403,8 @@ impl App {
 
     /// Commands about the job file.
     pub(super) fn run_on_desk(&mut self, command: Command, ctx: &Context) {
+        // A dialog before closing that was cancelled is over.
+        self.saving.leaves = false;
         self.save_job(command == Command::SaveJobAs, ctx);
     }
 }
