@@ -13,6 +13,7 @@
 //! - [`clock`]: what is said of a job by the clock.
 //! - [`pass_advice`], [`ways`], [`variants`], [`lessons`]: advice, ways to go about a job, what differs, what was learned.
 //! - [`parts`]: several parts of one drawing, and a set of them.
+//! - [`changes`]: what undo takes back.
 //! - [`at_stake`]: what a price is for, and what of it is still in question.
 //! - [`findings`], [`offers`], [`reading`]: what the import found, would mend, and how it read a drawing.
 //! - [`guide`]: the user's guide.
@@ -22,6 +23,7 @@
 
 pub mod at_stake;
 pub mod cautions;
+pub mod changes;
 pub mod clock;
 mod counted;
 pub mod cuts;

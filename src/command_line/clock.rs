@@ -107,7 +107,7 @@ impl AloneJson {
             stops: a.stops.map(|s| s.0),
             stops_because: a.stops.map(|s| match s.1 {
                 Doing::OutOfWire => "out of wire",
-                _ => "waits for somebody",
+                _ => "waits for an operator",
             }),
             done: a.done,
             wire_m: a.wire.m(),
@@ -171,7 +171,7 @@ pub(super) fn write_clock(
 ) -> std::io::Result<()> {
     writeln!(
         out,
-        "  By the clock, begun {}, somebody there {}:",
+        "  By the clock, begun {}, operator present {}:",
         job.begin, job.shop.staffed
     )?;
     for e in &comparison.estimates {

@@ -53,7 +53,12 @@ pub struct ShopArguments {
     #[arg(long, value_name = "PERCENT", value_parser = amount)]
     markup: Option<f64>,
     /// Share of the week in which the machine cuts, per cent.
-    #[arg(long, value_name = "PERCENT", value_parser = amount)]
+    #[arg(
+        long = "utilisation",
+        alias = "uptime",
+        value_name = "PERCENT",
+        value_parser = amount
+    )]
     uptime: Option<f64>,
 }
 
@@ -99,7 +104,7 @@ impl ShopArguments {
             (None, None) => shop.blank,
         };
         if !shop.blank.is_sane() {
-            let message = "The allowance of the work piece has to lie between 0 and 1000 mm.";
+            let message = "The allowance of the blank has to lie between 0 and 1000 mm.";
             return Err(Failure::Call(message.to_owned()));
         }
         Ok(())

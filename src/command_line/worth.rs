@@ -21,7 +21,12 @@ pub struct Arguments {
     )]
     runs: Vec<String>,
     /// Share of the week in which the machine cuts, per cent. Default: the shop's.
-    #[arg(long, value_name = "PERCENT", value_parser = amount)]
+    #[arg(
+        long = "utilisation",
+        alias = "uptime",
+        value_name = "PERCENT",
+        value_parser = amount
+    )]
     uptime: Option<f64>,
     /// Weeks in a year in which it works.
     #[arg(long, value_name = "WEEKS", value_parser = amount, default_value_t = 52.0)]
@@ -162,7 +167,7 @@ fn read_run(text: &str, plain: &Run) -> Result<Run, Failure> {
         minutes: minutes.ok_or_else(|| wrong("the time is no time above 0."))?,
         wire: number(wire, 0.001, 1e7)
             .map(Length::from_m)
-            .ok_or_else(|| wrong("the wire is no length above 0 in metres."))?,
+            .ok_or_else(|| wrong("the wire is not a length above 0 in metres."))?,
         ..*plain
     };
     if let Some(price) = cells.get(2).filter(|c| !c.is_empty()) {

@@ -163,7 +163,7 @@ impl Cost {
             line("dressing", self.dressing, Question::Dressing),
             line("programming", self.programming, Question::Programming),
             line("inspection", self.inspection, Question::Inspection),
-            line("work piece", self.material, Question::Material),
+            line("blank", self.material, Question::Material),
             line("other", self.other, Question::Other),
             line("mark-up", self.markup, Question::Markup),
         ];

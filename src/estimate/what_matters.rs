@@ -222,11 +222,11 @@ impl Weighing<'_> {
                     j.shop.consumables = Money::from_amount(x);
                 },
             ),
-            ("set-up of a lot", s.setup_hours, &o.setup, |j, x| {
+            ("set-up per lot", s.setup_hours, &o.setup, |j, x| {
                 j.shop.setup_hours = x;
             }),
             (
-                "programming of a lot",
+                "programming per lot",
                 s.programming_hours,
                 &o.programming,
                 |j, x| {

@@ -89,6 +89,10 @@ struct Kept {
     recent: Vec<PathBuf>,
     /// Quantities that prices are shown for.
     lots: Vec<u32>,
+    /// How many of the first hints were read.
+    hints_read: usize,
+    /// Drawings that were open last, the latest first.
+    recent_drawings: Vec<PathBuf>,
 }
 
 /// The window.
@@ -111,10 +115,16 @@ pub struct App {
     keeper: Keeper,
     dialogs: Dialogs,
     files: Vec<OpenFile>,
+    /// Drawings that were closed and their items of the enquiry, the last one at the end.
+    closed: Vec<(OpenFile, Option<u64>)>,
+    /// Drawings that were open last, the latest first.
+    recent: Vec<PathBuf>,
     front: usize,
     shown: Shown,
     pair: Option<Pair>,
     canvas: Canvas,
+    /// Width of the window, points.
+    width: f32,
     /// A file whose dialog is open.
     unsaved: Option<Outgoing>,
     /// The shop's rates and habits, and as they were when they were last saved or seen in their file.
@@ -177,6 +187,8 @@ impl App {
             keeper: Keeper::start(aside.clone(), move || second.request_repaint()),
             dialogs: Dialogs::default(),
             files: Vec::new(),
+            closed: Vec::new(),
+            recent: kept.recent_drawings.clone(),
             front: 0,
             shown: Shown {
                 style: Style::of(kept.system),
@@ -195,12 +207,15 @@ impl App {
                     kept.lots.clone()
                 },
                 readings: Vec::new(),
-                palette: None,
+                palette: false,
+                keys: false,
+                hints_read: kept.hints_read,
                 path_field: None,
                 banner: None,
             },
             pair: None,
             canvas: Canvas::default(),
+            width: 0.0,
             unsaved: None,
             rates,
             rates_in_file,
@@ -358,6 +373,8 @@ impl eframe::App for App {
                 table: self.shown.table.clone(),
                 recent: self.saving.recent.clone(),
                 lots: self.shown.lots.clone(),
+                hints_read: self.shown.hints_read,
+                recent_drawings: self.recent.clone(),
                 ..self.kept.clone()
             };
             eframe::set_value(storage, eframe::APP_KEY, &kept);

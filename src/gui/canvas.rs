@@ -91,10 +91,6 @@ impl Canvas {
     pub fn menu(&self) -> (Option<Grip>, Option<Target>) {
         self.menu
     }
-    /// Points at the right that a page covers.
-    pub fn covered(&self) -> f32 {
-        self.covered
-    }
     /// How each contour is shown.
     fn looks(&mut self, view: &View<'_>) -> Arc<[Look]> {
         let (profile, job) = (&view.file.profile, &view.file.job);
@@ -228,8 +224,8 @@ fn prominent_shapes(
         Target::Open(i) => model.open.get(i),
     };
     let targets = [
-        (canvas.hovered, mix(t.outline, t.accent, 0.5)),
-        (view.file.selected, t.accent),
+        (canvas.hovered, mix(t.canvas, t.text, 0.7)),
+        (view.file.selected, t.text),
     ];
     targets
         .into_iter()

@@ -65,6 +65,10 @@ pub enum Command {
     SystemTheme,
     /// Everything by name.
     Palette,
+    /// Every key.
+    Keys,
+    /// The drawing that was closed last.
+    Reopen,
     /// Leave.
     Quit,
 }
@@ -83,6 +87,7 @@ impl Command {
             Self::SaveJobAs,
             Self::Reload,
             Self::Close,
+            Self::Reopen,
             Self::NextDrawing,
             Self::Undo,
             Self::Redo,
@@ -103,6 +108,7 @@ impl Command {
             Self::SwitchTheme,
             Self::SystemTheme,
             Self::Palette,
+            Self::Keys,
             Self::Quit,
         ];
         let pages = Page::ALL.map(Self::Page);
@@ -160,7 +166,7 @@ impl Command {
             ),
             Self::Close => (
                 "Close drawing",
-                "Close the drawing in front; its item stays in the enquiry",
+                "Close the drawing in front; its item stays in the enquiry, and it can be opened again as it was",
                 ctrl(Key::W),
             ),
             Self::NextDrawing => (
@@ -253,6 +259,12 @@ impl Command {
                 "Run any command by its name",
                 ctrl(Key::K),
             ),
+            Self::Keys => ("Keys", "Every key on one sheet", bare(Key::Questionmark)),
+            Self::Reopen => (
+                "Reopen drawing",
+                "The drawing that was closed last, with its job and all that can be undone",
+                ctrl_shift(Key::T),
+            ),
             Self::Quit => ("Quit", "Close the window", ctrl(Key::Q)),
         }
     }
@@ -272,6 +284,12 @@ impl Command {
         self.about().2
     }
 
+    /// Other keys that do the same.
+    fn also(self) -> Option<KeyboardShortcut> {
+        let ctrl = |key| KeyboardShortcut::new(Modifiers::COMMAND, key);
+        (self == Self::Redo).then(|| ctrl(Key::Y))
+    }
+
     /// Commands whose keys were pressed. Bare letters count only while no field takes text, and undo
     /// there is the field's own.
     pub fn pressed(ctx: &egui::Context) -> Vec<Self> {
@@ -286,29 +304,13 @@ impl Command {
         ctx.input_mut(|input| {
             all.into_iter()
                 .filter(|c| {
-                    c.shortcut().is_some_and(|s| {
+                    c.shortcut().into_iter().chain(c.also()).any(|s| {
                         let chord = s.modifiers.any() && !matches!(c, Self::Undo | Self::Redo);
                         (chord || !typing) && input.consume_shortcut(&s)
                     })
                 })
                 .collect()
         })
-    }
-
-    /// How well it answers what was typed: smaller is better, `None` not at all.
-    pub fn rank(self, typed: &str) -> Option<usize> {
-        let typed = typed.trim().to_lowercase();
-        let text = self.text().to_lowercase();
-        let words = |s: &str| typed.split_whitespace().all(|w| s.contains(w));
-        if text.starts_with(&typed) {
-            Some(0)
-        } else if words(&text) {
-            Some(1)
-        } else if words(&format!("{text} {}", self.tooltip().to_lowercase())) {
-            Some(2)
-        } else {
-            None
-        }
     }
 }
 
@@ -325,12 +327,5 @@ mod tests {
         for (k, a) in keys.iter().enumerate() {
             assert!(!keys[..k].contains(a), "{a:?} twice");
         }
-    }
-
-    #[test]
-    fn the_palette_finds_by_meaning() {
-        assert_eq!(Command::Fit.rank("fit"), Some(0));
-        assert_eq!(Command::Page(Page::Shop).rank("utilisation"), Some(2));
-        assert_eq!(Command::Quit.rank("fit"), None);
     }
 }

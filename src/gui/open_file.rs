@@ -184,6 +184,10 @@ impl<T> Beside<T> {
 }
 
 impl OpenFile {
+    /// Whether it is one of the drawings that come with the program.
+    pub fn is_sample(&self) -> bool {
+        self.path.is_none() && crate::samples::ALL.iter().any(|s| s.name == self.name)
+    }
     /// May a price be given?
     pub fn quotable(&self) -> Quotable {
         let answer = self.answer.as_ref();

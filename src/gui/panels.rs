@@ -5,6 +5,8 @@ pub mod answer;
 pub mod banner;
 pub mod contour_menu;
 pub mod contours;
+pub mod hints;
+pub mod keys;
 pub mod menu;
 pub mod order;
 pub mod palette;

@@ -102,6 +102,8 @@ pub enum Action {
     Sign(Option<DecimalSign>),
     /// Save the shop's rates as a file for others.
     SaveRates,
+    /// A hint of the first minute was read.
+    HintRead,
 }
 
 /// How much a message matters.
@@ -154,8 +156,12 @@ pub struct Shown {
     pub lots: Vec<u32>,
     /// Drawings that are being read, the current one first.
     pub readings: Vec<BeingRead>,
-    /// The command palette with what was typed.
-    pub palette: Option<String>,
+    /// Whether the list of all commands is open.
+    pub palette: bool,
+    /// Whether the sheet of keys is shown.
+    pub keys: bool,
+    /// How many of the first hints were read.
+    pub hints_read: usize,
     /// The path field with what was typed.
     pub path_field: Option<String>,
     /// The message across the window.
@@ -220,6 +226,8 @@ pub struct View<'a> {
     pub list: bool,
     /// Whether the meaning of lines and marks is shown.
     pub legend: bool,
+    /// How many of the first hints were read.
+    pub hints_read: usize,
     /// Whether skims are drawn.
     pub skims: bool,
     /// Whether the path is shaded by its feed.

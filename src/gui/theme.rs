@@ -29,7 +29,7 @@ pub struct Tokens {
     pub text_soft: Color32,
     /// Remarks.
     pub text_faint: Color32,
-    /// Fields of the sentence, the selected.
+    /// What can be changed: the fields of the sentence and what else is decided here.
     pub accent: Color32,
     /// The same as a fill behind text.
     pub accent_fill: Color32,
@@ -75,13 +75,13 @@ const DARK: Tokens = Tokens {
     accent_fill: Color32::from_rgb(0x36, 0x30, 0x22),
     better: Color32::from_rgb(0x5f, 0xc9, 0xa6),
     worse: Color32::from_rgb(0xe9, 0x8f, 0x6a),
-    warn: Color32::from_rgb(0xe9, 0xb0, 0x4b),
+    warn: Color32::from_rgb(0xf2, 0x8f, 0x3f),
     fault: Color32::from_rgb(0xf0, 0x7c, 0x64),
     canvas: Color32::from_rgb(0x12, 0x15, 0x17),
     kept: Color32::from_rgb(0x25, 0x2b, 0x2f),
     outline: Color32::from_rgb(0xe4, 0xe2, 0xdb),
     waste_tick: Color32::from_rgb(0x7f, 0x86, 0x88),
-    open_curve: Color32::from_rgb(0xe9, 0xb0, 0x4b),
+    open_curve: Color32::from_rgb(0xf2, 0x8f, 0x3f),
     left_out: Color32::from_rgb(0x62, 0x69, 0x6c),
     neutral: [grey(0xc4), grey(0x96), grey(0x6c), grey(0x50)],
     wires: [
@@ -116,13 +116,13 @@ const LIGHT: Tokens = Tokens {
     accent_fill: Color32::from_rgb(0xf4, 0xe9, 0xcf),
     better: Color32::from_rgb(0x00, 0x70, 0x52),
     worse: Color32::from_rgb(0xb0, 0x45, 0x12),
-    warn: Color32::from_rgb(0x9a, 0x62, 0x00),
+    warn: Color32::from_rgb(0xac, 0x48, 0x00),
     fault: Color32::from_rgb(0xb3, 0x2c, 0x18),
     canvas: Color32::from_rgb(0xff, 0xff, 0xff),
     kept: Color32::from_rgb(0xea, 0xec, 0xea),
     outline: Color32::from_rgb(0x20, 0x24, 0x27),
     waste_tick: Color32::from_rgb(0x8d, 0x93, 0x94),
-    open_curve: Color32::from_rgb(0xa8, 0x66, 0x00),
+    open_curve: Color32::from_rgb(0xac, 0x48, 0x00),
     left_out: Color32::from_rgb(0xaa, 0xad, 0xac),
     neutral: [grey(0x46), grey(0x72), grey(0x9a), grey(0xbc)],
     wires: [

@@ -45,7 +45,7 @@ impl Factor {
             Self::CurveAbove => "thick work".to_owned(),
             Self::Flushing(f) => format!("flushing: {}", f.words()),
             Self::Skims => "skims".to_owned(),
-            Self::RunOff => "run-off".to_owned(),
+            Self::RunOff => "wire speed".to_owned(),
         }
     }
 }

@@ -49,7 +49,7 @@ table_of_fields! {
         /// Roughness Ra left, relative to hard plain brass in the same pass.
         roughness: Value => Field::number("Roughness it leaves", "", 0.2, 5.0).before(roughness_of_plain_brass),
         /// Lowest run-off in skims that usually keeps that finish, at 0.25 mm.
-        skim_run_off: Value => Field::number("Least run-off in skims", "m/min", 0.1, 60.0).before(skim_run_off_of_plain_brass),
+        skim_run_off: Value => Field::number("Least wire speed in skims", "m/min", 0.1, 60.0).before(skim_run_off_of_plain_brass),
         /// What it is good for.
         note: String => Field::words("Note").information(),
     }
@@ -64,7 +64,7 @@ table_of_fields! {
         /// Multiplies spark gap and stock.
         gap_and_stock: Value => Field::number("Gap and stock", "", 0.1, 5.0).short("gap and stock"),
         /// Multiplies run-off.
-        run_off: Value => Field::number("Run-off", "", 0.1, 5.0).short("run-off"),
+        run_off: Value => Field::number("Wire speed", "", 0.1, 5.0).short("wire speed"),
         /// Thickness of steel beyond which it is unusual.
         usual_max_thickness: Value => Field::number("Thickest usual work", "mm", 0.5, 1000.0),
         /// Usual tension.
@@ -126,13 +126,13 @@ table_of_fields! {
         /// Currency an hour of machine time.
         consumables: Value => Field::number("Filters, resin, contacts", "currency/h", 0.0, 1e6).under(RATES),
         /// h a lot.
-        setup: Value => Field::number("Set-up of a lot", "h", 0.0, 1e4).under(LOT),
+        setup: Value => Field::number("Set-up per lot", "h", 0.0, 1e4).under(LOT),
         /// h a lot.
-        programming: Value => Field::number("Programming of a lot", "h", 0.0, 1e4).under(LOT),
+        programming: Value => Field::number("Programming per lot", "h", 0.0, 1e4).under(LOT),
         /// min a part.
         inspection: Value => Field::number("Inspection of a part", "min", 0.0, 1e5).under(LOT),
         /// Percent of the week in which the machine cuts.
-        uptime: Value => Field::number("Machine uptime", "%", 0.1, 100.0).under(LOT),
+        uptime: Value => Field::number("Machine utilisation", "%", 0.1, 100.0).under(LOT),
         /// min.
         automatic_threading: Value => Field::number("Automatic threading", "min", 0.0, 1e4).under(THREADING),
         /// % of automatic threadings that succeed without help.

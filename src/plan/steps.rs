@@ -149,7 +149,7 @@ impl Step {
             StepKind::Threading => "threading".to_owned(),
             StepKind::LeadIn => "lead-in".to_owned(),
             StepKind::Across => "across the waste".to_owned(),
-            StepKind::Erode => "waste eroded".to_owned(),
+            StepKind::Erode => "waste burnt out".to_owned(),
             StepKind::Pass if self.attended => format!("{}, watched", pass()),
             StepKind::Pass => pass(),
             StepKind::Tab if self.lets_go() && self.attended => "tab cut-off".to_owned(),

@@ -235,7 +235,7 @@ pub fn explain_run_off(
     if let Some(own) = conditions.run.explain(k) {
         return own;
     }
-    let row = Figure::library("run-off", &library.passes[k].run_off, Unit::RunOff);
+    let row = Figure::library("wire speed", &library.passes[k].run_off, Unit::RunOff);
     let factor = DiameterFactors::at(conditions.diameter, library).run_off;
     let known = conditions
         .learned
@@ -258,7 +258,13 @@ pub fn explain_run_off(
     if let Some(known) = known {
         terms.push((Sign::Times, learned_figure(known, &Factor::RunOff, 1.0)));
     }
-    Figure::formula("run-off", pass.run_off.m_per_min(), Unit::RunOff, terms, "")
+    Figure::formula(
+        "wire speed",
+        pass.run_off.m_per_min(),
+        Unit::RunOff,
+        terms,
+        "",
+    )
 }
 
 #[cfg(test)]

@@ -92,7 +92,7 @@ impl WireRun {
             Self::Own { .. } | Self::Each(_) => {
                 let value = self.run_off(k, RunOff::ZERO).m_per_min();
                 Some(Figure::given(
-                    "run-off",
+                    "wire speed",
                     value,
                     Unit::RunOff,
                     Standing::Yours,
@@ -125,7 +125,7 @@ impl WireRun {
                     value,
                     Unit::RunOff,
                     terms,
-                    "run back and forth",
+                    "reciprocating",
                 ))
             }
         }

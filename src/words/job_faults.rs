@@ -53,7 +53,7 @@ pub fn sentence(fault: &JobFault, system: System) -> String {
                 .to_owned()
         }
         JobFault::NobodyThere => {
-            "Nobody is ever there to begin the job. Choose at least one day with somebody in the shop.".to_owned()
+            "No operator is ever there to begin the job. Choose at least one day with an operator in the shop.".to_owned()
         }
         JobFault::Quantity(n) => {
             format!("A lot of {n} parts cannot be estimated. Enter between 1 and 1 000 000.")

@@ -138,7 +138,9 @@ pub fn reason(reason: &Reason, system: System) -> String {
 /// Why a file cannot be read.
 pub fn problem(error: &ReadError) -> String {
     match error {
-        ReadError::CannotOpen(system_says) => format!("The file cannot be opened: {system_says}."),
+        ReadError::CannotOpen(system_says) => {
+            format!("The file cannot be opened: {}.", plain_system(system_says))
+        }
         ReadError::Folder => "It is a folder.".to_owned(),
         ReadError::NoFile => "It is a device, not a file.".to_owned(),
         ReadError::Growing => "The file is still being written.".to_owned(),
@@ -156,6 +158,19 @@ pub fn problem(error: &ReadError) -> String {
         ),
         ReadError::Cancelled => "Reading was cancelled.".to_owned(),
         ReadError::ReaderFailed => "The reader failed on this file.".to_owned(),
+    }
+}
+
+/// What the system says of a file, without its number and in the words of a sentence.
+fn plain_system(says: &str) -> String {
+    let words = says.split(" (os error").next().unwrap_or(says);
+    match words {
+        "No such file or directory" | "The system cannot find the file specified." => {
+            "there is no such file".to_owned()
+        }
+        "Permission denied" | "Access is denied." => "you may not read it".to_owned(),
+        "Is a directory" => "it is a folder".to_owned(),
+        other => other.trim_end_matches('.').to_lowercase(),
     }
 }
 

@@ -43,7 +43,7 @@ pub fn of_running(run: WireRun, system: System) -> String {
             format!("at {} and {} {sign}", others.join(", "), last.concat())
         }
         WireRun::Reciprocating { reel, hours } => format!(
-            "back and forth, {} in {} h",
+            "reciprocating, {} in {} h",
             within::wire(reel, system),
             short(hours)
         ),
@@ -81,7 +81,7 @@ mod tests {
         assert_eq!(said("10/6", System::Inch), "at 32.81 and 19.69 ft/min");
         assert_eq!(
             said("reel 200/80", System::Inch),
-            "back and forth, 656.2 ft in 80 h"
+            "reciprocating, 656.2 ft in 80 h"
         );
         assert_eq!(said("", System::Inch), "");
     }

@@ -193,7 +193,7 @@ fn the_machine_matters_most_until_cuts_are_logged() {
     for name in [
         "wire: zinc-coated brass",
         "skims",
-        "run-off",
+        "wire speed",
         "machine rate",
         "taking a piece out",
         "wire price",

@@ -12,7 +12,7 @@ use kerfcast::units::{Length, Mass};
 
 use crate::harness;
 
-use harness::{Window, drop_on, settle, window_of};
+use harness::{Window, drop_on, open_list, settle, window_of};
 
 fn window() -> Window {
     // High enough for the whole report: what is scrolled away cannot be clicked.
@@ -103,7 +103,7 @@ fn the_tab_shown_is_the_tab_cut_and_what_is_not_there_is_said() {
     let openings = [(15.0, 15.0, 2.0), (45.0, 15.0, 4.0), (30.0, 40.0, 20.0)];
     drop_on(&mut window, "plate.dxf", &plate_with(&openings));
     window.key_press(Key::E);
-    settle(&mut window);
+    open_list(&mut window);
     let select = |w: &mut Window, k: usize| {
         let name = format!("opening {k}");
         w.get_by_role_and_label(Role::Button, &name).click();

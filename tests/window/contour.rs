@@ -11,7 +11,7 @@ use std::fmt::Write as _;
 
 use crate::harness;
 
-use harness::{Window, drop_on, settle, window_of};
+use harness::{Window, drop_on, open_list, settle, window_of};
 
 /// The outline of the plate and its openings, in the order of the drawing.
 const OUTLINE: usize = 0;
@@ -34,7 +34,7 @@ fn window() -> Window {
     let mut window = window_of([1280.0, 1300.0]);
     drop_on(&mut window, "plate.dxf", text.as_bytes());
     window.key_press(Key::E);
-    settle(&mut window);
+    open_list(&mut window);
     window
 }
 

@@ -12,7 +12,7 @@ use std::fmt::Write as _;
 
 use crate::harness;
 
-use harness::{Window, drop_on, settle, window_of};
+use harness::{Window, drop_on, open_list, settle, window_of};
 
 /// High enough for the whole report: what is scrolled away cannot be clicked.
 fn window() -> Window {
@@ -185,7 +185,9 @@ fn ends_on_the_side_of_a_curve_are_joined_by_switch_or_finding() {
 
 /// Where a place of a finding is seen.
 fn mark_seen(window: &Window, spot: Spot) -> egui::Pos2 {
+    // The drawing goes on below a page.
     let rect = window.get_by_label("Drawing").rect();
+    let rect = rect.with_max_x(window.ctx.content_rect().right());
     let file = window.state().front().unwrap();
     let at = kerfcast::gui::scene::near(file.place_of(spot).unwrap(), file.model.centre);
     file.camera.placement.unwrap().to_screen(rect, at)
@@ -278,7 +280,7 @@ fn every_finding_with_a_place_leads_there() {
     assert!(Page::ALL.contains(&Page::Findings));
     assert!(
         window
-            .query_by_role_and_label(Role::Button, "check first")
+            .query_by_role_and_label(Role::Button, "Check first.")
             .is_some()
     );
 }
@@ -302,6 +304,7 @@ fn minutes(window: &Window) -> f64 {
 fn one_part_of_several_is_estimated_alone() {
     let mut window = window();
     drop_on(&mut window, "sheet.dxf", &two_plates());
+    open_list(&mut window);
     let together = minutes(&window);
     let told = {
         let file = window.state().front().unwrap();

@@ -90,6 +90,10 @@ fn a_cut_that_took_twice_as_long_raises_the_estimate_and_the_switch_takes_it_bac
     assert_eq!(on, after);
     // Set aside, the cut is shown and teaches nothing; counted again, it does.
     let mark = "outlier, cut 1";
+    window
+        .get_by_role_and_label(Role::CheckBox, mark)
+        .scroll_to_me();
+    settle(&mut window);
     window.get_by_role_and_label(Role::CheckBox, mark).click();
     settle(&mut window);
     assert_eq!(minutes(&window, 0), before[0]);

@@ -6,6 +6,8 @@
 mod calling;
 #[path = "../harness/mod.rs"]
 mod harness;
+#[path = "../shared/mod.rs"]
+mod shared;
 
 mod belief;
 mod by_the_clock;
@@ -13,6 +15,7 @@ mod choices;
 mod contour;
 mod enquiry;
 mod import;
+mod layout;
 mod learning;
 mod library;
 mod notes;

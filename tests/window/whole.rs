@@ -507,6 +507,19 @@ fn a_start_hole_moved_by_hand_survives_undo_and_redo() {
     let mut window = window();
     let before = hole_seen(&window, 1);
     drag(&mut window, before, before + egui::vec2(-20.0, 0.0));
+    // Of a contour that is not selected it is no grip: the drag moves the view.
+    drag(&mut window, before, before + egui::vec2(30.0, -20.0));
+    assert_eq!(own_hole(&window, 1), None);
+    assert!((hole_seen(&window, 1) - before - egui::vec2(30.0, -20.0)).length() < 8.0);
+    open_list(&mut window);
+    window
+        .get_by_role_and_label(Role::Button, "opening 2")
+        .click();
+    window.key_press(Key::C);
+    window.key_press(Key::F);
+    settle(&mut window);
+    let before = hole_seen(&window, 1);
+    drag(&mut window, before, before + egui::vec2(0.0, -20.0));
     let placed = own_hole(&window, 1).unwrap();
     assert!((hole_seen(&window, 1) - before - egui::vec2(-20.0, 0.0)).length() < 1.0);
     window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
@@ -597,4 +610,145 @@ fn the_cleaned_drawing_is_in_the_menu_and_read_back_has_the_same_contours() {
     };
     assert_eq!(contours(false), before);
     assert!(contours(true) > before);
+}
+
+#[test]
+fn letters_typed_into_an_open_list_search_it_and_do_nothing_else() {
+    let mut window = window();
+    window
+        .get_by_role_and_label(Role::ComboBox, "Material")
+        .click();
+    settle(&mut window);
+    let material = |w: &Window| w.state().front().unwrap().job.material.clone();
+    let before = material(&window);
+    // H shades the feed and N opens the findings where no list is open.
+    for (letter, key) in [("h", Key::H), ("1", Key::Num1), ("n", Key::N)] {
+        window.key_press(key);
+        window.event(egui::Event::Text(letter.to_owned()));
+        settle(&mut window);
+    }
+    assert!(window.query_by_label("close the panel").is_none());
+    assert!(window.query_by_label("nothing is called “h1n”").is_some());
+    for _ in 0..3 {
+        window.key_press(Key::Backspace);
+    }
+    window.event(egui::Event::Text("aluminium".to_owned()));
+    settle(&mut window);
+    assert_eq!(material(&window), before);
+    window.key_press(Key::Enter);
+    settle(&mut window);
+    assert!(
+        material(&window).to_lowercase().contains("alumin"),
+        "{}",
+        material(&window)
+    );
+    // The list is closed, and keys act again.
+    window.key_press(Key::N);
+    settle(&mut window);
+    assert!(window.query_by_label("close the panel").is_some());
+}
+
+#[test]
+fn arrows_choose_in_a_list() {
+    let mut window = window();
+    let chosen = |w: &Window| w.state().front().unwrap().job.material.clone();
+    let names: Vec<String> = {
+        let library = kerfcast::library::Library::built_in();
+        library.materials.iter().map(|m| m.name.clone()).collect()
+    };
+    let place = names.iter().position(|n| *n == chosen(&window)).unwrap();
+    window
+        .get_by_role_and_label(Role::ComboBox, "Material")
+        .click();
+    settle(&mut window);
+    window.key_press(Key::ArrowDown);
+    settle(&mut window);
+    window.key_press(Key::ArrowDown);
+    settle(&mut window);
+    window.key_press(Key::ArrowUp);
+    settle(&mut window);
+    window.key_press(Key::Enter);
+    settle(&mut window);
+    assert_eq!(chosen(&window), names[place + 1]);
+}
+
+#[test]
+fn undo_says_what_it_takes_back_and_ctrl_y_makes_it_again() {
+    let mut window = window();
+    type_into(&mut window, "Thickness", "80");
+    window.get_by_label("Menu").click();
+    settle(&mut window);
+    assert!(
+        window
+            .query_by_label_contains("Undo: thickness 80\u{202f}mm")
+            .is_some()
+    );
+    window.key_press(Key::Escape);
+    settle(&mut window);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    settle(&mut window);
+    assert_eq!(thickness(&window), 40.0);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Y);
+    settle(&mut window);
+    assert_eq!(thickness(&window), 80.0);
+}
+
+#[test]
+fn a_closed_drawing_comes_back_with_its_job() {
+    let mut window = window();
+    type_into(&mut window, "Thickness", "80");
+    window.key_press_modifiers(Modifiers::COMMAND, Key::W);
+    settle(&mut window);
+    assert_eq!(window.state().open_count(), 0);
+    // Without a drawing the window says what to do.
+    assert!(window.query_by_label("Drop a DXF drawing here").is_some());
+    assert!(window.query_by_label(samples::ALL[1].title).is_some());
+    window.key_press_modifiers(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::T);
+    settle(&mut window);
+    assert_eq!(thickness(&window), 80.0);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    settle(&mut window);
+    assert_eq!(thickness(&window), 40.0);
+}
+
+#[test]
+fn each_of_several_files_that_fail_is_told() {
+    let mut window = window();
+    for name in ["first.dxf", "second.dxf"] {
+        harness::drop_without_waiting(&mut window, name, b"Dear Sir, the drawing follows.");
+    }
+    settle(&mut window);
+    let message = window.state().message().unwrap();
+    assert!(
+        message.contains("first.dxf") && message.contains("second.dxf"),
+        "{message}"
+    );
+}
+
+#[test]
+fn the_first_hints_go_one_by_one() {
+    let mut window = window();
+    for _ in 0..4 {
+        window.get_by_label("hint read").click();
+        settle(&mut window);
+    }
+    assert!(window.query_by_label("hint read").is_none());
+}
+
+#[test]
+fn the_sheet_of_keys_names_every_command_that_has_one() {
+    let mut window = window();
+    window.key_press(Key::Questionmark);
+    settle(&mut window);
+    for command in kerfcast::gui::commands::Command::all() {
+        if command.shortcut().is_some() {
+            assert!(
+                window.query_all_by_label(command.text()).next().is_some(),
+                "{command:?}"
+            );
+        }
+    }
+    window.key_press(Key::Escape);
+    settle(&mut window);
+    assert!(window.query_by_label("Close").is_none());
 }

@@ -171,7 +171,7 @@ impl Explaining<'_> {
     }
 
     pub(super) fn material(&self) -> Figure {
-        let name = "work piece";
+        let name = "blank";
         let (price, allowance) = match self.job.shop.blank {
             Blank::NotCounted => return Self::yours(name, 0.0, Unit::Money),
             Blank::Price(price) => return Self::yours(name, price.amount(), Unit::Money),

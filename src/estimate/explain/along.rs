@@ -108,7 +108,7 @@ impl Explaining<'_> {
             ),
         ];
         for (kind, name) in [
-            (StepKind::Erode, "rings that erode waste away"),
+            (StepKind::Erode, "rings that burn the waste out"),
             (StepKind::Across, "ways across the waste"),
         ] {
             let (count, length) = of(&[kind]);

@@ -71,7 +71,7 @@ impl Explaining<'_> {
         let missing: Vec<&str> = [
             (c.programming, "programming"),
             (c.inspection, "inspection"),
-            (c.material, "the work piece"),
+            (c.material, "the blank"),
             (c.markup, "mark-up"),
         ]
         .into_iter()
@@ -120,7 +120,7 @@ impl Explaining<'_> {
             parts.push(self.share_without_range(Share::Threading));
         }
         parts.push(self.breaks());
-        sum("attended", Unit::Minutes, parts, "somebody stands there")
+        sum("attended", Unit::Minutes, parts, "operator present")
     }
 
     pub(super) fn labour(&self) -> Figure {
@@ -342,7 +342,7 @@ impl Explaining<'_> {
                 (Sign::Plus, week),
                 (
                     Sign::Times,
-                    Self::yours("uptime", self.job.shop.uptime, Unit::Plain),
+                    Self::yours("utilisation", self.job.shop.uptime, Unit::Plain),
                 ),
                 (Sign::Over, self.minutes()),
             ],

@@ -127,7 +127,7 @@ impl Explaining<'_> {
         .filter(|(kind, ..)| self.steps(*kind).next().is_some())
         .map(|(kind, name, what)| self.counted(kind, name, what, each()))
         .collect();
-        sum("stops", Unit::Minutes, parts, "somebody stands there")
+        sum("stops", Unit::Minutes, parts, "operator present")
     }
 
     /// Cutting with somebody there: tabs that are cut off, and roughs in which pieces come loose.
@@ -156,7 +156,8 @@ impl Explaining<'_> {
                 parts.push(corners);
             }
         }
-        (!parts.is_empty()).then(|| sum("cutting with somebody there", Unit::Minutes, parts, ""))
+        (!parts.is_empty())
+            .then(|| sum("cutting with an operator present", Unit::Minutes, parts, ""))
     }
 
     pub(super) fn breaks(&self) -> Figure {

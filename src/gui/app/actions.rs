@@ -51,6 +51,7 @@ impl App {
                 self.dialogs
                     .save(Kind::Rates, "rates.toml", bytes, Vec::new(), wake);
             }
+            Action::HintRead => self.shown.hints_read += 1,
             Action::SwitchTo(id) => {
                 if let Some(k) = self.files.iter().position(|f| f.id == id) {
                     self.front = k;
@@ -80,6 +81,7 @@ impl App {
 
     /// Actions that change what is shown of the drawing in front.
     pub(super) fn look_at(&mut self, action: &Action) {
+        let covered = self.covered();
         let Some(file) = self.files.get_mut(self.front) else {
             return;
         };
@@ -123,7 +125,7 @@ impl App {
                 let at = near(at, file.model.centre);
                 let size = file.model.bounds.size().max_elem().max(1e-6);
                 // A tenth of the drawing fills the view.
-                file.camera.centre_on(at, 400.0 / (0.1 * size));
+                file.camera.centre_on(at, 400.0 / (0.1 * size), covered);
             }
             Action::Frame(target) => {
                 let line = match target {
@@ -132,7 +134,7 @@ impl App {
                 };
                 if let Some(b) = line.map(|l| l.bounds) {
                     let size = b.size().max_elem().max(1e-6);
-                    file.camera.centre_on(b.center(), 260.0 / size);
+                    file.camera.centre_on(b.center(), 260.0 / size, covered);
                 }
             }
             _ => {}
@@ -246,7 +248,7 @@ impl App {
             Command::Redo => self.undo(false),
             Command::SwitchUnits => self.shown.style.system = self.shown.style.system.other(),
             Command::Fit => {
-                let covered = self.canvas.covered();
+                let covered = self.covered();
                 if let Some(file) = self.files.get_mut(self.front) {
                     file.camera.fit_beside(covered);
                 }
@@ -272,7 +274,9 @@ impl App {
                 self.theme = ThemePreference::System;
                 ctx.set_theme(self.theme);
             }
-            Command::Palette => self.shown.palette = Some(String::new()),
+            Command::Palette => self.shown.palette = true,
+            Command::Keys => self.shown.keys = true,
+            Command::Reopen => self.reopen(),
             Command::Quit => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
         }
     }

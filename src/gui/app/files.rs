@@ -22,6 +22,10 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Instant;
 
+/// Said of a file that cannot be read, behind its name; and of all the others.
+const NOT_OPENED: &str = " was not opened.";
+const STAY: &str = " The drawings already open stay as they are.";
+
 impl App {
     pub(super) fn open_path(&mut self, path: PathBuf) {
         self.read(name_of(&path), Some(path.clone()), Source::Path(path));
@@ -162,15 +166,20 @@ impl App {
                     self.say(text, Weight::Fault);
                     return;
                 }
-                let open = if self.files.is_empty() {
-                    ""
-                } else {
-                    " The drawings already open stay as they are."
+                // Of several files that fail each is told.
+                let earlier = self.shown.banner.as_ref();
+                let earlier = earlier
+                    .filter(|b| b.text.contains(NOT_OPENED) && !b.text.contains(&reading.name));
+                let earlier = earlier.map(|b| b.text.trim_end_matches(STAY));
+                let text = format!("{name}{NOT_OPENED} {message}");
+                let mut text = match earlier {
+                    Some(earlier) => format!("{earlier}\n{text}"),
+                    None => text,
                 };
-                self.say(
-                    format!("{name} was not opened. {message}{open}"),
-                    Weight::Fault,
-                );
+                if !self.files.is_empty() {
+                    text.push_str(STAY);
+                }
+                self.say(text, Weight::Fault);
             }
         }
     }
@@ -254,6 +263,9 @@ impl App {
 
     pub(super) fn add(&mut self, reading: Reading, read: Read) {
         let (name, path) = (reading.name.clone(), reading.path.clone());
+        if let Some(path) = path.as_deref().filter(|p| p.is_absolute()) {
+            self.remember_drawing(path);
+        }
         let (job, confirmed) = match self.item_of(&reading) {
             Some(item) => (item.job.clone(), item.confirmed),
             None => (self.next_job(), Confirmed::default()),
@@ -314,11 +326,19 @@ impl App {
     }
 
     pub(super) fn close(&mut self, id: u64) {
+        /// Most drawings that can be opened again.
+        const MOST_CLOSED: usize = 8;
         self.sync(id);
+        let mut item = None;
         if let Some(entry) = self.desk.of_file(id) {
             entry.open = None;
+            item = Some(entry.id);
         }
-        self.files.retain(|f| f.id != id);
+        if let Some(k) = self.files.iter().position(|f| f.id == id) {
+            self.closed.push((self.files.remove(k), item));
+            let excess = self.closed.len().saturating_sub(MOST_CLOSED);
+            self.closed.drain(..excess);
+        }
         self.front = self.front.min(self.files.len().saturating_sub(1));
     }
 }
@@ -338,6 +358,32 @@ fn has_shapes_of(before: &Profile, now: &Profile) -> bool {
                 && near(p.max.x + shift.x, q.max.x)
                 && near(p.max.y + shift.y, q.max.y)
         })
+}
+
+impl App {
+    /// The drawing that was closed last comes back as it was, unless its item was opened anew.
+    pub(super) fn reopen(&mut self) {
+        while let Some((file, item)) = self.closed.pop() {
+            let entry = self.desk.entries.iter_mut().find(|e| Some(e.id) == item);
+            match entry {
+                Some(entry) if entry.open.is_some() => continue,
+                Some(entry) => entry.open = Some(file.id),
+                None => {}
+            }
+            self.files.push(file);
+            self.front = self.files.len() - 1;
+            // The library may have changed since.
+            self.estimate();
+            return;
+        }
+    }
+    /// Remembers where a drawing lies.
+    fn remember_drawing(&mut self, path: &std::path::Path) {
+        const MOST_RECENT: usize = 8;
+        self.recent.retain(|p| p != path);
+        self.recent.insert(0, path.to_owned());
+        self.recent.truncate(MOST_RECENT);
+    }
 }
 
 /// Start holes and joins placed by hand are forgotten; other decisions stay.

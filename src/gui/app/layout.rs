@@ -9,14 +9,16 @@ use crate::gui::page::Page;
 use crate::gui::pages::enquiry::Look;
 use crate::gui::pages::{self, enquiry};
 use crate::gui::panels::{
-    answer, banner, contour_menu, contours, menu, palette, progress, sentence, unsaved, wires,
+    answer, banner, contour_menu, contours, hints, keys, menu, palette, progress, sentence,
+    unsaved, wires,
 };
 use crate::gui::state::{Action, Shown, View};
-use crate::gui::theme::{self, Tokens, tokens};
+use crate::gui::theme::{self, tokens};
 use egui::{
-    Color32, Context, Frame, Margin, Panel, Rect, Role, ScrollArea, Sense, Stroke, Ui, UiBuilder,
-    WidgetInfo, vec2,
+    Button, Color32, Context, Frame, Margin, Panel, Rect, Role, ScrollArea, Sense, Stroke, Ui,
+    UiBuilder, WidgetInfo, vec2,
 };
+use std::path::PathBuf;
 
 /// Height of the line on top, points.
 const MENU: f32 = 34.0;
@@ -51,7 +53,7 @@ impl Regions {
         let most = (rest.height() - LEAST_DRAWING * window).max(0.0);
         let needed = wires::height_for(view);
         let asked = view.table.height.filter(|_| !view.table.folded);
-        let height = asked.unwrap_or(needed).min(needed).min(most).round();
+        let height = asked.unwrap_or(needed).min(needed).min(most).floor();
         let (drawing, wires) = rest.split_top_bottom_at_y(rest.bottom() - height);
         let right = rest.right() - page.unwrap_or(0.0);
         Self {
@@ -90,7 +92,15 @@ impl App {
         }
     }
 
+    /// Points at the right of the drawing that the page covers.
+    pub(super) fn covered(&self) -> f32 {
+        let page = self.shown.page;
+        page.map_or(0.0, |page| page_width(page, self.width))
+    }
+
     pub(super) fn lay_out(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
+        let whole = ui.max_rect();
+        self.width = whole.width();
         let mut path = self.shown.path_field.take();
         let names: Vec<_> = self.files.iter().map(|f| (f.id, f.name.clone())).collect();
         // The pointer moves the camera while the rest of its file is looked at.
@@ -104,6 +114,7 @@ impl App {
             table: &self.shown.table,
             list: self.shown.list,
             legend: self.shown.legend,
+            hints_read: self.shown.hints_read,
             skims: self.shown.skims,
             notes: self.shown.notes,
             feed: self.shown.feed,
@@ -125,7 +136,6 @@ impl App {
         // Without any drawing in front the items are what there is to see.
         let only_items = self.files.is_empty() && !self.desk.entries.is_empty();
         let shows_items = job.is_open || (only_items && self.shown.readings.is_empty());
-        let whole = ui.max_rect();
         let t = tokens(ui);
         ui.painter().rect_filled(whole, 0, t.ground);
         let (top, below) = whole.split_top_bottom_at_y(whole.top() + MENU);
@@ -157,6 +167,7 @@ impl App {
                     response
                         .context_menu(|ui| contour_menu::menu_ui(ui, grip, target, view, actions));
                     contours::chips_ui(ui, clear, view, actions);
+                    hints::hint_ui(ui, clear, view, actions);
                 });
                 region(ui, "wires", regions.wires, |ui| {
                     ui.painter().rect_filled(regions.wires, 0, t.ground);
@@ -170,7 +181,7 @@ impl App {
             } else {
                 let rest = ui.available_rect_before_wrap();
                 region(ui, "no drawing", rest, |ui| {
-                    empty_ui(ui, !self.worker.is_idle(), actions);
+                    empty_ui(ui, !self.worker.is_idle(), &self.recent, actions);
                 });
             }
         });
@@ -183,6 +194,7 @@ impl App {
         unsaved::place_ui(ui, &mut self.saving.path_field, actions);
         self.shown.path_field = path;
         palette::palette_ui(ui, &mut self.shown.palette, actions);
+        keys::keys_ui(ui, &mut self.shown.keys);
         if let (Some(file), Some(camera)) = (self.files.get_mut(self.front), camera) {
             file.camera = camera;
         }
@@ -276,23 +288,41 @@ fn items_ui(ui: &mut Ui, desk: &mut Desk, look: Look<'_>, actions: &mut Vec<Acti
     });
 }
 
-/// What is shown without any drawing.
-fn empty_ui(ui: &mut Ui, reading: bool, actions: &mut Vec<Action>) {
-    let t = Tokens::of(ui.visuals());
-    ui.painter().rect_filled(ui.max_rect(), 0, t.ground);
+/// What is shown without any drawing: what to do, the drawings that were open last, and the samples.
+fn empty_ui(ui: &mut Ui, reading: bool, recent: &[PathBuf], actions: &mut Vec<Action>) {
+    let t = tokens(ui);
     ui.vertical_centered(|ui| {
-        ui.add_space((ui.available_height() * 0.4).max(20.0));
+        ui.add_space((ui.available_height() * 0.18).max(16.0));
         if reading {
             ui.label("Reading…");
             return;
         }
-        ui.label(theme::strong("Drop a DXF drawing here", 20.0));
+        ui.label(theme::strong("Drop a DXF drawing here", 20.0).color(t.text));
+        ui.label("It is measured, and every wire is estimated, as soon as it is dropped.");
         ui.add_space(6.0);
-        if ui.button("Open drawings…").clicked() {
+        if ui.button(Command::Open.text()).clicked() {
             actions.push(Action::Run(Command::Open));
         }
-        if ui.button("Open the sample").clicked() {
-            actions.push(Action::OpenSample(0));
+        let list = |ui: &mut Ui, title: &str| {
+            ui.add_space(14.0);
+            ui.label(theme::strong(title, theme::BODY));
+        };
+        if !recent.is_empty() {
+            list(ui, "Open last");
+        }
+        for path in recent {
+            let name = crate::gui::open_files::name_of(path);
+            let button = ui.add(Button::new(&name).frame(false));
+            if button.on_hover_text(path.display().to_string()).clicked() {
+                actions.push(Action::OpenPath(path.clone()));
+            }
+        }
+        list(ui, "Sample drawings");
+        for (k, sample) in crate::samples::ALL.iter().enumerate() {
+            let button = ui.add(Button::new(sample.title).frame(false));
+            if button.on_hover_text(sample.name).clicked() {
+                actions.push(Action::OpenSample(k));
+            }
         }
     });
 }

@@ -101,7 +101,7 @@ fn occurring(looks: &[Look], view: &View<'_>, t: &Tokens) -> Vec<(Sign, String)>
     match planned(file).len() {
         0 => {}
         1 => add(Sign::Start, "start hole"),
-        _ => add(Sign::Start, "start hole, in cutting order"),
+        _ => add(Sign::Start, "start hole; dotted, the order of cutting"),
     }
     if let (Some(e), Some((_, wire, paths))) = (file.shown_estimate(), &file.paths) {
         if !paths.loops.is_empty() {

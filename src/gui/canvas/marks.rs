@@ -9,6 +9,7 @@ use crate::words::System;
 use crate::words::findings::sentence;
 use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Painter, Shape, Stroke};
+use std::collections::BTreeMap;
 
 /// How near the pointer must come to a mark, points.
 const REACH: f32 = 8.0;
@@ -39,13 +40,52 @@ fn seen(file: &OpenFile, spot: Spot, placement: Placement, rect: Rect) -> Option
     Some(placement.to_screen(rect, at))
 }
 
-/// The mark under the pointer: of several the nearest, and of those the heaviest.
+/// Marks within so many points of each other are one mark with their number.
+const CLUSTER: f32 = 24.0;
+
+/// A mark on the screen.
+type Seen = (Severity, Spot, Pos2);
+
+/// Marks that lie together on the screen.
+struct Cluster {
+    at: Pos2,
+    severity: Severity,
+    /// The heaviest first.
+    spots: Vec<Spot>,
+}
+
+/// What is marked in a part of the screen, those close together as one.
+fn clusters(file: &OpenFile, placement: Placement, rect: Rect, sight: Rect) -> Vec<Cluster> {
+    let mut cells: BTreeMap<(i32, i32), Vec<Seen>> = BTreeMap::new();
+    for (spot, severity) in marked(file) {
+        let Some(at) = seen(file, spot, placement, rect).filter(|p| sight.contains(*p)) else {
+            continue;
+        };
+        let cell = (
+            (at.x / CLUSTER).floor() as i32,
+            (at.y / CLUSTER).floor() as i32,
+        );
+        cells.entry(cell).or_default().push((severity, spot, at));
+    }
+    let cluster = |mut list: Vec<Seen>| {
+        list.sort_by_key(|m| std::cmp::Reverse(m.0));
+        let sum = list.iter().fold(vec2(0.0, 0.0), |s, m| s + m.2.to_vec2());
+        Cluster {
+            at: (sum / list.len() as f32).to_pos2(),
+            severity: list[0].0,
+            spots: list.into_iter().map(|m| m.1).collect(),
+        }
+    };
+    cells.into_values().map(cluster).collect()
+}
+
+/// The mark under the pointer; of several together the heaviest.
 pub fn mark_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> Option<Spot> {
-    marked(file)
-        .filter_map(|(spot, _)| Some((spot, seen(file, spot, placement, rect)?.distance(at))))
-        .filter(|(_, distance)| *distance <= REACH)
-        .min_by(|a, b| a.1.total_cmp(&b.1))
-        .map(|(spot, _)| spot)
+    let near = Rect::from_center_size(at, egui::Vec2::splat(4.0 * CLUSTER));
+    let all = clusters(file, placement, rect, near).into_iter();
+    let reached = all.filter(|c| c.at.distance(at) <= REACH);
+    let nearest = reached.min_by(|a, b| a.at.distance(at).total_cmp(&b.at.distance(at)))?;
+    nearest.spots.first().copied()
 }
 
 /// What a mark stands for.
@@ -58,14 +98,17 @@ pub fn words(file: &OpenFile, spot: Spot, system: System) -> String {
 pub fn paint(painter: &Painter, (placement, rect): (Placement, Rect), view: &View<'_>, t: &Tokens) {
     let file = view.file;
     let sight = rect.expand(2.0 * SIZE);
-    for (spot, severity) in marked(file) {
-        let Some(at) = seen(file, spot, placement, rect).filter(|p| sight.contains(*p)) else {
-            continue;
-        };
-        if file.spot == Some(spot) {
-            painter.circle_stroke(at, 3.0 * SIZE, Stroke::new(2.0, t.accent));
+    for c in clusters(file, placement, rect, sight) {
+        if file.spot.is_some_and(|spot| c.spots.contains(&spot)) {
+            painter.circle_stroke(c.at, 3.0 * SIZE, Stroke::new(2.0, t.text));
         }
-        mark(painter, at, colour(severity, t), t.canvas);
+        let ink = colour(c.severity, t);
+        mark(painter, c.at, ink, t.canvas);
+        if c.spots.len() > 1 {
+            let font = FontId::new(SMALL - 0.5, strong_family());
+            let at = c.at + vec2(SIZE + 4.0, 0.0);
+            painter.text(at, Align2::LEFT_CENTER, c.spots.len(), font, ink);
+        }
     }
     if let Some(spot) = file.spot {
         let finding = file.drawing.findings.get(spot.finding);
@@ -101,14 +144,14 @@ fn parts(painter: &Painter, (placement, rect): (Placement, Rect), view: &View<'_
             continue;
         }
         let colour = if pointed || taken == Some(k) {
-            t.accent
+            t.text
         } else if taken.is_some() {
             t.left_out
         } else {
             t.text_soft
         };
         if pointed {
-            let stroke = Stroke::new(1.5, t.accent);
+            let stroke = Stroke::new(1.5, t.text);
             painter.rect_stroke(seen, 3, stroke, egui::StrokeKind::Outside);
         }
         let at = pos2(

@@ -5,15 +5,37 @@ use crate::gui::scene::{Placement, round_length};
 use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, strong_family};
 use crate::units::{Length, Minutes};
-use crate::words::{Style, System, style::count};
+use crate::words::{Style, System};
 use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
 use egui::text::{LayoutJob, TextWrapping};
 use egui::{FontId, Stroke};
+use std::collections::HashSet;
 
-/// More labels than this are noise.
-const MOST_LABELS: usize = 80;
+/// A contour smaller than this on the screen shows nothing but its line, points.
+pub const NUMBERED: f32 = 40.0;
+/// From this size on it shows its start hole and lead-in too, points.
+const IN_DETAIL: f32 = 120.0;
+/// A drawing of at most so many contours is never crowded.
+const FEW: usize = 12;
+/// Numbers keep this distance, points.
+const APART: f32 = 24.0;
 
-/// Numbers of the contours, as in the list.
+/// Longer side of a contour on the screen, points.
+fn size(view: &View<'_>, contour: usize, placement: Placement) -> f32 {
+    let line = view.file.model.contours.get(contour);
+    line.map_or(0.0, |l| l.bounds.size().max_elem() * placement.scale)
+}
+
+/// Whether the start hole and lead-in of a contour are to be seen: by its size on the screen, and always on the one
+/// that is selected.
+pub fn in_detail(view: &View<'_>, contour: usize, placement: Placement) -> bool {
+    let model = &view.file.model;
+    let few = model.contours.len() <= FEW;
+    let least = if few { NUMBERED } else { IN_DETAIL };
+    view.file.selected == Some(Target::Contour(contour)) || size(view, contour, placement) >= least
+}
+
+/// Numbers of the contours, as in the list, where they do not lie on each other.
 pub fn labels(
     painter: &egui::Painter,
     placement: Placement,
@@ -22,27 +44,30 @@ pub fn labels(
     t: &Tokens,
 ) {
     let model = &view.file.model;
-    if model.contours.len() > MOST_LABELS {
-        return;
+    let mut taken: HashSet<(i32, i32)> = HashSet::new();
+    let selected = view.file.selected;
+    let is_selected = |i: usize| selected == Some(Target::Contour(i));
+    // The selected one first, so that its number is never the one left out.
+    let mut order: Vec<usize> = (0..model.contours.len()).collect();
+    if let Some(Target::Contour(i)) = selected.filter(|_| order.len() > 1) {
+        order.retain(|k| *k != i);
+        order.insert(0, i);
     }
-    for (i, line) in model.contours.iter().enumerate() {
-        let seen = placement.rect_to_screen(rect, line.bounds);
-        if seen.width().max(seen.height()) < 22.0 {
+    for i in order {
+        if size(view, i, placement) < NUMBERED && !is_selected(i) {
             continue;
         }
-        let at = placement.to_screen(rect, line.top);
-        let selected = view.file.selected == Some(Target::Contour(i));
-        let colour = if selected { t.accent } else { t.text_faint };
-        let up = vec2(0.0, -9.0);
-        if rect.contains(at + up) {
-            painter.text(
-                at + up,
-                Align2::CENTER_CENTER,
-                i + 1,
-                FontId::new(SMALL, strong_family()),
-                colour,
-            );
+        let Some(line) = model.contours.get(i) else {
+            continue;
+        };
+        let at = placement.to_screen(rect, line.top) + vec2(0.0, -9.0);
+        let cell = ((at.x / APART) as i32, (at.y / APART) as i32);
+        if !rect.contains(at) || !taken.insert(cell) {
+            continue;
         }
+        let colour = if is_selected(i) { t.text } else { t.text_faint };
+        let font = FontId::new(SMALL, strong_family());
+        painter.text(at, Align2::CENTER_CENTER, i + 1, font, colour);
     }
 }
 
@@ -107,7 +132,7 @@ pub fn facts(view: &View<'_>, target: Target) -> String {
                     }
                 }));
                 if m.corners > 0 {
-                    facts.push(count(m.corners, "corner", "corners"));
+                    facts.push(style.count(m.corners, "corner", "corners"));
                 }
             }
             if let Some(f) = file.shown_estimate().and_then(|e| e.figures.as_ref()) {

@@ -19,6 +19,9 @@ pub const LOWER_EDGE: (f32, f32) = (4.0, 3.0);
 /// Dashes and gaps of contours out of the cut.
 const DOTS: (f32, f32) = (2.0, 4.0);
 
+/// More rings than this about what only wants a look hide what they are about; the page of findings lists it.
+const MOST_RINGS: usize = 12;
+
 /// How a contour is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Look {
@@ -286,9 +289,15 @@ fn wire_paths(
             shapes.push(triangle(p, 5.0, t.warn, t.canvas));
         }
     }
-    for (at, blocks) in &paths.obstacles {
-        let p = view.to_screen(rect, *at);
-        if rect.contains(p) {
+    let on_screen = |at: &Pos2| Some(view.to_screen(rect, *at)).filter(|p| rect.contains(*p));
+    let soft = paths.obstacles.iter().filter(|(_, blocks)| !blocks);
+    let crowded = soft.filter(|(at, _)| on_screen(at).is_some()).count() > MOST_RINGS;
+    for (at, blocks) in paths
+        .obstacles
+        .iter()
+        .filter(|(_, blocks)| *blocks || !crowded)
+    {
+        if let Some(p) = on_screen(at) {
             let colour = if *blocks { t.fault } else { t.warn };
             shapes.push(Shape::circle_stroke(p, 11.0, Stroke::new(2.0, colour)));
             if *blocks {
@@ -315,10 +324,10 @@ fn triangle(p: Pos2, size: f32, colour: Color32, ground: Color32) -> Shape {
     )
 }
 
-/// A line made prominent: a halo in the ground's colour and the line above it.
+/// A line made prominent: a wide pale band and the line above it.
 pub fn prominent(points: Vec<Pos2>, colour: Color32, ground: Color32) -> [Shape; 2] {
     [
-        Shape::line(points.clone(), Stroke::new(6.0, ground)),
+        Shape::line(points.clone(), Stroke::new(9.0, mix(ground, colour, 0.35))),
         Shape::line(points, Stroke::new(3.0, colour)),
     ]
 }

@@ -1,17 +1,19 @@
-//! Start holes and the places where paths are joined: shown, numbered in cutting order, moved by hand.
+//! Start holes and entry points: shown, the order as a route, those of the selected contour moved by hand.
 
+use super::overlay::in_detail;
 use crate::geometry::Point;
-use crate::gui::open_file::OpenFile;
+use crate::gui::open_file::{OpenFile, Target};
 use crate::gui::scene::{Placement, near};
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{BODY, SMALL, Tokens, strong, strong_family};
+use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong};
 use crate::job::{Job, contour_key};
 use crate::plan::schedule::PlannedStart;
 use crate::plan::start_offers::{Shown, StartOffer, take_offer};
+use crate::plan::{Step, StepKind};
 use crate::profile::{Profile, Role};
 use crate::units::Length;
-use egui::emath::{Pos2, Rect, Vec2, vec2};
-use egui::{Color32, FontId, Painter, Stroke, Ui};
+use egui::emath::{Pos2, Rect, vec2};
+use egui::{FontId, Painter, Stroke, Ui};
 
 /// How near the pointer must come to a hole or join, points.
 const REACH: f32 = 9.0;
@@ -19,8 +21,8 @@ const REACH: f32 = 9.0;
 const HOLE: f32 = 5.5;
 /// Half the side of a join's mark, points.
 const JOIN: f32 = 2.6;
-/// More marks than this are shown without their numbers.
-const MOST_NUMBERS: usize = 120;
+/// Most contours whose order is shown as a route; more are noise.
+const MOST_ON_ROUTE: usize = 60;
 
 /// What is taken hold of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,10 +52,12 @@ fn seen(file: &OpenFile, p: Point, placement: Placement, rect: Rect) -> Pos2 {
     placement.to_screen(rect, near(p, file.model.centre))
 }
 
-/// The hole or join under the pointer; holes come before joins.
+/// The hole or join of the selected contour under the pointer; holes come before joins. Marks of other contours are
+/// no grips, so that a drag pans wherever it begins.
 pub fn grip_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> Option<Grip> {
     let mut best: Option<(f32, Grip)> = None;
-    for s in planned(file) {
+    let selected = |s: &&PlannedStart| file.selected == Some(Target::Contour(s.contour));
+    for s in planned(file).iter().filter(selected) {
         let places = [(Kind::Hole, s.start.hole), (Kind::Join, s.start.join)];
         for (kind, p) in places
             .into_iter()
@@ -174,11 +178,16 @@ pub fn paint(
     let wire = t.wire(file.shown);
     let all = planned(file);
     let sight = rect.expand(20.0);
-    for (k, s) in all.iter().enumerate() {
+    route(painter, (placement, rect), file, all, t);
+    for s in all {
+        let in_hand = moving.filter(|m| m.0.contour == s.contour);
+        if in_hand.is_none() && !in_detail(view, s.contour, placement) {
+            continue;
+        }
         let mut hole = s.start.hole;
         let mut join = s.start.join;
         let mut free = true;
-        if let Some((grip, to)) = moving.filter(|m| m.0.contour == s.contour) {
+        if let Some((grip, to)) = in_hand {
             let contour = file.profile.contours().get(s.contour);
             match grip.kind {
                 Kind::Hole => {
@@ -217,14 +226,19 @@ pub fn paint(
         let square = Rect::from_center_size(foot, vec2(2.0 * JOIN, 2.0 * JOIN));
         painter.rect_filled(square.expand(1.2), 0, t.canvas);
         painter.rect_filled(square, 0, ink(Kind::Join));
-        if s.threaded {
-            if let Some(d) = s.hole {
-                let radius = (d.mm() / 2.0) as f32 * placement.scale;
-                true_hole(painter, at, radius, Stroke::new(1.3, ink(Kind::Hole)), t);
-            }
-            if all.len() <= MOST_NUMBERS && all.len() > 1 {
-                number_mark(painter, at, at - foot, k + 1, wire, t);
-            }
+        if let Some(d) = s.hole.filter(|_| s.threaded) {
+            let radius = (d.mm() / 2.0) as f32 * placement.scale;
+            true_hole(painter, at, radius, Stroke::new(1.3, ink(Kind::Hole)), t);
+        }
+        if let Some((grip, _)) = in_hand {
+            let held = if grip.kind == Kind::Hole { at } else { foot };
+            let words = in_hand_words(view, s, (hole, join), free);
+            let font = FontId::proportional(SMALL + 0.5);
+            let galley = painter.layout_no_wrap(words, font, if free { t.text } else { t.fault });
+            let corner = held + vec2(14.0, -8.0 - galley.size().y);
+            let ground = Rect::from_min_size(corner, galley.size()).expand2(vec2(5.0, 2.0));
+            painter.rect_filled(ground, 3, t.raised);
+            painter.galley(corner, galley, t.text);
         }
     }
     for o in open_offers(file) {
@@ -235,20 +249,64 @@ pub fn paint(
     }
 }
 
-/// The number of a start, on the side away from its path.
-fn number_mark(painter: &Painter, hole: Pos2, away: Vec2, n: usize, wire: Color32, t: &Tokens) {
-    let font = FontId::new(SMALL - 0.5, strong_family());
-    let galley = painter.layout_no_wrap(n.to_string(), font, wire);
-    let way = if away.length() > 1.0 {
-        away.normalized()
-    } else {
-        vec2(0.7, -0.7)
-    };
-    let half = 0.5 * galley.size();
-    let middle = hole + way * (HOLE + 3.5) + way * half;
-    let ground = Rect::from_center_size(middle, galley.size() - vec2(0.0, 3.0)).expand(1.0);
-    painter.rect_filled(ground, 3, t.canvas.gamma_multiply(0.8));
-    painter.galley(middle - half, galley, wire);
+/// What the place in the hand comes to: the lead-in, and its minutes in proportion to those of today's.
+fn in_hand_words(
+    view: &View<'_>,
+    s: &PlannedStart,
+    (hole, join): (Point, Point),
+    free: bool,
+) -> String {
+    if !free {
+        return "material that stays, or other waste".to_owned();
+    }
+    let style = view.style;
+    let length = hole.distance(join);
+    let before = s.start.hole.distance(s.start.join);
+    let words = format!("lead-in {}", style.length(Length::from_mm(length)));
+    let figures = view.file.shown_estimate().and_then(|e| e.figures.as_ref());
+    let step = figures.and_then(|f| {
+        let own = |k: &&Step| k.contour == Some(s.contour) && k.kind == StepKind::LeadIn;
+        f.steps.iter().find(own)
+    });
+    match step.filter(|_| before > 0.0) {
+        Some(step) => format!(
+            "{words} · {}",
+            style.step_time(step.minutes * (length / before))
+        ),
+        None => words,
+    }
+}
+
+/// The order of cutting as a way from start to start, with an arrow on each stretch that has room for one.
+fn route(
+    painter: &Painter,
+    (placement, rect): (Placement, Rect),
+    file: &OpenFile,
+    all: &[PlannedStart],
+    t: &Tokens,
+) {
+    if !(2..=MOST_ON_ROUTE).contains(&all.len()) {
+        return;
+    }
+    let colour = mix(t.canvas, t.text_soft, 0.55);
+    let stroke = Stroke::new(1.0, colour);
+    let at = |s: &PlannedStart| seen(file, s.start.hole, placement, rect);
+    for pair in all.windows(2) {
+        let (from, to) = (at(&pair[0]), at(&pair[1]));
+        if !Rect::from_two_pos(from, to).intersects(rect) {
+            continue;
+        }
+        painter.extend(egui::Shape::dashed_line(&[from, to], stroke, 2.0, 5.0));
+        let way = to - from;
+        if way.length() > 34.0 {
+            let along = way.normalized();
+            let side = vec2(-along.y, along.x);
+            let tip = from + way * 0.5 + along * 4.0;
+            let back = tip - along * 8.0;
+            let points = vec![tip, back + side * 3.5, back - side * 3.5];
+            painter.add(egui::Shape::convex_polygon(points, colour, Stroke::NONE));
+        }
+    }
 }
 
 /// A start hole at its true size, with a cross in its middle that is seen however small it is.

@@ -39,7 +39,7 @@ pub fn cuts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 ui.add_space(8.0);
                 remark(
                     ui,
-                    "No cut is logged yet. Log the first one above, or take over a table of past cuts: a CSV with \
+                    "No cut is logged yet. Log the first one above, or import a table of past cuts: a CSV with \
                      date, material, wire, diameter_mm, thickness_mm, flushing, passes, cut_length_mm and \
                      cutting_minutes, and where noted machine, wire_m (without what is \
                      wasted at threadings) and note. It may also be dropped on the window.",

@@ -61,10 +61,34 @@ fn drawing_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     if findings.is_empty() {
         ui.weak("read without a finding");
     }
-    // Heaviest first, and of those of one weight the ones that can be answered.
-    let asks = |f: &Finding| !f.offers.is_empty() || asks_whether_cut(f.fault);
+    // What stops a quote, then questions by the money that hangs on them, then what can be mended, then the rest by
+    // its weight.
+    let stakes = view
+        .file
+        .answer
+        .as_ref()
+        .and_then(|a| a.at_stake.get(view.file.shown));
+    let cost = |f: &Finding| {
+        let of = stakes
+            .into_iter()
+            .flatten()
+            .filter(|s| s.kind.fault() == f.fault);
+        of.map(|s| s.cost.amount()).sum::<f64>()
+    };
+    let rank = |f: &Finding| {
+        (
+            f.severity() == Severity::Refuse,
+            asks_whether_cut(f.fault),
+            cost(f),
+            !f.offers.is_empty(),
+            f.severity(),
+        )
+    };
     let mut order: Vec<usize> = (0..findings.len()).collect();
-    order.sort_by_key(|&k| std::cmp::Reverse((findings[k].severity(), asks(&findings[k]))));
+    order.sort_by(|&a, &b| {
+        let (a, b) = (rank(&findings[a]), rank(&findings[b]));
+        b.partial_cmp(&a).unwrap_or(std::cmp::Ordering::Equal)
+    });
     for k in order {
         finding_ui(ui, k, &findings[k], view, actions);
     }
@@ -93,7 +117,7 @@ fn wire_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>
         let (word, colour) = if all.iter().any(|o| o.blocks()) {
             ("cannot", t.fault)
         } else {
-            ("look", t.warn)
+            ("check", t.warn)
         };
         let places = places_told(e, &all);
         let (at, target) = places.first().copied().unwrap_or_default();
@@ -190,7 +214,7 @@ fn finding_ui(ui: &mut Ui, k: usize, f: &Finding, view: &View<'_>, actions: &mut
     let word = findings::weight(f.severity());
     let selected = file.spot.filter(|s| s.finding == k);
     let fill = if selected.is_some() {
-        t.accent_fill
+        t.edge
     } else {
         Color32::TRANSPARENT
     };
@@ -317,7 +341,7 @@ fn uncut_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action
         let places: Vec<_> = spots.iter().map(|u| u.at).collect();
         let target = Some(Target::Contour(contour));
         let first = places.first().copied();
-        let look = ("look", t.text_faint);
+        let look = ("note", t.text_faint);
         item(ui, ("uncut", k), look, &text, first, target, actions);
         if let Some(place) = places_ui(ui, UNCUT_PLACES + k, places.len(), None) {
             actions.push(Action::Centre(places[place]));
@@ -338,7 +362,7 @@ fn places_ui(ui: &mut Ui, finding: usize, places: usize, shown: Option<usize>) -
             for k in 0..places.min(MOST_PLACES) {
                 let text = RichText::new(format!("{}", k + 1)).size(SMALL);
                 let button = if shown == Some(k) {
-                    Button::new(text.color(t.canvas)).fill(t.accent)
+                    Button::new(text.color(t.canvas)).fill(t.text)
                 } else {
                     Button::new(text)
                 };

@@ -39,7 +39,8 @@ fn wires_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
             let head = |text: &str| RichText::new(text).size(SMALL).color(t.text_faint);
             ui.label(head("wire"));
             ui.label(head("leaves"));
-            ui.label(head("largest to make all"));
+            ui.label(head("largest"))
+                .on_hover_text("the largest of its kind that makes every radius and slot");
             ui.end_row();
             let rows = view.file.job.candidates.iter().zip(&limits.wires);
             for (i, (candidate, limit)) in rows.enumerate() {

@@ -245,7 +245,7 @@ fn ways_ui(ui: &mut Ui, begun: f64, clocks: &Clocks, view: &View<'_>, actions: &
         let stands = if clock.waits < Minutes::from_min(1.0) {
             "never waits".to_owned()
         } else {
-            format!("stands for {}", time(clock.waits))
+            format!("idle {}", time(clock.waits))
         };
         let done = moment_words(clock.done, begun);
         ui.horizontal(|ui| {

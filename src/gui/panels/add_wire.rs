@@ -3,12 +3,12 @@
 use super::wires::MOST;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::SMALL;
-use crate::gui::widgets::{NumberField, choice};
+use crate::gui::widgets::{Item, NumberField, choice, search_list};
 use crate::job::{Candidate, Job, WireRun};
 use crate::units::{Length, RunOff};
 use crate::words::job_faults;
 use crate::words::{Style, System, typed::parse_number};
-use egui::{Button, RichText, Ui};
+use egui::{RichText, Ui};
 
 /// What has been chosen so far; kept by the window until it is closed.
 #[derive(Debug, Clone, Copy)]
@@ -38,19 +38,26 @@ pub fn add_wire_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         run_ui(ui, view, &mut draft, actions);
         ui.data_mut(|d| d.insert_temp(id, draft));
         ui.separator();
-        for wire in &view.library.wires {
-            let candidate = Candidate::new(&wire.name, draft.diameter_mm).running(draft.run);
-            let there = job.candidates.contains(&candidate);
-            let button = Button::new(wire.name.as_str())
-                .right_text(RichText::new(&wire.note).size(SMALL).weak());
-            let response = ui
-                .add_enabled(!there, button)
-                .on_disabled_hover_text("already compared")
-                .accessible_name(format!("add {}", wire.name));
-            if response.clicked() {
-                add(job, candidate, actions);
-                ui.close();
-            }
+        let candidate = |name: &str| Candidate::new(name, draft.diameter_mm).running(draft.run);
+        let items: Vec<Item<'_>> = (view.library.wires.iter())
+            .map(|wire| {
+                let there = job.candidates.contains(&candidate(&wire.name));
+                Item {
+                    name: &wire.name,
+                    aside: if there {
+                        "already compared"
+                    } else {
+                        &wire.note
+                    },
+                    label: format!("add {}", wire.name),
+                    chosen: false,
+                    enabled: !there,
+                }
+            })
+            .collect();
+        if let Some(k) = search_list(ui, "Find a wire", "name of the wire", &items) {
+            add(job, candidate(items[k].name), actions);
+            ui.close();
         }
     });
 }

@@ -165,7 +165,9 @@ fn link_ui(
     ui.label(soft(word.to_owned()));
     let name = style.candidate(&comparison.estimates[i].candidate);
     swatch(ui, t.wire(i));
-    let button = Button::new(RichText::new(&name).size(SIZE).color(t.text)).frame(false);
+    let button = Button::new(RichText::new(&name).size(SIZE).color(t.text))
+        .frame(false)
+        .wrap_mode(egui::TextWrapMode::Extend);
     let response = ui
         .push_id(word, |ui| ui.add(button))
         .inner

@@ -11,7 +11,6 @@ use crate::gui::widgets::{elided, within};
 use crate::job::contour_key;
 use crate::profile::{ProfileContour, Role};
 use crate::units::{Area, Length};
-use crate::words::style::count;
 use egui::emath::{Rect, pos2, vec2};
 use egui::{
     Align2, Button, CornerRadius, FontId, Frame, Id, Margin, RichText, Role as AccessRole,
@@ -71,14 +70,14 @@ fn chip_words(view: &View<'_>) -> String {
     let cut = || file.profile.contours().iter().filter(|c| file.job.cuts(c));
     let length: Length = cut().map(|c| c.drawn_length).sum();
     let mut words = vec![
-        count(cut().count(), "contour", "contours"),
+        view.style.count(cut().count(), "contour", "contours"),
         style.length(length),
     ];
     let parts = file.drawing.parts.len();
     if parts > 1 {
         let part = match file.part_taken() {
             Some(k) => format!("part {} of {parts}", k + 1),
-            None => count(parts, "part", "parts"),
+            None => view.style.count(parts, "part", "parts"),
         };
         words.insert(0, part);
     }
@@ -94,7 +93,7 @@ fn height_of_list(view: &View<'_>) -> f32 {
     } else {
         0.0
     };
-    rows * ENTRY + parts + 2.0 * ROW + 46.0
+    rows * ENTRY + parts + 2.0 * ROW + 64.0
 }
 
 /// The list, on a ground of its own that keeps the pointer off the drawing.
@@ -345,7 +344,8 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>) {
         .sum();
     ui.horizontal(|ui| {
         ui.label(strong(
-            count(cut.len(), "contour to cut", "contours to cut"),
+            view.style
+                .count(cut.len(), "contour to cut", "contours to cut"),
             BODY,
         ));
         let about = |c: &&ProfileContour| file.job.is_about(contour_key(c));

@@ -7,12 +7,22 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{Tokens, strong_family, tokens};
 use crate::gui::widgets::shortened;
 use crate::samples;
+use crate::words::changes::change;
 use egui::{Align, Button, Layout, Popup, RichText, Ui};
 use std::path::PathBuf;
 
 /// A button for a command, with its keys.
-fn command_button(ui: &mut Ui, command: Command, actions: &mut Vec<Action>) {
-    let mut button = Button::new(command.text());
+fn command_button(
+    ui: &mut Ui,
+    command: Command,
+    view: Option<&View<'_>>,
+    actions: &mut Vec<Action>,
+) {
+    let said = match view.map(|v| step_words(v, command)) {
+        Some(words) if !words.is_empty() => format!("{}: {words}", command.text()),
+        _ => command.text().to_owned(),
+    };
+    let mut button = Button::new(said);
     if let Some(keys) = command.shortcut() {
         button = button.shortcut_text(ui.ctx().format_shortcut(&keys));
     }
@@ -32,6 +42,29 @@ pub struct JobFiles<'a> {
     pub recent: &'a [PathBuf],
 }
 
+/// What undo would take back, or redo make again.
+fn step_words(view: &View<'_>, command: Command) -> String {
+    let file = view.file;
+    let back = match command {
+        Command::Undo => true,
+        Command::Redo => false,
+        _ => return String::new(),
+    };
+    let Some(other) = file.undo.beside(back) else {
+        return String::new();
+    };
+    let (from, to) = if back {
+        (&other.job, &file.job)
+    } else {
+        (&file.job, &other.job)
+    };
+    let words = change(from, to, view.style);
+    if words.is_empty() && other.options != file.wanted {
+        return "how the drawing is read".to_owned();
+    }
+    words
+}
+
 /// The line on top.
 pub fn menu_ui(
     ui: &mut Ui,
@@ -43,10 +76,10 @@ pub fn menu_ui(
     ui.horizontal(|ui| {
         ui.menu_button("Menu", |ui| {
             ui.set_min_width(250.0);
-            command_button(ui, Command::Open, actions);
-            command_button(ui, Command::OpenPath, actions);
-            command_button(ui, Command::SaveJob, actions);
-            command_button(ui, Command::SaveJobAs, actions);
+            command_button(ui, Command::Open, view, actions);
+            command_button(ui, Command::OpenPath, view, actions);
+            command_button(ui, Command::SaveJob, view, actions);
+            command_button(ui, Command::SaveJobAs, view, actions);
             ui.add_enabled_ui(!job.recent.is_empty(), |ui| {
                 ui.menu_button("Recent job files", |ui| {
                     for path in job.recent {
@@ -59,11 +92,11 @@ pub fn menu_ui(
                     }
                 });
             });
-            command_button(ui, Command::SaveReport, actions);
+            command_button(ui, Command::SaveReport, view, actions);
             ui.menu_button("Export", |ui| {
-                command_button(ui, Command::Export, actions);
-                command_button(ui, Command::ExportPaths, actions);
-                command_button(ui, Command::SaveHoles, actions);
+                command_button(ui, Command::Export, view, actions);
+                command_button(ui, Command::ExportPaths, view, actions);
+                command_button(ui, Command::SaveHoles, view, actions);
             });
             ui.menu_button("Sample drawings", |ui| {
                 for (k, sample) in samples::ALL.iter().enumerate() {
@@ -74,7 +107,12 @@ pub fn menu_ui(
                 }
             });
             for group in [
-                &[Command::Reload, Command::Close, Command::NextDrawing][..],
+                &[
+                    Command::Reload,
+                    Command::Close,
+                    Command::Reopen,
+                    Command::NextDrawing,
+                ][..],
                 &[Command::Undo, Command::Redo],
                 &[
                     Command::SwitchUnits,
@@ -92,7 +130,8 @@ pub fn menu_ui(
                     Command::PageBack,
                     Command::ClosePage,
                 ],
-                &[Command::SwitchTheme, Command::SystemTheme, Command::Palette],
+                &[Command::SwitchTheme, Command::SystemTheme],
+                &[Command::Palette, Command::Keys],
                 &[
                     Command::Page(Page::Guide),
                     Command::Page(Page::About),
@@ -101,7 +140,7 @@ pub fn menu_ui(
             ] {
                 ui.separator();
                 for command in group {
-                    command_button(ui, *command, actions);
+                    command_button(ui, *command, view, actions);
                 }
             }
         });
@@ -148,6 +187,7 @@ fn file_ui(ui: &mut Ui, view: &View<'_>, files: &[(u64, String)], actions: &mut 
     let name = shortened(&view.file.name, most);
     let place = files.iter().position(|(id, _)| *id == front).unwrap_or(0) + 1;
     let text = match files.len() {
+        0 | 1 if view.file.is_sample() => format!("{name}, a sample"),
         0 | 1 => name,
         n => format!("{name} ▾  {place} of {n}"),
     };
@@ -315,7 +355,7 @@ fn tab_words(page: Page, view: &View<'_>) -> (String, bool) {
         },
         Page::Cautions
             if cautions::material_caution(view).is_some()
-                || cautions::slugs::wanting_care(view) > 0 =>
+                || cautions::slugs::may_fall(view) > 0 =>
         {
             (format!("{name} !"), true)
         }

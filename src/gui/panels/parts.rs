@@ -11,7 +11,6 @@ use crate::profile::Part;
 use crate::units::Length;
 use crate::words;
 use crate::words::at_stake::Pieces;
-use crate::words::style::{count, money, time};
 use egui::emath::{Rect, pos2};
 use egui::{Role, ScrollArea, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
@@ -62,9 +61,9 @@ fn about(view: &View<'_>, part: &Part) -> String {
         .sum();
     format!(
         "{} × {} · {} · {}",
-        crate::words::style::number(mm(size.x), 1),
-        crate::words::style::number(mm(size.y), 1),
-        count(part.contours.len(), "contour", "contours"),
+        view.style.number(mm(size.x), 1),
+        view.style.number(mm(size.y), 1),
+        view.style.count(part.contours.len(), "contour", "contours"),
         view.style.length(length)
     )
 }
@@ -144,7 +143,10 @@ fn row_ui(
         ),
     };
     let (figures, second) = match taken {
-        Some(Some((minutes, cost))) => (time(minutes), format!("{} · {second}", money(cost))),
+        Some(Some((minutes, cost))) => (
+            view.style.time(minutes),
+            format!("{} · {second}", view.style.money(cost)),
+        ),
         Some(None) => ("cannot be cut".to_owned(), second),
         None => (String::new(), second),
     };
@@ -169,12 +171,12 @@ fn row_ui(
             .rect_filled(rect, 4, crate::gui::theme::mix(t.raised, t.edge, 0.6));
     }
     let at = rect.left_center() + vec2(16.0, 0.0);
-    let ring = egui::Stroke::new(1.4, if is_chosen { t.accent } else { t.text_soft });
+    let ring = egui::Stroke::new(1.4, if is_chosen { t.text } else { t.text_soft });
     ui.painter().circle_stroke(at, 5.5, ring);
     if is_chosen {
-        ui.painter().circle_filled(at, 2.8, t.accent);
+        ui.painter().circle_filled(at, 2.8, t.text);
     }
-    let ink = if is_chosen { t.accent } else { t.text };
+    let ink = t.text;
     let mut words = rect;
     words.min.x += COUNT;
     two_lines(ui, words, (&name, &figures), &second, (ink, t.text_soft));

@@ -4,12 +4,12 @@ use crate::gui::commands::Command;
 use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SENTENCE, SMALL, tokens};
-use crate::gui::widgets::{NumberField, choice, shortened};
+use crate::gui::widgets::{Item, NumberField, choice, search_list, shortened};
 use crate::job::{Confirmed, Flushing, Job, passes_words};
 use crate::profile::Keep;
 use crate::units::Length;
-use crate::words::{style::number, typed::parse_number};
-use egui::{Align, Button, FontId, Key, Layout, RichText, ScrollArea, TextEdit, Ui, UiBuilder};
+use crate::words::typed::parse_number;
+use egui::{Align, Button, FontId, Key, Layout, RichText, Ui, UiBuilder};
 
 /// Between the words of the sentence, points.
 const GAP: f32 = 5.0;
@@ -30,7 +30,7 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         ui.scope_builder(words, |ui| {
             ui.spacing_mut().item_spacing.x = GAP;
             word(ui, "Cut");
-            quantity_ui(ui, job, actions);
+            quantity_ui(ui, view, actions);
             word(ui, "of");
             let name = RichText::new(name_that_fits(ui, view, room.x)).size(SENTENCE);
             let label = ui.label(name.color(tokens(ui).text));
@@ -99,7 +99,7 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
     for word in ["of", "from", "in", "with", "·"] {
         rest += wide(word, SENTENCE);
     }
-    rest += field(&number(f64::from(job.quantity), 0));
+    rest += field(&view.style.number(f64::from(job.quantity), 0));
     rest += field(&view.style.typed_length(job.thickness));
     let texts = [
         &*job.material,
@@ -146,7 +146,7 @@ fn assumed_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     };
     let text = RichText::new(words).size(SMALL + 1.0).italics();
     let response = ui
-        .add(Button::new(text.color(tokens(ui).warn)).frame(false))
+        .add(Button::new(text.color(tokens(ui).accent)).frame(false))
         .on_hover_cursor(egui::CursorIcon::PointingHand)
         .on_hover_text(
             "Nobody has said this for this drawing: type it, take it from the drawing's notes on the page \
@@ -232,8 +232,9 @@ fn units_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
 }
 
-fn quantity_ui(ui: &mut Ui, job: &Job, actions: &mut Vec<Action>) {
-    let entry = NumberField::new("Quantity", number(f64::from(job.quantity), 0))
+fn quantity_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let job = &view.file.job;
+    let entry = NumberField::new("Quantity", view.style.number(f64::from(job.quantity), 0))
         .size(SENTENCE)
         .show(ui);
     if let Some(typed) = entry.typed {
@@ -300,41 +301,28 @@ fn material_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
     choice(ui, "Material", &job.material, SENTENCE, |ui| {
         ui.set_min_width(430.0);
-        let id = ui.make_persistent_id("material filter");
-        let mut filter: String = ui.data(|d| d.get_temp(id)).unwrap_or_default();
-        let field = ui
-            .add(
-                TextEdit::singleline(&mut filter)
-                    .hint_text("name or designation, such as 1.2379 or D2")
-                    .desired_width(f32::INFINITY),
-            )
-            .accessible_name("Find a material");
-        if field.changed() {
-            ui.data_mut(|d| d.insert_temp(id, filter.clone()));
+        let called: Vec<String> = (view.library.materials.iter())
+            .map(|m| m.designations.join(" / "))
+            .collect();
+        let items: Vec<Item<'_>> = (view.library.materials.iter().zip(&called))
+            .map(|(m, aside)| Item {
+                name: &m.name,
+                aside,
+                label: m.name.clone(),
+                chosen: job.material == m.name,
+                enabled: true,
+            })
+            .collect();
+        let hint = "name or designation, such as 1.2379 or D2";
+        if let Some(k) = search_list(ui, "Find a material", hint, &items) {
+            let mut new = job.clone();
+            items[k].name.clone_into(&mut new.material);
+            let given = Confirmed {
+                material: true,
+                ..Confirmed::default()
+            };
+            actions.push(Action::Give(Box::new(new), given));
+            ui.close();
         }
-        let wanted = filter.to_lowercase();
-        ScrollArea::vertical().max_height(420.0).show(ui, |ui| {
-            for m in &view.library.materials {
-                let called = m.designations.join(" / ");
-                let all = format!("{} {called}", m.name).to_lowercase();
-                if !wanted.split_whitespace().all(|w| all.contains(w)) {
-                    continue;
-                }
-                let button = Button::new(m.name.as_str())
-                    .selected(job.material == m.name)
-                    .right_text(RichText::new(called).size(SMALL).weak());
-                if ui.add(button).accessible_name(&m.name).clicked() {
-                    let mut new = job.clone();
-                    new.material.clone_from(&m.name);
-                    let given = Confirmed {
-                        material: true,
-                        ..Confirmed::default()
-                    };
-                    actions.push(Action::Give(Box::new(new), given));
-                    ui.data_mut(|d| d.remove_temp::<String>(id));
-                    ui.close();
-                }
-            }
-        });
     });
 }

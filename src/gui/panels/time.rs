@@ -12,7 +12,6 @@ use crate::gui::theme::{BODY, SMALL, mix, strong, tokens};
 use crate::gui::widgets::{Axis, within};
 use crate::plan::Step;
 use crate::plan::timeline::Moment;
-use crate::words::style::{count, step_time};
 use band::Band;
 use egui::accesskit;
 use egui::emath::{Rect, vec2};
@@ -73,7 +72,7 @@ pub fn head_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Actio
         play_button(ui, file.clock.is_playing(), actions);
         let moment = file.clock.share().and_then(|s| timing.moment(s));
         let Some(m) = moment else {
-            let steps = count(timing.steps.len(), "step", "steps");
+            let steps = view.style.count(timing.steps.len(), "step", "steps");
             ui.add(Label::new(soft(steps)).truncate())
                 .on_hover_text("Drag along the steps, or let them run.");
             return;
@@ -88,7 +87,7 @@ pub fn head_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Actio
             rest.push("operator present".to_owned());
         }
         if timing.pieces > 0 {
-            let pieces = count(timing.pieces, "piece", "pieces");
+            let pieces = view.style.count(timing.pieces, "piece", "pieces");
             rest.push(format!("{} of {pieces} out", timing.out_at(&m)));
         }
         rest.push(format!("{} of wire", view.style.wire(m.wire)));
@@ -173,7 +172,11 @@ pub fn band_ui(ui: &mut Ui, lanes: Rect, axis: Axis, view: &View<'_>, actions: &
     let words = moment
         .and_then(|m| Some((m, timing.steps.get(m.step)?)))
         .map_or("the whole path".to_owned(), |(m, s)| {
-            format!("{}, {}", step_words(s, view), step_time(m.elapsed))
+            format!(
+                "{}, {}",
+                step_words(s, view),
+                view.style.step_time(m.elapsed)
+            )
         });
     response.widget_info(|| {
         let percent = (share.unwrap_or(1.0) * 100.0).round();
@@ -185,6 +188,7 @@ pub fn band_ui(ui: &mut Ui, lanes: Rect, axis: Axis, view: &View<'_>, actions: &
         rect,
         timing,
         wire: t.wire(view.file.shown),
+        style: view.style,
         t,
     };
     let painter = ui.painter_at(rect.expand2(vec2(8.0, 2.0)));

@@ -121,12 +121,14 @@ impl Camera {
             ..Self::default()
         };
     }
-    /// Bring a place into the middle, zooming in where it would be lost.
-    pub fn centre_on(&mut self, at: Pos2, least_scale: f32) {
+    /// Bring a place into the middle of what a page leaves that covers so many points at the right, zooming in where
+    /// it would be lost.
+    pub fn centre_on(&mut self, at: Pos2, least_scale: f32, covered: f32) {
         let scale = self.placement.map_or(least_scale, |p| p.scale);
+        let scale = scale.max(least_scale);
         self.placement = Some(Placement {
-            scale: scale.max(least_scale),
-            middle: at,
+            scale,
+            middle: at + vec2(0.5 * covered / scale, 0.0),
         });
         self.moved = true;
     }

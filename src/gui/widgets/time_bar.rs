@@ -4,7 +4,7 @@ use crate::estimate::Figures;
 use crate::gui::theme::{Tokens, tokens};
 use crate::plan::Share;
 use crate::units::Minutes;
-use crate::words::style;
+use crate::words::Style;
 use egui::emath::{Rect, pos2, vec2};
 use egui::{Color32, Painter, Response, Role, Sense, Stroke, Ui, WidgetInfo};
 
@@ -64,6 +64,8 @@ pub struct TimeBar<'a> {
     pub colour: Color32,
     /// Name of the wire.
     pub name: &'a str,
+    /// How times are written.
+    pub style: Style,
 }
 
 impl TimeBar<'_> {
@@ -103,7 +105,7 @@ impl TimeBar<'_> {
             Some(share) => response.on_hover_text(format!(
                 "{} {}",
                 share.words(),
-                style::time(self.figures.share(share))
+                self.style.time(self.figures.share(share))
             )),
             None => response,
         };

@@ -47,16 +47,18 @@ fn support(contour: usize, view: &View<'_>) -> Option<&'static str> {
     start.holds.words()
 }
 
-/// How many slugs and parts want care.
-pub fn wanting_care(view: &View<'_>) -> usize {
+/// How many pieces are heavy enough to fall, or need more than their tab. Those that may jam are told on the page:
+/// hardly a job is without one.
+pub fn may_fall(view: &View<'_>) -> usize {
     let figures = view.file.shown_estimate().and_then(|e| e.figures.as_ref());
+    let falls = |c: Option<SlugCaution>| c == Some(SlugCaution::MayFall);
     figures.map_or(0, |f| {
         let holds = |contour| support(contour, view).is_some();
-        let first = |s: &&Slug| s.wants_care() || s.piece == 0 && holds(s.contour);
+        let first = |s: &&Slug| falls(s.caution) || s.piece == 0 && holds(s.contour);
         let parts = f.parts.iter();
         f.slugs.iter().filter(first).count()
             + parts
-                .filter(|p| p.caution.is_some() || holds(p.contour))
+                .filter(|p| falls(p.caution) || holds(p.contour))
                 .count()
     })
 }

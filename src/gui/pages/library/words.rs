@@ -42,7 +42,7 @@ pub fn about(kind: Kind) -> &'static str {
         }
         Kind::Table(LibraryTable::Spools) => "Wire on a spool by its common name.",
         Kind::Curve => {
-            "The rate of the rough in cold-work tool steel, with hard plain brass of 0.25 mm and both nozzles close to \
+            "The rate of the rough in cold-work tool steel, with hard plain brass of 0.25 mm and both nozzles on \
              the work. Other materials and wires are faster or slower by their factors."
         }
     }

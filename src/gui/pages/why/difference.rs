@@ -359,7 +359,7 @@ pub fn wire_ui(ui: &mut Ui, split: &WireSplit, style: Style) {
     part_ui(ui, &part("wire in all", split.difference, true), |ui| {
         ui.add_space(22.0);
     });
-    let remark = "Wire is time × run-off. The split uses the logarithmic mean, so its parts sum to the difference and \
+    let remark = "Wire is time × wire speed. The split uses the logarithmic mean, so its parts sum to the difference and \
                   neither is taken first (B. W. Ang, Energy Policy 33, 2005).";
     ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
 }

@@ -8,7 +8,7 @@ use crate::gui::widgets::paint_share;
 use crate::plan::timeline::Moment;
 use crate::plan::{Share, Step, StepKind};
 use crate::units::Minutes;
-use crate::words::style::step_time;
+use crate::words::Style;
 use egui::emath::{Pos2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Painter, RichText, Shape, Stroke, Ui};
 
@@ -20,6 +20,8 @@ pub struct Band<'a> {
     pub timing: &'a Timing,
     /// Colour of the wire.
     pub wire: Color32,
+    /// How times are written.
+    pub style: Style,
     /// Tokens of the theme.
     pub t: &'a Tokens,
 }
@@ -119,8 +121,8 @@ impl Band<'_> {
             person(
                 painter,
                 pos2(x, lane.bottom() - 1.0),
-                self.t.warn,
-                self.t.ground,
+                self.t.text_soft,
+                self.t.raised,
             );
         }
     }
@@ -130,8 +132,8 @@ impl Band<'_> {
         let Some(m) = moment else { return };
         let words = format!(
             "{} gone, {} left",
-            step_time(m.elapsed),
-            step_time(m.remaining)
+            self.style.step_time(m.elapsed),
+            self.style.step_time(m.remaining)
         );
         let font = FontId::proportional(SMALL);
         let galley = painter.layout_no_wrap(words, font, self.t.text);
@@ -174,8 +176,8 @@ impl Band<'_> {
         let from = self.timing.timeline.start_of(m.step);
         ui.label(format!(
             "{} from {}, step {} of {}",
-            step_time(s.minutes),
-            step_time(from),
+            self.style.step_time(s.minutes),
+            self.style.step_time(from),
             m.step + 1,
             self.timing.steps.len()
         ));
@@ -187,7 +189,7 @@ impl Band<'_> {
             ));
         }
         if s.attended {
-            ui.label(RichText::new("operator present").color(self.t.warn));
+            ui.label(RichText::new("operator present").color(self.t.text));
         }
         // Stops too short to be hit are named where they are near.
         let near = self
@@ -197,7 +199,11 @@ impl Band<'_> {
             .filter(|e| e.step != m.step && (self.x(e.at) - x).abs() < 5.0);
         for e in near.take(3) {
             if let Some(s) = self.timing.steps.get(e.step).filter(|s| is_stop(s)) {
-                ui.weak(format!("{} at {}", step_words(s, view), step_time(e.at)));
+                ui.weak(format!(
+                    "{} at {}",
+                    step_words(s, view),
+                    self.style.step_time(e.at)
+                ));
             }
         }
     }

@@ -7,13 +7,13 @@ use crate::gui::open_file::WireQuestion;
 use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
-use crate::gui::widgets::{Axis, TimeBar, figure, within};
+use crate::gui::widgets::{Axis, TimeBar, figure, figure_sensing, within};
 use crate::words::Style;
 use crate::words::figures::{
     COST, Entry, HeldAgainst, PAYS_HEAD, TURNS_HEAD, UNSOLD, beside, columns, pays_from, turns_at,
 };
 use egui::emath::{Align2, Rect, vec2};
-use egui::{Align, Color32, FontId, Layout, RichText, Ui, UiBuilder};
+use egui::{Align, Color32, FontId, Layout, RichText, Sense, Ui, UiBuilder};
 
 /// How a difference says where two wires are even.
 type EvenWords = fn(&Difference, Style) -> String;
@@ -47,8 +47,14 @@ pub(super) fn figures_cells(
                 let range = e.range(view.style, f);
                 let hint = (e.shows_range() && !range.is_empty())
                     .then(|| format!("{range}: two of three jobs fall in this range"));
-                if put(ui, *column, row, (&label, &text, hint), font, t.text)
-                    && let Some(question) = e.question
+                if put(
+                    ui,
+                    *column,
+                    row,
+                    (&label, &text, hint),
+                    (font, t.text),
+                    sense(i, view),
+                ) && let Some(question) = e.question
                 {
                     actions.push(Action::Ask(WireQuestion { wire: i, question }));
                 }
@@ -66,6 +72,7 @@ pub(super) fn figures_cells(
             axis,
             colour: t.wire(i),
             name,
+            style: view.style,
         }
         .show(ui, bar.width(), bar.height());
         response.clicked().then_some(share)
@@ -76,14 +83,23 @@ pub(super) fn figures_cells(
     }
 }
 
+/// Only the chosen row's figures are stops of the Tab key: the others are reached by choosing their row.
+fn sense(i: usize, view: &View<'_>) -> Sense {
+    if view.file.shown == i {
+        Sense::click()
+    } else {
+        Sense::CLICK
+    }
+}
+
 /// A number at the right of its column; whether it was clicked.
 fn put(
     ui: &mut Ui,
     column: Column,
     line: Rect,
     (label, text, hint): (&str, &str, Option<String>),
-    font: FontId,
-    colour: Color32,
+    look: (FontId, Color32),
+    sense: Sense,
 ) -> bool {
     let rect = cell(column, line).shrink2(vec2(6.0, 0.0));
     let place = UiBuilder::new()
@@ -91,7 +107,7 @@ fn put(
         .id_salt(label)
         .layout(Layout::right_to_left(Align::Center));
     within(ui, place, |ui| {
-        let response = figure(ui, label, text, font, colour);
+        let response = figure_sensing(ui, label, text, look, sense);
         match hint {
             Some(hint) => response.on_hover_text(hint),
             None => response,
@@ -147,8 +163,8 @@ fn difference_cell(
         column,
         row,
         (&label, &text, even_words(e, &d, view.style)),
-        FontId::proportional(BODY),
-        colour,
+        (FontId::proportional(BODY), colour),
+        sense(i, view),
     ) {
         actions.push(Action::Compare(i));
     }
@@ -211,8 +227,14 @@ pub(super) fn ranges_ui(
             words_end = words_end.min(column.0);
         }
         let label = format!("range of {}, {name}", e.head);
-        if put(ui, column, line, (&label, &range, None), font, t.text_soft)
-            && let Some(question) = e.question
+        if put(
+            ui,
+            column,
+            line,
+            (&label, &range, None),
+            (font, t.text_soft),
+            Sense::click(),
+        ) && let Some(question) = e.question
         {
             let wire = view.file.shown;
             actions.push(Action::Ask(WireQuestion { wire, question }));

@@ -204,7 +204,7 @@ fn columns_ui(ui: &mut Ui, rect: Rect, c: &Columns, view: &View<'_>, actions: &m
             0 => button.on_hover_text("which figures are columns"),
             n => button.on_hover_text(format!(
                 "{} no room in a window of this width; the chosen wire's row tells them",
-                crate::words::style::count(n, "column finds", "columns find")
+                view.style.count(n, "column finds", "columns find")
             )),
         };
         button.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, "Columns of the table"));

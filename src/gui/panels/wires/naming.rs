@@ -65,6 +65,11 @@ pub(super) fn name_cell(
             }
             words.wrap = TextWrapping::truncate_at_width(ui.available_width());
             let galley = ui.painter().layout_job(words);
+            if galley.elided {
+                let place = egui::Rect::from_min_size(ui.cursor().min, galley.size());
+                ui.interact(place, ui.scope_id().with("whole name"), Sense::hover())
+                    .on_hover_text(&name);
+            }
             let at = pos2(ui.cursor().left(), rect.center().y - galley.size().y / 2.0);
             ui.painter().galley(at, galley, t.text);
         },

@@ -1,0 +1,60 @@
+//! Every key on one sheet.
+
+use crate::gui::commands::Command;
+use crate::gui::theme::{strong, tokens};
+use egui::{Grid, Id, Modal, RichText, ScrollArea, Ui};
+
+/// What the pointer and the keys do that are no commands.
+const OTHERS: [(&str, &str); 8] = [
+    ("Wheel", "Zoom where the pointer is"),
+    ("Drag", "Move the drawing"),
+    (
+        "Double click",
+        "The whole drawing in view; on the splitter, fold the wires",
+    ),
+    ("Right click", "Decide for the contour under the pointer"),
+    ("Space", "On the steps: play or stand still"),
+    (
+        "← →",
+        "On the steps: a little back or on; with Shift, step by step",
+    ),
+    ("Home End", "On the steps: to the beginning or the end"),
+    ("↑ ↓ Enter", "In a list: choose; letters search"),
+];
+
+/// The sheet while it is open.
+pub fn keys_ui(ui: &Ui, open: &mut bool) {
+    if !*open {
+        return;
+    }
+    let modal = Modal::new(Id::unique("keys")).show(ui.ctx(), |ui| {
+        let room = ui.ctx().content_rect().size();
+        ui.set_width((room.x - 120.0).min(760.0));
+        ui.label(strong("Keys", 15.0).color(tokens(ui).text));
+        let with_keys = Command::all().filter_map(|c| Some((c, c.shortcut()?)));
+        let commands = with_keys.map(|(c, keys)| (ui.ctx().format_shortcut(&keys), c.text()));
+        let others = OTHERS.map(|(keys, text)| (keys.to_owned(), text));
+        let all: Vec<(String, &str)> = commands.chain(others).collect();
+        let half = all.len().div_ceil(2);
+        ScrollArea::both()
+            .max_height(room.y - 160.0)
+            .show(ui, |ui| {
+                Grid::new("keys")
+                    .num_columns(4)
+                    .spacing([14.0, 3.0])
+                    .show(ui, |ui| {
+                        for k in 0..half {
+                            for (keys, text) in all.get(k).into_iter().chain(all.get(half + k)) {
+                                ui.label(RichText::new(keys).color(tokens(ui).text));
+                                ui.label(*text);
+                            }
+                            ui.end_row();
+                        }
+                    });
+            });
+        ui.button("Close").clicked()
+    });
+    if modal.inner || modal.should_close() {
+        *open = false;
+    }
+}

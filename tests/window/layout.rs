@@ -1,0 +1,395 @@
+//! Where things lie in the window: room for the drawing, pages as drawers, nothing cut off and nothing over another.
+
+use egui::Key;
+use egui::emath::{Rect, vec2};
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use kerfcast::samples;
+
+use crate::{harness, shared};
+
+use harness::{Window, drop_on, open_list, settle, window_of};
+
+/// Windows from the smallest that is of use to a large screen, in points.
+const SIZES: [[f32; 2]; 6] = [
+    [800.0, 600.0],
+    [960.0, 600.0],
+    [1280.0, 800.0],
+    [1366.0, 768.0],
+    [1920.0, 1080.0],
+    [2560.0, 1440.0],
+];
+/// Text as it is, and a quarter larger: the same screen then holds fewer points.
+const TEXT: [f32; 2] = [1.0, 1.25];
+
+/// Keys of the pages.
+const PAGES: [Key; 12] = [
+    Key::Y,
+    Key::S,
+    Key::E,
+    Key::G,
+    Key::T,
+    Key::N,
+    Key::R,
+    Key::B,
+    Key::D,
+    Key::L,
+    Key::I,
+    Key::V,
+];
+
+fn drawing(window: &Window) -> Rect {
+    window.get_by_label("Drawing").rect()
+}
+
+fn whole(window: &Window) -> Rect {
+    window.ctx.content_rect()
+}
+
+/// Every text on the screen outside the drawing, with what of it is to be seen.
+fn texts(window: &Window) -> Vec<(String, Rect, Rect)> {
+    fn collect(shape: &egui::Shape, clip: Rect, out: &mut Vec<(String, Rect, Rect)>) {
+        match shape {
+            egui::Shape::Text(t) => {
+                for row in &t.galley.rows {
+                    // From the first letter to the last: a line that goes on after another widget begins with a gap.
+                    let letters = || row.glyphs.iter().filter(|g| !g.chr.is_whitespace());
+                    let (Some(first), Some(last)) = (letters().next(), letters().next_back())
+                    else {
+                        continue;
+                    };
+                    let rect = row.rect().translate(t.pos.to_vec2());
+                    let from = t.pos.x + row.pos.x;
+                    let rect = rect
+                        .with_min_x(from + first.pos.x)
+                        .with_max_x(from + last.pos.x + last.advance_width);
+                    out.push((letters().map(|g| g.chr).collect(), rect, clip));
+                }
+            }
+            egui::Shape::Vec(list) => list.iter().for_each(|s| collect(s, clip, out)),
+            _ => {}
+        }
+    }
+    let mut out = Vec::new();
+    for clipped in &window.output().shapes {
+        collect(&clipped.shape, clipped.clip_rect, &mut out);
+    }
+    let canvas = drawing(window);
+    out.retain(|(_, rect, clip)| {
+        let seen = rect.intersect(*clip);
+        seen.is_positive() && !canvas.contains(rect.center())
+    });
+    out
+}
+
+/// Texts over another one, and texts that are cut off at their sides.
+fn illegible(window: &Window, what: &str) -> Vec<String> {
+    let all = texts(window);
+    assert!(all.len() > 20, "{what}: {} texts", all.len());
+    let mut told = Vec::new();
+    for (k, (a, rect, clip)) in all.iter().enumerate() {
+        if rect.left() < clip.left() - 1.0 || rect.right() > clip.right() + 1.0 {
+            told.push(format!("{what}: “{a}” is cut off, {rect:?} in {clip:?}"));
+        }
+        for (b, other, other_clip) in &all[..k] {
+            // Lines set solid touch with their empty margins.
+            let seen = rect.intersect(*clip).shrink2(vec2(1.0, 3.0));
+            let over = seen.intersect(other.intersect(*other_clip).shrink2(vec2(1.0, 3.0)));
+            if over.width() > 0.5 && over.height() > 0.5 {
+                told.push(format!("{what}: “{a}” lies over “{b}” at {over:?}"));
+            }
+        }
+    }
+    told
+}
+
+/// Everything that was found, at once.
+fn assert_none(told: &[String]) {
+    assert!(told.is_empty(), "{} times\n{}", told.len(), told.join("\n"));
+}
+
+#[test]
+fn the_drawing_has_most_of_the_height_in_every_window() {
+    let mut told = Vec::new();
+    for size in SIZES {
+        for text in TEXT {
+            let mut window = window_of([size[0] / text, size[1] / text]);
+            let what = format!("{size:?} with text {text}");
+            let least = 0.45 * whole(&window).height();
+            assert!(
+                drawing(&window).height() >= least,
+                "{what}: {:?}",
+                drawing(&window)
+            );
+            told.extend(illegible(&window, &what));
+            // The same beside a page, and with a message across the window.
+            window.key_press(Key::Y);
+            settle(&mut window);
+            assert!(drawing(&window).height() >= least, "{what}, beside a page");
+        }
+    }
+}
+
+#[test]
+fn a_page_lies_over_the_right_of_the_drawing_which_stays_where_it_is() {
+    let mut window = window_of([1280.0, 800.0]);
+    let before = (
+        drawing(&window),
+        window.state().front().unwrap().camera.placement,
+    );
+    for key in PAGES {
+        window.key_press(key);
+        settle(&mut window);
+        let after = drawing(&window);
+        assert!(after.width() >= 900.0, "{key:?}: {after:?}");
+        assert_eq!(after.left_top(), before.0.left_top(), "{key:?}");
+        assert_eq!(after.height(), before.0.height(), "{key:?}");
+        assert_eq!(
+            window.state().front().unwrap().camera.placement,
+            before.1,
+            "{key:?}"
+        );
+    }
+    window.key_press(Key::Escape);
+    settle(&mut window);
+    assert!(window.query_by_label("close the panel").is_none());
+    assert_eq!(drawing(&window), before.0);
+    // Brought into view beside a page, the part lies left of it.
+    window.key_press(Key::Y);
+    settle(&mut window);
+    window.key_press(Key::F);
+    settle(&mut window);
+    let file = window.state().front().unwrap();
+    let seen = drawing(&window);
+    let placed = seen.with_max_x(1280.0);
+    let part = file
+        .camera
+        .placement
+        .unwrap()
+        .rect_to_screen(placed, file.model.bounds);
+    assert!(seen.contains_rect(part), "{part:?} in {seen:?}");
+}
+
+#[test]
+fn nothing_of_a_page_is_cut_off_or_overlaps() {
+    let mut told = Vec::new();
+    for size in [[1280.0, 800.0], [960.0, 600.0], [1600.0, 900.0]] {
+        let mut window = window_of(size);
+        for key in PAGES {
+            window.key_press(key);
+            settle(&mut window);
+            told.extend(illegible(&window, &format!("{key:?} at {size:?}")));
+        }
+    }
+    assert_none(&told);
+}
+
+#[test]
+fn a_step_back_returns_to_the_page_one_came_from() {
+    let mut window = window_of([1280.0, 800.0]);
+    window.key_press(Key::S);
+    settle(&mut window);
+    window.key_press(Key::Y);
+    settle(&mut window);
+    window.get_by_label("back to Steps").click();
+    settle(&mut window);
+    assert!(window.query_by_label("back to Steps").is_none());
+    assert!(
+        window
+            .get_by_role_and_label(egui::accesskit::Role::Pane, "Steps")
+            .rect()
+            .width()
+            > 0.0
+    );
+    // The tab of an open page closes it.
+    window.key_press(Key::S);
+    settle(&mut window);
+    assert!(window.query_by_label("close the panel").is_none());
+}
+
+#[test]
+fn the_samples_are_legible() {
+    let mut told = Vec::new();
+    for size in [[1280.0, 800.0], [960.0, 600.0]] {
+        let mut window = window_of(size);
+        for sample in &samples::ALL[1..] {
+            drop_on(&mut window, sample.name, sample.bytes);
+            let what = format!("{} at {size:?}", sample.name);
+            assert!(drawing(&window).height() >= 0.45 * size[1], "{what}");
+            told.extend(illegible(&window, &what));
+        }
+    }
+    assert_none(&told);
+}
+
+#[test]
+#[ignore = "needs ../shared"]
+fn real_drawings_are_legible() {
+    let folder = shared::folder("corpus");
+    let names = [
+        "alu_plate_multi_in",
+        "arrayed_holes",
+        "av_back_panel",
+        "cycloid_holes_in",
+        "gear_unitless",
+        "kb_split_case",
+        "panel_with_dims_mm",
+        "pcb_edge_cuts",
+        "robot_base_negz",
+        "types_in",
+    ];
+    let mut told = Vec::new();
+    for size in [[1280.0, 800.0], [960.0, 600.0]] {
+        let mut window = window_of(size);
+        for name in names {
+            let bytes =
+                std::fs::read(folder.join(name).with_extension("dxf")).expect("it is there");
+            drop_on(&mut window, name, &bytes);
+            let what = format!("{name} at {size:?}");
+            assert!(drawing(&window).height() >= 0.44 * size[1], "{what}");
+            told.extend(illegible(&window, &what));
+        }
+    }
+    assert_none(&told);
+}
+
+#[test]
+fn the_table_sorts_by_a_head_folds_and_takes_another_height() {
+    let mut window = window_of([1280.0, 800.0]);
+    let rows = |w: &Window| {
+        let mut rows: Vec<_> = w
+            .get_all_by_label_contains("time, ")
+            .filter(|n| {
+                n.accesskit_node()
+                    .label()
+                    .is_some_and(|l| l.starts_with("time, "))
+            })
+            .map(|n| {
+                (
+                    n.rect().top(),
+                    n.accesskit_node().label().unwrap_or_default(),
+                )
+            })
+            .collect();
+        rows.sort_by(|a, b| a.0.total_cmp(&b.0));
+        rows.into_iter().map(|r| r.1).collect::<Vec<_>>()
+    };
+    let before = rows(&window);
+    window.get_by_label("sort by time").click();
+    settle(&mut window);
+    let minutes: Vec<f64> = {
+        let file = window.state().front().unwrap();
+        let all = &file.answer.as_ref().unwrap().comparison.estimates;
+        let of = |e: &kerfcast::estimate::Estimate| e.figures.as_ref().unwrap().minutes.median;
+        let mut list: Vec<_> = all.iter().map(|e| of(e).min_value()).collect();
+        list.sort_by(f64::total_cmp);
+        list
+    };
+    let style = kerfcast::words::Style::default();
+    for (row, m) in rows(&window).iter().zip(&minutes) {
+        let time = style.time(kerfcast::units::Minutes::from_min(*m));
+        assert!(row.ends_with(&time), "{row} should say {time}");
+    }
+    window.get_by_label("sort by time").click();
+    settle(&mut window);
+    window.get_by_label("sort by time").click();
+    settle(&mut window);
+    assert_eq!(rows(&window), before);
+    // Folded, the chosen one and the cheapest are left, and the drawing has what that frees.
+    let height = drawing(&window).height();
+    window.key_press(Key::O);
+    settle(&mut window);
+    assert_eq!(rows(&window).len(), 2);
+    assert!(drawing(&window).height() > height + 50.0);
+    window.key_press(Key::O);
+    settle(&mut window);
+    assert_eq!(drawing(&window).height(), height);
+    // The splitter gives the drawing more room.
+    let grip = window
+        .get_by_label("Height of the table of wires")
+        .rect()
+        .center();
+    window.hover_at(grip);
+    window.run();
+    window.drag_at(grip);
+    window.run();
+    window.hover_at(grip + vec2(0.0, 60.0));
+    window.run();
+    window.drop_at(grip + vec2(0.0, 60.0));
+    settle(&mut window);
+    assert!((drawing(&window).height() - height - 60.0).abs() < 4.0);
+}
+
+#[test]
+fn columns_are_chosen_in_the_window() {
+    let mut window = window_of([1600.0, 900.0]);
+    assert!(window.query_by_label("sort by Ra").is_none());
+    window.get_by_label("Columns of the table").click();
+    settle(&mut window);
+    window
+        .get_by_role_and_label(egui::accesskit::Role::CheckBox, "Ra")
+        .click();
+    settle(&mut window);
+    assert!(window.query_by_label("sort by Ra").is_some());
+}
+
+#[test]
+fn equal_contours_stand_in_one_line_and_are_decided_together() {
+    let mut window = window_of([1280.0, 800.0]);
+    // A plate with twelve holes of 8 mm and one of 10 mm.
+    let mut dxf = "0\nSECTION\n2\nENTITIES\n".to_owned();
+    let mut line = |a: (i32, i32), b: (i32, i32)| {
+        dxf += &format!(
+            "0\nLINE\n8\n0\n10\n{}\n20\n{}\n11\n{}\n21\n{}\n",
+            a.0, a.1, b.0, b.1
+        );
+    };
+    let corners = [(0, 0), (200, 0), (200, 100), (0, 100)];
+    (0..4).for_each(|k| line(corners[k], corners[(k + 1) % 4]));
+    let mut circle = |x: i32, y: i32, r: i32| {
+        dxf += &format!("0\nCIRCLE\n8\n0\n10\n{x}\n20\n{y}\n40\n{r}\n");
+    };
+    (0..12).for_each(|k| circle(20 + 30 * (k % 6), 20 + 30 * (k / 6), 4));
+    circle(100, 85, 5);
+    dxf += "0\nENDSEC\n0\nEOF\n";
+    drop_on(&mut window, "holes.dxf", dxf.as_bytes());
+    open_list(&mut window);
+    let label = window
+        .get_by_label_contains("cut 12 × opening")
+        .accesskit_node()
+        .label()
+        .unwrap_or_default();
+    assert!(label.starts_with("cut 12 × opening Ø"), "{label}");
+    let cut = |w: &Window| {
+        let file = w.state().front().unwrap();
+        file.profile
+            .contours()
+            .iter()
+            .filter(|c| file.job.cuts(c))
+            .count()
+    };
+    assert_eq!(cut(&window), 14);
+    window.get_by_label(&label).click();
+    settle(&mut window);
+    assert_eq!(cut(&window), 2);
+    // One step back brings all of them again.
+    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);
+    settle(&mut window);
+    assert_eq!(cut(&window), 14);
+    // Fewer passes for all of them in one go.
+    window
+        .get_by_label_contains("decide for 12 × opening")
+        .click();
+    settle(&mut window);
+    window
+        .get_by_role_and_label(egui::accesskit::Role::Button, "rough only")
+        .click();
+    settle(&mut window);
+    let file = window.state().front().unwrap();
+    let own = |c: &kerfcast::profile::ProfileContour| {
+        file.job.choice(kerfcast::job::contour_key(c)).passes == Some(1)
+    };
+    assert_eq!(
+        file.profile.contours().iter().filter(|c| own(c)).count(),
+        12
+    );
+}
