@@ -24,6 +24,8 @@ mod measure_table;
 mod outcome;
 mod output;
 mod own;
+mod plan;
+mod quote;
 mod reading;
 mod shop;
 mod table;
@@ -67,6 +69,10 @@ enum Command {
     Worth(worth::Arguments),
     /// Write the contours for the next program: a clean drawing, and wire paths as a planning aid where asked.
     Export(export::Arguments),
+    /// Search the cheapest way that reaches a finish and a tolerance and is done in time.
+    Plan(plan::Arguments),
+    /// Write a quote for the customer, or the set-up sheet for the shop, as a PDF file.
+    Quote(quote::Arguments),
     /// Learn from finished cuts: what they say about machine, materials and wires, and how good estimates then are.
     Learn(learn::Arguments),
     /// The user's guide: the method, what every figure means, how to calibrate, cautions.
@@ -99,6 +105,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Compare(arguments) => compare::run(&arguments, &mut out),
         Command::Worth(arguments) => worth::run(&arguments, &mut out),
         Command::Export(arguments) => export::run(&arguments, &mut out),
+        Command::Plan(arguments) => plan::run(&arguments, &mut out),
+        Command::Quote(arguments) => quote::run(&arguments, &mut out),
         Command::Learn(arguments) => learn::run(&arguments, &mut out),
         Command::Guide => out
             .write_all(crate::words::guide::TEXT.as_bytes())

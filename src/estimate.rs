@@ -26,6 +26,7 @@ pub mod terms;
 mod tight_places;
 mod too_close;
 pub mod variants;
+pub mod wanted;
 pub mod what_matters;
 pub mod why_different;
 pub mod worth;
@@ -49,6 +50,7 @@ pub use set::{SetOfParts, set_of_parts};
 pub use slugs::{FreePart, NotEroded, Slug, SlugCaution};
 pub use sweep::{Axis, Sweep, SweepPoint, sweep, sweep_point};
 pub use variants::{Variants, variants};
+pub use wanted::{Answer, TriedPlan, Way, Wish, wanted_plan};
 pub use what_matters::{Mattering, what_matters};
 pub use why_different::{
     Actual, WhyDifferent, WireSplit, log_mean_split, why_actual, why_different,

@@ -35,6 +35,7 @@ pub mod numbers;
 pub mod plan;
 pub mod process;
 pub mod profile;
+pub mod quote;
 pub mod reason;
 pub mod report;
 pub mod safe_file;

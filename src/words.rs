@@ -15,6 +15,7 @@
 //! - [`parts`]: several parts of one drawing, and a set of them.
 //! - [`changes`]: what undo takes back.
 //! - [`at_stake`]: what a price is for, and what of it is still in question.
+//! - [`quoting`], [`wanted`]: what a quote says beside its figures, and the plan that is wanted.
 //! - [`findings`], [`offers`], [`reading`]: what the import found, would mend, and how it read a drawing.
 //! - [`guide`]: the user's guide.
 //! - [`start_faults`]: why no window can be opened.
@@ -39,6 +40,7 @@ pub mod obstacles;
 pub mod offers;
 pub mod parts;
 pub mod pass_advice;
+pub mod quoting;
 pub mod rates;
 pub mod reading;
 pub mod start_faults;
@@ -47,6 +49,7 @@ pub mod system;
 pub mod typed;
 pub mod uncut;
 pub mod variants;
+pub mod wanted;
 pub mod ways;
 pub mod within;
 

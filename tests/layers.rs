@@ -50,14 +50,18 @@ const ROOMS: &[(&str, &str)] = &[
         "report",
         "units geometry standing reason library process profile job plan measures estimate drawing words",
     ),
+    (
+        "quote",
+        "units geometry reason library profile drawing job plan estimate calibration words",
+    ),
     ("export", "units geometry profile job estimate drawing"),
     (
         "command_line",
-        "units geometry standing reason library process profile job plan measures estimate drawing files notes numbers samples calibration enquiry words report safe_file shop_files export",
+        "units geometry standing reason library process profile job plan measures estimate drawing files notes numbers samples calibration enquiry words report safe_file shop_files export quote",
     ),
     (
         "gui",
-        "units geometry standing reason library process profile job plan measures estimate drawing files notes numbers samples calibration enquiry words report safe_file shop_files export",
+        "units geometry standing reason library process profile job plan measures estimate drawing files notes numbers samples calibration enquiry words report safe_file shop_files export quote",
     ),
     (
         "shop_files",

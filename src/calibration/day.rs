@@ -20,6 +20,14 @@ impl Day {
         let date: Date = plain.then(|| text.parse().ok()).flatten()?;
         (1900..=9999).contains(&date.year()).then_some(Self(date))
     }
+    /// The day so many days later; `None` beyond 9999.
+    pub fn after(self, days: u32) -> Option<Self> {
+        let later = self
+            .0
+            .checked_add(jiff::Span::new().try_days(days).ok()?)
+            .ok()?;
+        Some(Self(later))
+    }
     /// The shop's own day: what its clock on the wall says.
     pub fn today() -> Self {
         Self(Zoned::now().date())

@@ -34,7 +34,7 @@ impl Clock {
     }
 }
 
-fn begin(text: &str) -> Result<WeekTime, String> {
+pub(super) fn begin(text: &str) -> Result<WeekTime, String> {
     WeekTime::parse(text).ok_or_else(|| {
         "that is no time of the week. Write a day and a time, such as \"Mon 14:00\".".to_owned()
     })

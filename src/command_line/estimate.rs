@@ -379,7 +379,7 @@ impl Arguments {
     }
 }
 
-fn above_zero(text: &str) -> Result<f64, String> {
+pub(super) fn above_zero(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(v) if v.is_finite() && v > 0.0 => Ok(v),
         _ => Err("a number above 0 is needed".to_owned()),

@@ -1,0 +1,151 @@
+//! `plan`: the cheapest way that reaches a finish and a tolerance and is done in time.
+
+use super::clock::Clock;
+use super::job::JobArguments;
+use super::outcome::{Failure, Outcome};
+use super::own::Own;
+use super::reading::Reading;
+use super::shop::ShopArguments;
+use crate::estimate::{Answer, TriedPlan, Wanted, Wish, wanted_plan};
+use crate::job::{CutOff, CuttingOrder, WeekTime};
+use crate::plan::PathCache;
+use crate::words::{Style, System, wanted};
+use serde::Serialize;
+use std::io::Write;
+use std::path::PathBuf;
+
+/// Arguments of `plan`. Passes, order and release are searched, so what the job says of them does not matter.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// Drawing.
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// Roughness Ra at most, µm.
+    #[arg(long, value_name = "UM", value_parser = super::estimate::above_zero)]
+    ra: Option<f64>,
+    /// Tolerance at most, half the band, mm.
+    #[arg(long, value_name = "MM", value_parser = super::estimate::above_zero)]
+    tolerance: Option<f64>,
+    /// When the lot has to be done, such as "Tue 8:00": the first such time after --begin.
+    #[arg(long, value_name = "DAY TIME", value_parser = super::clock::begin)]
+    by: Option<WeekTime>,
+    /// Text in inches.
+    #[arg(long)]
+    inch: bool,
+    /// Machine-readable, every plan that was tried.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    reading: Reading,
+    #[command(flatten)]
+    own: Own,
+    #[command(flatten)]
+    job: JobArguments,
+    #[command(flatten)]
+    shop: ShopArguments,
+    #[command(flatten)]
+    clock: Clock,
+}
+
+#[derive(Serialize)]
+struct AnswerJson {
+    file: String,
+    sentences: Vec<String>,
+    best: Option<usize>,
+    next: Vec<usize>,
+    front: Vec<usize>,
+    deadline: Option<f64>,
+    plans: Vec<PlanJson>,
+}
+
+#[derive(Serialize)]
+struct PlanJson {
+    wire: String,
+    diameter_mm: f64,
+    passes: usize,
+    order: &'static str,
+    cut_off: &'static str,
+    begin: String,
+    minutes: f64,
+    cost: f64,
+    fine_enough: bool,
+    makes_radii: bool,
+    done: Option<f64>,
+    in_time: bool,
+}
+
+impl From<&TriedPlan> for PlanJson {
+    fn from(p: &TriedPlan) -> Self {
+        Self {
+            wire: p.way.candidate.wire.clone(),
+            diameter_mm: p.way.candidate.diameter.mm(),
+            passes: p.way.passes,
+            order: match p.way.order {
+                CuttingOrder::EachInTurn => "each-in-turn",
+                CuttingOrder::RoughsFirst => "roughs-first",
+            },
+            cut_off: match p.way.cut_off {
+                CutOff::AfterSkims => "after-skims",
+                CutOff::BeforeSkims => "before-skims",
+            },
+            begin: p.way.begin.to_string(),
+            minutes: p.minutes.min_value(),
+            cost: p.cost.amount(),
+            fine_enough: p.is_fine,
+            makes_radii: p.makes_radii,
+            done: p.done,
+            in_time: p.in_time,
+        }
+    }
+}
+
+/// Searches the plans of a drawing.
+///
+/// # Errors
+/// A job that cannot be estimated whatever the drawing, or an output that cannot be written.
+pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
+    let library = &args.own.library()?;
+    let mut job = args.job.job(args.reading.keep(), library)?;
+    args.clock.put(&mut job);
+    args.shop.apply(&mut job.shop)?;
+    let drawing = match args.reading.open(&args.file) {
+        Ok(drawing) => drawing,
+        Err(error) => {
+            eprintln!("{}: {error} {}", args.file.display(), error.hint());
+            return Ok(Outcome::SomeFailed);
+        }
+    };
+    let wish = Wish {
+        finish: Wanted {
+            roughness_um: args.ra,
+            tolerance_mm: args.tolerance,
+        },
+        by: args.by,
+    };
+    let cache = PathCache::default();
+    let answer: Answer = wanted_plan(&drawing.profile, &job, library, &wish, &cache);
+    let style = Style::plain(if args.inch && !args.json {
+        System::Inch
+    } else {
+        System::Metric
+    });
+    let sentences = wanted::sentences(&answer, &wish, style);
+    if args.json {
+        let answer = AnswerJson {
+            file: args.file.display().to_string(),
+            sentences,
+            best: answer.best,
+            next: answer.next,
+            front: answer.front,
+            deadline: answer.deadline,
+            plans: answer.plans.iter().map(PlanJson::from).collect(),
+        };
+        serde_json::to_writer_pretty(&mut *out, &answer)?;
+        writeln!(out)?;
+    } else {
+        for line in sentences {
+            writeln!(out, "{line}")?;
+        }
+    }
+    Ok(Outcome::Done)
+}

@@ -1,0 +1,224 @@
+//! What the customer gets: items with their drawing, prices, what they hold and what they rest on.
+
+use super::document::{Align, Block, Document, Item, Table};
+use super::picture::Picture;
+use super::{Quote, QuotedItem, Rung};
+use crate::drawing::{Severity, UnitSource, Verdict};
+use crate::estimate::ObstacleKind;
+use crate::job::passes_words;
+use crate::units::{Length, Mass, Money};
+use crate::words::{findings, obstacles, quoting};
+
+/// The quotation.
+pub fn customer(quote: &Quote<'_>) -> Document {
+    let stationery = quote.stationery;
+    let ladders: Vec<Vec<Rung>> = quote
+        .items
+        .iter()
+        .map(|i| i.ladder(&quote.quantities, quote.library))
+        .collect();
+    let mut facts = vec![
+        ("Number".to_owned(), quote.number.clone()),
+        ("Date".to_owned(), quote.date.to_string()),
+    ];
+    if let Some(until) = quote.date.after(stationery.valid_days) {
+        facts.push(("Valid until".to_owned(), until.to_string()));
+    }
+    if !quote.customer.is_empty() {
+        facts.push(("For".to_owned(), quote.customer.clone()));
+    }
+    let mut blocks: Vec<Block> = quote
+        .items
+        .iter()
+        .zip(&ladders)
+        .enumerate()
+        .map(|(k, (i, ladder))| Block::Item(Box::new(item(quote, k, i, ladder))))
+        .collect();
+    if quote.items.len() > 1 {
+        blocks.push(Block::Heading("Together".to_owned()));
+        blocks.push(Block::Table(together(quote, &ladders)));
+    }
+    blocks.push(Block::Heading("Lead time".to_owned()));
+    blocks.push(Block::Text(quoting::lead_time(stationery.days_before)));
+    let mut list = |name: &str, lines: Vec<String>| {
+        if !lines.is_empty() {
+            blocks.push(Block::Heading(name.to_owned()));
+            blocks.push(Block::List(lines));
+        }
+    };
+    list("Included", stationery.included.clone());
+    list("Not included", stationery.excluded.clone());
+    list("This rests on", assumptions(quote));
+    list("Terms", stationery.terms.clone());
+    blocks.push(Block::Heading("On use".to_owned()));
+    let own = |t: &&str| (*t).to_owned();
+    blocks.push(Block::List(quoting::ON_USE.iter().map(own).collect()));
+    Document {
+        paper: stationery.paper,
+        letterhead: quote.letterhead(),
+        title: "Quotation".to_owned(),
+        name: format!("Quotation {}", quote.number),
+        facts,
+        blocks,
+        foot: stationery.name.clone(),
+    }
+}
+
+fn item(quote: &Quote<'_>, index: usize, i: &QuotedItem<'_>, ladder: &[Rung]) -> Item {
+    let style = quote.style;
+    let (job, profile) = (i.job, &i.drawing.profile);
+    let size = |p: crate::geometry::Point| {
+        let side = |mm: f64| style.typed_length(Length::from_mm((mm * 100.0).round() / 100.0));
+        format!("{} × {}", side(p.x), side(p.y))
+    };
+    let picture = Picture::of(profile, job, size);
+    let mut facts = vec![
+        ("Drawing", i.name.to_owned()),
+        ("Material", job.material.clone()),
+        ("Thickness", style.typed_length(job.thickness)),
+    ];
+    if let Some(p) = &picture {
+        facts.push(("Size", p.size.clone()));
+    }
+    if let Some(f) = i.figures() {
+        let mass: Mass = f.parts.iter().map(|p| p.mass).sum();
+        let pieces = f.parts.len().max(1);
+        if mass > Mass::ZERO {
+            let each = Mass::from_kg(mass.kg() / pieces as f64);
+            facts.push(("Mass", style.mass(each)));
+        }
+        facts.push(("Cut by", format!("wire EDM, {}", passes_words(job.passes))));
+        facts.push((
+            "Finish",
+            format!(
+                "usually Ra {} {}",
+                style.roughness(f.finish.roughness_um),
+                style.roughness_unit()
+            ),
+        ));
+    }
+    let count = i.pieces();
+    if count > 1 {
+        facts.push(("Pieces", format!("{count} in each set")));
+    }
+    let mut notes = Vec::new();
+    if ladder.is_empty() {
+        notes.push(quoting::NO_PRICE.to_owned());
+    }
+    Item {
+        number: (index + 1).to_string(),
+        name: title_of(i.name),
+        picture,
+        facts: facts.into_iter().map(|(n, v)| (n.to_owned(), v)).collect(),
+        ladder: prices(quote, ladder, count),
+        notes,
+    }
+}
+
+/// The name of a drawing without the ending of its file.
+pub(super) fn title_of(name: &str) -> String {
+    let cut = name.len().saturating_sub(4);
+    let ending = name.get(cut..).filter(|e| e.eq_ignore_ascii_case(".dxf"));
+    match ending {
+        Some(_) if cut > 0 => name[..cut].to_owned(),
+        _ => name.to_owned(),
+    }
+}
+
+fn prices(quote: &Quote<'_>, ladder: &[Rung], pieces: usize) -> Table {
+    let each = if pieces > 1 { "A set" } else { "Each" };
+    let columns = vec![
+        ("Quantity".to_owned(), Align::Numbers),
+        (quote.in_currency(each), Align::Numbers),
+        (quote.in_currency("Lot"), Align::Numbers),
+        ("Working days".to_owned(), Align::Numbers),
+    ];
+    let row = |r: &Rung| {
+        vec![
+            quote.style.number(f64::from(r.quantity), 0),
+            quote.money(r.each),
+            quote.money(r.lot),
+            days(quote, r),
+        ]
+    };
+    Table {
+        columns,
+        rows: ladder.iter().map(row).collect(),
+        ..Table::default()
+    }
+}
+
+fn days(quote: &Quote<'_>, rung: &Rung) -> String {
+    let whole = |d: u32| quote.style.number(f64::from(d), 0);
+    rung.days.map_or_else(
+        || "–".to_owned(),
+        |d| whole(d + quote.stationery.days_before),
+    )
+}
+
+/// All items in the quantity of their job, and their sum.
+fn together(quote: &Quote<'_>, ladders: &[Vec<Rung>]) -> Table {
+    let mut rows = Vec::new();
+    let mut sum = Some(Money::ZERO);
+    for (i, ladder) in quote.items.iter().zip(ladders) {
+        let own = ladder.iter().find(|r| r.quantity == i.job.quantity);
+        let lot = own.and_then(|r| r.lot);
+        sum = sum.zip(lot).map(|(a, b)| a + b);
+        rows.push(vec![
+            title_of(i.name),
+            quote.style.number(f64::from(i.job.quantity), 0),
+            quote.money(own.and_then(|r| r.each)),
+            quote.money(lot),
+        ]);
+    }
+    rows.push(vec![
+        "Sum".to_owned(),
+        String::new(),
+        String::new(),
+        quote.money(sum),
+    ]);
+    Table {
+        columns: vec![
+            ("Item".to_owned(), Align::Words),
+            ("Quantity".to_owned(), Align::Numbers),
+            (quote.in_currency("Each"), Align::Numbers),
+            (quote.in_currency("Lot"), Align::Numbers),
+        ],
+        rows,
+        sum: true,
+        ..Table::default()
+    }
+}
+
+/// What the prices rest on, item by item where there are several.
+fn assumptions(quote: &Quote<'_>) -> Vec<String> {
+    let mut out = vec![quoting::AS_DRAWN.to_owned()];
+    let many = quote.items.len() > 1;
+    for i in &quote.items {
+        let mut own: Vec<String> = Vec::new();
+        own.extend(i.confirmed.words().map(str::to_owned));
+        if i.drawing.units.from == UnitSource::Guess {
+            own.push(quoting::unit_taken(i.drawing.units.used.sign()));
+        }
+        if i.drawing.verdict != Verdict::SafeToQuote {
+            let open = i.drawing.findings.iter();
+            let open = open.filter(|f| f.severity() != Severity::Note);
+            own.extend(open.map(|f| findings::sentence(f, quote.style.system)));
+        }
+        if let Some(e) = i.estimate() {
+            let radii = e.obstacles.iter();
+            let radii = radii.filter(|o| matches!(o.kind, ObstacleKind::InsideRadius { .. }));
+            own.extend(radii.map(|o| obstacles::sentence(o, quote.style.system)));
+        }
+        own.dedup();
+        let said = |text: String| {
+            if many {
+                format!("{}: {text}", title_of(i.name))
+            } else {
+                text
+            }
+        };
+        out.extend(own.into_iter().map(said));
+    }
+    out
+}

@@ -1,0 +1,526 @@
+//! What the shop keeps beside the machine: how it is set up, where it is threaded, in which order it is cut, who has to
+//! be there when, and what it costs.
+
+use super::customer::title_of;
+use super::document::{Align, Block, Document, Table};
+use super::picture::Picture;
+use super::{Quote, QuotedItem};
+use crate::drawing::Severity;
+use crate::estimate::{Doing, Figures, Question, Quotable, by_the_clock, explain};
+use crate::geometry::{Bounds, Point};
+use crate::job::hours::WEEK;
+use crate::job::{WeekTime, cut_contours, passes_words};
+use crate::plan::Share;
+use crate::profile::Keep;
+use crate::reason::{Figure, Origin};
+use crate::units::{Length, Mass};
+use crate::words::at_stake;
+use crate::words::cautions::{self, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
+use crate::words::{findings, obstacles, ways};
+
+/// More start holes than this are left to a list of their own.
+const MOST_HOLES: usize = 96;
+/// More rows than this of the order of cutting are told in a line.
+const MOST_ROWS: usize = 40;
+/// More times than this at which somebody is needed are told in a line.
+const MOST_TIMES: usize = 24;
+/// Deepest reasons that are written.
+const MOST_DEPTH: usize = 3;
+
+/// How much the shop's sheet says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Depth {
+    /// What is needed at the machine.
+    #[default]
+    Sheet,
+    /// And why the figures are what they are.
+    WithReasons,
+}
+
+/// The shop's sheets, one after the other.
+pub fn shop(quote: &Quote<'_>, depth: Depth) -> Document {
+    let mut blocks = Vec::new();
+    let many = quote.items.len() > 1;
+    for i in &quote.items {
+        if many {
+            blocks.push(Block::Heading(title_of(i.name)));
+        }
+        sheet(quote, i, depth, &mut blocks);
+    }
+    blocks.push(Block::Heading("Cautions".to_owned()));
+    blocks.push(Block::Titled(to_beware_of(quote)));
+    let name = match &quote.items[..] {
+        [one] => title_of(one.name),
+        _ => quote.number.clone(),
+    };
+    Document {
+        paper: quote.stationery.paper,
+        letterhead: super::document::Letterhead {
+            name: quote.stationery.name.clone(),
+            ..Default::default()
+        },
+        title: format!("Set-up sheet · {name}"),
+        name: format!("Set-up sheet · {name}"),
+        facts: vec![
+            ("Number".to_owned(), quote.number.clone()),
+            ("Date".to_owned(), quote.date.to_string()),
+        ],
+        blocks,
+        foot: "For the shop only · planning aid, no machine setting".to_owned(),
+    }
+}
+
+fn sheet(quote: &Quote<'_>, i: &QuotedItem<'_>, depth: Depth, blocks: &mut Vec<Block>) {
+    let style = quote.style;
+    let mut section = |name: &str, list: Vec<Block>| {
+        blocks.push(Block::Heading(name.to_owned()));
+        blocks.extend(list);
+    };
+    section("Set-up", vec![Block::Facts(set_up(quote, i))]);
+    let size = |p: Point| {
+        let side = |mm: f64| style.typed_length(Length::from_mm((mm * 100.0).round() / 100.0));
+        format!("{} × {}", side(p.x), side(p.y))
+    };
+    let picture = Picture::of(&i.drawing.profile, i.job, size);
+    let with_wire = |p: Picture| match i.estimate() {
+        Some(e) => p.with_wire(e),
+        None => p,
+    };
+    if let Some(picture) = picture.map(with_wire) {
+        section(
+            "Drawing, path of the rough, start holes",
+            vec![Block::Drawing(Box::new(picture))],
+        );
+    }
+    if let Some(f) = i.figures() {
+        for (name, table, rest) in [
+            start_holes(quote, i, f),
+            order_of_cutting(quote, i, f),
+            when_needed(quote, i, f),
+        ] {
+            if table.rows.is_empty() {
+                continue;
+            }
+            let mut list = vec![Block::Table(table)];
+            list.extend(rest.map(Block::Note));
+            section(name, list);
+        }
+        section("Minutes", vec![Block::Table(minutes(quote, i, f))]);
+        section("Cost", vec![Block::Table(cost(quote, i, f))]);
+    }
+    let notes = to_look_at(quote, i);
+    if !notes.is_empty() {
+        section("To look at", vec![Block::List(notes)]);
+    }
+    if depth == Depth::WithReasons {
+        section("Reasons", vec![Block::Table(reasons(quote, i))]);
+    }
+}
+
+fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
+    let (style, job) = (quote.style, i.job);
+    let keep = match job.keep {
+        Keep::Inside => "the inside (part, punch)",
+        Keep::Outside => "the outside (die, opening)",
+    };
+    let mut out = vec![
+        ("Drawing", i.name.to_owned()),
+        ("Material", job.material.clone()),
+        ("Thickness", style.typed_length(job.thickness)),
+        ("Quantity", style.number(f64::from(job.quantity), 0)),
+        ("Keep", keep.to_owned()),
+        ("Passes", passes_words(job.passes)),
+        ("Flushing", job.flushing.words().to_owned()),
+        (
+            "Order",
+            format!("{}, {}", ways::order(job.order), ways::cut_off(job.cut_off)),
+        ),
+    ];
+    if let Some(e) = i.estimate() {
+        out.push(("Wire", style.candidate(&e.candidate)));
+    }
+    if let Some((e, f)) = i.estimate().zip(i.figures()) {
+        let lot = f64::from(job.quantity);
+        out.push((
+            "Wire a lot",
+            format!(
+                "{}, {}, {} spools {}",
+                style.wire(f.wire.median * lot),
+                style.mass(Mass::from_kg(f.wire_mass.kg() * lot)),
+                style.number(f.spools.ceil(), 0),
+                job.shop.spool
+            ),
+        ));
+        if let Some(plate) = &f.plate {
+            out.push((
+                "Blank",
+                format!(
+                    "{} × {} × {}, {}",
+                    style.typed_length(plate.sides.0),
+                    style.typed_length(plate.sides.1),
+                    style.typed_length(plate.thickness),
+                    style.mass(plate.mass)
+                ),
+            ));
+        }
+        out.push((
+            "Time a part",
+            format!(
+                "{} ({})",
+                quote.time(f.minutes.median),
+                style.time_range(f.minutes.low, f.minutes.high)
+            ),
+        ));
+        if let Some(c) = by_the_clock(f, &e.candidate, job, quote.library) {
+            out.push(("Begin", moment(c.begun)));
+            out.push(("Done", format!("{}, by the median", moment(c.done))));
+        }
+    }
+    let verdict = Quotable::of(i.drawing.verdict, Some(i.comparison));
+    out.push(("Verdict", at_stake::quotable(verdict).to_owned()));
+    let own = |(n, v): (&str, String)| (n.to_owned(), v);
+    out.into_iter().map(own).collect()
+}
+
+/// "Mon 8:00", with the weeks that have passed since the week of the begin.
+fn moment(minutes: f64) -> String {
+    let weeks = (minutes / WEEK).floor();
+    let at = WeekTime::after_monday(minutes);
+    if weeks > 0.0 {
+        format!("{at}, {weeks:.0} wk on")
+    } else {
+        at.to_string()
+    }
+}
+
+type Section = (&'static str, Table, Option<String>);
+
+/// Where the wire is threaded, from the lower left corner of the box around what is cut.
+fn start_holes(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Section {
+    let style = quote.style;
+    let mut bounds = Bounds::EMPTY;
+    cut_contours(i.job, &i.drawing.profile)
+        .for_each(|c| bounds.include_bounds(&c.1.shape.bounds()));
+    let threaded: Vec<_> = f.starts.iter().filter(|s| s.threaded).collect();
+    let at = |mm: f64| {
+        let (value, decimals) = match style.system {
+            crate::words::System::Metric => (mm, 3),
+            crate::words::System::Inch => (mm / 25.4, 4),
+        };
+        style.number(value, decimals)
+    };
+    let rows = threaded.iter().take(MOST_HOLES).enumerate();
+    let rows: Vec<Vec<String>> = rows
+        .map(|(k, s)| {
+            let hole = s.start.hole - bounds.min;
+            vec![
+                (k + 1).to_string(),
+                (s.contour + 1).to_string(),
+                at(hole.x),
+                at(hole.y),
+            ]
+        })
+        .collect();
+    let unit = style.system.length_unit();
+    let mut rest = format!("From the lower left corner of the box around what is cut, in {unit}.");
+    if threaded.len() > MOST_HOLES {
+        rest += &format!(
+            " {} more are in the list of start holes, which is exported by itself.",
+            style.number((threaded.len() - MOST_HOLES) as f64, 0)
+        );
+    }
+    let numbers = |head: &str| (head.to_owned(), Align::Numbers);
+    let table = Table {
+        columns: vec![
+            numbers("No."),
+            numbers("Contour"),
+            numbers("X"),
+            numbers("Y"),
+        ],
+        across: if rows.len() > 4 { 3 } else { 1 },
+        rows,
+        ..Table::default()
+    };
+    ("Start holes", table, Some(rest))
+}
+
+/// Neighbours in the order of cutting of which the same is said.
+struct Row {
+    first: usize,
+    last: usize,
+    count: usize,
+    cells: Vec<String>,
+}
+
+/// Contours in the order in which they are cut, equal neighbours in one row.
+fn order_of_cutting(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Section {
+    let style = quote.style;
+    let profile = &i.drawing.profile;
+    let mut rows: Vec<Row> = Vec::new();
+    for s in &f.starts {
+        let Some(drawn) = profile.contours().get(s.contour) else {
+            continue;
+        };
+        let passes = f.steps.iter().filter(|t| t.contour == Some(s.contour));
+        let passes = passes.filter_map(|t| t.pass).max().unwrap_or(1);
+        let minutes = f.steps.iter().filter(|t| t.contour == Some(s.contour));
+        let minutes = minutes.map(|t| t.minutes).sum();
+        let slug: Mass = f
+            .slugs
+            .iter()
+            .filter(|g| g.contour == s.contour)
+            .map(|g| g.mass)
+            .sum();
+        let part: Mass = f
+            .parts
+            .iter()
+            .filter(|g| g.contour == s.contour)
+            .map(|g| g.mass)
+            .sum();
+        let mass = slug + part;
+        let cells = vec![
+            i.job.role(profile, s.contour).word().to_owned(),
+            style.length(drawn.drawn_length),
+            passes.to_string(),
+            style.typed_length(Length::from_mm((s.tab.mm() * 100.0).round() / 100.0)),
+            if mass > Mass::ZERO {
+                grams(quote, mass)
+            } else {
+                "–".to_owned()
+            },
+            style.step_time(minutes),
+        ];
+        match rows.last_mut().filter(|r| r.cells == cells) {
+            Some(row) => {
+                row.last = s.contour;
+                row.count += 1;
+            }
+            None => rows.push(Row {
+                first: s.contour,
+                last: s.contour,
+                count: 1,
+                cells,
+            }),
+        }
+    }
+    let left = rows.len().saturating_sub(MOST_ROWS);
+    let shown = rows.into_iter().take(MOST_ROWS).map(|r| {
+        let name = match r.count {
+            1 => (r.first + 1).to_string(),
+            n => format!("{} … {} ({n})", r.first + 1, r.last + 1),
+        };
+        let mut cells = vec![name];
+        cells.extend(r.cells);
+        cells
+    });
+    let heads = [
+        "Contour",
+        "Is",
+        "Length",
+        "Passes",
+        "Tab",
+        "Comes loose",
+        "Minutes each",
+    ];
+    let align = |head: &str| {
+        let align = if ["Contour", "Is"].contains(&head) {
+            Align::Words
+        } else {
+            Align::Numbers
+        };
+        (head.to_owned(), align)
+    };
+    let table = Table {
+        rows: shown.collect(),
+        columns: heads.into_iter().map(align).collect(),
+        wide: true,
+        ..Table::default()
+    };
+    let rest = (left > 0).then(|| {
+        format!(
+            "{} more rows follow in the list of steps.",
+            style.number(left as f64, 0)
+        )
+    });
+    ("Order of cutting", table, rest)
+}
+
+fn grams(quote: &Quote<'_>, mass: Mass) -> String {
+    match quote.style.system {
+        crate::words::System::Metric if mass.kg() < 1.0 => quote
+            .style
+            .with_unit(&quote.style.significant(mass.kg() * 1000.0, 2), "g"),
+        _ => quote.style.mass(mass),
+    }
+}
+
+/// When somebody has to be at the machine.
+fn when_needed(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Section {
+    let clock = i
+        .estimate()
+        .and_then(|e| by_the_clock(f, &e.candidate, i.job, quote.library));
+    let mut rows = Vec::new();
+    let mut more = 0;
+    if let Some(c) = &clock {
+        let needed = c.stints.iter();
+        let needed = needed.filter(|s| s.doing != Doing::Runs);
+        for s in needed {
+            if rows.len() == MOST_TIMES {
+                more += 1;
+                continue;
+            }
+            let what = match s.doing {
+                Doing::Attended => "somebody works at it",
+                Doing::Waits => "stands until somebody comes",
+                Doing::OutOfWire => "out of wire, stands until somebody comes",
+                Doing::Runs => "runs",
+            };
+            rows.push(vec![
+                moment(s.from),
+                moment(s.to),
+                s.contour.map_or_else(String::new, |k| (k + 1).to_string()),
+                what.to_owned(),
+            ]);
+        }
+    }
+    let table = Table {
+        columns: vec![
+            ("From".to_owned(), Align::Words),
+            ("To".to_owned(), Align::Words),
+            ("Contour".to_owned(), Align::Numbers),
+            ("What".to_owned(), Align::Words),
+        ],
+        rows,
+        ..Table::default()
+    };
+    let rest =
+        (more > 0).then(|| format!("And {} times more.", quote.style.number(f64::from(more), 0)));
+    ("Somebody is needed", table, rest)
+}
+
+fn minutes(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Table {
+    let lot = f64::from(i.job.quantity);
+    let cell = |m: f64| quote.style.number(m, 1);
+    let shares = Share::ALL.into_iter();
+    let row = |name: &str, m: f64| vec![name.to_owned(), cell(m), cell(m * lot)];
+    let mut rows: Vec<_> = shares
+        .map(|s| (s, f.share(s).min_value()))
+        .filter(|s| s.1 > 0.0)
+        .map(|(s, m)| row(s.words(), m))
+        .collect();
+    rows.push(row("In all", f.minutes.median.min_value()));
+    by_part_and_lot(rows, "", "Min a part", "Min a lot")
+}
+
+fn cost(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Table {
+    let lot = f64::from(i.job.quantity);
+    let row = |name: &str, amount: f64| {
+        vec![
+            name.to_owned(),
+            quote.style.number(amount, 2),
+            quote.style.number(amount * lot, 2),
+        ]
+    };
+    let lines = f.cost.lines();
+    let mut rows: Vec<_> = lines
+        .iter()
+        .map(|l| row(l.what, l.amount.amount()))
+        .collect();
+    rows.push(row("In all", f.cost.part.median.amount()));
+    by_part_and_lot(
+        rows,
+        "",
+        &quote.in_currency("A part"),
+        &quote.in_currency("A lot"),
+    )
+}
+
+fn by_part_and_lot(rows: Vec<Vec<String>>, what: &str, part: &str, lot: &str) -> Table {
+    Table {
+        columns: vec![
+            (what.to_owned(), Align::Words),
+            (part.to_owned(), Align::Numbers),
+            (lot.to_owned(), Align::Numbers),
+        ],
+        rows,
+        sum: true,
+        ..Table::default()
+    }
+}
+
+fn to_look_at(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<String> {
+    let system = quote.style.system;
+    let open = i.drawing.findings.iter();
+    let open = open.filter(|f| f.severity() != Severity::Note);
+    let mut out: Vec<String> = open.map(|f| findings::sentence(f, system)).collect();
+    let own = i.estimate().into_iter().flat_map(|e| &e.obstacles);
+    out.extend(own.map(|o| obstacles::sentence(o, system)));
+    let mut seen = std::collections::HashSet::new();
+    out.retain(|t| seen.insert(t.clone()));
+    out
+}
+
+fn to_beware_of(quote: &Quote<'_>) -> Vec<(String, String)> {
+    let mut all = vec![SLUGS, LIVE_WIRE];
+    for i in &quote.items {
+        let material = quote.library.material(&i.job.material);
+        all.extend(material.and_then(|m| m.caution).map(cautions::of_material));
+    }
+    all.push(PLANNING_AID);
+    all.dedup();
+    let mut out: Vec<(String, String)> = all
+        .into_iter()
+        .map(|c| (c.title.to_owned(), c.text.to_owned()))
+        .collect();
+    out.push((String::new(), WHAT_COMES_FIRST.to_owned()));
+    out
+}
+
+/// Why time, wire, cost and finish are what they are, the terms of each set in below it.
+fn reasons(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Table {
+    let mut rows = Vec::new();
+    let questions = [
+        Question::Minutes,
+        Question::Wire,
+        Question::Cost,
+        Question::Finish,
+    ];
+    for question in questions {
+        let answer = i
+            .estimate()
+            .and_then(|e| explain(question, i.job, quote.library, e));
+        if let Some(figure) = answer {
+            unfold(quote, &figure, 0, &mut rows);
+        }
+    }
+    Table {
+        columns: vec![
+            ("What".to_owned(), Align::Words),
+            ("Value".to_owned(), Align::Numbers),
+            ("Rests on".to_owned(), Align::Words),
+        ],
+        rows,
+        wide: true,
+        ..Table::default()
+    }
+}
+
+fn unfold(quote: &Quote<'_>, figure: &Figure, depth: usize, rows: &mut Vec<Vec<String>>) {
+    let rests_on = match &figure.origin {
+        Origin::Value { standing, source } if source.is_empty() => standing.word().to_owned(),
+        Origin::Value { standing, source } => format!("{}: {source}", standing.word()),
+        Origin::Formula { note, .. } => note.to_string(),
+    };
+    rows.push(vec![
+        format!("{}{}", "\u{2003}".repeat(depth), figure.name),
+        quote.style.quantity(figure.value, figure.unit),
+        rests_on,
+    ]);
+    if let Origin::Formula { terms, .. } = &figure.origin
+        && depth < MOST_DEPTH
+    {
+        terms
+            .iter()
+            .for_each(|(_, term)| unfold(quote, term, depth + 1, rows));
+    }
+}

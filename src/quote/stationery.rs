@@ -1,0 +1,124 @@
+//! The shop's letterhead and words for its quotes: its own data, in a file of its own.
+
+use super::pages::{Image, ImageKind, Paper};
+use serde::{Deserialize, Serialize};
+use std::path::Path;
+use std::sync::Arc;
+
+/// Largest logo that is read, bytes.
+const LARGEST_LOGO: usize = 8 << 20;
+
+/// What stands on every quote of the shop.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Stationery {
+    /// Name of the shop.
+    pub name: String,
+    /// Address and how it is reached, line by line.
+    pub address: Vec<String>,
+    /// Its picture, a PNG or JPEG file beside this one; empty for none.
+    pub logo: String,
+    /// Sign of its currency, in heads of columns; empty for none.
+    pub currency: String,
+    /// A4 or letter.
+    pub paper: Paper,
+    /// Days that a quote holds.
+    pub valid_days: u32,
+    /// Working days before the work is begun.
+    pub days_before: u32,
+    /// Quantities of the ladder.
+    pub quantities: Vec<u32>,
+    /// What the price holds.
+    pub included: Vec<String>,
+    /// What it does not hold.
+    pub excluded: Vec<String>,
+    /// Terms of payment and delivery, and a word at the end.
+    pub terms: Vec<String>,
+}
+
+impl Default for Stationery {
+    fn default() -> Self {
+        let own = |list: &[&str]| list.iter().map(|t| (*t).to_owned()).collect();
+        Self {
+            name: String::new(),
+            address: Vec::new(),
+            logo: String::new(),
+            currency: String::new(),
+            paper: Paper::A4,
+            valid_days: 30,
+            days_before: 0,
+            quantities: vec![1, 5, 20, 100],
+            included: own(&[
+                "Programming, set-up, start holes and cutting as described for each item",
+                "Wire, filters and other consumables of the machine",
+            ]),
+            excluded: own(&[
+                "Heat treatment, grinding, coating and any work that is not described",
+                "Packing, freight and taxes",
+            ]),
+            terms: Vec::new(),
+        }
+    }
+}
+
+/// Why the shop's words cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum StationeryError {
+    /// The file cannot be read.
+    #[error("it cannot be read: {0}")]
+    Unread(String),
+    /// Its text is not what it should be.
+    #[error("{0}")]
+    Text(String),
+    /// Its picture cannot be used.
+    #[error("the logo {0} is no PNG or JPEG picture that can be read")]
+    Logo(String),
+}
+
+impl Stationery {
+    /// From the text of a file.
+    ///
+    /// # Errors
+    /// What is wrong, with its line.
+    pub fn parse(text: &str) -> Result<Self, StationeryError> {
+        toml::from_str(text).map_err(|e| StationeryError::Text(e.to_string().trim().to_owned()))
+    }
+    /// From a file, with its picture.
+    ///
+    /// # Errors
+    /// The file or its picture cannot be read, or says what it should not.
+    pub fn load(path: &Path) -> Result<(Self, Option<Arc<Image>>), StationeryError> {
+        let unread = |e: std::io::Error| StationeryError::Unread(e.to_string());
+        let own = Self::parse(&std::fs::read_to_string(path).map_err(unread)?)?;
+        if own.logo.is_empty() {
+            return Ok((own, None));
+        }
+        let folder = path.parent().unwrap_or_else(|| Path::new("."));
+        let no_logo = || StationeryError::Logo(own.logo.clone());
+        let bytes = std::fs::read(folder.join(&own.logo)).map_err(|_| no_logo())?;
+        let image = Image::read(bytes).ok_or_else(no_logo)?;
+        Ok((own, Some(Arc::new(image))))
+    }
+}
+
+impl Image {
+    /// A PNG or JPEG picture from the bytes of its file; `None` where it is neither.
+    pub fn read(bytes: Vec<u8>) -> Option<Self> {
+        if bytes.len() > LARGEST_LOGO {
+            return None;
+        }
+        let (kind, made) = if bytes.starts_with(b"\x89PNG") {
+            let made = krilla::image::Image::from_png(bytes.clone().into(), true);
+            (ImageKind::Png, made)
+        } else {
+            let made = krilla::image::Image::from_jpeg(bytes.clone().into(), true);
+            (ImageKind::Jpeg, made)
+        };
+        let pixels = made.ok()?.size();
+        (pixels.0 > 0 && pixels.1 > 0).then_some(Self {
+            bytes,
+            kind,
+            pixels,
+        })
+    }
+}
