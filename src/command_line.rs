@@ -29,6 +29,7 @@ mod quote;
 mod reading;
 mod shop;
 mod table;
+mod together;
 mod visible;
 mod worth;
 
@@ -71,6 +72,8 @@ enum Command {
     Export(export::Arguments),
     /// Search the cheapest way that reaches a finish and a tolerance and is done in time.
     Plan(plan::Arguments),
+    /// Several parts together: plates in a stack, pieces in a plate, the blank that a piece needs.
+    Together(together::Arguments),
     /// Write a quote for the customer, or the set-up sheet for the shop, as a PDF file.
     Quote(quote::Arguments),
     /// Learn from finished cuts: what they say about machine, materials and wires, and how good estimates then are.
@@ -106,6 +109,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Worth(arguments) => worth::run(&arguments, &mut out),
         Command::Export(arguments) => export::run(&arguments, &mut out),
         Command::Plan(arguments) => plan::run(&arguments, &mut out),
+        Command::Together(arguments) => together::run(&arguments, &mut out),
         Command::Quote(arguments) => quote::run(&arguments, &mut out),
         Command::Learn(arguments) => learn::run(&arguments, &mut out),
         Command::Guide => out

@@ -24,6 +24,7 @@ pub mod slugs;
 pub mod sweep;
 pub mod terms;
 mod tight_places;
+pub mod together;
 mod too_close;
 pub mod variants;
 pub mod wanted;

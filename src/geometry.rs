@@ -17,6 +17,7 @@ pub mod room;
 pub mod route;
 pub mod segment;
 pub mod simple;
+pub mod smallest_rectangle;
 pub mod turning;
 pub mod walk;
 

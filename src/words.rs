@@ -15,7 +15,7 @@
 //! - [`parts`]: several parts of one drawing, and a set of them.
 //! - [`changes`]: what undo takes back.
 //! - [`at_stake`]: what a price is for, and what of it is still in question.
-//! - [`quoting`], [`wanted`]: what a quote says beside its figures, and the plan that is wanted.
+//! - [`quoting`], [`wanted`], [`together`]: what a quote says beside its figures, the plan that is wanted, parts together.
 //! - [`findings`], [`offers`], [`reading`]: what the import found, would mend, and how it read a drawing.
 //! - [`guide`]: the user's guide.
 //! - [`start_faults`]: why no window can be opened.
@@ -46,6 +46,7 @@ pub mod reading;
 pub mod start_faults;
 pub mod style;
 pub mod system;
+pub mod together;
 pub mod typed;
 pub mod uncut;
 pub mod variants;

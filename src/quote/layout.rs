@@ -218,7 +218,7 @@ impl<'a> Flow<'a> {
     }
 
     fn heading(&mut self, name: &str, next: Option<&Block>) {
-        let beside = !next.is_some_and(|b| Self::takes_whole_width(b));
+        let beside = !next.is_some_and(Self::takes_whole_width);
         let first = next.map_or(0.0, |b| self.first_height(b));
         let own = if beside { 0.0 } else { TEXT.lead + 6.0 };
         self.need(SECTION + 8.0 + own + first.max(TEXT.lead * 2.0));
