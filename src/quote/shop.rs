@@ -23,7 +23,7 @@ const MOST_HOLES: usize = 96;
 /// More rows than this of the order of cutting are told in a line.
 const MOST_ROWS: usize = 40;
 /// More times than this at which somebody is needed are told in a line.
-const MOST_TIMES: usize = 24;
+const MOST_TIMES: usize = 12;
 /// Deepest reasons that are written.
 const MOST_DEPTH: usize = 3;
 

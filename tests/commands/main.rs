@@ -9,4 +9,6 @@ mod exporting;
 mod figures;
 mod job;
 mod measure;
+mod quoting;
+mod wanted;
 mod worth;

@@ -49,7 +49,8 @@ pub fn about_ui(ui: &mut Ui) {
 
 /// Thousands of lines, of which only those in view are laid out.
 fn licences_ui(ui: &mut Ui) {
-    let font = "IBM Plex Sans (SIL Open Font License 1.1) and the toolkit's own fonts, each under its open licence.";
+    let font = "IBM Plex Sans (SIL Open Font License 1.1), in printed pages DejaVu Sans for scripts that it lacks, and the \
+                toolkit's own fonts, each under its open licence.";
     ui.add(Label::new(font).wrap());
     let lines: Vec<&str> = LICENCES.lines().collect();
     let height = ui.text_style_height(&TextStyle::Small);

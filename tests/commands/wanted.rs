@@ -8,9 +8,7 @@ use kerfcast::plan::PathCache;
 use kerfcast::samples;
 use kerfcast::units::Length;
 
-mod calling;
-
-use calling::{json, run, sample};
+use crate::calling::{json, run, sample};
 
 /// A small generator of our own, so that the same jobs come every time (Knuth's MMIX constants).
 struct Dice(u64);

@@ -1,0 +1,207 @@
+//! Quotes: every word of the content is on the pages, nothing leaves the paper, and the customer sees no rates.
+
+use crate::calling::{run, sample};
+use kerfcast::calibration::Day;
+use kerfcast::drawing::{Drawing, Progress, ReadOptions, read};
+use kerfcast::estimate::{Comparison, compare};
+use kerfcast::job::{Confirmed, Job};
+use kerfcast::library::Library;
+use kerfcast::plan::PathCache;
+use kerfcast::quote::document::Document;
+use kerfcast::quote::layout::laid;
+use kerfcast::quote::pages::{Mark, Pages, Paper};
+use kerfcast::quote::pdf::pdf;
+use kerfcast::quote::stationery::Stationery;
+use kerfcast::quote::{Depth, Quote, QuotedItem, customer, shop};
+use kerfcast::samples;
+use kerfcast::words::{Style, System};
+use std::process::Command;
+
+struct Estimated {
+    name: String,
+    drawing: Drawing,
+    job: Job,
+    comparison: Comparison,
+}
+
+fn estimated(bytes: &[u8], name: &str, change: impl Fn(&mut Job)) -> Estimated {
+    let library = Library::built_in();
+    let drawing = read(bytes, &ReadOptions::default(), &Progress::default()).expect("it reads");
+    let mut job = Job::starting(library);
+    change(&mut job);
+    let comparison = compare(&drawing.profile, &job, library, &PathCache::default());
+    Estimated {
+        name: name.to_owned(),
+        drawing,
+        job,
+        comparison,
+    }
+}
+
+fn stationery() -> Stationery {
+    Stationery {
+        name: "Weaver & Daughters Toolroom".to_owned(),
+        address: vec!["14 Shuttle Lane".to_owned()],
+        currency: "€".to_owned(),
+        ..Stationery::default()
+    }
+}
+
+fn documents(items: &[Estimated], stationery: &Stationery, style: Style) -> [Document; 3] {
+    let quote = Quote {
+        items: items
+            .iter()
+            .map(|e| QuotedItem {
+                name: &e.name,
+                drawing: &e.drawing,
+                job: &e.job,
+                confirmed: Confirmed::ALL,
+                comparison: &e.comparison,
+                chosen: e.comparison.cheapest().unwrap_or(0),
+            })
+            .collect(),
+        library: Library::built_in(),
+        stationery,
+        logo: None,
+        number: "Q-17".to_owned(),
+        date: Day::parse("2026-11-25").expect("a day"),
+        customer: "Northmill Looms".to_owned(),
+        quantities: vec![1, 5, 20],
+        style,
+    };
+    [
+        customer(&quote),
+        shop(&quote, Depth::Sheet),
+        shop(&quote, Depth::WithReasons),
+    ]
+}
+
+fn letters(text: &str) -> String {
+    text.chars().filter(|c| !c.is_whitespace()).collect()
+}
+
+/// Every text of the content stands on the pages, word for word, and every mark lies on the paper.
+fn check(document: &Document, pages: &Pages) {
+    let shown = letters(&pages.text());
+    for text in document.text() {
+        for word in text.split_whitespace() {
+            let word: String = letters(word);
+            // Long words may be broken over lines, and a table column holds other cells between them.
+            let known = shown.contains(&word) || word.chars().count() > 20;
+            assert!(known, "{word:?} of {text:?}");
+        }
+    }
+    let (width, height) = pages.paper.size();
+    for mark in pages.pages.iter().flat_map(|p| &p.marks) {
+        if let Mark::Text { x, y, line, .. } = mark {
+            assert!(*x >= 0.0 && *y > 0.0 && *y < height, "{}", line.text);
+            assert!(
+                x + line.width <= width,
+                "{} ends at {}",
+                line.text,
+                x + line.width
+            );
+        }
+    }
+}
+
+#[test]
+fn every_word_of_the_content_is_on_the_pages() {
+    let hebrew = "לוח חיתוך 12.dxf";
+    let long = format!("{}.dxf", "averylongnamewithoutanybreak".repeat(6));
+    for (paper, system) in [(Paper::A4, System::Metric), (Paper::Letter, System::Inch)] {
+        let stationery = Stationery {
+            paper,
+            ..stationery()
+        };
+        let names = [hebrew, long.as_str(), "c", "d", "e", "f"];
+        let items: Vec<Estimated> = samples::ALL
+            .iter()
+            .zip(names)
+            .map(|(s, name)| estimated(s.bytes, name, |job| job.quantity = 7))
+            .collect();
+        for document in documents(&items, &stationery, Style::of(system)) {
+            let pages = laid(&document);
+            check(&document, &pages);
+            let bytes = pdf(&pages).expect("it is written");
+            assert!(bytes.starts_with(b"%PDF-"));
+        }
+    }
+}
+
+#[test]
+fn the_customer_sees_no_rates_and_each_times_quantity_is_the_lot() {
+    let items = [estimated(samples::ALL[0].bytes, "latch.dxf", |job| {
+        job.shop.machine_rate = kerfcast::units::Money::from_amount(98.7654);
+        job.shop.labour_rate = kerfcast::units::Money::from_amount(54.321);
+    })];
+    let stationery = stationery();
+    let [customer, shop, _] = documents(&items, &stationery, Style::of(System::Metric));
+    let text = laid(&customer).text();
+    for secret in ["98.7", "54.3", "machine", "labour", "Cost"] {
+        let told = text.lines().any(|l| l.starts_with(secret));
+        assert!(!told, "{secret}");
+    }
+    assert!(laid(&shop).text().contains("labour"));
+    let chosen = items[0].comparison.cheapest().expect("a wire");
+    let item = QuotedItem {
+        name: &items[0].name,
+        drawing: &items[0].drawing,
+        job: &items[0].job,
+        confirmed: Confirmed::ALL,
+        comparison: &items[0].comparison,
+        chosen,
+    };
+    let ladder = item.ladder(&[1, 5, 20], Library::built_in());
+    assert_eq!(
+        ladder.iter().map(|r| r.quantity).collect::<Vec<_>>(),
+        [1, 5, 20]
+    );
+    for rung in &ladder {
+        let (each, lot) = (rung.each.expect("a price"), rung.lot.expect("a price"));
+        assert!((each.amount() * f64::from(rung.quantity) - lot.amount()).abs() < 1e-6);
+    }
+    // Set-up is spread over the lot: the more, the cheaper.
+    assert!(ladder.windows(2).all(|w| w[1].each < w[0].each));
+}
+
+#[test]
+#[ignore = "needs pdftotext of poppler"]
+fn the_text_of_the_file_is_that_of_the_pages() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("quote.pdf");
+    let name = file.display().to_string();
+    let out = run(&[
+        "quote",
+        &sample("latch-cam"),
+        "--thickness",
+        "40",
+        "--pdf",
+        &name,
+    ]);
+    assert_eq!(out.status.code(), Some(0));
+    let again = run(&[
+        "quote",
+        &sample("latch-cam"),
+        "--thickness",
+        "40",
+        "--pdf",
+        &name,
+    ]);
+    assert_eq!(again.status.code(), Some(2));
+    let text = Command::new("pdftotext")
+        .args(["-raw", &name, "-"])
+        .output()
+        .expect("pdftotext");
+    assert!(text.stderr.is_empty());
+    let text = letters(&String::from_utf8(text.stdout).expect("UTF-8"));
+    for said in [
+        "Quotation",
+        "latch-cam.dxf",
+        "cold-work tool steel",
+        "Not included",
+        "Page 1 of",
+    ] {
+        assert!(text.contains(&letters(said)), "{said}");
+    }
+}
