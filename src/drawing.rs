@@ -267,7 +267,22 @@ pub fn open(path: &Path, options: &ReadOptions, progress: &Progress) -> Result<D
 /// # Errors
 /// The file cannot be opened, is a folder or too large, or the reading was cancelled.
 pub fn bytes_of(path: &Path, progress: &Progress) -> Result<Vec<u8>, ReadError> {
-    let stop = || progress.check().is_err();
+    bytes_of_while(path, progress, || {})
+}
+
+/// As [`bytes_of`]; every hundredth of a second that the file is waited for, `waits` is called.
+///
+/// # Errors
+/// As [`bytes_of`].
+pub fn bytes_of_while(
+    path: &Path,
+    progress: &Progress,
+    mut waits: impl FnMut(),
+) -> Result<Vec<u8>, ReadError> {
+    let stop = || {
+        waits();
+        progress.check().is_err()
+    };
     files::read(path, limits::FILE_BYTES as u64, stop).map_err(|why| match why {
         files::Unread::System(e) => ReadError::CannotOpen(e.to_string()),
         files::Unread::Folder => ReadError::Folder,

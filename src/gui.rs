@@ -17,6 +17,7 @@ pub mod page;
 pub mod pages;
 pub mod pair;
 pub mod panels;
+mod readers;
 pub mod reading;
 pub mod scene;
 pub mod shelf;

@@ -1,12 +1,17 @@
-//! Mutated drawings: whatever the bytes, an answer within a second and no panic.
+//! Mutated drawings: whatever the bytes, an answer and no panic, as far as time, wire and cost.
 //!
 //! A short run belongs to every test run; `KERFCAST_FUZZ_CASES=2000000 cargo test --test mutations -- --include-ignored`
 //! makes a long one. Case n is the same in every run; `KERFCAST_FUZZ_FIRST` sets the first one and
 //! `KERFCAST_FUZZ_KEEP` a folder that keeps the files which failed. A second is one of this thread's own
 //! work where the system tells it, so that a busy machine fails nothing.
 
-use kerfcast::drawing::{Progress, ReadOptions, read};
+use kerfcast::drawing::{Progress, ReadError, ReadOptions, read};
+use kerfcast::estimate::{Estimate, compare};
+use kerfcast::job::{Candidate, Job};
+use kerfcast::library::Library;
+use kerfcast::plan::PathCache;
 use kerfcast::samples;
+use kerfcast::units::Length;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
@@ -15,7 +20,7 @@ mod shared;
 /// Cases of a short run.
 const SHORT_RUN: u64 = 400;
 /// No case may take longer; debug builds run several times slower.
-const LONGEST: Duration = Duration::from_secs(if cfg!(debug_assertions) { 5 } else { 1 });
+const LONGEST: Duration = Duration::from_secs(if cfg!(debug_assertions) { 20 } else { 5 });
 /// A case that is not answered after this long hangs: the run ends and says which.
 const HANGS: Duration = Duration::from_mins(5);
 /// Larger seeds would only repeat what smaller ones show.
@@ -166,6 +171,11 @@ fn answered(seeds: &[Vec<u8>]) {
         .ok()
         .and_then(|v| v.parse().ok())
         .unwrap_or(0);
+    let job = Job {
+        thickness: Length::from_mm(30.0),
+        candidates: vec![Candidate::new("hard plain brass", 0.25)],
+        ..Job::starting(Library::built_in())
+    };
     let mut slowest = (Duration::ZERO, 0);
     let mut faults = Vec::new();
     let (mut refused, run) = (0_u64, Instant::now());
@@ -178,19 +188,33 @@ fn answered(seeds: &[Vec<u8>]) {
         let bytes = mutate(seed, &mut random);
         let start = worked(run);
         let result = std::panic::catch_unwind(|| {
-            read(&bytes, &ReadOptions::default(), &Progress::default())
+            let drawing = read(&bytes, &ReadOptions::default(), &Progress::default())?;
+            let comparison = compare(
+                &drawing.profile,
+                &job,
+                Library::built_in(),
+                &PathCache::default(),
+            );
+            Ok::<_, ReadError>((drawing, comparison))
         });
         let took = worked(run).saturating_sub(start);
         slowest = slowest.max((took, case));
         let fault = match result {
             Err(_) => Some("panicked".to_owned()),
             _ if took > LONGEST => Some(format!("took {took:?}")),
-            Ok(Ok(d)) => {
+            Ok(Ok((d, comparison))) => {
+                let defined = |e: &Estimate| {
+                    e.figures.as_ref().is_none_or(|f| {
+                        let minutes = f.minutes.median.min_value();
+                        minutes.is_finite() && minutes >= 0.0 && f.wire.median.m().is_finite()
+                    })
+                };
                 let finite = d.profile.contours().iter().all(|c| {
                     c.drawn_length.is_finite()
                         && c.drawn_area.is_finite()
                         && c.shape.bounds().min.is_finite()
                 });
+                let finite = finite && comparison.estimates.iter().all(defined);
                 (!finite).then(|| "has undefined measures".to_owned())
             }
             Ok(Err(_)) => {

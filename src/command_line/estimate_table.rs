@@ -13,6 +13,7 @@ use crate::units::Money;
 use crate::words::at_stake::{self as at_stake_words, Pieces};
 use crate::words::figures::{self, HeldAgainst};
 use crate::words::{Style, System, findings, obstacles, pass_advice};
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -99,6 +100,32 @@ pub(super) fn part_number(job: &Job, drawing: &Drawing) -> Option<usize> {
     part.map(|k| k + 1)
 }
 
+/// Obstacles of one kind that are told one by one; JSON has them all.
+const TOLD_OF_A_KIND: usize = 12;
+
+/// What keeps a wire from the job, or wants a second look.
+fn write_obstacles(out: &mut impl Write, e: &Estimate, style: Style) -> std::io::Result<()> {
+    let mut kinds: BTreeMap<&str, usize> = BTreeMap::new();
+    for told in obstacles::told(&e.obstacles, style.system) {
+        let Some(&first) = told.all.first() else {
+            continue;
+        };
+        let count = kinds.entry(e.obstacles[first].code()).or_default();
+        *count += 1;
+        if *count <= TOLD_OF_A_KIND {
+            let blocks = told.all.iter().any(|&k| e.obstacles[k].blocks());
+            let sign = if blocks { "✖" } else { "!" };
+            writeln!(out, "      {sign} {}", told.sentence)?;
+        }
+    }
+    for (code, count) in kinds {
+        if let Some(more) = count.checked_sub(TOLD_OF_A_KIND).filter(|n| *n > 0) {
+            writeln!(out, "      … and {more} more of the kind {code}.")?;
+        }
+    }
+    Ok(())
+}
+
 /// One table a file, for a person to read.
 pub(super) fn write_text(
     out: &mut impl Write,
@@ -155,11 +182,7 @@ pub(super) fn write_text(
     writeln!(out, "{}", line(&head))?;
     for (e, row) in comparison.estimates.iter().zip(&rows) {
         writeln!(out, "{}", line(row))?;
-        for told in obstacles::told(&e.obstacles, style.system) {
-            let blocks = told.all.iter().any(|&k| e.obstacles[k].blocks());
-            let sign = if blocks { "✖" } else { "!" };
-            writeln!(out, "      {sign} {}", told.sentence)?;
-        }
+        write_obstacles(out, e, style)?;
     }
     write_doubt(out, drawing, job, comparison, style)?;
     let per = match job.pieces(&drawing.profile, &drawing.parts) {

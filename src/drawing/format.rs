@@ -28,7 +28,9 @@ pub use error::{FileKind, ReadError};
 pub(crate) use error::{check_form, not_a_drawing};
 pub(crate) use group_codes::without_byte_order_mark;
 pub(crate) use hints::Hint;
-pub(crate) use limits::{KEPT_PLACES, LARGEST_NUMBER, SPLINE_DEGREE};
+pub(crate) use limits::{
+    BEYOND_MACHINES, FARTHEST, KEPT_PLACES, LARGEST_NUMBER, SPLINE_DEGREE, TOO_LARGE,
+};
 pub(crate) use noticed::{Entry, Noticed, Value};
 pub use noticed::{Fault, Severity};
 pub(crate) use plain_text::{plain_line, plain_paragraphs};

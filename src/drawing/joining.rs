@@ -10,6 +10,7 @@ mod ends;
 mod faces;
 mod graph;
 mod offers;
+mod rows;
 mod sides;
 
 pub(crate) use box_index::BoxIndex;

@@ -333,6 +333,32 @@ mod tests {
     }
 
     #[test]
+    fn a_long_run_is_told_by_one_of_its_weeks() {
+        // Wire for a night and no more, so that it stands every weekend.
+        let mut job = job("Wed 11:00", "Mon-Fri 7:00-16:00");
+        job.shop.spool = "P-5".to_owned();
+        let weeks = 40.0;
+        let week = crate::job::hours::WEEK;
+        let long = vec![step(StepKind::Pass, weeks * week, Some(1), 0)];
+        let short: Vec<Step> = (0..80)
+            .map(|_| step(StepKind::Pass, 0.5 * week, Some(1), 0))
+            .collect();
+        let (told, plain) = (walked(long, &job), walked(short, &job));
+        assert!(plain.repeats.is_empty() && told.repeats.len() == 1);
+        assert!((told.done - plain.done).abs() < 1e-4, "{told:?}");
+        assert!((told.waits - plain.waits).min_value().abs() < 1e-4);
+        assert!(told.alone.len() < 60 && plain.alone.len() > 200);
+        assert!(told.waits > Minutes::from_min(week));
+        // However long it runs, it is told as briefly, and works as long and stands as well.
+        for minutes in [1e8, 1e12, 1e100, f64::MAX] {
+            let clock = walked(vec![step(StepKind::Pass, minutes, Some(1), 0)], &job);
+            assert!(clock.stints.len() < 300 && clock.alone.len() < 60);
+            let works = clock.done - clock.begun - clock.waits.min_value();
+            assert!((works / minutes - 1.0).abs() < 1e-9, "{works} {minutes}");
+        }
+    }
+
+    #[test]
     fn a_later_begin_can_stand_less() {
         // Begun at 8:00 the slug comes at 16:01 and waits all night; half an hour's choice avoids it, at
         // 7:00 of the next day the latest.

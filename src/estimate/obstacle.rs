@@ -124,6 +124,8 @@ pub enum ObstacleKind {
         /// Whether it may be begun from the edge of the blank instead.
         edge: bool,
     },
+    /// The contour is so intricate that no path is laid along it.
+    TooIntricate,
     /// Two computations of a path do not agree.
     PathUnsure,
     /// A drawn inside radius smaller than the plan leaves; a sharp corner is one of 0.
@@ -189,6 +191,7 @@ impl ObstacleKind {
             | Self::NeckClosed { .. }
             | Self::NarrowPlace { .. }
             | Self::RoughCannotFollow { .. }
+            | Self::TooIntricate
             | Self::TooClose { .. } => true,
         }
     }
@@ -204,6 +207,7 @@ impl ObstacleKind {
             Self::CannotEnter { .. } => "cannot-enter",
             Self::NeckClosed { .. } => "neck-closed",
             Self::NoStartHole { .. } => "no-start-hole",
+            Self::TooIntricate => "too-intricate",
             Self::PathUnsure => "path-unsure",
             Self::InsideRadius { .. } => "inside-radius",
             Self::NarrowPlace { .. } => "narrow-place",
@@ -233,6 +237,7 @@ impl ObstacleKind {
                     | Self::NoStartHole { .. }
                     | Self::NarrowPlace { .. }
                     | Self::RoughCannotFollow { .. }
+                    | Self::TooIntricate
                     | Self::TooClose { .. }
             )
     }

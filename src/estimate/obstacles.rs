@@ -56,7 +56,9 @@ pub fn examine(
             uncut.extend(spots);
             own.extend(found);
         }
-        if cache.crosses_itself(shapes[p.contour], &drawn.shape) {
+        // Scribble has no path, and its place says more than that it crosses itself.
+        let intricate = own.iter().any(|o| o.kind == ObstacleKind::TooIntricate);
+        if !intricate && cache.crosses_itself(shapes[p.contour], &drawn.shape) {
             let kind = ObstacleKind::SelfCrossing {
                 has_path: !own.iter().any(Obstacle::blocks),
             };
@@ -241,6 +243,10 @@ fn path_obstacle(
         at,
         diameter: candidate.diameter,
     };
+    let intricate = p.passes.iter().find_map(|path| path.intricate);
+    if intricate.is_some() {
+        return Some(obstacle(ObstacleKind::TooIntricate, intricate));
+    }
     let empty = p.passes.iter().position(|path| path.loops.is_empty());
     if let Some(k) = empty {
         let needs = passes[k].offset * 2.0;

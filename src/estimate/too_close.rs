@@ -2,7 +2,7 @@
 
 use super::{About, NamedContour, Obstacle, ObstacleKind};
 use crate::geometry::Contour;
-use crate::geometry::clearance::{Gap, closest};
+use crate::geometry::clearance::{Gap, come_nearer};
 use crate::job::Candidate;
 use crate::plan::Plans;
 use crate::plan::contour_paths::ContourPaths;
@@ -116,7 +116,7 @@ fn cuts_into(
         return false;
     };
     let half = (kerf(candidate.diameter, rough) / 2.0).mm() - ROUNDING;
-    if closest(&path.loops, std::slice::from_ref(drawn), half).is_some() {
+    if come_nearer(&path.loops, std::slice::from_ref(drawn), half) {
         return true;
     }
     // A path that keeps its distance may still run on the wrong side all the way.

@@ -8,6 +8,9 @@ use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree, RTreeObject};
 use std::cell::OnceCell;
 
+/// Rounding of a distance, mm.
+const ROUNDING: f64 = 1e-9;
+
 /// The nearest places of two things.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Nearby {
@@ -118,6 +121,22 @@ fn closest_to(
     best
 }
 
+/// Whether two sets of closed paths come nearer than `limit` mm.
+pub fn come_nearer(a: &[Contour], b: &[Contour], limit: f64) -> bool {
+    if let ([p], [q]) = (a, b)
+        && let (Some(p), Some(q)) = (p.as_circle(), q.as_circle())
+    {
+        return between_circles(p, q) < limit;
+    }
+    closest(a, b, limit).is_some()
+}
+
+/// Distance of two whole circles, each given by its centre and radius, mm; 0 where they cross.
+fn between_circles((c, r): (Point, f64), (d, s): (Point, f64)) -> f64 {
+    let apart = c.distance(d);
+    (apart - r - s).max((r - s).abs() - apart).max(0.0)
+}
+
 /// Every pair of contours nearer to each other than `limit` mm.
 ///
 /// Boxes first, then the segments of the smaller against an index of the larger: a plate of a thousand
@@ -133,6 +152,12 @@ pub fn gaps(contours: &[&Contour], limit: f64) -> Vec<Gap> {
             .map(|(k, b)| GeomWithData::new(rectangle(b), k))
             .collect(),
     );
+    // A circle's box holds all that lies in the circle: rings within rings are told apart without a look at arcs.
+    let circles: Vec<Option<(Point, f64)>> = contours.iter().map(|c| c.as_circle()).collect();
+    let far_apart = |a: usize, b: usize| match (circles[a], circles[b]) {
+        (Some(p), Some(q)) => between_circles(p, q) > limit + ROUNDING,
+        _ => false,
+    };
     let indices: Vec<OnceCell<PathIndex>> = contours.iter().map(|_| OnceCell::new()).collect();
     let mut out = Vec::new();
     for (a, own) in boxes.iter().enumerate().filter(|(_, b)| !b.is_empty()) {
@@ -140,7 +165,7 @@ pub fn gaps(contours: &[&Contour], limit: f64) -> Vec<Gap> {
         let mut others: Vec<usize> = tree
             .locate_in_envelope_intersecting(&near)
             .map(|r| r.data)
-            .filter(|&b| b > a)
+            .filter(|&b| b > a && !far_apart(a, b))
             .collect();
         others.sort_unstable();
         for b in others {
@@ -218,6 +243,26 @@ mod tests {
         assert!((found[1].nearby.distance - 0.2).abs() < 1e-12);
         assert!(gaps(&[&a, &b], 0.3).is_empty());
         assert!(closest(&[a], &[b], 0.31).is_some());
+    }
+
+    #[test]
+    fn circles_are_as_far_apart_as_their_arcs() {
+        let circle = |x: f64, r: f64| Contour::circle(Point::new(x, 1.0), r);
+        for (p, q) in [
+            (circle(0.0, 4.0), circle(9.0, 2.0)),
+            (circle(0.0, 4.0), circle(1.0, 2.0)),
+            (circle(1.0, 2.0), circle(0.0, 4.0)),
+            (circle(0.0, 4.0), circle(5.0, 2.0)),
+            (circle(0.0, 4.0), circle(0.0, 3.5)),
+        ] {
+            let [c, d] = [&p, &q].map(|c| c.as_circle().unwrap());
+            let apart = between_circles(c, d);
+            let (p, q) = ([p], [q]);
+            let plain = closest(&p, &q, 100.0).unwrap().distance;
+            assert!((apart - plain).abs() < 1e-12, "{apart} {plain}");
+            assert!(!come_nearer(&p, &q, apart));
+            assert!(come_nearer(&p, &q, apart + 1e-9));
+        }
     }
 
     #[test]

@@ -5,6 +5,12 @@ use super::segment::Segment;
 use cavalier_contours::polyline::{
     PlineCreation, PlineSource, PlineSourceMut, PlineVertex, Polyline,
 };
+use std::f64::consts::TAU;
+
+/// Arcs are of one circle where centres and radii agree to this share of the radius.
+const ONE_CIRCLE: f64 = 1e-9;
+/// Once around it they turn by a full turn, radians; what does not misses by half a turn or more.
+const AROUND_ONCE: f64 = 1e-6;
 
 /// Start of a segment: where it is and how the segment that leaves it bends.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -88,6 +94,18 @@ impl Contour {
     /// All segments in order.
     pub fn segments(&self) -> impl ExactSizeIterator<Item = Segment> + '_ {
         (0..self.vertices.len()).map(|i| self.segment(i))
+    }
+    /// Centre and radius, mm, where every segment is an arc of one circle and goes around it once to the left.
+    pub fn as_circle(&self) -> Option<(Point, f64)> {
+        let first = self.vertices.first().map(|_| self.segment(0))?;
+        let (centre, radius) = (first.centre()?, first.radius());
+        let rounding = ONE_CIRCLE * radius.max(1.0);
+        let turn: f64 = self.segments().map(|s| s.sweep()).sum();
+        let same = self.segments().all(|s| {
+            s.centre().is_some_and(|o| o.distance(centre) < rounding)
+                && (s.radius() - radius).abs() < rounding
+        });
+        (same && (turn - TAU).abs() < AROUND_ONCE).then_some((centre, radius))
     }
     /// Length around, mm.
     pub fn length(&self) -> f64 {

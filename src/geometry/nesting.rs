@@ -77,6 +77,8 @@ struct Shape<'a> {
     contour: &'a Contour,
     bounds: Bounds,
     area: f64,
+    /// Centre and radius where it is a whole circle.
+    circle: Option<(Point, f64)>,
     polyline: Polyline<f64>,
     /// Boxes of its segments.
     index: OnceCell<Option<StaticAABB2DIndex<f64>>>,
@@ -96,6 +98,7 @@ impl<'a> Shape<'a> {
             contour,
             bounds: contour.bounds(),
             area: contour.area(),
+            circle: contour.as_circle(),
             polyline: contour.to_polyline(),
             index: OnceCell::new(),
         }
@@ -123,9 +126,18 @@ impl<'a> Shape<'a> {
         let mut near = self.near(&around).into_iter();
         near.all(|k| self.contour.segment(k).nearest(p).0.distance(p) > off)
     }
+    /// Whether one circle holds another, where that is beyond rounding; `None` for all else.
+    fn holds_as_circles(&self, inner: &Self, off: f64) -> Option<bool> {
+        let ((c, r), (d, s)) = (self.circle?, inner.circle?);
+        let spare = r - s - c.distance(d);
+        (spare.abs() > 2.0 * off).then_some(spare > 0.0)
+    }
     /// Whether the other lies inside: its first point clearly off the edge does, and they do not cross.
     fn holds(&self, inner: &Self, stop: &dyn Fn() -> bool) -> bool {
         let off = CLEAR * self.rounding();
+        if let Some(holds) = self.holds_as_circles(inner, off) {
+            return holds;
+        }
         let ends = inner.contour.vertices().iter().map(|v| v.at);
         let middles = inner
             .contour

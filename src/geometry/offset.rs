@@ -5,9 +5,11 @@
 //! offsets in a thousand come out wrong, some without a sign of it. So several settings are tried until two
 //! agree in area and length, and what breaks an exact bound for simple closed contours is thrown away. Where
 //! no two agree, `geo`'s polygon buffer decides, and where even that does not confirm, the result says so.
+//! The search takes as long as the contour is wild; beyond a stated measure (`intricate`) it is not begun.
 
 mod clean;
 mod direct;
+mod intricate;
 mod parallel;
 mod vote;
 
@@ -15,17 +17,12 @@ pub use parallel::{Offset, Side};
 
 use super::contour::Contour;
 use super::offset_buffer::buffer_offset;
-use super::point::Point;
 use direct::direct;
-use std::f64::consts::PI;
+use intricate::too_intricate;
 use vote::vote;
 
 /// Farther from the origin than this a contour is brought to it first, mm: digits get few.
 const FAR: f64 = 1e3;
-/// Arcs are of one circle where centres and radii agree to this share of the radius.
-const ONE_CIRCLE: f64 = 1e-9;
-/// Once around it they turn by a full turn, radians; what does not misses by half a turn or more.
-const AROUND_ONCE: f64 = 1e-6;
 /// The polygon buffer agrees where its area differs by less than so many mm² and this times the length, mm. The buffer
 /// works with chords: half the sagitta of its flattening, on the average along an arc, is the most it can miss by.
 const BUFFER_AREA: (f64, f64) = (1e-3, 1e-4);
@@ -49,7 +46,7 @@ pub fn offset(contour: &Contour, side: Side, distance: f64) -> Offset {
     if distance == 0.0 {
         return Offset::certain(vec![source.clone()]);
     }
-    if let Some((centre, radius)) = as_circle(source) {
+    if let Some((centre, radius)) = source.as_circle() {
         let r = match side {
             Side::Inside => radius - distance,
             Side::Outside => radius + distance,
@@ -73,8 +70,15 @@ pub fn offset(contour: &Contour, side: Side, distance: f64) -> Offset {
     let near = source.moved(-centre);
     let mut found = match far.then(|| direct(&near, signed)).flatten() {
         Some(only) => Offset::certain(vec![only]),
-        None => search(&near, signed),
+        None => match too_intricate(&near, distance) {
+            Some(at) => Offset {
+                intricate: Some(at),
+                ..Offset::default()
+            },
+            None => search(&near, signed),
+        },
     };
+    found.intricate = found.intricate.map(|at| at + centre);
     for l in &mut found.loops {
         *l = l.moved(centre);
     }
@@ -89,19 +93,6 @@ fn search(source: &Contour, distance: f64) -> Offset {
     } else {
         check_against_buffer(source, distance, found)
     }
-}
-
-/// Centre and radius where every segment is an arc of one circle.
-fn as_circle(c: &Contour) -> Option<(Point, f64)> {
-    let first = c.segment(0);
-    let (centre, radius) = (first.centre()?, first.radius());
-    let turn: f64 = c.segments().map(|s| s.sweep()).sum();
-    let same = c.segments().all(|s| {
-        s.centre()
-            .is_some_and(|o| o.distance(centre) < ONE_CIRCLE * radius.max(1.0))
-            && (s.radius() - radius).abs() < ONE_CIRCLE * radius.max(1.0)
-    });
-    (same && (turn - 2.0 * PI).abs() < AROUND_ONCE).then_some((centre, radius))
 }
 
 /// Takes the polygon buffer as the second opinion, or as the result where there is none.
@@ -124,6 +115,7 @@ fn check_against_buffer(source: &Contour, distance: f64, found: Offset) -> Offse
         Offset {
             loops: buffered,
             confirmed: false,
+            intricate: None,
         }
     }
 }
@@ -131,7 +123,8 @@ fn check_against_buffer(source: &Contour, distance: f64, found: Offset) -> Offse
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Vertex;
+    use crate::geometry::{Point, Vertex};
+    use std::f64::consts::PI;
 
     fn rounded_rectangle(w: f64, h: f64, r: f64) -> Contour {
         let q = (PI / 8.0).tan();

@@ -144,6 +144,13 @@ impl Bounds {
     pub fn diagonal(&self) -> f64 {
         self.size().norm()
     }
+    /// Whether it has a point in common with another box, an edge enough.
+    pub fn meets(&self, other: &Self) -> bool {
+        self.min.x <= other.max.x
+            && other.min.x <= self.max.x
+            && self.min.y <= other.max.y
+            && other.min.y <= self.max.y
+    }
     /// The middle; the origin when empty.
     pub fn centre(&self) -> Point {
         if self.is_empty() {

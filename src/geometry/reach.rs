@@ -86,6 +86,19 @@ impl PathIndex {
             self.distance(p)
         }
     }
+    /// What lies around a box, to be asked many times about points in it: few segments are looked through faster
+    /// than the index is searched. Most answers are below `near` mm, nearly all below `within` mm.
+    fn around(&self, b: &Bounds, (near, within): (f64, f64)) -> Around<'_> {
+        let wide = b.grown(within);
+        let mut found = self.meeting(&wide);
+        let few: Vec<Segment> = found.by_ref().take(FEW).copied().collect();
+        Around {
+            index: self,
+            few: found.next().is_none().then_some(few),
+            near,
+            within,
+        }
+    }
     /// Segments whose boxes meet a box.
     pub fn meeting(&self, b: &Bounds) -> impl Iterator<Item = &Segment> {
         let envelope = AABB::from_corners([b.min.x, b.min.y], [b.max.x, b.max.y]);
@@ -101,6 +114,37 @@ impl PathIndex {
     }
 }
 
+/// Segments that are looked through one by one: more are searched by the index.
+const FEW: usize = 24;
+
+/// The surroundings of a box, answering as the whole index does.
+struct Around<'a> {
+    index: &'a PathIndex,
+    /// Every segment within `within` mm of the box, where these are few.
+    few: Option<Vec<Segment>>,
+    near: f64,
+    within: f64,
+}
+
+impl Around<'_> {
+    /// Distance of a point in the box from the nearest path, mm.
+    fn distance(&self, p: Point) -> f64 {
+        let Some(few) = &self.few else {
+            return self.index.distance_expecting(p, self.near);
+        };
+        let squared = |s: &Segment| {
+            let d = s.nearest(p).0 - p;
+            d.dot(d)
+        };
+        let nearest = few.iter().map(squared).fold(f64::INFINITY, f64::min).sqrt();
+        if nearest <= self.within {
+            nearest
+        } else {
+            self.index.distance(p)
+        }
+    }
+}
+
 /// Stretches of `contour` farther than `reach` mm from the wire centre's path.
 pub fn unreached(contour: &Contour, path: &[Contour], reach: f64) -> Vec<Unreached> {
     if path.is_empty() {
@@ -112,11 +156,14 @@ pub fn unreached(contour: &Contour, path: &[Contour], reach: f64) -> Vec<Unreach
             area: contour.area(),
         }];
     }
+    if let ([only], Some(drawn)) = (path, contour.as_circle())
+        && only.as_circle().is_some_and(|p| lies_at(drawn, p, reach))
+    {
+        return Vec::new();
+    }
     let index = PathIndex::new(path);
-    let near = reach + 2.0 * REACH_TOLERANCE;
-    let beyond = |p: Point| index.distance_expecting(p, near) - reach;
     let walk = Walk::new(contour);
-    let mut spans = raw_spans(&walk, &beyond);
+    let mut spans = raw_spans(&walk, &index, reach);
     let total = walk.length();
     // A span that ends at the seam and one that begins there are one.
     if spans.len() > 1 {
@@ -132,7 +179,13 @@ pub fn unreached(contour: &Contour, path: &[Contour], reach: f64) -> Vec<Unreach
         }
     }
     for s in &mut spans {
-        find_deepest(&walk, s, &beyond);
+        let mut place = Bounds::EMPTY;
+        walk.parts(s.from, s.to)
+            .for_each(|(_, part)| place.include_bounds(&part.bounds()));
+        // No place of the span is farther from the path than its deepest sample and the way to there.
+        let within = reach + s.depth + (s.to - s.from);
+        let around = index.around(&place, (within, within));
+        find_deepest(&walk, s, &|p| around.distance(p) - reach);
         s.area = uncut_area(&walk, s, &index, reach);
     }
     spans
@@ -177,13 +230,23 @@ fn find_deepest(walk: &Walk, span: &mut Unreached, beyond: &dyn Fn(Point) -> f64
     (span.depth, span.at) = best;
 }
 
-fn raw_spans(walk: &Walk, beyond: &dyn Fn(Point) -> f64) -> Vec<Unreached> {
+/// Whether a circle is a parallel of another one, so that a wire that runs there reaches all of it.
+fn lies_at((centre, radius): (Point, f64), (c, r): (Point, f64), reach: f64) -> bool {
+    (radius - r).abs() + centre.distance(c) <= reach + 0.5 * REACH_TOLERANCE
+}
+
+fn raw_spans(walk: &Walk, index: &PathIndex, reach: f64) -> Vec<Unreached> {
+    let near = reach + 2.0 * REACH_TOLERANCE;
+    // In a square corner the contour lies √2 times the reach from the path.
+    let within = 1.5 * reach + 2.0 * REACH_TOLERANCE;
     let mut out = Vec::new();
     let mut open: Option<Unreached> = None;
     let mut start = 0.0;
     let coarsest = STEP.max(walk.length() / MOST_SAMPLES);
     for s in walk.segments() {
         let length = s.length();
+        let around = index.around(&s.bounds(), (near, within));
+        let beyond = &|p: Point| around.distance(p) - reach;
         let step = if s.is_straight() {
             coarsest
         } else {
@@ -231,7 +294,8 @@ fn raw_spans(walk: &Walk, beyond: &dyn Fn(Point) -> f64) -> Vec<Unreached> {
         span.to = start;
         out.push(span);
     }
-    widen_to_vertices(walk, &mut out, beyond);
+    let beyond = |p: Point| index.distance_expecting(p, near) - reach;
+    widen_to_vertices(walk, &mut out, &beyond);
     out
 }
 

@@ -95,7 +95,7 @@ fn is_simple_inside(chain: &Contour, block: &Block) -> bool {
 
 fn blocks_meet(chain: &Contour, a: &Block, b: &Block) -> bool {
     (a.first..a.end).any(|i| {
-        overlap(&box_of(&chain.segment(i)), &b.bounds)
+        box_of(&chain.segment(i)).meets(&b.bounds)
             && (b.first..b.end).any(|j| segments_meet(chain, i, j))
     })
 }
@@ -126,7 +126,7 @@ fn distant_blocks_are_apart(chain: &Contour, blocks: &[Block]) -> bool {
         for &(_, other) in later {
             let in_a_row = (k + 1) % count == other || (other + 1) % count == k;
             if !in_a_row
-                && overlap(&block.bounds, &blocks[other].bounds)
+                && block.bounds.meets(&blocks[other].bounds)
                 && blocks_meet(chain, block, &blocks[other])
             {
                 return false;
@@ -134,10 +134,6 @@ fn distant_blocks_are_apart(chain: &Contour, blocks: &[Block]) -> bool {
         }
     }
     true
-}
-
-fn overlap(a: &Bounds, b: &Bounds) -> bool {
-    a.min.x <= b.max.x && b.min.x <= a.max.x && a.min.y <= b.max.y && b.min.y <= a.max.y
 }
 
 /// A box that holds the segment: its ends, and for an arc where the tangents at its ends meet, or those at
@@ -176,7 +172,8 @@ fn halves(s: &Segment) -> [Segment; 2] {
     ]
 }
 
-fn segments_meet(chain: &Contour, i: usize, j: usize) -> bool {
+/// Whether two segments of a closed chain, by number, have a point in common but for a vertex that joins them.
+pub(super) fn segments_meet(chain: &Contour, i: usize, j: usize) -> bool {
     let n = chain.len();
     let (p, q) = (chain.segment(i), chain.segment(j));
     if (i + 1) % n == j {
@@ -191,7 +188,7 @@ fn segments_meet(chain: &Contour, i: usize, j: usize) -> bool {
 /// Whether two segments without a common vertex meet.
 fn meet(p: &Segment, q: &Segment, halvings: u32) -> bool {
     let (around_p, around_q) = (box_of(p), box_of(q));
-    if !overlap(&around_p, &around_q) {
+    if !around_p.meets(&around_q) {
         return false;
     }
     if p.bulge == 0.0 && q.bulge == 0.0 {

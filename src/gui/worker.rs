@@ -1,10 +1,12 @@
-//! Three threads for everything slow: one reads drawings, one measures and estimates, one saves.
+//! Threads for everything slow: some read drawings, some measure and estimate, each as many as the machine has
+//! cores; one saves.
 //!
 //! Requests carry a number. Of the estimates waiting for one drawing only the latest is worked, and an
 //! answer whose number is no longer awaited is dropped by the window.
 
 use super::desk::{ItemDone, ItemWanted};
 use super::open_file::Answer;
+use super::readers::{Fetched, Readers};
 use super::reading::{Read, Reading, Source};
 use super::scene::Model;
 use super::scene::course::{Detail, DetailWanted, What, detail};
@@ -96,8 +98,9 @@ pub enum Reply {
 
 /// The threads and their ends.
 pub struct Worker {
-    requests: Sender<Request>,
-    readings: Sender<Request>,
+    /// Estimates and what belongs to them; those of one drawing always go to the same thread.
+    requests: Vec<Sender<Request>>,
+    readings: Readers<Reply>,
     /// Items of an enquiry, shared out over the cores.
     items: Vec<Sender<Request>>,
     savings: Sender<Request>,
@@ -107,7 +110,7 @@ pub struct Worker {
 
 impl Worker {
     /// Starts the threads; `wake` is called after each reply.
-    pub fn start(wake: impl Fn() + Clone + Send + 'static) -> Self {
+    pub fn start(wake: impl Fn() + Clone + Send + Sync + 'static) -> Self {
         let (outgoing, replies) = channel();
         let thread = |name: &str| {
             let (requests, incoming) = channel();
@@ -124,32 +127,34 @@ impl Worker {
             requests
         };
         Self {
-            requests: thread("estimates"),
+            requests: (0..cores()).map(|_| thread("estimates")).collect(),
             // A large drawing must not hold up the figures of those that are open.
-            readings: thread("drawings"),
             items: (0..cores())
                 .map(|k| thread(&format!("items {k}")))
                 .collect(),
             // What the user decided is safe, however long an estimate takes.
             savings: thread("saving"),
+            readings: Readers::start(cores(), read_fetched, outgoing, wake),
             replies,
             out: 0,
         }
     }
     /// Asks for something. `false` when the thread is gone.
     pub fn ask(&mut self, request: Request) -> bool {
-        let thread = match request {
-            Request::Read(_) => &self.readings,
-            Request::Own(ref task) if task.is_saving() => &self.savings,
-            Request::Estimate { .. } | Request::Own(_) | Request::Detail(_) => &self.requests,
-            // The same item always goes to the same thread, where a later request overtakes it.
-            Request::Item(ref wanted) => {
-                let threads = self.items.len().max(1) as u64;
-                let thread = self.items.get((wanted.id % threads) as usize);
-                thread.unwrap_or(&self.requests)
-            }
+        let of = |threads: &'_ [Sender<Request>], key: u64| key as usize % threads.len();
+        // What belongs together always goes to the same thread, where a later request overtakes an earlier one; the
+        // shop's own figures are worked in the order in which they were asked for.
+        let thread = match &request {
+            Request::Own(task) if task.is_saving() => &self.savings,
+            Request::Read(_) | Request::Own(_) => &self.requests[0],
+            Request::Estimate { file, .. } => &self.requests[of(&self.requests, *file)],
+            Request::Detail(wanted) => &self.requests[of(&self.requests, wanted.file)],
+            Request::Item(wanted) => &self.items[of(&self.items, wanted.id)],
         };
-        let sent = thread.send(request).is_ok();
+        let sent = match request {
+            Request::Read(reading) => self.readings.ask(reading),
+            other => thread.send(other).is_ok(),
+        };
         self.out += usize::from(sent);
         sent
     }
@@ -314,8 +319,33 @@ fn answer(request: Request) -> Reply {
     }
 }
 
+/// Reads a drawing whose file has been fetched.
+fn read_fetched(mut reading: Box<Reading>, fetched: Fetched) -> Reply {
+    match fetched {
+        Err(error) => Reply::Read {
+            reading,
+            result: Err(not_read(&error)),
+        },
+        Ok(None) => answer(Request::Read(reading)),
+        Ok(Some(bytes)) => {
+            let file = std::mem::replace(&mut reading.source, Source::Bytes(Cow::Owned(bytes)));
+            let mut reply = answer(Request::Read(reading));
+            if let Reply::Read { reading, .. } = &mut reply {
+                // Read again, it is fetched again.
+                reading.source = file;
+            }
+            reply
+        }
+    }
+}
+
+/// Why a drawing was not read, and what to do.
+fn not_read(error: &drawing::ReadError) -> String {
+    with_hint(&problem(error), hint(error))
+}
+
 fn read(reading: &Reading) -> Result<Box<Read>, String> {
-    let told = |e: drawing::ReadError| with_hint(&problem(&e), hint(&e));
+    let told = |e: drawing::ReadError| not_read(&e);
     let mut file = None;
     let drawing = match &reading.known {
         Some(known) => known.rejoin(&reading.options, &reading.progress),

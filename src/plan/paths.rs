@@ -1,12 +1,12 @@
 //! Wire paths of a profile, laid once and kept: a price or thickness changes no geometry.
 
-use crate::geometry::Contour;
 use crate::geometry::clearance::{Gap, gaps};
 use crate::geometry::corners::{Corner, corners};
 use crate::geometry::offset::{Side, offset};
 use crate::geometry::reach::{Unreached, unreached};
 use crate::geometry::simple::is_simple;
 use crate::geometry::turning::corner_excess;
+use crate::geometry::{Contour, Point};
 use crate::plan::starts::{FreeOf, Start, StartWanted, start_as_wanted};
 use crate::profile::Role;
 use crate::units::Length;
@@ -28,6 +28,8 @@ pub struct LaidPath {
     pub area: f64,
     /// Whether two independent computations agreed.
     pub confirmed: bool,
+    /// Where the contour is too intricate for any path, mm about the profile's origin; then there are no loops.
+    pub intricate: Option<Point>,
     offset: f64,
     side: Side,
     uncut: OnceLock<Vec<Unreached>>,
@@ -44,6 +46,7 @@ impl LaidPath {
             length: Length::from_mm(o.length()),
             area: o.area(),
             confirmed: o.confirmed,
+            intricate: o.intricate,
             loops: Arc::new(o.loops),
             offset: distance,
             side,
@@ -261,7 +264,6 @@ impl PathCache {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Point;
 
     #[test]
     fn a_path_is_laid_once() {

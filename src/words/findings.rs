@@ -22,6 +22,9 @@ pub fn sentence(finding: &Finding, system: System) -> String {
     match finding.fault {
         Fault::UnitsGuessed => format!("Unit {}", about.units()),
         Fault::SizeImplausible => about.implausible(),
+        Fault::BeyondMachines => format!("The drawing is {}, larger than any wire machine. Check its unit.", about.size()),
+        Fault::TooLarge => format!("The drawing is {}, more than a kilometre. Nothing of this size is cut; check its unit, and whether curves lie far off the part.", about.size()),
+        Fault::FarAway => format!("{} left out because it reaches ten kilometres or farther from the others. Look whether it belongs to the part, and check the unit.", some(n, "curve")),
         Fault::ScaleInDimensions => format!("Drawn {names} by its dimensions: {} that agree on it, none that gives what is drawn. Take the scale, or every length is wrong by it.", some(n, "dimension")),
         Fault::ScaleInText => format!("A text says scale {names}, and no dimension says otherwise. Take the scale if the part is drawn so, or measure a known length."),
         Fault::MixedScales => format!("Parts of the drawing are drawn at other scales ({names}): views or details. Look which curves are in true size, and leave the others out."),

@@ -3,6 +3,7 @@
 use super::{System, job_faults, within};
 use crate::estimate::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
 use crate::job::{TightRadii, passes_words};
+use std::collections::HashMap;
 
 /// Said of a wire that leaves a drawn radius larger which another wire might make.
 pub const NOT_AS_DRAWN: &str = "not as drawn";
@@ -31,18 +32,20 @@ pub struct Told {
 /// 7, 8, 9) is too narrow …".
 pub fn told<'a>(obstacles: impl IntoIterator<Item = &'a Obstacle>, system: System) -> Vec<Told> {
     let all: Vec<&Obstacle> = obstacles.into_iter().collect();
-    let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    let mut group_of: HashMap<String, usize> = HashMap::new();
     for (k, o) in all.iter().enumerate() {
         let same = match o.about {
             About::Contour(c) => kind(o, system, &format!("An {}", c.role.word())),
             About::Job | About::OpenCurve(_) => sentence(o, system),
         };
-        match groups.iter_mut().find(|g| g.0 == same) {
-            Some(g) => g.1.push(k),
-            None => groups.push((same, vec![k])),
+        let group = *group_of.entry(same).or_insert(groups.len());
+        if group == groups.len() {
+            groups.push(Vec::new());
         }
+        groups[group].push(k);
     }
-    let told = groups.into_iter().filter_map(|(_, members)| {
+    let told = groups.into_iter().filter_map(|members| {
         let first = *all.get(*members.first()?)?;
         let numbers = members.iter().filter_map(|&k| all[k].contour());
         let mut numbers: Vec<usize> = numbers.map(|k| k + 1).collect();
@@ -172,6 +175,10 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
                 beginning(&ways)
             )
         }
+        ObstacleKind::TooIntricate => format!(
+            "{name} is too intricate for a wire: it crosses itself over and over, or is noise finer than any wire. Look \
+             at it there, and ask for a clean contour.",
+        ),
         ObstacleKind::PathUnsure => format!(
             "Two computations of the wire path along {} do not agree. Check the contour for crossings, and the path \
              on the drawing before you quote.",

@@ -7,6 +7,7 @@ mod belief;
 mod estimate;
 mod exporting;
 mod figures;
+mod hostile;
 mod job;
 mod measure;
 mod quoting;

@@ -184,6 +184,13 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
              .0281 in from the wire's path, and there is .0111 in. Take a wire of .004 in or less, or set the start \
              hole yourself where one is there.",
         ),
+        (
+            ObstacleKind::TooIntricate,
+            "Opening 2 is too intricate for a wire: it crosses itself over and over, or is noise finer than any wire. \
+             Look at it there, and ask for a clean contour.",
+            "Opening 2 is too intricate for a wire: it crosses itself over and over, or is noise finer than any wire. \
+             Look at it there, and ask for a clean contour.",
+        ),
     ];
     // A new kind does not compile until it stands in the list above.
     let place = |k: &ObstacleKind| match k {
@@ -200,6 +207,7 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
         ObstacleKind::RoughCannotFollow { .. } => 10,
         ObstacleKind::TooClose { .. } => 11,
         ObstacleKind::NoStartHole { .. } => 12,
+        ObstacleKind::TooIntricate => 13,
     };
     assert!(all.iter().map(|(k, ..)| place(k)).eq(0..all.len()));
     all

@@ -59,6 +59,12 @@ impl Curve {
             .for_each(|s| b.include_bounds(&s.bounds()));
         b
     }
+    /// Takes its geometry away: it stays in the list, and counts as one without length.
+    pub(crate) fn make_degenerate(&mut self) {
+        self.segments = Vec::new();
+        self.pieces = Pieces::One;
+        self.measure = Measure::default();
+    }
     /// Its pieces: range of segments and true measure of each.
     pub(crate) fn pieces(&self) -> Vec<Span> {
         match &self.pieces {

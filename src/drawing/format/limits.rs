@@ -25,6 +25,14 @@ pub const STACK_BYTES: usize = 64 << 20;
 /// Largest number in an entity and largest coordinate, mm: a thousand times the way to the moon.
 pub const LARGEST_NUMBER: f64 = 1e12;
 
+/// Farthest that a curve may reach from the middle of the others, mm: ten kilometres. What lies beyond is a stray
+/// that would cost the rest its precision.
+pub const FARTHEST: f64 = 1e7;
+/// Larger than this nothing is quoted, mm: a kilometre.
+pub const TOO_LARGE: f64 = 1e6;
+/// Larger than this no wire machine is, mm.
+pub const BEYOND_MACHINES: f64 = 20_000.0;
+
 /// Texts, and dimensions, that are kept of a drawing: more say nothing that anyone would read.
 pub const NOTES: usize = 5000;
 /// Bytes of texts that are kept of a file.

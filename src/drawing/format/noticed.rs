@@ -36,6 +36,9 @@ impl Severity {
 pub enum Fault {
     UnitsGuessed,
     SizeImplausible,
+    BeyondMachines,
+    TooLarge,
+    FarAway,
     ScaleInDimensions,
     ScaleInText,
     MixedScales,
@@ -97,9 +100,12 @@ pub enum Fault {
 
 impl Fault {
     /// All of them, in the order in which those of one weight are listed.
-    pub const ALL: [Self; 59] = [
+    pub const ALL: [Self; 62] = [
         Self::UnitsGuessed,
         Self::SizeImplausible,
+        Self::BeyondMachines,
+        Self::TooLarge,
+        Self::FarAway,
         Self::ScaleInDimensions,
         Self::ScaleInText,
         Self::MixedScales,
@@ -171,6 +177,9 @@ impl Fault {
         match self {
             Self::UnitsGuessed => ("units-guessed", Check),
             Self::SizeImplausible => ("size-implausible", Check),
+            Self::BeyondMachines => ("beyond-machines", Check),
+            Self::TooLarge => ("too-large", Refuse),
+            Self::FarAway => ("far-away", Check),
             Self::ScaleInDimensions => ("scale-in-dimensions", Check),
             Self::ScaleInText => ("scale-in-text", Check),
             Self::MixedScales => ("mixed-scales", Check),

@@ -28,6 +28,10 @@ impl Progress {
             ..State::default()
         }))
     }
+    /// Whether both are handles of one reading.
+    pub fn is_same(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
     /// Share of the work that is done, 0 to 1.
     pub fn fraction(&self) -> f64 {
         f64::from(self.0.millionths.load(Ordering::Relaxed)) / 1e6

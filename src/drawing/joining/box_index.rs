@@ -8,24 +8,59 @@ use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
 const BOXES_A_PIECE: usize = 1 << 16;
 
 /// Boxes by place; each is known by its number.
-pub(crate) struct BoxIndex(Vec<StaticAABB2DIndex<f64>>);
+pub(crate) struct BoxIndex(Vec<BoxesOfAPlace>);
+
+/// A piece: boxes that lie near each other, so that a question looks into few pieces.
+struct BoxesOfAPlace {
+    around: Bounds,
+    index: StaticAABB2DIndex<f64>,
+    /// The numbers of its boxes; `None` where they are those of the piece itself.
+    numbers: Option<Vec<u32>>,
+}
 
 impl BoxIndex {
     /// Of boxes numbered from 0.
     pub fn of(
-        mut boxes: impl ExactSizeIterator<Item = Bounds>,
+        boxes: impl ExactSizeIterator<Item = Bounds>,
         progress: &Progress,
     ) -> Result<Self, Cancelled> {
-        let mut pieces = Vec::new();
-        while boxes.len() > 0 {
+        progress.check()?;
+        if boxes.len() <= BOXES_A_PIECE {
+            let piece = BoxesOfAPlace::of(boxes, None);
             progress.check()?;
-            let count = boxes.len().min(BOXES_A_PIECE);
-            let mut builder = StaticAABB2DIndexBuilder::new(count);
-            for b in boxes.by_ref().take(count) {
-                builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
+            return Ok(Self(piece.into_iter().collect()));
+        }
+        let mut all: Vec<(u32, Bounds)> = Vec::with_capacity(boxes.len());
+        for (k, b) in boxes.enumerate() {
+            progress.check()?;
+            all.push((k as u32, b));
+        }
+        let mut pieces = Vec::new();
+        // Halved about the middle of the longer side until each half is a piece.
+        let mut parts: Vec<&mut [(u32, Bounds)]> = vec![&mut all];
+        while let Some(part) = parts.pop() {
+            progress.check()?;
+            if part.len() <= BOXES_A_PIECE {
+                let numbers = part.iter().map(|p| p.0).collect();
+                pieces.extend(BoxesOfAPlace::of(part.iter().map(|p| p.1), Some(numbers)));
+                continue;
             }
-            // Only a wrong count is an error, and the count is right.
-            pieces.extend(builder.build());
+            let mut middles = Bounds::EMPTY;
+            part.iter().for_each(|p| middles.include(p.1.centre()));
+            let size = middles.size();
+            let half = part.len() / 2;
+            if size.x >= size.y {
+                part.select_nth_unstable_by(half, |p, q| {
+                    (p.1.min.x + p.1.max.x).total_cmp(&(q.1.min.x + q.1.max.x))
+                });
+            } else {
+                part.select_nth_unstable_by(half, |p, q| {
+                    (p.1.min.y + p.1.max.y).total_cmp(&(q.1.min.y + q.1.max.y))
+                });
+            }
+            let (low, high) = part.split_at_mut(half);
+            parts.push(high);
+            parts.push(low);
         }
         progress.check()?;
         Ok(Self(pieces))
@@ -39,15 +74,13 @@ impl BoxIndex {
     }
     /// Calls with the number of every box that meets one, in no order; the stack is memory to use again.
     pub fn visit(&self, b: &Bounds, stack: &mut Vec<usize>, mut found: impl FnMut(usize)) {
-        for (k, piece) in self.0.iter().enumerate() {
-            piece.visit_query_with_stack(
-                b.min.x,
-                b.min.y,
-                b.max.x,
-                b.max.y,
-                &mut |i: usize| found(k * BOXES_A_PIECE + i),
-                stack,
-            );
+        for piece in self.0.iter().filter(|p| p.around.meets(b)) {
+            let mut tell = |i: usize| {
+                found(piece.numbers.as_ref().map_or(i, |n| n[i] as usize));
+            };
+            piece
+                .index
+                .visit_query_with_stack(b.min.x, b.min.y, b.max.x, b.max.y, &mut tell, stack);
         }
     }
     /// Numbers of all boxes that meet one, ascending.
@@ -56,5 +89,52 @@ impl BoxIndex {
         self.visit(b, &mut Vec::new(), |k| list.push(k));
         list.sort_unstable();
         list
+    }
+}
+
+impl BoxesOfAPlace {
+    /// `None` where there is no box.
+    fn of(boxes: impl ExactSizeIterator<Item = Bounds>, numbers: Option<Vec<u32>>) -> Option<Self> {
+        let mut builder = StaticAABB2DIndexBuilder::new(boxes.len());
+        let mut around = Bounds::EMPTY;
+        for b in boxes {
+            around.include_bounds(&b);
+            builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
+        }
+        // Only a wrong count is an error, and the count is right.
+        let index = builder.build().ok()?;
+        Some(Self {
+            around,
+            index,
+            numbers,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As many boxes as make several pieces: every answer is that of looking at each box.
+    #[test]
+    fn pieces_answer_as_one() {
+        let at = |k: u32| {
+            // A fixed scatter over 1000 × 1000 (Weyl's sequence of two roots).
+            let (x, y) = (f64::from(k) * 2.0_f64.sqrt(), f64::from(k) * 3.0_f64.sqrt());
+            let min = Point::new(x.fract() * 1000.0, y.fract() * 1000.0);
+            Bounds {
+                min,
+                max: min + Point::new(3.0, 1.0 + f64::from(k % 7)),
+            }
+        };
+        let boxes: Vec<Bounds> = (0..200_000).map(at).collect();
+        let index = BoxIndex::of(boxes.iter().copied(), &Progress::default()).unwrap();
+        assert!(index.0.len() > 3);
+        for k in (0..200_000).step_by(10_007) {
+            let asked = boxes[k].grown(5.0);
+            let plain = boxes.iter().enumerate().filter(|(_, b)| b.meets(&asked));
+            let plain: Vec<usize> = plain.map(|(k, _)| k).collect();
+            assert_eq!(index.within(&asked), plain);
+        }
     }
 }

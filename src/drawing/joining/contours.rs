@@ -17,6 +17,11 @@ use crate::units::{Area, Length};
 use std::collections::{BTreeSet, HashSet};
 use std::sync::Arc;
 
+/// Ends nearer than this are the same point in a drawing of any size, mm: rounding of three decimals in inches
+/// is a hundred times as much, and no machine places a wire so finely.
+const LARGEST_EXACT: f64 = 2e-5;
+/// Where everything lies on one spot, ends this near are the same point all the same, mm.
+const LEAST_EXACT: f64 = 1e-12;
 /// Share of length² below which a closed chain encloses nothing.
 const NO_AREA: f64 = 1e-9;
 
@@ -208,7 +213,10 @@ impl<'a> Work<'a> {
         } else {
             0.0
         };
-        self.exact = (EXACT * bounds.diagonal()).max(rounding).max(1e-12);
+        self.exact = (EXACT * bounds.diagonal())
+            .min(LARGEST_EXACT)
+            .max(rounding)
+            .max(LEAST_EXACT);
         Ok(())
     }
 

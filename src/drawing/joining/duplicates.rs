@@ -6,6 +6,7 @@
 use super::box_index::BoxIndex;
 use super::carriers::{Carrier, Cover, SAME, SHORTEST_OVERLAP, add_covers};
 use super::edges::{Edge, roomy_box};
+use super::rows::{self, Row};
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::{Bounds, Point, Segment};
@@ -30,73 +31,166 @@ pub(crate) fn fates(
     curves: &[Curve],
     progress: &Progress,
 ) -> Result<Vec<Fate>, Cancelled> {
-    let boxes: Vec<Bounds> = edges
-        .iter()
-        .map(|e| progress.check().map(|()| e.roomy_box(curves).grown(SAME)))
-        .collect::<Result<_, _>>()?;
-    let index = BoxIndex::of(boxes.iter().copied(), progress)?;
-    let carriers: Vec<Carrier> = edges
-        .iter()
-        .map(|e| progress.check().map(|()| Carrier::of(e.segments(curves))))
-        .collect::<Result<_, _>>()?;
-    let mut covers: Vec<Vec<Cover>> = vec![Vec::new(); edges.len()];
-    let mut same = vec![false; edges.len()];
-    let (mut near, mut stack) = (Vec::new(), Vec::new());
-    for (i, b) in boxes.iter().enumerate() {
-        progress.check()?;
-        // Of a pile of equal edges only the first is compared with all.
-        if same[i] {
-            continue;
-        }
-        near.clear();
-        // Touching corners make most of the pairs: a common box without length is no overlap.
-        let shortest = SHORTEST_OVERLAP.min(edges[i].measure.length);
-        index.visit(b, &mut stack, |j| {
-            let overlap = j > i && common_size(b, &boxes[j]) > shortest;
-            if overlap
-                && (have_same_ends(&edges[i], &edges[j]) || carriers[i].may_lie_on(&carriers[j]))
-            {
-                near.push(j);
-            }
-        });
-        near.sort_unstable();
-        for &j in &near {
-            progress.check()?;
-            if same[j] {
+    let mut pairs = Pairs {
+        edges,
+        curves,
+        boxes: edges
+            .iter()
+            .map(|e| progress.check().map(|()| e.roomy_box(curves).grown(SAME)))
+            .collect::<Result<_, _>>()?,
+        carriers: edges
+            .iter()
+            .map(|e| progress.check().map(|()| Carrier::of(e.segments(curves))))
+            .collect::<Result<_, _>>()?,
+        covers: vec![Vec::new(); edges.len()],
+        same: vec![false; edges.len()],
+        progress,
+    };
+    let rows = rows::rows(edges, &pairs.carriers, progress)?;
+    pairs.compare_with_rows(&rows)?;
+    let mut in_row = vec![false; edges.len()];
+    for row in &rows {
+        row.members.iter().for_each(|&k| in_row[k] = true);
+        let (covers, same) = (&mut pairs.covers, &mut pairs.same);
+        rows::settle(row, edges, &pairs.carriers, covers, same, progress)?;
+    }
+    let others: Vec<usize> = (0..edges.len()).filter(|&k| !in_row[k]).collect();
+    pairs.compare_all(&others)?;
+    Ok(pairs.into_fates())
+}
+
+/// Edges that are compared pair by pair, and what came of it.
+struct Pairs<'a> {
+    edges: &'a [Edge],
+    curves: &'a [Curve],
+    boxes: Vec<Bounds>,
+    carriers: Vec<Carrier>,
+    /// What longer edges cover of each.
+    covers: Vec<Vec<Cover>>,
+    /// Which repeat another one.
+    same: Vec<bool>,
+    progress: &'a Progress,
+}
+
+impl Pairs<'_> {
+    /// Compares all of a list, whose numbers ascend, with each other.
+    fn compare_all(&mut self, list: &[usize]) -> Result<(), Cancelled> {
+        let index = BoxIndex::of(list.iter().map(|&k| self.boxes[k]), self.progress)?;
+        let (mut near, mut stack) = (Vec::new(), Vec::new());
+        for &i in list {
+            self.progress.check()?;
+            // Of a pile of equal edges only the first is compared with all.
+            if self.same[i] {
                 continue;
             }
-            // `long` stays, the other gives way; of equals the first in the drawing stays.
-            let order = edges[i].measure.length - edges[j].measure.length;
-            let (long, short) = if order >= -SAME { (i, j) } else { (j, i) };
-            if are_same(&edges[long], &edges[short], curves) {
-                same[short] = true;
-            } else {
-                add_covers(
-                    &mut covers[short],
-                    carriers[short].covered_by(&carriers[long]),
-                );
-            }
-        }
-    }
-    let fates = edges.iter().zip(&carriers).zip(covers.iter_mut().zip(same));
-    Ok(fates
-        .map(|((edge, carrier), (covers, same))| match covers.len() {
-            _ if same => Fate::Duplicate,
-            0 => Fate::Kept,
-            _ => {
-                let rest: Vec<Edge> = carrier
-                    .rest(covers)
-                    .into_iter()
-                    .filter_map(|segments| Edge::own(edge.curve, segments))
-                    .collect();
-                if rest.is_empty() {
-                    Fate::Covered
-                } else {
-                    Fate::Trimmed(rest)
+            near.clear();
+            // Touching corners make most of the pairs: a common box without length is no overlap.
+            let shortest = SHORTEST_OVERLAP.min(self.edges[i].measure.length);
+            index.visit(&self.boxes[i], &mut stack, |place| {
+                let j = list[place];
+                let overlap = j > i && common_size(&self.boxes[i], &self.boxes[j]) > shortest;
+                if overlap && self.could_be_one(i, j) {
+                    near.push(j);
+                }
+            });
+            near.sort_unstable();
+            for &j in &near {
+                if !self.same[j] {
+                    self.compare(i, j)?;
                 }
             }
-        })
-        .collect())
+        }
+        Ok(())
+    }
+
+    /// Compares the members of rows with whatever else lies on their line: hardly ever anything does.
+    fn compare_with_rows(&mut self, rows: &[Row]) -> Result<(), Cancelled> {
+        if rows.is_empty() {
+            return Ok(());
+        }
+        let lines: Vec<(Carrier, Bounds)> = rows.iter().map(|r| r.carrier(self.edges)).collect();
+        let mut row_of = vec![None; self.edges.len()];
+        for (r, row) in rows.iter().enumerate() {
+            row.members.iter().for_each(|&k| row_of[k] = Some(r));
+        }
+        let index = BoxIndex::of(lines.iter().map(|l| l.1.grown(SAME)), self.progress)?;
+        let mut stack = Vec::new();
+        for (i, own_row) in row_of.iter().enumerate() {
+            self.progress.check()?;
+            let mut on_line = Vec::new();
+            index.visit(&self.boxes[i], &mut stack, |r| {
+                // Two rows meet where the first of them is looked at.
+                let new = own_row.is_none_or(|own| own < r);
+                if new && self.lies_on(i, &lines[r].0) {
+                    on_line.push(r);
+                }
+            });
+            for &k in on_line.iter().flat_map(|&r| &rows[r].members) {
+                let shortest = SHORTEST_OVERLAP.min(self.edges[i.min(k)].measure.length);
+                if !self.same[i]
+                    && !self.same[k]
+                    && common_size(&self.boxes[i], &self.boxes[k]) > shortest
+                    && self.could_be_one(i.min(k), i.max(k))
+                {
+                    self.compare(i.min(k), i.max(k))?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Whether an edge could lie on a line, or be one that lies on it.
+    fn lies_on(&self, i: usize, line: &Carrier) -> bool {
+        let edge = &self.edges[i];
+        let chord = Carrier::Line {
+            a: edge.a,
+            b: edge.b,
+        };
+        chord.may_lie_on(line)
+    }
+
+    fn could_be_one(&self, i: usize, j: usize) -> bool {
+        have_same_ends(&self.edges[i], &self.edges[j])
+            || self.carriers[i].may_lie_on(&self.carriers[j])
+    }
+
+    /// Compares two edges, the first in the drawing first.
+    fn compare(&mut self, i: usize, j: usize) -> Result<(), Cancelled> {
+        self.progress.check()?;
+        // `long` stays, the other gives way; of equals the first in the drawing stays.
+        let order = self.edges[i].measure.length - self.edges[j].measure.length;
+        let (long, short) = if order >= -SAME { (i, j) } else { (j, i) };
+        if are_same(&self.edges[long], &self.edges[short], self.curves) {
+            self.same[short] = true;
+        } else {
+            let more = self.carriers[short].covered_by(&self.carriers[long]);
+            add_covers(&mut self.covers[short], more);
+        }
+        Ok(())
+    }
+
+    fn into_fates(mut self) -> Vec<Fate> {
+        let edges = self.edges.iter().zip(&self.carriers);
+        edges
+            .zip(self.covers.iter_mut().zip(self.same))
+            .map(|((edge, carrier), (covers, same))| match covers.len() {
+                _ if same => Fate::Duplicate,
+                0 => Fate::Kept,
+                _ => {
+                    let rest: Vec<Edge> = carrier
+                        .rest(covers)
+                        .into_iter()
+                        .filter_map(|segments| Edge::own(edge.curve, segments))
+                        .collect();
+                    if rest.is_empty() {
+                        Fate::Covered
+                    } else {
+                        Fate::Trimmed(rest)
+                    }
+                }
+            })
+            .collect()
+    }
 }
 
 fn common_size(a: &Bounds, b: &Bounds) -> f64 {

@@ -3,8 +3,10 @@
 use super::findings::{About, Findings};
 use super::scale::Scale;
 use super::units::{self, HeaderUnit, Prefers, Unit, UnitChoice, UnitSource, Units};
-use crate::drawing::curves::{Expanded, expand};
-use crate::drawing::format::{Cancelled, Fault, Noticed, Progress, Scan, Shape, Vec3};
+use crate::drawing::curves::{Curve, Expanded, expand};
+use crate::drawing::format::{
+    BEYOND_MACHINES, Cancelled, FARTHEST, Fault, Noticed, Progress, Scan, Shape, TOO_LARGE, Vec3,
+};
 use crate::geometry::{Bounds, Point};
 use crate::units::Length;
 
@@ -38,12 +40,18 @@ pub fn scale(
     let in_unit = |unit: Unit| -> Result<Scaled, Cancelled> {
         let mut noticed = noticed.clone();
         let to_mm = unit.mm() / drawn.factor();
-        let origin = near_origin(scan, to_mm);
-        let expanded = expand(scan, to_mm, origin, &mut noticed, progress)?;
-        let mut bounds = Bounds::EMPTY;
-        for curve in expanded.curves.iter().filter(|c| !c.hidden) {
-            progress.check()?;
-            bounds.include_bounds(&curve.bounds());
+        let mut origin = near_origin(scan, to_mm);
+        let before = noticed.clone();
+        let mut expanded = expand(scan, to_mm, origin, &mut noticed, progress)?;
+        let mut bounds = bounds_of_visible(&expanded.curves, progress)?;
+        if bounds.diagonal() > FARTHEST {
+            // Strays must not decide about which place the others are measured.
+            let middle = middle_of(&expanded.curves, progress)?;
+            origin = origin + Point::new(middle.x.round(), middle.y.round());
+            noticed = before;
+            expanded = expand(scan, to_mm, origin, &mut noticed, progress)?;
+            leave_out_strays(&mut expanded.curves, origin, &mut noticed, progress)?;
+            bounds = bounds_of_visible(&expanded.curves, progress)?;
         }
         let size = bounds.size();
         let units = Units {
@@ -88,6 +96,14 @@ const PLAUSIBLE: std::ops::RangeInclusive<f64> = 0.2..=3000.0;
 /// Notes a unit that is only guessed, and a size that no wire machine would hold.
 pub(crate) fn report(units: &Units, findings: &mut Findings) {
     let (width, height) = units.size;
+    let beyond = match width.max(height).mm() {
+        size if size > TOO_LARGE => Some(Fault::TooLarge),
+        size if size > BEYOND_MACHINES => Some(Fault::BeyondMachines),
+        _ => None,
+    };
+    if let Some(fault) = beyond {
+        findings.of_kind(fault).note(None, None).about = About::Size(width, height);
+    }
     let fault = if units.from == UnitSource::Guess {
         Fault::UnitsGuessed
     } else if !PLAUSIBLE.contains(&width.max(height).mm()) {
@@ -96,6 +112,59 @@ pub(crate) fn report(units: &Units, findings: &mut Findings) {
         return;
     };
     findings.of_kind(fault).note(None, None).about = About::Units(*units);
+}
+
+fn bounds_of_visible(curves: &[Curve], progress: &Progress) -> Result<Bounds, Cancelled> {
+    let mut bounds = Bounds::EMPTY;
+    for curve in curves.iter().filter(|c| !c.hidden) {
+        progress.check()?;
+        bounds.include_bounds(&curve.bounds());
+    }
+    Ok(bounds)
+}
+
+/// The middle of the middles of the visible curves: half of them lie to either side of it, whatever a few
+/// strays do. Of an even number the lower one.
+fn middle_of(curves: &[Curve], progress: &Progress) -> Result<Point, Cancelled> {
+    let (mut xs, mut ys) = (Vec::new(), Vec::new());
+    for curve in curves
+        .iter()
+        .filter(|c| !c.hidden && !c.segments.is_empty())
+    {
+        progress.check()?;
+        let centre = curve.bounds().centre();
+        xs.push(centre.x);
+        ys.push(centre.y);
+    }
+    let middle = |list: &mut Vec<f64>| {
+        let k = list.len().saturating_sub(1) / 2;
+        if list.is_empty() {
+            return 0.0;
+        }
+        *list.select_nth_unstable_by(k, f64::total_cmp).1
+    };
+    Ok(Point::new(middle(&mut xs), middle(&mut ys)))
+}
+
+/// Curves that reach farther than [`FARTHEST`] from the origin become curves without any line, and are told.
+fn leave_out_strays(
+    curves: &mut [Curve],
+    origin: Point,
+    noticed: &mut Noticed,
+    progress: &Progress,
+) -> Result<(), Cancelled> {
+    for curve in curves.iter_mut().filter(|c| !c.segments.is_empty()) {
+        progress.check()?;
+        let b = curve.bounds();
+        let inside = |v: f64| v.abs() <= FARTHEST;
+        if [b.min, b.max].iter().all(|p| inside(p.x) && inside(p.y)) {
+            continue;
+        }
+        let place = curve.ends().map(|e| e.0 + origin);
+        noticed.add(Fault::FarAway, place, Some(curve.at));
+        curve.make_degenerate();
+    }
+    Ok(())
 }
 
 /// Distance up to which the drawing's own origin serves, mm: below it coordinates keep 13 digits.

@@ -1,6 +1,7 @@
 //! What a parallel curve is.
 
 use crate::geometry::contour::Contour;
+use crate::geometry::point::Point;
 
 /// On which side of the contour the parallel curve lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -20,6 +21,8 @@ pub struct Offset {
     pub loops: Vec<Contour>,
     /// Whether it is proved right, or two independent computations agree on it.
     pub confirmed: bool,
+    /// Where the contour is so intricate that no parallel is laid at all; then there are no loops.
+    pub intricate: Option<Point>,
 }
 
 impl Offset {
@@ -28,6 +31,7 @@ impl Offset {
         Self {
             loops,
             confirmed: true,
+            intricate: None,
         }
     }
     /// Length of all loops, mm.

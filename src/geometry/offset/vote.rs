@@ -94,6 +94,7 @@ pub(super) fn vote(source: &Contour, distance: f64) -> Offset {
             return Offset {
                 loops: votes.swap_remove(k).2,
                 confirmed: simple,
+                intricate: None,
             };
         }
         votes.push((a, l, loops));
@@ -102,6 +103,7 @@ pub(super) fn vote(source: &Contour, distance: f64) -> Offset {
     Offset {
         loops,
         confirmed: false,
+        intricate: None,
     }
 }
 

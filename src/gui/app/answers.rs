@@ -18,10 +18,8 @@ impl App {
     pub(super) fn take(&mut self, reply: Reply) {
         match reply {
             Reply::Read { reading, result } => {
-                // Drawings are read one after the other.
-                if !self.shown.readings.is_empty() {
-                    self.shown.readings.remove(0);
-                }
+                let readings = &mut self.shown.readings;
+                readings.retain(|r| !r.progress.is_same(&reading.progress));
                 self.take_reading(*reading, result);
             }
             Reply::Detail {

@@ -1,0 +1,188 @@
+//! Many lines on one line: which of them lie on others, in one go instead of pair by pair.
+//!
+//! A hatch drawn over itself, or a part drawn again and again, puts thousands of lines on one. Each would be
+//! compared with each. Here they are taken from the longest to the shortest; what the longer ones cover is
+//! kept as a few stretches, and the next one is compared with these alone.
+
+use super::carriers::{Carrier, Cover, SAME, SHORTEST_OVERLAP, add_covers};
+use super::edges::Edge;
+use crate::drawing::format::{Cancelled, Progress};
+use crate::geometry::{Bounds, Point};
+use std::collections::{BTreeMap, HashMap};
+
+/// From so many lines on one line on; fewer are compared pair by pair as quickly.
+const MANY: usize = 64;
+/// Lines are taken for one where their ends lie this near to it, mm: a thousandth of [`SAME`], so that it
+/// makes no difference to any pair, and well above the rounding of a coordinate.
+const ON_ONE_LINE: f64 = 1e-3 * SAME;
+/// Size of a cell of directions, radians, and of distances from the origin, mm: coarse enough that lines on one
+/// line fall into neighbouring cells whatever their rounding, fine enough to keep others apart.
+const CELLS: (f64, f64) = (1e-6, 1e-3);
+
+/// Lines on one line.
+pub(crate) struct Row {
+    /// Numbers of the edges, ascending.
+    pub members: Vec<usize>,
+    a: Point,
+    along: Point,
+}
+
+impl Row {
+    /// The row as a line from the first to the last place of its members.
+    pub fn carrier(&self, edges: &[Edge]) -> (Carrier, Bounds) {
+        let places = || {
+            let members = self.members.iter();
+            members.flat_map(|&k| [edges[k].a, edges[k].b])
+        };
+        let by_place = |p: &Point, q: &Point| self.place(*p).total_cmp(&self.place(*q));
+        let a = places().min_by(by_place).unwrap_or(self.a);
+        let b = places().max_by(by_place).unwrap_or(self.a);
+        let mut bounds = Bounds::EMPTY;
+        bounds.include(a);
+        bounds.include(b);
+        (Carrier::Line { a, b }, bounds)
+    }
+    fn place(&self, p: Point) -> f64 {
+        (p - self.a).dot(self.along)
+    }
+    fn holds(&self, a: Point, b: Point) -> bool {
+        let aside = |p: Point| self.along.cross(p - self.a).abs();
+        aside(a) <= ON_ONE_LINE && aside(b) <= ON_ONE_LINE
+    }
+}
+
+/// The rows among edges that have many members.
+pub(crate) fn rows(
+    edges: &[Edge],
+    carriers: &[Carrier],
+    progress: &Progress,
+) -> Result<Vec<Row>, Cancelled> {
+    if edges.len() < MANY {
+        return Ok(Vec::new());
+    }
+    let mut rows: Vec<Row> = Vec::new();
+    let mut cells: HashMap<(i64, i64), Vec<usize>> = HashMap::new();
+    for (k, carrier) in carriers.iter().enumerate() {
+        progress.check()?;
+        let &Carrier::Line { a, b } = carrier else {
+            continue;
+        };
+        let mut along = (b - a).unit();
+        // Both ways along are one line; just below half a turn is just above none.
+        if along.y < 0.0 || along.y == 0.0 && along.x < 0.0 {
+            along = -along;
+        }
+        let cell = (
+            (along.angle() / CELLS.0).round() as i64,
+            (along.cross(a) / CELLS.1).round() as i64,
+        );
+        let around = (-1..=1).flat_map(|i| (-1..=1).map(move |j| (cell.0 + i, cell.1 + j)));
+        let known = around
+            .filter_map(|c| cells.get(&c))
+            .flatten()
+            .copied()
+            .find(|&r| rows[r].holds(a, b));
+        if let Some(r) = known {
+            rows[r].members.push(k);
+            continue;
+        }
+        cells.entry(cell).or_default().push(rows.len());
+        rows.push(Row {
+            members: vec![k],
+            a,
+            along,
+        });
+    }
+    rows.retain(|r| r.members.len() >= MANY);
+    Ok(rows)
+}
+
+/// A stretch that longer lines of a row cover.
+#[derive(Clone, Copy)]
+struct Stretch {
+    to: f64,
+    ends: (Point, Point),
+}
+
+/// A place along a row, by which stretches are sorted.
+#[derive(Clone, Copy, PartialEq)]
+struct Place(f64);
+impl Eq for Place {}
+impl PartialOrd for Place {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Place {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.0.total_cmp(&other.0)
+    }
+}
+
+/// Settles what the members of a row do to each other: which repeat another one, and what longer ones cover of
+/// each. Of equals the first in the drawing stays.
+pub(crate) fn settle(
+    row: &Row,
+    edges: &[Edge],
+    carriers: &[Carrier],
+    covers: &mut [Vec<Cover>],
+    same: &mut [bool],
+    progress: &Progress,
+) -> Result<(), Cancelled> {
+    let mut order = row.members.clone();
+    order.sort_by(|&i, &j| {
+        let (p, q) = (edges[i].measure.length, edges[j].measure.length);
+        q.total_cmp(&p).then(i.cmp(&j))
+    });
+    let mut seen: HashMap<(i64, i64), Vec<(f64, f64)>> = HashMap::new();
+    let mut covered: BTreeMap<Place, Stretch> = BTreeMap::new();
+    for k in order {
+        progress.check()?;
+        let edge = &edges[k];
+        let (mut from, mut to) = (row.place(edge.a), row.place(edge.b));
+        let mut ends = (edge.a, edge.b);
+        if from > to {
+            (from, to) = (to, from);
+            ends = (ends.1, ends.0);
+        }
+        let cell = ((from / SAME).floor() as i64, (to / SAME).floor() as i64);
+        let around = (-1..=1).flat_map(|i| (-1..=1).map(move |j| (cell.0 + i, cell.1 + j)));
+        let repeats = around
+            .filter_map(|c| seen.get(&c))
+            .flatten()
+            .any(|(f, t)| (f - from).abs() <= SAME && (t - to).abs() <= SAME);
+        // Very short ones would be the same as all their neighbours.
+        if repeats && edge.measure.length >= 4.0 * SAME {
+            same[k] = true;
+            continue;
+        }
+        seen.entry(cell).or_default().push((from, to));
+        // Stretches follow each other and overlap by less than the shortest overlap, so their ends ascend too.
+        let met: Vec<(Place, Stretch)> = covered
+            .range(..Place(to))
+            .rev()
+            .take_while(|(_, s)| s.to > from - 2.0 * SHORTEST_OVERLAP)
+            .filter(|(f, s)| s.to.min(to) - f.0.max(from) > SHORTEST_OVERLAP)
+            .map(|(f, s)| (*f, *s))
+            .collect();
+        let mut whole = Stretch { to, ends };
+        for (f, stretch) in met {
+            let other = Carrier::Line {
+                a: stretch.ends.0,
+                b: stretch.ends.1,
+            };
+            add_covers(&mut covers[k], carriers[k].covered_by(&other));
+            covered.remove(&f);
+            if f.0 < from {
+                from = f.0;
+                whole.ends.0 = stretch.ends.0;
+            }
+            if stretch.to > whole.to {
+                whole.to = stretch.to;
+                whole.ends.1 = stretch.ends.1;
+            }
+        }
+        covered.insert(Place(from), whole);
+    }
+    Ok(())
+}
