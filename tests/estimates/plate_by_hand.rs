@@ -817,3 +817,131 @@ fn the_same_wire_run_in_two_ways_takes_the_same_time_and_other_wire() {
         adds_up(&why, Question::Wire);
     }
 }
+
+/// A step as it is expected: kind, contour, pass, length in mm, minutes without corners, somebody there.
+type Expected = (StepKind, Option<usize>, Option<usize>, f64, f64, bool);
+
+#[test]
+#[allow(clippy::too_many_lines)] // A list, one line a step.
+fn a_plate_with_one_opening_step_by_step() {
+    // 60 × 60 with Ø 20 in its middle, 40 mm, rough and three skims. Both tabs are 3 mm: the slug weighs 0.09 kg and the
+    // part 1.0 kg, so that 6·W·a/(σ·H²) is 0.002 and 0.06 mm.
+    let p = profile(vec![
+        square(60.0),
+        Contour::circle(Point::new(30.0, 30.0), 10.0),
+    ]);
+    let f = figures(&p, &job(40.0, 4, Keep::Inside));
+    let feed = |pass: usize| f.passes[pass - 1].feed.mm_per_min();
+    let offset = [0.219, 0.159, 0.139, 0.131];
+    let (tab, overlap) = (3.0, 0.3);
+    let [opening, outline] = [&f.starts[0].start, &f.starts[1].start];
+    let mut by_hand: Vec<Expected> = Vec::new();
+    let move_of = |c, mm: f64| (StepKind::Move, Some(c), None, mm, mm / 1000.0, false);
+    let begin = |c| {
+        [
+            (StepKind::Threading, Some(c), None, 0.0, 1.0, false),
+            (
+                StepKind::LeadIn,
+                Some(c),
+                Some(1),
+                3.0,
+                3.0 / (0.5 * feed(1)),
+                false,
+            ),
+        ]
+    };
+    let pass = |c, k: usize, path: f64| {
+        let length = path - tab;
+        (
+            StepKind::Pass,
+            Some(c),
+            Some(k),
+            length,
+            length / feed(k),
+            false,
+        )
+    };
+    let tab_of = |c, k: usize, attended| {
+        let length = tab + overlap;
+        (
+            StepKind::Tab,
+            Some(c),
+            Some(k),
+            length,
+            length / feed(k),
+            attended,
+        )
+    };
+    // Half of the four minutes of a stop secure the piece, the other half take it out.
+    let stop = |kind, c| (kind, Some(c), None, 0.0, 2.0, true);
+    // The opening: all round but for the tab; secured; the tab with somebody there; the slug out; threaded again, the
+    // wire goes to the path and skims the tab's stretch alone.
+    by_hand.extend(begin(1));
+    by_hand.extend((1..=4).map(|k| pass(1, k, 2.0 * PI * (10.0 - offset[k - 1]))));
+    by_hand.push(stop(StepKind::Secure, 1));
+    by_hand.push(tab_of(1, 1, true));
+    by_hand.push(stop(StepKind::SlugStop, 1));
+    by_hand.push(move_of(1, 3.0));
+    by_hand.push((StepKind::Threading, Some(1), None, 0.0, 1.0, false));
+    by_hand.push(move_of(1, 3.0));
+    by_hand.extend((2..=4).map(|k| tab_of(1, k, false)));
+    // The outline: the same, but the part has gone with its tab's stretch unskimmed, which is dressed at the bench.
+    by_hand.push(move_of(0, opening.join.distance(outline.hole)));
+    by_hand.extend(begin(0));
+    by_hand.extend((1..=4).map(|k| pass(0, k, 240.0 + 2.0 * PI * offset[k - 1])));
+    by_hand.push(stop(StepKind::Secure, 0));
+    by_hand.push(tab_of(0, 1, true));
+    by_hand.push(stop(StepKind::PartStop, 0));
+    let roughing: f64 = f
+        .steps
+        .iter()
+        .filter(|s| s.pass == Some(1))
+        .map(|s| s.minutes.hours())
+        .sum();
+    by_hand.push((
+        StepKind::Breaks,
+        None,
+        None,
+        0.0,
+        roughing * 0.05 * 3.0,
+        true,
+    ));
+    let kinds = |s: &[Expected]| s.iter().map(|e| (e.0, e.1, e.2)).collect::<Vec<_>>();
+    let own: Vec<Expected> = f
+        .steps
+        .iter()
+        .map(|s| {
+            let straight = (s.minutes - s.corner_minutes).min_value();
+            (
+                s.kind,
+                s.contour,
+                s.pass,
+                s.length.mm(),
+                straight,
+                s.attended,
+            )
+        })
+        .collect();
+    assert_eq!(kinds(&own), kinds(&by_hand));
+    for (a, b) in own.iter().zip(&by_hand) {
+        assert!(
+            (a.3 - b.3).abs() < 1e-6 && (a.4 - b.4).abs() < 1e-6,
+            "{a:?} {b:?}"
+        );
+        assert_eq!(a.5, b.5, "{a:?}");
+    }
+    // Beside the machine: fifteen minutes of loading, five of dressing.
+    let beside: Vec<(StepKind, f64)> = f
+        .beside
+        .iter()
+        .map(|s| (s.kind, s.minutes.min_value()))
+        .collect();
+    assert_eq!(
+        beside,
+        [(StepKind::Loading, 15.0), (StepKind::Dressing, 5.0)]
+    );
+    assert_eq!(
+        (f.starts[0].hole, f.start_holes),
+        (Some(Length::from_mm(3.0)), 2)
+    );
+}

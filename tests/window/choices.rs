@@ -102,6 +102,7 @@ fn the_tab_shown_is_the_tab_cut_and_what_is_not_there_is_said() {
     let mut window = window();
     let openings = [(15.0, 15.0, 2.0), (45.0, 15.0, 4.0), (30.0, 40.0, 20.0)];
     drop_on(&mut window, "plate.dxf", &plate_with(&openings));
+    open_list(&mut window);
     window.key_press(Key::E);
     open_list(&mut window);
     let select = |w: &mut Window, k: usize| {
@@ -239,6 +240,7 @@ fn an_outline_begins_at_the_edge_and_holes_are_those_of_the_shop() {
     let list = |w: &Window| w.state().drill_list().map_or(0, |l| l.lines().count());
     // A head and two holes.
     assert_eq!(list(&window), 3);
+    open_list(&mut window);
     window.key_press(Key::E);
     settle(&mut window);
     window
