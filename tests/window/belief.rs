@@ -27,6 +27,12 @@ fn type_into(window: &mut Window, name: &str, text: &str) {
 #[test]
 fn the_finish_stands_beside_every_wire_and_says_why() {
     let mut window = window();
+    window.get_by_label("Columns of the table").click();
+    settle(&mut window);
+    window.get_by_role_and_label(Role::CheckBox, "Ra").click();
+    settle(&mut window);
+    window.key_press(Key::Escape);
+    settle(&mut window);
     window
         .get_by_label("Ra, zinc-coated brass Ø\u{202f}0.25\u{202f}mm, 0.35–0.56")
         .click();
