@@ -150,7 +150,7 @@ table_of_fields! {
         /// min a hole.
         hole_setup: Value => Field::number("Setting up a start hole", "min/hole", 0.0, 1e4).under(HOLES),
         /// Left between a start hole's edge and the kerf of the rough, mm.
-        hole_stock: Value => Field::number("Stock between hole and kerf", "mm", 0.0, 10.0).under(HOLES).used_for("a start hole that has less room does not fit"),
+        hole_stock: Value => Field::number("Stock between hole and kerf", "mm", 0.0, 10.0).under(HOLES),
         /// mm/min in anything but carbide; divided by.
         hole_drilling: Value => Field::number("Drilling in steel", "mm/min", 0.01, 1e5).under(HOLES),
         /// mm/min in carbide; divided by.

@@ -6,6 +6,7 @@ use kerfcast::estimate::{Estimate, Figures, Question, SlugCaution, compare, expl
 use kerfcast::geometry::{Contour, Point, Segment, Vertex};
 use kerfcast::job::{
     Candidate, ContourChoice, CutOff, CuttingOrder, Flushing, Job, JobFault, Travel, Waste,
+    contour_key,
 };
 use kerfcast::library::Library;
 use kerfcast::plan::start_offers::{Shown, start_offers, take_offer};
@@ -925,6 +926,11 @@ fn what_would_let_the_next_larger_wire_in() {
     assert!(next.saves.min_value() > 0.0);
     // A slot of 0.5: 0.25 needs 2 × 0.219, 0.30 a little more.
     let p = profile(vec![rectangle(0.0, 0.0, 20.0, 0.5)]);
+    // No start hole of the list fits into it: the user has made one.
+    let mut j = j.clone();
+    j.choose(contour_key(&p.contours()[0]), |c| {
+        c.hole = Some(Point::new(10.0, 0.25));
+    });
     let next = next_larger(&p, &j, l, &j.candidates[0], &cache).unwrap();
     assert!(matches!(next.changes[0].needed, Needed::Width(w) if w.mm() > 0.5));
     // Where nothing is tight, nothing has to change.
