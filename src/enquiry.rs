@@ -23,12 +23,9 @@ pub use row::{Answered, Best, Row, answer, answer_read, library_hash, work_hash}
 pub use totals::{Shared, Totals, WireTotal, totals};
 pub use written::VERSION;
 
-use crate::files;
 use crate::library::Library;
-use crate::safe_file;
 use serde::{Deserialize, Serialize};
 use std::io;
-use std::path::Path;
 use std::sync::Arc;
 use unknown::Unknown;
 
@@ -85,36 +82,6 @@ impl Enquiry {
             saved_by: String::new(),
             unknown: Unknown::default(),
         }
-    }
-    /// Reads a job file.
-    ///
-    /// # Errors
-    /// Why it is refused. The file stays as it is.
-    pub fn from_bytes(bytes: &[u8]) -> Result<Self, FileFault> {
-        written::read(bytes)
-    }
-    /// As the bytes of a file, which [`Enquiry::from_bytes`] reads back to the last bit.
-    ///
-    /// # Errors
-    /// Something in it would be refused when read back, so that nothing may be saved.
-    pub fn to_bytes(&self) -> Result<Vec<u8>, FileFault> {
-        written::write(self)
-    }
-    /// Reads the job file at a path.
-    ///
-    /// # Errors
-    /// It cannot be read, or is refused.
-    pub fn load(path: &Path) -> Result<Self, FileFault> {
-        let bytes = files::read(path, LARGEST, || false)?;
-        Self::from_bytes(&bytes)
-    }
-    /// Saves it at a path; a crash leaves the old file or the new one.
-    ///
-    /// # Errors
-    /// It would be refused when read back, or what the system says.
-    pub fn save(&self, path: &Path) -> Result<(), FileFault> {
-        let bytes = self.to_bytes()?;
-        Ok(safe_file::save(path, &bytes)?)
     }
 }
 

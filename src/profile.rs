@@ -183,14 +183,16 @@ impl Profile {
         for (new, &k) in contours.iter().enumerate() {
             place[k] = Some(new);
         }
+        // What is around a contour, from the inside out; parents have fewer contours around them, so this ends.
+        let around = |k: usize| {
+            let ups =
+                std::iter::successors(self.contours[k].parent, |&up| self.contours[up].parent);
+            ups.filter_map(|up| place[up])
+        };
         let kept = contours.iter().map(|&k| {
             let mut c = self.contours[k].clone();
-            // Parents have fewer contours around them, so this ends.
-            while let Some(up) = c.parent.filter(|&up| place[up].is_none()) {
-                c.parent = self.contours[up].parent;
-                c.depth = c.depth.saturating_sub(1);
-            }
-            c.parent = c.parent.and_then(|up| place[up]);
+            c.parent = around(k).next();
+            c.depth = around(k).count();
             c
         });
         Self {

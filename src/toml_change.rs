@@ -235,6 +235,18 @@ fn same_value(a: &Value, b: &Value) -> bool {
     if let (Some(a), Some(b)) = (number(a), number(b)) {
         return a == b;
     }
+    // A plain number says the same as a table that gives it as its value.
+    let inner = |v: &Value| number(v.as_inline_table()?.get("value")?);
+    if let (Some(a), Some(b)) = (
+        number(a).or_else(|| inner(a)),
+        number(b).or_else(|| inner(b)),
+    ) && a != b
+    {
+        return false;
+    } else if number(a).is_some() && inner(b).is_some() || inner(a).is_some() && number(b).is_some()
+    {
+        return true;
+    }
     match (a, b) {
         (Value::String(a), Value::String(b)) => a.value() == b.value(),
         (Value::Boolean(a), Value::Boolean(b)) => a.value() == b.value(),

@@ -8,13 +8,16 @@ use super::fault::{FileFault, ItemFault};
 use super::item::{Item, Seen, State};
 use super::reading_options::ReadingJson;
 use super::unknown::{Step, Unknown, at, steps};
-use super::{Enquiry, QuoteWords};
+use super::{Enquiry, LARGEST, QuoteWords};
+use crate::files;
 use crate::job::{Blank, Confirmed, Job, Shop};
 use crate::library::{Knowledge, Library};
+use crate::safe_file;
 use base64::Engine as _;
 use base64::prelude::BASE64_STANDARD;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
+use std::path::Path;
 use std::sync::Arc;
 
 /// Version of the file that is written.
@@ -68,7 +71,40 @@ struct DrawingJson {
     base64: String,
 }
 
-pub(super) fn write(enquiry: &Enquiry) -> Result<Vec<u8>, FileFault> {
+impl Enquiry {
+    /// Reads a job file.
+    ///
+    /// # Errors
+    /// Why it is refused. The file stays as it is.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, FileFault> {
+        read(bytes)
+    }
+    /// As the bytes of a file, which [`Enquiry::from_bytes`] reads back to the last bit.
+    ///
+    /// # Errors
+    /// Something in it would be refused when read back, so that nothing may be saved.
+    pub fn to_bytes(&self) -> Result<Vec<u8>, FileFault> {
+        write(self)
+    }
+    /// Reads the job file at a path.
+    ///
+    /// # Errors
+    /// It cannot be read, or is refused.
+    pub fn load(path: &Path) -> Result<Self, FileFault> {
+        let bytes = files::read(path, LARGEST, || false)?;
+        Self::from_bytes(&bytes)
+    }
+    /// Saves it at a path; a crash leaves the old file or the new one.
+    ///
+    /// # Errors
+    /// It would be refused when read back, or what the system says.
+    pub fn save(&self, path: &Path) -> Result<(), FileFault> {
+        let bytes = self.to_bytes()?;
+        Ok(safe_file::save(path, &bytes)?)
+    }
+}
+
+fn write(enquiry: &Enquiry) -> Result<Vec<u8>, FileFault> {
     let file = FileJson {
         kerfcast_job: VERSION,
         saved_by: env!("CARGO_PKG_VERSION").to_owned(),
@@ -131,7 +167,7 @@ fn damaged(error: &serde_json::Error) -> FileFault {
     }
 }
 
-pub(super) fn read(bytes: &[u8]) -> Result<Enquiry, FileFault> {
+fn read(bytes: &[u8]) -> Result<Enquiry, FileFault> {
     let first = bytes.iter().find(|b| !b.is_ascii_whitespace());
     if first != Some(&b'{') {
         return Err(FileFault::NoJobFile);

@@ -13,6 +13,8 @@ mod own_figures;
 mod pairs;
 mod shop;
 
+use self::kept::Kept;
+pub use self::kept::{APPLICATION, Start, shop_folder};
 use self::outgoing::Outgoing;
 use super::canvas::Canvas;
 use super::commands::Command;
@@ -30,70 +32,19 @@ use super::sweeps::Sweeps;
 use super::theme;
 use super::watch::Watch;
 use super::widgets::set_decimal_sign;
-use super::wire_table::WireTable;
 use super::worker::Worker;
 use super::worth::Typed;
 use crate::job::Shop;
 use crate::library::Library;
-use crate::shop_files::{Rates, ShopFile, ShopFiles};
+use crate::shop_files::{Rates, ShopFile};
 use crate::words::{Style, System};
 use egui::{Context, ThemePreference, Ui};
-use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-/// Name of the program for the desktop, and of the folder of its data.
-pub(super) const APPLICATION: &str = "kerfcast";
-
-/// The usual folder of the shop's own files; `None` where the system names no home folder.
-pub fn shop_folder() -> Option<PathBuf> {
-    ShopFiles::usual_folder()
-}
-
-/// How the window starts.
-#[derive(Debug, Clone, Default)]
-pub struct Start {
-    /// Drawings to open; without any, the first sample.
-    pub files: Vec<PathBuf>,
-    /// Dark or light; `None` as last time, else as the system.
-    pub theme: Option<egui::Theme>,
-    /// Neither read nor write what is kept between starts, but for a folder or library that is named.
-    pub forget: bool,
-    /// Where the shop's own files lie; `None` for the usual place of the user.
-    pub folder: Option<PathBuf>,
-    /// The file of the shop's own library, instead of the one in the folder.
-    pub library: Option<PathBuf>,
-}
-
 /// Longest that closing the window waits for what is being saved.
 const LONGEST_EXIT: Duration = Duration::from_secs(3);
-
-/// What is kept between starts.
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
-#[serde(default)]
-struct Kept {
-    system: System,
-    theme: Option<ThemePreference>,
-    /// What earlier versions kept here and now has files of its own: rates, cuts, whether estimates learn and for
-    /// which machine. Left as it was.
-    shop: Option<Shop>,
-    cuts: String,
-    learn: bool,
-    machine: Option<String>,
-    /// What was typed on the page of worth.
-    worth: Typed,
-    /// What the table of wires shows.
-    table: WireTable,
-    /// Job files opened or saved, the latest first.
-    recent: Vec<PathBuf>,
-    /// Quantities that prices are shown for.
-    lots: Vec<u32>,
-    /// How many of the first hints were read.
-    hints_read: usize,
-    /// Drawings that were open last, the latest first.
-    recent_drawings: Vec<PathBuf>,
-}
 
 /// The window.
 pub struct App {

@@ -212,3 +212,9 @@ pub fn dropped(ctx: &egui::Context) -> Vec<(PathBuf, Source)> {
         })
         .collect()
 }
+
+/// Whether a path ends so, in capitals or not.
+pub fn has_ending(path: &Path, ending: &str) -> bool {
+    path.extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case(ending))
+}

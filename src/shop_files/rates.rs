@@ -365,22 +365,25 @@ impl Rates {
         library: &Library,
     ) -> Option<Changed> {
         let defaults = Self::of_library(library);
-        let of = |rates: &Self, all: bool| {
-            let mut doc = DocumentMut::new();
-            for field in FIELDS {
-                let value = field.cell.value(rates);
-                let usual = field.cell.value(&defaults).map(|v| v.to_string());
-                if let Some(value) = value
-                    && (all || usual != Some(value.to_string()))
-                {
-                    doc.insert(field.key, Item::Value(value));
-                }
+        let (mut before, mut after) = (DocumentMut::new(), DocumentMut::new());
+        for field in FIELDS {
+            let text = |value: &Option<Value>| value.as_ref().map(ToString::to_string);
+            let (old, new) = (field.cell.value(from), field.cell.value(self));
+            // What is not changed here is none of this change, whatever somebody else has made of it.
+            if text(&old) == text(&new) {
+                continue;
             }
-            doc.to_string()
-        };
+            let usual = text(&field.cell.value(&defaults));
+            if let Some(old) = old {
+                before.insert(field.key, Item::Value(old));
+            }
+            if let Some(new) = new.filter(|v| Some(v.to_string()) != usual) {
+                after.insert(field.key, Item::Value(new));
+            }
+        }
         let head = Self::head();
         let text = text.unwrap_or(&head);
-        toml_change::carry_over(text, &of(from, true), &of(self, false), &|_| None)
+        toml_change::carry_over(text, &before.to_string(), &after.to_string(), &|_| None)
     }
 
     /// A file in which nothing is said yet.

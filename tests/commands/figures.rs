@@ -92,7 +92,15 @@ fn text_and_report_show_every_figure_in_either_system() {
     for (system, flag) in [(System::Metric, None), (System::Inch, Some("--inch"))] {
         for name in SHEETS {
             let file = sample(name);
-            let call = ["estimate", &file, "--thickness", "40", "--report", page];
+            let call = [
+                "estimate",
+                &file,
+                "--thickness",
+                "40",
+                "--force",
+                "--report",
+                page,
+            ];
             let out = run(&[&call[..], flag.as_slice()].concat());
             let text = String::from_utf8(out.stdout).expect("UTF-8");
             let html = std::fs::read_to_string(page).expect("written");
@@ -182,7 +190,15 @@ fn the_unsold_case_and_what_is_not_as_drawn_stand_in_the_row_of_each_wire() {
     let file = sample(name);
     let page = tempfile::NamedTempFile::new().expect("a place");
     let page = page.path().to_str().expect("a path");
-    let call = ["estimate", &file, "--thickness", "40", "--report", page];
+    let call = [
+        "estimate",
+        &file,
+        "--thickness",
+        "40",
+        "--force",
+        "--report",
+        page,
+    ];
     let text = String::from_utf8(run(&call).stdout).expect("UTF-8");
     let html = std::fs::read_to_string(page).expect("written");
     let csv = run(&["estimate", &file, "--thickness", "40", "--csv"]).stdout;

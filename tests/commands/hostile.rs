@@ -82,7 +82,12 @@ fn what_is_larger_than_a_machine_is_told_and_beyond_a_kilometre_refused() {
     assert!((around / (TAU * 600_000.0) - 1.0).abs() < 1e-12);
     for radius in [1e8, 1e10, 1e12] {
         let absurd = drawn(&circle(0.0, 0.0, radius));
-        assert!(has(&absurd, Fault::FarAway) && absurd.verdict == Verdict::Refuse);
+        let told: Vec<_> = absurd.findings.iter().map(|f| f.fault).collect();
+        assert!(
+            has(&absurd, Fault::FarAway) && absurd.verdict == Verdict::Refuse,
+            "{radius}: {told:?} {:?}",
+            absurd.verdict
+        );
         assert!(absurd.profile.contours().is_empty());
     }
 }

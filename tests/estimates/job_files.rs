@@ -60,7 +60,7 @@ fn again(enquiry: &Enquiry) -> Enquiry {
 fn library() -> Library {
     let mut library = Library::built_in().clone();
     library.materials[0].relative_speed.value = 0.9 + 0.1 + 1e-15;
-    library.overheads.setup.value = 1.0 / 3.0;
+    library.overheads.setup.value = 2.0 / 3.0;
     library.model.peak_rate.value = 151.000_000_000_000_03;
     let point = |h, a| CurvePoint {
         thickness_mm: h,

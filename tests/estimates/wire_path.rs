@@ -935,7 +935,7 @@ fn what_would_let_the_next_larger_wire_in() {
     assert!(matches!(next.changes[0].needed, Needed::Width(w) if w.mm() > 0.5));
     // Where nothing is tight, nothing has to change.
     let p = profile(vec![Contour::circle(Point::ORIGIN, 10.0)]);
-    assert!(next_larger(&p, &j, l, &j.candidates[0], &cache).is_none());
+    assert_eq!(next_larger(&p, &j, l, &j.candidates[0], &cache), None);
     assert_eq!(
         largest_diameter(&p, &j, l, "hard plain brass", &cache),
         l.diameters.last().map(|d| mm(d.diameter_mm))

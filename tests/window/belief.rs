@@ -118,7 +118,7 @@ fn two_open_drawings_are_held_against_each_other() {
     assert!((found.why.minutes - minutes).min_value().abs() < 1e-9);
     assert!(window.query_by_label_contains("time in all").is_some());
     // The other way round once the other drawing is in front.
-    window.get_by_label("latch-cam.dxf").click();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Tab);
     settle(&mut window);
     let turned = window.state().pair().expect("held").clone();
     let back = turned.variants.expect("split").why.minutes;

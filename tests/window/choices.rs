@@ -102,7 +102,6 @@ fn the_tab_shown_is_the_tab_cut_and_what_is_not_there_is_said() {
     let mut window = window();
     let openings = [(15.0, 15.0, 2.0), (45.0, 15.0, 4.0), (30.0, 40.0, 20.0)];
     drop_on(&mut window, "plate.dxf", &plate_with(&openings));
-    open_list(&mut window);
     window.key_press(Key::E);
     open_list(&mut window);
     let select = |w: &mut Window, k: usize| {

@@ -33,7 +33,6 @@ fn window() -> Window {
     // High enough for the whole page: what is scrolled away cannot be clicked.
     let mut window = window_of([1280.0, 1300.0]);
     drop_on(&mut window, "plate.dxf", text.as_bytes());
-    open_list(&mut window);
     window.key_press(Key::E);
     open_list(&mut window);
     window

@@ -387,14 +387,17 @@ impl<'a> Walk<'a> {
     /// Begun while somebody is there, a week ends as it began: no night and no spool is under way.
     fn repeat_weeks(&mut self, s: &Step, pace: Pace, left: f64, mut first: bool) -> f64 {
         let (begun, stood) = (self.now, self.waits());
-        let mut after = left;
-        while self.now < begun + WEEK && after > 0.0 {
-            after = self.run_on(s, pace, after, begun + WEEK, first);
+        // No more than a week can be worked in one, and what is taken from a short piece keeps its digits.
+        let piece = left.min(2.0 * WEEK);
+        let mut rest = piece;
+        while self.now < begun + WEEK && rest > 0.0 {
+            rest = self.run_on(s, pace, rest, begun + WEEK, first);
             first = false;
         }
-        let a_week = left - after;
+        let a_week = piece - rest;
+        let after = left - a_week;
         let weeks = (after / a_week).floor() - 1.0;
-        if !weeks.is_finite() || a_week <= 0.0 {
+        if !weeks.is_finite() || a_week <= 0.0 || begun + left + WEEK == begun + left {
             // Beyond all clocks: a week is less than the rounding of the moment.
             self.now += after;
             return 0.0;

@@ -7,7 +7,7 @@ use crate::gui::desk::{
     Change, Desk, DeskAction, Entry, ItemDone, ItemWanted, Known, Leave, Thumbnail,
 };
 use crate::gui::keeper::{Errand, Taken};
-use crate::gui::open_files::{Kind, name_of};
+use crate::gui::open_files::{Kind, has_ending, name_of};
 use crate::gui::page::Page;
 use crate::gui::reading::{Reading, Source};
 use crate::gui::state::Weight;
@@ -23,11 +23,6 @@ use std::sync::Arc;
 
 /// So many drawings at once are an enquiry; fewer open side by side.
 const AN_ENQUIRY: usize = 6;
-pub(super) fn has_ending(path: &Path, ending: &str) -> bool {
-    path.extension()
-        .is_some_and(|e| e.eq_ignore_ascii_case(ending))
-}
-
 impl App {
     /// The enquiry.
     pub fn desk(&self) -> &Desk {

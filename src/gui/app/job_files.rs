@@ -1,12 +1,11 @@
 //! Job files in the window: opened, saved, put aside for a crash and brought back, and what is asked before it closes.
 
 use super::App;
-use super::desk::has_ending;
 use crate::drawing::ReadOptions;
 use crate::enquiry::{DrawingFile, ENDING, Enquiry, Hash, Item, Row};
 use crate::gui::commands::Command;
 use crate::gui::keeper::{Brought, Errand, orphans};
-use crate::gui::open_files::{Kind, name_of};
+use crate::gui::open_files::{Kind, has_ending, name_of};
 use crate::gui::page::Page;
 use crate::gui::reading::Source;
 use crate::gui::state::Weight;

@@ -1,6 +1,5 @@
 //! What is kept from one start to the next is read here when the window starts. Starting changes none of it.
 
-use super::{Kept, Start, shop_folder};
 use crate::calibration::{CutsError, Day, Log, read_cuts};
 use crate::gui::learning::{Beside, Learning};
 use crate::gui::open_files::name_of;
@@ -8,11 +7,66 @@ use crate::gui::own_library::OwnLibrary;
 use crate::gui::reading::Source;
 use crate::gui::shelf::Shelf;
 use crate::gui::tasks::bytes;
+use crate::gui::wire_table::WireTable;
+use crate::gui::worth::Typed;
+use crate::job::Shop;
 use crate::library::{Library, UserLibrary};
 use crate::shop_files::{MOST_BYTES, Rates, ShopFile, ShopFiles};
+use crate::words::System;
 use crate::words::library::file_fault;
 use crate::words::rates as rates_words;
+use egui::ThemePreference;
+use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
+
+/// Name of the program for the desktop, and of the folder of its data.
+pub const APPLICATION: &str = "kerfcast";
+
+/// The usual folder of the shop's own files; `None` where the system names no home folder.
+pub fn shop_folder() -> Option<PathBuf> {
+    ShopFiles::usual_folder()
+}
+
+/// How the window starts.
+#[derive(Debug, Clone, Default)]
+pub struct Start {
+    /// Drawings to open; without any, the first sample.
+    pub files: Vec<PathBuf>,
+    /// Dark or light; `None` as last time, else as the system.
+    pub theme: Option<egui::Theme>,
+    /// Neither read nor write what is kept between starts, but for a folder or library that is named.
+    pub forget: bool,
+    /// Where the shop's own files lie; `None` for the usual place of the user.
+    pub folder: Option<PathBuf>,
+    /// The file of the shop's own library, instead of the one in the folder.
+    pub library: Option<PathBuf>,
+}
+
+/// What is kept between starts.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub(super) struct Kept {
+    pub(super) system: System,
+    pub(super) theme: Option<ThemePreference>,
+    /// What earlier versions kept here and now has files of its own: rates, cuts, whether estimates learn and for
+    /// which machine. Left as it was.
+    pub(super) shop: Option<Shop>,
+    pub(super) cuts: String,
+    pub(super) learn: bool,
+    pub(super) machine: Option<String>,
+    /// What was typed on the page of worth.
+    pub(super) worth: Typed,
+    /// What the table of wires shows.
+    pub(super) table: WireTable,
+    /// Job files opened or saved, the latest first.
+    pub(super) recent: Vec<PathBuf>,
+    /// Quantities that prices are shown for.
+    pub(super) lots: Vec<u32>,
+    /// How many of the first hints were read.
+    pub(super) hints_read: usize,
+    /// Drawings that were open last, the latest first.
+    pub(super) recent_drawings: Vec<PathBuf>,
+}
 
 /// Faults of a file that are told at the start; the page shows more.
 const MOST_TOLD: usize = 3;

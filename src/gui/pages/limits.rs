@@ -28,10 +28,14 @@ pub fn limits_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         });
 }
 
+/// Room that a row keeps beside the wire's name: swatch, both radii and what is between them, points.
+const FOR_RADII: f32 = 210.0;
+
 /// Each wire with the smallest radius it leaves, and the largest of its kind that makes everything.
 fn wires_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
     let t = tokens(ui);
     ui.label(strong("Smallest inside radius a wire leaves", BODY));
+    let for_name = (ui.available_width() - FOR_RADII).max(80.0);
     Grid::new("limits of wires")
         .num_columns(3)
         .spacing([14.0, 5.0])
@@ -48,9 +52,10 @@ fn wires_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
                     swatch(ui, t.wire(i));
                     ui.vertical(|ui| {
                         ui.spacing_mut().item_spacing.y = 0.0;
+                        ui.set_max_width(for_name);
                         let extend = |text: RichText| Label::new(text).extend();
                         let name = RichText::new(&candidate.wire).size(BODY - 0.5);
-                        ui.add(extend(name.color(t.text)));
+                        ui.add(Label::new(name.color(t.text)).truncate());
                         let diameter = view.style.diameter(candidate.diameter);
                         ui.add(extend(RichText::new(diameter).size(SMALL)));
                     });

@@ -12,7 +12,7 @@ use crate::gui::widgets::swatch;
 use crate::job::Job;
 use crate::words::at_stake::{self, Pieces};
 use crate::words::{Style, obstacles, parts, style};
-use egui::{Button, RichText, Ui};
+use egui::{Button, Label, RichText, Role, Sense, Ui, WidgetInfo};
 
 /// Text size of the answer, points.
 const SIZE: f32 = 13.0;
@@ -165,14 +165,11 @@ fn link_ui(
     ui.label(soft(word.to_owned()));
     let name = style.candidate(&comparison.estimates[i].candidate);
     swatch(ui, t.wire(i));
-    let button = Button::new(RichText::new(&name).size(SIZE).color(t.text))
-        .frame(false)
-        .wrap_mode(egui::TextWrapMode::Extend);
-    let response = ui
-        .push_id(word, |ui| ui.add(button))
-        .inner
-        .on_hover_text("show this wire")
-        .accessible_name(format!("{word} {name}"));
+    // A label, because that goes on in the next line where the row ends.
+    let link = Label::new(RichText::new(&name).size(SIZE).color(t.text)).sense(Sense::click());
+    let response = ui.add(link).on_hover_text("show this wire");
+    let spoken = format!("{word} {name}");
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
     ui.label(soft(format!("with {amount}.")));
     response.clicked()
 }

@@ -240,7 +240,7 @@ fn wire_row(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 }
 
 fn line(ui: &mut Ui, name: &str, fields: impl FnOnce(&mut Ui)) {
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.allocate_ui_with_layout(
             egui::vec2(74.0, 22.0),
             Layout::left_to_right(Align::Center),

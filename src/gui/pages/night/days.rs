@@ -136,9 +136,8 @@ fn stint(painter: &Painter, bar: Rect, doing: Doing, wire: Color32, t: &Tokens) 
 }
 
 fn legend(ui: &mut Ui, wire: Color32, t: &Tokens) {
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
-        ui.add_space(NAME - 6.0);
         let entry = |ui: &mut Ui, doing: Option<Doing>, text: &str| {
             let (rect, _) = ui.allocate_exact_size(vec2(16.0, 10.0), Sense::hover());
             match doing {

@@ -23,7 +23,7 @@ pub fn matters_ui(ui: &mut Ui, view: &View<'_>, drawn: Drawn, actions: &mut Vec<
     // Wire follows the time but for the run-off; its bars would show the same.
     let by_cost = drawn == Drawn::Cost;
     let what = if by_cost { "cost" } else { "time" };
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.label(strong(format!("What matters most for the {what} of"), BODY).color(t.text));
         swatch(ui, t.wire(file.shown));
         let name = crate::gui::panels::wires::candidate_name(view.style, &file.job, file.shown);
@@ -82,7 +82,7 @@ fn bar_ui(
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
     let painter = ui.painter();
     let y = rect.center().y;
-    let name_width = 212.0;
+    let name_width = (rect.width() * 0.4).min(212.0);
     let room = Rect::from_min_size(rect.min, vec2(name_width - 6.0, rect.height()));
     elided(ui, &m.name, FontId::proportional(BODY - 0.5), t.text, room);
     let small = FontId::proportional(SMALL);

@@ -84,7 +84,8 @@ impl Columns {
         }
         let has_bar = sum(&wanted) + BAR.0 * 0.6 <= room;
         while !has_bar && sum(&wanted) > room && wanted.len() > 1 {
-            wanted.pop();
+            let last = wanted.iter().rposition(|h| !is_time(h));
+            wanted.remove(last.unwrap_or(wanted.len() - 1));
         }
         // A wide window gives figures a little more.
         let spare = (room - sum(&wanted) - BAR.1 - (NAME.1 - NAME.0)).max(0.0);

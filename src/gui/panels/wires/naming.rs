@@ -111,14 +111,9 @@ pub(super) fn blocked_cell(
         |ui| {
             ui.label(strong("cannot", BODY).color(t.fault));
             // One line; the whole text shows on hover.
-            let mut lines = LayoutJob::simple(
-                text.clone(),
-                FontId::proportional(SMALL + 0.5),
-                t.text_soft,
-                ui.available_width() - 8.0,
-            );
-            lines.wrap.max_rows = 1;
-            let message = egui::Label::new(lines).sense(Sense::click());
+            ui.set_max_width(ui.available_width() - 8.0);
+            let soft = RichText::new(&text).size(SMALL + 0.5).color(t.text_soft);
+            let message = egui::Label::new(soft).truncate().sense(Sense::click());
             let response = ui.add(message).on_hover_text(&text);
             if response.clicked() {
                 actions.push(Action::Show(i));
