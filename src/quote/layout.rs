@@ -6,7 +6,7 @@
 mod item;
 mod table;
 
-use super::document::{Block, Document};
+use super::document::{Block, Document, Table};
 use super::pages::{Ink, Mark, Page, Pages};
 use super::picture::Picture;
 use super::typeset::{Font, elided, line, lines};
@@ -25,6 +25,8 @@ const NAMES: f32 = 118.0;
 const SECTION: f32 = 15.0;
 /// Highest drawing across a page, pt.
 const DRAWING_HEIGHT: f32 = 250.0;
+/// Above and below the text of a table's row, pt.
+const AIR: f32 = 1.8;
 /// More facts than this stand in two columns.
 const MOST_FACTS: usize = 6;
 
@@ -250,7 +252,7 @@ impl<'a> Flow<'a> {
     /// What stays with a heading at the least.
     fn first_height(&self, block: &Block) -> f32 {
         match block {
-            Block::Table(t) => table::least_height(t),
+            Block::Table(t) => least_table_height(t),
             Block::Facts(_) | Block::Titled(_) => 3.0 * TEXT.lead,
             Block::Drawing(p) => {
                 p.fitted(self.right() - LEFT, DRAWING_HEIGHT).size.1 + SMALL.lead + 8.0
@@ -399,4 +401,10 @@ fn pair_height(names: f32, width: f32, name: &str, value: &str) -> f32 {
     let a = lines(name, Font::Regular, TEXT.size, names - 10.0).len();
     let b = lines(value, Font::Regular, TEXT.size, width - names).len();
     TEXT.lead * a.max(b) as f32
+}
+
+/// What of a table stays together: its head and two rows, pt.
+fn least_table_height(table: &Table) -> f32 {
+    let rows = table.rows.len().min(2) as f32;
+    SMALL.lead + 4.0 + rows * (TEXT.lead + 2.0 * AIR)
 }

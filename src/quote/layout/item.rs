@@ -1,6 +1,6 @@
 //! An item of a quote: its number hanging, its drawing beside its facts, its prices below.
 
-use super::{Flow, LEFT, NAME, SMALL, TEXT, pair_height, table};
+use super::{Flow, LEFT, NAME, SMALL, TEXT, least_table_height, pair_height};
 use crate::quote::document::Item;
 use crate::quote::pages::Ink;
 use crate::quote::typeset::{Font, lines};
@@ -33,7 +33,7 @@ impl Flow<'_> {
         let picture_height = drawn.map_or(0.0, |d| d.size.1 + SMALL.lead + 8.0);
         let name = lines(&item.name, Font::Strong, NAME.size, right - LEFT - HANG);
         let name_height = NAME.lead * name.len() as f32;
-        let ladder = table::least_height(&item.ladder);
+        let ladder = least_table_height(&item.ladder);
         self.need(18.0 + name_height + 8.0 + facts_height.max(picture_height) + 12.0 + ladder);
         self.y += 16.0;
         let y = self.y;

@@ -1,6 +1,6 @@
 //! Tables: columns as wide as they need to be, rows whole, the head on every page.
 
-use super::{Flow, LEFT, SMALL, TEXT, Type};
+use super::{AIR, Flow, LEFT, SMALL, TEXT, Type, least_table_height};
 use crate::quote::document::{Align, Table};
 use crate::quote::pages::Ink;
 use crate::quote::typeset::{Font, Line, line, lines};
@@ -9,16 +9,8 @@ use crate::quote::typeset::{Font, Line, line, lines};
 const GAP: f32 = 16.0;
 /// Between tables that stand side by side, pt.
 const ACROSS_GAP: f32 = 26.0;
-/// Above and below the text of a row, pt.
-const AIR: f32 = 1.8;
 /// Narrowest column of words, pt.
 const NARROWEST: f32 = 50.0;
-
-/// Head and two rows.
-pub(super) fn least_height(table: &Table) -> f32 {
-    let rows = table.rows.len().min(2) as f32;
-    SMALL.lead + 4.0 + rows * (TEXT.lead + 2.0 * AIR)
-}
 
 /// Columns of a table, from its left end.
 struct Columns {
@@ -113,7 +105,7 @@ impl Flow<'_> {
     }
 
     fn one_below_the_other(&mut self, table: &Table, columns: &Columns) {
-        self.need(least_height(table));
+        self.need(least_table_height(table));
         self.head(table, columns);
         let count = table.rows.len();
         for (k, row) in table.rows.iter().enumerate() {
@@ -149,7 +141,7 @@ impl Flow<'_> {
         let row = TEXT.lead + 2.0 * AIR - 2.0;
         let mut rest = &table.rows[..];
         while !rest.is_empty() {
-            self.need(least_height(table));
+            self.need(least_table_height(table));
             let space = self.room() - SMALL.lead - 4.0;
             let fit = ((space / row).floor() as usize).max(1);
             let here = rest.len().min(fit * table.across);

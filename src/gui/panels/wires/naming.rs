@@ -111,7 +111,6 @@ pub(super) fn blocked_cell(
         |ui| {
             ui.label(strong("cannot", BODY).color(t.fault));
             // One line; the whole text shows on hover.
-            ui.set_max_width(ui.available_width() - 8.0);
             let soft = RichText::new(&text).size(SMALL + 0.5).color(t.text_soft);
             let message = egui::Label::new(soft).truncate().sense(Sense::click());
             let response = ui.add(message).on_hover_text(&text);
