@@ -101,7 +101,10 @@ fn head_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>, asked: &mut Vec<
             (None, true) => "not saved".to_owned(),
             (None, false) => String::new(),
         };
-        ui.label(RichText::new(state).color(t.text_soft));
+        // An empty text would begin a row of its own.
+        if !state.is_empty() {
+            ui.label(RichText::new(state).color(t.text_soft));
+        }
         let chosen = desk.entries.iter().filter(|e| e.chosen).count();
         if ui.button(Command::SaveJob.text()).clicked() {
             actions.push(Action::Run(Command::SaveJob));

@@ -27,7 +27,7 @@ impl Held {
     /// What it needs, its head included.
     fn width(self) -> f32 {
         match self {
-            Self::Difference(..) => 70.0,
+            Self::Difference(..) => 80.0,
             Self::Figure(e) => match e.form {
                 Form::Time => 86.0,
                 Form::Roughness => 84.0,
