@@ -12,6 +12,7 @@ pub mod compare;
 pub mod cost;
 pub mod doubts;
 mod drill_list;
+pub mod drilling;
 pub mod explain;
 pub mod obstacle;
 pub mod obstacles;

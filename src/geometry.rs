@@ -4,6 +4,7 @@
 
 pub mod arc_recovery;
 pub mod biarc;
+pub mod boxes;
 pub mod clearance;
 pub mod contour;
 pub mod corners;

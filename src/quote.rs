@@ -19,7 +19,7 @@ pub use shop::{Depth, shop};
 
 use crate::calibration::Day;
 use crate::drawing::Drawing;
-use crate::estimate::{Comparison, Estimate, Figures, by_the_clock, compare};
+use crate::estimate::{Break, Comparison, Estimate, Figures, breaks, by_the_clock};
 use crate::job::hours::DAY;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
@@ -99,38 +99,39 @@ impl QuotedItem<'_> {
     }
     /// The prices at several quantities, ascending, the job's own among them; empty where no wire can do it.
     pub fn ladder(&self, quantities: &[u32], library: &Library) -> Vec<Rung> {
-        let Some(estimate) = self.estimate().filter(|e| e.is_possible()) else {
+        let Some((estimate, figures)) = self.estimate().zip(self.figures()) else {
             return Vec::new();
         };
         let mut all: Vec<u32> = quantities.to_vec();
         all.push(self.job.quantity);
-        all.retain(|n| (1..=Job::MOST_PARTS).contains(n));
         all.sort_unstable();
         all.dedup();
-        // Wire paths do not depend on the quantity: they are laid once for the whole ladder.
-        let cache = PathCache::default();
-        let rung = |quantity: u32| {
-            let job = Job {
-                quantity,
-                candidates: vec![estimate.candidate.clone()],
-                baseline: 0,
-                ..self.job.clone()
-            };
-            let one = compare(&self.drawing.profile, &job, library, &cache);
-            let e = one.estimates.first()?;
-            let figures = e.figures.as_ref()?;
-            let price = figures.cost.part.median.amount();
-            let hundredths = (price * 100.0).round();
+        let profile = &self.drawing.profile;
+        let ladder = breaks(
+            profile,
+            self.job,
+            library,
+            &PathCache::default(),
+            self.chosen,
+            &all,
+        );
+        let rung = |b: &Break| {
+            let hundredths = (b.each.median.amount() * 100.0).round();
             let charged = hundredths > 0.0;
             let money = |amount: f64| charged.then(|| Money::from_amount(amount / 100.0));
-            Some(Rung {
-                quantity,
+            let job = Job {
+                quantity: b.quantity,
+                ..self.job.clone()
+            };
+            Rung {
+                quantity: b.quantity,
                 each: money(hundredths),
-                lot: money(hundredths * f64::from(quantity)),
-                days: working_days(figures, e, &job, library),
-            })
+                lot: money(hundredths * f64::from(b.quantity)),
+                // A part's steps are the same in every lot.
+                days: working_days(figures, estimate, &job, library),
+            }
         };
-        all.into_iter().filter_map(rung).collect()
+        ladder.iter().flatten().map(rung).collect()
     }
 }
 

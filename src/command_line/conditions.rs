@@ -6,6 +6,7 @@ use super::outcome::Failure;
 use super::own::Own;
 use super::reading::{Reading, Unread};
 use super::shop::ShopArguments;
+use super::visible::tell_of;
 use crate::drawing::{Drawing, Progress, bytes_of};
 use crate::enquiry::{DrawingFile, Item, ListRow};
 use crate::job::{Job, contour_key};
@@ -55,6 +56,12 @@ impl Conditions {
         self.clock.put(&mut job);
         self.shop.apply(&mut job.shop)?;
         Ok(job)
+    }
+    /// Reads a drawing and takes the contours out that the call leaves out; what is wrong is told on standard error.
+    pub(super) fn open(&self, path: &Path, job: &mut Job) -> Option<Drawing> {
+        let drawing = self.reading.open(path).map_err(|e| told(&e));
+        let drawing = drawing.and_then(|d| self.leave_contours_out(job, &d).map(|()| d));
+        drawing.map_err(|message| tell_of(path, &message)).ok()
     }
     /// Takes contours out that were named by their number.
     ///

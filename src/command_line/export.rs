@@ -1,11 +1,8 @@
 //! `export`: the contours for the next program, the start holes for the drill.
 
-use super::job::JobArguments;
+use super::conditions::Conditions;
 use super::outcome::{Failure, Outcome};
 use super::output::{Overwrite, write};
-use super::own::Own;
-use super::reading::Reading;
-use super::shop::ShopArguments;
 use crate::drawing::Unit;
 use crate::estimate::{Comparison, compare, drill_csv, drill_list};
 use crate::export::{Content, ExportError, Exported, dxf};
@@ -13,18 +10,11 @@ use crate::job::Job;
 use crate::plan::PathCache;
 use crate::profile::Profile;
 use crate::words::{Style, System, style::count};
-use clap::builder::ArgPredicate;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Arguments of `export`.
 #[derive(Debug, clap::Args)]
-// Contours have no thickness; only the wire's paths ask for it.
-#[command(mut_arg("thickness", |a| a
-    .required(false)
-    .required_if_eq("paths", "true")
-    .required_unless_present("dxf")
-    .default_value_if("paths", ArgPredicate::Equals("false".into()), Some("40"))))]
 #[command(group(clap::ArgGroup::new("what").required(true).multiple(true).args(["dxf", "holes"])))]
 pub struct Arguments {
     /// Drawing.
@@ -35,7 +25,7 @@ pub struct Arguments {
     dxf: Option<PathBuf>,
     /// The start holes of a part for the drill: number, x, y, diameter and depth in mm, in the order of cutting, for
     /// the first wire that can do the job.
-    #[arg(long, value_name = "OUT.csv", requires = "thickness")]
+    #[arg(long, value_name = "OUT.csv")]
     holes: Option<PathBuf>,
     /// With the wire's paths of every pass and the places of the start holes, for the first wire; a planning aid, no
     /// machine program.
@@ -47,13 +37,7 @@ pub struct Arguments {
     #[command(flatten)]
     overwrite: Overwrite,
     #[command(flatten)]
-    reading: Reading,
-    #[command(flatten)]
-    own: Own,
-    #[command(flatten)]
-    job: JobArguments,
-    #[command(flatten)]
-    shop: ShopArguments,
+    with: Conditions,
 }
 
 /// Writes the contours of a drawing, its start holes, or both.
@@ -70,20 +54,19 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         let inputs: Vec<&Path> = inputs.into_iter().flatten().collect();
         args.overwrite.check(holes, &inputs)?;
     }
-    let basis = args.own.basis()?;
-    let library = &basis.library;
-    let mut job = args.job.job(args.reading.keep(), library)?;
-    job.shop = basis.rates.shop.clone();
-    args.shop.apply(&mut job.shop)?;
+    let library = &args.with.own.library()?;
+    // Contours have no thickness; only what the wire does asks for it.
+    let mut job = if args.paths || args.holes.is_some() {
+        args.with.job(library)?
+    } else {
+        args.with.job_or_assumed(library)?
+    };
     let failed = |message: String| {
         eprintln!("{message}");
         Ok(Outcome::SomeFailed)
     };
-    let drawing = match args.reading.open(&args.file) {
-        Ok(drawing) => drawing,
-        Err(error) => {
-            return failed(format!("{}: {error} {}", args.file.display(), error.hint()));
-        }
+    let Some(drawing) = args.with.open(input, &mut job) else {
+        return Ok(Outcome::SomeFailed);
     };
     let profile = &drawing.profile;
     let comparison = (args.paths || args.holes.is_some())

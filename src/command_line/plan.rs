@@ -1,11 +1,7 @@
 //! `plan`: the cheapest way that reaches a finish and a tolerance and is done in time.
 
-use super::clock::Clock;
-use super::job::JobArguments;
+use super::conditions::Conditions;
 use super::outcome::{Failure, Outcome};
-use super::own::Own;
-use super::reading::Reading;
-use super::shop::ShopArguments;
 use crate::estimate::{Answer, TriedPlan, Wanted, Wish, wanted_plan};
 use crate::job::{CutOff, CuttingOrder, WeekTime};
 use crate::plan::PathCache;
@@ -36,15 +32,7 @@ pub struct Arguments {
     #[arg(long)]
     json: bool,
     #[command(flatten)]
-    reading: Reading,
-    #[command(flatten)]
-    own: Own,
-    #[command(flatten)]
-    job: JobArguments,
-    #[command(flatten)]
-    shop: ShopArguments,
-    #[command(flatten)]
-    clock: Clock,
+    with: Conditions,
 }
 
 #[derive(Serialize)]
@@ -104,16 +92,10 @@ impl From<&TriedPlan> for PlanJson {
 /// # Errors
 /// A job that cannot be estimated whatever the drawing, or an output that cannot be written.
 pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
-    let library = &args.own.library()?;
-    let mut job = args.job.job(args.reading.keep(), library)?;
-    args.clock.put(&mut job);
-    args.shop.apply(&mut job.shop)?;
-    let drawing = match args.reading.open(&args.file) {
-        Ok(drawing) => drawing,
-        Err(error) => {
-            eprintln!("{}: {error} {}", args.file.display(), error.hint());
-            return Ok(Outcome::SomeFailed);
-        }
+    let library = &args.with.own.library()?;
+    let mut job = args.with.job(library)?;
+    let Some(drawing) = args.with.open(&args.file, &mut job) else {
+        return Ok(Outcome::SomeFailed);
     };
     let wish = Wish {
         finish: Wanted {

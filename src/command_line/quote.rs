@@ -1,12 +1,10 @@
 //! `quote`: what a customer gets, or what the shop keeps beside the machine, as a PDF file.
 
-use super::clock::Clock;
-use super::job::JobArguments;
+use super::conditions::Conditions;
+use super::inputs;
+use super::ladder::{Ladder, quantities};
 use super::outcome::{Failure, Outcome};
 use super::output::{Overwrite, write};
-use super::own::Own;
-use super::reading::Reading;
-use super::shop::ShopArguments;
 use crate::calibration::Day;
 use crate::drawing::Drawing;
 use crate::estimate::{Comparison, compare};
@@ -35,8 +33,8 @@ pub struct Arguments {
     #[arg(long = "for", value_enum, default_value = "customer")]
     reader: Reader,
     /// Quantities of the ladder beside the job's own, such as 1,5,20,100. Default: those of the shop's words.
-    #[arg(long, value_name = "N,N,…", value_delimiter = ',')]
-    breaks: Vec<u32>,
+    #[arg(long, value_name = "N,N,…", value_parser = quantities)]
+    breaks: Option<Ladder>,
     /// Number of the quote. Default: the day and the first drawing's name.
     #[arg(long, value_name = "TEXT")]
     number: Option<String>,
@@ -61,15 +59,7 @@ pub struct Arguments {
     #[command(flatten)]
     overwrite: Overwrite,
     #[command(flatten)]
-    reading: Reading,
-    #[command(flatten)]
-    own: Own,
-    #[command(flatten)]
-    job: JobArguments,
-    #[command(flatten)]
-    shop: ShopArguments,
-    #[command(flatten)]
-    clock: Clock,
+    with: Conditions,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -103,13 +93,12 @@ struct Estimated {
 /// # Errors
 /// A call that cannot be carried out whatever the drawings, or an output that cannot be written.
 pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
-    let mut inputs: Vec<&Path> = args.files.iter().map(PathBuf::as_path).collect();
+    let drawings = inputs::drawings(&args.files)?;
+    let mut inputs: Vec<&Path> = drawings.iter().map(PathBuf::as_path).collect();
     inputs.extend(args.stationery.as_deref());
     args.overwrite.check(&args.pdf, &inputs)?;
-    let library = &args.own.library()?;
-    let mut job = args.job.job(args.reading.keep(), library)?;
-    args.clock.put(&mut job);
-    args.shop.apply(&mut job.shop)?;
+    let library = &args.with.own.library()?;
+    let job = args.with.job(library)?;
     let (mut stationery, logo) = match &args.stationery {
         None => (Stationery::default(), None),
         Some(path) => Stationery::load(path)
@@ -122,21 +111,18 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     }
     let mut outcome = Outcome::Done;
     let mut estimated = Vec::new();
-    for path in &args.files {
-        let drawing = match args.reading.open(path) {
-            Ok(drawing) => drawing,
-            Err(error) => {
-                outcome = Outcome::SomeFailed;
-                eprintln!("{}: {error} {}", path.display(), error.hint());
-                continue;
-            }
+    for path in &drawings {
+        let mut job = job.clone();
+        let Some(drawing) = args.with.open(path, &mut job) else {
+            outcome = Outcome::SomeFailed;
+            continue;
         };
         let comparison = compare(&drawing.profile, &job, library, &PathCache::default());
         let name = path.file_name().unwrap_or(path.as_os_str());
         estimated.push(Estimated {
             name: name.to_string_lossy().into_owned(),
             drawing,
-            job: job.clone(),
+            job,
             comparison,
         });
     }
@@ -153,7 +139,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         name: &e.name,
         drawing: &e.drawing,
         job: &e.job,
-        confirmed: args.job.confirmed(),
+        confirmed: args.with.job.confirmed(),
         comparison: &e.comparison,
         chosen: e.comparison.cheapest().unwrap_or(0),
     });
@@ -164,11 +150,10 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         number,
         date,
         customer: args.customer.clone(),
-        quantities: if args.breaks.is_empty() {
-            stationery.quantities.clone()
-        } else {
-            args.breaks.clone()
-        },
+        quantities: args
+            .breaks
+            .as_ref()
+            .map_or_else(|| stationery.quantities.clone(), |l| l.0.clone()),
         stationery: &stationery,
         style: Style::of(if args.inch {
             System::Inch

@@ -1,10 +1,7 @@
 //! `together`: plates in a stack, pieces in a plate, and the blank that a piece needs.
 
-use super::job::JobArguments;
+use super::conditions::Conditions;
 use super::outcome::{Failure, Outcome};
-use super::own::Own;
-use super::reading::Reading;
-use super::shop::ShopArguments;
 use crate::estimate::together::{Nest, Stack, nest, stacks};
 use crate::plan::PathCache;
 use crate::units::Length;
@@ -35,13 +32,7 @@ pub struct Arguments {
     #[arg(long)]
     json: bool,
     #[command(flatten)]
-    reading: Reading,
-    #[command(flatten)]
-    own: Own,
-    #[command(flatten)]
-    job: JobArguments,
-    #[command(flatten)]
-    shop: ShopArguments,
+    with: Conditions,
 }
 
 #[derive(Serialize)]
@@ -71,15 +62,10 @@ struct StackJson {
 /// # Errors
 /// A job that cannot be estimated whatever the drawing, or an output that cannot be written.
 pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
-    let library = &args.own.library()?;
-    let mut job = args.job.job(args.reading.keep(), library)?;
-    args.shop.apply(&mut job.shop)?;
-    let drawing = match args.reading.open(&args.file) {
-        Ok(drawing) => drawing,
-        Err(error) => {
-            eprintln!("{}: {error} {}", args.file.display(), error.hint());
-            return Ok(Outcome::SomeFailed);
-        }
+    let library = &args.with.own.library()?;
+    let mut job = args.with.job(library)?;
+    let Some(drawing) = args.with.open(&args.file, &mut job) else {
+        return Ok(Outcome::SomeFailed);
     };
     let Some(wire) = job.candidates.first() else {
         return Err(Failure::Call("A wire is needed.".to_owned()));

@@ -341,17 +341,6 @@ impl CostBasis<'_> {
     }
 }
 
-/// Minutes to set up and drill one start hole.
-pub fn hole_minutes(thickness: Length, material: &Material, library: &Library) -> Minutes {
-    let o = &library.overheads;
-    let feed = if material.is_carbide() {
-        &o.hole_drilling_carbide
-    } else {
-        &o.hole_drilling
-    };
-    Minutes::from_min(o.hole_setup.value + thickness.mm() / feed.value)
-}
-
 /// Price of a wire less what its scrap brings, a kilogram.
 pub fn net_wire_price(shop: &Shop, wire: &Wire) -> Money {
     shop.wire_price * wire.price_factor.value - shop.scrap_value

@@ -12,7 +12,7 @@ use crate::library::Library;
 use crate::plan::Plans;
 use crate::plan::contour_paths::ContourPaths;
 use crate::plan::paths::{PathCache, ShapeId};
-use crate::plan::start_holes::{HoleRule, hole_rule, holed_start, may_start_from_edge};
+use crate::plan::start_holes::{HoleRule, HoledStart, hole_rule, may_start_from_edge};
 use crate::process::finish::finish;
 use crate::process::passes::{DiameterFactors, Pass};
 use crate::profile::{Profile, ProfileContour};
@@ -28,6 +28,7 @@ pub fn examine(
     candidate: &Candidate,
     plans: &Plans,
     paths: &[ContourPaths],
+    starts: &[Option<HoledStart>],
     cache: &PathCache,
     shapes: &[ShapeId],
 ) -> (Vec<UncutSpot>, Vec<Obstacle>) {
@@ -42,7 +43,10 @@ pub fn examine(
         let closed = way.as_ref().is_some_and(Obstacle::blocks);
         let mut own: Vec<Obstacle> = way.into_iter().collect();
         if !closed {
-            own.extend(no_start_hole(p, profile, job, library, plans, candidate));
+            let start = starts[p.contour].as_ref();
+            own.extend(no_start_hole(
+                p, start, profile, job, library, plans, candidate,
+            ));
         }
         let has_paths = p.passes.iter().all(|p| !p.loops.is_empty());
         if has_paths || !closed {
@@ -118,16 +122,14 @@ fn places_obstacles(
 /// A contour in whose waste no start hole fits; a warning where the user's own hole is tight.
 fn no_start_hole(
     p: &ContourPaths,
+    start: Option<&HoledStart>,
     profile: &Profile,
     job: &Job,
     library: &Library,
     plans: &Plans,
     candidate: &Candidate,
 ) -> Option<Obstacle> {
-    let start = holed_start(p, profile, job, library, plans, candidate.diameter)?;
-    if start.fits {
-        return None;
-    }
+    let start = start.filter(|s| !s.fits)?;
     let rule = hole_rule(job, library, plans, p.plan, candidate.diameter)?;
     let rough = plans.all[p.plan].passes.first()?;
     let room = start.start.room;

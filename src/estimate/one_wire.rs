@@ -1,9 +1,8 @@
 //! The estimate of one candidate.
 
-use super::cost::{
-    Cost, CostBasis, CostDoubts, Plate, hole_minutes, material_cost, parts_per_week,
-};
+use super::cost::{Cost, CostBasis, CostDoubts, Plate, material_cost, parts_per_week};
 use super::doubts::{Doubts, FigureTerms};
+use super::drilling::{drilling, hole_slopes, hole_terms, holes_by_thickness};
 use super::obstacles::examine;
 use super::range::{Overhead, Slopes};
 use super::slugs::{Loose, loose};
@@ -14,7 +13,8 @@ use crate::job::{Candidate, Job, JobFault};
 use crate::library::Library;
 use crate::plan::contour_paths::{ContourPaths, lay_paths};
 use crate::plan::paths::{PathCache, ShapeId};
-use crate::plan::schedule::{PlannedStart, Schedule, Thread, schedule};
+use crate::plan::schedule::{Known, Schedule, Thread, schedule};
+use crate::plan::start_holes::{HoledStart, holed_starts};
 use crate::plan::{ContourPlan, Plans, Share, Step, StepKind};
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::finish::finish;
@@ -80,8 +80,9 @@ pub(super) fn estimate(
         };
         return impossible(candidate, [ObstacleKind::NothingToCut(why)]);
     }
+    let starts = holed_starts(&paths, profile, job, library, &plans, candidate.diameter);
     let (uncut, obstacles) = examine(
-        profile, job, library, candidate, &plans, &paths, cache, shapes,
+        profile, job, library, candidate, &plans, &paths, &starts, cache, shapes,
     );
     let edges = lower_edges(profile, shapes, &plans, &paths, cache);
     let wire_paths = paths.iter().flat_map(wire_paths).collect();
@@ -94,7 +95,7 @@ pub(super) fn estimate(
             library,
             cache,
         };
-        let mut figures = work.figures(&conditions, plans, &paths);
+        let mut figures = work.figures(&conditions, plans, &paths, &starts);
         if let Some(thinner) = work.upper_end_of_thinner(candidate, density) {
             figures.minutes.high = figures.minutes.high.max(thinner);
             figures.parts_per_week_range.0 = parts_per_week(figures.minutes.high, job.shop.uptime);
@@ -122,11 +123,21 @@ struct Work<'a> {
 }
 
 impl Work<'_> {
+    /// Where each contour is begun.
+    fn starts(
+        &self,
+        plans: &Plans,
+        paths: &[ContourPaths],
+        wire: Length,
+    ) -> Vec<Option<HoledStart>> {
+        holed_starts(paths, self.profile, self.job, self.library, plans, wire)
+    }
     fn figures(
         &self,
         conditions: &RoughConditions<'_>,
         plans: Plans,
         paths: &[ContourPaths],
+        starts: &[Option<HoledStart>],
     ) -> Figures {
         let (profile, job, library) = (self.profile, self.job, self.library);
         let loose = loose(
@@ -138,7 +149,16 @@ impl Work<'_> {
             paths,
             self.cache,
         );
-        let planned = plan_steps(profile, job, library, conditions, &plans, paths, &loose);
+        let thread = Thread {
+            diameter: conditions.diameter,
+            by_hand: job.threads_by_hand(conditions.run, conditions.wire, library),
+        };
+        let pieces = loose.pieces(profile.contours().len());
+        let known = Known {
+            starts,
+            pieces: &pieces,
+        };
+        let planned = schedule(profile, job, library, &plans, paths, known, thread);
         let plate = Plate::of(profile, job, conditions.material);
         figures(
             job,
@@ -179,7 +199,12 @@ impl Work<'_> {
             density,
             self.cache,
         );
-        Some(thin.figures(&conditions, plans, &paths).minutes.high)
+        let starts = thin.starts(&plans, &paths, candidate.diameter);
+        Some(
+            thin.figures(&conditions, plans, &paths, &starts)
+                .minutes
+                .high,
+        )
     }
 }
 
@@ -236,26 +261,8 @@ pub(super) fn figures_as_if_made(
         library,
         cache,
     };
-    Some(work.figures(&own, plans, &paths))
-}
-
-/// The steps of a part, once it is known what comes loose.
-fn plan_steps(
-    profile: &Profile,
-    job: &Job,
-    library: &Library,
-    conditions: &RoughConditions<'_>,
-    plans: &Plans,
-    paths: &[ContourPaths],
-    loose: &Loose,
-) -> Schedule {
-    let by_hand = job.threads_by_hand(conditions.run, conditions.wire, library);
-    let pieces = loose.pieces(profile.contours().len());
-    let thread = Thread {
-        diameter: conditions.diameter,
-        by_hand,
-    };
-    schedule(profile, job, library, plans, paths, &pieces, thread)
+    let starts = work.starts(&plans, &paths, candidate.diameter);
+    Some(work.figures(&own, plans, &paths, &starts))
 }
 
 fn impossible(candidate: &Candidate, kinds: impl IntoIterator<Item = ObstacleKind>) -> Estimate {
@@ -537,40 +544,6 @@ impl StepDoubts {
     }
 }
 
-/// Minutes to drill the start holes, by what they move with.
-fn hole_terms(
-    holes: &[(Length, usize)],
-    conditions: &RoughConditions<'_>,
-    library: &Library,
-) -> Terms {
-    let slopes = hole_slopes(holes, conditions, library);
-    let minutes = drilling(holes, conditions, library).min_value();
-    let shares = slopes.overheads.iter();
-    let mut terms = Terms::default();
-    shares.for_each(|&(o, share)| terms.add(minutes * share, &Slopes::of_overheads(&[(o, 1.0)])));
-    terms
-}
-
-/// Slopes of the time to drill start holes: their set-up and the drilling.
-fn hole_slopes(
-    holes: &[(Length, usize)],
-    conditions: &RoughConditions<'_>,
-    library: &Library,
-) -> Slopes {
-    let all = drilling(holes, conditions, library).min_value();
-    if all <= 0.0 {
-        return Slopes::default();
-    }
-    let count: usize = holes.iter().map(|h| h.1).sum();
-    let setup = library.overheads.hole_setup.value * count as f64 / all;
-    let drilling = if conditions.material.is_carbide() {
-        Overhead::HoleDrillingCarbide
-    } else {
-        Overhead::HoleDrilling
-    };
-    Slopes::of_overheads(&[(Overhead::HoleSetup, setup), (drilling, 1.0 - setup)])
-}
-
 /// Slopes of all minutes, and of those with somebody standing there.
 fn time_slopes(steps: &[Step], cutting_slopes: &Slopes, by_hand: bool) -> (Slopes, Slopes) {
     let sum = |of: &dyn Fn(&Step) -> Minutes| steps.iter().map(of).sum::<Minutes>().min_value();
@@ -612,16 +585,6 @@ fn time_slopes(steps: &[Step], cutting_slopes: &Slopes, by_hand: bool) -> (Slope
     (minutes, attended)
 }
 
-/// Time to drill the start holes of a part, given by thickness.
-fn drilling(
-    holes: &[(Length, usize)],
-    conditions: &RoughConditions<'_>,
-    library: &Library,
-) -> Minutes {
-    let each = |t: Length| hole_minutes(t, conditions.material, library);
-    holes.iter().map(|&(t, n)| each(t) * n as f64).sum()
-}
-
 /// Spools for the whole lot, of the kind that the shop loads.
 fn spools(job: &Job, mass: Mass, library: &Library) -> f64 {
     let loaded = library.spools.iter().find(|s| s.name == job.shop.spool);
@@ -629,32 +592,6 @@ fn spools(job: &Job, mass: Mass, library: &Library) -> f64 {
     spool.map_or(0.0, |s| {
         mass.kg() * f64::from(job.quantity) / s.net_mass.value
     })
-}
-
-/// Start holes a part, by the thickness they go through, in the order in which they are first needed.
-///
-/// A contour that is visited again is threaded in the same hole.
-pub(super) fn holes_by_thickness(
-    steps: &[Step],
-    starts: &[PlannedStart],
-    plans: &[ContourPlan],
-) -> Vec<(Length, usize)> {
-    // What is begun from the blank's edge, or from the contour before, has no hole of its own.
-    let without = starts.iter().filter(|s| s.hole.is_none());
-    let mut known: std::collections::HashSet<(Option<usize>, Option<usize>)> =
-        without.map(|s| (Some(s.contour), None)).collect();
-    let mut out: Vec<(Length, usize)> = Vec::new();
-    for s in steps.iter().filter(|s| s.kind == StepKind::Threading) {
-        if !known.insert((s.contour, s.open)) {
-            continue;
-        }
-        let thickness = plans[s.plan].thickness;
-        match out.iter_mut().find(|o| o.0 == thickness) {
-            Some(o) => o.1 += 1,
-            None => out.push((thickness, 1)),
-        }
-    }
-    out
 }
 
 /// Slopes of the minutes or the wire (`amount`) of some passes, each contour under its own conditions. All is one and
@@ -706,11 +643,4 @@ fn pass_runs(plan: &[Pass], paths: &[ContourPaths], steps: &[Step]) -> Vec<PassR
                 .sum(),
         })
         .collect()
-}
-
-/// Money for the start holes of one part, apart from everything else.
-pub fn holes_cost(job: &Job, library: &Library, holes: usize) -> Option<Money> {
-    let material = library.material(&job.material)?;
-    let minutes = hole_minutes(job.thickness, material, library) * holes as f64;
-    Some(job.shop.labour_rate * minutes.hours())
 }

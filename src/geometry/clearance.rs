@@ -1,11 +1,10 @@
 //! How near contours come to each other.
 
+use super::boxes::Boxes;
 use super::contour::Contour;
 use super::point::{Bounds, Point};
 use super::reach::PathIndex;
 use super::segment::Segment;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree, RTreeObject};
 use std::cell::OnceCell;
 
 /// Rounding of a distance, mm.
@@ -143,15 +142,7 @@ fn between_circles((c, r): (Point, f64), (d, s): (Point, f64)) -> f64 {
 /// openings costs little more than its boxes.
 pub fn gaps(contours: &[&Contour], limit: f64) -> Vec<Gap> {
     let boxes: Vec<Bounds> = contours.iter().map(|c| c.bounds()).collect();
-    let rectangle = |b: &Bounds| Rectangle::from_corners([b.min.x, b.min.y], [b.max.x, b.max.y]);
-    let tree = RTree::bulk_load(
-        boxes
-            .iter()
-            .enumerate()
-            .filter(|(_, b)| !b.is_empty())
-            .map(|(k, b)| GeomWithData::new(rectangle(b), k))
-            .collect(),
-    );
+    let index = Boxes::of(boxes.iter().copied());
     // A circle's box holds all that lies in the circle: rings within rings are told apart without a look at arcs.
     let circles: Vec<Option<(Point, f64)>> = contours.iter().map(|c| c.as_circle()).collect();
     let far_apart = |a: usize, b: usize| match (circles[a], circles[b]) {
@@ -161,19 +152,13 @@ pub fn gaps(contours: &[&Contour], limit: f64) -> Vec<Gap> {
     let indices: Vec<OnceCell<PathIndex>> = contours.iter().map(|_| OnceCell::new()).collect();
     let mut out = Vec::new();
     for (a, own) in boxes.iter().enumerate().filter(|(_, b)| !b.is_empty()) {
-        let near: AABB<[f64; 2]> = rectangle(&own.grown(limit)).envelope();
-        let mut others: Vec<usize> = tree
-            .locate_in_envelope_intersecting(&near)
-            .map(|r| r.data)
-            .filter(|&b| b > a && !far_apart(a, b))
-            .collect();
-        others.sort_unstable();
-        for b in others {
+        let others = index.meeting(&own.grown(limit)).into_iter();
+        for b in others.filter(|&b| b > a && !far_apart(a, b)) {
             let swapped = contours[a].len() > contours[b].len();
             let (small, large) = if swapped { (b, a) } else { (a, b) };
-            let index = indices[large]
+            let segments = indices[large]
                 .get_or_init(|| PathIndex::new(std::slice::from_ref(contours[large])));
-            if let Some(found) = closest_to(contours[small].segments(), index, limit) {
+            if let Some(found) = closest_to(contours[small].segments(), segments, limit) {
                 let nearby = if swapped {
                     Nearby {
                         from: found.to,

@@ -1,5 +1,6 @@
 //! Which contour lies in which: parents and depths of closed contours.
 
+use super::boxes::Boxes;
 use super::contour::Contour;
 use super::point::{Bounds, Point};
 use super::segment::Segment;
@@ -7,7 +8,6 @@ use cavalier_contours::core::math::Vector2;
 use cavalier_contours::polyline::{
     PlineSegIntr, PlineSource, PlineVertex, Polyline, pline_seg_intr,
 };
-use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
 use std::cell::OnceCell;
 
 /// Share of a contour's diagonal that its coordinates may be rounded by: far above the rounding of sixteen digits, far
@@ -42,17 +42,17 @@ pub fn nest_unless(contours: &[Contour], stop: &dyn Fn() -> bool) -> Option<Vec<
         .map(|c| (!stop()).then(|| Shape::new(c)))
         .collect::<Option<_>>()?;
     let mut nesting = vec![Nesting::default(); contours.len()];
-    // An empty list has no index and nothing to nest.
-    let Some(index) = boxes(shapes.iter().map(|s| s.bounds)) else {
-        return Some(nesting);
-    };
+    let index = Boxes::of(shapes.iter().map(|s| s.bounds));
     for (i, shape) in shapes.iter().enumerate() {
         if stop() {
             return None;
         }
         let centre = shape.bounds.centre();
         let mut around: Vec<usize> = index
-            .query(centre.x, centre.y, centre.x, centre.y)
+            .meeting(&Bounds {
+                min: centre,
+                max: centre,
+            })
             .into_iter()
             // Of two equal contours the later one counts as the inner one.
             .filter(|&j| {
@@ -81,15 +81,7 @@ struct Shape<'a> {
     circle: Option<(Point, f64)>,
     polyline: Polyline<f64>,
     /// Boxes of its segments.
-    index: OnceCell<Option<StaticAABB2DIndex<f64>>>,
-}
-
-fn boxes(bounds: impl ExactSizeIterator<Item = Bounds>) -> Option<StaticAABB2DIndex<f64>> {
-    let mut builder = StaticAABB2DIndexBuilder::new(bounds.len());
-    for b in bounds {
-        builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
-    }
-    builder.build().ok()
+    index: OnceCell<Boxes>,
 }
 
 impl<'a> Shape<'a> {
@@ -107,10 +99,8 @@ impl<'a> Shape<'a> {
     fn near(&self, b: &Bounds) -> Vec<usize> {
         let index = self
             .index
-            .get_or_init(|| boxes(self.contour.segments().map(|s| s.bounds())));
-        index
-            .as_ref()
-            .map_or_else(Vec::new, |i| i.query(b.min.x, b.min.y, b.max.x, b.max.y))
+            .get_or_init(|| Boxes::of(self.contour.segments().map(|s| s.bounds())));
+        index.meeting(b)
     }
     /// Whether the box holds the other's box, an edge in common allowed for rounding.
     fn may_hold(&self, inner: &Self) -> bool {

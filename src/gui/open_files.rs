@@ -90,32 +90,19 @@ impl Default for Dialogs {
 impl Dialogs {
     /// Shows the dialog on a thread of its own; `wake` is called when it has answered.
     pub fn open(&self, kind: Kind, folder: Option<&Path>, wake: impl FnOnce() + Send + 'static) {
-        let sender = self.sender.clone();
         let folder = folder.map(Path::to_owned);
-        let spawned = std::thread::Builder::new()
-            .name("dialog".to_owned())
-            .spawn(move || {
-                let asked = Instant::now();
-                let mut dialog = kind.dialog();
-                if let Some(folder) = folder {
-                    dialog = dialog.set_directory(folder);
-                }
-                let chosen = match dialog.pick_files() {
-                    Some(files) if kind == Kind::List => files
-                        .into_iter()
-                        .next()
-                        .map_or(Chosen::Nothing, Chosen::List),
-                    Some(files) => Chosen::Files(files),
-                    None if asked.elapsed() < TOO_SOON => Chosen::NoDialog,
-                    None => Chosen::Nothing,
-                };
-                // The window may be gone by now; then nobody needs the answer.
-                let _ = sender.send(chosen);
-                wake();
-            });
-        if spawned.is_err() {
-            let _ = self.sender.send(Chosen::NoDialog);
-        }
+        self.ask(Chosen::NoDialog, wake, move || {
+            let mut dialog = kind.dialog();
+            if let Some(folder) = folder {
+                dialog = dialog.set_directory(folder);
+            }
+            let files = dialog.pick_files()?;
+            if kind == Kind::List {
+                files.into_iter().next().map(Chosen::List)
+            } else {
+                Some(Chosen::Files(files))
+            }
+        });
     }
     /// Asks where to save, and saves there, on a thread of its own; `wake` is called when that is done. Nothing is
     /// written over `inputs`.
@@ -127,52 +114,57 @@ impl Dialogs {
         inputs: Vec<PathBuf>,
         wake: impl FnOnce() + Send + 'static,
     ) {
-        let sender = self.sender.clone();
         let name = name.to_owned();
-        let spawned = std::thread::Builder::new()
-            .name("dialog".to_owned())
-            .spawn(move || {
-                let asked = Instant::now();
-                let chosen = match kind.dialog().set_file_name(name).save_file() {
-                    Some(path) if inputs.iter().any(|i| is_same(i, &path)) => Chosen::Saved(Err(
-                        "That is an open drawing, which is not written over. Choose another name."
-                            .to_owned(),
-                    )),
-                    Some(path) => Chosen::Saved(
-                        crate::safe_file::save(&path, &bytes)
-                            .map(|()| path)
-                            .map_err(|e| format!("The system says: {e}. Try another folder.")),
-                    ),
-                    None if asked.elapsed() < TOO_SOON => Chosen::NoDialogToSave(kind),
-                    None => Chosen::Nothing,
-                };
-                // The window may be gone by now; then nobody needs the answer.
-                let _ = sender.send(chosen);
-                wake();
-            });
-        if spawned.is_err() {
-            let _ = self.sender.send(Chosen::NoDialogToSave(kind));
-        }
+        self.ask(Chosen::NoDialogToSave(kind), wake, move || {
+            let path = kind.dialog().set_file_name(name).save_file()?;
+            let saved = if inputs.iter().any(|i| is_same(i, &path)) {
+                let message =
+                    "That is an open drawing, which is not written over. Choose another name.";
+                Err(message.to_owned())
+            } else {
+                crate::safe_file::save(&path, &bytes)
+                    .map(|()| path)
+                    .map_err(|e| format!("The system says: {e}. Try another folder."))
+            };
+            Some(Chosen::Saved(saved))
+        });
     }
     /// Asks where to save, and saves nothing itself; `wake` is called when it has answered.
     pub fn choose(&self, kind: Kind, name: &str, wake: impl FnOnce() + Send + 'static) {
-        let sender = self.sender.clone();
         let name = name.to_owned();
+        self.ask(Chosen::NoDialogToSave(kind), wake, move || {
+            kind.dialog()
+                .set_file_name(name)
+                .save_file()
+                .map(Chosen::Place)
+        });
+    }
+    /// Asks on a thread of its own. Who gets no answer sooner than a person can give one was shown no dialog: `none`.
+    fn ask(
+        &self,
+        none: Chosen,
+        wake: impl FnOnce() + Send + 'static,
+        dialog: impl FnOnce() -> Option<Chosen> + Send + 'static,
+    ) {
+        let sender = self.sender.clone();
+        let no_dialog = none.clone();
         let spawned = std::thread::Builder::new()
             .name("dialog".to_owned())
             .spawn(move || {
                 let asked = Instant::now();
-                let chosen = match kind.dialog().set_file_name(name).save_file() {
-                    Some(path) => Chosen::Place(path),
-                    None if asked.elapsed() < TOO_SOON => Chosen::NoDialogToSave(kind),
-                    None => Chosen::Nothing,
-                };
+                let chosen = dialog().unwrap_or_else(|| {
+                    if asked.elapsed() < TOO_SOON {
+                        no_dialog
+                    } else {
+                        Chosen::Nothing
+                    }
+                });
                 // The window may be gone by now; then nobody needs the answer.
                 let _ = sender.send(chosen);
                 wake();
             });
         if spawned.is_err() {
-            let _ = self.sender.send(Chosen::NoDialogToSave(kind));
+            let _ = self.sender.send(none);
         }
     }
     /// What has been chosen since the last call.

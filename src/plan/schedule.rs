@@ -8,7 +8,7 @@ use super::contour_plan::Plans;
 use super::holding::{Holds, LARGEST_TAB, Piece, tab_needed};
 use super::links::linked_start;
 use super::sequence::cutting_order;
-use super::start_holes::{HoledStart, holed_start};
+use super::start_holes::HoledStart;
 use super::starts::Start;
 use super::steps::{Step, StepKind};
 use super::visits::{Act, acts};
@@ -46,6 +46,15 @@ pub struct Thread {
     pub by_hand: bool,
 }
 
+/// What is known of each contour of the profile before its steps are.
+#[derive(Debug, Clone, Copy)]
+pub struct Known<'a> {
+    /// Where it is begun.
+    pub starts: &'a [Option<HoledStart>],
+    /// What comes loose.
+    pub pieces: &'a [Option<Piece>],
+}
+
 /// The steps of a part, and where its contours are begun.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Schedule {
@@ -67,16 +76,17 @@ pub struct Schedule {
 /// where the shop clamps it. With the cut-off before the skims they run all the way round. When all roughs come
 /// first, every contour is visited again for its skims and for its cut-off, unless the wire is still in it. Curves
 /// that are cut on the line come before everything else. What is light enough may drop alone, where the shop says
-/// so. `pieces` are what comes loose, by contour; `thread` is the wire that is threaded.
+/// so. `thread` is the wire that is threaded.
 pub fn schedule(
     profile: &Profile,
     job: &Job,
     library: &Library,
     plans: &Plans,
     paths: &[ContourPaths],
-    pieces: &[Option<Piece>],
+    known: Known<'_>,
     thread: Thread,
 ) -> Schedule {
+    let Known { starts, pieces } = known;
     let mut s = Scheduler {
         profile,
         job,
@@ -91,11 +101,10 @@ pub fn schedule(
     s.cut_on_lines();
     let mut of_contour: Vec<Option<&ContourPaths>> = vec![None; profile.contours().len()];
     paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
-    let own_start = |k: usize| of_contour[k].and_then(|p| s.start_of(p));
     let order: Vec<(&ContourPaths, HoledStart)> = {
-        let hole = |k: usize| own_start(k).map_or(Point::ORIGIN, |s| s.start.hole);
+        let hole = |k: usize| starts[k].map_or(Point::ORIGIN, |s| s.start.hole);
         let order = cutting_order(profile, job, hole);
-        let both = |k: usize| of_contour[k].zip(own_start(k));
+        let both = |k: usize| of_contour[k].zip(starts[k]);
         order.into_iter().filter_map(both).collect()
     };
     match job.order {
@@ -138,17 +147,6 @@ struct Scheduler<'a> {
 }
 
 impl Scheduler<'_> {
-    fn start_of(&self, p: &ContourPaths) -> Option<HoledStart> {
-        holed_start(
-            p,
-            self.profile,
-            self.job,
-            self.library,
-            self.plans,
-            self.thread.diameter,
-        )
-    }
-
     /// What comes loose at a contour, unless its waste is eroded away or taken by the kerf.
     pub(super) fn piece(&self, p: &ContourPaths) -> Option<Piece> {
         let own = self.pieces.get(p.contour).copied().flatten();

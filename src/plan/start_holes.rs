@@ -4,7 +4,8 @@ use super::contour_paths::ContourPaths;
 use super::contour_plan::Plans;
 use super::paths::ShapeId;
 use super::starts::{Start, StartWanted};
-use crate::geometry::Point;
+use crate::geometry::boxes::Boxes;
+use crate::geometry::{Bounds, Point};
 use crate::job::{Job, contour_key};
 use crate::library::Library;
 use crate::profile::{Profile, Role};
@@ -92,9 +93,57 @@ pub fn hole_rule<'a>(
     })
 }
 
-/// Where a contour is begun; `None` without a path.
-pub fn holed_start(
+/// Where each contour of the profile is begun with a wire; `None` for one that is not cut, and without a path.
+///
+/// Asked once for a wire: the steps and what keeps the wire out both rest on the answer.
+pub fn holed_starts(
+    paths: &[ContourPaths],
+    profile: &Profile,
+    job: &Job,
+    library: &Library,
+    plans: &Plans,
+    wire: Length,
+) -> Vec<Option<HoledStart>> {
+    let around = Surroundings::of(profile, job);
+    let mut starts = vec![None; profile.contours().len()];
+    for p in paths {
+        starts[p.contour] = holed_start(p, &around, profile, job, library, plans, wire);
+    }
+    starts
+}
+
+/// What lies where in a profile, looked at once for all of its contours.
+struct Surroundings {
+    boxes: Vec<Bounds>,
+    index: Boxes,
+    /// Middle of everything.
+    middle: Point,
+    /// What is cut directly inside each contour.
+    inside: Vec<Vec<usize>>,
+}
+
+impl Surroundings {
+    fn of(profile: &Profile, job: &Job) -> Self {
+        let contours = profile.contours();
+        let boxes: Vec<Bounds> = contours.iter().map(|c| c.shape.bounds()).collect();
+        let mut inside = vec![Vec::new(); contours.len()];
+        for (k, c) in contours.iter().enumerate() {
+            if let Some(parent) = c.parent.filter(|_| job.cuts(c)) {
+                inside[parent].push(k);
+            }
+        }
+        Self {
+            index: Boxes::of(boxes.iter().copied()),
+            boxes,
+            middle: profile.bounds().centre(),
+            inside,
+        }
+    }
+}
+
+fn holed_start(
     p: &ContourPaths,
+    around: &Surroundings,
     profile: &Profile,
     job: &Job,
     library: &Library,
@@ -111,7 +160,7 @@ pub fn holed_start(
         hole: choice.hole.filter(|h| h.is_finite()),
         join: choice.join.map(|along| drawn.shape.point_at(along.mm())),
         enough: rule.smallest().map_or(Length::ZERO, |d| rule.needs(d)),
-        towards: Some(profile.bounds().centre()),
+        towards: Some(around.middle),
     };
     let path = p.passes.first()?;
     let rough = plans.all[p.plan].passes.first()?;
@@ -119,29 +168,22 @@ pub fn holed_start(
     let keep = rough.offset.mm();
     let reach = wanted.lead_in.mm() + keep;
     let others: Vec<usize> = match p.role {
-        Role::Opening => (0..profile.contours().len())
-            .filter(|&k| profile.contours()[k].parent == Some(p.contour))
-            .filter(|&k| job.cuts(&profile.contours()[k]))
-            .collect(),
+        Role::Opening => around.inside[p.contour].clone(),
         Role::Outline => {
-            let own = drawn.shape.bounds().grown(2.0 * reach);
-            let near = |k: &usize| {
-                let other = &profile.contours()[*k];
-                let b = other.shape.bounds();
-                let apart = b.min.x > own.max.x
-                    || b.max.x < own.min.x
-                    || b.min.y > own.max.y
-                    || b.max.y < own.min.y;
-                *k != p.contour && !apart && job.cuts(other) && !lies_in(profile, *k, p.contour)
-            };
-            (0..profile.contours().len()).filter(near).collect()
+            let near = around.boxes[p.contour].grown(2.0 * reach);
+            let mut others = around.index.meeting(&near);
+            others.retain(|&k| {
+                let other = &profile.contours()[k];
+                k != p.contour && job.cuts(other) && !lies_in(profile, k, p.contour)
+            });
+            others
         }
     };
-    let mut around = DefaultHasher::new();
-    keep.to_bits().hash(&mut around);
+    let mut kept_off = DefaultHasher::new();
+    keep.to_bits().hash(&mut kept_off);
     others
         .iter()
-        .for_each(|k| ShapeId::of(&profile.contours()[*k].shape).hash(&mut around));
+        .for_each(|k| ShapeId::of(&profile.contours()[*k].shape).hash(&mut kept_off));
     let encloses: Vec<bool> = others
         .iter()
         .map(|k| lies_in(profile, p.contour, *k))
@@ -150,7 +192,7 @@ pub fn holed_start(
         let mut room = f64::INFINITY;
         for (&k, &encloses) in others.iter().zip(&encloses) {
             let shape = &profile.contours()[k].shape;
-            if !encloses && !shape.bounds().grown(reach).contains(hole) {
+            if !encloses && !around.boxes[k].grown(reach).contains(hole) {
                 continue;
             }
             let inside = shape.winding(hole) != 0;
@@ -165,7 +207,7 @@ pub fn holed_start(
         }
         room.max(0.0)
     };
-    let mut start = path.start(&wanted, around.finish(), &free)?;
+    let mut start = path.start(&wanted, kept_off.finish(), &free)?;
     if let Some(innermost) = p.rings.as_ref().and_then(|r| r.first()) {
         // Eroding begins in the middle of the waste.
         let first = innermost.loops.first()?.nearest(start.hole)?.at;

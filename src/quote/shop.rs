@@ -15,7 +15,7 @@ use crate::profile::Keep;
 use crate::reason::{Figure, Origin};
 use crate::units::{Length, Mass};
 use crate::words::at_stake;
-use crate::words::cautions::{self, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
+use crate::words::cautions::{self, ALWAYS, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
 use crate::words::{findings, obstacles, ways};
 
 /// More start holes than this are left to a list of their own.
@@ -461,7 +461,8 @@ fn to_look_at(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<String> {
 }
 
 fn to_beware_of(quote: &Quote<'_>) -> Vec<(String, String)> {
-    let mut all = vec![SLUGS, LIVE_WIRE];
+    let mut all = vec![SLUGS];
+    all.extend(ALWAYS);
     for i in &quote.items {
         let material = quote.library.material(&i.job.material);
         all.extend(material.and_then(|m| m.caution).map(cautions::of_material));

@@ -7,7 +7,7 @@ use crate::job::passes_words;
 use crate::profile::Keep;
 use crate::reason::Unit;
 use crate::words::at_stake::{self as words_at_stake, Pieces};
-use crate::words::cautions::{self, CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
+use crate::words::cautions::{self, ALWAYS, CautionText, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
 use crate::words::{figures, findings, loose_pieces, obstacles, ways};
 use std::fmt::Write as _;
 
@@ -305,7 +305,9 @@ fn to_beware_of(report: &Report<'_>) -> String {
             escaped(words)
         );
     }
-    out += &one(LIVE_WIRE);
+    for caution in ALWAYS {
+        out += &one(caution);
+    }
     out += &one(PLANNING_AID);
     let _ = write!(out, "<p><b>{}</b></p>", escaped(WHAT_COMES_FIRST));
     out

@@ -23,6 +23,23 @@ pub const LIVE_WIRE: CautionText = CautionText {
     text: "During cutting the wire and the work carry voltage. Doors and covers stay closed; slugs are taken out with \
            the generator off.",
 };
+/// Where a wire breaks or is cut off.
+pub const WIRE_ENDS: CautionText = CautionText {
+    title: "Wire ends",
+    text: "The end of a wire whips when it breaks or is cut. Wear eye protection and gloves.",
+};
+/// On machines that run in oil, above all at night.
+pub const OIL: CautionText = CautionText {
+    title: "Oil as the dielectric",
+    text: "Oil can burn: fire detection, extinguishing and full submersion, above all with nobody there.",
+};
+/// In hardened and in rolled work.
+pub const STRESS: CautionText = CautionText {
+    title: "Stress in the work",
+    text: "Residual stress can close the slot behind the wire or move the part as it is cut out.",
+};
+/// On every job, whatever its material and pieces.
+pub const ALWAYS: [CautionText; 4] = [LIVE_WIRE, WIRE_ENDS, OIL, STRESS];
 /// About every estimate.
 pub const PLANNING_AID: CautionText = CautionText {
     title: "What these figures are",

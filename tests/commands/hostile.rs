@@ -256,3 +256,25 @@ fn a_device_is_refused() {
         assert_eq!(out.status.code(), Some(1));
     }
 }
+
+/// A block set down more often than anybody counts: what is read is told, and every wire has an answer.
+#[test]
+fn copies_without_end_are_cut_short_and_answered() {
+    let circle = circle(0.0, 0.0, 1.0);
+    let text = format!(
+        "0\nSECTION\n2\nBLOCKS\n0\nBLOCK\n8\n0\n2\nB\n70\n0\n10\n0\n20\n0\n{circle}0\nENDBLK\n0\nENDSEC\n\
+         0\nSECTION\n2\nENTITIES\n0\nINSERT\n8\n0\n2\nB\n10\n5\n20\n5\n41\n2\n42\n1\n70\n3\n71\n2147483647\n44\n5\n\
+         45\n5\n0\nENDSEC\n0\nEOF\n"
+    );
+    let drawing = read(
+        text.as_bytes(),
+        &ReadOptions::default(),
+        &Progress::default(),
+    )
+    .expect("it is a drawing");
+    assert!(has(&drawing, Fault::TooManySegments) && drawing.verdict == Verdict::Refuse);
+    assert!(drawing.profile.contours().len() > 1000);
+    for e in &estimated(&drawing).estimates {
+        assert!(e.is_possible() || e.obstacles.iter().any(kerfcast::estimate::Obstacle::blocks));
+    }
+}

@@ -8,7 +8,7 @@ use kerfcast::plan::PathCache;
 use kerfcast::samples;
 use kerfcast::units::Length;
 
-use crate::calling::{json, run, sample};
+use crate::calling::{self, json, run, sample};
 
 /// A small generator of our own, so that the same jobs come every time (Knuth's MMIX constants).
 struct Dice(u64);
@@ -188,4 +188,56 @@ fn the_command_tells_the_plan_as_a_sentence() {
             .expect("text")
             .contains("No number of passes")
     );
+}
+
+/// Plans and stacks cost what the estimate says, by the rates that the shop keeps.
+#[test]
+fn plans_and_stacks_rest_on_the_rates_that_the_shop_keeps() {
+    let home = tempfile::tempdir().expect("a folder");
+    let shop = home.path().join("kerfcast");
+    std::fs::create_dir(&shop).expect("the shop's folder");
+    std::fs::write(
+        shop.join("rates.toml"),
+        "kerfcast_rates = 1\nmachine_rate = 137\nlabour_rate = 71\n",
+    )
+    .expect("written");
+    let file = sample("latch-cam");
+    let of = |arguments: &[&str]| -> serde_json::Value {
+        let mut command = calling::command();
+        command.env("XDG_DATA_HOME", home.path());
+        let out = command.args(arguments).output().expect("it starts");
+        assert_eq!(out.status.code(), Some(0), "{out:?}");
+        serde_json::from_slice(&out.stdout).expect("JSON")
+    };
+    let wires = of(&["estimate", &file, "--thickness", "40", "--json"])[0]["wires"].take();
+    let cost = |k: usize| wires[k]["cost"]["part"].as_f64().expect("a cost");
+    let usual = json(&["estimate", &file, "--thickness", "40", "--json"]).0;
+    assert!(
+        cost(0)
+            > 1.3
+                * usual[0]["wires"][0]["cost"]["part"]
+                    .as_f64()
+                    .expect("a cost")
+    );
+    let plan = of(&["plan", &file, "--thickness", "40", "--json"]);
+    let plans = plan["plans"].as_array().expect("plans");
+    for k in 0..wires.as_array().expect("wires").len() {
+        let is_like = |p: &&serde_json::Value| {
+            p["wire"] == wires[k]["wire"]
+                && p["diameter_mm"] == wires[k]["diameter_mm"]
+                && p["passes"] == 4
+        };
+        let costs: Vec<f64> = plans
+            .iter()
+            .filter(is_like)
+            .filter_map(|p| p["cost"].as_f64())
+            .collect();
+        assert!(
+            costs.iter().any(|c| (c / cost(k) - 1.0).abs() < 1e-12),
+            "{costs:?}"
+        );
+    }
+    let stacks = of(&["together", &file, "--thickness", "40", "--json"]);
+    let each = stacks["stacks"][0]["cost_each"].as_f64().expect("a cost");
+    assert!((each / cost(0) - 1.0).abs() < 1e-12, "{each}");
 }

@@ -2,7 +2,8 @@
 
 use super::{Explaining, product, sum};
 use crate::estimate::Question;
-use crate::estimate::one_wire::{conditions, holes_by_thickness};
+use crate::estimate::drilling::holes_by_thickness;
+use crate::estimate::one_wire::conditions;
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Sign, Unit};
 use crate::standing::Standing;

@@ -4,6 +4,7 @@ use crate::gui::app::shop_folder;
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::version::version;
 use egui::{CollapsingHeader, Label, RichText, ScrollArea, TextStyle, TextWrapMode, Ui};
+use std::sync::LazyLock;
 
 /// Names, versions, licences and texts of the libraries that the program is built of.
 const LICENCES: &str = include_str!("../../../assets/licences.txt");
@@ -47,12 +48,15 @@ pub fn about_ui(ui: &mut Ui) {
         .show(ui, licences_ui);
 }
 
+/// Its lines, found once.
+static LINES: LazyLock<Vec<&str>> = LazyLock::new(|| LICENCES.lines().collect());
+
 /// Thousands of lines, of which only those in view are laid out.
 fn licences_ui(ui: &mut Ui) {
     let font = "IBM Plex Sans (SIL Open Font License 1.1), in printed pages DejaVu Sans for scripts that it lacks, and the \
                 toolkit's own fonts, each under its open licence.";
     ui.add(Label::new(font).wrap());
-    let lines: Vec<&str> = LICENCES.lines().collect();
+    let lines = &*LINES;
     let height = ui.text_style_height(&TextStyle::Small);
     ScrollArea::both()
         .id_salt("licences")

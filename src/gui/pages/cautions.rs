@@ -6,7 +6,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::library::Caution;
 use crate::words::cautions::{
-    CautionText, LIVE_WIRE, PLANNING_AID, SLUGS, WHAT_COMES_FIRST, of_material,
+    ALWAYS, CautionText, PLANNING_AID, SLUGS, WHAT_COMES_FIRST, of_material,
 };
 use egui::{Color32, Label, RichText, ScrollArea, Ui};
 
@@ -33,7 +33,9 @@ fn caution_list_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     part(ui, SLUGS.title, SLUGS.text, t.text);
     slugs::slugs_ui(ui, view, actions);
     ui.add_space(6.0);
-    part(ui, LIVE_WIRE.title, LIVE_WIRE.text, t.text);
+    for caution in ALWAYS {
+        part(ui, caution.title, caution.text, t.text);
+    }
     part(ui, PLANNING_AID.title, PLANNING_AID.text, t.text);
     let first = RichText::new(WHAT_COMES_FIRST).size(SMALL);
     ui.add(Label::new(first.color(t.text_soft)).wrap());
