@@ -240,7 +240,7 @@ fn wire_row(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 }
 
 fn line(ui: &mut Ui, name: &str, fields: impl FnOnce(&mut Ui)) {
-    ui.horizontal_wrapped(|ui| {
+    ui.horizontal_top(|ui| {
         ui.allocate_ui_with_layout(
             egui::vec2(74.0, 22.0),
             Layout::left_to_right(Align::Center),
@@ -249,7 +249,8 @@ fn line(ui: &mut Ui, name: &str, fields: impl FnOnce(&mut Ui)) {
                 ui.label(name);
             },
         );
-        fields(ui);
+        // What finds no room beside the name goes on below itself.
+        ui.horizontal_wrapped(fields);
     });
 }
 
