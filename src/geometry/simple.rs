@@ -12,6 +12,9 @@ use super::segment::Segment;
 const BLOCK: usize = 8;
 /// Two curves still not told apart after so many halvings count as meeting: they are nearer than rounding.
 const MOST_HALVINGS: u32 = 60;
+/// Nor do two that still run side by side after so many looks: arcs of 10 mm radius are told apart down to
+/// some 0.1 µm, and two that lie on one another would be halved without end.
+const MOST_LOOKS: u32 = 20_000;
 
 /// A stretch of the chain.
 struct Block {
@@ -176,17 +179,22 @@ fn halves(s: &Segment) -> [Segment; 2] {
 pub(super) fn segments_meet(chain: &Contour, i: usize, j: usize) -> bool {
     let n = chain.len();
     let (p, q) = (chain.segment(i), chain.segment(j));
+    let mut looks = MOST_LOOKS;
     if (i + 1) % n == j {
-        follower_meets(&p, &q, MOST_HALVINGS)
+        follower_meets(&p, &q, MOST_HALVINGS, &mut looks)
     } else if (j + 1) % n == i {
-        follower_meets(&q, &p, MOST_HALVINGS)
+        follower_meets(&q, &p, MOST_HALVINGS, &mut looks)
     } else {
-        meet(&p, &q, MOST_HALVINGS)
+        meet(&p, &q, MOST_HALVINGS, &mut looks)
     }
 }
 
-/// Whether two segments without a common vertex meet.
-fn meet(p: &Segment, q: &Segment, halvings: u32) -> bool {
+/// Whether two segments without a common vertex meet, as far as so many halvings and looks tell.
+fn meet(p: &Segment, q: &Segment, halvings: u32, looks: &mut u32) -> bool {
+    let Some(left) = looks.checked_sub(1) else {
+        return true;
+    };
+    *looks = left;
     let (around_p, around_q) = (box_of(p), box_of(q));
     if !around_p.meets(&around_q) {
         return false;
@@ -198,14 +206,14 @@ fn meet(p: &Segment, q: &Segment, halvings: u32) -> bool {
         return true;
     };
     if around_p.diagonal() >= around_q.diagonal() {
-        halves(p).iter().any(|h| meet(h, q, halvings))
+        halves(p).iter().any(|h| meet(h, q, halvings, looks))
     } else {
-        halves(q).iter().any(|h| meet(p, h, halvings))
+        halves(q).iter().any(|h| meet(p, h, halvings, looks))
     }
 }
 
 /// Whether the second segment, which begins where the first ends, meets it elsewhere too.
-fn follower_meets(p: &Segment, q: &Segment, halvings: u32) -> bool {
+fn follower_meets(p: &Segment, q: &Segment, halvings: u32, looks: &mut u32) -> bool {
     if p.bulge == 0.0 && q.bulge == 0.0 {
         let (u, w) = (p.b - p.a, q.b - q.a);
         return u.cross(w) == 0.0 && u.dot(w) < 0.0;
@@ -223,10 +231,10 @@ fn follower_meets(p: &Segment, q: &Segment, halvings: u32) -> bool {
         return true;
     };
     let ([a, b], [c, d]) = (halves(p), halves(q));
-    follower_meets(&b, &c, halvings)
-        || meet(&a, &c, halvings)
-        || meet(&a, &d, halvings)
-        || meet(&b, &d, halvings)
+    follower_meets(&b, &c, halvings, looks)
+        || meet(&a, &c, halvings, looks)
+        || meet(&a, &d, halvings, looks)
+        || meet(&b, &d, halvings, looks)
 }
 
 fn lines_meet(p: &Segment, q: &Segment) -> bool {
@@ -322,6 +330,20 @@ mod tests {
         assert!(is_simple(&Contour::polygon(&comb)));
         comb[12_002] = (2998.0, 2.0);
         assert!(!is_simple(&Contour::polygon(&comb)));
+    }
+
+    #[test]
+    fn arcs_on_one_another_are_not_halved_without_end() {
+        // Out along the arc of a circle of a metre and nearly the same way back: 2⁶⁰ halves lie on one another.
+        let t = |deg: f64| (deg.to_radians().cos() * 1e3, deg.to_radians().sin() * 1e3);
+        let bulge = |deg: f64| (deg.to_radians() / 4.0).tan();
+        let (a, b, c, d) = (t(0.0), t(170.0), t(160.0), t(10.0));
+        assert!(!is_simple(&chain(&[
+            (a.0, a.1, bulge(170.0)),
+            (b.0, b.1, 0.0),
+            (c.0, c.1, -bulge(150.0)),
+            (d.0, d.1, 0.0)
+        ])));
     }
 
     #[test]
