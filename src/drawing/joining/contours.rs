@@ -5,6 +5,7 @@ use super::crossings::Member;
 use super::duplicates::Fate;
 use super::edges::{Edge, Run};
 use super::ends::{EXACT, Joined};
+use super::graph::End;
 use super::offers::{Offer, OfferKind, takes_edges};
 use super::sides::{CutEdges, Sides};
 use super::{crossings, duplicates, ends, offers, sides};
@@ -84,7 +85,7 @@ pub(crate) fn assemble(
     let mut joined = ends::join(&work.edges, curves, tolerances, progress)?;
     progress.step(0.92)?;
     // Only loose ends ask what runs beside them.
-    let sides_of = |work: &Work<'_>, loose: &[usize]| {
+    let sides_of = |work: &Work<'_>, loose: &[End]| {
         let (edges, closed) = (&work.edges[..], &work.closed[..]);
         Sides::of(
             if loose.is_empty() {
@@ -372,12 +373,12 @@ impl<'a> Work<'a> {
     }
 
     /// A loose end on the side of another curve is a T, elsewhere it is open.
-    fn report_loose_ends(&mut self, loose: &[usize], sides: &Sides) -> Result<(), Cancelled> {
+    fn report_loose_ends(&mut self, loose: &[End], sides: &Sides) -> Result<(), Cancelled> {
         let reach = self.gap.max(self.exact);
         let mut open = Vec::new();
         for &end in loose {
             self.progress.check()?;
-            let (at, edge) = (ends::end_point(&self.edges, end), end / 2);
+            let (at, edge) = (ends::end_point(&self.edges, end), end.edge());
             let on_side = sides.at(at, reach).iter().any(|(other, _)| *other != edge);
             let fault = if on_side {
                 Fault::TJunction

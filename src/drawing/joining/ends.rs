@@ -7,7 +7,7 @@
 use super::box_index::BoxIndex;
 use super::edges::{Edge, Run};
 use super::faces;
-use super::graph::Graph;
+use super::graph::{End, Graph, Node};
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::{Bounds, Point};
@@ -37,8 +37,8 @@ pub(crate) struct Joined {
     pub bridges: Vec<Bridge>,
     /// Points where more than two edges meet.
     pub branches: Vec<Point>,
-    /// Loose ends: `2e` is the first of edge e, `2e + 1` its last.
-    pub loose: Vec<usize>,
+    /// Ends that nothing joins.
+    pub loose: Vec<End>,
 }
 
 /// Joins edges; the tolerances are how near two ends are the same, and the join gap, mm.
@@ -51,14 +51,10 @@ pub(crate) fn join(
     join_linked(edges, curves, tolerances, &[], progress)
 }
 
-/// The place of an end: `2e` is the first of edge e, `2e + 1` its last.
-pub(crate) fn end_point(edges: &[Edge], end: usize) -> Point {
-    let edge = &edges[end / 2];
-    if end.is_multiple_of(2) {
-        edge.a
-    } else {
-        edge.b
-    }
+/// The place of an end.
+pub(crate) fn end_point(edges: &[Edge], end: End) -> Point {
+    let edge = &edges[end.edge()];
+    if end.is_first() { edge.a } else { edge.b }
 }
 
 /// As [`join`], with pairs of ends that meet whatever lies between them.
@@ -66,7 +62,7 @@ pub(crate) fn join_linked(
     edges: &[Edge],
     curves: &[Curve],
     (exact, gap): (f64, f64),
-    links: &[(usize, usize)],
+    links: &[(End, End)],
     progress: &Progress,
 ) -> Result<Joined, Cancelled> {
     let mut graph = merge_equal(edges, exact, progress)?;
@@ -85,27 +81,23 @@ pub(crate) fn join_linked(
         let nodes = || {
             component
                 .iter()
-                .flat_map(|&e| [graph.ends[2 * e], graph.ends[2 * e + 1]])
+                .flat_map(|&e| End::of(e).map(|end| graph.node(end)))
         };
         if nodes().any(|n| graph.degree(n) > 2) {
             branched(&graph, (edges, curves), &component, &mut out, progress)?;
         } else if nodes().all(|n| graph.degree(n) == 2) {
             let start = component.iter().copied().min().unwrap_or(first);
-            out.loops.push(walk(&graph, 2 * start, progress)?);
+            out.loops.push(walk(&graph, End::first(start), progress)?);
         } else {
             let loose = component
                 .iter()
-                .flat_map(|&e| [2 * e, 2 * e + 1])
-                .find(|&k| graph.degree(graph.ends[k]) == 1);
+                .flat_map(|&e| End::of(e))
+                .find(|&k| graph.degree(graph.node(k)) == 1);
             out.open
-                .push(walk(&graph, loose.unwrap_or(2 * first), progress)?);
+                .push(walk(&graph, loose.unwrap_or(End::first(first)), progress)?);
         }
     }
-    for (k, &node) in graph.ends.iter().enumerate() {
-        if graph.degree(node) == 1 {
-            out.loose.push(k);
-        }
-    }
+    out.loose = loose_ends(&graph).collect();
     Ok(out)
 }
 
@@ -117,15 +109,15 @@ fn branched(
     out: &mut Joined,
     progress: &Progress,
 ) -> Result<(), Cancelled> {
-    let mut nodes: Vec<usize> = component
+    let mut nodes: Vec<Node> = component
         .iter()
-        .flat_map(|&e| [graph.ends[2 * e], graph.ends[2 * e + 1]])
+        .flat_map(|&e| End::of(e).map(|end| graph.node(end)))
         .collect();
     nodes.sort_unstable();
     nodes.dedup();
     for node in nodes {
         if graph.degree(node) > 2 {
-            out.branches.push(end_point(edges, graph.at[node][0]));
+            out.branches.push(end_point(edges, graph.at(node)[0]));
         }
     }
     let split = faces::outer_boundary(graph, (edges, curves), component, progress)?;
@@ -136,8 +128,8 @@ fn branched(
     left.sort_unstable();
     let dangling: std::collections::HashSet<usize> = left.iter().copied().collect();
     let mut used = std::collections::HashSet::new();
-    let passes = |node: usize| {
-        graph.degree(node) == 2 && graph.at[node].iter().all(|&k| dangling.contains(&(k / 2)))
+    let passes = |node: Node| {
+        graph.degree(node) == 2 && graph.at(node).iter().all(|k| dangling.contains(&k.edge()))
     };
     for &edge in &left {
         if used.contains(&edge) {
@@ -145,20 +137,20 @@ fn branched(
         }
         progress.check()?;
         // Back to where the run begins, then forward.
-        let mut end = 2 * edge;
-        while passes(graph.ends[end])
-            && let Some(&other) = graph.at[graph.ends[end]].iter().find(|&&k| k != end)
-            && other / 2 != edge
+        let mut end = End::first(edge);
+        while passes(graph.node(end))
+            && let Some(&other) = graph.at(graph.node(end)).iter().find(|&&k| k != end)
+            && other.edge() != edge
         {
-            end = other ^ 1;
+            end = !other;
         }
         let mut run = Run::default();
         loop {
-            used.insert(end / 2);
-            run.steps.push((end / 2, end.is_multiple_of(2)));
+            used.insert(end.edge());
+            run.steps.push((end.edge(), end.is_first()));
             let node = graph.across(end);
-            match graph.at[node].iter().find(|&&k| k != (end ^ 1)) {
-                Some(&next) if passes(node) && !used.contains(&(next / 2)) => end = next,
+            match graph.at(node).iter().find(|&&k| k != !end) {
+                Some(&next) if passes(node) && !used.contains(&next.edge()) => end = next,
                 _ => break,
             }
         }
@@ -167,15 +159,18 @@ fn branched(
     Ok(())
 }
 
+/// Ends that meet no other.
+fn loose_ends(graph: &Graph) -> impl Iterator<Item = End> {
+    let alone = |k: &End| graph.degree(graph.node(*k)) == 1;
+    graph.ends().filter(alone)
+}
+
 /// Merges ends within a distance, by a grid of cells of that size.
 fn merge_equal(edges: &[Edge], exact: f64, progress: &Progress) -> Result<Graph, Cancelled> {
     let cell = 2.0 * exact;
-    let mut grid: HashMap<(i64, i64), Vec<(Point, usize)>> = HashMap::with_capacity(edges.len());
-    let mut graph = Graph {
-        ends: Vec::with_capacity(2 * edges.len()),
-        at: Vec::new(),
-    };
-    for (k, p) in edges.iter().flat_map(|e| [e.a, e.b]).enumerate() {
+    let mut grid: HashMap<(i64, i64), Vec<(Point, Node)>> = HashMap::with_capacity(edges.len());
+    let mut graph = Graph::for_edges(edges.len());
+    for p in edges.iter().flat_map(|e| [e.a, e.b]) {
         progress.check()?;
         let (x, y) = ((p.x / cell).floor() as i64, (p.y / cell).floor() as i64);
         // Only cells that the distance reaches: mostly the point's own.
@@ -194,32 +189,23 @@ fn merge_equal(edges: &[Edge], exact: f64, progress: &Progress) -> Result<Graph,
                     .find(|(q, _)| q.distance(p) <= exact)
                     .map(|&(_, node)| node)
             });
-        let node = known.unwrap_or_else(|| {
-            graph.at.push(Vec::new());
-            grid.entry((x, y))
-                .or_default()
-                .push((p, graph.at.len() - 1));
-            graph.at.len() - 1
-        });
-        graph.ends.push(node);
-        graph.at[node].push(k);
+        let node = graph.add(known);
+        if known.is_none() {
+            grid.entry((x, y)).or_default().push((p, node));
+        }
     }
     Ok(graph)
 }
 
 /// Makes one node of the nodes of two ends each.
-fn link(graph: &mut Graph, edges: &[Edge], exact: f64, links: &[(usize, usize)]) -> Vec<Bridge> {
+fn link(graph: &mut Graph, edges: &[Edge], exact: f64, links: &[(End, End)]) -> Vec<Bridge> {
     let mut bridges = Vec::new();
     for &(k, j) in links {
-        let (from, to) = (graph.ends[k], graph.ends[j]);
+        let (from, to) = (graph.node(k), graph.node(j));
         if from == to {
             continue;
         }
-        let moved = std::mem::take(&mut graph.at[from]);
-        for &end in &moved {
-            graph.ends[end] = to;
-        }
-        graph.at[to].extend(moved);
+        graph.unite(from, to);
         let (from, to) = (end_point(edges, k), end_point(edges, j));
         if from.distance(to) > exact {
             bridges.push(Bridge { from, to });
@@ -235,14 +221,12 @@ fn bridge(
     (exact, gap): (f64, f64),
     progress: &Progress,
 ) -> Result<Vec<Bridge>, Cancelled> {
-    let end_point = |k: usize| end_point(edges, k);
-    let loose: Vec<usize> = (0..graph.ends.len())
-        .filter(|&k| graph.degree(graph.ends[k]) == 1)
-        .collect();
+    let end_point = |k: End| end_point(edges, k);
+    let loose: Vec<End> = loose_ends(graph).collect();
     // A gap of exactly the join gap counts as within it, rounding of coordinates aside.
     let reach = gap * (1.0 + 1e-9) + exact;
     let index = BoxIndex::of_points(loose.iter().map(|&k| end_point(k)), progress)?;
-    let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
+    let mut pairs: Vec<(f64, End, End)> = Vec::new();
     let (mut near, mut stack) = (Vec::new(), Vec::new());
     for &k in &loose {
         progress.check()?;
@@ -258,7 +242,8 @@ fn bridge(
         });
         near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         for &(distance, j) in near.iter().take(BRIDGE_CANDIDATES) {
-            let itself = j / 2 == k / 2 && edges[k / 2].measure.length <= SELF_BRIDGE * gap;
+            let itself =
+                j.edge() == k.edge() && edges[k.edge()].measure.length <= SELF_BRIDGE * gap;
             if !itself {
                 pairs.push((distance, k.min(j), k.max(j)));
             }
@@ -269,13 +254,11 @@ fn bridge(
     pairs.dedup();
     for (_, k, j) in pairs {
         progress.check()?;
-        let (to, from) = (graph.ends[k], graph.ends[j]);
+        let (to, from) = (graph.node(k), graph.node(j));
         if graph.degree(to) != 1 || graph.degree(from) != 1 {
             continue;
         }
-        graph.at[from].clear();
-        graph.at[to].push(j);
-        graph.ends[j] = to;
+        graph.unite(from, to);
         bridges.push(Bridge {
             from: end_point(k),
             to: end_point(j),
@@ -297,11 +280,11 @@ fn component(
     while let Some(&edge) = list.get(next) {
         next += 1;
         progress.check()?;
-        for end in [2 * edge, 2 * edge + 1] {
-            for &other in &graph.at[graph.ends[end]] {
-                if !done[other / 2] {
-                    done[other / 2] = true;
-                    list.push(other / 2);
+        for end in End::of(edge) {
+            for other in graph.at(graph.node(end)).iter().map(|k| k.edge()) {
+                if !done[other] {
+                    done[other] = true;
+                    list.push(other);
                 }
             }
         }
@@ -310,14 +293,14 @@ fn component(
 }
 
 /// From an end along its edge and on, through nodes of two edges, until an end or the start.
-fn walk(graph: &Graph, start: usize, progress: &Progress) -> Result<Run, Cancelled> {
+fn walk(graph: &Graph, start: End, progress: &Progress) -> Result<Run, Cancelled> {
     let mut run = Run::default();
     let mut end = start;
     loop {
         progress.check()?;
-        run.steps.push((end / 2, end.is_multiple_of(2)));
+        run.steps.push((end.edge(), end.is_first()));
         let node = graph.across(end);
-        match graph.at[node].iter().find(|&&k| k != (end ^ 1)) {
+        match graph.at(node).iter().find(|&&k| k != !end) {
             Some(&next) if next != start => end = next,
             _ => return Ok(run),
         }

@@ -5,7 +5,7 @@
 //! Computational Geometry, chapter 2). Cycles are never enumerated.
 
 use super::edges::{Edge, Run};
-use super::graph::Graph;
+use super::graph::{End, Graph, Node};
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::Point;
@@ -22,8 +22,7 @@ pub(crate) struct Split {
     pub dangling: Vec<usize>,
 }
 
-/// Outer boundary of a component of the graph. An end `2e` stands for the half-edge from a to b of
-/// edge e, `2e + 1` for the other way.
+/// Outer boundary of a component of the graph. An end stands for the half-edge that sets out from it.
 pub(crate) fn outer_boundary(
     graph: &Graph,
     (edges, curves): (&[Edge], &[Curve]),
@@ -53,12 +52,13 @@ fn prune(
     dangling: &mut Vec<usize>,
     progress: &Progress,
 ) -> Result<(), Cancelled> {
-    let mut degree: HashMap<usize, usize> = HashMap::new();
+    let mut degree: HashMap<Node, usize> = HashMap::new();
     for &e in component {
-        *degree.entry(graph.ends[2 * e]).or_default() += 1;
-        *degree.entry(graph.ends[2 * e + 1]).or_default() += 1;
+        for end in End::of(e) {
+            *degree.entry(graph.node(end)).or_default() += 1;
+        }
     }
-    let mut free: Vec<usize> = degree
+    let mut free: Vec<Node> = degree
         .iter()
         .filter(|&(_, &d)| d == 1)
         .map(|(&n, _)| n)
@@ -66,11 +66,11 @@ fn prune(
     free.sort_unstable();
     while let Some(node) = free.pop() {
         progress.check()?;
-        let Some(&end) = graph.at[node].iter().find(|&&k| core.contains(&(k / 2))) else {
+        let Some(&end) = graph.at(node).iter().find(|k| core.contains(&k.edge())) else {
             continue;
         };
-        core.remove(&(end / 2));
-        dangling.push(end / 2);
+        core.remove(&end.edge());
+        dangling.push(end.edge());
         let other = graph.across(end);
         if let Some(d) = degree.get_mut(&other) {
             *d -= 1;
@@ -92,10 +92,10 @@ fn connected(
     let mut open = vec![first];
     while let Some(e) = open.pop() {
         progress.check()?;
-        for end in [2 * e, 2 * e + 1] {
-            for &k in &graph.at[graph.ends[end]] {
-                if core.contains(&(k / 2)) && part.insert(k / 2) {
-                    open.push(k / 2);
+        for end in End::of(e) {
+            for k in graph.at(graph.node(end)).iter().map(|k| k.edge()) {
+                if core.contains(&k) && part.insert(k) {
+                    open.push(k);
                 }
             }
         }
@@ -114,8 +114,8 @@ fn outer_of_part(
     sorted.sort_unstable();
     let next = next_half_edges(graph, (edges, curves), &sorted, progress)?;
     let mut seen = HashSet::new();
-    let mut outer: Option<(f64, Vec<usize>)> = None;
-    for half in sorted.iter().flat_map(|&e| [2 * e, 2 * e + 1]) {
+    let mut outer: Option<(f64, Vec<End>)> = None;
+    for half in sorted.iter().flat_map(|&e| End::of(e)) {
         if seen.contains(&half) {
             continue;
         }
@@ -134,26 +134,23 @@ fn outer_of_part(
     let Some((_, outer)) = outer else {
         return Ok(());
     };
-    let on_outer: HashSet<usize> = outer.iter().copied().collect();
+    let on_outer: HashSet<End> = outer.iter().copied().collect();
     for &e in &sorted {
-        match (on_outer.contains(&(2 * e)), on_outer.contains(&(2 * e + 1))) {
-            (false, false) => split.inner.push(e),
+        match End::of(e).map(|end| on_outer.contains(&end)) {
+            [false, false] => split.inner.push(e),
             // Both of its sides are outside: it links two rings and bounds nothing.
-            (true, true) => split.dangling.push(e),
+            [true, true] => split.dangling.push(e),
             _ => {}
         }
     }
-    let boundary = outer.into_iter().filter(|h| !on_outer.contains(&(h ^ 1)));
+    let boundary = outer.into_iter().filter(|h| !on_outer.contains(&!*h));
     split.loops.extend(simple_cycles(graph, boundary));
     Ok(())
 }
 
-fn run(halves: &[usize]) -> Run {
+fn run(halves: &[End]) -> Run {
     Run {
-        steps: halves
-            .iter()
-            .map(|&h| (h / 2, h.is_multiple_of(2)))
-            .collect(),
+        steps: halves.iter().map(|h| (h.edge(), h.is_first())).collect(),
     }
 }
 
@@ -163,10 +160,10 @@ fn next_half_edges(
     (edges, curves): (&[Edge], &[Curve]),
     part: &[usize],
     progress: &Progress,
-) -> Result<HashMap<usize, usize>, Cancelled> {
-    let mut leaving: HashMap<usize, Vec<usize>> = HashMap::new();
-    for half in part.iter().flat_map(|&e| [2 * e, 2 * e + 1]) {
-        leaving.entry(graph.ends[half]).or_default().push(half);
+) -> Result<HashMap<End, End>, Cancelled> {
+    let mut leaving: HashMap<Node, Vec<End>> = HashMap::new();
+    for half in part.iter().flat_map(|&e| End::of(e)) {
+        leaving.entry(graph.node(half)).or_default().push(half);
     }
     let mut next = HashMap::new();
     for halves in leaving.values() {
@@ -174,41 +171,41 @@ fn next_half_edges(
         // Directions are taken a little way along the edges, where arcs of equal tangent have parted.
         let shortest = halves
             .iter()
-            .map(|h| edges[h / 2].measure.length)
+            .map(|h| edges[h.edge()].measure.length)
             .fold(f64::INFINITY, f64::min);
-        let direction = |half: usize| -> Point {
-            let edge = &edges[half / 2];
+        let direction = |half: End| -> Point {
+            let edge = &edges[half.edge()];
             let way = 0.25 * shortest;
-            if half.is_multiple_of(2) {
+            if half.is_first() {
                 edge.point_at(curves, way) - edge.a
             } else {
                 edge.point_at(curves, edge.measure.length - way) - edge.b
             }
         };
-        let mut angles: Vec<(f64, usize)> =
+        let mut angles: Vec<(f64, End)> =
             halves.iter().map(|&h| (direction(h).angle(), h)).collect();
         angles.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         let n = angles.len();
         for i in 0..n {
             // Arriving by the twin of half-edge i, the next one clockwise goes on.
-            next.insert(angles[i].1 ^ 1, angles[(i + n - 1) % n].1);
+            next.insert(!angles[i].1, angles[(i + n - 1) % n].1);
         }
     }
     Ok(next)
 }
 
 /// Cuts a closed walk wherever it comes to a node again.
-fn simple_cycles(graph: &Graph, walk: impl Iterator<Item = usize>) -> Vec<Run> {
+fn simple_cycles(graph: &Graph, walk: impl Iterator<Item = End>) -> Vec<Run> {
     let mut cycles = Vec::new();
-    let mut path: Vec<usize> = Vec::new();
-    let mut place: HashMap<usize, usize> = HashMap::new();
+    let mut path: Vec<End> = Vec::new();
+    let mut place: HashMap<Node, usize> = HashMap::new();
     for half in walk {
-        place.insert(graph.ends[half], path.len());
+        place.insert(graph.node(half), path.len());
         path.push(half);
         if let Some(&start) = place.get(&graph.across(half)) {
             let cycle = path.split_off(start);
             for h in &cycle {
-                place.remove(&graph.ends[*h]);
+                place.remove(&graph.node(*h));
             }
             cycles.push(run(&cycle));
         }

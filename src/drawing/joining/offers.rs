@@ -3,6 +3,7 @@
 use super::crossings::meeting_points;
 use super::edges::{Edge, Run};
 use super::ends::end_point;
+use super::graph::End;
 use super::sides::Sides;
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
@@ -67,10 +68,10 @@ fn longest(edge: &Edge) -> f64 {
     LONGEST.min(LARGEST_SHARE * edge.measure.length)
 }
 
-/// Segments of an edge so that its end of that number comes last.
-fn towards(edges: &[Edge], curves: &[Curve], end: usize) -> Vec<Segment> {
-    let segments = edges[end / 2].segments(curves);
-    if end.is_multiple_of(2) {
+/// Segments of an edge so that this end of it comes last.
+fn towards(edges: &[Edge], curves: &[Curve], end: End) -> Vec<Segment> {
+    let segments = edges[end.edge()].segments(curves);
+    if end.is_first() {
         segments.iter().rev().map(Segment::reversed).collect()
     } else {
         segments.to_vec()
@@ -80,15 +81,15 @@ fn towards(edges: &[Edge], curves: &[Curve], end: usize) -> Vec<Segment> {
 /// Whether an end of an edge is also the end of its whole curve.
 fn offer(
     (edges, curves): (&[Edge], &[Curve]),
-    end: usize,
+    end: End,
     kind: OfferKind,
     to: Point,
     origin: Point,
 ) -> Option<Offer> {
     let from = end_point(edges, end);
-    let curve = edges[end / 2].curve;
+    let curve = edges[end.edge()].curve;
     let (a, b) = curves[curve].ends()?;
-    let at_start = end.is_multiple_of(2);
+    let at_start = end.is_first();
     // Only whole ends can be moved; a polyline's inner corner has two neighbours.
     (from == if at_start { a } else { b }).then_some(Offer {
         kind,
@@ -110,10 +111,19 @@ pub(crate) fn trims(
     let (Some(&(first, forward)), Some(&(last, on))) = (run.steps.first(), run.steps.last()) else {
         return;
     };
-    for end in [
-        2 * first + usize::from(!forward),
-        2 * last + usize::from(on),
-    ] {
+    let ends = [
+        if forward {
+            End::first(first)
+        } else {
+            End::last(first)
+        },
+        if on {
+            End::last(last)
+        } else {
+            End::first(last)
+        },
+    ];
+    for end in ends {
         if out.len() >= MOST {
             return;
         }
@@ -122,7 +132,7 @@ pub(crate) fn trims(
             let (at, along) = s.nearest(crossing);
             if at.distance(crossing) <= 1e-6 {
                 rest += s.length() - along;
-                if rest <= longest(&work.0[end / 2]) {
+                if rest <= longest(&work.0[end.edge()]) {
                     out.extend(offer(work, end, OfferKind::Trim, crossing, origin));
                 }
                 break;
@@ -135,23 +145,23 @@ pub(crate) fn trims(
 /// Extensions of loose ends to each other or to the side of another curve.
 pub(crate) fn extensions(
     work: (&[Edge], &[Curve]),
-    loose: &[usize],
+    loose: &[End],
     sides: &Sides,
     origin: Point,
     progress: &Progress,
 ) -> Result<Vec<Offer>, Cancelled> {
     let mut out = Vec::new();
-    let mut ends: Vec<(Point, usize)> = loose.iter().map(|&k| (end_point(work.0, k), k)).collect();
+    let mut ends: Vec<(Point, End)> = loose.iter().map(|&k| (end_point(work.0, k), k)).collect();
     ends.sort_by(|p, q| p.0.x.total_cmp(&q.0.x).then(p.1.cmp(&q.1)));
     let nearest = |i: usize| -> Option<usize> {
         let (p, k) = ends[i];
-        let reach = longest(&work.0[k / 2]);
+        let reach = longest(&work.0[k.edge()]);
         let near = |j: &usize| (ends[*j].0.x - p.x).abs() <= reach;
         let left = (0..i).rev().take_while(near);
         let right = (i + 1..ends.len()).take_while(near);
         left.take(MOST)
             .chain(right.take(MOST))
-            .filter(|&j| ends[j].1 / 2 != k / 2 && ends[j].0.distance(p) <= reach)
+            .filter(|&j| ends[j].1.edge() != k.edge() && ends[j].0.distance(p) <= reach)
             .min_by(|&a, &b| ends[a].0.distance(p).total_cmp(&ends[b].0.distance(p)))
     };
     for i in 0..ends.len() {
@@ -169,7 +179,7 @@ pub(crate) fn extensions(
             let Some(theirs) = towards(work.0, work.1, other).last().copied() else {
                 continue;
             };
-            let reach = longest(&work.0[k / 2]).min(longest(&work.0[other / 2]));
+            let reach = longest(&work.0[k.edge()]).min(longest(&work.0[other.edge()]));
             let corner = corner((p, way), (q, theirs.end_direction()), reach)
                 .filter(|_| last.is_straight() && theirs.is_straight());
             match corner {
@@ -185,11 +195,11 @@ pub(crate) fn extensions(
             }
             continue;
         }
-        let ahead = Segment::line(p, p + way * longest(&work.0[k / 2]));
+        let ahead = Segment::line(p, p + way * longest(&work.0[k.edge()]));
         let hit = sides
             .near(&ahead)
             .into_iter()
-            .filter(|(edge, _)| *edge != k / 2)
+            .filter(|(edge, _)| *edge != k.edge())
             .flat_map(|(_, s)| meeting_points(&ahead, &s))
             .min_by(|a, b| a.distance(p).total_cmp(&b.distance(p)));
         if let Some(x) = hit {

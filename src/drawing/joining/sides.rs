@@ -3,6 +3,7 @@
 use super::box_index::BoxIndex;
 use super::edges::{Edge, roomy_box};
 use super::ends::{self, Joined, end_point};
+use super::graph::End;
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::{Bounds, Point, Segment};
@@ -72,7 +73,7 @@ pub(crate) fn cut_at_ends(
         .iter()
         .flat_map(|r| r.steps.iter().map(|s| s.0))
         .collect();
-    let mut cuts: BTreeMap<usize, Vec<(f64, usize)>> = BTreeMap::new();
+    let mut cuts: BTreeMap<usize, Vec<(f64, End)>> = BTreeMap::new();
     let mut at = Vec::new();
     for &end in &joined.loose {
         progress.check()?;
@@ -82,7 +83,7 @@ pub(crate) fn cut_at_ends(
             .into_iter()
             .filter(|&(other, q)| {
                 let inner = |e: &Edge| q.distance(e.a) > reach && q.distance(e.b) > reach;
-                other != end / 2 && open.contains(&other) && inner(&edges[other])
+                other != end.edge() && open.contains(&other) && inner(&edges[other])
             })
             .min_by(|a, b| a.1.distance(p).total_cmp(&b.1.distance(p)));
         if let Some((other, q)) = side {
@@ -97,7 +98,7 @@ pub(crate) fn cut_at_ends(
     }
     let mut all = edges.to_vec();
     let mut last_piece: HashMap<usize, usize> = HashMap::new();
-    let mut links: Vec<(usize, usize)> = Vec::new();
+    let mut links: Vec<(End, End)> = Vec::new();
     for (edge, mut list) in cuts {
         list.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         progress.check()?;
@@ -114,15 +115,15 @@ pub(crate) fn cut_at_ends(
                 all.push(piece);
             }
             if i + 1 < count {
-                links.push((list[i].1, 2 * place + 1));
+                links.push((list[i].1, End::last(place)));
             }
         }
         last_piece.insert(edge, place);
     }
     // The last end of a cut edge is now that of its last piece.
     for (end, _) in &mut links {
-        if let Some(&place) = last_piece.get(&(*end / 2)).filter(|_| *end % 2 == 1) {
-            *end = 2 * place + 1;
+        if let Some(&place) = last_piece.get(&end.edge()).filter(|_| !end.is_first()) {
+            *end = End::last(place);
         }
     }
     let again = ends::join_linked(&all, curves, (exact, gap), &links, progress)?;
@@ -150,7 +151,7 @@ fn along(edge: &Edge, curves: &[Curve], p: Point) -> f64 {
 }
 
 /// An edge cut at distances along it, which ascend.
-fn pieces(edge: &Edge, curves: &[Curve], cuts: &[(f64, usize)]) -> Option<Vec<Edge>> {
+fn pieces(edge: &Edge, curves: &[Curve], cuts: &[(f64, End)]) -> Option<Vec<Edge>> {
     let mut out = Vec::new();
     let mut piece: Vec<Segment> = Vec::new();
     let mut cuts = cuts.iter().map(|c| c.0).peekable();
