@@ -1,9 +1,10 @@
 //! The tables of a library by their kind: entries by name, cells by key, whatever the table.
 
+use super::Library;
 use super::content::Content;
 use super::field::{Cells, Effect, Field};
+use super::own_entries::UserLibrary;
 use super::tables::{Diameter, Material, Model, Overheads, PassRow, Spool, Wire};
-use super::{Library, UserLibrary};
 use crate::standing::Value;
 use std::collections::BTreeMap;
 

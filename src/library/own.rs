@@ -4,120 +4,20 @@
 //! itself is never changed, so taking an entry out brings the built-in one back.
 
 use super::content::{Change, Content};
-use super::faults::{CellFault, End, LibraryFileError, Reason};
-use super::field::Field;
+use super::faults::{CellFault, LibraryFileError, Reason};
 use super::kinds::{Entry, LibraryTable, SingleValues, cells, find, of_table, put};
-use super::tables::{Diameter, Material, PassRow, Spool, Wire};
+use super::own_entries::UserLibrary;
+use super::sound::{name_fault, wrong};
 use super::thickness_curve::{CurveError, CurvePoint, ThicknessCurve};
 use super::{Library, reading, writing};
 use crate::files::{self, Unread};
 use crate::safe_file;
-use crate::standing::Value;
 use crate::toml_change::{self, Changed};
-use std::collections::BTreeMap;
 use std::io;
 use std::path::Path;
 
 /// Largest file that is read, bytes.
 const MOST_BYTES: u64 = 64 << 20;
-
-/// The shop's own entries, each whole.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct UserLibrary {
-    /// Work materials.
-    pub materials: Vec<Material>,
-    /// Kinds of wire.
-    pub wires: Vec<Wire>,
-    /// Wire diameters.
-    pub diameters: Vec<Diameter>,
-    /// Passes, by the name of a built-in one.
-    pub passes: Vec<PassRow>,
-    /// Overheads by their key.
-    pub overheads: BTreeMap<&'static str, Value>,
-    /// Numbers of the formulas for the feed, by their key.
-    pub model: BTreeMap<&'static str, Value>,
-    /// Spools.
-    pub spools: Vec<Spool>,
-    /// Thickness curve.
-    pub thickness_curve: Option<ThicknessCurve>,
-}
-
-/// Wires that exist, mm.
-const DIAMETERS_MM: std::ops::RangeInclusive<f64> = 0.03..=0.4;
-
-/// What is wrong with a name of an entry.
-pub(super) fn name_fault(
-    table: LibraryTable,
-    name: &str,
-    built_in: Option<&Library>,
-) -> Option<Reason> {
-    match table {
-        LibraryTable::Diameters => match name.parse::<f64>() {
-            Err(_) => Some(Reason::NoDiameter),
-            Ok(mm) => (!DIAMETERS_MM.contains(&mm)).then_some(Reason::DiameterOutside),
-        },
-        _ if name.trim().is_empty() || name.trim() != name => Some(Reason::BadName),
-        _ if name.contains('@') => Some(Reason::NameWithAt),
-        LibraryTable::Passes => built_in
-            .is_some_and(|b| find(&b.passes, name).is_none())
-            .then_some(Reason::NoSuchPass),
-        _ => None,
-    }
-}
-
-/// Farthest that an end of a range may lie from its value, as a factor: what is known no better than that is
-/// not known at all, and its minutes would have more digits than any clock (judgement).
-const WIDEST: f64 = 100.0;
-
-/// What is wrong with what stands in a cell.
-pub(super) fn wrong(field: &Field, content: &Content) -> Option<Reason> {
-    let unit = field.unit;
-    match content {
-        Content::Value(v) => {
-            let ends = [
-                (End::Value, Some(v.value)),
-                (End::Low, v.low),
-                (End::High, v.high),
-            ];
-            let outside = |(end, number): (End, Option<f64>)| {
-                let number = number.filter(|n| !field.allows(*n))?;
-                Some(Reason::Outside {
-                    end,
-                    number,
-                    low: field.low,
-                    high: field.high,
-                    unit,
-                })
-            };
-            let holds = v.low.is_none_or(|l| l <= v.value) && v.high.is_none_or(|h| h >= v.value);
-            let not = Reason::RangeHoldsNot {
-                number: v.value,
-                low: v.low,
-                high: v.high,
-                unit,
-            };
-            let (low, high) = (v.low.unwrap_or(v.value), v.high.unwrap_or(v.value));
-            let wide =
-                v.value > 0.0 && (low > 0.0 && low * WIDEST < v.value || high > v.value * WIDEST);
-            let too_wide = Reason::RangeTooWide {
-                number: v.value,
-                times: WIDEST,
-                unit,
-            };
-            let out = ends.into_iter().find_map(outside);
-            out.or_else(|| (!holds).then_some(not))
-                .or_else(|| wide.then_some(too_wide))
-        }
-        Content::Pair([low, high]) => {
-            let sound = *low > field.low && low <= high && *high <= field.high;
-            (!sound).then_some(Reason::NoPair {
-                most: field.high,
-                unit,
-            })
-        }
-        _ => None,
-    }
-}
 
 fn fault(table: LibraryTable, entry: &str, cell: &str, reason: Reason) -> CellFault {
     CellFault {

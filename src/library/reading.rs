@@ -8,13 +8,14 @@ use super::Library;
 use super::content::{Content, Shape, names};
 use super::faults::{CellFault, LibraryFileError, Reason};
 use super::field::Field;
+use super::file_words::{CURVE, HEAD, NO_CAUTION, VERSION};
 use super::kind::{Caution, Kind};
 use super::kinds::{Entry, LibraryTable, SingleValues, VALUE, find, of_table};
-use super::own::{UserLibrary, name_fault, wrong};
+use super::own_entries::UserLibrary;
+use super::sound::{name_fault, wrong};
 use super::tables::{Model, Overheads};
 use super::thickness_curve::{CurveError, CurvePoint, ThicknessCurve};
 use super::units::factor;
-use super::writing::VERSION;
 use crate::standing::{Standing, Value};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -22,14 +23,8 @@ use toml::de::{DeTable, DeValue};
 type Read<T> = Result<T, LibraryFileError>;
 type At<'t> = Spanned<DeValue<'t>>;
 
-/// Key of the head.
-pub(super) const HEAD: &str = "kerfcast_library";
-/// Key of the thickness curve.
-pub(super) const CURVE: &str = "thickness_curve";
 /// Key of the entry that is copied.
 const COPY_OF: &str = "copy_of";
-/// As written for no caution.
-pub(super) const NO_CAUTION: &str = "none";
 
 impl Library {
     /// A whole library from the text that [`Library::to_toml`] wrote: nothing of the built-in one is in it unless written there.

@@ -2,17 +2,14 @@
 
 use super::Library;
 use super::content::Content;
+use super::file_words::{CURVE, HEAD, NO_CAUTION, VERSION};
 use super::kind::Caution;
 use super::kinds::{Entry, LibraryTable, SingleValues, of_table};
-use super::own::UserLibrary;
-use super::reading::{CURVE, HEAD, NO_CAUTION};
+use super::own_entries::UserLibrary;
 use super::tables::{Model, Overheads};
 use super::thickness_curve::ThicknessCurve;
 use crate::standing::Value;
 use std::fmt::Write;
-
-/// Version of the file that is written.
-pub const VERSION: i64 = 1;
 
 impl Library {
     /// Everything as the text of a library file, which [`Library::from_toml`] reads back to the last bit; what was learned is not
