@@ -26,7 +26,7 @@ pub use meaning::{
 };
 
 use crate::files;
-use crate::geometry::{Bounds, Point};
+use crate::geometry::{Bounds, Datum, DrawingPoint, Point};
 use crate::profile::{Part, Profile};
 use crate::units::Length;
 use curves::StandIn;
@@ -125,7 +125,7 @@ pub struct Drawing {
     /// Number of visible curves by the colour number that they are seen in, 1 to 255.
     pub colours: BTreeMap<i16, usize>,
     /// Points, absolute drawing coordinates in mm: possible start holes.
-    pub points: Vec<Point>,
+    pub points: Vec<DrawingPoint>,
     /// Box around the visible curves, absolute drawing coordinates in mm.
     pub bounds: Bounds,
     /// The contours.
@@ -224,7 +224,7 @@ fn read_and_free(
         colours,
         layers,
         points: scaled.expanded.points,
-        bounds: scaled.bounds.moved(scaled.origin),
+        bounds: scaled.bounds.moved(scaled.origin - Datum::default()),
         profile: Profile::of(scaled.origin, Vec::new(), Vec::new()),
         verdict: Verdict::Refuse,
         import: scaled.noticed,

@@ -12,6 +12,7 @@ pub mod hits;
 pub mod nesting;
 pub mod offset;
 pub mod offset_buffer;
+pub mod on_drawing;
 pub mod point;
 pub mod reach;
 pub mod room;
@@ -23,5 +24,6 @@ pub mod turning;
 pub mod walk;
 
 pub use contour::{Contour, Vertex};
+pub use on_drawing::{Datum, DrawingPoint};
 pub use point::{Bounds, Point};
 pub use segment::Segment;

@@ -4,7 +4,7 @@
 //! of what the user decides; roles follow only once [`Keep`] is known.
 
 use crate::geometry::nesting::nest_unless;
-use crate::geometry::{Bounds, Contour, Point, Segment};
+use crate::geometry::{Bounds, Contour, Datum, Segment};
 use crate::units::{Area, Length};
 use serde::{Deserialize, Serialize};
 
@@ -117,19 +117,19 @@ impl From<Contour> for DrawnContour {
 /// However it was made, every contour runs counter-clockwise and knows which one is around it.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Profile {
-    origin: Point,
+    origin: Datum,
     contours: Vec<ProfileContour>,
     open: Vec<OpenChain>,
 }
 
 impl Profile {
-    /// A profile about `origin`, a point of the drawing in mm, with contours in the order that is given.
-    pub fn of(origin: Point, drawn: Vec<DrawnContour>, open: Vec<OpenChain>) -> Self {
+    /// A profile about `origin`, its zero on the drawing, with contours in the order that is given.
+    pub fn of(origin: Datum, drawn: Vec<DrawnContour>, open: Vec<OpenChain>) -> Self {
         Self::of_unless(origin, drawn, open, &|| false).unwrap_or_default()
     }
     /// As [`Profile::of`]; `None` as soon as `stop` says so, because nesting takes long in a large drawing.
     pub fn of_unless(
-        origin: Point,
+        origin: Datum,
         drawn: Vec<DrawnContour>,
         open: Vec<OpenChain>,
         stop: &dyn Fn() -> bool,
@@ -168,7 +168,7 @@ impl Profile {
                 curves: vec![k],
                 ..shape.into()
             });
-        Self::of(Point::ORIGIN, drawn.collect(), Vec::new())
+        Self::of(Datum::default(), drawn.collect(), Vec::new())
     }
     /// The same with other open chains.
     #[must_use]
@@ -204,7 +204,7 @@ impl Profile {
     /// Where its own origin lies in drawing coordinates, mm.
     ///
     /// Contours are kept about a near origin, so that a part drawn far away keeps its digits.
-    pub fn origin(&self) -> Point {
+    pub fn origin(&self) -> Datum {
         self.origin
     }
     /// Closed contours in the order in which the drawing names their first curve.

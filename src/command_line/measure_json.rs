@@ -2,7 +2,7 @@
 
 use super::reading::{Failed, Unread};
 use crate::drawing::{Answer, Drawing, Finding, Note, NoteKind, Offer, Proposal, proposal_id};
-use crate::geometry::Point;
+use crate::geometry::DrawingPoint;
 use crate::library::Library;
 use crate::measures::{ContourMeasures, Measures, Totals, measure, totals_of_part};
 use crate::notes::{NoteReader, Says, Vocabulary};
@@ -164,7 +164,7 @@ fn notes(drawing: &Drawing) -> Vec<NoteText<'_>> {
     all.map(|n| NoteText {
         text: &n.text,
         head: n.head.as_deref(),
-        at_mm: (!n.in_layout).then(|| pair(&n.at)),
+        at_mm: (!n.in_layout).then(|| n.at.xy()),
         kind: match n.kind {
             NoteKind::Text => "text",
             NoteKind::Attribute => "attribute",
@@ -248,7 +248,7 @@ pub struct FindingText<'a> {
     pub message: String,
     pub at_mm: Option<[f64; 2]>,
     #[serde(serialize_with = "pairs")]
-    places_mm: &'a [Point],
+    places_mm: &'a [DrawingPoint],
     pub lines: &'a [usize],
     /// Changes that would mend it, each made when it is accepted.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -266,12 +266,8 @@ pub struct OfferText {
     accept: String,
 }
 
-fn pair(p: &Point) -> [f64; 2] {
-    [p.x, p.y]
-}
-
-fn pairs<S: Serializer>(points: &[Point], serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.collect_seq(points.iter().map(pair))
+fn pairs<S: Serializer>(points: &[DrawingPoint], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(points.iter().map(|p| p.xy()))
 }
 
 impl<'a> Measured<'a> {
@@ -324,7 +320,7 @@ fn parts(drawing: &Drawing, measures: &Measures) -> Vec<PartText> {
             let open = part.open.iter().map(|k| profile.contours().len() + k);
             PartText {
                 name: format!("part {}", k + 1),
-                bounds_mm: [low.x, low.y, high.x, high.y],
+                bounds_mm: [low.x(), low.y(), high.x(), high.y()],
                 contours: part.contours.iter().copied().chain(open).collect(),
                 cut_length_mm: totals.cut_length.mm(),
                 totals: TotalsText::of(&totals),
@@ -378,7 +374,7 @@ pub fn import(drawing: &Drawing) -> ImportText<'_> {
                 layer: &p.layer,
                 contours: contours_of(drawing, p),
                 curves: p.curves.len(),
-                at_mm: pair(&p.at),
+                at_mm: p.at.xy(),
             })
             .collect(),
     }
@@ -390,7 +386,7 @@ fn finding(f: &Finding) -> FindingText<'_> {
         severity: f.severity().word(),
         count: f.count,
         message: findings::sentence(f, System::Metric),
-        at_mm: f.at.first().map(pair),
+        at_mm: f.at.first().map(|p| p.xy()),
         places_mm: &f.at,
         lines: &f.lines,
         offers: f.offers.iter().map(offer).collect(),
@@ -401,8 +397,8 @@ fn offer(o: &Offer) -> OfferText {
     OfferText {
         id: o.id(),
         does: offers::sentence(o, System::Metric),
-        from_mm: pair(&o.from),
-        to_mm: pair(&o.to),
+        from_mm: o.from.xy(),
+        to_mm: o.to.xy(),
         accept: format!("--accept {}", o.id()),
     }
 }

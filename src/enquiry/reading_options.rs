@@ -5,7 +5,7 @@ use crate::drawing::{
     Answer, Offer, OfferKind, ReadOptions, Scale, ScaleChoice, ScaleSource, UnitChoice,
     proposal_id, proposal_key,
 };
-use crate::geometry::Point;
+use crate::geometry::DrawingPoint;
 use crate::units::Length;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -126,8 +126,8 @@ fn offer(offer: &Offer) -> OfferJson {
         kind: word.map_or("", |(_, word)| word).to_owned(),
         curve: offer.curve,
         at_start: offer.at_start,
-        from_mm: [offer.from.x, offer.from.y],
-        to_mm: [offer.to.x, offer.to.y],
+        from_mm: offer.from.xy(),
+        to_mm: offer.to.xy(),
     }
 }
 
@@ -139,8 +139,8 @@ impl OfferJson {
             kind,
             curve: self.curve,
             at_start: self.at_start,
-            from: Point::new(self.from_mm[0], self.from_mm[1]),
-            to: Point::new(self.to_mm[0], self.to_mm[1]),
+            from: DrawingPoint::new(self.from_mm[0], self.from_mm[1]),
+            to: DrawingPoint::new(self.to_mm[0], self.to_mm[1]),
         })
     }
 }

@@ -1,7 +1,7 @@
 //! The list for the drill: every start hole with its place, diameter and depth.
 
 use super::Figures;
-use crate::geometry::Point;
+use crate::geometry::{DrawingPoint, Point};
 use crate::job::{Candidate, Job};
 use crate::plan::StepKind;
 use crate::plan::start_holes::{least_width, smallest_hole};
@@ -17,7 +17,7 @@ pub struct DrillHole {
     /// Contour of the profile; `None` for a curve that is cut on its line.
     pub contour: Option<usize>,
     /// Middle in the drawing's own coordinates, mm.
-    pub at: Point,
+    pub at: DrawingPoint,
     /// Diameter.
     pub diameter: Length,
     /// Thickness that it goes through.
@@ -94,8 +94,8 @@ pub fn drill_csv(holes: &[DrillHole]) -> String {
             text,
             "{},{:.4},{:.4},{},{}",
             h.number,
-            h.at.x,
-            h.at.y,
+            h.at.x(),
+            h.at.y(),
             plain(h.diameter),
             plain(h.depth)
         );

@@ -1,21 +1,21 @@
 //! Contours, chains and marks as entities of the format.
 
-use crate::geometry::{Contour, Point, Segment};
+use crate::geometry::{Contour, Datum, Point, Segment};
 use dxf::entities::{Circle, Entity, EntityType, Line, LwPolyline, ModelPoint, Text};
 
 /// Where the entities come to lie: absolute drawing coordinates in the file's unit.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Placed {
     /// The profile's own origin, mm.
-    pub origin: Point,
+    pub origin: Datum,
     /// Length of the file's unit, mm.
     pub unit_mm: f64,
 }
 
 impl Placed {
-    fn point(self, p: Point) -> dxf::Point {
-        let at = self.origin + p;
-        dxf::Point::new(at.x / self.unit_mm, at.y / self.unit_mm, 0.0)
+    pub(super) fn point(self, p: Point) -> dxf::Point {
+        let at = p + self.origin;
+        dxf::Point::new(at.x() / self.unit_mm, at.y() / self.unit_mm, 0.0)
     }
     fn vertex(self, at: Point, bulge: f64) -> dxf::LwPolylineVertex {
         let at = self.point(at);

@@ -190,12 +190,8 @@ impl<'a> Writer<'a> {
         if self.entities.is_empty() {
             return Err(ExportError::Nothing);
         }
-        let corner = |p: Point| {
-            let p = (self.placed.origin + p) * (1.0 / self.placed.unit_mm);
-            dxf::Point::new(p.x, p.y, 0.0)
-        };
-        self.file.header.minimum_drawing_extents = corner(self.extent.min);
-        self.file.header.maximum_drawing_extents = corner(self.extent.max);
+        self.file.header.minimum_drawing_extents = self.placed.point(self.extent.min);
+        self.file.header.maximum_drawing_extents = self.placed.point(self.extent.max);
         let mut bytes = Vec::new();
         let failed = |e: dxf::DxfError| ExportError::Writer(e.to_string());
         self.file.save(&mut bytes).map_err(failed)?;

@@ -174,8 +174,8 @@ pub(super) fn start_holes(report: &Report<'_>) -> String {
             let place = |mm| style.length(Length::from_mm(mm));
             vec![
                 h.number.to_string(),
-                place(h.at.x),
-                place(h.at.y),
+                place(h.at.x()),
+                place(h.at.y()),
                 style.typed_length(h.diameter),
                 style.typed_length(h.depth),
                 h.contour

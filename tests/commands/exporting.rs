@@ -200,7 +200,7 @@ fn wire_paths_lie_on_layers_that_say_what_they_are() {
     }
     // Where the wire is threaded is offered as start holes.
     for s in &figures.starts {
-        let at = drawing.profile.origin() + s.start.hole;
+        let at = s.start.hole + drawing.profile.origin();
         assert!(back.points.iter().any(|p| p.distance(at) < 1e-9));
     }
     let said = |n: &kerfcast::drawing::Note| n.text.contains("no machine program");

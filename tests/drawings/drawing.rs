@@ -1,7 +1,7 @@
 //! Drawings written here, with answers from geometry: planes, blocks, bulges, splines, layers, units.
 
 use kerfcast::drawing::{Drawing, Progress, ReadOptions, Severity, Status, UnitSource, read};
-use kerfcast::geometry::Point;
+use kerfcast::geometry::{DrawingPoint, Point};
 use kerfcast::words::System;
 use kerfcast::words::findings::sentence;
 use std::f64::consts::PI;
@@ -244,7 +244,7 @@ fn points_are_kept_as_possible_start_holes() {
         "",
         "0 POINT\n8 0\n10 3\n20 4\n0 CIRCLE\n8 0\n10 3\n20 4\n40 1",
     ));
-    assert_eq!(d.points, [Point::new(3.0, 4.0)]);
+    assert_eq!(d.points, [DrawingPoint::new(3.0, 4.0)]);
     assert_eq!(d.skipped.get("POINT"), Some(&1));
 }
 

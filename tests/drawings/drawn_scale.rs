@@ -263,7 +263,10 @@ fn one_text_typed_over_is_named_with_its_place() {
         "{}",
         sentence(finding, System::Metric)
     );
-    assert_eq!(finding.at, [kerfcast::geometry::Point::new(0.0, 7.0)]);
+    assert_eq!(
+        finding.at,
+        [kerfcast::geometry::DrawingPoint::new(0.0, 7.0)]
+    );
     assert_eq!(d.verdict, Verdict::CheckThis);
     assert_eq!(offered(&d), None);
 }
@@ -279,7 +282,7 @@ fn mixed_scales_name_their_places_and_offer_nothing() {
     assert_eq!(codes(&d), ["mixed-scales"]);
     assert_eq!(
         d.findings[0].at,
-        [kerfcast::geometry::Point::new(125.0, -3.0)]
+        [kerfcast::geometry::DrawingPoint::new(125.0, -3.0)]
     );
     assert!(sentence(&d.findings[0], System::Metric).contains("5:1"));
     assert_eq!(offered(&d), None);
@@ -374,7 +377,7 @@ fn a_dimension_in_a_scaled_insertion_tells_the_view() {
     );
     assert_eq!(
         d.findings[0].at,
-        [kerfcast::geometry::Point::new(240.0, -6.0)]
+        [kerfcast::geometry::DrawingPoint::new(240.0, -6.0)]
     );
 }
 

@@ -313,7 +313,7 @@ fn texts_of_every_kind_are_read_and_still_count_as_skipped() {
     assert_eq!(d.skipped.get("MTEXT"), Some(&1));
     let all = said(&d);
     assert_eq!(&*all[0].0.text, "Dicke 20±0.1");
-    assert_eq!(all[0].0.at, kerfcast::geometry::Point::new(1.0, 2.0));
+    assert_eq!(all[0].0.at, kerfcast::geometry::DrawingPoint::new(1.0, 2.0));
     assert_eq!(&*all[0].0.layer, "words");
     assert_eq!(all[0].1.thickness, Some(Length::from_mm(20.0)));
     assert_eq!(words(&all[1].1), format!("{}, Ra 0.800", material("D2")));

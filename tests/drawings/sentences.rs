@@ -4,7 +4,7 @@ use kerfcast::drawing::{
     About, Fault, Finding, HeaderUnit, Offer, OfferKind, Prefers, Reason, StandInKind, Unit,
     UnitSource, Units,
 };
-use kerfcast::geometry::Point;
+use kerfcast::geometry::DrawingPoint;
 use kerfcast::units::Length;
 use kerfcast::words::System;
 use kerfcast::words::findings::sentence;
@@ -106,8 +106,8 @@ fn offers_read_in_both_systems() {
         kind,
         curve: 3,
         at_start: true,
-        from: Point::new(1.0, 2.0),
-        to: Point::new(1.0 + way, 2.0),
+        from: DrawingPoint::new(1.0, 2.0),
+        to: DrawingPoint::new(1.0 + way, 2.0),
     };
     for kind in [OfferKind::Trim, OfferKind::Extend, OfferKind::TakeEdges] {
         let offer = by(0.254, kind);

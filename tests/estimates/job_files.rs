@@ -6,7 +6,7 @@ use kerfcast::drawing::{
 };
 use kerfcast::enquiry::{DrawingFile, Enquiry, FileFault, Item, ItemFault, State};
 use kerfcast::estimate::breaks;
-use kerfcast::geometry::Point;
+use kerfcast::geometry::{DrawingPoint, Point};
 use kerfcast::job::{
     Blank, BurnOut, Candidate, Confirmed, ContourChoice, CutOff, CuttingOrder, Flushing, Job,
     LotOrder, StaffedHours, TightRadii, Travel, Waste, WeekTime, WireRun,
@@ -265,8 +265,8 @@ prop_compose! {
             answers,
             accepted: accepted.into_iter().map(|(kind, curve, at_start, p)| Offer {
                 kind, curve, at_start,
-                from: Point::new(p[0], p[1]),
-                to: Point::new(p[2], p[3]),
+                from: DrawingPoint::new(p[0], p[1]),
+                to: DrawingPoint::new(p[2], p[3]),
             }).collect(),
             join_at_sides: sides[0],
             outline_at_sides: sides[1],

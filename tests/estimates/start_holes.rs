@@ -266,7 +266,7 @@ fn what_is_drilled_is_paid_by_depth_and_material() {
                 })
                 .collect();
             for (row, h) in rows.iter().zip(&list) {
-                assert!((row[1] - h.at.x).abs() < 1e-4 && (row[2] - h.at.y).abs() < 1e-4);
+                assert!((row[1] - h.at.x()).abs() < 1e-4 && (row[2] - h.at.y()).abs() < 1e-4);
                 assert!((row[3] - h.diameter.mm()).abs() < 1e-4 && row[4] == thickness);
             }
         }

@@ -3,7 +3,7 @@
 use kerfcast::estimate::alternatives::ways_of_cutting;
 use kerfcast::estimate::changes::{Needed, largest_diameter, next_larger, radius_left};
 use kerfcast::estimate::{Estimate, Figures, Question, SlugCaution, compare, explain};
-use kerfcast::geometry::{Contour, Point, Segment, Vertex};
+use kerfcast::geometry::{Contour, Datum, Point, Segment, Vertex};
 use kerfcast::job::{
     Candidate, ContourChoice, CutOff, CuttingOrder, Flushing, Job, JobFault, Travel, Waste,
     contour_key,
@@ -29,7 +29,7 @@ fn profile(contours: Vec<Contour>) -> Profile {
         curves: vec![k],
         ..shape.into()
     });
-    Profile::of(Point::ORIGIN, drawn.collect(), Vec::new())
+    Profile::of(Datum::default(), drawn.collect(), Vec::new())
 }
 
 fn rectangle(x: f64, y: f64, w: f64, h: f64) -> Contour {

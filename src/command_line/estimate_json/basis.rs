@@ -50,6 +50,5 @@ impl EstimateBasis<'_> {
 
 /// A place of the profile in the coordinates of the drawing, mm.
 pub(super) fn absolute(asked: &EstimateBasis<'_>, p: Point) -> [f64; 2] {
-    let p = p + asked.drawing.profile.origin();
-    [p.x, p.y]
+    (p + asked.drawing.profile.origin()).xy()
 }

@@ -4,7 +4,7 @@ use super::frame::Frame;
 use crate::drawing::format::{
     DimensionEntity, LARGEST_NUMBER, Measuring, TextEntity, Vec3, plain_line, plain_paragraphs,
 };
-use crate::geometry::Point;
+use crate::geometry::{Datum, DrawingPoint};
 use std::sync::Arc;
 
 /// A text in its place.
@@ -15,7 +15,7 @@ pub struct PlacedText {
     /// Name of an attribute.
     pub tag: Option<Arc<str>>,
     /// Where, absolute mm.
-    pub at: Point,
+    pub at: DrawingPoint,
     /// Height of its letters, mm.
     pub height: f64,
     /// Its layer.
@@ -28,7 +28,7 @@ pub struct PlacedText {
 
 impl PlacedText {
     /// A text of the file, seen through a frame about an origin; `None` where it says nothing.
-    pub fn of(text: &TextEntity, frame: &Frame, origin: Point, layer: &Arc<str>) -> Option<Self> {
+    pub fn of(text: &TextEntity, frame: &Frame, origin: Datum, layer: &Arc<str>) -> Option<Self> {
         let plane = frame.after(&Frame::of_normal(text.normal));
         let at = plane.point(text.at) + origin;
         let says = plain(text);
@@ -55,8 +55,8 @@ fn height_in(frame: &Frame, text: &TextEntity) -> f64 {
 }
 
 /// Whether a place can be shown at all.
-fn is_near(at: Point) -> bool {
-    at.is_finite() && at.norm() <= LARGEST_NUMBER
+fn is_near(at: DrawingPoint) -> bool {
+    at.is_finite() && at.distance(DrawingPoint::default()) <= LARGEST_NUMBER
 }
 
 fn plain(text: &TextEntity) -> String {
@@ -84,7 +84,7 @@ pub struct PlacedDimension {
     /// What the file says was measured, drawing units; 0 where it says nothing.
     pub measured: f64,
     /// Where its text stands, absolute mm.
-    pub at: Point,
+    pub at: DrawingPoint,
     /// Height of the letters in its picture, mm; 0 where there is none.
     pub height: f64,
     /// Its layer.
@@ -98,7 +98,7 @@ impl PlacedDimension {
     pub fn of(
         dimension: &DimensionEntity,
         shown: Option<&TextEntity>,
-        (frame, origin): (&Frame, Point),
+        (frame, origin): (&Frame, Datum),
         layer: &Arc<str>,
     ) -> Option<Self> {
         let plane = frame.after(&Frame::of_normal(dimension.normal));

@@ -7,7 +7,7 @@ use crate::drawing::format::{
     Annotations, Cancelled, Entity, Fault, Hint, InsertData, Kind, Noticed, Progress, SHARE, Scan,
     Shape, limits,
 };
-use crate::geometry::Point;
+use crate::geometry::{Datum, DrawingPoint, Point};
 
 /// Curves between two looks at the progress handle.
 const CURVES_A_STEP: usize = 1 << 8;
@@ -22,7 +22,7 @@ pub struct Expanded {
     /// All curves, degenerate and hidden ones too.
     pub curves: Vec<Curve>,
     /// Points, absolute drawing coordinates in mm.
-    pub points: Vec<Point>,
+    pub points: Vec<DrawingPoint>,
     /// Where texts stand, mm about the profile's origin.
     pub texts: Vec<Point>,
     /// What the model space, its insertions and the layouts say.
@@ -57,7 +57,7 @@ struct Context {
 
 struct Expansion<'a> {
     scan: &'a Scan,
-    origin: Point,
+    origin: Datum,
     noticed: &'a mut Noticed,
     progress: &'a Progress,
     out: Expanded,
@@ -78,7 +78,7 @@ struct Expansion<'a> {
 pub fn expand(
     scan: &Scan,
     to_mm: f64,
-    origin: Point,
+    origin: Datum,
     noticed: &mut Noticed,
     progress: &Progress,
 ) -> Result<Expanded, Cancelled> {
@@ -94,7 +94,7 @@ pub fn expand(
 
 fn expand_some(
     scan: &Scan,
-    (to_mm, origin): (f64, Point),
+    (to_mm, origin): (f64, Datum),
     noticed: &mut Noticed,
     progress: &Progress,
     stand_ins: bool,

@@ -1,7 +1,7 @@
 //! Affine maps of space: an entity's own plane (OCS), a block in its place, the drawing's unit.
 
 use crate::drawing::format::Vec3;
-use crate::geometry::Point;
+use crate::geometry::{Datum, Point};
 
 /// An affine map: columns are the images of the axes, then the image of the origin.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -24,13 +24,14 @@ impl Frame {
         origin: [0.0; 3],
     };
 
-    /// Multiplies by a factor, then moves: the drawing's unit to mm about a near origin.
-    pub fn unit(factor: f64, origin: Point) -> Self {
+    /// Multiplies by a factor, then moves: the drawing's unit to mm about a near datum.
+    pub fn unit(factor: f64, datum: Datum) -> Self {
+        let [x, y] = datum.place().xy();
         Self {
             x: [factor, 0.0, 0.0],
             y: [0.0, factor, 0.0],
             z: [0.0, 0.0, factor],
-            origin: [-origin.x, -origin.y, 0.0],
+            origin: [-x, -y, 0.0],
         }
     }
     /// From an entity's own plane to the world, by its normal (arbitrary axis rule of the DXF
@@ -163,6 +164,7 @@ pub fn unit(v: Vec3) -> Option<Vec3> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::DrawingPoint;
 
     #[test]
     fn a_normal_downwards_mirrors_x() {
@@ -180,7 +182,7 @@ mod tests {
             std::f64::consts::FRAC_PI_2,
             [10.0, 0.0, 0.0],
         );
-        let outer = Frame::unit(25.4, Point::new(1.0, 1.0));
+        let outer = Frame::unit(25.4, Datum::at(DrawingPoint::new(1.0, 1.0)));
         // (1,0) → doubled (2,0) → turned (0,2) → moved (10,2) → in mm (254, 50.8) → about (1,1).
         let p = outer.after(&inner).point([1.0, 0.0, 0.0]);
         assert!((p - Point::new(253.0, 49.8)).norm() < 1e-12);

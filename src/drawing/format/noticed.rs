@@ -1,7 +1,7 @@
 //! What was noticed on the way from bytes to contours: kinds, counts and places, no sentences.
 
 use super::limits::KEPT_PLACES;
-use crate::geometry::Point;
+use crate::geometry::DrawingPoint;
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -261,7 +261,7 @@ pub(crate) struct Entry {
     /// How often.
     pub count: usize,
     /// Where, absolute mm.
-    pub at: Vec<Point>,
+    pub at: Vec<DrawingPoint>,
     /// Lines of the file.
     pub lines: Vec<usize>,
     /// What belongs to it.
@@ -277,10 +277,10 @@ pub(crate) struct Noticed(BTreeMap<Fault, Entry>);
 
 impl Noticed {
     /// Notes a fault, with its place in the plane and in the file where known.
-    pub fn add(&mut self, fault: Fault, at: Option<Point>, line: Option<usize>) {
+    pub fn add(&mut self, fault: Fault, at: Option<DrawingPoint>, line: Option<usize>) {
         self.entry(fault, at, line);
     }
-    fn entry(&mut self, fault: Fault, at: Option<Point>, line: Option<usize>) -> &mut Entry {
+    fn entry(&mut self, fault: Fault, at: Option<DrawingPoint>, line: Option<usize>) -> &mut Entry {
         let entry = self.0.entry(fault).or_default();
         entry.count += 1;
         if let Some(at) = at.filter(|_| entry.at.len() < KEPT_PLACES) {
@@ -292,7 +292,13 @@ impl Noticed {
         entry
     }
     /// Notes a fault about something with a name.
-    pub fn add_named(&mut self, fault: Fault, name: &str, at: Option<Point>, line: Option<usize>) {
+    pub fn add_named(
+        &mut self,
+        fault: Fault,
+        name: &str,
+        at: Option<DrawingPoint>,
+        line: Option<usize>,
+    ) {
         let entry = self.entry(fault, at, line);
         match &mut entry.value {
             Value::Names(names) if names.len() >= KEPT_NAMES => {}
@@ -307,7 +313,7 @@ impl Noticed {
         &mut self,
         fault: Fault,
         length: Length,
-        at: Option<Point>,
+        at: Option<DrawingPoint>,
         line: Option<usize>,
     ) {
         let entry = self.entry(fault, at, line);
@@ -321,7 +327,7 @@ impl Noticed {
         &mut self,
         fault: Fault,
         number: usize,
-        at: Option<Point>,
+        at: Option<DrawingPoint>,
         line: Option<usize>,
     ) {
         let entry = self.entry(fault, at, line);

@@ -12,7 +12,7 @@ use super::{crossings, duplicates, ends, offers, sides};
 use crate::drawing::curves::{Curve, Span};
 use crate::drawing::format::{Cancelled, Fault, Noticed, Progress};
 use crate::geometry::arc_recovery::recover_arcs_unless;
-use crate::geometry::{Bounds, Contour, Point, Segment};
+use crate::geometry::{Bounds, Contour, Datum, Point, Segment};
 use crate::profile::{DrawnContour, OpenChain, Profile};
 use crate::units::{Area, Length};
 use std::collections::{BTreeSet, HashSet};
@@ -70,7 +70,7 @@ pub(crate) struct Rules<'a> {
 /// Joins, nests and checks.
 pub(crate) fn assemble(
     curves: &Arc<[Curve]>,
-    origin: Point,
+    origin: Datum,
     rules: &Rules<'_>,
     noticed: &mut Noticed,
     progress: &Progress,
@@ -147,7 +147,7 @@ struct Ring {
 
 struct Work<'a> {
     curves: &'a [Curve],
-    origin: Point,
+    origin: Datum,
     noticed: &'a mut Noticed,
     progress: &'a Progress,
     status: Vec<Status>,
@@ -162,7 +162,7 @@ struct Work<'a> {
 impl<'a> Work<'a> {
     fn new(
         curves: &'a [Curve],
-        origin: Point,
+        origin: Datum,
         gap: Length,
         noticed: &'a mut Noticed,
         progress: &'a Progress,

@@ -7,7 +7,7 @@ use super::graph::End;
 use super::sides::Sides;
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
-use crate::geometry::{Point, Segment};
+use crate::geometry::{Datum, DrawingPoint, Point, Segment};
 use crate::units::Length;
 
 /// What an offer does to the end of a curve.
@@ -31,9 +31,9 @@ pub struct Offer {
     /// Its first end, else its last.
     pub at_start: bool,
     /// Where the end lies, absolute drawing coordinates in mm.
-    pub from: Point,
+    pub from: DrawingPoint,
     /// Where it would lie.
-    pub to: Point,
+    pub to: DrawingPoint,
 }
 
 impl Offer {
@@ -84,7 +84,7 @@ fn offer(
     end: End,
     kind: OfferKind,
     to: Point,
-    origin: Point,
+    origin: Datum,
 ) -> Option<Offer> {
     let from = end_point(edges, end);
     let curve = edges[end.edge()].curve;
@@ -105,7 +105,7 @@ pub(crate) fn trims(
     work: (&[Edge], &[Curve]),
     run: &Run,
     crossing: Point,
-    origin: Point,
+    origin: Datum,
     out: &mut Vec<Offer>,
 ) {
     let (Some(&(first, forward)), Some(&(last, on))) = (run.steps.first(), run.steps.last()) else {
@@ -147,7 +147,7 @@ pub(crate) fn extensions(
     work: (&[Edge], &[Curve]),
     loose: &[End],
     sides: &Sides,
-    origin: Point,
+    origin: Datum,
     progress: &Progress,
 ) -> Result<Vec<Offer>, Cancelled> {
     let mut out = Vec::new();
@@ -251,7 +251,7 @@ fn end_moved(mut segments: Vec<Segment>, to: Point) -> Vec<Segment> {
 }
 
 /// The edges of a curve with accepted offers applied.
-pub(crate) fn apply(edges: &mut [Edge], curves: &[Curve], offer: &Offer, origin: Point) {
+pub(crate) fn apply(edges: &mut [Edge], curves: &[Curve], offer: &Offer, origin: Datum) {
     let to = offer.to - origin;
     let edge = if offer.at_start {
         edges.first_mut()

@@ -4,7 +4,7 @@ use super::scale::{Scale, in_use};
 use super::words::{Token, tokens};
 use crate::drawing::curves::PlacedDimension;
 use crate::drawing::format::Measuring;
-use crate::geometry::Point;
+use crate::geometry::DrawingPoint;
 use crate::units::MM_PER_INCH;
 
 /// What kind of length a dimension gives.
@@ -63,7 +63,7 @@ pub struct Dimension {
     /// What the file says was measured, drawing units.
     pub measured: Option<f64>,
     /// Where its text stands, absolute mm.
-    pub at: Point,
+    pub at: DrawingPoint,
     /// Line number or byte position.
     pub line: usize,
 }

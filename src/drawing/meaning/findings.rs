@@ -5,7 +5,7 @@ use super::proposals::Reason;
 use super::units::Units;
 use crate::drawing::format::{Fault, KEPT_PLACES, Kind, Noticed, Severity, Value};
 use crate::drawing::joining::Offer;
-use crate::geometry::Point;
+use crate::geometry::DrawingPoint;
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -61,7 +61,7 @@ pub struct Finding {
     /// What it is about.
     pub about: About,
     /// Where, absolute drawing coordinates in mm; the first thousand places.
-    pub at: Vec<Point>,
+    pub at: Vec<DrawingPoint>,
     /// Lines of the file (byte positions in a binary one); the first thousand.
     pub lines: Vec<usize>,
     /// Changes that would mend it, each made once it stands in [`crate::drawing::ReadOptions::accepted`].
@@ -88,7 +88,7 @@ impl Finding {
         self.fault.severity()
     }
     /// Notes it once more.
-    pub(crate) fn note(&mut self, at: Option<Point>, line: Option<usize>) -> &mut Self {
+    pub(crate) fn note(&mut self, at: Option<DrawingPoint>, line: Option<usize>) -> &mut Self {
         self.count += 1;
         self.at.extend(at.filter(|_| self.at.len() < KEPT_PLACES));
         self.lines
@@ -160,7 +160,13 @@ impl Findings {
         self.0.entry(fault).or_insert_with(|| Finding::new(fault))
     }
     /// Notes why curves are perhaps not to be cut.
-    pub fn add_reason(&mut self, fault: Fault, reason: &Reason, at: Point, line: Option<usize>) {
+    pub fn add_reason(
+        &mut self,
+        fault: Fault,
+        reason: &Reason,
+        at: DrawingPoint,
+        line: Option<usize>,
+    ) {
         let finding = self.of_kind(fault).note(Some(at), line);
         match &mut finding.about {
             About::Reasons(list) if list.len() >= KEPT_REASONS || list.contains(reason) => {}

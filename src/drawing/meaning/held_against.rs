@@ -5,13 +5,13 @@ use super::dimensions::{ByWhat, Dimension, Stands};
 use super::notes::Note;
 use super::scale::{DrawnScale, Scale, ScaleChoice, ScaleSource, scale_in_cell, scale_said};
 use crate::drawing::format::{Fault, Noticed};
-use crate::geometry::Point;
+use crate::geometry::DrawingPoint;
 
 /// Dimensions that say the same scale.
 struct Group {
     scale: Scale,
     by_own_factor: bool,
-    places: Vec<(Point, usize)>,
+    places: Vec<(DrawingPoint, usize)>,
 }
 
 /// What the dimensions of a drawing say.
@@ -19,8 +19,8 @@ struct Group {
 struct Dimensions {
     agree: usize,
     groups: Vec<Group>,
-    other_unit: Vec<(Point, usize)>,
-    disagree: Vec<(Point, usize, String)>,
+    other_unit: Vec<(DrawingPoint, usize)>,
+    disagree: Vec<(DrawingPoint, usize, String)>,
 }
 
 impl Dimensions {
@@ -85,7 +85,7 @@ fn words(d: &Dimension, unit_mm: f64, used: Scale) -> String {
 }
 
 /// Scales that texts say of the drawing as a whole. Those of layouts are how a sheet is plotted.
-fn said(notes: &[Note]) -> Vec<(Scale, Point, usize)> {
+fn said(notes: &[Note]) -> Vec<(Scale, DrawingPoint, usize)> {
     let texts = notes.iter().filter(|n| !n.in_layout);
     texts
         .filter_map(|n| {

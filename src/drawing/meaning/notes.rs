@@ -4,7 +4,7 @@
 use super::words::{Token, tokens};
 use crate::drawing::curves::{PlacedDimension, PlacedText};
 use crate::drawing::format::Measuring;
-use crate::geometry::Point;
+use crate::geometry::{DrawingPoint, Point};
 use std::sync::Arc;
 
 /// What a note was drawn as.
@@ -26,7 +26,7 @@ pub struct Note {
     /// The text or attribute's name that heads it, where one does.
     pub head: Option<Arc<str>>,
     /// Where it stands, absolute drawing coordinates in mm; in a layout, in that layout's own.
-    pub at: Point,
+    pub at: DrawingPoint,
     /// Height of its letters, mm; 0 where the drawing does not say.
     pub height: f64,
     /// Its layer.
@@ -238,7 +238,7 @@ mod tests {
         Note {
             text: text.into(),
             head: None,
-            at: Point::new(x, y),
+            at: DrawingPoint::new(x, y),
             height: 2.5,
             layer: "0".into(),
             kind: NoteKind::Text,

@@ -6,7 +6,7 @@
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Fault, Hint, Progress};
 use crate::drawing::joining::Status;
-use crate::geometry::Point;
+use crate::geometry::{DrawingPoint, Point};
 use crate::profile::{Profile, ProfileContour};
 use crate::units::Length;
 
@@ -139,7 +139,7 @@ pub struct Proposal {
     /// Why.
     pub reason: Reason,
     /// Where, absolute drawing coordinates in mm.
-    pub at: Point,
+    pub at: DrawingPoint,
     /// What [`crate::drawing::ReadOptions::answers`] says to it.
     pub answer: Option<Answer>,
 }

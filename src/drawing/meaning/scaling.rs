@@ -7,7 +7,7 @@ use crate::drawing::curves::{Curve, Expanded, expand};
 use crate::drawing::format::{
     BEYOND_MACHINES, Cancelled, FARTHEST, Fault, Noticed, Progress, Scan, Shape, TOO_LARGE, Vec3,
 };
-use crate::geometry::{Bounds, Point};
+use crate::geometry::{Bounds, Datum, DrawingPoint, Point};
 use crate::units::Length;
 
 /// Curves in mm.
@@ -15,7 +15,7 @@ pub struct Scaled {
     /// The unit and why.
     pub units: Units,
     /// The profile's origin, mm.
-    pub origin: Point,
+    pub origin: Datum,
     /// The curves.
     pub expanded: Expanded,
     /// Box around the visible ones, mm about the origin.
@@ -47,7 +47,7 @@ pub fn scale(
         if bounds.diagonal() > FARTHEST {
             // Strays must not decide about which place the others are measured.
             let middle = middle_of(&expanded.curves, progress)?;
-            origin = origin + Point::new(middle.x.round(), middle.y.round());
+            origin = origin.moved(Point::new(middle.x.round(), middle.y.round()));
             noticed = before;
             expanded = expand(scan, to_mm, origin, &mut noticed, progress)?;
             leave_out_strays(&mut expanded.curves, origin, &mut noticed, progress)?;
@@ -149,7 +149,7 @@ fn middle_of(curves: &[Curve], progress: &Progress) -> Result<Point, Cancelled> 
 /// Curves that reach farther than [`FARTHEST`] from the origin become curves without any line, and are told.
 fn leave_out_strays(
     curves: &mut [Curve],
-    origin: Point,
+    origin: Datum,
     noticed: &mut Noticed,
     progress: &Progress,
 ) -> Result<(), Cancelled> {
@@ -171,15 +171,15 @@ fn leave_out_strays(
 const NEAR: f64 = 1000.0;
 
 /// A whole-numbered origin near the first entity, mm, so that a part far away keeps its digits.
-fn near_origin(scan: &Scan, to_mm: f64) -> Point {
+fn near_origin(scan: &Scan, to_mm: f64) -> Datum {
     let mut shapes = scan.model.iter().map(|&i| &scan.entities[i].shape);
     let place = shapes.find_map(first_point);
     let [x, y, _] = place.unwrap_or_default();
     let p = Point::new(x * to_mm, y * to_mm);
     if p.norm() <= NEAR || !p.is_finite() {
-        Point::ORIGIN
+        Datum::default()
     } else {
-        Point::new(p.x.round(), p.y.round())
+        Datum::at(DrawingPoint::new(p.x.round(), p.y.round()))
     }
 }
 

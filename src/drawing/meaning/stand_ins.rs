@@ -5,14 +5,14 @@ use super::findings::{About, Findings, StandInKind};
 use crate::drawing::curves::{Curve, StandIn};
 use crate::drawing::format::Fault;
 use crate::drawing::joining::{Offer, OfferKind, takes_edges};
-use crate::geometry::Point;
+use crate::geometry::Datum;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Tells which edges are taken and offers the others.
 pub fn report(
     stand_ins: &[StandIn],
     curves: &[Curve],
-    origin: Point,
+    origin: Datum,
     accepted: &[Offer],
     findings: &mut Findings,
 ) {

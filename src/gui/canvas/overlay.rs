@@ -1,5 +1,6 @@
 //! What stands on the canvas beside the drawing: numbers, scale bar and coordinates.
 
+use crate::geometry::Point;
 use crate::gui::open_file::Target;
 use crate::gui::scene::{Placement, round_length};
 use crate::gui::state::View;
@@ -174,10 +175,8 @@ pub fn status(
     let line = Rect::from_min_max(pos2(rect.left(), rect.bottom() - 20.0), rect.max);
     let mut right = line.right() - 12.0;
     if let Some(p) = cursor {
-        let (x, y) = (
-            f64::from(p.x) + file.model.centre.x + file.profile.origin().x,
-            f64::from(p.y) + file.model.centre.y + file.profile.origin().y,
-        );
+        let near = Point::new(f64::from(p.x), f64::from(p.y)) + file.model.centre;
+        let [x, y] = (near + file.profile.origin()).xy();
         let decimals = match view.style.system {
             System::Metric => 2,
             System::Inch => 4,

@@ -488,7 +488,7 @@ fn offers_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) 
         .filter(|o| o.contour == i && hole != Some(o.hole))
     {
         let at = o.hole + file.profile.origin();
-        let (x, y) = (Length::from_mm(at.x), Length::from_mm(at.y));
+        let (x, y) = (Length::from_mm(at.x()), Length::from_mm(at.y()));
         let text = format!(
             "Take the hole drawn at x {}, y {}",
             view.style.length(x),

@@ -23,8 +23,8 @@ fn corners(offers: &[Offer]) -> Vec<Vec<Offer>> {
         // The ends of one corner are moved to the very same point.
         let key = (
             offer.kind == OfferKind::Trim,
-            offer.to.x.to_bits(),
-            offer.to.y.to_bits(),
+            offer.to.x().to_bits(),
+            offer.to.y().to_bits(),
         );
         let k = *place.entry(key).or_insert(out.len());
         if k == out.len() {
