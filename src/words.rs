@@ -52,6 +52,7 @@ pub mod uncut;
 pub mod variants;
 pub mod wanted;
 pub mod ways;
+pub mod wires;
 pub mod within;
 
 pub use style::Style;

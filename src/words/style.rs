@@ -1,6 +1,6 @@
 //! Numbers, units and times as a person reads them: gaps at thousands, a true minus, mm or inch.
 
-use super::{System, within};
+use super::{System, wires, within};
 use crate::job::{Candidate, WireRun};
 use crate::reason::Unit;
 use crate::units::{Area, Length, Mass, Minutes, Money, RunOff};
@@ -169,6 +169,10 @@ impl Style {
     /// A candidate by name and diameter.
     pub fn candidate(self, c: &Candidate) -> String {
         format!("{} {}", c.wire, self.candidate_size(c))
+    }
+    /// A candidate as it is called where room is short: "hard brass Ø 0.25 mm".
+    pub fn spoken_candidate(self, c: &Candidate) -> String {
+        format!("{} {}", wires::spoken(&c.wire), self.candidate_size(c))
     }
     /// Diameter of a candidate, and how it is run where that is not the usual way.
     pub fn candidate_size(self, c: &Candidate) -> String {

@@ -12,7 +12,7 @@ use crate::gui::widgets::swatch;
 use crate::job::Job;
 use crate::words::at_stake::{self, Pieces};
 use crate::words::{Style, obstacles, parts, style};
-use egui::{Button, Label, RichText, Role, Sense, Ui, WidgetInfo};
+use egui::{Color32, Label, Response, RichText, Role, Sense, Ui, WidgetInfo};
 
 /// Text size of the answer, points.
 const SIZE: f32 = 13.0;
@@ -33,7 +33,7 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let Some(e) = comparison.estimates.get(shown) else {
             return;
         };
-        let name = capitalised(&view.style.candidate(&e.candidate));
+        let name = capitalised(&view.style.spoken_candidate(&e.candidate));
         let Some(f) = &e.figures else {
             ui.label(soft(&format!("{name} cannot do it.")));
             best_ui(ui, view, answer, None, actions);
@@ -55,11 +55,8 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         }
         if e.leaves_a_radius() {
             let words = format!("{}.", capitalised(obstacles::NOT_AS_DRAWN));
-            let text = RichText::new(&words).size(SIZE).color(t.warn);
-            let response = ui
-                .add(Button::new(text).frame(false))
-                .on_hover_text("which radii come out larger, and what to say to it")
-                .accessible_name(words);
+            let response = link(ui, &words, &words, t.warn)
+                .on_hover_text("which radii come out larger, and what to say to it");
             if response.clicked() && view.page != Some(Page::Findings) {
                 actions.push(Action::Run(Command::Page(Page::Findings)));
             }
@@ -98,12 +95,9 @@ fn doubt_ui(
 ) {
     let t = tokens(ui);
     let file = view.file;
-    let mut link = |ui: &mut Ui, words: String, colour, fault: Option<Fault>| {
-        let text = RichText::new(&words).size(SIZE).color(colour);
-        let response = ui
-            .add(Button::new(text).frame(false))
-            .on_hover_text("what is in question, and what to say to it")
-            .accessible_name(words);
+    let mut question = |ui: &mut Ui, words: &str, colour, fault: Option<Fault>| {
+        let response = link(ui, words, words, colour)
+            .on_hover_text("what is in question, and what to say to it");
         if response.clicked() {
             if view.page != Some(Page::Findings) {
                 actions.push(Action::Run(Command::Page(Page::Findings)));
@@ -119,12 +113,20 @@ fn doubt_ui(
     };
     for stake in stakes.into_iter().flatten() {
         let words = format!("Of it {}.", at_stake::sentence(stake, view.style));
-        link(ui, words, t.warn, Some(stake.kind.fault()));
+        question(ui, &words, t.warn, Some(stake.kind.fault()));
     }
     let quotable = file.quotable();
     let mut words = capitalised(at_stake::quotable(quotable));
     words.push('.');
-    link(ui, words, verdict_colour(quotable, t), None);
+    question(ui, &words, verdict_colour(quotable, t), None);
+}
+
+/// Words that lead somewhere. A label, because that goes on in the next line where the row ends.
+fn link(ui: &mut Ui, words: &str, spoken: &str, colour: Color32) -> Response {
+    let text = RichText::new(words).size(SIZE).color(colour);
+    let response = ui.add(Label::new(text).sense(Sense::click()));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, spoken));
+    response
 }
 
 fn capitalised(text: &str) -> String {
@@ -163,13 +165,11 @@ fn link_ui(
     let t = tokens(ui);
     let soft = |text: String| RichText::new(text).size(SIZE).color(t.text_soft);
     ui.label(soft(word.to_owned()));
-    let name = style.candidate(&comparison.estimates[i].candidate);
+    let candidate = &comparison.estimates[i].candidate;
     swatch(ui, t.wire(i));
-    // A label, because that goes on in the next line where the row ends.
-    let link = Label::new(RichText::new(&name).size(SIZE).color(t.text)).sense(Sense::click());
-    let response = ui.add(link).on_hover_text("show this wire");
-    let spoken = format!("{word} {name}");
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
+    let spoken = format!("{word} {}", style.candidate(candidate));
+    let response = link(ui, &style.spoken_candidate(candidate), &spoken, t.text)
+        .on_hover_text("show this wire");
     ui.label(soft(format!("with {amount}.")));
     response.clicked()
 }
@@ -261,14 +261,7 @@ fn best_ui(
         }
     }
     if thrifty != cheap {
-        not_sold_ui(
-            ui,
-            style,
-            answer,
-            (thrifty, cheap),
-            is_shown(thrifty),
-            actions,
-        );
+        not_sold_ui(ui, style, answer, (thrifty, cheap), actions);
     }
 }
 
@@ -278,7 +271,6 @@ fn not_sold_ui(
     style: Style,
     answer: &Answer,
     (thrifty, cheap): (usize, usize),
-    is_shown: bool,
     actions: &mut Vec<Action>,
 ) {
     let comparison = &answer.comparison;
@@ -291,17 +283,11 @@ fn not_sold_ui(
     };
     let less = style.money(other - least);
     let what = at_stake::spent_on(answer.pieces);
-    let words = if is_shown {
-        format!("Not sold, it is the cheapest: {less} less is spent {what}.")
-    } else {
-        let name = style.candidate(&comparison.estimates[thrifty].candidate);
-        format!("Not sold, {name} is: {less} less is spent {what}.")
-    };
-    let text = RichText::new(&words).size(SIZE).color(tokens(ui).text_soft);
-    let response = ui
-        .add(Button::new(text).frame(false))
+    let name = style.spoken_candidate(&comparison.estimates[thrifty].candidate);
+    let words = format!("Not sold, {name} is: {less} less is spent {what}.");
+    let response = link(ui, &words, &words, tokens(ui).text_soft)
         .on_hover_text("what it is worth, and where it turns");
-    if response.accessible_name(words).clicked() {
+    if response.clicked() {
         actions.push(Action::Run(Command::Page(Page::Worth)));
     }
 }

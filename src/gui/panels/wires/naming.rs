@@ -5,7 +5,7 @@ use crate::estimate::Estimate;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, strong_family, tokens};
 use crate::gui::widgets::{swatch, within};
-use crate::words::obstacles;
+use crate::words::{obstacles, wires};
 use egui::emath::{Rect, pos2, vec2};
 use egui::text::{LayoutJob, TextFormat, TextWrapping};
 use egui::{Align, Button, FontFamily, FontId, Layout, RichText, Sense, Ui, UiBuilder};
@@ -48,7 +48,11 @@ pub(super) fn name_cell(
             let mut words = LayoutJob::default();
             let format =
                 |size, family, colour| TextFormat::simple(FontId::new(size, family), colour);
-            words.append(&candidate.wire, 0.0, format(BODY, family, t.text));
+            words.append(
+                wires::spoken(&candidate.wire),
+                0.0,
+                format(BODY, family, t.text),
+            );
             let size = view.style.candidate_size(candidate);
             words.append(
                 &size,
