@@ -183,10 +183,20 @@ impl Figures {
         let own = self.beside.iter().filter(|s| s.kind == kind);
         own.map(|s| s.minutes).sum()
     }
-    /// Wire that never cuts: wasted at threadings and at expected breaks.
+    /// Wire beside what runs off in cutting: wasted at threadings and at expected breaks, and the allowance.
     pub fn wasted_wire(&self) -> Length {
-        let wasted = |s: &&Step| matches!(s.kind, StepKind::Threading | StepKind::Breaks);
-        self.steps.iter().filter(wasted).map(|s| s.wire).sum()
+        let beside = |s: &&Step| {
+            matches!(
+                s.kind,
+                StepKind::Threading | StepKind::Breaks | StepKind::Allowance
+            )
+        };
+        self.steps.iter().filter(beside).map(|s| s.wire).sum()
+    }
+    /// What the median of the whole lies above the sum of the others' medians: minutes and wire; none where one term is
+    /// all there is.
+    pub fn allowance(&self) -> Option<&Step> {
+        self.steps.iter().find(|s| s.kind == StepKind::Allowance)
     }
     /// Minutes of a pass, 1 the rough, with their range; `None` where the plan has no such pass.
     pub fn pass_minutes(&self, pass: usize) -> Option<Ranged<Minutes>> {

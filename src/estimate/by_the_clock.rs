@@ -3,7 +3,7 @@
 //! The steps of the estimate are walked through, part after part, each loaded first. What somebody must stand by
 //! begins only while the shop is staffed, and nobody leaves between securing a piece and taking it out, so that none
 //! is ever let go with nobody there; until then the machine stands. Everything else runs on. Expected wire
-//! breaks lie evenly in the roughing, so that the walk takes the estimate's own time.
+//! breaks and the allowance lie evenly in the roughing, so that the walk takes the estimate's own time.
 //!
 //! Moments are minutes after Monday 0:00 of the week in which the job is begun.
 

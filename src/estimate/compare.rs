@@ -53,15 +53,24 @@ impl Difference {
     /// Of `a` against `b`, in one library: two wires, two jobs, the same wire run in two ways.
     pub fn between(a: &Figures, b: &Figures, library: &Library) -> Self {
         let (x, y) = (&a.doubts.terms, &b.doubts.terms);
-        let cash_amount = x.cash.total() - y.cash.total();
+        let medians = |of: &dyn Fn(&Figures) -> f64| (of(a), of(b));
+        let cost = medians(&|f| f.cost.part.median.amount());
+        let cash = medians(&|f| f.cost.unsold.median.amount());
+        let cash_amount = cash.0 - cash.1;
         let hours = (b.minutes.median - a.minutes.median).hours();
         let rate = cash_amount / hours;
         Self {
-            minutes: x.minutes.held_against(&y.minutes, library),
-            wire: x.wire.held_against(&y.wire, library),
-            cost: x.cost.held_against(&y.cost, library),
-            cash: x.cash.held_against(&y.cash, library),
-            cost_amount: Money::from_amount(x.cost.total() - y.cost.total()),
+            minutes: x.minutes.held_against(
+                &y.minutes,
+                medians(&|f| f.minutes.median.min_value()),
+                library,
+            ),
+            wire: x
+                .wire
+                .held_against(&y.wire, medians(&|f| f.wire.median.m()), library),
+            cost: x.cost.held_against(&y.cost, cost, library),
+            cash: x.cash.held_against(&y.cash, cash, library),
+            cost_amount: Money::from_amount(cost.0 - cost.1),
             cash_amount: Money::from_amount(cash_amount),
             turns_at_rate: (rate.is_finite() && rate > 0.0).then(|| Money::from_amount(rate)),
             pays_from_gain: pays_from_gain(a, b),

@@ -1,7 +1,7 @@
 //! What a part costs, and when a dearer wire pays.
 //!
 //! part = set-up·(machine + labour)/n + loading·(machine + labour) + dressing·labour + t·(machine + attended share·labour) + wire·(price − scrap)
-//! + t·consumables + start holes.
+//! + t·consumables + start holes + allowance: these are medians, and the median of a sum lies above the sum of medians.
 //!
 //! Where the shop says so, it adds: programming of the lot, inspection, the work piece, anything else, and a mark-up
 //! on the whole. Without those it is the plain formula.
@@ -42,6 +42,8 @@ pub struct Cost {
     pub material: Money,
     /// Anything else the shop adds to a part.
     pub other: Money,
+    /// What the median of the whole lies above the sum of the lines before it.
+    pub allowance: Money,
     /// Added to all of that.
     pub markup: Money,
     /// All of it.
@@ -74,6 +76,8 @@ pub struct CostBasis<'a> {
     pub holes: Money,
     /// Cost of the work piece.
     pub material: Money,
+    /// What the median of the whole lies above the sum of all that.
+    pub allowance: Money,
 }
 
 /// Slopes of what the cost of a part goes with.
@@ -165,6 +169,7 @@ impl Cost {
             line("inspection", self.inspection, Question::Inspection),
             line("blank", self.material, Question::Material),
             line("other", self.other, Question::Other),
+            line("allowance", self.allowance, Question::CostAllowance),
             line("mark-up", self.markup, Question::Markup),
         ];
         all.extend(added.into_iter().filter(|l| l.amount != Money::ZERO));
@@ -198,7 +203,8 @@ impl CostBasis<'_> {
             + programming
             + inspection
             + self.material
-            + s.other;
+            + s.other
+            + self.allowance;
         let markup = before_markup * s.markup;
         let part = before_markup + markup;
         Cost {
@@ -214,6 +220,7 @@ impl CostBasis<'_> {
             inspection,
             material: self.material,
             other: s.other,
+            allowance: self.allowance,
             markup,
             part: Ranged {
                 median: part,
@@ -388,6 +395,7 @@ mod tests {
             dressing: Minutes::ZERO,
             holes: Money::ZERO,
             material: Money::ZERO,
+            allowance: Money::ZERO,
         };
         let cost = basis.cost();
         assert!(
@@ -466,6 +474,7 @@ mod tests {
             dressing: Minutes::ZERO,
             holes: Money::ZERO,
             material: material_cost(&shop, None),
+            allowance: Money::ZERO,
         };
         let cost = basis.cost();
         let near = |m: Money, v: f64| (m.amount() - v).abs() < 1e-9;

@@ -3,6 +3,7 @@
 //! Built when somebody asks, from the same steps and conditions that made the figure.
 
 mod added;
+mod allowance;
 mod along;
 mod money;
 mod time;
@@ -104,6 +105,7 @@ impl Explaining<'_> {
             Question::Inspection => Some(self.inspection()),
             Question::Material => Some(self.material()),
             Question::Other => Some(self.other()),
+            Question::CostAllowance => Some(self.cost_allowance()),
             Question::Markup => self.markup(),
             Question::PartsPerWeek => Some(self.parts_per_week()),
             Question::Attended => Some(self.attended()),

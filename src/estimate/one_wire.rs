@@ -4,7 +4,7 @@ use super::cost::{Cost, CostBasis, CostDoubts, Plate, material_cost, parts_per_w
 use super::doubts::{Doubts, FigureTerms};
 use super::drilling::{drilling, hole_slopes, hole_terms, holes_by_thickness};
 use super::obstacles::examine;
-use super::range::{Overhead, Slopes};
+use super::range::{Overhead, Ranged, Slopes};
 use super::slugs::{Loose, loose};
 use super::terms::Terms;
 use super::worth::WEEK;
@@ -329,7 +329,7 @@ fn figures(
     (loose, plate): (Loose, Option<Plate>),
 ) -> Figures {
     let Schedule {
-        steps,
+        mut steps,
         starts,
         beside: beside_steps,
     } = planned;
@@ -369,6 +369,7 @@ fn figures(
         dressing: beside(StepKind::Dressing),
         holes: job.shop.labour_rate * drilling(&holes, conditions, library).hours(),
         material: material_cost(&job.shop, plate.as_ref()),
+        allowance: Money::ZERO,
     };
     let cost_slopes = basis.slopes(
         &CostDoubts {
@@ -382,9 +383,16 @@ fn figures(
     let terms = figure_terms(
         &steps, &plans.all, &basis, conditions, &holes, by_hand, library,
     );
-    let minutes = terms.minutes.ranged(total, library);
-    let wire = terms.wire.ranged(wire, library);
-    let cost = priced(&basis, &terms, library);
+    let minutes = in_unit(terms.minutes.ranged(library), Minutes::from_min);
+    let wires = in_unit(terms.wire.ranged(library), Length::from_m);
+    steps.extend(allowance(minutes.median - total, wires.median - wire));
+    let mass = wire_mass(wires.median, conditions.diameter, conditions.wire.density());
+    let basis = CostBasis {
+        minutes: minutes.median,
+        wire_mass: mass,
+        ..basis
+    };
+    let cost = priced(basis, &terms, library);
     let passes = pass_runs(&plans.all[0].passes, paths, &steps);
     let finish = finish(
         passes.len(),
@@ -398,12 +406,12 @@ fn figures(
         attended,
         passes,
         finish: finish.expect("a plan has a pass that the library describes"),
-        wire,
+        wire: wires,
         wire_mass: mass,
         quantity: job.quantity,
         spools: spools(job, mass, library),
-        parts_per_week: parts_per_week(total, job.shop.uptime),
-        parts_per_week_exactly: WEEK * job.shop.uptime / total.min_value(),
+        parts_per_week: parts_per_week(minutes.median, job.shop.uptime),
+        parts_per_week_exactly: WEEK * job.shop.uptime / minutes.median.min_value(),
         parts_per_week_range: (
             parts_per_week(minutes.high, job.shop.uptime),
             parts_per_week(minutes.low, job.shop.uptime),
@@ -430,12 +438,52 @@ fn figures(
 }
 
 /// The cost with its ranges, and what of it is spent where freed hours are not sold.
-fn priced(basis: &CostBasis<'_>, terms: &FigureTerms, library: &Library) -> Cost {
-    let mut cost = basis.cost();
-    cost.part = terms.cost.ranged(cost.part.median, library);
-    let unsold = Money::from_amount(terms.cash.total());
-    cost.unsold = terms.cash.ranged(unsold, library);
+fn priced(basis: CostBasis<'_>, terms: &FigureTerms, library: &Library) -> Cost {
+    let whole = in_unit(terms.cost.ranged(library), Money::from_amount);
+    let lines = basis.cost();
+    let marked = 1.0 + basis.shop.markup;
+    let missing = (whole.median - lines.part.median) * (1.0 / marked);
+    let mut cost = lines;
+    if missing > lines.part.median * ROUNDING {
+        let basis = CostBasis {
+            allowance: missing,
+            ..basis
+        };
+        cost = basis.cost();
+    }
+    cost.part = Ranged {
+        median: cost.part.median,
+        ..whole
+    };
+    cost.unsold = in_unit(terms.cash.ranged(library), Money::from_amount);
     cost
+}
+
+/// What is a smaller share of a figure comes from the order in which it was added up.
+const ROUNDING: f64 = 1e-12;
+
+fn in_unit<T>(of: Ranged<f64>, unit: impl Fn(f64) -> T) -> Ranged<T> {
+    Ranged {
+        median: unit(of.median),
+        low: unit(of.low),
+        high: unit(of.high),
+    }
+}
+
+/// The step that carries what the median of the whole lies above the sum of the steps' medians.
+fn allowance(minutes: Minutes, wire: Length) -> Option<Step> {
+    (minutes > Minutes::ZERO || wire > Length::ZERO).then_some(Step {
+        kind: StepKind::Allowance,
+        pass: None,
+        contour: None,
+        open: None,
+        plan: 0,
+        length: Length::ZERO,
+        minutes,
+        corner_minutes: Minutes::ZERO,
+        wire,
+        attended: false,
+    })
 }
 
 /// Slopes of the wire: what cuts moves with time and run-off, what is wasted at threadings and breaks with these.

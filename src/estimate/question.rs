@@ -47,6 +47,8 @@ pub enum Question {
     Material,
     /// Anything else the shop adds.
     Other,
+    /// What the median of the cost lies above the sum of its lines.
+    CostAllowance,
     /// What is added to the whole.
     Markup,
     /// Parts in a week.

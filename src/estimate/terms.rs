@@ -6,10 +6,9 @@
 //! says what got longer and what got shorter; only that can be in doubt. The same drawing twice leaves nothing, a
 //! path that is shorter everywhere leaves nothing longer, and of two wires on one drawing the threadings go.
 
-use super::range::{Ranged, Slopes, normal_probability};
+use super::range::{Ranged, Slopes, normal_probability, ranged};
 use crate::library::Library;
 use crate::library::priors::spread;
-use std::ops::Mul;
 
 /// Differences below this share of a figure are rounding: two orders of adding up the same thousand steps.
 const ROUNDING: f64 = 1e-11;
@@ -96,54 +95,58 @@ impl Terms {
         let weighted = self.0.iter().map(|t| t.slopes.times(t.amount / total));
         weighted.fold(Slopes::default(), |sum, one| sum.plus(&one))
     }
-    /// A figure with the range that holds about 68 %.
+    /// The figure's median with the range that holds about 68 %.
     ///
-    /// The figure itself stays the sum of its terms. But where terms move apart, the median of a sum of lognormal terms
-    /// lies above the sum of their medians, by up to some per cent; the range lies about that median. Its middle and width
-    /// are those of the lognormal with the mean and variance of the sum (L. F. Fenton, "The sum of log-normal probability
-    /// distributions in scatter transmission systems", IRE Trans. Communications Systems 8 (1960) 57–67, from memory):
-    /// for terms mᵢ with variances vᵢ and covariances cᵢⱼ of their logarithms, E = Σ mᵢ·e^(vᵢ/2),
-    /// σ² = ln(Σᵢⱼ mᵢmⱼ·e^((vᵢ+vⱼ)/2 + cᵢⱼ)/E²), middle E·e^(−σ²/2), ends middle·e^(±σ).
-    pub fn ranged<T: Copy + Mul<f64, Output = T>>(
-        &self,
-        figure: T,
-        library: &Library,
-    ) -> Ranged<T> {
-        let (above, sd) = self.middle_and_sd(library);
-        Ranged {
-            median: figure,
-            low: figure * (above * (-sd).exp()).min(1.0),
-            high: figure * (above * sd.exp()).max(1.0),
+    /// Where terms move apart, the median of a sum of lognormal terms lies above the sum of their medians, by up to some
+    /// per cent. Middle and width are those of the lognormal with the mean and variance of the sum (L. F. Fenton, "The sum
+    /// of log-normal probability distributions in scatter transmission systems", IRE Trans. Communications Systems 8 (1960)
+    /// 57–67, from memory): for terms mᵢ with variances vᵢ and covariances cᵢⱼ of their logarithms, E = Σ mᵢ·e^(vᵢ/2),
+    /// σ² = ln(Σᵢⱼ mᵢmⱼ·e^((vᵢ+vⱼ)/2 + cᵢⱼ)/E²), middle E·e^(−σ²/2), ends middle·e^(±σ). What is known exactly shifts all
+    /// three.
+    pub fn ranged(&self, library: &Library) -> Ranged<f64> {
+        let own: Vec<(&Term, f64)> = self
+            .0
+            .iter()
+            .map(|t| (t, t.slopes.log_sd(library).powi(2)))
+            .collect();
+        let (known, doubtful): (Vec<_>, Vec<_>) = own.into_iter().partition(|(_, v)| *v == 0.0);
+        let sum = |terms: &[(&Term, f64)]| terms.iter().map(|(t, _)| t.amount).sum::<f64>();
+        let (known, medians) = (sum(&known), sum(&doubtful));
+        let positive = doubtful.iter().all(|(t, _)| t.amount > 0.0);
+        if !positive || doubtful.is_empty() || doubtful.len() > MOST_MATCHED {
+            return ranged(self.total(), self.slopes().log_sd(library));
         }
-    }
-    /// The median of the whole over the sum of the terms' medians, and the standard deviation of its logarithm.
-    fn middle_and_sd(&self, library: &Library) -> (f64, f64) {
-        let positive = self.0.iter().all(|t| t.amount > 0.0);
-        if !positive || self.0.is_empty() || self.0.len() > MOST_MATCHED {
-            return (1.0, self.slopes().log_sd(library));
-        }
-        let variance = |s: &Slopes| s.log_sd(library).powi(2);
-        let own: Vec<f64> = self.0.iter().map(|t| variance(&t.slopes)).collect();
         let (mut mean, mut square) = (0.0, 0.0);
-        for (i, (a, v)) in self.0.iter().zip(&own).enumerate() {
+        for (i, (a, v)) in doubtful.iter().enumerate() {
             mean += a.amount * (v / 2.0).exp();
             square += a.amount.powi(2) * (2.0 * v).exp();
-            for (b, w) in self.0.iter().zip(&own).skip(i + 1) {
-                let shared = (variance(&a.slopes.clone().plus(&b.slopes)) - v - w) / 2.0;
+            for (b, w) in doubtful.iter().skip(i + 1) {
+                let both = a.slopes.clone().plus(&b.slopes).log_sd(library).powi(2);
+                let shared = (both - v - w) / 2.0;
                 square += 2.0 * a.amount * b.amount * ((v + w) / 2.0 + shared).exp();
             }
         }
         let variance = (square / mean.powi(2)).ln().max(0.0);
-        let middle = mean * (-variance / 2.0).exp() / self.total();
-        (middle, variance.sqrt())
+        // Of one term the median is the term; rounding is no allowance.
+        let middle = if doubtful.len() > 1 {
+            (mean * (-variance / 2.0).exp()).max(medians)
+        } else {
+            medians
+        };
+        let around = ranged(middle, variance.sqrt());
+        Ranged {
+            median: known + around.median,
+            low: known + around.low,
+            high: known + around.high,
+        }
     }
-    /// This figure against another.
+    /// This figure against another; `medians` are those of both as they are shown.
     ///
     /// The probability compares what got longer, P, with what got shorter, N, after terms that move alike have been
     /// subtracted: P(P < N) = Φ(ln(N/P)/σ), σ the standard deviation of ln P − ln N, in which what both still share
     /// cancels again. It is exact where one term is left on either side, as for two wires that differ in speed.
-    pub fn held_against(&self, other: &Self, library: &Library) -> Against {
-        let (a, b) = (self.total(), other.total());
+    pub fn held_against(&self, other: &Self, medians: (f64, f64), library: &Library) -> Against {
+        let (a, b) = medians;
         let (own, others) = (self.slopes(), other.slopes());
         let scatter = (spread::CUT.powi(2) * (own.cut.powi(2) + others.cut.powi(2))
             + spread::RUN_OFF_CUT.powi(2) * (own.run_off_cut.powi(2) + others.run_off_cut.powi(2)))

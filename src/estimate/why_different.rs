@@ -45,7 +45,7 @@ pub struct WireSplit {
 pub struct WhyDifferent {
     /// Minutes more (less where negative): the sum of the parts.
     pub minutes: Minutes,
-    /// Rough, skims, corners, threading, stops, moves, breaks.
+    /// Rough, skims, corners, threading, stops, moves, breaks, allowance.
     pub parts: Vec<SharePart>,
     /// The wire; `None` where the wire used was not noted.
     pub wire: Option<WireSplit>,
@@ -146,7 +146,9 @@ pub fn why_actual(estimate: &Figures, actual: &Actual) -> WhyDifferent {
         let shares = Share::ALL.into_iter().filter(|s| of(*s));
         shares.map(|s| estimate.share(s)).sum()
     };
-    let (estimated, others) = (sum(&cutting), sum(&|s| !cutting(s)));
+    // What happened needs no allowance.
+    let spent = |s: Share| !cutting(s) && s != Share::Allowance;
+    let (estimated, others) = (sum(&cutting), sum(&spent));
     let ratio = |a: Minutes, b: Minutes| if b.min_value() > 0.0 { a / b } else { 1.0 };
     let of_cutting = ratio(actual.cutting, estimated);
     let of_others = actual.others.map_or(1.0, |o| ratio(o, others));
@@ -156,6 +158,8 @@ pub fn why_actual(estimate: &Figures, actual: &Actual) -> WhyDifferent {
             let before = estimate.share(share);
             let factor = if cutting(share) {
                 of_cutting
+            } else if share == Share::Allowance && actual.others.is_some() {
+                0.0
             } else {
                 of_others
             };

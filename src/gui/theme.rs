@@ -173,6 +173,7 @@ impl Tokens {
             Share::SlugStops => (self.neutral[1], false),
             Share::Moves => (self.neutral[2], false),
             Share::Breaks => (self.neutral[3], true),
+            Share::Allowance => (self.neutral[2], true),
         }
     }
 }

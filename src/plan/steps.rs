@@ -31,6 +31,9 @@ pub enum StepKind {
     PartStop,
     /// The wire breaks and is threaded again, in expectation.
     Breaks,
+    /// By how much the median of the whole lies above the sum of the steps' medians: what runs long runs farther than what
+    /// runs short.
+    Allowance,
     /// A part is loaded and aligned, between two parts and so not in the time of one.
     Loading,
     /// The stretch where a part's tab was is dressed by hand at the bench, beside the machine.
@@ -54,11 +57,13 @@ pub enum Share {
     Moves,
     /// Expected wire breaks.
     Breaks,
+    /// What lies between the sum of all others and the median of the whole.
+    Allowance,
 }
 
 impl Share {
     /// In the order in which they are stacked.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Rough,
         Self::Skims,
         Self::Corners,
@@ -66,6 +71,7 @@ impl Share {
         Self::SlugStops,
         Self::Moves,
         Self::Breaks,
+        Self::Allowance,
     ];
     /// As named in a legend.
     pub fn words(self) -> &'static str {
@@ -77,6 +83,7 @@ impl Share {
             Self::SlugStops => "slug stops",
             Self::Moves => "moves",
             Self::Breaks => "breaks",
+            Self::Allowance => "allowance",
         }
     }
 }
@@ -117,6 +124,7 @@ impl Step {
             // Beside the machine's time: in no share of it.
             StepKind::Loading | StepKind::Dressing => return Minutes::ZERO,
             StepKind::Breaks => Share::Breaks,
+            StepKind::Allowance => Share::Allowance,
             StepKind::LeadIn | StepKind::Across | StepKind::Erode => Share::Rough,
             StepKind::Pass | StepKind::Tab => {
                 if self.pass == Some(1) {
@@ -158,6 +166,7 @@ impl Step {
             StepKind::SlugStop => "slug out".to_owned(),
             StepKind::PartStop => "part out".to_owned(),
             StepKind::Breaks => "expected wire breaks".to_owned(),
+            StepKind::Allowance => "allowance for what runs long".to_owned(),
             StepKind::Loading => "loading and aligning".to_owned(),
             StepKind::Dressing => "tab dressed by hand".to_owned(),
         }

@@ -303,7 +303,7 @@ pub fn turns_at(d: &Difference, style: Style) -> String {
 }
 
 /// Every figure of a wire, medians a part unless its head says otherwise, in the order of all tables.
-pub static TABLE: [Entry; 18] = [
+pub static TABLE: [Entry; 19] = [
     TIME,
     Entry {
         head: "cutting",
@@ -353,6 +353,14 @@ pub static TABLE: [Entry; 18] = [
         csv: ["breaks", "", ""],
         json: ["minutes.breaks", "", ""],
         get: |f| Got::one(f.share(Share::Breaks).min_value()),
+        ..PLAIN
+    },
+    Entry {
+        head: "allowance",
+        question: Some(Question::Share(Share::Allowance)),
+        csv: ["allowance", "", ""],
+        json: ["minutes.allowance", "", ""],
+        get: |f| Got::one(f.share(Share::Allowance).min_value()),
         ..PLAIN
     },
     WIRE,

@@ -87,14 +87,17 @@ fn what_the_shop_adds_is_in_the_cost_and_says_why() {
         v[0]["wires"][0]["cost"].clone()
     };
     let plain = cost(&["--labour-rate", "50"]);
-    // Six of every job, programming, inspection, loading, and dressing where the tab was.
-    assert_eq!(plain["lines"].as_array().map(Vec::len), Some(10));
+    // Six of every job, programming, inspection, loading, dressing where the tab was, and the allowance.
+    assert_eq!(plain["lines"].as_array().map(Vec::len), Some(11));
     let c = cost(&added);
     // By hand: 2 h at 50 over 4 parts; 12 min at 50 an hour.
     assert!((number(&c["programming"]) - 25.0).abs() < 1e-9);
     assert!((number(&c["inspection"]) - 10.0).abs() < 1e-9);
     let usual = number(&plain["programming"]) + number(&plain["inspection"]);
-    let before = number(&plain["part"]) - usual + 25.0 + 10.0 + 30.0 + 4.0;
+    // What is given is known, so the allowance for what may run long is less.
+    let allowed = number(&plain["allowance"]) - number(&c["allowance"]);
+    assert!(allowed > 0.0 && number(&c["allowance"]) > 0.0);
+    let before = number(&plain["part"]) - usual - allowed + 25.0 + 10.0 + 30.0 + 4.0;
     assert!((number(&c["part"]) - 1.1 * before).abs() < 1e-9);
     assert!((sum(&c["lines"], "amount") - number(&c["part"])).abs() < 1e-9);
     assert!(c["lines"].to_string().contains("programming of the lot"));

@@ -27,6 +27,7 @@ fn totals_are_the_sums_of_the_lines() {
             "slug_stops",
             "moves",
             "breaks",
+            "allowance",
         ]
         .iter()
         .map(|k| number(&m[k]))
@@ -56,6 +57,7 @@ fn totals_are_the_sums_of_the_lines() {
             "dressing",
             "programming",
             "inspection",
+            "allowance",
         ]
         .iter()
         .map(|k| number(&cost[k]))

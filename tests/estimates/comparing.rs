@@ -188,7 +188,8 @@ fn the_machine_matters_most_until_cuts_are_logged() {
         .map(|s| f.share(s).min_value())
         .sum();
     let swing = moving * (0.35_f64.exp() - (-0.35_f64).exp());
-    assert!((by_time[0].minutes_swing().min_value() - swing).abs() < 1e-9 * swing);
+    // The allowance for what runs long moves with them, by some per cent of that.
+    assert!((by_time[0].minutes_swing().min_value() - swing).abs() < 0.05 * swing);
     assert!(all.is_sorted_by(|a, b| a.cost_swing().amount() >= b.cost_swing().amount()));
     for name in [
         "wire: zinc-coated brass",
@@ -251,6 +252,7 @@ fn the_ranking_of_wires_rests_on_the_wire() {
                 StepKind::Secure,
                 StepKind::SlugStop,
                 StepKind::PartStop,
+                StepKind::Allowance,
             ];
             let own = steps.filter(|s| !shared.contains(&s.kind));
             own.map(|s| s.minutes.min_value()).sum()
@@ -415,11 +417,21 @@ fn profiles() -> Vec<(String, Profile)> {
     all
 }
 
+/// Where a figure lies among so many drawings of its factors: its median against theirs, and how many its range holds.
+fn among(mut drawn: Vec<f64>, median: f64, (low, high): (f64, f64)) -> (f64, f64) {
+    drawn.sort_by(f64::total_cmp);
+    let middle = median / drawn[drawn.len() / 2] - 1.0;
+    let held = drawn.iter().filter(|t| (low..=high).contains(*t)).count();
+    (middle, held as f64 / drawn.len() as f64)
+}
+
 #[test]
-fn the_range_of_the_time_is_that_of_the_models_own_factors() {
+#[allow(clippy::too_many_lines)] // A list of factors, drawn one by one.
+fn medians_and_ranges_of_the_whole_are_those_of_the_models_own_factors() {
     // Each factor drawn by itself, with the standard deviations of logarithms that the model states: machine 0.35, a
     // material and a wire half of ln(high/low), the diameter 0.30 on ln f_d, the thickness 0.03 and 0.15 on both sides
-    // of its plateau, skims 0.25, a single cut 0.10; what comes on top of cutting a quarter of ln(high/low).
+    // of its plateau, skims 0.25, a single cut 0.10; what comes on top of cutting a quarter of ln(high/low). The run-off
+    // 0.10 in all.
     const DRAWN: usize = 20_000;
     let library = Library::built_in();
     let o = &library.overheads;
@@ -427,8 +439,7 @@ fn the_range_of_the_time_is_that_of_the_models_own_factors() {
         let (low, high) = v.low.zip(v.high).expect("it has a range");
         (high / low).ln() / part
     };
-    let overheads = [&o.automatic_threading, &o.slug_removal, &o.rapid].map(|v| own(v, 4.0));
-    let of_breaks = own(&o.breaks_in_rough, 4.0);
+    let of = |v: &kerfcast::standing::Value| own(v, 4.0);
     let mut normal = Normal(20_261);
     for (name, profile) in profiles() {
         let cache = PathCache::default();
@@ -458,43 +469,102 @@ fn the_range_of_the_time_is_that_of_the_models_own_factors() {
                     0.15 * above,
                     0.10,
                 ];
-                let minutes = |of: &dyn Fn(&kerfcast::plan::Step) -> bool| -> f64 {
-                    let own = f.steps.iter().filter(|s| of(s));
-                    own.map(|s| s.minutes.min_value()).sum()
-                };
-                let rough = minutes(&|s| s.pass == Some(1));
-                let skims = minutes(&|s| s.pass.is_some_and(|p| p > 1));
                 let stop = [StepKind::Secure, StepKind::SlugStop, StepKind::PartStop];
-                let others = [
-                    minutes(&|s| s.kind == StepKind::Threading),
-                    minutes(&|s| stop.contains(&s.kind)),
-                    minutes(&|s| s.kind == StepKind::Move),
-                ];
-                let breaks = minutes(&|s| s.kind == StepKind::Breaks);
-                let all = rough + skims + others.iter().sum::<f64>() + breaks;
-                assert!((all / f.minutes.median.min_value() - 1.0).abs() < 1e-9);
-                let mut times: Vec<f64> = (0..DRAWN)
-                    .map(|_| {
-                        let cutting: f64 = speed.iter().map(|sd| normal.next(*sd)).sum();
-                        let mut time = (-cutting).exp()
-                            * (rough
-                                + skims * normal.next(0.25).exp()
-                                + breaks * normal.next(of_breaks).exp());
-                        for (minutes, sd) in others.iter().zip(overheads) {
-                            time += minutes * normal.next(sd).exp();
-                        }
-                        time
+                let steps = |of: &dyn Fn(&kerfcast::plan::Step) -> bool| {
+                    let own = f.steps.iter().filter(|s| of(s));
+                    own.fold([0.0; 3], |[all, there, wire], s| {
+                        let minutes = s.minutes.min_value();
+                        let stood = if s.attended { minutes } else { 0.0 };
+                        [all + minutes, there + stood, wire + s.wire.m()]
                     })
-                    .collect();
-                times.sort_by(f64::total_cmp);
-                let (low, high) = (f.minutes.low.min_value(), f.minutes.high.min_value());
-                let middle = (low * high).sqrt() / times[DRAWN / 2] - 1.0;
-                let held = times.iter().filter(|t| (low..=high).contains(*t)).count();
-                let held = held as f64 / DRAWN as f64;
-                let case = format!("{name}, {thickness} mm, Ø {d}: {middle} {held}");
-                assert!(middle.abs() < 0.03, "{case}");
-                assert!((0.64..=0.72).contains(&held), "{case}");
-                assert!(low < f.minutes.median.min_value() && f.minutes.median.min_value() < high);
+                };
+                let rough = steps(&|s| s.pass == Some(1));
+                let skims = steps(&|s| s.pass.is_some_and(|p| p > 1));
+                let threading = steps(&|s| s.kind == StepKind::Threading);
+                let stops = steps(&|s| stop.contains(&s.kind));
+                let moves = steps(&|s| s.kind == StepKind::Move);
+                let breaks = steps(&|s| s.kind == StepKind::Breaks);
+                let allowed = f.allowance().expect("much may run long");
+                let groups = [rough, skims, threading, stops, moves, breaks];
+                let all: f64 = groups.iter().map(|g| g[0]).sum();
+                let all = all + allowed.minutes.min_value();
+                assert!((all / f.minutes.median.min_value() - 1.0).abs() < 1e-9);
+                let (s, c) = (&job.shop, &f.cost);
+                let rate = (s.machine_rate + s.consumables).amount() / 60.0;
+                let labour = s.labour_rate.amount() / 60.0;
+                let a_metre = c.wire.amount() / f.wire.median.m();
+                let holes = f.start_holes as f64 * labour;
+                let (mut times, mut wires, mut costs) = (vec![], vec![], vec![]);
+                for _ in 0..DRAWN {
+                    let cutting: f64 = speed.iter().map(|sd| normal.next(*sd)).sum();
+                    let cutting = (-cutting).exp();
+                    let slow_skims = normal.next(0.25).exp();
+                    let run_off = normal.next(0.10).exp();
+                    let more_breaks = normal.next(of(&o.breaks_in_rough)).exp();
+                    let by = [
+                        cutting,
+                        cutting * slow_skims,
+                        normal.next(of(&o.automatic_threading)).exp(),
+                        normal.next(of(&o.slug_removal)).exp(),
+                        normal.next(of(&o.rapid)).exp(),
+                        cutting * more_breaks,
+                    ];
+                    let sum =
+                        |k: usize| groups.iter().zip(by).map(|(g, by)| g[k] * by).sum::<f64>();
+                    let (time, there) = (sum(0), sum(1));
+                    let waste = normal.next(of(&o.threading_waste)).exp();
+                    let metres = cutting * run_off * (rough[2] + skims[2] * slow_skims)
+                        + waste * (threading[2] + breaks[2] * cutting * more_breaks);
+                    let drilling = o.hole_setup.value * normal.next(of(&o.hole_setup)).exp()
+                        + thickness / o.hole_drilling.value
+                            * normal.next(of(&o.hole_drilling)).exp();
+                    let once = [
+                        (c.setup, &o.setup),
+                        (c.programming, &o.programming),
+                        (c.inspection, &o.inspection),
+                        (c.loading, &o.loading),
+                        (c.dressing, &o.dressing),
+                    ];
+                    let once = once.map(|(m, v)| m.amount() * normal.next(of(v)).exp());
+                    times.push(time);
+                    wires.push(metres);
+                    costs.push(
+                        rate * time
+                            + labour * there
+                            + a_metre * metres
+                            + holes * drilling
+                            + once.iter().sum::<f64>(),
+                    );
+                }
+                let time = &f.minutes;
+                let cost = &f.cost.part;
+                for (what, (middle, held)) in [
+                    (
+                        "time",
+                        among(
+                            times,
+                            time.median.min_value(),
+                            (time.low.min_value(), time.high.min_value()),
+                        ),
+                    ),
+                    (
+                        "wire",
+                        among(wires, f.wire.median.m(), (f.wire.low.m(), f.wire.high.m())),
+                    ),
+                    (
+                        "cost",
+                        among(
+                            costs,
+                            cost.median.amount(),
+                            (cost.low.amount(), cost.high.amount()),
+                        ),
+                    ),
+                ] {
+                    let case = format!("{what} of {name}, {thickness} mm, Ø {d}: {middle} {held}");
+                    assert!(middle.abs() < 0.03, "{case}");
+                    assert!((0.64..=0.72).contains(&held), "{case}");
+                }
+                assert!(time.low < time.median && time.median < time.high);
             }
         }
     }

@@ -198,7 +198,8 @@ fn the_clock_agrees_with_a_plain_simulation_and_lets_nothing_go_alone() {
         let (figures, job) = &planned[n.next(planned.len() as u64) as usize];
         let (mut f, mut j) = (figures.clone(), job.clone());
         // Times of whole minutes, so that minutes can be counted; breaks and wire are not asked about.
-        f.steps.retain(|s| s.kind != StepKind::Breaks);
+        f.steps
+            .retain(|s| !matches!(s.kind, StepKind::Breaks | StepKind::Allowance));
         let long = [20, 200, 900][n.next(3) as usize];
         for s in f.steps.iter_mut().chain(&mut f.beside) {
             let most = if s.attended { 25 } else { long };

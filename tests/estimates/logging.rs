@@ -154,7 +154,8 @@ fn a_cut_remembers_the_wire_speed_it_was_run_at() {
     let cutting: Minutes = shares.map(|s| f_slow.share(s)).into_iter().sum();
     // The same minutes at another wire speed use what an estimate at that speed says.
     let expected = wire_if_run(&f_slow, run("10/9"), cutting);
-    assert!((expected / f_fast.wire.median - 1.0).abs() < 1e-9);
+    // But for the allowance, which is the slower run's own and differs by a hair.
+    assert!((expected / f_fast.wire.median - 1.0).abs() < 2e-3);
     let as_shown = wire_if_run(&f_slow, WireRun::Usual, cutting);
     assert!((as_shown / f_slow.wire.median - 1.0).abs() < 1e-9);
     // Noted under the slower one, the faster one's wire cannot be.

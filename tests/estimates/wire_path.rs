@@ -841,9 +841,9 @@ fn every_way_of_cutting_has_its_time_and_attendance() {
     let turn = of(CuttingOrder::EachInTurn, CutOff::AfterSkims);
     let roughs = of(CuttingOrder::RoughsFirst, CutOff::AfterSkims);
     assert_eq!((turn.threadings, roughs.threadings), (9, 19));
-    // Ten threadings more at a minute each, and the moves between; the stops are the same.
+    // Ten threadings more at a minute each, the moves between, and an allowance for both; the stops are the same.
     let more = (roughs.minutes - turn.minutes).min_value();
-    assert!(more > 10.0 && more < 12.0, "{more}");
+    assert!(more > 10.0 && more < 13.0, "{more}");
     assert!((roughs.attended - turn.attended).min_value().abs() < 1e-9);
     // All stops come at the end: it runs alone far longer.
     assert!(roughs.alone.min_value() > 3.0 * turn.alone.min_value());

@@ -99,7 +99,7 @@ pub(super) struct Walk<'a> {
     hours: StaffedHours,
     /// Times the median that a step takes.
     stretch: f64,
-    /// Times that roughing takes with its share of the breaks.
+    /// Times that roughing takes with its share of the breaks and of the allowance.
     with_breaks: f64,
     /// Breaks a minute of roughing.
     break_rate: f64,
@@ -140,7 +140,7 @@ impl<'a> Walk<'a> {
             kept.map(|s| s.minutes.min_value()).sum()
         };
         let roughing = sum(|s| s.pass == Some(1));
-        let breaks = sum(|s| s.kind == StepKind::Breaks);
+        let spread = sum(|s| is_spread(s.kind));
         let o = &library.overheads;
         let wire = library.wire(&candidate.wire);
         let by_hand = wire.is_some_and(|w| job.threads_by_hand(candidate.run, w, library));
@@ -155,7 +155,7 @@ impl<'a> Walk<'a> {
             hours,
             stretch,
             with_breaks: if roughing > 0.0 {
-                1.0 + breaks / roughing
+                1.0 + spread / roughing
             } else {
                 1.0
             },
@@ -231,7 +231,7 @@ impl<'a> Walk<'a> {
         while k < steps.len() {
             let s = &steps[k];
             let len = block(&steps[k..]);
-            if s.kind == StepKind::Breaks {
+            if is_spread(s.kind) {
                 // Spread over the roughing.
             } else if s.attended {
                 self.attend(&steps[k..k + len]);
@@ -451,6 +451,11 @@ impl<'a> Walk<'a> {
         // What is left of rounding is no time.
         if left < 1e-9 { 0.0 } else { left }
     }
+}
+
+/// What belongs to no moment and lies evenly in the roughing.
+fn is_spread(kind: StepKind) -> bool {
+    matches!(kind, StepKind::Breaks | StepKind::Allowance)
 }
 
 /// What a minute of a step takes.

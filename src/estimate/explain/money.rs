@@ -42,6 +42,10 @@ impl Explaining<'_> {
         if c.dressing != Money::ZERO {
             parts.push(self.dressing());
         }
+        let allowed = Self::allowance_of_spent(c.unsold.median.amount(), &parts);
+        if allowed.value > 0.0 {
+            parts.push(allowed);
+        }
         let note = "machine hours that are not sold cost nothing more, so they do not count; nor do set-up and mark-up";
         let range = (c.unsold.low.amount(), c.unsold.high.amount());
         let spent = sum("spent, freed hours not sold", Unit::Money, parts, note);

@@ -21,6 +21,7 @@ impl Explaining<'_> {
             Share::SlugStops => overhead_log_sd(&o.slug_removal),
             Share::Moves => overhead_log_sd(&o.rapid),
             Share::Breaks => overhead_log_sd(&o.breaks_in_rough),
+            Share::Allowance => return figure,
         };
         let m = ranged(figure.value, sd);
         figure.with_range(m.low, m.high)
@@ -73,6 +74,7 @@ impl Explaining<'_> {
                 )
             }
             Share::Breaks => self.breaks(),
+            Share::Allowance => self.time_allowance(),
         }
     }
 
@@ -321,6 +323,7 @@ impl Explaining<'_> {
                 Unit::Minutes,
             ),
             StepKind::Breaks => self.breaks(),
+            StepKind::Allowance => self.time_allowance(),
             StepKind::LeadIn => {
                 let share =
                     Figure::library("share of the rough feed", &o.lead_in_feed, Unit::Plain);

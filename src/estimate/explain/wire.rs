@@ -43,7 +43,8 @@ impl Explaining<'_> {
             f.name = row.name.clone().into();
             parts.push(f);
         }
-        let waste = self.figures.wasted_wire().m();
+        let allowed = self.figures.allowance().map_or(0.0, |s| s.wire.m());
+        let waste = self.figures.wasted_wire().m() - allowed;
         let o = &self.library.overheads;
         parts.push(Figure::value(
             "wasted at threadings",
@@ -52,6 +53,9 @@ impl Explaining<'_> {
             o.threading_waste.standing,
             format!("{} m each", o.threading_waste.value),
         ));
+        if allowed > 0.0 {
+            parts.push(self.wire_allowance());
+        }
         let w = self.figures.wire;
         let all = sum("wire", Unit::WireM, parts, "wire runs only while it cuts");
         Some(all.with_range(w.low.m(), w.high.m()))

@@ -79,6 +79,7 @@ impl<'b> Rider<'b> {
             | StepKind::SlugStop
             | StepKind::PartStop
             | StepKind::Breaks
+            | StepKind::Allowance
             | StepKind::Loading
             | StepKind::Dressing => Ride::Stand(self.at),
         };
