@@ -346,18 +346,13 @@ fn figures(
     let log_sd = |of: &dyn Fn(Option<usize>) -> bool| {
         slopes(conditions, &plans.all, &steps, &in_minutes, of).log_sd(library)
     };
-    let (rough_log_sd, skims_log_sd) = (
-        log_sd(&|p| p == Some(1)),
-        log_sd(&|p| p.is_some_and(|p| p > 1)),
-    );
+    let rough_log_sd = log_sd(&|p| p == Some(1));
+    let skims_log_sd = log_sd(&|p| p.is_some_and(|p| p > 1));
     let cutting_log_sd = cutting_slopes.log_sd(library);
     let mass = wire_mass(wire, conditions.diameter, conditions.wire.density());
     let holes = holes_by_thickness(&steps, &starts, &plans.all);
     let start_holes = holes.iter().map(|h| h.1).sum();
-    let beside = |kind| -> Minutes {
-        let own = beside_steps.iter().filter(|s| s.kind == kind);
-        own.map(|s| s.minutes).sum()
-    };
+    let beside = |kind| minutes_of(&beside_steps, kind);
     let basis = CostBasis {
         shop: &job.shop,
         quantity: job.quantity,
@@ -393,6 +388,7 @@ fn figures(
         ..basis
     };
     let cost = priced(basis, &terms, library);
+    let a_week = |minutes| parts_per_week(minutes, job.shop.uptime);
     let passes = pass_runs(&plans.all[0].passes, paths, &steps);
     let finish = finish(
         passes.len(),
@@ -410,12 +406,9 @@ fn figures(
         wire_mass: mass,
         quantity: job.quantity,
         spools: spools(job, mass, library),
-        parts_per_week: parts_per_week(minutes.median, job.shop.uptime),
+        parts_per_week: a_week(minutes.median),
         parts_per_week_exactly: WEEK * job.shop.uptime / minutes.median.min_value(),
-        parts_per_week_range: (
-            parts_per_week(minutes.high, job.shop.uptime),
-            parts_per_week(minutes.low, job.shop.uptime),
-        ),
+        parts_per_week_range: (a_week(minutes.high), a_week(minutes.low)),
         doubts: Doubts {
             minutes: minutes_slopes,
             wire: wire_slopes,
@@ -461,6 +454,11 @@ fn priced(basis: CostBasis<'_>, terms: &FigureTerms, library: &Library) -> Cost 
 
 /// What is a smaller share of a figure comes from the order in which it was added up.
 const ROUNDING: f64 = 1e-12;
+
+fn minutes_of(steps: &[Step], kind: StepKind) -> Minutes {
+    let own = steps.iter().filter(|s| s.kind == kind);
+    own.map(|s| s.minutes).sum()
+}
 
 fn in_unit<T>(of: Ranged<f64>, unit: impl Fn(f64) -> T) -> Ranged<T> {
     Ranged {
