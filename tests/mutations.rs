@@ -7,9 +7,10 @@
 
 use kerfcast::drawing::{Progress, ReadError, ReadOptions, read};
 use kerfcast::estimate::{Estimate, compare};
-use kerfcast::job::{Candidate, Job};
+use kerfcast::job::{Candidate, CutOff, CuttingOrder, Job, LotOrder, Travel};
 use kerfcast::library::Library;
 use kerfcast::plan::PathCache;
+use kerfcast::profile::Keep;
 use kerfcast::samples;
 use kerfcast::units::Length;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -162,6 +163,32 @@ fn mutated_real_drawings_are_answered() {
 }
 
 /// Runs the cases over these drawings.
+/// One of the ways to go about it.
+fn job(random: &mut Random) -> Job {
+    let thicknesses = [0.1, 3.0, 30.0, 30.0, 250.0];
+    let wires = [
+        ("hard plain brass", 0.25),
+        ("hard plain brass", 0.1),
+        ("gamma-phase annealed brass", 0.3),
+        ("molybdenum (single run)", 0.05),
+    ];
+    let mut choice = |n: usize| random.below(n);
+    let (wire, diameter) = wires[choice(wires.len())];
+    Job {
+        thickness: Length::from_mm(thicknesses[choice(thicknesses.len())]),
+        passes: 1 + choice(5),
+        quantity: [1, 1, 7][choice(3)],
+        keep: [Keep::Inside, Keep::Inside, Keep::Outside][choice(3)],
+        order: [CuttingOrder::EachInTurn, CuttingOrder::RoughsFirst][choice(2)],
+        cut_off: [CutOff::AfterSkims, CutOff::BeforeSkims][choice(2)],
+        travel: [Travel::Rethread, Travel::KeepThreaded][choice(2)],
+        outlines_from_edge: choice(3) == 0,
+        lot_order: [LotOrder::default(), LotOrder::TabsTogether][choice(2)],
+        candidates: vec![Candidate::new(wire, diameter)],
+        ..Job::starting(Library::built_in())
+    }
+}
+
 fn answered(seeds: &[Vec<u8>]) {
     let cases = std::env::var("KERFCAST_FUZZ_CASES")
         .ok()
@@ -171,11 +198,6 @@ fn answered(seeds: &[Vec<u8>]) {
         .ok()
         .and_then(|v| v.parse().ok())
         .unwrap_or(0);
-    let job = Job {
-        thickness: Length::from_mm(30.0),
-        candidates: vec![Candidate::new("hard plain brass", 0.25)],
-        ..Job::starting(Library::built_in())
-    };
     let mut slowest = (Duration::ZERO, 0);
     let mut faults = Vec::new();
     let (mut refused, run) = (0_u64, Instant::now());
@@ -186,6 +208,7 @@ fn answered(seeds: &[Vec<u8>]) {
         let mut random = Random(case.wrapping_mul(0xD134_2543_DE82_EF95));
         let seed = &seeds[random.below(seeds.len())];
         let bytes = mutate(seed, &mut random);
+        let job = job(&mut random);
         let start = worked(run);
         let result = std::panic::catch_unwind(|| {
             let drawing = read(&bytes, &ReadOptions::default(), &Progress::default())?;

@@ -23,6 +23,8 @@ use vote::vote;
 
 /// Farther from the origin than this a contour is brought to it first, mm: digits get few.
 const FAR: f64 = 1e3;
+/// Radius of a circle, mm, below which nothing is left of it: a nanometre, far above rounding and below any wire.
+const LEAST_LEFT: f64 = 1e-6;
 /// The polygon buffer agrees where its area differs by less than so many mm² and this times the length, mm. The buffer
 /// works with chords: half the sagitta of its flattening, on the average along an arc, is the most it can miss by.
 const BUFFER_AREA: (f64, f64) = (1e-3, 1e-4);
@@ -51,7 +53,8 @@ pub fn offset(contour: &Contour, side: Side, distance: f64) -> Offset {
             Side::Inside => radius - distance,
             Side::Outside => radius + distance,
         };
-        let loops = if r > 0.0 {
+        // A circle that rounding alone leaves has no direction anywhere.
+        let loops = if r > LEAST_LEFT {
             vec![Contour::circle(centre, r)]
         } else {
             Vec::new()
@@ -160,6 +163,20 @@ mod tests {
                     "{d}"
                 );
                 assert!((o.area() - (c.area() + c.length() * d + PI * d * d)).abs() < 1e-5);
+            }
+        }
+    }
+
+    #[test]
+    fn a_circle_as_wide_as_the_offset_leaves_nothing() {
+        for r in [0.14, 0.1 + 0.04, 0.125 + 0.015, 1.0 / 3.0] {
+            for off in [-1e-15, -1e-16, 0.0, 1e-16, 1e-15] {
+                let o = offset(
+                    &Contour::circle(Point::new(2.0, 3.0), r + off),
+                    Side::Inside,
+                    r,
+                );
+                assert!(o.confirmed && o.loops.is_empty(), "{r} {off}");
             }
         }
     }

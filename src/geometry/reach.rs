@@ -64,8 +64,11 @@ impl PathIndex {
                 .collect(),
         ))
     }
-    /// Distance of a point from the nearest path, mm; infinite where there is none.
+    /// Distance of a point from the nearest path, mm; infinite where there is none, no number from what is no point.
     pub fn distance(&self, p: Point) -> f64 {
+        if !p.is_finite() {
+            return f64::NAN;
+        }
         self.0
             .nearest_neighbor_iter_with_distance_2(&[p.x, p.y])
             .next()
@@ -108,6 +111,9 @@ impl PathIndex {
     }
     /// The nearest point of any path; `None` where there is none.
     pub fn nearest(&self, p: Point) -> Option<Point> {
+        if !p.is_finite() {
+            return None;
+        }
         self.0
             .nearest_neighbor(&[p.x, p.y])
             .map(|s| s.0.nearest(p).0)
