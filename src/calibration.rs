@@ -14,6 +14,7 @@ pub mod lessons;
 pub mod log;
 pub mod logging;
 pub mod row_fault;
+mod whole_run;
 
 pub use assessment::{Assessment, assess};
 pub use cut::Cut;

@@ -48,7 +48,7 @@ pub use pass_advice::{
 };
 pub use question::Question;
 pub use range::Ranged;
-pub use set::{SetOfParts, set_of_parts};
+pub use set::{Copies, SetOfParts, set_of_parts};
 pub use slugs::{FreePart, NotEroded, Slug, SlugCaution};
 pub use sweep::{Axis, Sweep, SweepPoint, sweep, sweep_point};
 pub use variants::{Variants, variants};
@@ -159,6 +159,8 @@ pub struct Figures {
     pub parts_per_week_exactly: f64,
     /// Start holes a part.
     pub start_holes: usize,
+    /// How often each contour is cut, where parts are wanted in unequal numbers.
+    pub copies: Copies,
     /// The plate that a part is taken from, where its mass is paid.
     pub plate: Option<Plate>,
     /// Where each contour is begun, and the tab that holds its piece, in cutting order.

@@ -54,6 +54,7 @@ pub mod wanted;
 pub mod ways;
 pub mod wires;
 pub mod within;
+pub mod worth;
 
 pub use style::Style;
 pub use system::System;

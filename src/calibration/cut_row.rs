@@ -3,6 +3,7 @@
 use super::cut::Cut;
 use super::day::Day;
 use super::row_fault::{Column, RowFaultKind};
+use super::whole_run;
 use crate::job::{Candidate, Job, WireRun};
 use crate::library::{Flushing, Library};
 use crate::numbers::{self, DecimalSign, Written};
@@ -114,7 +115,7 @@ impl Row<'_> {
         };
         let run = self.text(Column::Run);
         let run = WireRun::parse(run).ok_or_else(|| RowFaultKind::Run(run.to_owned()))?;
-        Ok(Cut {
+        let mut cut = Cut {
             row,
             line,
             date,
@@ -129,16 +130,34 @@ impl Row<'_> {
             flushing,
             passes,
             cut_length: Length::from_mm(self.number(Column::CutLength, 0.01, 100_000_000.0)?),
-            cutting_minutes: self.minutes()?,
+            cutting_minutes: Minutes::ZERO,
             wire_used,
             note: self.text(Column::Note).to_owned(),
             outlier: self.outlier()?,
             pass_path: self.pass_path(passes)?,
-        })
+        };
+        cut.cutting_minutes = self.cutting(&cut, library)?;
+        Ok(cut)
+    }
+    /// Minutes of cutting as noted, else what the whole run leaves for it.
+    fn cutting(&self, cut: &Cut, library: &Library) -> Result<Minutes, RowFaultKind> {
+        let is_empty = |column| self.text(column).is_empty();
+        if !is_empty(Column::CuttingMinutes) || is_empty(Column::RunMinutes) {
+            return self.minutes(Column::CuttingMinutes);
+        }
+        let run = self.minutes(Column::RunMinutes)?;
+        let count = |column| {
+            if is_empty(column) {
+                return Err(RowFaultKind::WholeRunWithout(column));
+            }
+            self.number(column, 0.0, 100_000.0)
+        };
+        let threadings = count(Column::Threadings)?;
+        let stops = count(Column::Stops)?;
+        whole_run::cutting(run, (threadings, stops), cut, library)
     }
     /// Minutes, or a time with colons or letters, such as 5:01:46 or 3h28.
-    fn minutes(&self) -> Result<Minutes, RowFaultKind> {
-        let column = Column::CuttingMinutes;
+    fn minutes(&self, column: Column) -> Result<Minutes, RowFaultKind> {
         let written = self.text(column);
         let plain = written.trim_matches(|c: char| !c.is_alphanumeric());
         let as_time = plain.contains(':') || plain.contains(|c: char| c.is_ascii_alphabetic());

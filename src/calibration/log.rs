@@ -205,7 +205,9 @@ impl Log {
                 return Err(CutsError::Twice(column));
             }
         }
-        let lacks = |c: &Column| c.is_needed() && !places.contains_key(c);
+        let instead =
+            |c: &Column| *c == Column::CuttingMinutes && places.contains_key(&Column::RunMinutes);
+        let lacks = |c: &Column| c.is_needed() && !places.contains_key(c) && !instead(c);
         let missing: Vec<Column> = Column::ALL.into_iter().filter(lacks).collect();
         if missing.is_empty() {
             Ok(places)

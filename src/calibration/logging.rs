@@ -85,6 +85,8 @@ impl Cut {
             Column::Passes => self.passes.to_string(),
             Column::CutLength => number(self.cut_length.mm()),
             Column::CuttingMinutes => number(self.cutting_minutes.min_value()),
+            // A whole run has become minutes of cutting when it was read.
+            Column::RunMinutes | Column::Threadings | Column::Stops => String::new(),
             Column::WireUsed => self.wire_used.map_or_else(String::new, |w| number(w.m())),
             Column::Run => self.wire.run.written(),
             Column::Note => text(&self.note),

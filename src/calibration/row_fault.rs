@@ -2,6 +2,7 @@
 
 use super::day::Day;
 use crate::numbers::TwoMeanings;
+use crate::units::Minutes;
 use std::fmt;
 
 /// A column of the log.
@@ -27,6 +28,12 @@ pub enum Column {
     CutLength,
     /// Minutes of cutting.
     CuttingMinutes,
+    /// Minutes of the whole run, with threading and stops, where those of cutting alone were not noted.
+    RunMinutes,
+    /// Threadings in the whole run.
+    Threadings,
+    /// Slugs and parts taken out in the whole run.
+    Stops,
     /// Wire used in cutting, without what is wasted at threadings, m.
     WireUsed,
     /// How the wire was run where that was not the usual way, as on the command line: "10/6", "reel 200/80".
@@ -41,7 +48,7 @@ pub enum Column {
 
 impl Column {
     /// All.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 18] = [
         Self::Date,
         Self::Machine,
         Self::Material,
@@ -52,6 +59,9 @@ impl Column {
         Self::Passes,
         Self::CutLength,
         Self::CuttingMinutes,
+        Self::RunMinutes,
+        Self::Threadings,
+        Self::Stops,
         Self::WireUsed,
         Self::Run,
         Self::Note,
@@ -71,6 +81,9 @@ impl Column {
             Self::Passes => "passes",
             Self::CutLength => "cut_length_mm",
             Self::CuttingMinutes => "cutting_minutes",
+            Self::RunMinutes => "run_minutes",
+            Self::Threadings => "threadings",
+            Self::Stops => "stops",
             Self::WireUsed => "wire_m",
             Self::Run => "run",
             Self::Note => "note",
@@ -78,11 +91,14 @@ impl Column {
             Self::PassPath => "pass_path_mm",
         }
     }
-    /// Whether a cut says nothing without it.
+    /// Whether a cut says nothing without it; of the cutting and the whole run, one is enough.
     pub fn is_needed(self) -> bool {
         !matches!(
             self,
             Self::Machine
+                | Self::RunMinutes
+                | Self::Threadings
+                | Self::Stops
                 | Self::WireUsed
                 | Self::Run
                 | Self::Note
@@ -174,6 +190,15 @@ pub enum RowFaultKind {
     Run(String),
     /// Neither yes nor no.
     Outlier(String),
+    /// A whole run that cannot be split into cutting and the rest.
+    WholeRunWithout(Column),
+    /// Threading and stops alone are predicted to take longer than the whole run took.
+    NothingLeft {
+        /// The whole run.
+        run: Minutes,
+        /// Threading and stops.
+        others: Minutes,
+    },
     /// Another number of paths than of passes.
     PassPaths {
         /// Paths given.

@@ -6,7 +6,9 @@ use crate::estimate::{
 use crate::job::hours::WEEK;
 use crate::job::{Job, StaffedHours, WeekTime};
 use crate::library::Library;
+use crate::units::Minutes;
 use crate::words::clock::in_hundred;
+use crate::words::{Style, System};
 use serde::Serialize;
 use std::io::Write;
 
@@ -181,23 +183,23 @@ pub(super) fn write_clock(
         };
         writeln!(
             out,
-            "      {} Ø {:.2}: done {} ({} to {}), stands {} min, {} visits{}",
+            "      {} Ø {:.2}: done {} ({} to {}), stands {}, {} visits{}",
             e.candidate.wire,
             e.candidate.diameter.mm(),
             words(c.done),
             words(c.done_range.0),
             words(c.done_range.1),
-            c.waits.min_value().round(),
+            time(c.waits),
             c.visits,
             first_alone(&c)
         )?;
         if let Some(t) = tabs_together(f, &e.candidate, job, library) {
             writeln!(
                 out,
-                "          with all {} parts on the machine and their tabs cut together at the end: done {}, stands {} min",
+                "          with all {} parts on the machine and their tabs cut together at the end: done {}, stands {}",
                 job.quantity,
                 words(t.done),
-                t.waits.min_value().round()
+                time(t.waits)
             )?;
         }
     }
@@ -205,6 +207,11 @@ pub(super) fn write_clock(
         out,
         "      Whether a machine may run with nobody there is for its maker's manual and local fire codes to say."
     )
+}
+
+/// Hours and minutes, as the table has them.
+fn time(minutes: Minutes) -> String {
+    Style::plain(System::Metric).step_time(minutes)
 }
 
 fn first_alone(c: &ByTheClock) -> String {
@@ -220,9 +227,9 @@ fn first_alone(c: &ByTheClock) -> String {
             },
         );
         format!(
-            "; alone from {} it runs {} min, {then}",
+            "; alone from {} it runs {}, {then}",
             words(a.from),
-            a.runs.min_value().round(),
+            time(a.runs),
         )
     })
 }

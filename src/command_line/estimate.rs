@@ -5,7 +5,7 @@ use super::conditions::Conditions;
 use super::doubt::Doubt;
 use super::estimate_json::{EstimateBasis, FileJson, Row, estimated};
 use super::estimate_table::{
-    part_number, write_advice, write_csv, write_files, write_findings, write_sets, write_text,
+    part_number, write_advice, write_csv, write_files, write_findings, write_set, write_text,
 };
 use super::inputs;
 use super::ladder::{Ladder, quantities, write_ladder};
@@ -283,7 +283,7 @@ fn write_for_a_person(
     let style = Style::plain(args.system());
     let (drawing, job, library) = (asked.drawing, asked.job, asked.library);
     write_text(out, path, drawing, job, library, comparison, style)?;
-    write_sets(out, drawing, job, library, asked.cache, style)?;
+    write_set(out, drawing, job, style)?;
     if let Some(words) = ScaleText::of(drawing).words() {
         writeln!(out, "  {words}")?;
     }

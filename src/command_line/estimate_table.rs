@@ -3,12 +3,9 @@
 use super::estimate_json::{FileJson, Row};
 use super::outcome::Failure;
 use crate::drawing::Drawing;
-use crate::estimate::{
-    Comparison, Difference, Estimate, Quotable, Wanted, advise_each, at_stake, set_of_parts,
-};
+use crate::estimate::{Comparison, Difference, Estimate, Quotable, Wanted, advise_each, at_stake};
 use crate::job::Job;
 use crate::library::Library;
-use crate::plan::PathCache;
 use crate::units::Money;
 use crate::words::at_stake::{self as at_stake_words, Pieces};
 use crate::words::figures::{self, HeldAgainst};
@@ -239,27 +236,18 @@ fn write_doubt(
     Ok(())
 }
 
-/// What a set takes on each wire, where its parts are not one of each.
-pub(super) fn write_sets(
+/// What every figure is for, where the parts of a set are not one of each.
+pub(super) fn write_set(
     out: &mut impl Write,
     drawing: &Drawing,
     job: &Job,
-    library: &Library,
-    cache: &PathCache,
     style: Style,
 ) -> std::io::Result<()> {
     let (profile, parts) = (&drawing.profile, &drawing.parts);
-    if !job.has_counts(profile, parts) {
-        return Ok(());
+    match crate::words::parts::what_a_set_is(job, profile, parts, style) {
+        Some(set) => writeln!(out, "  For a set, with one loading a piece: {set}."),
+        None => Ok(()),
     }
-    for c in &job.candidates {
-        let name = style.candidate(c);
-        match set_of_parts(profile, parts, job, library, c, cache) {
-            Some(set) => writeln!(out, "  {name}: {}.", crate::words::parts::set(&set, style))?,
-            None => writeln!(out, "  {name}: no set, it cannot cut every part of it.")?,
-        }
-    }
-    Ok(())
 }
 
 /// What the import found and doubts.

@@ -3,6 +3,7 @@
 use super::outcome::Failure;
 use crate::job::{Blank, Shop};
 use crate::units::{Length, Money};
+use crate::words::{Style, System};
 
 /// Arguments about money. Amounts are in the shop's own currency.
 #[derive(Debug, clap::Args)]
@@ -10,6 +11,9 @@ pub struct ShopArguments {
     /// The wire is threaded by hand: longer, and somebody stands there.
     #[arg(long)]
     thread_by_hand: bool,
+    /// Diameters of the start holes that the shop drills, mm: "0.5,1,2". The largest that fits is taken.
+    #[arg(long, value_name = "MM,MM,…", value_parser = hole_sizes)]
+    hole_sizes: Option<HoleSizes>,
     /// Machine, an hour.
     #[arg(long, value_name = "MONEY", value_parser = amount)]
     machine_rate: Option<f64>,
@@ -28,13 +32,13 @@ pub struct ShopArguments {
     /// Set-up of the lot, hours.
     #[arg(long, value_name = "HOURS", value_parser = amount)]
     setup: Option<f64>,
-    /// Programming of the lot, hours; not counted unless given.
+    /// Programming of the lot, hours; 0 leaves it out.
     #[arg(long, value_name = "HOURS", value_parser = amount)]
     programming: Option<f64>,
     /// Programming, an hour. Default: the labour rate.
     #[arg(long, value_name = "MONEY", value_parser = amount)]
     programming_rate: Option<f64>,
-    /// Inspection of a part, minutes at the labour rate; not counted unless given.
+    /// Inspection of a part, minutes at the labour rate; 0 leaves it out.
     #[arg(long, value_name = "MINUTES", value_parser = amount)]
     inspection: Option<f64>,
     /// Price of the work piece of one part; not counted unless given.
@@ -69,6 +73,9 @@ impl ShopArguments {
     /// An amount that cannot be.
     pub fn apply(&self, shop: &mut Shop) -> Result<(), Failure> {
         shop.threads_by_hand |= self.thread_by_hand;
+        if let Some(HoleSizes(sizes)) = &self.hole_sizes {
+            shop.hole_sizes.clone_from(sizes);
+        }
         let money = |place: &mut Money, given: Option<f64>| {
             if let Some(v) = given {
                 *place = Money::from_amount(v);
@@ -123,6 +130,18 @@ pub(super) fn uptime(percent: Option<f64>) -> Result<Option<f64>, Failure> {
         }
         given => Ok(given.map(|p| p * 0.01)),
     }
+}
+
+/// As given: a list that is one argument.
+#[derive(Debug, Clone)]
+struct HoleSizes(Vec<Length>);
+
+/// Read as in the window; commas part sizes, because the command's numbers have points.
+fn hole_sizes(text: &str) -> Result<HoleSizes, String> {
+    let apart = text.replace(',', " ");
+    Style::plain(System::Metric)
+        .parse_hole_sizes(&apart)
+        .map(HoleSizes)
 }
 
 pub(super) fn amount(text: &str) -> Result<f64, String> {

@@ -6,6 +6,8 @@ use super::{Failure, Outcome};
 use crate::estimate::worth::{Run, Worth, WorthBasis};
 use crate::job::Job;
 use crate::units::{Length, Minutes, Money};
+use crate::words::worth::pays;
+use crate::words::{Style, System};
 use serde::Serialize;
 use std::io::Write;
 
@@ -304,12 +306,8 @@ fn write_text(
         w.per_part_unsold.amount(),
         w.per_year_unsold.amount()
     )?;
-    write!(
-        out,
-        "pays from a gain in speed of {:.2} % on; it has {:.1} %",
-        w.break_even_gain * 100.0,
-        w.gain * 100.0
-    )?;
+    let style = Style::plain(System::Metric);
+    write!(out, "{}", pays(w.break_even_gain, w.gain, style))?;
     match w.turns_at_rate {
         Some(rate) => writeln!(
             out,

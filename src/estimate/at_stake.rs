@@ -95,8 +95,9 @@ fn share_of_cost(
     let threaded = f.starts.iter().filter(|s| s.threaded);
     let (mut holes, mut own_holes) = (0_u32, 0_u32);
     for start in threaded {
-        holes += 1;
-        own_holes += u32::from(starts(start.contour));
+        let copies = f.copies.of_contour(start.contour);
+        holes += copies;
+        own_holes += copies * u32::from(starts(start.contour));
     }
     let dressing: Vec<Step> = f
         .beside

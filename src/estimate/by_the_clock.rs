@@ -189,6 +189,7 @@ mod tests {
             parts_per_week_range: (0, 0),
             parts_per_week_exactly: 0.0,
             start_holes: 0,
+            copies: crate::estimate::Copies::default(),
             starts: Vec::new(),
             beside: Vec::new(),
             plans: Vec::new(),

@@ -1,6 +1,7 @@
 //! Start holes: how many, how long their drilling takes, and how sure that is.
 
 use super::range::{Overhead, Slopes};
+use super::set::Copies;
 use super::terms::Terms;
 use crate::library::{Library, Material};
 use crate::plan::schedule::PlannedStart;
@@ -27,6 +28,7 @@ pub(super) fn holes_by_thickness(
     steps: &[Step],
     starts: &[PlannedStart],
     plans: &[ContourPlan],
+    copies: &Copies,
 ) -> Vec<(Length, usize)> {
     // What is begun from the blank's edge, or from the contour before, has no hole of its own.
     let without = starts.iter().filter(|s| s.hole.is_none());
@@ -38,9 +40,10 @@ pub(super) fn holes_by_thickness(
             continue;
         }
         let thickness = plans[s.plan].thickness;
+        let count = copies.of(s.contour, s.open) as usize;
         match out.iter_mut().find(|o| o.0 == thickness) {
-            Some(o) => o.1 += 1,
-            None => out.push((thickness, 1)),
+            Some(o) => o.1 += count,
+            None => out.push((thickness, count)),
         }
     }
     out

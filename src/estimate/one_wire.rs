@@ -5,6 +5,7 @@ use super::doubts::{Doubts, FigureTerms};
 use super::drilling::{drilling, hole_slopes, hole_terms, holes_by_thickness};
 use super::obstacles::examine;
 use super::range::{Overhead, Ranged, Slopes};
+use super::set::{Copies, Members};
 use super::slugs::{Loose, loose};
 use super::terms::Terms;
 use super::worth::WEEK;
@@ -55,6 +56,8 @@ pub(super) fn estimate(
     candidate: &Candidate,
     cache: &PathCache,
 ) -> Estimate {
+    let set = Members::of(profile, job);
+    let job = set.as_ref().map_or(job, |s| &s.job);
     let faults = faults(job, candidate, library);
     let conditions = conditions(job, candidate, library);
     let (Some(conditions), true) = (conditions, faults.is_empty()) else {
@@ -92,6 +95,7 @@ pub(super) fn estimate(
             profile,
             shapes,
             job,
+            set: set.as_ref(),
             library,
             cache,
         };
@@ -118,6 +122,8 @@ struct Work<'a> {
     profile: &'a Profile,
     shapes: &'a [ShapeId],
     job: &'a Job,
+    /// Where its parts are wanted in unequal numbers.
+    set: Option<&'a Members>,
     library: &'a Library,
     cache: &'a PathCache,
 }
@@ -158,7 +164,13 @@ impl Work<'_> {
             starts,
             pieces: &pieces,
         };
-        let planned = schedule(profile, job, library, &plans, paths, known, thread);
+        let of = |job: &Job, paths: &[ContourPaths]| {
+            schedule(profile, job, library, &plans, paths, known, thread)
+        };
+        let (planned, copies) = match self.set {
+            Some(set) => (set.schedule(profile, job, paths, of), set.copies()),
+            None => (of(job, paths), Copies::default()),
+        };
         let plate = Plate::of(profile, job, conditions.material);
         figures(
             job,
@@ -166,7 +178,7 @@ impl Work<'_> {
             conditions,
             plans,
             paths,
-            planned,
+            (planned, copies),
             (loose, plate),
         )
     }
@@ -219,6 +231,8 @@ pub(super) fn figures_as_if_made(
     stand_in: &Candidate,
     cache: &PathCache,
 ) -> Option<Figures> {
+    let set = Members::of(profile, job);
+    let job = set.as_ref().map_or(job, |s| &s.job);
     if !faults(job, candidate, library).is_empty() {
         return None;
     }
@@ -258,6 +272,7 @@ pub(super) fn figures_as_if_made(
         profile,
         shapes,
         job,
+        set: set.as_ref(),
         library,
         cache,
     };
@@ -325,7 +340,7 @@ fn figures(
     conditions: &RoughConditions<'_>,
     plans: Plans,
     paths: &[ContourPaths],
-    planned: Schedule,
+    (planned, copies): (Schedule, Copies),
     (loose, plate): (Loose, Option<Plate>),
 ) -> Figures {
     let Schedule {
@@ -348,9 +363,8 @@ fn figures(
     };
     let rough_log_sd = log_sd(&|p| p == Some(1));
     let skims_log_sd = log_sd(&|p| p.is_some_and(|p| p > 1));
-    let cutting_log_sd = cutting_slopes.log_sd(library);
     let mass = wire_mass(wire, conditions.diameter, conditions.wire.density());
-    let holes = holes_by_thickness(&steps, &starts, &plans.all);
+    let holes = holes_by_thickness(&steps, &starts, &plans.all, &copies);
     let start_holes = holes.iter().map(|h| h.1).sum();
     let beside = |kind| minutes_of(&beside_steps, kind);
     let basis = CostBasis {
@@ -389,7 +403,7 @@ fn figures(
     };
     let cost = priced(basis, &terms, library);
     let a_week = |minutes| parts_per_week(minutes, job.shop.uptime);
-    let passes = pass_runs(&plans.all[0].passes, paths, &steps);
+    let passes = pass_runs(&plans.all[0].passes, paths, &steps, &copies);
     let finish = finish(
         passes.len(),
         conditions.wire,
@@ -415,11 +429,12 @@ fn figures(
             cost: cost_slopes,
             rough_log_sd,
             skims_log_sd,
-            cutting_log_sd,
+            cutting_log_sd: cutting_slopes.log_sd(library),
             terms,
         },
         cost,
         start_holes,
+        copies,
         plate,
         starts,
         beside: beside_steps,
@@ -669,7 +684,12 @@ fn slopes(
         .fold(Slopes::default(), |sum, one| sum.plus(&one))
 }
 
-fn pass_runs(plan: &[Pass], paths: &[ContourPaths], steps: &[Step]) -> Vec<PassRun> {
+fn pass_runs(
+    plan: &[Pass],
+    paths: &[ContourPaths],
+    steps: &[Step],
+    copies: &Copies,
+) -> Vec<PassRun> {
     plan.iter()
         .enumerate()
         .map(|(k, p)| PassRun {
@@ -679,8 +699,8 @@ fn pass_runs(plan: &[Pass], paths: &[ContourPaths], steps: &[Step]) -> Vec<PassR
             corner_slowdown: p.corner_slowdown,
             length: paths
                 .iter()
-                .filter_map(|c| c.passes.get(k))
-                .map(|l| l.length)
+                .filter_map(|c| Some((c.contour, c.passes.get(k)?)))
+                .map(|(c, l)| l.length * f64::from(copies.of_contour(c)))
                 .sum(),
             minutes: steps
                 .iter()

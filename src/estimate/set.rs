@@ -1,14 +1,100 @@
 //! Several parts of one drawing in unequal numbers: two of this one, one of that one.
 //!
-//! Each part is estimated by itself, cut from the same set-up as the others: set-up and programming are shared by all
-//! pieces of the lot. What a set takes is the sum over its pieces; nothing is said of moves from one part to the next.
+//! A set is one estimate like any other: the steps of each part as often as it is wanted, one loading a piece, one set-up
+//! and programming for the lot. So headline, table, night, cost and report speak of the set. Nothing is said of moves from
+//! one part to the next.
 
 use super::compare;
 use crate::job::{Candidate, Job};
 use crate::library::Library;
 use crate::plan::PathCache;
+use crate::plan::contour_paths::ContourPaths;
+use crate::plan::schedule::Schedule;
 use crate::profile::{Part, Profile};
 use crate::units::{Minutes, Money};
+use std::collections::HashMap;
+
+/// Which parts make the set that a job is about, and how many of each.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Members {
+    /// The job, with parts of which none is wanted left out.
+    pub job: Job,
+    members: Vec<(Part, u32)>,
+}
+
+/// How often each contour and each open curve is cut in one estimate; once where nothing is said.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Copies {
+    contours: HashMap<usize, u32>,
+    open: HashMap<usize, u32>,
+}
+
+impl Copies {
+    /// Of a contour.
+    pub fn of_contour(&self, contour: usize) -> u32 {
+        self.contours.get(&contour).copied().unwrap_or(1)
+    }
+    /// Of a contour, or else of an open curve.
+    pub fn of(&self, contour: Option<usize>, open: Option<usize>) -> u32 {
+        let open = || open.and_then(|o| self.open.get(&o)).copied();
+        contour.map_or_else(|| open().unwrap_or(1), |c| self.of_contour(c))
+    }
+}
+
+impl Members {
+    /// `None` where one of each is wanted, or one part alone.
+    pub(super) fn of(profile: &Profile, job: &Job) -> Option<Self> {
+        if job.counts.is_empty() || !job.part.is_empty() {
+            return None;
+        }
+        let parts = profile.parts();
+        if !job.has_counts(profile, &parts) {
+            return None;
+        }
+        let mut own = job.clone();
+        let mut members = Vec::new();
+        for part in parts {
+            match job.count_of(profile, &part) {
+                0 => own.left_out.extend(crate::job::part_keys(profile, &part)),
+                count => members.push((part, count)),
+            }
+        }
+        Some(Self { job: own, members })
+    }
+    /// How often each contour is cut.
+    pub(super) fn copies(&self) -> Copies {
+        let mut all = Copies::default();
+        for (part, count) in self.members.iter().filter(|m| m.1 > 1) {
+            let contours = part.contours.iter();
+            all.contours.extend(contours.map(|c| (*c, *count)));
+            all.open.extend(part.open.iter().map(|o| (*o, *count)));
+        }
+        all
+    }
+    /// The steps of all pieces, part by part, from those of each part; `job` is the set's, under other conditions perhaps.
+    pub(super) fn schedule(
+        &self,
+        profile: &Profile,
+        job: &Job,
+        paths: &[ContourPaths],
+        of_part: impl Fn(&Job, &[ContourPaths]) -> Schedule,
+    ) -> Schedule {
+        let mut all = Schedule::default();
+        for (part, count) in &self.members {
+            let mut own = job.clone();
+            own.take_part(profile, Some(part));
+            let is_own = |p: &&ContourPaths| part.contours.binary_search(&p.contour).is_ok();
+            let paths: Vec<ContourPaths> = paths.iter().filter(is_own).cloned().collect();
+            let one = of_part(&own, &paths);
+            for _ in 0..*count {
+                all.steps.extend(&one.steps);
+                all.beside.extend(&one.beside);
+            }
+            all.starts.extend(one.starts);
+        }
+        all
+    }
+}
 
 /// One of the parts in a set.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -47,8 +133,9 @@ impl SetOfParts {
 
 /// What a set takes on a wire, as many of each part as the job says; the job's quantity counts sets.
 ///
-/// `None` where the wire cannot cut one of the parts that are wanted, where none is wanted, and where one part is taken
-/// alone.
+/// Time and cost are those of the estimate. A piece has the share in them that it would have alone, cut from the same
+/// set-up. `None` where the wire cannot cut one of the parts that are wanted, where none is wanted, and where one part is
+/// taken alone.
 pub fn set_of_parts(
     profile: &Profile,
     parts: &[Part],
@@ -61,27 +148,31 @@ pub fn set_of_parts(
         return None;
     }
     let counts: Vec<u32> = parts.iter().map(|p| job.count_of(profile, p)).collect();
-    let pieces: u32 = counts.iter().sum();
+    let pieces = counts.iter().fold(0_u32, |n, c| n.saturating_add(*c));
     if pieces == 0 {
         return None;
     }
-    let each = |part: &Part| {
-        let mut alone = Job {
+    let figures = |job: &Job| {
+        let alone = Job {
             candidates: vec![candidate.clone()],
             baseline: 0,
-            quantity: job.quantity.saturating_mul(pieces).min(Job::MOST_PARTS),
             ..job.clone()
         };
-        alone.take_part(profile, Some(part));
         let comparison = compare(profile, &alone, library, cache);
         let figures = comparison.estimates.into_iter().next()?.figures?;
         Some((figures.minutes.median, figures.cost.part.median))
     };
+    let (minutes, cost) = figures(job)?;
     let wanted = parts.iter().zip(&counts).enumerate();
-    let parts: Vec<OfPart> = wanted
+    let mut parts: Vec<OfPart> = wanted
         .filter(|(_, (_, count))| **count > 0)
         .map(|(k, (part, count))| {
-            let (minutes, cost) = each(part)?;
+            let mut alone = Job {
+                quantity: job.quantity.saturating_mul(pieces).min(Job::MOST_PARTS),
+                ..job.clone()
+            };
+            alone.take_part(profile, Some(part));
+            let (minutes, cost) = figures(&alone)?;
             Some(OfPart {
                 part: k,
                 count: *count,
@@ -90,10 +181,21 @@ pub fn set_of_parts(
             })
         })
         .collect::<Option<_>>()?;
+    // The median of the whole is not the sum of those of its pieces.
+    let all = |of: &dyn Fn(&OfPart) -> f64| -> f64 {
+        parts.iter().map(|p| of(p) * f64::from(p.count)).sum()
+    };
+    let share = |whole: f64, parts: f64| if parts > 0.0 { whole / parts } else { 1.0 };
+    let of_time = share(minutes.min_value(), all(&|p| p.minutes.min_value()));
+    let of_cost = share(cost.amount(), all(&|p| p.cost.amount()));
+    for p in &mut parts {
+        p.minutes = p.minutes * of_time;
+        p.cost = p.cost * of_cost;
+    }
     Some(SetOfParts {
-        minutes: parts.iter().map(|p| p.minutes * f64::from(p.count)).sum(),
-        cost: parts.iter().map(|p| p.cost * f64::from(p.count)).sum(),
         parts,
+        minutes,
+        cost,
     })
 }
 
@@ -101,7 +203,9 @@ pub fn set_of_parts(
 mod tests {
     use super::*;
     use crate::drawing::{Drawing, Progress, ReadOptions, read};
+    use crate::estimate::{Figures, by_the_clock};
     use crate::library::Library;
+    use crate::plan::Share;
 
     /// A ring of 40 mm and, 90 mm away, one of 30 mm.
     fn rings() -> Drawing {
@@ -147,13 +251,53 @@ mod tests {
                 .expect("the wire can")
         };
         let (a, b) = (alone(&parts[0], 1), alone(&parts[1], 1));
-        let minutes = a.minutes.median * 2.0 + b.minutes.median;
-        assert!((set.minutes - minutes).min_value().abs() < 1e-9);
-        let once = a.cost.setup + a.cost.programming;
-        let cost = a.cost.part.median * 2.0 + b.cost.part.median - once * 2.0;
-        // The allowances are those of lots of another size.
-        assert!((set.cost - cost).amount().abs() < 0.06 * cost.amount());
+        let whole = compare(p, &job, library, &cache).estimates[0].clone();
+        let whole = whole.figures.expect("the wire can");
+        let lines = |f: &Figures| {
+            let minutes = f.minutes.median - f.share(Share::Allowance);
+            let holes = f.start_holes as f64;
+            // By hand: three pieces pay one set-up and one programming in all, and are loaded one by one.
+            let once = f.cost.setup + f.cost.programming;
+            let each = f.cost.loading + f.cost.dressing + f.cost.holes + f.cost.labour;
+            let path = f.passes[0].length.mm();
+            [
+                minutes.min_value(),
+                holes,
+                once.amount(),
+                each.amount(),
+                path,
+            ]
+        };
+        let (of_a, of_b, all) = (lines(&a), lines(&b), lines(&whole));
+        for k in [0, 1, 3, 4] {
+            let by_hand = 2.0 * of_a[k] + of_b[k];
+            assert!((all[k] - by_hand).abs() < 1e-9 * by_hand, "{k}: {all:?}");
+        }
+        assert!((all[2] - of_a[2]).abs() < 1e-9);
+        assert_eq!(whole.steps.len(), 2 * a.steps.len() + b.steps.len() - 2);
+        assert_eq!(whole.beside.len(), 2 * a.beside.len() + b.beside.len());
+        // What is told of the set is the estimate, shared out to its pieces.
+        assert_eq!(
+            (set.minutes, set.cost),
+            (whole.minutes.median, whole.cost.part.median)
+        );
+        let sum: f64 = set
+            .parts
+            .iter()
+            .map(|p| p.cost.amount() * f64::from(p.count))
+            .sum();
+        assert!((sum - set.cost.amount()).abs() < 1e-9);
         assert!((set.price_a_piece() * 3.0 - set.cost).amount().abs() < 1e-9);
+        // Round the clock a set takes its time and the loading of each piece.
+        let mut always = job.clone();
+        always.shop.staffed = crate::job::StaffedHours::parse("Mon-Sun 0:00-0:00").expect("hours");
+        let clock = by_the_clock(&whole, &wire, &always, library).expect("somebody is there");
+        let loading = 3.0 * library.overheads.loading.value;
+        let took = clock.done - clock.begun;
+        assert!(
+            (took - whole.minutes.median.min_value() - loading).abs() < 1e-6,
+            "{took}"
+        );
         // None of the second.
         job.set_count(p, &parts[1], 0);
         let set = of(&job).expect("the wire can");

@@ -73,14 +73,16 @@ impl Job {
     }
 
     /// Pieces that come off the machine in one estimate: the parts of the drawing of which something is
-    /// cut, one where a part is taken alone. Openings in a plate, however far apart, make one piece.
+    /// cut, each as often as a set wants it, one where a part is taken alone. Openings in a plate, however far apart, make
+    /// one piece.
     pub fn pieces(&self, profile: &Profile, parts: &[Part]) -> usize {
         if self.keep == Keep::Outside || self.part_taken(profile, parts).is_some() {
             return 1;
         }
         let is_cut = |k: &usize| profile.contours().get(*k).is_some_and(|c| self.cuts(c));
         let cut = parts.iter().filter(|p| p.contours.iter().any(&is_cut));
-        cut.count().max(1)
+        let count = |p: &Part| self.count_of(profile, p) as usize;
+        cut.map(count).sum::<usize>().max(1)
     }
 
     /// The part taken as it is in a drawing joined otherwise; all together where it is no more.

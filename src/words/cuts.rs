@@ -1,6 +1,6 @@
 //! What is wrong with a finished cut, in a file of cuts or as typed.
 
-use super::{Style, System, job_faults, ways, within};
+use super::{Style, System, job_faults, style, ways, within};
 use crate::calibration::{Column, LessThanWasted, RowFault, RowFaultKind};
 use crate::units::Length;
 
@@ -66,6 +66,23 @@ pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> Str
         RowFaultKind::Outlier(text) => format!(
             "{} is “{text}”. Write yes or no, or leave it empty.",
             name(Column::Outlier)
+        ),
+        RowFaultKind::WholeRunWithout(column) => format!(
+            "{} is the whole run. How much of it was cutting can be told only with {} and {}, and {} is empty. Write how many \
+             there were, 0 where none, or write {} instead.",
+            name(Column::RunMinutes),
+            name(Column::Threadings),
+            name(Column::Stops),
+            name(*column),
+            name(Column::CuttingMinutes)
+        ),
+        RowFaultKind::NothingLeft { run, others } => format!(
+            "Threadings and stops alone are predicted at {}, so the whole run cannot have taken {}. Check {}, {} and {}.",
+            style::time(*others),
+            style::time(*run),
+            name(Column::RunMinutes),
+            name(Column::Threadings),
+            name(Column::Stops)
         ),
         RowFaultKind::PassPaths { given, passes } => format!(
             "{} has {given} lengths for {passes} passes. Write one a pass with | between, or leave it empty.",

@@ -2,15 +2,29 @@
 
 use super::Style;
 use crate::estimate::set::SetOfParts;
+use crate::job::Job;
+use crate::profile::{Part, Profile};
 
-/// "2 × part 1, 1 × part 2".
-pub fn members(set: &SetOfParts, style: Style) -> String {
-    let one = |count: u32, part: usize| {
+/// "2 × part 1, 1 × part 2", of counts in the order of the drawing; what is not wanted is not named.
+fn members(counts: impl Iterator<Item = (usize, u32)>, style: Style) -> String {
+    let one = |(part, count): (usize, u32)| {
         let count = style.number(f64::from(count), 0);
         format!("{count} × part {}", part + 1)
     };
-    let members: Vec<String> = set.parts.iter().map(|p| one(p.count, p.part)).collect();
+    let members: Vec<String> = counts.filter(|c| c.1 > 0).map(one).collect();
     members.join(", ")
+}
+
+/// "a set is 2 × part 1, 1 × part 2", where a job wants its parts in unequal numbers.
+pub fn what_a_set_is(job: &Job, profile: &Profile, parts: &[Part], style: Style) -> Option<String> {
+    if job.counts.is_empty()
+        || job.part_taken(profile, parts).is_some()
+        || !job.has_counts(profile, parts)
+    {
+        return None;
+    }
+    let counts = parts.iter().map(|p| job.count_of(profile, p)).enumerate();
+    Some(format!("a set is {}", members(counts, style)))
 }
 
 /// "set of 3 (2 × part 1, 1 × part 2): 4 h 10 min and 330.00, 110.00 a piece".
@@ -18,7 +32,7 @@ pub fn set(set: &SetOfParts, style: Style) -> String {
     format!(
         "set of {} ({}): {} and {}, {} a piece",
         set.pieces(),
-        members(set, style),
+        members(set.parts.iter().map(|p| (p.part, p.count)), style),
         style.time(set.minutes),
         style.money(set.cost),
         style.money(set.price_a_piece())

@@ -458,6 +458,46 @@ fn one_part_of_a_sheet_is_estimated_alone() {
         let by_hand = 4.0 * side + std::f64::consts::TAU * offset;
         assert!((length - by_hand).abs() < 1e-6, "{length} and {by_hand}");
     }
+    // A set: its figures are those of the whole estimate, and the steps of part 1 stand in it twice.
+    let alone = |part| estimated(&["--part", part]).0[0]["wires"][0].clone();
+    let (one, other) = (alone("1"), alone("2"));
+    let (v, _) = estimated(&["--counts", "2,1"]);
+    let all = &v[0]["wires"][0];
+    for share in [
+        "cutting",
+        "corners",
+        "threading",
+        "slug_stops",
+        "moves",
+        "breaks",
+    ] {
+        let of = |w: &serde_json::Value| number(&w["minutes"][share]);
+        let by_hand = 2.0 * of(&one) + of(&other);
+        assert!(
+            (of(all) - by_hand).abs() < 1e-9 * by_hand.max(1.0),
+            "{share}"
+        );
+    }
+    let set = &all["set"];
+    assert_eq!(
+        (&set["pieces"], &all["pieces"]["count"]),
+        (&3.into(), &3.into())
+    );
+    assert_eq!(set["minutes"], all["minutes"]["total"]);
+    assert_eq!(set["cost"], all["cost"]["part"]);
+    assert!((sum(&all["lines"], "minutes") - number(&set["minutes"])).abs() < 1e-9);
+    let text = run(&["estimate", &file, "--thickness", "40", "--counts", "2,1"]).stdout;
+    let text = String::from_utf8(text).expect("UTF-8");
+    assert!(text.contains("a set is 2 × part 1, 1 × part 2"), "{text}");
+    assert!(text.contains("1 set of 3 parts"), "{text}");
+    // The largest hole of the list is Ø 0.3, through which no 0.25 wire goes.
+    let (v, _) = estimated(&["--hole-sizes", "0.2,0.3", "--wire", "hard plain brass@0.25"]);
+    let blockers = v[0]["wires"][0]["blockers"].to_string();
+    assert!(blockers.contains("no-start-hole"), "{blockers}");
+    for wrong in ["", "0", "0.5,two"] {
+        let call = [&call[..], &["--hole-sizes", wrong]].concat();
+        assert_eq!(run(&call).status.code(), Some(2), "{wrong}");
+    }
     let (v, code) = estimated(&["--part", "3"]);
     assert_eq!(code, Some(1));
     let message = v[0]["error"]["message"].to_string();

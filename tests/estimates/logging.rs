@@ -7,7 +7,7 @@ use kerfcast::estimate::{Figures, compare};
 use kerfcast::geometry::{Contour, Point, Segment};
 use kerfcast::job::{Candidate, Job, WireRun, chain_key, contour_key, cut_length};
 use kerfcast::library::Library;
-use kerfcast::plan::{PathCache, Share};
+use kerfcast::plan::{PathCache, Share, StepKind};
 use kerfcast::profile::{Keep, OpenChain, Profile};
 use kerfcast::units::{Length, Minutes};
 
@@ -137,6 +137,55 @@ fn a_log_may_write_its_times_as_the_machine_does() {
         assert!((found * 60.0 - seconds).abs() < 1e-9);
     }
     assert_eq!(read.faults.len(), 2);
+}
+
+#[test]
+fn a_whole_run_is_split_by_the_steps_of_the_estimate() {
+    let (p, j) = (profile(), job());
+    let f = figures(&p, &j);
+    let count = |kinds: &[StepKind]| f.steps.iter().filter(|s| kinds.contains(&s.kind)).count();
+    let (threadings, stops) = (
+        count(&[StepKind::Threading]),
+        count(&[StepKind::SlugStop, StepKind::PartStop]),
+    );
+    assert!(threadings > 0 && stops > 0);
+    let of = |shares: &[Share]| -> f64 { shares.iter().map(|s| f.share(*s).min_value()).sum() };
+    let cutting = of(&[Share::Rough, Share::Skims, Share::Corners]);
+    let whole = cutting + of(&[Share::Threading, Share::SlugStops, Share::Breaks]);
+    let header = "date,machine,material,wire,diameter_mm,thickness_mm,flushing,passes,cut_length_mm,run_minutes,threadings,stops\n";
+    let length = cut_length(&j, &p).mm();
+    let row = |rest: &str| {
+        format!(
+            "2024-03-01,left,{},hard plain brass,0.25,{},close,{},{length},{rest}\n",
+            j.material,
+            j.thickness.mm(),
+            j.passes
+        )
+    };
+    let read = |text: &str| {
+        let text = header.to_owned() + text;
+        read_cuts(text.as_bytes(), Library::built_in(), today())
+            .expect("one of both columns is enough")
+    };
+    // The estimate's own lines come back as its cutting; the breaks' share of the rough is that of the drawn length.
+    let good = read(&row(&format!("{whole},{threadings},{stops}")));
+    let found = good.cuts[0].cutting_minutes.min_value();
+    assert!((found / cutting - 1.0).abs() < 1e-3, "{found} {cutting}");
+    // Whatever the run: what is longer by ten minutes is ten minutes of cutting, but for their own breaks.
+    let longer = read(&row(&format!("{},{threadings},{stops}", whole + 10.0)));
+    let more = longer.cuts[0].cutting_minutes.min_value() - found;
+    assert!(more < 10.0 && more > 9.97, "{more}");
+    // Told what is missing, and what cannot be.
+    for (rest, kind) in [
+        (format!("{whole},,{stops}"), "threadings is empty"),
+        (format!("{whole},{threadings},"), "stops is empty"),
+        (format!("5,{threadings},{stops}"), "cannot have taken"),
+        (format!(",{threadings},{stops}"), "cutting_minutes is empty"),
+    ] {
+        let faults = read(&row(&rest)).faults;
+        let told = kerfcast::words::cuts::row(&faults[0]);
+        assert!(told.contains(kind), "{told}");
+    }
 }
 
 #[test]

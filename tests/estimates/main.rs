@@ -10,6 +10,7 @@ mod letting_go;
 mod library_cells;
 mod logging;
 mod loose_pieces;
+mod lot_by_hand;
 mod obstacle_sentences;
 mod offsets_known;
 mod own_library;

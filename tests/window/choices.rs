@@ -271,6 +271,15 @@ fn an_outline_begins_at_the_edge_and_holes_are_those_of_the_shop() {
         .hole_sizes
         .clone();
     assert_eq!(sizes, [0.6, 1.0].map(Length::from_mm));
+    // Where all outlines begin stands beside the holes, and so does the list for the drill.
+    window
+        .get_by_role_and_label(Role::ComboBox, "Where outlines begin")
+        .click();
+    settle(&mut window);
+    window.get_by_label("at the edge of the blank").click();
+    settle(&mut window);
+    assert!(window.state().front().expect("open").job.outlines_from_edge);
+    window.get_by_label("List of 1 start hole for the drill…");
     let text = window.state().drill_list().expect("a hole");
     assert!(
         text.lines().nth(1).expect("a hole").contains(",1,"),

@@ -203,6 +203,7 @@ impl Explaining<'_> {
             &self.figures.steps,
             &self.figures.starts,
             &self.figures.plans,
+            &self.figures.copies,
         )
         .into_iter()
         .map(hours)

@@ -1,16 +1,18 @@
 //! Rates and habits of the shop; the library's defaults until changed.
 
 use crate::estimate::Question;
+use crate::gui::commands::Command;
 use crate::gui::open_file::WireQuestion;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{NumberField, choice, figure};
 use crate::job::{Blank, Job, Shop};
 use crate::numbers::DecimalSign;
+use crate::plan::start_holes::may_start_from_edge;
 use crate::units::{Length, Money};
 use crate::words::{
     Style, System,
-    style::{number, significant},
+    style::{count, number, significant},
     typed::parse_number,
 };
 use egui::{Align, FontId, Label, Layout, RichText, ScrollArea, Ui};
@@ -358,7 +360,9 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         },
     );
     holes_ui(ui, view, actions);
+    begin_ui(ui, view, actions);
     sum_ui(ui, Question::Holes, view, actions);
+    drill_ui(ui, view, actions);
     let mut by_hand = job.shop.threads_by_hand;
     let switch = ui.checkbox(&mut by_hand, "Threads by hand");
     let switch = switch.on_hover_text(
@@ -422,6 +426,55 @@ fn holes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             }
         },
     );
+}
+
+/// Where outlines are begun that say nothing themselves, in a drawing with one that can be begun at the edge.
+fn begin_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let (profile, job) = (&view.file.profile, &view.file.job);
+    let own = |k: usize| may_start_from_edge(profile, job, k);
+    if !job.outlines_from_edge && !(0..profile.contours().len()).any(own) {
+        return;
+    }
+    let words = |edge| {
+        if edge {
+            "at the edge of the blank"
+        } else {
+            "in start holes"
+        }
+    };
+    let now = job.outlines_from_edge;
+    let field = ("Outlines begin", "");
+    row(ui, field, None, view, actions, |ui, actions| {
+        choice(ui, "Where outlines begin", words(now), BODY, |ui| {
+            for edge in [false, true] {
+                let response = ui
+                    .selectable_label(edge == now, words(edge))
+                    .on_hover_text("of this job; a contour can say otherwise on its own page");
+                if response.clicked() {
+                    if edge != now {
+                        edit(job, actions, |j| j.outlines_from_edge = edge);
+                    }
+                    ui.close();
+                }
+            }
+        });
+    });
+}
+
+/// The list for the drill, where there are holes to drill.
+fn drill_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let figures = view.file.shown_estimate().and_then(|e| e.figures.as_ref());
+    let Some(holes) = figures.map(|f| f.start_holes).filter(|n| *n > 0) else {
+        return;
+    };
+    let words = format!(
+        "List of {} for the drill…",
+        count(holes, "start hole", "start holes")
+    );
+    let about = "number, x, y, diameter and depth of every start hole of the wire shown, as CSV";
+    if ui.button(words).on_hover_text(about).clicked() {
+        actions.push(Action::Run(Command::SaveHoles));
+    }
 }
 
 /// Which sign is the decimal one: said by the shop, or by the system and then asked where it matters.

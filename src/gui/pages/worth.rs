@@ -9,6 +9,7 @@ use crate::gui::worth::{Typed, TypedRun, pair};
 use crate::units::{Minutes, Money};
 use crate::words::style::{number, significant};
 use crate::words::typed::parse_number;
+use crate::words::worth::pays;
 use crate::words::{Style, System};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{FontId, Grid, Label, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
@@ -439,11 +440,8 @@ fn money_ui(ui: &mut Ui, w: &Worth, rate: Money) {
                 ui.end_row();
             }
         });
-    let gain = format!(
-        "With those hours sold it pays from a gain in speed of {} % on; it has {} %.",
-        number(w.break_even_gain * 100.0, 1),
-        number(w.gain * 100.0, 1)
-    );
+    let pays = pays(w.break_even_gain, w.gain, Style::default());
+    let gain = format!("With those hours sold {pays}.");
     ui.add(Label::new(RichText::new(gain).color(t.text_soft)).wrap());
 }
 

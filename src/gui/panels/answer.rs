@@ -48,10 +48,9 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         ui.label(strong(style::money(f.cost.part.median), SIZE).color(t.text));
         let pieces = Pieces::of(answer.pieces, f.cost.part.median);
         ui.label(soft(&lot_words(&answer.job, f, pieces, view.style)));
-        let taken = file.parts.of(shown);
-        if let Some(set) = taken.and_then(|p| p.set.as_ref()) {
-            let words = format!("{}.", capitalised(&parts::set(set, view.style)));
-            ui.label(soft(&words));
+        let set = parts::what_a_set_is(&answer.job, &file.profile, &file.drawing.parts, view.style);
+        if let Some(set) = set {
+            ui.label(soft(&format!("{}.", capitalised(&set))));
         }
         if e.leaves_a_radius() {
             let words = format!("{}.", capitalised(obstacles::NOT_AS_DRAWN));
