@@ -22,6 +22,7 @@ pub mod question;
 pub mod range;
 pub mod set;
 pub mod slugs;
+mod step_doubts;
 pub mod sweep;
 pub mod terms;
 mod tight_places;
@@ -131,6 +132,8 @@ pub struct PassRun {
 pub struct Figures {
     /// Everything in order; every total is a sum of these.
     pub steps: Vec<Step>,
+    /// Steps before which a part is loaded: the first, and in a set the first of each piece.
+    pub loads: Vec<usize>,
     /// What a part takes beside the machine's time: loading and aligning before it, dressing at the bench after it.
     pub beside: Vec<Step>,
     /// Time a part.
@@ -161,8 +164,8 @@ pub struct Figures {
     pub start_holes: usize,
     /// How often each contour is cut, where parts are wanted in unequal numbers.
     pub copies: Copies,
-    /// The plate that a part is taken from, where its mass is paid.
-    pub plate: Option<Plate>,
+    /// The plates that parts are taken from, each as often as it says, where their mass is paid: one but for a set.
+    pub plates: Vec<(Plate, u32)>,
     /// Where each contour is begun, and the tab that holds its piece, in cutting order.
     pub starts: Vec<PlannedStart>,
     /// Conditions and passes of the contours; 0 is the job's own. Steps name theirs by index.
@@ -194,6 +197,13 @@ impl Figures {
             )
         };
         self.steps.iter().filter(beside).map(|s| s.wire).sum()
+    }
+    /// The plate that a part is taken from, where its mass is paid and it is no set.
+    pub fn plate(&self) -> Option<&Plate> {
+        match self.plates.as_slice() {
+            [(plate, 1)] => Some(plate),
+            _ => None,
+        }
     }
     /// What the median of the whole lies above the sum of the others' medians: minutes and wire; none where one term is
     /// all there is.

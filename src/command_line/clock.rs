@@ -216,20 +216,16 @@ fn time(minutes: Minutes) -> String {
 
 fn first_alone(c: &ByTheClock) -> String {
     c.alone.first().map_or(String::new(), |a| {
+        let from = words(a.from);
         let odds = in_hundred(a.needs_nobody).replace('\u{202f}', " ");
-        let then = a.stops.map_or_else(
-            || format!("in {odds} such times nobody is needed"),
-            |s| {
-                format!(
-                    "then waits from {}; it gets that far without help in {odds} such times",
-                    words(s.0)
-                )
-            },
-        );
-        format!(
-            "; alone from {} it runs {}, {then}",
-            words(a.from),
-            time(a.runs),
-        )
+        let runs = format!("it runs {}", time(a.runs));
+        match a.stops {
+            None => format!("; alone from {from} {runs}, in {odds} such times nobody is needed"),
+            Some(_) if a.runs < Minutes::from_min(1.0) => format!("; alone from {from} it waits at once"),
+            Some(s) => format!(
+                "; alone from {from} {runs}, then waits from {}; it gets that far without help in {odds} such times",
+                words(s.0)
+            ),
+        }
     })
 }

@@ -245,7 +245,10 @@ pub(super) fn write_set(
 ) -> std::io::Result<()> {
     let (profile, parts) = (&drawing.profile, &drawing.parts);
     match crate::words::parts::what_a_set_is(job, profile, parts, style) {
-        Some(set) => writeln!(out, "  For a set, with one loading a piece: {set}."),
+        Some(set) => writeln!(
+            out,
+            "  Every figure is for a set, loaded piece by piece; {set}."
+        ),
         None => Ok(()),
     }
 }

@@ -190,6 +190,7 @@ mod tests {
             parts_per_week_exactly: 0.0,
             start_holes: 0,
             copies: crate::estimate::Copies::default(),
+            loads: vec![0],
             starts: Vec::new(),
             beside: Vec::new(),
             plans: Vec::new(),
@@ -200,7 +201,7 @@ mod tests {
                 roughness_um: [0.0; 2],
                 in_doubt: None,
             },
-            plate: None,
+            plates: Vec::new(),
         }
     }
 

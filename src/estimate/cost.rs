@@ -60,6 +60,8 @@ pub struct CostBasis<'a> {
     pub shop: &'a Shop,
     /// Parts in the lot.
     pub quantity: u32,
+    /// Pieces in one estimate that are inspected and paid for one by one; 1 but for a set.
+    pub pieces: u32,
     /// Machine time a part.
     pub minutes: Minutes,
     /// Of that, with somebody standing there.
@@ -126,12 +128,15 @@ impl Plate {
     }
 }
 
-/// What the work piece costs.
-pub fn material_cost(shop: &Shop, plate: Option<&Plate>) -> Money {
+/// What the work pieces of so many pieces cost, taken from these plates, each as often as it says.
+pub fn material_cost(shop: &Shop, plates: &[(Plate, u32)], pieces: u32) -> Money {
     match shop.blank {
         Blank::NotCounted => Money::ZERO,
-        Blank::Price(price) => price,
-        Blank::ByMass { price, .. } => price * plate.map_or(0.0, |p| p.mass.kg()),
+        Blank::Price(price) => price * f64::from(pieces),
+        Blank::ByMass { price, .. } => {
+            let mass = |(plate, count): &(Plate, u32)| plate.mass.kg() * f64::from(*count);
+            price * plates.iter().map(mass).sum::<f64>()
+        }
     }
 }
 
@@ -191,7 +196,9 @@ impl CostBasis<'_> {
         let dressing = s.labour_rate * self.dressing.hours();
         let lot = f64::from(self.quantity.max(1));
         let programming = s.programming() * (s.programming_hours / lot);
-        let inspection = s.labour_rate * (s.inspection_minutes / 60.0);
+        let pieces = f64::from(self.pieces);
+        let inspection = s.labour_rate * (s.inspection_minutes / 60.0 * pieces);
+        let other = s.other * pieces;
         let before_markup = machine
             + labour
             + wire
@@ -203,7 +210,7 @@ impl CostBasis<'_> {
             + programming
             + inspection
             + self.material
-            + s.other
+            + other
             + self.allowance;
         let markup = before_markup * s.markup;
         let part = before_markup + markup;
@@ -219,7 +226,7 @@ impl CostBasis<'_> {
             programming,
             inspection,
             material: self.material,
-            other: s.other,
+            other,
             allowance: self.allowance,
             markup,
             part: Ranged {
@@ -396,6 +403,7 @@ mod tests {
             holes: Money::ZERO,
             material: Money::ZERO,
             allowance: Money::ZERO,
+            pieces: 1,
         };
         let cost = basis.cost();
         assert!(
@@ -473,8 +481,9 @@ mod tests {
             loading: Minutes::ZERO,
             dressing: Minutes::ZERO,
             holes: Money::ZERO,
-            material: material_cost(&shop, None),
+            material: material_cost(&shop, &[], 1),
             allowance: Money::ZERO,
+            pieces: 1,
         };
         let cost = basis.cost();
         let near = |m: Money, v: f64| (m.amount() - v).abs() < 1e-9;

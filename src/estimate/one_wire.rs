@@ -7,6 +7,7 @@ use super::obstacles::examine;
 use super::range::{Overhead, Ranged, Slopes};
 use super::set::{Copies, Members};
 use super::slugs::{Loose, loose};
+use super::step_doubts::StepDoubts;
 use super::terms::Terms;
 use super::worth::WEEK;
 use super::{Estimate, Figures, LowerEdge, Obstacle, ObstacleKind, PassRun, WhyNothing, WirePath};
@@ -171,7 +172,12 @@ impl Work<'_> {
             Some(set) => (set.schedule(profile, job, paths, of), set.copies()),
             None => (of(job, paths), Copies::default()),
         };
-        let plate = Plate::of(profile, job, conditions.material);
+        let plates = match self.set {
+            Some(set) => set.plates(profile, job, conditions.material),
+            None => {
+                Plate::of(profile, job, conditions.material).map_or_else(Vec::new, |p| vec![(p, 1)])
+            }
+        };
         figures(
             job,
             library,
@@ -179,7 +185,7 @@ impl Work<'_> {
             plans,
             paths,
             (planned, copies),
-            (loose, plate),
+            (loose, plates),
         )
     }
     /// The upper end of the time for work as thin as the feed is held below; `None` where the job's is no thicker, or
@@ -341,10 +347,11 @@ fn figures(
     plans: Plans,
     paths: &[ContourPaths],
     (planned, copies): (Schedule, Copies),
-    (loose, plate): (Loose, Option<Plate>),
+    (loose, plates): (Loose, Vec<(Plate, u32)>),
 ) -> Figures {
     let Schedule {
         mut steps,
+        loads,
         starts,
         beside: beside_steps,
     } = planned;
@@ -358,18 +365,16 @@ fn figures(
     let by_hand = job.threads_by_hand(conditions.run, conditions.wire, library);
     let (minutes_slopes, attended_slopes) = time_slopes(&steps, &cutting_slopes, by_hand);
     let wire_slopes = wire_slopes(conditions, &plans.all, &steps);
-    let log_sd = |of: &dyn Fn(Option<usize>) -> bool| {
-        slopes(conditions, &plans.all, &steps, &in_minutes, of).log_sd(library)
-    };
-    let rough_log_sd = log_sd(&|p| p == Some(1));
-    let skims_log_sd = log_sd(&|p| p.is_some_and(|p| p > 1));
+    let [rough_log_sd, skims_log_sd] = pass_log_sds(conditions, &plans.all, &steps, library);
     let mass = wire_mass(wire, conditions.diameter, conditions.wire.density());
     let holes = holes_by_thickness(&steps, &starts, &plans.all, &copies);
     let start_holes = holes.iter().map(|h| h.1).sum();
     let beside = |kind| minutes_of(&beside_steps, kind);
+    let pieces = u32::try_from(loads.len()).unwrap_or(u32::MAX);
     let basis = CostBasis {
         shop: &job.shop,
         quantity: job.quantity,
+        pieces,
         minutes: total,
         attended,
         wire_mass: mass,
@@ -377,7 +382,7 @@ fn figures(
         loading: beside(StepKind::Loading),
         dressing: beside(StepKind::Dressing),
         holes: job.shop.labour_rate * drilling(&holes, conditions, library).hours(),
-        material: material_cost(&job.shop, plate.as_ref()),
+        material: material_cost(&job.shop, &plates, pieces),
         allowance: Money::ZERO,
     };
     let cost_slopes = basis.slopes(
@@ -435,7 +440,8 @@ fn figures(
         cost,
         start_holes,
         copies,
-        plate,
+        loads,
+        plates,
         starts,
         beside: beside_steps,
         plans: plans.all,
@@ -469,6 +475,22 @@ fn priced(basis: CostBasis<'_>, terms: &FigureTerms, library: &Library) -> Cost 
 
 /// What is a smaller share of a figure comes from the order in which it was added up.
 const ROUNDING: f64 = 1e-12;
+
+/// Standard deviations of the logarithms of the minutes of the rough and of the skims.
+fn pass_log_sds(
+    conditions: &RoughConditions<'_>,
+    plans: &[ContourPlan],
+    steps: &[Step],
+    library: &Library,
+) -> [f64; 2] {
+    let log_sd = |of: &dyn Fn(Option<usize>) -> bool| {
+        slopes(conditions, plans, steps, &|s| s.minutes.min_value(), of).log_sd(library)
+    };
+    [
+        log_sd(&|p| p == Some(1)),
+        log_sd(&|p| p.is_some_and(|p| p > 1)),
+    ]
+}
 
 fn minutes_of(steps: &[Step], kind: StepKind) -> Minutes {
     let own = steps.iter().filter(|s| s.kind == kind);
@@ -540,68 +562,6 @@ fn figure_terms(
         wire,
         cost,
         cash,
-    }
-}
-
-/// What the minutes and the wire of each kind of step move with.
-struct StepDoubts {
-    /// By plan: rough, skims.
-    cutting: Vec<[Slopes; 2]>,
-    /// The same for the wire that runs off meanwhile.
-    wire: Vec<[Slopes; 2]>,
-    threading: Slopes,
-    stops: Slopes,
-    moves: Slopes,
-    /// By plan: there are as many as the hours of roughing.
-    breaks: Vec<Slopes>,
-    wasted: Slopes,
-    wasted_at_breaks: Vec<Slopes>,
-}
-
-impl StepDoubts {
-    fn new(base: &RoughConditions<'_>, plans: &[ContourPlan], by_hand: bool) -> Self {
-        let one = |o: Overhead| Slopes::of_overheads(&[(o, 1.0)]);
-        let cutting: Vec<[Slopes; 2]> = plans
-            .iter()
-            .map(|p| [0.0, 1.0].map(|skim| Slopes::of_cutting(&p.conditions(base), skim)))
-            .collect();
-        let breaks = cutting
-            .iter()
-            .map(|c| c[0].clone().plus(&one(Overhead::Breaks)));
-        let breaks: Vec<Slopes> = breaks.collect();
-        let wasted = one(Overhead::ThreadingWaste);
-        let wire = cutting.iter();
-        let wire = wire.map(|c| [0, 1].map(|k| Slopes::of_wire(&c[k], base.run)));
-        Self {
-            wire: wire.collect(),
-            cutting,
-            threading: one(if by_hand {
-                Overhead::ThreadingByHand
-            } else {
-                Overhead::Threading
-            }),
-            stops: one(Overhead::Stops),
-            moves: one(Overhead::Moves),
-            wasted_at_breaks: breaks.iter().map(|b| b.clone().plus(&wasted)).collect(),
-            breaks,
-            wasted,
-        }
-    }
-    fn of_time(&self, step: &Step) -> &Slopes {
-        match step.kind {
-            StepKind::Move => &self.moves,
-            StepKind::Threading => &self.threading,
-            StepKind::Secure | StepKind::SlugStop | StepKind::PartStop => &self.stops,
-            StepKind::Breaks => &self.breaks[step.plan],
-            _ => &self.cutting[step.plan][usize::from(step.pass.is_some_and(|p| p > 1))],
-        }
-    }
-    fn of_wire(&self, step: &Step) -> &Slopes {
-        match step.kind {
-            StepKind::Threading => &self.wasted,
-            StepKind::Breaks => &self.wasted_at_breaks[step.plan],
-            _ => &self.wire[step.plan][usize::from(step.pass.is_some_and(|p| p > 1))],
-        }
     }
 }
 

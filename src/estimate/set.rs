@@ -5,8 +5,9 @@
 //! one part to the next.
 
 use super::compare;
+use super::cost::Plate;
 use crate::job::{Candidate, Job};
-use crate::library::Library;
+use crate::library::{Library, Material};
 use crate::plan::PathCache;
 use crate::plan::contour_paths::ContourPaths;
 use crate::plan::schedule::Schedule;
@@ -71,6 +72,20 @@ impl Members {
         }
         all
     }
+    /// The plates that the pieces are taken from, where their mass is paid.
+    pub(super) fn plates(
+        &self,
+        profile: &Profile,
+        job: &Job,
+        material: &Material,
+    ) -> Vec<(Plate, u32)> {
+        let plate = |(part, count): &(Part, u32)| {
+            let mut own = job.clone();
+            own.take_part(profile, Some(part));
+            Some((Plate::of(profile, &own, material)?, *count))
+        };
+        self.members.iter().filter_map(plate).collect()
+    }
     /// The steps of all pieces, part by part, from those of each part; `job` is the set's, under other conditions perhaps.
     pub(super) fn schedule(
         &self,
@@ -87,6 +102,7 @@ impl Members {
             let paths: Vec<ContourPaths> = paths.iter().filter(is_own).cloned().collect();
             let one = of_part(&own, &paths);
             for _ in 0..*count {
+                all.loads.push(all.steps.len());
                 all.steps.extend(&one.steps);
                 all.beside.extend(&one.beside);
             }
@@ -229,6 +245,12 @@ mod tests {
         assert_eq!(parts.len(), 2);
         assert_eq!(job.set_pieces(p, parts), 2);
         job.set_count(p, &parts[0], 2);
+        // What each piece pays for itself.
+        job.shop.other = Money::from_amount(3.0);
+        job.shop.blank = crate::job::Blank::ByMass {
+            price: Money::from_amount(4.0),
+            allowance: crate::units::Length::from_mm(5.0),
+        };
         assert_eq!(
             (job.set_pieces(p, parts), job.count_of(p, &parts[0])),
             (3, 2)
@@ -259,6 +281,7 @@ mod tests {
             // By hand: three pieces pay one set-up and one programming in all, and are loaded one by one.
             let once = f.cost.setup + f.cost.programming;
             let each = f.cost.loading + f.cost.dressing + f.cost.holes + f.cost.labour;
+            let each = each + f.cost.inspection + f.cost.other + f.cost.material;
             let path = f.passes[0].length.mm();
             [
                 minutes.min_value(),
@@ -298,6 +321,14 @@ mod tests {
             (took - whole.minutes.median.min_value() - loading).abs() < 1e-6,
             "{took}"
         );
+        // Each piece is loaded when it comes, not all of them at the beginning: the first is being cut when they leave.
+        let mut evening = job.clone();
+        evening.begin = crate::job::WeekTime::new(4, 15 * 60);
+        evening.shop.staffed =
+            crate::job::StaffedHours::parse("Mon-Fri 7:00-15:20").expect("hours");
+        let clock = by_the_clock(&whole, &wire, &evening, library).expect("somebody is there");
+        let alone = clock.alone[0];
+        assert!(alone.runs.min_value() > 30.0, "{alone:?}");
         // None of the second.
         job.set_count(p, &parts[1], 0);
         let set = of(&job).expect("the wire can");
@@ -306,6 +337,6 @@ mod tests {
         assert_eq!(of(&job), None);
         // Back to one each, nothing is remembered.
         parts.iter().for_each(|part| job.set_count(p, part, 1));
-        assert_eq!(job, Job::starting(library));
+        assert_eq!(job.counts, Job::starting(library).counts);
     }
 }

@@ -60,6 +60,8 @@ pub struct Known<'a> {
 pub struct Schedule {
     /// In order.
     pub steps: Vec<Step>,
+    /// Steps before which a part is loaded: the first, and in a set the first of each piece.
+    pub loads: Vec<usize>,
     /// Beside the machine's time of a part: loading before it, dressing after it.
     pub beside: Vec<Step>,
     /// In the order in which the contours are first visited.
@@ -114,6 +116,7 @@ pub fn schedule(
     let breaks = expected_breaks(&s.out.steps, library);
     s.out.steps.extend(breaks);
     s.out.beside = s.beside();
+    s.out.loads = vec![0];
     s.out
 }
 

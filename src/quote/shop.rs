@@ -151,7 +151,7 @@ fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
                 job.shop.spool
             ),
         ));
-        if let Some(plate) = &f.plate {
+        if let Some(plate) = f.plate() {
             out.push((
                 "Blank",
                 format!(

@@ -1,7 +1,6 @@
 //! Several parts of one drawing, and a set of them.
 
 use super::Style;
-use crate::estimate::set::SetOfParts;
 use crate::job::Job;
 use crate::profile::{Part, Profile};
 
@@ -25,18 +24,6 @@ pub fn what_a_set_is(job: &Job, profile: &Profile, parts: &[Part], style: Style)
     }
     let counts = parts.iter().map(|p| job.count_of(profile, p)).enumerate();
     Some(format!("a set is {}", members(counts, style)))
-}
-
-/// "set of 3 (2 × part 1, 1 × part 2): 4 h 10 min and 330.00, 110.00 a piece".
-pub fn set(set: &SetOfParts, style: Style) -> String {
-    format!(
-        "set of {} ({}): {} and {}, {} a piece",
-        set.pieces(),
-        members(set.parts.iter().map(|p| (p.part, p.count)), style),
-        style.time(set.minutes),
-        style.money(set.cost),
-        style.money(set.price_a_piece())
-    )
 }
 
 /// Why numbers of parts cannot be taken for a drawing, and what to do.

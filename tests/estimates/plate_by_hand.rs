@@ -203,14 +203,14 @@ fn a_work_piece_is_paid_by_the_mass_of_its_plate() {
     let mut j = job(50.0, 1, Keep::Inside);
     let p = profile(vec![square(100.0)]);
     let plain = figures(&p, &j);
-    assert!(plain.plate.is_none());
+    assert!(plain.plate().is_none());
     assert_eq!(plain.cost.material, Money::ZERO);
     j.shop.blank = Blank::ByMass {
         price: Money::from_amount(4.0),
         allowance: Length::from_mm(5.0),
     };
     let f = figures(&p, &j);
-    assert!((f.plate.unwrap().mass.kg() - 4.6585).abs() < 1e-9);
+    assert!((f.plate().unwrap().mass.kg() - 4.6585).abs() < 1e-9);
     assert!((f.cost.material.amount() - 18.634).abs() < 1e-9);
     let more = f.cost.part.median - plain.cost.part.median;
     assert!((more.amount() - 18.634).abs() < 1e-9);

@@ -96,6 +96,8 @@ enum Presence {
 
 pub(super) struct Walk<'a> {
     steps: &'a [Step],
+    /// Steps before which a part is loaded.
+    loads: &'a [usize],
     hours: StaffedHours,
     /// Times the median that a step takes.
     stretch: f64,
@@ -152,6 +154,7 @@ impl<'a> Walk<'a> {
         let threading_success = (o.threading_success.value / 100.0).clamp(0.0, 1.0);
         (!figures.steps.is_empty()).then(|| Self {
             steps: &figures.steps,
+            loads: &figures.loads,
             hours,
             stretch,
             with_breaks: if roughing > 0.0 {
@@ -199,7 +202,7 @@ impl<'a> Walk<'a> {
         match order {
             LotOrder::PartByPart => {
                 let mut walked = 0;
-                let part: Vec<Step> = self.loading.iter().chain(self.steps).copied().collect();
+                let part = self.loaded();
                 while self.parts < self.wanted
                     && walked + part.len() <= MOST_STEPS.max(part.len())
                     && self.now - self.begun < LONGEST
@@ -224,6 +227,18 @@ impl<'a> Walk<'a> {
         }
         self.finish();
         true
+    }
+
+    /// The steps of a part, or of the pieces of a set, each loaded before it.
+    fn loaded(&self) -> Vec<Step> {
+        let mut part = Vec::with_capacity(self.steps.len() + self.loading.len());
+        let mut loading = self.loading.iter();
+        for (k, step) in self.steps.iter().enumerate() {
+            let loads = self.loads.iter().filter(|l| **l == k).count();
+            part.extend(loading.by_ref().take(loads));
+            part.push(*step);
+        }
+        part
     }
 
     fn walk(&mut self, steps: &[Step]) {

@@ -1,6 +1,7 @@
 //! Why what the shop adds to a part costs what it costs: programming, inspection, the work piece, a mark-up.
 
 use super::{Explaining, product, sum};
+use crate::estimate::Plate;
 use crate::job::Blank;
 use crate::plan::StepKind;
 use crate::reason::{Figure, Sign, Unit};
@@ -34,6 +35,7 @@ impl Explaining<'_> {
                     Sign::Plus,
                     Figure::library("loading and aligning a part", &o.loading, Unit::Minutes),
                 ),
+                (Sign::Times, self.pieces()),
                 (Sign::Over, Self::minutes_in_an_hour()),
                 (
                     Sign::Times,
@@ -61,6 +63,7 @@ impl Explaining<'_> {
                     Sign::Plus,
                     Figure::library("loading and aligning", &o.loading, Unit::Minutes),
                 ),
+                (Sign::Times, self.pieces()),
                 (Sign::Over, Self::minutes_in_an_hour()),
                 (Sign::Times, rate),
             ],
@@ -160,6 +163,7 @@ impl Explaining<'_> {
                         Unit::Minutes,
                     ),
                 ),
+                (Sign::Times, self.pieces()),
                 (Sign::Over, Self::minutes_in_an_hour()),
                 (
                     Sign::Times,
@@ -170,18 +174,26 @@ impl Explaining<'_> {
         )
     }
 
+    /// What is loaded, inspected and paid for one by one: a part, or the pieces of a set.
+    fn pieces(&self) -> Figure {
+        let pieces = self.figures.loads.len() as f64;
+        Figure::given("pieces", pieces, Unit::Plain, Standing::Measured)
+    }
+
     pub(super) fn material(&self) -> Figure {
         let name = "blank";
+        let none = || Self::yours(name, 0.0, Unit::Money);
         let (price, allowance) = match self.job.shop.blank {
-            Blank::NotCounted => return Self::yours(name, 0.0, Unit::Money),
-            Blank::Price(price) => return Self::yours(name, price.amount(), Unit::Money),
+            Blank::NotCounted => return none(),
+            Blank::Price(price) => {
+                let price = Self::yours("price of a blank", price.amount(), Unit::Money);
+                let terms = vec![(Sign::Plus, price), (Sign::Times, self.pieces())];
+                return product(name, Unit::Money, terms, "");
+            }
             Blank::ByMass { price, allowance } => (price, allowance),
         };
-        let (Some(plate), Some(material)) = (
-            self.figures.plate,
-            self.library.material(&self.job.material),
-        ) else {
-            return Self::yours(name, 0.0, Unit::Money);
+        let Some(material) = self.library.material(&self.job.material) else {
+            return none();
         };
         let side = |name, length: Length| {
             let note = format!(
@@ -190,10 +202,8 @@ impl Explaining<'_> {
             );
             Figure::value(name, length.mm(), Unit::Mm, Standing::Measured, note)
         };
-        let mass = product(
-            "mass of the plate",
-            Unit::Kg,
-            vec![
+        let mass = |(plate, count): &(Plate, u32)| {
+            let mut terms = vec![
                 (Sign::Plus, side("length", plate.sides.0)),
                 (Sign::Times, side("width", plate.sides.1)),
                 (
@@ -208,9 +218,20 @@ impl Explaining<'_> {
                     Sign::Over,
                     Figure::value("mm³ in m³", 1e9, Unit::Plain, Standing::Computed, ""),
                 ),
-            ],
-            "",
-        );
+            ];
+            if *count > 1 {
+                let plates =
+                    Figure::given("plates", f64::from(*count), Unit::Plain, Standing::Measured);
+                terms.push((Sign::Times, plates));
+            }
+            product("mass of the plate", Unit::Kg, terms, "")
+        };
+        let mut masses: Vec<Figure> = self.figures.plates.iter().map(mass).collect();
+        let mass = match masses.len() {
+            0 => return none(),
+            1 => masses.remove(0),
+            _ => sum("mass of the plates", Unit::Kg, masses, ""),
+        };
         let price = Self::yours("price of the material", price.amount(), Unit::MoneyPerKg);
         product(
             name,
@@ -221,7 +242,9 @@ impl Explaining<'_> {
     }
 
     pub(super) fn other(&self) -> Figure {
-        Self::yours("other, a part", self.job.shop.other.amount(), Unit::Money)
+        let other = Self::yours("other, a part", self.job.shop.other.amount(), Unit::Money);
+        let terms = vec![(Sign::Plus, other), (Sign::Times, self.pieces())];
+        product("other", Unit::Money, terms, "")
     }
 
     pub(super) fn markup(&self) -> Option<Figure> {

@@ -1,6 +1,6 @@
 //! Rates and habits of the shop; the library's defaults until changed.
 
-use crate::estimate::Question;
+use crate::estimate::{CostLine, Question};
 use crate::gui::commands::Command;
 use crate::gui::open_file::WireQuestion;
 use crate::gui::state::{Action, View};
@@ -282,14 +282,22 @@ fn blank_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
 }
 
-/// What a part costs on the wire shown, or what its start holes cost, which have no rate of their own here.
+/// What a part costs on the wire shown, or what goes into it that has no rate of its own here.
 fn sum_ui(ui: &mut Ui, question: Question, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    let Some(e) = view.file.shown_estimate().filter(|e| e.is_possible()) else {
+    let Some(e) = view.file.shown_estimate() else {
         return;
     };
+    let Some(f) = &e.figures else { return };
+    let has = |l: &CostLine| l.question == question;
+    if question != Question::Cost && !f.cost.lines().iter().any(has) {
+        return;
+    }
     let name = match question {
         Question::Cost => format!("A part with {}", view.style.candidate(&e.candidate)),
+        Question::Loading => "Loading".to_owned(),
+        Question::Dressing => "Dressing".to_owned(),
+        Question::CostAllowance => "Allowance".to_owned(),
         _ => "Start holes".to_owned(),
     };
     ui.horizontal(|ui| {
@@ -361,7 +369,14 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     );
     holes_ui(ui, view, actions);
     begin_ui(ui, view, actions);
-    sum_ui(ui, Question::Holes, view, actions);
+    for question in [
+        Question::Holes,
+        Question::Loading,
+        Question::Dressing,
+        Question::CostAllowance,
+    ] {
+        sum_ui(ui, question, view, actions);
+    }
     drill_ui(ui, view, actions);
     let mut by_hand = job.shop.threads_by_hand;
     let switch = ui.checkbox(&mut by_hand, "Threads by hand");

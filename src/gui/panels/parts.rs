@@ -9,8 +9,8 @@ use crate::gui::widgets::NumberField;
 use crate::job::Job;
 use crate::profile::Part;
 use crate::units::Length;
-use crate::words;
 use crate::words::at_stake::Pieces;
+use crate::words::parts::what_a_set_is;
 use egui::emath::{Rect, pos2};
 use egui::{Role, ScrollArea, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
@@ -71,7 +71,9 @@ fn about(view: &View<'_>, part: &Part) -> String {
 /// "9 parts or views together", with the price of each while all are estimated.
 fn together(view: &View<'_>) -> String {
     let file = view.file;
-    let said = format!("{} parts or views together", file.drawing.parts.len());
+    let parts = &file.drawing.parts;
+    let set = what_a_set_is(&file.job, &file.profile, parts, view.style);
+    let said = set.unwrap_or_else(|| format!("{} parts or views together", parts.len()));
     let answer = file.answer.as_ref().filter(|a| a.pieces > 1);
     let figures = file.shown_estimate().and_then(|e| e.figures.as_ref());
     match answer.zip(figures) {
@@ -149,10 +151,6 @@ fn row_ui(
         ),
         Some(None) => ("cannot be cut".to_owned(), second),
         None => (String::new(), second),
-    };
-    let second = match (part, file.parts.of(file.shown).and_then(|p| p.set.as_ref())) {
-        (None, Some(set)) => words::parts::set(set, view.style),
-        _ => second,
     };
     let is_chosen = chosen == part;
     let size = vec2(ui.available_width(), ENTRY);

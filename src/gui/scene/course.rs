@@ -5,7 +5,7 @@ mod clocks;
 use super::Line;
 use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
 use crate::estimate::changes::{NextWire, largest_diameter, next_larger, radius_left};
-use crate::estimate::{Break, Estimate, SetOfParts, breaks, compare, set_of_parts};
+use crate::estimate::{Break, Estimate, breaks, compare};
 use crate::geometry::Point;
 use crate::job::Job;
 use crate::library::Library;
@@ -119,8 +119,6 @@ pub struct PartsTaken {
     pub together: Taken,
     /// Each alone, in the order of the drawing.
     pub each: Vec<Taken>,
-    /// As many of each as the job says, where that is not one of each.
-    pub set: Option<SetOfParts>,
 }
 
 /// The way of a step on the canvas.
@@ -252,11 +250,6 @@ pub fn detail(wanted: &DetailWanted) -> Detail {
             Detail::Parts(Box::new(PartsTaken {
                 together: taken(None),
                 each: wanted.parts.iter().map(|p| taken(Some(p))).collect(),
-                set: job
-                    .candidates
-                    .get(wanted.wire)
-                    .filter(|_| job.has_counts(profile, &wanted.parts))
-                    .and_then(|c| set_of_parts(profile, &wanted.parts, job, library, c, cache)),
             }))
         }
         What::Course => {
