@@ -321,14 +321,19 @@ mod tests {
             (took - whole.minutes.median.min_value() - loading).abs() < 1e-6,
             "{took}"
         );
-        // Each piece is loaded when it comes, not all of them at the beginning: the first is being cut when they leave.
+        // Each piece is loaded when it comes, not all of them at the beginning: what the machine waits with for them
+        // that left is the first slug, at contour 1, and no loading.
         let mut evening = job.clone();
         evening.begin = crate::job::WeekTime::new(4, 15 * 60);
         evening.shop.staffed =
             crate::job::StaffedHours::parse("Mon-Fri 7:00-15:20").expect("hours");
         let clock = by_the_clock(&whole, &wire, &evening, library).expect("somebody is there");
         let alone = clock.alone[0];
-        assert!(alone.runs.min_value() > 30.0, "{alone:?}");
+        let stopped_at = alone.stops.and_then(|s| s.2);
+        assert!(
+            stopped_at == Some(1) && alone.runs.min_value() > 1.0,
+            "{alone:?}"
+        );
         // None of the second.
         job.set_count(p, &parts[1], 0);
         let set = of(&job).expect("the wire can");
