@@ -68,6 +68,7 @@ use crate::plan::schedule::PlannedStart;
 use crate::plan::timeline::{Timeline, TimelineBasis};
 use crate::plan::{ContourPlan, Share, Step, StepKind};
 use crate::process::Finish;
+use crate::process::PassNumber;
 use crate::profile::Profile;
 use crate::units::{Area, Feed, Length, Mass, Minutes, RunOff};
 use std::collections::HashMap;
@@ -210,10 +211,10 @@ impl Figures {
     pub fn allowance(&self) -> Option<&Step> {
         self.steps.iter().find(|s| s.kind == StepKind::Allowance)
     }
-    /// Minutes of a pass, 1 the rough, with their range; `None` where the plan has no such pass.
-    pub fn pass_minutes(&self, pass: usize) -> Option<Ranged<Minutes>> {
-        let run = self.passes.get(pass.checked_sub(1)?)?;
-        let sd = if pass == 1 {
+    /// Minutes of a pass with their range; `None` where the plan has no such pass.
+    pub fn pass_minutes(&self, pass: PassNumber) -> Option<Ranged<Minutes>> {
+        let run = self.passes.get(pass.place())?;
+        let sd = if pass.is_rough() {
             self.doubts.rough_log_sd
         } else {
             self.doubts.skims_log_sd
@@ -251,8 +252,8 @@ impl Figures {
 pub struct WirePath {
     /// Contour of the profile.
     pub contour: usize,
-    /// Pass number, 1 for the rough.
-    pub pass: usize,
+    /// Which pass.
+    pub pass: PassNumber,
     /// The wire centre's way, mm about the profile's origin; more than one loop where a neck closes.
     pub loops: Arc<Vec<Contour>>,
     /// Whether two independent computations agreed on it.
@@ -314,7 +315,7 @@ impl Estimate {
             starts: &f.starts,
             plans: &f.plans,
         };
-        let index: HashMap<(usize, usize), &WirePath> = self
+        let index: HashMap<(usize, PassNumber), &WirePath> = self
             .paths
             .iter()
             .map(|p| ((p.contour, p.pass), p))

@@ -3,8 +3,10 @@
 pub mod corner_slowdown;
 pub mod cutting_rate;
 pub mod finish;
+pub mod pass_number;
 pub mod passes;
 pub mod wire_run;
 
 pub use finish::Finish;
+pub use pass_number::PassNumber;
 pub use wire_run::WireRun;

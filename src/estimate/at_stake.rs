@@ -79,7 +79,7 @@ fn share_of_cost(
     let attended = |s: &Step| if s.attended { minutes(s) } else { 0.0 };
     let ratio = |mine: f64, whole: f64| if whole > 0.0 { mine / whole } else { 0.0 };
     let roughing = |only: bool| -> f64 {
-        let rough = f.steps.iter().filter(|s| s.pass == Some(1));
+        let rough = f.steps.iter().filter(|s| s.is_rough());
         rough.filter(|s| !only || own(s)).map(minutes).sum()
     };
     let of_breaks = ratio(roughing(true), roughing(false));

@@ -145,9 +145,10 @@ mod tests {
     use crate::estimate::{Cost, Ranged};
     use crate::job::StaffedHours;
     use crate::plan::{Step, StepKind};
+    use crate::process::PassNumber;
     use crate::units::Mass;
 
-    fn step(kind: StepKind, minutes: f64, pass: Option<usize>, contour: usize) -> Step {
+    fn step(kind: StepKind, minutes: f64, pass: Option<PassNumber>, contour: usize) -> Step {
         Step {
             kind,
             pass,
@@ -230,10 +231,10 @@ mod tests {
     fn two_contours(first: f64, second: f64) -> Vec<Step> {
         vec![
             step(StepKind::Threading, 1.0, None, 1),
-            step(StepKind::Pass, first, Some(1), 1),
+            step(StepKind::Pass, first, Some(PassNumber::ROUGH), 1),
             step(StepKind::SlugStop, 4.0, None, 1),
             step(StepKind::Threading, 1.0, None, 0),
-            step(StepKind::Pass, second, Some(1), 0),
+            step(StepKind::Pass, second, Some(PassNumber::ROUGH), 0),
             step(StepKind::PartStop, 4.0, None, 0),
         ]
     }
@@ -278,7 +279,7 @@ mod tests {
         let mut job = job("Fri 15:00", "Mon-Fri 7:00-16:00");
         job.shop.spool = "P-5".to_owned();
         let steps = vec![
-            step(StepKind::Pass, 3000.0, Some(1), 0),
+            step(StepKind::Pass, 3000.0, Some(PassNumber::ROUGH), 0),
             step(StepKind::PartStop, 4.0, None, 0),
         ];
         let clock = walked(steps, &job);
@@ -341,9 +342,14 @@ mod tests {
         job.shop.spool = "P-5".to_owned();
         let weeks = 40.0;
         let week = crate::job::hours::WEEK;
-        let long = vec![step(StepKind::Pass, weeks * week, Some(1), 0)];
+        let long = vec![step(
+            StepKind::Pass,
+            weeks * week,
+            Some(PassNumber::ROUGH),
+            0,
+        )];
         let short: Vec<Step> = (0..80)
-            .map(|_| step(StepKind::Pass, 0.5 * week, Some(1), 0))
+            .map(|_| step(StepKind::Pass, 0.5 * week, Some(PassNumber::ROUGH), 0))
             .collect();
         let (told, plain) = (walked(long, &job), walked(short, &job));
         assert!(plain.repeats.is_empty() && told.repeats.len() == 1);
@@ -353,7 +359,10 @@ mod tests {
         assert!(told.waits > Minutes::from_min(week));
         // However long it runs, it is told as briefly, and works as long and stands as well.
         for minutes in [1e8, 1e12, 1e100, f64::MAX] {
-            let clock = walked(vec![step(StepKind::Pass, minutes, Some(1), 0)], &job);
+            let clock = walked(
+                vec![step(StepKind::Pass, minutes, Some(PassNumber::ROUGH), 0)],
+                &job,
+            );
             assert!(clock.stints.len() < 300 && clock.alone.len() < 60);
             let works = clock.done - clock.begun - clock.waits.min_value();
             assert!((works / minutes - 1.0).abs() < 1e-9, "{works} {minutes}");

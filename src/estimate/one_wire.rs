@@ -18,6 +18,7 @@ use crate::plan::paths::{PathCache, ShapeId};
 use crate::plan::schedule::{Known, Schedule, Thread, schedule};
 use crate::plan::start_holes::{HoledStart, holed_starts};
 use crate::plan::{ContourPlan, Plans, Share, Step, StepKind};
+use crate::process::PassNumber;
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::finish::finish;
 use crate::process::passes::Pass;
@@ -302,7 +303,7 @@ fn impossible(candidate: &Candidate, kinds: impl IntoIterator<Item = ObstacleKin
 fn wire_paths(p: &ContourPaths) -> impl Iterator<Item = WirePath> + '_ {
     p.passes.iter().enumerate().map(|(k, path)| WirePath {
         contour: p.contour,
-        pass: k + 1,
+        pass: PassNumber::at(k),
         loops: Arc::clone(&path.loops),
         confirmed: path.confirmed,
     })
@@ -311,7 +312,7 @@ fn wire_paths(p: &ContourPaths) -> impl Iterator<Item = WirePath> + '_ {
 fn ring_paths(p: &ContourPaths) -> impl Iterator<Item = WirePath> + '_ {
     p.rings.iter().flatten().map(|path| WirePath {
         contour: p.contour,
-        pass: 1,
+        pass: PassNumber::ROUGH,
         loops: Arc::clone(&path.loops),
         confirmed: path.confirmed,
     })
@@ -359,8 +360,8 @@ fn figures(
     let attended: Minutes = steps.iter().filter(|s| s.attended).map(|s| s.minutes).sum();
     let wire: Length = steps.iter().map(|s| s.wire).sum();
     let in_minutes = |s: &Step| s.minutes.min_value();
-    let cutting_slopes = slopes(conditions, &plans.all, &steps, &in_minutes, &|p| {
-        p.is_some()
+    let cutting_slopes = slopes(conditions, &plans.all, &steps, &in_minutes, &|s| {
+        s.pass.is_some()
     });
     let by_hand = job.threads_by_hand(conditions.run, conditions.wire, library);
     let (minutes_slopes, attended_slopes) = time_slopes(&steps, &cutting_slopes, by_hand);
@@ -483,13 +484,10 @@ fn pass_log_sds(
     steps: &[Step],
     library: &Library,
 ) -> [f64; 2] {
-    let log_sd = |of: &dyn Fn(Option<usize>) -> bool| {
+    let log_sd = |of: &dyn Fn(&Step) -> bool| {
         slopes(conditions, plans, steps, &|s| s.minutes.min_value(), of).log_sd(library)
     };
-    [
-        log_sd(&|p| p == Some(1)),
-        log_sd(&|p| p.is_some_and(|p| p > 1)),
-    ]
+    [log_sd(&Step::is_rough), log_sd(&Step::is_skim)]
 }
 
 fn minutes_of(steps: &[Step], kind: StepKind) -> Minutes {
@@ -529,7 +527,9 @@ fn wire_slopes(conditions: &RoughConditions<'_>, plans: &[ContourPlan], steps: &
     let all = metres(&|_| true).max(f64::MIN_POSITIVE);
     let threading = metres(&|s| s.kind == StepKind::Threading);
     let breaks = metres(&|s| s.kind == StepKind::Breaks);
-    let cutting = slopes(conditions, plans, steps, &|s| s.wire.m(), &|p| p.is_some());
+    let cutting = slopes(conditions, plans, steps, &|s| s.wire.m(), &|s| {
+        s.pass.is_some()
+    });
     let wasted = [
         (Overhead::ThreadingWaste, (threading + breaks) / all),
         (Overhead::Breaks, breaks / all),
@@ -622,16 +622,18 @@ fn slopes(
     plans: &[ContourPlan],
     steps: &[Step],
     amount: &dyn Fn(&Step) -> f64,
-    of: &dyn Fn(Option<usize>) -> bool,
+    of: &dyn Fn(&Step) -> bool,
 ) -> Slopes {
-    let sum = |plan: usize, from: usize| -> f64 {
+    let sum = |plan: usize, counts: &dyn Fn(&Step) -> bool| -> f64 {
         steps
             .iter()
-            .filter(|s| s.plan == plan && of(s.pass) && s.pass.is_some_and(|p| p >= from))
+            .filter(|s| s.plan == plan && of(s) && counts(s))
             .map(amount)
             .sum()
     };
-    let own: Vec<(f64, f64)> = (0..plans.len()).map(|k| (sum(k, 1), sum(k, 2))).collect();
+    let own: Vec<(f64, f64)> = (0..plans.len())
+        .map(|k| (sum(k, &|s| s.pass.is_some()), sum(k, &Step::is_skim)))
+        .collect();
     let all: f64 = own.iter().map(|o| o.0).sum();
     plans
         .iter()
@@ -664,7 +666,7 @@ fn pass_runs(
                 .sum(),
             minutes: steps
                 .iter()
-                .filter(|s| s.pass == Some(k + 1))
+                .filter(|s| s.pass == Some(PassNumber::at(k)))
                 .map(|s| s.minutes)
                 .sum(),
         })

@@ -1,6 +1,7 @@
 //! What can be asked about an estimate.
 
 use crate::plan::Share;
+use crate::process::PassNumber;
 
 /// A figure that can be asked about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -10,7 +11,7 @@ pub enum Question {
     /// One share of it.
     Share(Share),
     /// Minutes of a pass, 1 the rough.
-    Pass(usize),
+    Pass(PassNumber),
     /// A step by its index.
     Step(usize),
     /// Metres of wire.

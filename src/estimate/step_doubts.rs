@@ -55,7 +55,7 @@ impl StepDoubts {
             StepKind::Threading => &self.threading,
             StepKind::Secure | StepKind::SlugStop | StepKind::PartStop => &self.stops,
             StepKind::Breaks => &self.breaks[step.plan],
-            _ => &self.cutting[step.plan][usize::from(step.pass.is_some_and(|p| p > 1))],
+            _ => &self.cutting[step.plan][usize::from(step.is_skim())],
         }
     }
     /// What its wire moves with.
@@ -63,7 +63,7 @@ impl StepDoubts {
         match step.kind {
             StepKind::Threading => &self.wasted,
             StepKind::Breaks => &self.wasted_at_breaks[step.plan],
-            _ => &self.wire[step.plan][usize::from(step.pass.is_some_and(|p| p > 1))],
+            _ => &self.wire[step.plan][usize::from(step.is_skim())],
         }
     }
 }

@@ -161,7 +161,7 @@ impl<'a> Writer<'a> {
         }
         for path in &estimate.paths {
             for ring in path.loops.iter() {
-                self.add(Layer::Path(path.pass), self.placed.closed(ring));
+                self.add(Layer::Path(path.pass.number()), self.placed.closed(ring));
             }
         }
         for s in &figures.starts {

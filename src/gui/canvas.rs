@@ -24,6 +24,7 @@ use super::state::{Action, View};
 use super::theme::{Tokens, mix, tokens};
 use crate::job::Job;
 use crate::plan::timeline::Moment;
+use crate::process::PassNumber;
 use crate::profile::Profile;
 use egui::emath::{Rect, Vec2};
 use egui::{CursorIcon, Response, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
@@ -82,7 +83,7 @@ struct Key {
     faint: bool,
     in_place: Vec<bool>,
     /// Course and pass that is shaded by its feed.
-    feed: Option<(u64, usize)>,
+    feed: Option<(u64, PassNumber)>,
     outside_stays: bool,
 }
 
@@ -190,7 +191,7 @@ pub fn canvas_ui(
     }
     if view.feed {
         let pass = shaded_pass(moment.as_ref());
-        if let Some(feeds) = view.file.timing().and_then(|f| f.feeds.get(pass - 1)) {
+        if let Some(feeds) = view.file.timing().and_then(|f| f.feeds.get(pass.place())) {
             let scale = feed::Scale::new(&painter, feeds, pass, view.style, t);
             let ground = canvas.feed_ground(seen, view, clear, scale.size());
             scale.paint(&painter, ground, t);
@@ -294,8 +295,8 @@ fn moment_shapes(
 }
 
 /// The pass that is shaded: the one that runs, else the rough.
-fn shaded_pass(moment: Option<&Moment>) -> usize {
-    moment.and_then(|m| m.pass).unwrap_or(1).max(1)
+fn shaded_pass(moment: Option<&Moment>) -> PassNumber {
+    moment.and_then(|m| m.pass).unwrap_or(PassNumber::ROUGH)
 }
 
 /// Everything cut before the step that runs, kept until another step begins.
@@ -341,7 +342,7 @@ fn still_shapes(
     let pass = shaded_pass(moment);
     let shaded = timing
         .filter(|_| view.feed)
-        .and_then(|f| f.feeds.get(pass - 1));
+        .and_then(|f| f.feeds.get(pass.place()));
     let key = Key {
         placement,
         rect,

@@ -306,7 +306,7 @@ fn expected_breaks(steps: &[Step], library: &Library) -> Option<Step> {
     let o = &library.overheads;
     let roughing: Minutes = steps
         .iter()
-        .filter(|s| s.pass == Some(1))
+        .filter(|s| s.is_rough())
         .map(|s| s.minutes)
         .sum();
     let count = roughing.hours() * o.breaks_in_rough.value;

@@ -3,6 +3,7 @@
 //! This list is the heart. Totals are its sums, charts stack it, the time slider plays it and the
 //! report prints it, so that no two of them can disagree.
 
+use crate::process::PassNumber;
 use crate::units::{Length, Minutes};
 
 /// What is done in a step.
@@ -93,8 +94,8 @@ impl Share {
 pub struct Step {
     /// What is done.
     pub kind: StepKind,
-    /// Pass number, 1 for the rough; `None` where it does not apply.
-    pub pass: Option<usize>,
+    /// Which pass; `None` where it does not apply.
+    pub pass: Option<PassNumber>,
     /// Contour of the profile; `None` for what belongs to none.
     pub contour: Option<usize>,
     /// Open chain of the profile that is cut on its line.
@@ -127,7 +128,7 @@ impl Step {
             StepKind::Allowance => Share::Allowance,
             StepKind::LeadIn | StepKind::Across | StepKind::Erode => Share::Rough,
             StepKind::Pass | StepKind::Tab => {
-                if self.pass == Some(1) {
+                if self.is_rough() {
                     Share::Rough
                 } else {
                     Share::Skims
@@ -142,16 +143,21 @@ impl Step {
             Minutes::ZERO
         }
     }
+    /// Whether it belongs to the rough.
+    pub fn is_rough(&self) -> bool {
+        self.pass == Some(PassNumber::ROUGH)
+    }
+    /// Whether it belongs to a skim.
+    pub fn is_skim(&self) -> bool {
+        self.pass.is_some_and(|p| !p.is_rough())
+    }
     /// Whether a piece is let go by it: the rough of a tab. Waste that the kerf takes has a tab of no length.
     pub fn lets_go(&self) -> bool {
-        self.kind == StepKind::Tab && self.pass == Some(1)
+        self.kind == StepKind::Tab && self.is_rough()
     }
     /// What is done, in words: "rough", "skim 2", "slug out", …
     pub fn words(&self) -> String {
-        let pass = || match self.pass {
-            Some(1) | None => "rough".to_owned(),
-            Some(p) => format!("skim {}", p - 1),
-        };
+        let pass = || self.pass.unwrap_or(PassNumber::ROUGH).to_string();
         match self.kind {
             StepKind::Move => "move".to_owned(),
             StepKind::Threading => "threading".to_owned(),

@@ -14,6 +14,7 @@ pub use way::Passed;
 use super::steps::StepKind;
 use crate::geometry::turning::{Stretch, stretches};
 use crate::geometry::{Contour, Point};
+use crate::process::PassNumber;
 use crate::process::corner_slowdown::window;
 use crate::process::passes::Pass;
 use crate::units::{Length, Minutes};
@@ -49,8 +50,8 @@ pub struct Event {
 pub struct Moment {
     /// The step that runs.
     pub step: usize,
-    /// Its pass, 1 the rough.
-    pub pass: Option<usize>,
+    /// Its pass.
+    pub pass: Option<PassNumber>,
     /// Where the wire is, mm about the profile's origin.
     pub at: Point,
     /// Share of the pass's straight feed; 1 where nothing slows it or nothing is cut.
@@ -95,17 +96,17 @@ pub struct Timeline {
     starts: Vec<f64>,
     wire: Vec<f64>,
     rides: Vec<Ride>,
-    passes: Vec<Option<usize>>,
+    passes: Vec<Option<PassNumber>>,
     tracks: Vec<Track>,
     events: Vec<Event>,
 }
 
 impl Timeline {
-    /// From an estimate's figures; `path` gives the loops of a contour's pass (1 the rough), `rings` those
+    /// From an estimate's figures; `path` gives the loops of a contour's pass, `rings` those
     /// that erode its waste, the innermost first.
     pub fn new<'a>(
         basis: &TimelineBasis<'_>,
-        path: impl Fn(usize, usize) -> Option<&'a [Contour]>,
+        path: impl Fn(usize, PassNumber) -> Option<&'a [Contour]>,
         rings: impl Fn(usize) -> Vec<&'a Contour>,
     ) -> Self {
         let mut b = Rider::new(basis);

@@ -91,7 +91,7 @@ impl Picture {
     /// With the rough's path of a wire and its start holes, numbered in the order of cutting.
     #[must_use]
     pub fn with_wire(mut self, estimate: &Estimate) -> Self {
-        let rough = estimate.paths.iter().filter(|p| p.pass == 1);
+        let rough = estimate.paths.iter().filter(|p| p.pass.is_rough());
         self.wire = rough.flat_map(|p| p.loops.iter().cloned()).collect();
         let starts = estimate.figures.iter().flat_map(|f| &f.starts);
         let threaded = starts.filter(|s| s.threaded).enumerate();

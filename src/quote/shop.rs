@@ -11,6 +11,7 @@ use crate::geometry::{Bounds, Point};
 use crate::job::hours::WEEK;
 use crate::job::{WeekTime, cut_contours, passes_words};
 use crate::plan::Share;
+use crate::process::PassNumber;
 use crate::profile::Keep;
 use crate::reason::{Figure, Origin};
 use crate::units::{Length, Mass};
@@ -262,7 +263,8 @@ fn order_of_cutting(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Secti
             continue;
         };
         let passes = f.steps.iter().filter(|t| t.contour == Some(s.contour));
-        let passes = passes.filter_map(|t| t.pass).max().unwrap_or(1);
+        let passes = passes.filter_map(|t| t.pass).max();
+        let passes = passes.map_or(1, PassNumber::number);
         let minutes = f.steps.iter().filter(|t| t.contour == Some(s.contour));
         let minutes = minutes.map(|t| t.minutes).sum();
         let slug: Mass = f

@@ -59,7 +59,11 @@ pub(super) fn svg(report: &Report<'_>) -> String {
     }
     let shown = report.comparison.estimates.get(report.shown);
     let mut d = String::new();
-    for path in shown.iter().flat_map(|e| &e.paths).filter(|p| p.pass == 1) {
+    for path in shown
+        .iter()
+        .flat_map(|e| &e.paths)
+        .filter(|p| p.pass.is_rough())
+    {
         for l in path.loops.iter() {
             place.line(&l.flattened(sagitta), true, &mut d);
         }

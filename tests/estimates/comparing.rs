@@ -478,8 +478,8 @@ fn medians_and_ranges_of_the_whole_are_those_of_the_models_own_factors() {
                         [all + minutes, there + stood, wire + s.wire.m()]
                     })
                 };
-                let rough = steps(&|s| s.pass == Some(1));
-                let skims = steps(&|s| s.pass.is_some_and(|p| p > 1));
+                let rough = steps(&|s| s.is_rough());
+                let skims = steps(&|s| s.is_skim());
                 let threading = steps(&|s| s.kind == StepKind::Threading);
                 let stops = steps(&|s| stop.contains(&s.kind));
                 let moves = steps(&|s| s.kind == StepKind::Move);

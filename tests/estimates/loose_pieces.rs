@@ -8,6 +8,7 @@ use kerfcast::geometry::{Contour, Point};
 use kerfcast::job::{Candidate, CutOff, CuttingOrder, Job, Waste, WireRun};
 use kerfcast::library::Library;
 use kerfcast::plan::{PathCache, Share, StepKind};
+use kerfcast::process::PassNumber;
 use kerfcast::profile::{Keep, Profile};
 use kerfcast::reason::{Figure, Origin};
 use kerfcast::units::{Length, Mass, Minutes};
@@ -79,7 +80,7 @@ fn steps(f: &Figures) -> Vec<(StepKind, usize, Option<usize>)> {
     f.steps
         .iter()
         .filter(|s| !matches!(s.kind, StepKind::Breaks | StepKind::Allowance))
-        .map(|s| (s.kind, s.contour.unwrap(), s.pass))
+        .map(|s| (s.kind, s.contour.unwrap(), s.pass.map(PassNumber::number)))
         .collect()
 }
 
@@ -124,7 +125,7 @@ fn nobody_waits_for_a_slug_that_the_kerf_takes() {
                 let rough: f64 = f
                     .steps
                     .iter()
-                    .filter(|s| s.contour == Some(3) && s.pass == Some(1))
+                    .filter(|s| s.contour == Some(3) && s.is_rough())
                     .filter(|s| s.kind != StepKind::LeadIn)
                     .map(|s| s.length.mm())
                     .sum();
@@ -298,8 +299,8 @@ fn with_any_mixture_of_passes_a_part_comes_free_after_all_that_lies_in_it() {
             assert!(last(inside) < free(part), "{mixture}");
         }
         // Every rough before every skim.
-        let rough = |s: &kerfcast::plan::Step| s.kind == StepKind::Pass && s.pass == Some(1);
-        let skim = |s: &kerfcast::plan::Step| s.pass.is_some_and(|p| p > 1);
+        let rough = |s: &kerfcast::plan::Step| s.kind == StepKind::Pass && s.is_rough();
+        let skim = |s: &kerfcast::plan::Step| s.is_skim();
         let first_skim = f.steps.iter().position(skim).unwrap_or(f.steps.len());
         assert!(f.steps.iter().rposition(rough).unwrap() < first_skim);
     }

@@ -7,6 +7,7 @@ use kerfcast::job::{BurnOut, Candidate, Job, StaffedHours};
 use kerfcast::library::Library;
 use kerfcast::plan::schedule::PlannedStart;
 use kerfcast::plan::{PathCache, StepKind};
+use kerfcast::process::PassNumber;
 use kerfcast::profile::Profile;
 use kerfcast::units::{Length, Mass, Money};
 use std::f64::consts::PI;
@@ -293,7 +294,10 @@ fn every_step_of_burnt_light_slug_and_part() {
             .map(|e| (e.kind, e.contour, e.pass))
             .collect::<Vec<_>>()
     };
-    let found: Vec<_> = own.iter().map(|s| (s.kind, s.contour, s.pass)).collect();
+    let found: Vec<_> = own
+        .iter()
+        .map(|s| (s.kind, s.contour, s.pass.map(PassNumber::number)))
+        .collect();
     assert_eq!(found, kinds(&by_hand));
     for (s, paper) in own.iter().zip(&by_hand) {
         let corners = s.corner_minutes.min_value();

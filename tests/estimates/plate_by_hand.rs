@@ -6,6 +6,7 @@ use kerfcast::job::{Blank, Candidate, Flushing, Job, contour_key};
 use kerfcast::library::knowledge::Learned;
 use kerfcast::library::{CurvePoint, Factor, Knowledge, Library, ThicknessCurve};
 use kerfcast::plan::{PathCache, Share, StepKind};
+use kerfcast::process::PassNumber;
 use kerfcast::profile::{Keep, Profile};
 use kerfcast::units::{Area, Length, Money};
 use kerfcast::words::{System, obstacles};
@@ -523,8 +524,10 @@ fn every_answer_to_why_adds_up() {
             ),
         ];
         questions.extend(Share::ALL.map(|s| (Question::Share(s), f.share(s).min_value())));
-        questions
-            .extend((1..=passes).map(|k| (Question::Pass(k), f.passes[k - 1].minutes.min_value())));
+        questions.extend(
+            PassNumber::all(passes)
+                .map(|p| (Question::Pass(p), f.passes[p.place()].minutes.min_value())),
+        );
         questions.extend(
             (0..f.steps.len()).map(|k| (Question::Step(k), f.steps[k].minutes.min_value())),
         );
@@ -583,7 +586,7 @@ fn what_was_learned_is_shown_and_switched_off_again() {
     let before = with(&l);
     l.learned = Some(knowledge());
     let after = with(&l);
-    let why = explain(Question::Pass(1), &j, &l, &after).unwrap();
+    let why = explain(Question::Pass(PassNumber::ROUGH), &j, &l, &after).unwrap();
     let mut sources = Vec::new();
     collect_sources(&why, &mut sources);
     assert!(
@@ -909,7 +912,7 @@ fn a_plate_with_one_opening_step_by_step() {
     let roughing: f64 = f
         .steps
         .iter()
-        .filter(|s| s.pass == Some(1))
+        .filter(|s| s.is_rough())
         .map(|s| s.minutes.hours())
         .sum();
     by_hand.push((
@@ -930,7 +933,7 @@ fn a_plate_with_one_opening_step_by_step() {
             (
                 s.kind,
                 s.contour,
-                s.pass,
+                s.pass.map(PassNumber::number),
                 s.length.mm(),
                 straight,
                 s.attended,

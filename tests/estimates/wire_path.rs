@@ -12,6 +12,7 @@ use kerfcast::library::Library;
 use kerfcast::plan::start_offers::{Shown, start_offers, take_offer};
 use kerfcast::plan::timeline::{EventKind, feed_along};
 use kerfcast::plan::{PathCache, Share, StepKind};
+use kerfcast::process::PassNumber;
 use kerfcast::profile::{DrawnContour, Keep, OpenChain, Profile, Role};
 use kerfcast::reason::{Figure, Origin};
 use kerfcast::units::{Length, Mass, Minutes};
@@ -84,14 +85,17 @@ fn chosen(key: usize, change: impl FnOnce(&mut ContourChoice)) -> Job {
 fn minutes(f: &Figures, contour: usize, kind: StepKind, pass: Option<usize>) -> f64 {
     f.steps
         .iter()
-        .filter(|s| s.contour == Some(contour) && s.kind == kind && s.pass == pass)
+        .filter(|s| {
+            s.contour == Some(contour) && s.kind == kind && s.pass.map(PassNumber::number) == pass
+        })
         .map(|s| s.minutes.min_value())
         .sum()
 }
 
 fn kinds(f: &Figures, contour: usize) -> Vec<(StepKind, Option<usize>)> {
     let own = f.steps.iter().filter(|s| s.contour == Some(contour));
-    own.map(|s| (s.kind, s.pass)).collect()
+    own.map(|s| (s.kind, s.pass.map(PassNumber::number)))
+        .collect()
 }
 
 fn adds_up(f: &Figure, q: Question) {
@@ -216,7 +220,10 @@ fn whatever_is_decided_every_total_and_every_answer_adds_up() {
             (Question::Attended, f.attended.min_value()),
         ];
         questions.extend(Share::ALL.map(|s| (Question::Share(s), f.share(s).min_value())));
-        questions.extend((1..=4).map(|k| (Question::Pass(k), f.passes[k - 1].minutes.min_value())));
+        questions.extend(
+            PassNumber::all(4)
+                .map(|p| (Question::Pass(p), f.passes[p.place()].minutes.min_value())),
+        );
         questions.extend(
             (0..f.steps.len()).map(|k| (Question::Step(k), f.steps[k].minutes.min_value())),
         );
@@ -355,7 +362,7 @@ fn a_clearance_opening_is_only_roughed() {
     assert!(
         some.steps
             .iter()
-            .all(|s| s.contour != Some(1) || s.pass.is_none_or(|p| p == 1))
+            .all(|s| s.contour != Some(1) || !s.is_skim())
     );
     // pass_length sums the contours that have that pass.
     for (k, offset) in [(1, 0.159), (2, 0.139), (3, 0.131)] {
@@ -423,7 +430,7 @@ fn a_turned_contour_is_cut_on_its_other_side() {
     let path = e
         .paths
         .iter()
-        .find(|w| w.contour == 2 && w.pass == 4)
+        .find(|w| w.contour == 2 && w.pass.number() == 4)
         .unwrap();
     assert!((path.loops[0].length() - 2.0 * PI * 6.131).abs() < 1e-9);
     let f = e.figures.unwrap();
@@ -525,7 +532,7 @@ fn tabs_cut_offs_and_erosion_in_the_order_of_the_steps() {
         let own = f
             .steps
             .iter()
-            .filter(|s| s.contour == Some(3) && s.pass == Some(1) && s.kind == kind);
+            .filter(|s| s.contour == Some(3) && s.is_rough() && s.kind == kind);
         own.map(|s| s.length.mm()).sum::<f64>()
     };
     assert!((run(&usual, Tab) - 3.3).abs() < 1e-12 && (run(&short, Tab) - 0.8).abs() < 1e-12);
@@ -546,12 +553,12 @@ fn all_roughs_first_means_all_roughs_first() {
     let last_rough = f
         .steps
         .iter()
-        .rposition(|s| s.kind == StepKind::Pass && s.pass == Some(1))
+        .rposition(|s| s.kind == StepKind::Pass && s.is_rough())
         .unwrap();
     let first_skim = f
         .steps
         .iter()
-        .position(|s| s.pass.is_some_and(|p| p > 1))
+        .position(kerfcast::plan::Step::is_skim)
         .unwrap();
     assert!(last_rough < first_skim);
     // Three visits to each of five contours, and four openings again once their slugs are out.
@@ -781,7 +788,7 @@ fn a_layer_is_decided_at_once_and_undone_without_a_trace() {
     assert!(
         f.steps
             .iter()
-            .all(|s| !matches!(s.contour, Some(1 | 3)) || s.pass.is_none_or(|p| p == 1))
+            .all(|s| !matches!(s.contour, Some(1 | 3)) || !s.is_skim())
     );
     j.choose_layer(&p, "odd", |c| c.passes = None);
     assert_eq!(j, job());

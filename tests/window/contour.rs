@@ -79,7 +79,7 @@ fn type_into(window: &mut Window, name: &str, text: &str) {
 fn rough(window: &Window, contour: usize) -> f64 {
     let steps = figures(window).steps.iter();
     steps
-        .filter(|s| s.contour == Some(contour) && s.pass == Some(1))
+        .filter(|s| s.contour == Some(contour) && s.is_rough())
         .filter(|s| matches!(s.kind, StepKind::Pass | StepKind::Tab))
         .map(|s| s.length.mm())
         .sum()

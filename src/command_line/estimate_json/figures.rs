@@ -3,6 +3,7 @@
 use crate::estimate::{CostLine, Difference, Estimate, Figures, Question, explain};
 use crate::job::Job;
 use crate::library::Library;
+use crate::process::PassNumber;
 use crate::units::Money;
 use serde::Serialize;
 use serde_json::{Map, Value, json};
@@ -104,7 +105,7 @@ pub(super) fn figures(job: &Job, library: &Library, e: &Estimate) -> Map<String,
             "lines": c.lines().into_iter().map(line).collect::<Vec<_>>(),
         }),
     );
-    let passes: Vec<[f64; 2]> = (1..=f.passes.len())
+    let passes: Vec<[f64; 2]> = PassNumber::all(f.passes.len())
         .filter_map(|p| f.pass_minutes(p))
         .map(|m| [m.low.min_value(), m.high.min_value()])
         .collect();
@@ -133,7 +134,7 @@ pub(super) fn lines(f: &Figures, job: &Job, library: &Library, e: &Estimate) -> 
         .enumerate()
         .map(|(k, s)| LineJson {
             what: s.words(),
-            pass: s.pass,
+            pass: s.pass.map(PassNumber::number),
             contour: s.contour,
             length_mm: s.length.mm(),
             minutes: s.minutes.min_value(),

@@ -141,7 +141,7 @@ impl<'a> Walk<'a> {
             let kept = figures.steps.iter().filter(keep);
             kept.map(|s| s.minutes.min_value()).sum()
         };
-        let roughing = sum(|s| s.pass == Some(1));
+        let roughing = sum(|s| s.is_rough());
         let spread = sum(|s| is_spread(s.kind));
         let o = &library.overheads;
         let wire = library.wire(&candidate.wire);
@@ -326,11 +326,7 @@ impl<'a> Walk<'a> {
 
     /// Minutes that a step takes in this walk: what cuts or moves is stretched, what somebody does is not.
     fn minutes(&self, s: &Step) -> f64 {
-        let slower = if s.pass == Some(1) {
-            self.with_breaks
-        } else {
-            1.0
-        };
+        let slower = if s.is_rough() { self.with_breaks } else { 1.0 };
         let stretch = if s.attended && s.pass.is_none() {
             1.0
         } else {
@@ -375,7 +371,7 @@ impl<'a> Walk<'a> {
 
     /// Runs a step, shift by shift.
     fn run(&mut self, s: &Step) {
-        let rough = s.pass == Some(1);
+        let rough = s.is_rough();
         let slower = if rough { self.with_breaks } else { 1.0 };
         let mut left = self.minutes(s);
         let pace = Pace {

@@ -3,13 +3,14 @@
 use super::{Explaining, product, sum};
 use crate::estimate::one_wire::conditions;
 use crate::plan::StepKind;
+use crate::process::PassNumber;
 use crate::process::passes::explain_feed;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 
 impl Explaining<'_> {
-    /// Plans under which pass `p` is run, in order, with what tells them apart where there are several.
-    pub(super) fn plans_of(&self, p: usize) -> Vec<(usize, String)> {
+    /// Plans under which a pass is run, in order, with what tells them apart where there are several.
+    pub(super) fn plans_of(&self, p: PassNumber) -> Vec<(usize, String)> {
         let mut found: Vec<usize> = self
             .figures
             .steps
@@ -40,14 +41,10 @@ impl Explaining<'_> {
             .collect()
     }
 
-    /// Pass `p` as if it ran straight, with lead-in, tab and overlap.
-    pub(super) fn straight(&self, p: usize) -> Option<Figure> {
-        self.figures.passes.get(p.checked_sub(1)?)?;
-        let name = if p == 1 {
-            "rough".to_owned()
-        } else {
-            format!("skim {}", p - 1)
-        };
+    /// A pass as if it ran straight, with lead-in, tab and overlap.
+    pub(super) fn straight(&self, p: PassNumber) -> Option<Figure> {
+        self.figures.passes.get(p.place())?;
+        let name = p.to_string();
         let mut parts = self
             .plans_of(p)
             .into_iter()
@@ -66,7 +63,7 @@ impl Explaining<'_> {
     }
 
     /// The same for the contours of one plan.
-    pub(super) fn straight_under(&self, p: usize, plan: usize) -> Option<Figure> {
+    pub(super) fn straight_under(&self, p: PassNumber, plan: usize) -> Option<Figure> {
         let of = |kinds: &[StepKind]| -> (f64, f64) {
             let steps = self.figures.steps.iter();
             let own =
@@ -76,7 +73,7 @@ impl Explaining<'_> {
         let overlap = self.library.overheads.overlap.value;
         let (overlaps, _) = of(&[StepKind::Tab]);
         let (_, path) = of(&[StepKind::Pass, StepKind::Tab]);
-        let run = self.figures.plans.get(plan)?.passes.get(p - 1)?;
+        let run = self.figures.plans.get(plan)?.passes.get(p.place())?;
         let feed = self.feed(plan, p)?;
         let measured =
             |name: &'static str, mm: f64| Figure::given(name, mm, Unit::Mm, Standing::Measured);
@@ -138,13 +135,13 @@ impl Explaining<'_> {
     }
 
     /// Feed of pass `p` under a plan.
-    pub(super) fn feed(&self, plan: usize, p: usize) -> Option<Figure> {
+    pub(super) fn feed(&self, plan: usize, p: PassNumber) -> Option<Figure> {
         let own = self.figures.plans.get(plan)?;
         let base = conditions(self.job, &self.estimate.candidate, self.library)?;
         let c = own.conditions(&base);
-        let pass = own.passes.get(p.checked_sub(1)?)?;
+        let pass = own.passes.get(p.place())?;
         Some(explain_feed(
-            p - 1,
+            p.place(),
             own.taper_degrees,
             &c,
             self.library,

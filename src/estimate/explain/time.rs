@@ -3,6 +3,7 @@
 use super::{Explaining, product, sum};
 use crate::estimate::range::{overhead_log_sd, ranged};
 use crate::plan::{Share, Step, StepKind};
+use crate::process::PassNumber;
 use crate::process::corner_slowdown::window;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
@@ -31,10 +32,11 @@ impl Explaining<'_> {
         let f = self.figures;
         match share {
             Share::Rough => self
-                .straight(1)
+                .straight(PassNumber::ROUGH)
                 .unwrap_or_else(|| sum("rough", Unit::Minutes, vec![], "")),
             Share::Skims => {
-                let skims = (2..=f.passes.len())
+                let skims = PassNumber::all(f.passes.len())
+                    .skip(1)
                     .filter_map(|p| self.straight(p))
                     .collect();
                 sum("skims", Unit::Minutes, skims, "")
@@ -135,7 +137,7 @@ impl Explaining<'_> {
     /// Cutting with somebody there: tabs that are cut off, and roughs in which pieces come loose.
     pub(super) fn watched(&self) -> Option<Figure> {
         let own = |s: &&Step| s.attended && s.pass.is_some();
-        let mut keys: Vec<(usize, usize)> = Vec::new();
+        let mut keys: Vec<(usize, PassNumber)> = Vec::new();
         for s in self.figures.steps.iter().filter(own) {
             let key = (s.plan, s.pass?);
             if !keys.contains(&key) {
@@ -172,7 +174,7 @@ impl Explaining<'_> {
             .figures
             .steps
             .iter()
-            .filter(|s| s.pass == Some(1))
+            .filter(|s| s.is_rough())
             .map(|s| s.minutes.hours())
             .sum();
         Figure::formula(
@@ -203,7 +205,7 @@ impl Explaining<'_> {
     }
 
     pub(super) fn corners(&self) -> Figure {
-        let parts = (1..=self.figures.passes.len())
+        let parts = PassNumber::all(self.figures.passes.len())
             .flat_map(|p| self.plans_of(p).into_iter().map(move |(k, w)| (p, k, w)))
             .filter_map(|(p, k, words)| {
                 let steps = self.figures.steps.iter();
@@ -212,7 +214,7 @@ impl Explaining<'_> {
                     .map(|s| s.corner_minutes.min_value())
                     .sum();
                 let plan = self.figures.plans.get(k)?;
-                let run = plan.passes.get(p - 1)?;
+                let run = plan.passes.get(p.place())?;
                 let feed = self.feed(k, p)?;
                 let excess = Figure::value(
                     "length that corners and tight arcs seem to add",
@@ -227,11 +229,8 @@ impl Explaining<'_> {
                 );
                 let terms = vec![(Sign::Plus, excess), (Sign::Over, feed)];
                 let mut f = product("corners", Unit::Minutes, terms, "");
-                f.name = if p == 1 {
-                    format!("in the rough{words}").into()
-                } else {
-                    format!("in skim {}{words}", p - 1).into()
-                };
+                let the = if p.is_rough() { "the " } else { "" };
+                f.name = format!("in {the}{p}{words}").into();
                 Some(f)
             })
             .collect();
@@ -243,8 +242,8 @@ impl Explaining<'_> {
         )
     }
 
-    pub(super) fn pass(&self, p: usize) -> Option<Figure> {
-        let run = self.figures.passes.get(p.checked_sub(1)?)?;
+    pub(super) fn pass(&self, p: PassNumber) -> Option<Figure> {
+        let run = self.figures.passes.get(p.place())?;
         let corners: f64 = self
             .figures
             .steps
@@ -257,11 +256,7 @@ impl Explaining<'_> {
             Figure::given("corners", corners, Unit::Minutes, Standing::Computed),
         ];
         let mut f = sum("pass", Unit::Minutes, parts, "");
-        f.name = if p == 1 {
-            "rough".into()
-        } else {
-            format!("skim {}", p - 1).into()
-        };
+        f.name = p.to_string().into();
         f.value = run.minutes.min_value();
         let m = self.figures.pass_minutes(p)?;
         Some(f.with_range(m.low.min_value(), m.high.min_value()))
@@ -330,7 +325,7 @@ impl Explaining<'_> {
                 let length = Figure::given("length", s.length.mm(), Unit::Mm, Standing::Measured);
                 let terms = vec![
                     (Sign::Plus, length),
-                    (Sign::Over, self.feed(s.plan, 1)?),
+                    (Sign::Over, self.feed(s.plan, PassNumber::ROUGH)?),
                     (Sign::Over, share),
                 ];
                 product("lead-in", Unit::Minutes, terms, "")

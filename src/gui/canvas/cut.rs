@@ -7,6 +7,7 @@ use crate::gui::scene::{Placement, near};
 use crate::gui::theme::{Tokens, mix};
 use crate::plan::StepKind;
 use crate::plan::timeline::Moment;
+use crate::process::PassNumber;
 use egui::emath::{Pos2, Rect};
 use egui::epaint::Color32;
 use egui::{Shape, Stroke};
@@ -39,10 +40,18 @@ pub fn in_place(timing: &Timing, m: &Moment, contours: usize) -> Vec<bool> {
 }
 
 /// How a way is painted: the rough as wide as its kerf, skims as a line within it.
-fn stroke(way: &WayLine, pass: Option<usize>, scale: f32, wire: Color32, t: &Tokens) -> Stroke {
+fn stroke(
+    way: &WayLine,
+    pass: Option<PassNumber>,
+    scale: f32,
+    wire: Color32,
+    t: &Tokens,
+) -> Stroke {
     match (pass, way.kerf > 0.0) {
         (_, false) => Stroke::new(1.0, t.text_faint),
-        (None | Some(1), true) => Stroke::new((way.kerf * scale).max(NARROWEST), wire),
+        (None | Some(PassNumber::ROUGH), true) => {
+            Stroke::new((way.kerf * scale).max(NARROWEST), wire)
+        }
         (Some(_), true) => Stroke::new(1.4, mix(wire, t.text, 0.65)),
     }
 }
@@ -61,7 +70,7 @@ pub fn finished(
     for rough in [true, false] {
         for (s, way) in timing.steps.iter().zip(&timing.ways).take(step) {
             let Some(way) = way else { continue };
-            let is_rough = s.pass.is_none_or(|p| p == 1);
+            let is_rough = !s.is_skim();
             if s.kind == StepKind::Move || is_rough != rough {
                 continue;
             }

@@ -4,6 +4,7 @@ use super::paint::screen_points;
 use crate::gui::scene::course::{FEED_LEVELS, FeedShades};
 use crate::gui::scene::{Line, Model, Placement};
 use crate::gui::theme::{SMALL, Tokens, mix};
+use crate::process::PassNumber;
 use crate::reason::Unit;
 use crate::words::Style;
 use egui::emath::{Pos2, Rect, Vec2, vec2};
@@ -104,7 +105,7 @@ impl Scale {
     pub fn new(
         painter: &Painter,
         feeds: &FeedShades,
-        pass: usize,
+        pass: PassNumber,
         style: Style,
         t: &Tokens,
     ) -> Self {
@@ -116,10 +117,10 @@ impl Scale {
         let slow = style.quantity(low, Unit::Feed);
         let slow = slow.split('\u{202f}').next().unwrap_or(&slow).to_owned();
         Self {
-            name: layout(if pass == 1 {
+            name: layout(if pass.is_rough() {
                 "feed of the rough".to_owned()
             } else {
-                format!("feed of skim {}", pass - 1)
+                format!("feed of {pass}")
             }),
             slow: (!even).then(|| layout(slow)),
             fast: layout(if even {

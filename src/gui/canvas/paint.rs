@@ -268,7 +268,7 @@ fn wire_paths(
     }
     // The rough last, so that it lies on top.
     for rough in [false, true] {
-        for (pass, line) in paths.loops.iter().filter(|(p, _)| (*p == 1) == rough) {
+        for (pass, line) in paths.loops.iter().filter(|(p, _)| p.is_rough() == rough) {
             if !rough && !skims {
                 continue;
             }
@@ -276,7 +276,7 @@ fn wire_paths(
                 let stroke = if rough {
                     Stroke::new(1.5, colour)
                 } else {
-                    let fade = 0.5 - 0.08 * (*pass as f32 - 2.0).min(4.0);
+                    let fade = 0.5 - 0.08 * (pass.place() as f32 - 1.0).min(4.0);
                     Stroke::new(1.0, mix(t.canvas, colour, fade))
                 };
                 shapes.push(Shape::line(points, PathStroke::from(stroke)));

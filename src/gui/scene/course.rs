@@ -12,6 +12,7 @@ use crate::library::Library;
 use crate::plan::start_offers::{StartOffer, start_offers};
 use crate::plan::timeline::{Event, FeedKnot, Moment, Timeline, feed_along};
 use crate::plan::{PathCache, Step, StepKind};
+use crate::process::PassNumber;
 use crate::process::passes::kerf;
 use crate::profile::{Part, Profile};
 use crate::units::{Length, Minutes, Money};
@@ -322,8 +323,8 @@ fn feeds(e: &Estimate, centre: Point, sagitta: f64) -> Vec<FeedShades> {
     let Some(f) = &e.figures else {
         return Vec::new();
     };
-    let passes = e.paths.iter().map(|p| p.pass).max().unwrap_or(0);
-    (1..=passes)
+    let passes = e.paths.iter().map(|p| p.pass.number()).max();
+    PassNumber::all(passes.unwrap_or(0))
         .map(|number| {
             let mut loops: Vec<Vec<FeedStretch>> = Vec::new();
             for path in e.paths.iter().filter(|p| p.pass == number) {
@@ -334,7 +335,7 @@ fn feeds(e: &Estimate, centre: Point, sagitta: f64) -> Vec<FeedShades> {
                 let Some(plan) = step.and_then(|s| f.plans.get(s.plan)) else {
                     continue;
                 };
-                let Some(pass) = plan.passes.get(number - 1) else {
+                let Some(pass) = plan.passes.get(number.place()) else {
                     continue;
                 };
                 for l in path.loops.iter() {

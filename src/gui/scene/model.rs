@@ -3,6 +3,7 @@
 use super::equal;
 use crate::estimate::WirePath;
 use crate::geometry::{Bounds, Point};
+use crate::process::PassNumber;
 use crate::profile::Profile;
 use egui::emath::{Pos2, Rect, pos2};
 
@@ -110,7 +111,7 @@ impl Model {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct PathModel {
     /// Pass number and loop, the rough first.
-    pub loops: Vec<(usize, Line)>,
+    pub loops: Vec<(PassNumber, Line)>,
     /// Lower edges of what is cut with a taper.
     pub lower_edges: Vec<Line>,
     /// Places that the wire cannot reach.

@@ -8,6 +8,7 @@ use super::{PlannedStart, Scheduler, blank};
 use crate::geometry::route::short_order;
 use crate::geometry::turning::chain_excess;
 use crate::geometry::{Contour, Point, Segment};
+use crate::process::PassNumber;
 use crate::process::corner_slowdown::window;
 use crate::profile::Role;
 use crate::units::{Length, Minutes};
@@ -93,7 +94,7 @@ impl Scheduler<'_> {
             let corners = path.corner_excess(slow_window, pass.corner_slowdown) / pass.feed;
             let minutes = length / pass.feed + corners;
             self.out.steps.push(Step {
-                pass: Some(k + 1),
+                pass: Some(PassNumber::at(k)),
                 contour: Some(p.contour),
                 plan: p.plan,
                 length,
@@ -120,7 +121,7 @@ impl Scheduler<'_> {
             let pass = &plan.passes[k];
             let minutes = length / pass.feed;
             self.out.steps.push(Step {
-                pass: Some(k + 1),
+                pass: Some(PassNumber::at(k)),
                 contour: Some(p.contour),
                 plan: p.plan,
                 length,
@@ -158,7 +159,7 @@ impl Scheduler<'_> {
         let corners = excess / rough.feed;
         let minutes = length / rough.feed + corners;
         self.out.steps.push(Step {
-            pass: Some(1),
+            pass: Some(PassNumber::ROUGH),
             contour: Some(p.contour),
             plan: p.plan,
             length,
@@ -201,7 +202,7 @@ impl Scheduler<'_> {
             let corners = Length::from_mm(excess) / pass.feed;
             let minutes = length / pass.feed + corners;
             self.out.steps.push(Step {
-                pass: Some(1),
+                pass: Some(PassNumber::ROUGH),
                 length,
                 minutes,
                 corner_minutes: corners,

@@ -5,6 +5,7 @@ use super::super::starts::Start;
 use super::super::steps::{Step, StepKind};
 use super::{Scheduler, blank};
 use crate::geometry::Point;
+use crate::process::PassNumber;
 use crate::units::{Length, Minutes};
 
 impl Scheduler<'_> {
@@ -16,7 +17,7 @@ impl Scheduler<'_> {
         let mut step = Step {
             contour: Some(p.contour),
             plan: p.plan,
-            pass: Some(1),
+            pass: Some(PassNumber::ROUGH),
             length: start.lead_in,
             ..blank(if threaded {
                 StepKind::LeadIn

@@ -6,6 +6,7 @@ use super::basis::TimelineBasis;
 use super::track::Track;
 use crate::geometry::turning::{chain_stretches, stretches};
 use crate::geometry::{Contour, Point, Segment};
+use crate::process::PassNumber;
 use crate::process::corner_slowdown::window;
 use std::collections::HashMap;
 
@@ -27,7 +28,7 @@ pub(super) struct Rider<'b> {
     starts: HashMap<usize, &'b PlannedStart>,
     pub(super) tracks: Vec<Track>,
     /// Track and where the wire joins it, by contour and pass.
-    known: HashMap<(usize, usize), (usize, f64)>,
+    known: HashMap<(usize, PassNumber), (usize, f64)>,
     at: Point,
 }
 
@@ -46,7 +47,7 @@ impl<'b> Rider<'b> {
         &mut self,
         k: usize,
         s: &Step,
-        path: &impl Fn(usize, usize) -> Option<&'a [Contour]>,
+        path: &impl Fn(usize, PassNumber) -> Option<&'a [Contour]>,
         rings: &impl Fn(usize) -> Vec<&'a Contour>,
     ) -> Ride {
         let start = s.contour.and_then(|c| self.starts.get(&c).copied());
@@ -170,10 +171,10 @@ impl<'b> Rider<'b> {
         &mut self,
         s: &Step,
         start: Option<&PlannedStart>,
-        path: &impl Fn(usize, usize) -> Option<&'a [Contour]>,
+        path: &impl Fn(usize, PassNumber) -> Option<&'a [Contour]>,
     ) -> Ride {
         let plan = self.basis.plans.get(s.plan);
-        let pass = s.pass.and_then(|p| plan?.passes.get(p - 1));
+        let pass = s.pass.and_then(|p| plan?.passes.get(p.place()));
         let (Some(plan), Some(pass), Some(number)) = (plan, pass, s.pass) else {
             return Ride::Stand(self.at);
         };
@@ -199,7 +200,7 @@ impl<'b> Rider<'b> {
             let Some(first) = path(contour, number).and_then(<[Contour]>::first) else {
                 return Ride::Stand(self.at);
             };
-            let joined = if number == 1 {
+            let joined = if number.is_rough() {
                 start.start.along
             } else {
                 first.nearest(start.start.join).map_or(0.0, |n| n.along)

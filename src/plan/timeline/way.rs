@@ -118,6 +118,7 @@ mod tests {
     use super::*;
     use crate::geometry::Contour;
     use crate::geometry::turning::stretches;
+    use crate::process::PassNumber;
 
     fn timeline(path: &Contour, from: f64, to: f64) -> Timeline {
         let track = Track::new(path.segments().collect(), stretches(path, 0.75), 0.65, true);
@@ -130,7 +131,7 @@ mod tests {
                 from: a,
                 to: b,
             }],
-            passes: vec![Some(1)],
+            passes: vec![Some(PassNumber::ROUGH)],
             tracks: vec![track],
             events: Vec::new(),
         }
