@@ -17,7 +17,7 @@
 //!
 //! Beside them: [`notes`] tells what the words of a drawing say about the job, [`files`] reads and
 //! [`safe_file`] saves without ever leaving half a file; [`shop_files`] are library, rates and cuts of the shop,
-//! [`toml_change`] changes them line by line, and [`numbers`] reads numbers as people write them.
+//! [`progress`] stops long work, [`toml_change`] changes them line by line, and [`numbers`] reads numbers as people write them.
 
 pub mod calibration;
 pub mod command_line;
@@ -35,6 +35,7 @@ pub mod numbers;
 pub mod plan;
 pub mod process;
 pub mod profile;
+pub mod progress;
 pub mod quote;
 pub mod reason;
 pub mod report;

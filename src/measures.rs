@@ -2,6 +2,7 @@
 
 use crate::geometry::corners::{Corner, corners, tightest_inside_radius};
 use crate::profile::{Keep, Part, Profile, Role};
+use crate::progress::look;
 use crate::units::{Area, Length};
 
 /// Measures of one contour.
@@ -108,6 +109,7 @@ fn sum(profile: &Profile, contours: &[ContourMeasures], cut: &[usize], open: &[u
         ..Totals::default()
     };
     for &k in cut {
+        look();
         let c = &contours[k];
         totals.cut_length += c.length;
         totals.corners += c.corners;

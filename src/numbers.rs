@@ -172,6 +172,36 @@ pub fn read(text: &str, sign: Option<DecimalSign>) -> Written {
     }
 }
 
+/// A text with each number in it that could mean two things written so that it can be read in one way only, as `sign`
+/// says: for fields that hold more than a number. Without a sign it stays as it is.
+pub fn as_meant(text: &str, sign: Option<DecimalSign>) -> String {
+    let is_of_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while !rest.is_empty() {
+        let end = rest.find(|c| !is_of_number(c)).unwrap_or(rest.len());
+        let (number, behind) = rest.split_at(end);
+        let meant = match read(number, None) {
+            Written::Either(_) => read(number, sign).number(),
+            Written::Number(_) | Written::None => None,
+        };
+        out.push_str(&meant.map_or_else(|| number.to_owned(), plain));
+        let other = behind.find(is_of_number).unwrap_or(behind.len());
+        out.push_str(&behind[..other]);
+        rest = &behind[other..];
+    }
+    out
+}
+
+/// A number as text that can be read only one way.
+pub fn plain(value: f64) -> String {
+    let text = value.to_string();
+    match read(&text, None) {
+        Written::Either(_) => text + "0",
+        Written::Number(_) | Written::None => text,
+    }
+}
+
 /// Whether the text shows by itself which sign is its decimal one.
 pub fn shown_sign(text: &str) -> Option<DecimalSign> {
     let last = text.rfind(['.', ','])?;
@@ -225,6 +255,27 @@ fn without_gaps(text: &str) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn in_a_text_the_sign_of_the_shop_decides() {
+        let (comma, point) = (Some(DecimalSign::Comma), Some(DecimalSign::Point));
+        for (text, sign, meant) in [
+            ("1.200", comma, "1200"),
+            ("1.200", point, "1.2"),
+            ("1,200 m", comma, "1.2 m"),
+            ("10.125/8,5", comma, "10125/8,5"),
+            ("reel 1.200/80", comma, "reel 1200/80"),
+            ("1.234", point, "1.2340"),
+            ("0,800 1,200", comma, "0,800 1.2"),
+            ("5 h 12 min", comma, "5 h 12 min"),
+            ("1.200", None, "1.200"),
+            ("", comma, ""),
+        ] {
+            assert_eq!(as_meant(text, sign), meant, "{text}");
+            let again = as_meant(meant, sign.map(|_| DecimalSign::Point));
+            assert_eq!(again, meant, "once said, it stays");
+        }
+    }
 
     #[test]
     fn as_people_write_them() {

@@ -127,6 +127,17 @@ impl Profile {
     pub fn of(origin: Datum, drawn: Vec<DrawnContour>, open: Vec<OpenChain>) -> Self {
         Self::of_unless(origin, drawn, open, &|| false).unwrap_or_default()
     }
+    /// Whether a contour lies in another, however deep.
+    pub fn lies_in(&self, inner: usize, outer: usize) -> bool {
+        let mut at = inner;
+        while self.contours[at].depth > self.contours[outer].depth {
+            match self.contours[at].parent {
+                Some(k) => at = k,
+                None => return false,
+            }
+        }
+        at == outer && inner != outer
+    }
     /// As [`Profile::of`]; `None` as soon as `stop` says so, because nesting takes long in a large drawing.
     pub fn of_unless(
         origin: Datum,

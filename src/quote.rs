@@ -138,9 +138,7 @@ impl QuotedItem<'_> {
 /// Working days that a lot takes, from the day it is begun to the day it is done, both counted.
 fn working_days(figures: &Figures, e: &Estimate, job: &Job, library: &Library) -> Option<u32> {
     let clock = by_the_clock(figures, &e.candidate, job, library)?;
-    // A very long lot is walked in part; the rest goes on like that.
-    let done = clock.begun
-        + (clock.done - clock.begun) * f64::from(job.quantity) / f64::from(clock.parts.max(1));
+    let done = clock.all_done();
     let staffed = &job.shop.staffed.days;
     let in_week = staffed.iter().filter(|d| **d).count() as u32;
     let (first, last) = ((clock.begun / DAY).floor(), (done / DAY).floor());

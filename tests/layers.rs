@@ -14,25 +14,29 @@ use std::path::Path;
 /// door by everybody who knows the parent. A new room is one line.
 const ROOMS: &[(&str, &str)] = &[
     ("numbers", ""),
+    ("progress", ""),
     ("toml_change", ""),
     ("units", "numbers"),
     ("standing", ""),
     ("safe_file", ""),
     ("files", ""),
     ("samples", ""),
-    ("geometry", "units"),
+    ("geometry", "progress units"),
     ("reason", "standing"),
-    ("profile", "units geometry"),
-    ("drawing", "units geometry profile files"),
+    ("profile", "progress units geometry"),
+    ("drawing", "progress units geometry profile files"),
     ("library", "units standing safe_file files toml_change"),
     ("process", "units standing reason geometry library"),
     ("job", "units geometry library process profile"),
-    ("measures", "units geometry profile"),
+    ("measures", "progress units geometry profile"),
     ("notes", "units drawing library"),
-    ("plan", "units geometry library process profile job"),
+    (
+        "plan",
+        "progress units geometry library process profile job",
+    ),
     (
         "estimate",
-        "units geometry standing reason library process profile drawing job plan",
+        "progress units geometry standing reason library process profile drawing job plan",
     ),
     (
         "calibration",
@@ -40,7 +44,7 @@ const ROOMS: &[(&str, &str)] = &[
     ),
     (
         "enquiry",
-        "units geometry library profile job plan estimate drawing files safe_file",
+        "progress numbers units geometry library profile job plan estimate drawing files safe_file",
     ),
     (
         "words",
@@ -57,11 +61,11 @@ const ROOMS: &[(&str, &str)] = &[
     ("export", "units geometry profile job estimate drawing"),
     (
         "command_line",
-        "units geometry standing reason library process profile job plan measures estimate drawing files notes numbers samples calibration enquiry words report safe_file shop_files export quote",
+        "progress units geometry standing reason library process profile job plan measures estimate drawing files notes numbers samples calibration enquiry words report safe_file shop_files export quote",
     ),
     (
         "gui",
-        "units geometry standing reason library process profile job plan measures estimate drawing files notes numbers samples calibration enquiry words report safe_file shop_files export quote",
+        "progress units geometry standing reason library process profile job plan measures estimate drawing files notes numbers samples calibration enquiry words report safe_file shop_files export quote",
     ),
     (
         "shop_files",

@@ -17,6 +17,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 mod shared;
+#[path = "mutations/shop.rs"]
+mod shop;
 
 /// Cases of a short run.
 const SHORT_RUN: u64 = 400;

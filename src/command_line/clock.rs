@@ -7,7 +7,7 @@ use crate::job::hours::WEEK;
 use crate::job::{Job, StaffedHours, WeekTime};
 use crate::library::Library;
 use crate::units::Minutes;
-use crate::words::clock::in_hundred;
+use crate::words::clock::{self as clock_words, in_hundred};
 use crate::words::{Style, System};
 use serde::Serialize;
 use std::io::Write;
@@ -56,7 +56,14 @@ pub(super) struct ClockJson {
     done_low: f64,
     done_high: f64,
     done_words: String,
+    /// Parts that were walked through, of those of the lot; `done` and all sums are of these.
     parts: u32,
+    quantity: u32,
+    /// Whether that is the whole lot.
+    whole_lot: bool,
+    /// When the whole lot is done; at the pace of the parts walked where they are not all.
+    all_done: f64,
+    all_done_words: String,
     waits_minutes: f64,
     visits: usize,
     spool_m: f64,
@@ -73,6 +80,8 @@ pub(super) struct ClockJson {
 struct RepeatsJson {
     from: f64,
     weeks: f64,
+    /// Weeks until all is as it was.
+    round_weeks: f64,
 }
 
 /// All parts on the machine at once, their tabs cut together.
@@ -130,6 +139,10 @@ pub(super) fn clock_json(e: &Estimate, job: &Job, library: &Library) -> Option<C
         done_high: c.done_range.1,
         done_words: words(c.done),
         parts: c.parts,
+        quantity: c.wanted,
+        whole_lot: c.is_whole(),
+        all_done: c.all_done(),
+        all_done_words: words(c.all_done()),
         waits_minutes: c.waits.min_value(),
         visits: c.visits,
         spool_m: c.spool.m(),
@@ -149,6 +162,7 @@ pub(super) fn clock_json(e: &Estimate, job: &Job, library: &Library) -> Option<C
             .map(|r| RepeatsJson {
                 from: r.from,
                 weeks: r.weeks,
+                round_weeks: r.round,
             })
             .collect(),
     })
@@ -183,9 +197,10 @@ pub(super) fn write_clock(
         };
         writeln!(
             out,
-            "      {} Ø {:.2}: done {} ({} to {}), stands {}, {} visits{}",
+            "      {} Ø {:.2}: {} {} ({} to {}), stands {}, {} visits{}",
             e.candidate.wire,
             e.candidate.diameter.mm(),
+            plain(&clock_words::done(&c)).to_lowercase(),
             words(c.done),
             words(c.done_range.0),
             words(c.done_range.1),
@@ -193,6 +208,13 @@ pub(super) fn write_clock(
             c.visits,
             first_alone(&c)
         )?;
+        if let Some(text) = clock_words::walked_in_part(&c, &words(c.all_done())) {
+            writeln!(out, "          {}", plain(&text))?;
+        }
+        for r in &c.repeats {
+            let again = plain(&clock_words::again(r));
+            writeln!(out, "          from {} on {again}", words(r.from))?;
+        }
         if let Some(t) = tabs_together(f, &e.candidate, job, library) {
             writeln!(
                 out,
@@ -214,10 +236,15 @@ fn time(minutes: Minutes) -> String {
     Style::plain(System::Metric).step_time(minutes)
 }
 
+/// The text of a terminal: no narrow gaps.
+fn plain(text: &str) -> String {
+    text.replace('\u{202f}', " ")
+}
+
 fn first_alone(c: &ByTheClock) -> String {
     c.alone.first().map_or(String::new(), |a| {
         let from = words(a.from);
-        let odds = in_hundred(a.needs_nobody).replace('\u{202f}', " ");
+        let odds = plain(&in_hundred(a.needs_nobody));
         let runs = format!("it runs {}", time(a.runs));
         match a.stops {
             None => format!("; alone from {from} {runs}, in {odds} such times nobody is needed"),

@@ -16,12 +16,13 @@ pub mod limits;
 mod mline;
 mod noticed;
 mod plain_text;
-mod progress;
 mod record;
 mod scan;
 mod text;
 mod values;
 
+pub(crate) use crate::progress::Cancelled;
+pub use crate::progress::Progress;
 pub(crate) use annotations::{Annotations, DimensionEntity, Measuring, TextEntity};
 pub(crate) use entity::{Entity, FlatVertex, InsertData, Kind, Shape, SplineData, Vec3};
 pub use error::{FileKind, ReadError};
@@ -34,6 +35,4 @@ pub(crate) use limits::{
 pub(crate) use noticed::{Entry, Noticed, Value};
 pub use noticed::{Fault, Severity};
 pub(crate) use plain_text::{plain_line, plain_paragraphs};
-pub(crate) use progress::Cancelled;
-pub use progress::Progress;
 pub(crate) use scan::{SHARE, Scan, scan};

@@ -6,6 +6,7 @@ use super::row::Row;
 use crate::drawing::{Scale, ScaleChoice, UnitChoice};
 use crate::job::{Candidate, JobFault};
 use crate::library::{Flushing, Library};
+use crate::numbers::{self, DecimalSign, TwoMeanings, Written};
 use crate::profile::Keep;
 use crate::units::Length;
 use std::io::Write;
@@ -81,6 +82,8 @@ pub enum ListFaultKind {
     Empty,
     /// The cell holds no number that it may hold.
     NoNumber(String),
+    /// A number that could mean two things, such as 1.200.
+    TwoMeanings(String, TwoMeanings),
     /// The cell holds none of these words.
     NoneOf(String, Vec<String>),
     /// The cell holds no wire with its diameter.
@@ -312,13 +315,13 @@ impl Cell<'_> {
         ListFaultKind::NoNumber(self.text.to_owned())
     }
     fn number(&self) -> Result<f64, ListFaultKind> {
-        let text = if self.decimal_comma {
-            self.text.replace(',', ".")
-        } else {
-            self.text.to_owned()
-        };
-        let number = text.parse::<f64>().ok().filter(|v| v.is_finite());
-        number.ok_or_else(|| self.no_number())
+        // Commas that part columns are no decimal signs.
+        let sign = (!self.decimal_comma).then_some(DecimalSign::Point);
+        match numbers::read(self.text, sign) {
+            Written::Number(v) => Ok(v),
+            Written::Either(two) => Err(ListFaultKind::TwoMeanings(self.text.to_owned(), two)),
+            Written::None => Err(self.no_number()),
+        }
     }
     /// Spreadsheets write whole numbers as 4.0 too.
     fn whole<T: TryFrom<u32>>(&self) -> Result<T, ListFaultKind> {
@@ -453,4 +456,44 @@ pub fn write<'a>(out: impl Write, lines: impl Iterator<Item = Line<'a>>) -> Resu
         table.write_record(cells(&line))?;
     }
     Ok(table.flush()?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_that_could_mean_two_things_is_no_guess() {
+        let library = Library::built_in();
+        let thickness = |table: &str| {
+            let rows = read(table.as_bytes(), library);
+            rows.map(|r| r[0].thickness.map(Length::mm))
+                .map_err(|e| e.kind)
+        };
+        // With semicolons between, a comma is a decimal sign and a point may part thousands.
+        assert_eq!(
+            thickness("drawing;thickness_mm\na.dxf;62,5\n"),
+            Ok(Some(62.5))
+        );
+        let two = TwoMeanings {
+            small: 1.2,
+            large: 1200.0,
+        };
+        for text in ["1.200", "1,200"] {
+            let asked = ListFaultKind::TwoMeanings(text.to_owned(), two);
+            assert_eq!(
+                thickness(&format!("drawing;thickness_mm\na.dxf;{text}\n")),
+                Err(asked)
+            );
+        }
+        // With commas between, a point is the decimal sign.
+        assert_eq!(
+            thickness("drawing,thickness_mm\na.dxf,1.200\n"),
+            Ok(Some(1.2))
+        );
+        assert_eq!(
+            thickness("drawing,thickness_mm\na.dxf,40\n"),
+            Ok(Some(40.0))
+        );
+    }
 }

@@ -9,6 +9,7 @@ use crate::geometry::Bounds;
 use crate::job::{Candidate, Job, cut_length};
 use crate::library::Library;
 use crate::plan::PathCache;
+use crate::progress::caught;
 use crate::units::{Length, Mass, Minutes, Money};
 use serde::Serialize;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -29,7 +30,7 @@ pub struct Answered {
 /// Hostile drawings nest deeply: call it on a thread with a stack of [`drawing::limits::STACK_BYTES`].
 ///
 /// # Errors
-/// It is no drawing, or reading was cancelled; a fault of our own is one too, so that one drawing stops no other.
+/// It is no drawing, or the work was cancelled; a fault of our own is one too, so that one drawing stops no other.
 pub fn answer(
     bytes: &[u8],
     options: &ReadOptions,
@@ -38,11 +39,9 @@ pub fn answer(
     progress: &Progress,
 ) -> Result<Answered, ReadError> {
     let work = || {
-        Ok(estimated(
-            drawing::read(bytes, options, progress)?,
-            job,
-            library,
-        ))
+        let drawing = drawing::read(bytes, options, progress)?;
+        let estimate = || estimated(drawing, job, library);
+        progress.run(estimate).map_err(|_| ReadError::Cancelled)
     };
     catch_unwind(AssertUnwindSafe(work)).unwrap_or(Err(ReadError::ReaderFailed))
 }
@@ -50,10 +49,10 @@ pub fn answer(
 /// Estimates a drawing that was read.
 ///
 /// # Errors
-/// A fault of our own.
+/// A fault of our own. A cancelling goes on to where the work was begun.
 pub fn answer_read(drawing: Drawing, job: &Job, library: &Library) -> Result<Answered, ReadError> {
     let work = || estimated(drawing, job, library);
-    catch_unwind(AssertUnwindSafe(work)).map_err(|_| ReadError::ReaderFailed)
+    caught(work).map_err(|_| ReadError::ReaderFailed)
 }
 
 fn estimated(drawing: Drawing, job: &Job, library: &Library) -> Answered {

@@ -8,6 +8,7 @@ use crate::job::Job;
 use crate::library::Library;
 use crate::plan::paths::{PathCache, ShapeId};
 use crate::profile::Profile;
+use crate::progress::piece;
 use crate::units::Money;
 
 /// Estimates of all candidates, in the job's order.
@@ -129,7 +130,11 @@ pub fn compare(profile: &Profile, job: &Job, library: &Library, cache: &PathCach
     let estimates: Vec<Estimate> = job
         .candidates
         .iter()
-        .map(|c| estimate(profile, &shapes, job, library, c, cache))
+        .enumerate()
+        .map(|(k, c)| {
+            let one = || estimate(profile, &shapes, job, library, c, cache);
+            piece(k, job.candidates.len(), one)
+        })
         .collect();
     let baseline = job.baseline.min(job.candidates.len().saturating_sub(1));
     let held = estimates.get(baseline).and_then(|e| e.figures.as_ref());

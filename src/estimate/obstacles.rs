@@ -16,6 +16,7 @@ use crate::plan::start_holes::{HoleRule, HoledStart, hole_rule, may_start_from_e
 use crate::process::finish::finish;
 use crate::process::passes::{DiameterFactors, Pass};
 use crate::profile::{Profile, ProfileContour};
+use crate::progress::look;
 use crate::units::{Area, Length};
 use std::sync::Arc;
 
@@ -37,6 +38,7 @@ pub fn examine(
     let mut uncut = Vec::new();
     let mut crossing = Vec::new();
     for p in paths {
+        look();
         let drawn = &profile.contours()[p.contour];
         let passes = plans.all[p.plan].passes.as_slice();
         let way = path_obstacle(p, drawn, passes, candidate);

@@ -165,6 +165,7 @@ impl Work<'_> {
         let known = Known {
             starts,
             pieces: &pieces,
+            cache: self.cache,
         };
         let of = |job: &Job, paths: &[ContourPaths]| {
             schedule(profile, job, library, &plans, paths, known, thread)

@@ -12,8 +12,9 @@ use crate::plan::paths::{LaidPath, PathCache, PathWanted, ShapeId, wire_side};
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::passes::slug_inset;
 use crate::profile::{Profile, Role};
+use crate::progress::look;
 use crate::units::{Area, Length, Mass, prism_mass};
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 /// Heights at which a leaning slug is measured, as shares from the top, with their weights: the prismoidal
@@ -183,12 +184,6 @@ impl Lean {
     };
 }
 
-/// Waste that was cut out of other waste before.
-struct Gone {
-    parent: usize,
-    edge: Arc<LaidPath>,
-}
-
 impl<'a> CutConditions<'a> {
     /// The edge of a contour's waste: beyond the rough's offset by half its kerf.
     fn edge(&self, p: &ContourPaths) -> Option<PathWanted<'a>> {
@@ -235,31 +230,28 @@ impl<'a> CutConditions<'a> {
         let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
         wanted.extend(inner.iter().map(|i| i.1));
         cache.prepare(&wanted);
-        let gone: Vec<Gone> = inner
-            .iter()
-            .map(|(parent, w)| Gone {
-                parent: *parent,
-                edge: cache.path(w),
-            })
-            .collect();
+        let mut gone: HashMap<usize, Vec<Arc<LaidPath>>> = HashMap::new();
+        for (parent, w) in &inner {
+            gone.entry(*parent).or_default().push(cache.path(w));
+        }
+        let inside = self.inside(paths);
         openings
             .iter()
             .flat_map(|(p, wanted)| {
-                let lean = self.lean(p, paths, cache);
-                self.out_of(p, &cache.path(wanted), &gone, lean)
+                look();
+                let lean = self.lean(p, of_contour(&inside, p), cache);
+                self.out_of(p, &cache.path(wanted), of_contour(&gone, p), lean)
             })
             .collect()
     }
 
     /// Mass of leaning waste against that of a prism on its upper rim, and how much longer its longer side is at
     /// its widest; 1 and 0 where all walls are upright. The kerf counts as wide in a leaning cut as in an upright one.
-    fn lean(&self, p: &ContourPaths, paths: &[ContourPaths], cache: &PathCache) -> Lean {
+    ///
+    /// `inside` is what is cut directly inside.
+    fn lean(&self, p: &ContourPaths, inside: &[&ContourPaths], cache: &PathCache) -> Lean {
         let plan = |q: &ContourPaths| &self.plans.all[q.plan];
         let contours = self.profile.contours();
-        let inside = paths
-            .iter()
-            .filter(|q| p.holds_others && contours[q.contour].parent == Some(p.contour));
-        let inside: Vec<&ContourPaths> = inside.collect();
         let leans = |q: &&ContourPaths| plan(q).taper_degrees != 0.0;
         if !leans(&p) && !inside.iter().any(leans) {
             return Lean::UPRIGHT;
@@ -303,8 +295,25 @@ impl<'a> CutConditions<'a> {
         }
     }
 
+    /// What is cut directly inside each contour.
+    fn inside<'p>(&self, paths: &'p [ContourPaths]) -> HashMap<usize, Vec<&'p ContourPaths>> {
+        let mut out: HashMap<usize, Vec<&ContourPaths>> = HashMap::new();
+        for p in paths {
+            if let Some(parent) = self.profile.contours()[p.contour].parent {
+                out.entry(parent).or_default().push(p);
+            }
+        }
+        out
+    }
+
     /// The slugs of one opening; one of no size where the kerf takes all of its waste.
-    fn out_of(&self, p: &ContourPaths, edge: &LaidPath, gone: &[Gone], lean: Lean) -> Vec<Slug> {
+    fn out_of(
+        &self,
+        p: &ContourPaths,
+        edge: &LaidPath,
+        gone: &[Arc<LaidPath>],
+        lean: Lean,
+    ) -> Vec<Slug> {
         let loops: Vec<&Contour> = if p.rings.is_some() {
             Vec::new()
         } else {
@@ -333,12 +342,11 @@ impl<'a> CutConditions<'a> {
             return vec![whole];
         }
         let one = |(piece, l): (usize, &&Contour)| {
-            let lies_here = |g: &&Gone| {
-                let at = g.edge.loops.first().and_then(|l| l.vertices().first());
-                g.parent == p.contour
-                    && (loops.len() == 1 || at.is_some_and(|v| l.winding(v.at) != 0))
+            let lies_here = |g: &&Arc<LaidPath>| {
+                let at = g.loops.first().and_then(|l| l.vertices().first());
+                loops.len() == 1 || at.is_some_and(|v| l.winding(v.at) != 0)
             };
-            let taken: f64 = gone.iter().filter(lies_here).map(|g| g.edge.area).sum();
+            let taken: f64 = gone.iter().filter(lies_here).map(|g| g.area).sum();
             let area = Area::from_mm2((l.area() - taken).max(0.0));
             let mass = self.mass(p, area) * lean.mass;
             let size = longer_side(l) + lean.wider;
@@ -371,8 +379,10 @@ impl<'a> CutConditions<'a> {
             }
         }
         let outlines = paths.iter().filter(|p| p.role == Role::Outline);
+        let inside = self.inside(paths);
         outlines
             .map(|p| {
+                look();
                 let drawn = &contours[p.contour];
                 let area = (drawn.drawn_area + -cut_out[p.contour]).max(Area::ZERO);
                 let (mass, size) = (self.mass(p, area), longer_side(&drawn.shape));
@@ -381,7 +391,7 @@ impl<'a> CutConditions<'a> {
                     area,
                     mass,
                     size,
-                    centroid: self.part_centroid(p.contour, paths),
+                    centroid: self.part_centroid(p.contour, of_contour(&inside, p)),
                     caution: SlugCaution::of(mass, size, &self.job.shop),
                 }
             })
@@ -389,17 +399,15 @@ impl<'a> CutConditions<'a> {
     }
 
     /// Centre of what is left of an outline once the contours that are cut directly inside it have gone.
-    fn part_centroid(&self, outline: usize, paths: &[ContourPaths]) -> Point {
+    fn part_centroid(&self, outline: usize, inside: &[&ContourPaths]) -> Point {
         let contours = self.profile.contours();
         let of = |k: usize| (centroid(&contours[k].shape), contours[k].drawn_area.mm2());
         let (whole, area) = of(outline);
         let (mut moment, mut left) = (whole * area, area);
-        for p in paths {
-            if contours[p.contour].parent == Some(outline) {
-                let (at, gone) = of(p.contour);
-                moment = moment - at * gone;
-                left -= gone;
-            }
+        for p in inside {
+            let (at, gone) = of(p.contour);
+            moment = moment - at * gone;
+            left -= gone;
         }
         if left > 0.0 {
             moment * (1.0 / left)
@@ -412,6 +420,11 @@ impl<'a> CutConditions<'a> {
         let thickness = self.plans.all[p.plan].thickness;
         prism_mass(area, thickness, self.conditions.material.density())
     }
+}
+
+/// What belongs to a contour.
+fn of_contour<'a, T>(all: &'a HashMap<usize, Vec<T>>, p: &ContourPaths) -> &'a [T] {
+    all.get(&p.contour).map_or(&[], Vec::as_slice)
 }
 
 fn longer_side(l: &Contour) -> Length {

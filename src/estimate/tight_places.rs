@@ -5,6 +5,7 @@ use crate::geometry::reach::Unreached;
 use crate::geometry::walk::Walk;
 use crate::geometry::{Contour, Segment};
 use crate::profile::Role;
+use crate::progress::look;
 use std::f64::consts::PI;
 
 /// A corner may stand a tenth deeper than straight sides make it: its sides may bend.
@@ -136,6 +137,7 @@ impl<'a> DrawnShape<'a> {
         let every = parts.len().div_ceil(MOST_PROBES).max(1);
         let mut smallest: Option<f64> = None;
         for (k, s) in parts.iter().step_by(every) {
+            look();
             let length = s.length();
             for at in [0.25, 0.5, 0.75] {
                 let p = s.point_at(at * length);

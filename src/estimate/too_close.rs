@@ -9,6 +9,7 @@ use crate::plan::contour_paths::ContourPaths;
 use crate::plan::paths::{PathCache, ShapeId};
 use crate::process::passes::{kerf, slug_inset};
 use crate::profile::{Profile, Role};
+use crate::progress::look;
 use crate::units::Length;
 
 /// Nearer than the kerf by less than this is rounding, mm.
@@ -49,6 +50,7 @@ pub(super) fn too_close(
     paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
     let mut cuts: Vec<CutInto> = Vec::new();
     for gap in cache.gaps(shapes, &drawn, farthest).iter() {
+        look();
         let (Some(a), Some(b)) = (of_contour[gap.a], of_contour[gap.b]) else {
             continue;
         };
@@ -92,16 +94,12 @@ pub(super) fn too_close(
 
 /// Whether the wire of `p` runs on the side on which another contour lies.
 fn runs_towards(profile: &Profile, p: &ContourPaths, other: usize) -> bool {
-    let mut around = profile.contours()[other].parent;
-    let mut steps = 0;
-    while let Some(k) = around.filter(|_| steps < profile.contours().len()) {
-        if k == p.contour {
-            return p.role == Role::Opening;
-        }
-        around = profile.contours()[k].parent;
-        steps += 1;
-    }
-    p.role == Role::Outline
+    let lies_on = if profile.lies_in(other, p.contour) {
+        Role::Opening
+    } else {
+        Role::Outline
+    };
+    p.role == lies_on
 }
 
 /// Whether the kerf along the rough of `p` takes anything of what `other` keeps.

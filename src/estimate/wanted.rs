@@ -11,6 +11,7 @@ use crate::job::{Candidate, CutOff, CuttingOrder, Job, WeekTime};
 use crate::library::Library;
 use crate::plan::PathCache;
 use crate::profile::Profile;
+use crate::progress::look;
 use crate::units::{Minutes, Money};
 
 /// Begins are tried every so many minutes within a day, while somebody is there.
@@ -122,6 +123,7 @@ pub fn wanted_plan(
             };
             // All wires at once: their paths are laid on all cores.
             for e in compare(profile, &all, library, cache).estimates {
+                look();
                 let Some(figures) = &e.figures else { continue };
                 let is_fine = is_fine(library, &e.candidate, passes, &wish.finish);
                 if is_fine {
@@ -223,19 +225,19 @@ fn take_begin(
             continue;
         };
         // A lot too long to be walked through is in no time that can be told.
-        let whole = clock.parts == job.quantity;
-        let in_time = whole && clock.done <= deadline;
+        let done_at = clock.all_done();
+        let in_time = clock.is_whole() && done_at <= deadline;
         let better = match plan.done {
             None => true,
             Some(done) if in_time == plan.in_time && in_time => {
-                (clock.waits, clock.done) < (plan.waits, done)
+                (clock.waits, done_at) < (plan.waits, done)
             }
-            Some(done) if in_time == plan.in_time => clock.done < done,
+            Some(done) if in_time == plan.in_time => done_at < done,
             Some(_) => in_time,
         };
         if better {
             plan.way.begin = begin;
-            plan.done = Some(clock.done);
+            plan.done = Some(done_at);
             plan.waits = clock.waits;
             plan.in_time = in_time;
         }

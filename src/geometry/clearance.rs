@@ -5,6 +5,7 @@ use super::contour::Contour;
 use super::point::{Bounds, Point};
 use super::reach::PathIndex;
 use super::segment::Segment;
+use crate::progress::look;
 use std::cell::OnceCell;
 
 /// Rounding of a distance, mm.
@@ -109,6 +110,7 @@ fn closest_to(
 ) -> Option<Nearby> {
     let mut best: Option<Nearby> = None;
     for s in segments {
+        look();
         let within = best.map_or(limit, |b| b.distance);
         for other in index.meeting(&s.bounds().grown(within)) {
             let found = between(&s, other);
@@ -152,8 +154,10 @@ pub fn gaps(contours: &[&Contour], limit: f64) -> Vec<Gap> {
     let indices: Vec<OnceCell<PathIndex>> = contours.iter().map(|_| OnceCell::new()).collect();
     let mut out = Vec::new();
     for (a, own) in boxes.iter().enumerate().filter(|(_, b)| !b.is_empty()) {
+        look();
         let others = index.meeting(&own.grown(limit)).into_iter();
         for b in others.filter(|&b| b > a && !far_apart(a, b)) {
+            look();
             let swapped = contours[a].len() > contours[b].len();
             let (small, large) = if swapped { (b, a) } else { (a, b) };
             let segments = indices[large]

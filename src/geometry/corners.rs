@@ -5,6 +5,7 @@
 use super::contour::Contour;
 use super::point::Point;
 use super::walk::Walk;
+use crate::progress::look;
 
 /// Turns below this are no event at all, radians: noise of writing coordinates with few digits.
 const SMALLEST_EVENT: f64 = 0.25_f64.to_radians();
@@ -92,6 +93,7 @@ pub fn corners(contour: &Contour) -> Vec<Corner> {
     let mut out = Vec::new();
     let mut k = 0;
     while k < n {
+        look();
         let first = event(k);
         let (mut turn, mut to) = (first.turn, first.to);
         let mut next = k + 1;
@@ -148,6 +150,7 @@ fn events(contour: &Contour) -> (Vec<Event>, Walk) {
     }
     let mut incoming = contour.segment(n - 1).end_direction();
     for i in 0..n {
+        look();
         let s = contour.segment(i);
         let turn = incoming.turn_to(s.start_direction());
         if turn.abs() >= SMALLEST_EVENT {

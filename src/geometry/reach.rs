@@ -8,6 +8,7 @@ use super::contour::Contour;
 use super::point::{Bounds, Point};
 use super::segment::Segment;
 use super::walk::Walk;
+use crate::progress::look;
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
 
 /// Depths below this are rounding and no uncut material, mm.
@@ -185,6 +186,7 @@ pub fn unreached(contour: &Contour, path: &[Contour], reach: f64) -> Vec<Unreach
         }
     }
     for s in &mut spans {
+        look();
         let mut place = Bounds::EMPTY;
         walk.parts(s.from, s.to)
             .for_each(|(_, part)| place.include_bounds(&part.bounds()));
@@ -250,6 +252,7 @@ fn raw_spans(walk: &Walk, index: &PathIndex, reach: f64) -> Vec<Unreached> {
     let mut start = 0.0;
     let coarsest = STEP.max(walk.length() / MOST_SAMPLES);
     for s in walk.segments() {
+        look();
         let length = s.length();
         let around = index.around(&s.bounds(), (near, within));
         let beyond = &|p: Point| around.distance(p) - reach;

@@ -3,6 +3,7 @@
 use super::contour::Contour;
 use super::point::{Bounds, Point};
 use super::reach::PathIndex;
+use crate::progress::look;
 use cavalier_contours::core::math::Vector2;
 use cavalier_contours::polyline::PlineSource;
 use std::cmp::Ordering;
@@ -44,9 +45,13 @@ impl Ord for Cell {
 
 /// How deep places lie inside a contour, mm; negative outside it. Lines and arcs are measured exactly.
 pub fn depth_in(contour: &Contour) -> impl Fn(Point) -> f64 {
+    let circle = contour.as_circle();
     let index = PathIndex::new(std::slice::from_ref(contour));
     let outline = contour.to_polyline();
     move |p: Point| {
+        if let Some((centre, radius)) = circle {
+            return radius - p.distance(centre);
+        }
         let distance = index.distance(p);
         if outline.winding_number(Vector2::new(p.x, p.y)) == 0 {
             -distance
@@ -95,6 +100,7 @@ pub fn roomiest(bounds: Bounds, enough: f64, room: impl Fn(Point) -> f64) -> Opt
     }
     let mut looked = 0;
     while let Some(c) = cells.pop() {
+        look();
         looked += 1;
         let may_be_enough = best.1 < enough && c.at_most >= enough;
         if best.1 > 0.0 && c.at_most * GOOD_ENOUGH <= best.1 && !may_be_enough

@@ -4,6 +4,7 @@
 //! lower number is taken, so that the order does not depend on how a drawing is turned or mirrored.
 
 use super::point::Point;
+use crate::progress::look;
 use rstar::RTree;
 use rstar::primitives::GeomWithData;
 
@@ -176,6 +177,7 @@ impl Route<'_> {
         let mut order = Vec::with_capacity(self.points.len());
         let mut next = Some(first);
         while let Some(k) = next {
+            look();
             let p = self.points[k];
             rest.remove(&GeomWithData::new([p.x, p.y], k));
             order.push(k);
@@ -196,6 +198,7 @@ impl Route<'_> {
             let mut improved = false;
             // The order changes underneath: visit every point once, by its number.
             for (a, near) in neighbours.iter().enumerate() {
+                look();
                 improved |= reverse_a_run(order, &mut place, near, a, &d);
                 improved |= reverse_before(order, &mut place, near, a, &d);
                 improved |= move_a_run(order, &mut place, near, a, &d);

@@ -7,6 +7,7 @@
 use super::contour::Contour;
 use super::point::{Bounds, Point};
 use super::segment::Segment;
+use crate::progress::look;
 
 /// Segments to a block: few enough to run one way, enough to keep the boxes few.
 const BLOCK: usize = 8;
@@ -49,6 +50,7 @@ fn near_blocks_are_simple(chain: &Contour, blocks: &[Block]) -> bool {
     let (n, count) = (chain.len(), blocks.len());
     let mut known_simple = false;
     for (k, block) in blocks.iter().enumerate() {
+        look();
         let seam = k + 1 == count;
         let next = &blocks[(k + 1) % count];
         let end = next.end + if seam { n } else { 0 };
@@ -123,6 +125,7 @@ fn distant_blocks_are_apart(chain: &Contour, blocks: &[Block]) -> bool {
         .collect();
     sorted.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
     for (place, &(_, k)) in sorted.iter().enumerate() {
+        look();
         let block = &blocks[k];
         let until = span(&block.bounds).1;
         let later = sorted[place + 1..].iter().take_while(|o| o.0 <= until);

@@ -278,6 +278,9 @@ impl eframe::App for App {
             // Only for the bar; the answer itself wakes the window.
             ctx.request_repaint_after(Duration::from_millis(120));
         }
+        if self.front().is_some_and(|f| f.waiting) {
+            ctx.request_repaint_after(Duration::from_millis(250));
+        }
         if let Some(file) = self.files.get_mut(self.front)
             && file.clock.is_playing()
         {

@@ -2,10 +2,10 @@
 
 use super::reading::Reading;
 use super::scene::clock::Clock;
-use super::scene::course::{Clocks, Course, Limits, PartsTaken, Timing};
+use super::scene::course::{Clocks, Course, Limits, PartsTaken, Timing, What};
 use super::scene::{Camera, Model, PathModel};
 use super::undo::Undo;
-use crate::drawing::{Drawing, ReadOptions};
+use crate::drawing::{Drawing, Progress, ReadOptions};
 use crate::estimate::{
     AtStake, Break, Comparison, Estimate, Figures, Question, Quotable, at_stake,
 };
@@ -18,6 +18,7 @@ use crate::profile::Profile;
 use crate::reason::Figure;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 /// A contour or an open chain, by its index in the profile.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -84,6 +85,9 @@ impl Answer {
     }
 }
 
+/// An estimate that takes longer shows how far it is, and can be stopped.
+const LONG: Duration = Duration::from_secs(1);
+
 /// One open drawing with its job.
 pub struct OpenFile {
     /// Names it while the program runs.
@@ -114,6 +118,12 @@ pub struct OpenFile {
     pub awaited: u64,
     /// Whether that answer is still out.
     pub waiting: bool,
+    /// How far it is and since when, to stop it.
+    pub estimating: Option<(Progress, Instant)>,
+    /// Whether it was stopped: the figures are then from before the last change.
+    pub stopped: bool,
+    /// What else about a wire is being computed, to stop it once it is overtaken.
+    pub asking: Vec<(What, Progress)>,
     /// The latest answer.
     pub answer: Option<Answer>,
     /// Candidate whose path and steps are shown.
@@ -187,6 +197,29 @@ impl OpenFile {
     /// Whether it is one of the drawings that come with the program.
     pub fn is_sample(&self) -> bool {
         self.path.is_none() && crate::samples::ALL.iter().any(|s| s.name == self.name)
+    }
+    /// Whether the figures shown are those of what is decided.
+    pub fn is_current(&self) -> bool {
+        !self.waiting && !self.stopped
+    }
+    /// The estimate that is on its way, once it takes so long that one may want to stop it.
+    pub fn takes_long(&self) -> Option<&Progress> {
+        let (progress, since) = self.estimating.as_ref().filter(|_| self.waiting)?;
+        (since.elapsed() >= LONG).then_some(progress)
+    }
+    /// What stands where figures will be.
+    pub fn awaited_words(&self) -> &'static str {
+        if self.stopped {
+            "No estimate: it was stopped."
+        } else {
+            "Estimating…"
+        }
+    }
+    /// Stops whatever is being computed for it.
+    pub fn stop_computing(&mut self) {
+        let details = self.asking.drain(..).map(|(_, progress)| progress);
+        let estimate = self.estimating.take().map(|(progress, _)| progress);
+        details.chain(estimate).for_each(|p| p.cancel());
     }
     /// May a price be given?
     pub fn quotable(&self) -> Quotable {

@@ -56,6 +56,10 @@ pub enum Action {
     Play(bool),
     /// Stop reading the drawing that is being read.
     CancelReading,
+    /// Stop the estimate of the drawing in front.
+    CancelEstimate,
+    /// Estimate the drawing in front once more.
+    EstimateAgain,
     /// Select a contour, or nothing.
     Select(Option<Target>),
     /// Select a place of a finding, or none; the report shows it.

@@ -2,6 +2,7 @@
 
 use super::open_file::OpenFile;
 use super::tasks::Task;
+use crate::drawing::Progress;
 use crate::estimate::{Axis, Mattering, SweepPoint};
 use crate::job::Job;
 use crate::library::Library;
@@ -64,6 +65,8 @@ pub struct Inputs {
     pub library: Arc<Library>,
     /// Wire paths laid so far.
     pub cache: Arc<PathCache>,
+    /// Stops the work on it.
+    pub progress: Progress,
 }
 
 /// Curves as far as they are computed.
@@ -93,6 +96,7 @@ struct Matters {
     basis: Basis,
     wire: usize,
     number: u64,
+    progress: Progress,
     list: Option<Vec<Mattering>>,
 }
 
@@ -158,17 +162,28 @@ impl Sweeps {
             return None;
         }
         self.number += 1;
+        let inputs = inputs(file, library);
         self.matters = Some(Matters {
             basis: Basis::of(file),
             wire,
             number: self.number,
+            progress: inputs.progress.clone(),
             list: None,
         });
         Some(Task::Matters {
             number: self.number,
-            inputs: inputs(file, library),
+            inputs,
             wire,
         })
+    }
+    /// Stops what is computed for a drawing: it has changed.
+    pub fn overtake(&self, file: u64) {
+        let runs = [&self.thickness, &self.passes, &self.materials];
+        let runs = runs.into_iter().flatten();
+        let runs = runs.map(|r| (r.basis, &r.inputs.progress));
+        let matters = self.matters.iter().map(|m| (m.basis, &m.progress));
+        let own = runs.chain(matters).filter(|(basis, _)| basis.file == file);
+        own.for_each(|(_, progress)| progress.cancel());
     }
     /// Takes a point; the next one to be computed.
     pub fn take(&mut self, number: u64, point: Option<SweepPoint>) -> Option<Task> {
@@ -202,6 +217,7 @@ fn inputs(file: &OpenFile, library: &Arc<Library>) -> Inputs {
         job: Arc::new(file.job.clone()),
         library: Arc::clone(library),
         cache: Arc::clone(&file.cache),
+        progress: Progress::default(),
     }
 }
 

@@ -218,10 +218,13 @@ impl Task {
                     job,
                     library,
                     cache,
+                    progress,
                 } = &inputs;
+                let one = || estimate::sweep_point(profile, job, library, cache, &axis, point);
                 Done::Point {
                     number,
-                    point: estimate::sweep_point(profile, job, library, cache, &axis, point),
+                    // A curve that was overtaken has no more points.
+                    point: progress.run(one).ok().flatten(),
                 }
             }
             Self::Matters {
@@ -234,10 +237,13 @@ impl Task {
                     job,
                     library,
                     cache,
+                    progress,
                 } = &inputs;
-                let list = job.candidates.get(wire).map_or_else(Vec::new, |candidate| {
-                    estimate::what_matters(profile, job, library, candidate, cache)
+                let list = job.candidates.get(wire).and_then(|candidate| {
+                    let all = || estimate::what_matters(profile, job, library, candidate, cache);
+                    progress.run(all).ok()
                 });
+                let list = list.unwrap_or_default();
                 Done::Matters { number, list }
             }
         }

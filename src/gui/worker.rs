@@ -11,7 +11,7 @@ use super::reading::{Read, Reading, Source};
 use super::scene::Model;
 use super::scene::course::{Detail, DetailWanted, What, detail};
 use super::tasks::{Done, Task};
-use crate::drawing;
+use crate::drawing::{self, Progress};
 use crate::enquiry::DrawingFile;
 use crate::estimate;
 use crate::job::Job;
@@ -45,6 +45,8 @@ pub enum Request {
         library: Arc<Library>,
         /// Wire paths laid so far.
         cache: Arc<PathCache>,
+        /// How far it is; stops it.
+        progress: Progress,
     },
     /// Something about the shop's own figures.
     Own(Box<Task>),
@@ -69,7 +71,7 @@ pub enum Reply {
         file: u64,
         /// Number of the request.
         number: u64,
-        /// The answer or a message.
+        /// The answer or a message; an empty one where it was stopped or a later request overtook it.
         result: Result<Box<Answer>, String>,
     },
     /// What came of the shop's own figures.
@@ -279,11 +281,11 @@ fn answer(request: Request) -> Reply {
             Reply::Read { reading, result }
         }
         Request::Detail(wanted) => {
-            let result = catch_unwind(AssertUnwindSafe(|| detail(&wanted)));
-            let result = result.map_err(|_| {
-                "Kerfcast failed on the course of this job; that is our fault, not yours. \
-                 The figures hold; undo the last change to see the course again."
-                    .to_owned()
+            let result = worked(&wanted.progress, || detail(&wanted)).map_err(|stopped| {
+                stopped.unless_failed(
+                    "Kerfcast failed on the course of this job; that is our fault, not yours. \
+                     The figures hold; undo the last change to see the course again.",
+                )
             });
             detail_reply(&wanted, result)
         }
@@ -294,8 +296,9 @@ fn answer(request: Request) -> Reply {
             job,
             library,
             cache,
+            progress,
         } => {
-            let result = catch_unwind(AssertUnwindSafe(|| {
+            let result = worked(&progress, || {
                 Box::new(Answer {
                     comparison: estimate::compare(&profile, &job, &library, &cache),
                     measures: measures::measure_as(&profile, |k| job.role(&profile, k)),
@@ -303,12 +306,13 @@ fn answer(request: Request) -> Reply {
                     at_stake: Vec::new(),
                     pieces: 1,
                 })
-            }))
-            .map_err(|_| {
-                "Kerfcast failed on this estimate; that is our fault, not yours. \
-                 The figures shown are those from before; undo the last change, or leave contours out \
-                 one by one to find the one that fails."
-                    .to_owned()
+            })
+            .map_err(|stopped| {
+                stopped.unless_failed(
+                    "Kerfcast failed on this estimate; that is our fault, not yours. \
+                     The figures shown are those from before; undo the last change, or leave contours out \
+                     one by one to find the one that fails.",
+                )
             });
             Reply::Estimate {
                 file,
@@ -316,6 +320,33 @@ fn answer(request: Request) -> Reply {
                 result,
             }
         }
+    }
+}
+
+/// Why work came to nothing.
+enum Stopped {
+    /// Somebody asked for that.
+    Cancelled,
+    /// A fault of our own.
+    Failed,
+}
+
+impl Stopped {
+    /// The message of a fault; none where it was asked for.
+    fn unless_failed(&self, message: &str) -> String {
+        match self {
+            Self::Cancelled => String::new(),
+            Self::Failed => message.to_owned(),
+        }
+    }
+}
+
+/// Does what can be stopped and may fail.
+fn worked<T>(progress: &Progress, work: impl FnOnce() -> T) -> Result<T, Stopped> {
+    match catch_unwind(AssertUnwindSafe(|| progress.run(work))) {
+        Ok(Ok(done)) => Ok(done),
+        Ok(Err(_)) => Err(Stopped::Cancelled),
+        Err(_) => Err(Stopped::Failed),
     }
 }
 

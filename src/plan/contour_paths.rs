@@ -6,6 +6,7 @@ use super::paths::{LaidPath, PathCache, PathWanted, ShapeId, wire_side};
 use crate::job::{BurnOut, Job, Waste, contour_key};
 use crate::process::passes::{Pass, kerf, slug_inset};
 use crate::profile::{Profile, Role};
+use crate::progress::look;
 use crate::units::{Area, Density, Length, Mass, prism_mass};
 use std::sync::Arc;
 
@@ -74,6 +75,7 @@ pub fn lay_paths(
     cache.prepare(&all);
     cut.into_iter()
         .map(|k| {
+            look();
             let plan = plans.contour(k);
             let role = job.role(profile, k);
             let small = || {

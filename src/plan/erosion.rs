@@ -2,6 +2,7 @@
 
 use super::paths::{LaidPath, PathCache, PathWanted};
 use crate::geometry::Contour;
+use crate::progress::look;
 use crate::units::Length;
 use std::sync::Arc;
 
@@ -35,6 +36,7 @@ pub fn rings(
     let mut rings = Vec::new();
     let mut offset = rough.offset;
     loop {
+        look();
         let left = at(offset + kerf * 0.5);
         if left.loops.is_empty() {
             break;

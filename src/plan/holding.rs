@@ -84,6 +84,9 @@ impl Holds {
 
 /// Centre of area of a closed contour, arcs followed to a thousandth of a millimetre.
 pub fn centroid(contour: &Contour) -> Point {
+    if let Some((centre, _)) = contour.as_circle() {
+        return centre;
+    }
     let points = contour.flattened(0.001);
     let Some(&first) = points.first() else {
         return Point::ORIGIN;

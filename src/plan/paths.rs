@@ -4,14 +4,17 @@ use crate::geometry::clearance::{Gap, gaps};
 use crate::geometry::corners::{Corner, corners};
 use crate::geometry::offset::{Side, offset};
 use crate::geometry::reach::{Unreached, unreached};
+use crate::geometry::route::short_order;
 use crate::geometry::simple::is_simple;
 use crate::geometry::turning::corner_excess;
 use crate::geometry::{Contour, Point};
 use crate::plan::starts::{FreeOf, Start, StartWanted, start_as_wanted};
 use crate::profile::Role;
+use crate::progress::{help, look, reached, watched};
 use crate::units::Length;
 use std::collections::HashMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// Most paths kept; beyond it the cache starts anew.
@@ -132,7 +135,17 @@ pub struct PathCache {
     crossing: Mutex<HashMap<ShapeId, bool>>,
     /// Of the contours asked about last.
     gaps: Mutex<Option<KnownGaps>>,
+    /// Orders of many points: holes stay where they are when thickness or price change.
+    orders: Mutex<HashMap<Points, Arc<Vec<usize>>>>,
 }
+
+/// Points to be visited and where the way begins, as bits.
+type Points = (Vec<[u64; 2]>, Option<[u64; 2]>);
+
+/// Most orders kept; beyond it they are found anew.
+const MOST_ORDERS: usize = 256;
+/// So few points are ordered sooner than looked up.
+const FEW_POINTS: usize = 4;
 
 /// Contours nearer to each other than a limit, mm.
 #[derive(Debug)]
@@ -208,6 +221,27 @@ impl PathCache {
         found
     }
 
+    /// A short order through points, found once, see [`short_order`].
+    pub fn order(&self, points: &[Point], from: Option<Point>) -> Arc<Vec<usize>> {
+        if points.len() <= FEW_POINTS {
+            return Arc::new(short_order(points, from));
+        }
+        let bits = |p: Point| [p.x.to_bits(), p.y.to_bits()];
+        let key = (points.iter().copied().map(bits).collect(), from.map(bits));
+        let known = || self.orders.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(order) = known().get(&key) {
+            return Arc::clone(order);
+        }
+        // Found outside the lock, as paths are laid.
+        let order = Arc::new(short_order(points, from));
+        let mut known = known();
+        if known.len() >= MOST_ORDERS {
+            known.clear();
+        }
+        known.insert(key, Arc::clone(&order));
+        order
+    }
+
     /// The path, laid now if it is new.
     pub fn path(&self, wanted: &PathWanted<'_>) -> Arc<LaidPath> {
         let key = (wanted.shape, wanted.side, wanted.offset.mm().to_bits());
@@ -241,18 +275,22 @@ impl PathCache {
             new.iter().for_each(|w| drop(self.path(w)));
             return;
         }
-        let next = std::sync::atomic::AtomicUsize::new(0);
+        let next = AtomicUsize::new(0);
+        let lay = || {
+            let mine = || next.fetch_add(1, Ordering::Relaxed);
+            while let Some((k, w)) = Some(mine()).and_then(|k| Some((k, new.get(k)?))) {
+                reached(k as f64 / new.len() as f64);
+                self.path(w);
+            }
+        };
+        let work = watched();
         std::thread::scope(|scope| {
             for _ in 0..cores.min(new.len()) {
-                scope.spawn(|| {
-                    while let Some(w) =
-                        new.get(next.fetch_add(1, std::sync::atomic::Ordering::Relaxed))
-                    {
-                        self.path(w);
-                    }
-                });
+                scope.spawn(|| help(work.clone(), lay));
             }
         });
+        // The threads end early where the work is to stop.
+        look();
     }
 
     fn lock(&self) -> std::sync::MutexGuard<'_, HashMap<Key, Arc<LaidPath>>> {

@@ -7,6 +7,7 @@ use super::contour_paths::ContourPaths;
 use super::contour_plan::Plans;
 use super::holding::{Holds, LARGEST_TAB, Piece, tab_needed};
 use super::links::linked_start;
+use super::paths::PathCache;
 use super::sequence::cutting_order;
 use super::start_holes::HoledStart;
 use super::starts::Start;
@@ -16,6 +17,7 @@ use crate::geometry::Point;
 use crate::job::{CuttingOrder, Job, Travel, contour_key};
 use crate::library::Library;
 use crate::profile::{Profile, Role};
+use crate::progress::look;
 use crate::units::{Length, Minutes};
 
 /// Where a contour is begun and what holds its piece.
@@ -53,6 +55,8 @@ pub struct Known<'a> {
     pub starts: &'a [Option<HoledStart>],
     /// What comes loose.
     pub pieces: &'a [Option<Piece>],
+    /// Orders found before.
+    pub cache: &'a PathCache,
 }
 
 /// The steps of a part, and where its contours are begun.
@@ -88,7 +92,11 @@ pub fn schedule(
     known: Known<'_>,
     thread: Thread,
 ) -> Schedule {
-    let Known { starts, pieces } = known;
+    let Known {
+        starts,
+        pieces,
+        cache,
+    } = known;
     let mut s = Scheduler {
         profile,
         job,
@@ -105,7 +113,7 @@ pub fn schedule(
     paths.iter().for_each(|p| of_contour[p.contour] = Some(p));
     let order: Vec<(&ContourPaths, HoledStart)> = {
         let hole = |k: usize| starts[k].map_or(Point::ORIGIN, |s| s.start.hole);
-        let order = cutting_order(profile, job, hole);
+        let order = cutting_order(profile, job, cache, hole);
         let both = |k: usize| of_contour[k].zip(starts[k]);
         order.into_iter().filter_map(both).collect()
     };
@@ -227,11 +235,12 @@ impl Scheduler<'_> {
             ..blank(kind)
         };
         let mut out = vec![attended(StepKind::Loading, o.loading.value)];
+        let mut tabs = vec![0; self.profile.contours().len()];
+        let cut = self.out.steps.iter().filter(|s| s.kind == StepKind::Tab);
+        cut.filter_map(|s| s.contour).for_each(|k| tabs[k] += 1);
         let undressed = |k: usize| {
-            let tab = self.out.steps.iter().filter(|s| s.contour == Some(k));
             let passes = self.plans.contour(k).passes.len();
-            self.job.role(self.profile, k) == Role::Outline
-                && tab.filter(|s| s.kind == StepKind::Tab).count() < passes
+            self.job.role(self.profile, k) == Role::Outline && tabs[k] < passes
         };
         for start in self.out.starts.iter().filter(|s| undressed(s.contour)) {
             out.push(Step {
@@ -261,6 +270,7 @@ impl Scheduler<'_> {
             let planned = self.planned(p, start, hole, linked.is_none());
             self.out.starts.push(planned);
             for (i, act) in self.acts(p).into_iter().enumerate() {
+                look();
                 if i == 0 {
                     self.begin(p, &start, linked.is_none());
                 } else {
@@ -284,6 +294,7 @@ impl Scheduler<'_> {
                 visits.sort_by_key(|(p, _)| (std::cmp::Reverse(depth(p)), p.role == Role::Outline));
             }
             for (p, own) in visits {
+                look();
                 let start = &own.start;
                 let planned = self.planned(p, *start, own.hole, true);
                 for act in self.acts(p).into_iter().filter(|a| round.contains(a)) {

@@ -9,7 +9,9 @@ use crate::geometry::{Bounds, Point};
 use crate::job::{Job, contour_key};
 use crate::library::Library;
 use crate::profile::{Profile, Role};
+use crate::progress::look;
 use crate::units::Length;
+use std::collections::HashMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
 /// A start hole is at least so much wider than the wire, mm (judgement).
@@ -107,6 +109,7 @@ pub fn holed_starts(
     let around = Surroundings::of(profile, job);
     let mut starts = vec![None; profile.contours().len()];
     for p in paths {
+        look();
         starts[p.contour] = holed_start(p, &around, profile, job, library, plans, wire);
     }
     starts
@@ -115,29 +118,74 @@ pub fn holed_starts(
 /// What lies where in a profile, looked at once for all of its contours.
 struct Surroundings {
     boxes: Vec<Bounds>,
-    index: Boxes,
     /// Middle of everything.
     middle: Point,
-    /// What is cut directly inside each contour.
-    inside: Vec<Vec<usize>>,
+    /// The innermost contour around each that is cut, too.
+    around: Vec<Option<usize>>,
+    /// What is cut directly inside such a contour, or in none.
+    families: HashMap<Option<usize>, Family>,
 }
+
+/// Contours that are cut side by side.
+struct Family {
+    members: Vec<usize>,
+    /// Their boxes, where they are many.
+    index: Option<Boxes>,
+}
+
+/// So many boxes are looked at one by one.
+const FEW: usize = 16;
 
 impl Surroundings {
     fn of(profile: &Profile, job: &Job) -> Self {
         let contours = profile.contours();
         let boxes: Vec<Bounds> = contours.iter().map(|c| c.shape.bounds()).collect();
-        let mut inside = vec![Vec::new(); contours.len()];
-        for (k, c) in contours.iter().enumerate() {
-            if let Some(parent) = c.parent.filter(|_| job.cuts(c)) {
-                inside[parent].push(k);
+        let mut inwards: Vec<usize> = (0..contours.len()).collect();
+        inwards.sort_by_key(|&k| contours[k].depth);
+        let mut around: Vec<Option<usize>> = vec![None; contours.len()];
+        let mut members: HashMap<Option<usize>, Vec<usize>> = HashMap::new();
+        for k in inwards {
+            around[k] = contours[k].parent.and_then(|p| {
+                let is_cut = job.cuts(&contours[p]);
+                if is_cut { Some(p) } else { around[p] }
+            });
+            if job.cuts(&contours[k]) {
+                members.entry(around[k]).or_default().push(k);
             }
         }
+        let family = |(around, members): (Option<usize>, Vec<usize>)| {
+            let many = members.len() > FEW;
+            let index = many.then(|| Boxes::of(members.iter().map(|&k| boxes[k])));
+            (around, Family { members, index })
+        };
         Self {
-            index: Boxes::of(boxes.iter().copied()),
-            boxes,
+            families: members.into_iter().map(family).collect(),
             middle: profile.bounds().centre(),
-            inside,
+            boxes,
+            around,
         }
+    }
+    /// What is cut directly inside a contour.
+    fn inside(&self, contour: usize) -> Vec<usize> {
+        let family = self.families.get(&Some(contour));
+        family.map_or_else(Vec::new, |f| f.members.clone())
+    }
+    /// What is cut beside a contour and reaches into a box.
+    ///
+    /// What lies in one of these is farther off than it, and no place outside of it is nearer.
+    fn beside(&self, contour: usize, near: &Bounds) -> Vec<usize> {
+        let Some(family) = self.families.get(&self.around[contour]) else {
+            return Vec::new();
+        };
+        let mut found: Vec<usize> = if let Some(index) = &family.index {
+            let places = index.meeting(near).into_iter();
+            places.map(|k| family.members[k]).collect()
+        } else {
+            let all = family.members.iter().copied();
+            all.filter(|&k| self.boxes[k].meets(near)).collect()
+        };
+        found.retain(|&k| k != contour);
+        found
     }
 }
 
@@ -168,14 +216,12 @@ fn holed_start(
     let keep = rough.offset.mm();
     let reach = wanted.lead_in.mm() + keep;
     let others: Vec<usize> = match p.role {
-        Role::Opening => around.inside[p.contour].clone(),
+        Role::Opening => around.inside(p.contour),
         Role::Outline => {
             let near = around.boxes[p.contour].grown(2.0 * reach);
-            let mut others = around.index.meeting(&near);
-            others.retain(|&k| {
-                let other = &profile.contours()[k];
-                k != p.contour && job.cuts(other) && !lies_in(profile, k, p.contour)
-            });
+            let mut others = around.beside(p.contour, &near);
+            // Whatever is around that one is farther off.
+            others.extend(around.around[p.contour]);
             others
         }
     };
@@ -184,26 +230,31 @@ fn holed_start(
     others
         .iter()
         .for_each(|k| ShapeId::of(&profile.contours()[*k].shape).hash(&mut kept_off));
-    let encloses: Vec<bool> = others
+    let enclosing = around.around[p.contour].filter(|_| p.role == Role::Outline);
+    // Most of what is many are circles, whose distance is told by their middle.
+    let circles: Vec<Option<(Point, f64)>> = others
         .iter()
-        .map(|k| lies_in(profile, p.contour, *k))
+        .map(|&k| profile.contours()[k].shape.as_circle())
         .collect();
     let free = |hole: Point| {
         let mut room = f64::INFINITY;
-        for (&k, &encloses) in others.iter().zip(&encloses) {
+        for (&k, circle) in others.iter().zip(&circles) {
+            let encloses = enclosing == Some(k);
             let shape = &profile.contours()[k].shape;
             if !encloses && !around.boxes[k].grown(reach).contains(hole) {
                 continue;
             }
-            let inside = shape.winding(hole) != 0;
+            let (inside, distance) = if let Some((centre, radius)) = circle {
+                let off = hole.distance(*centre);
+                (off < *radius, (off - radius).abs())
+            } else {
+                let distance = shape.nearest(hole).map(|n| n.distance);
+                (shape.winding(hole) != 0, distance.unwrap_or(f64::INFINITY))
+            };
             if inside != encloses {
                 return 0.0;
             }
-            room = room.min(
-                shape
-                    .nearest(hole)
-                    .map_or(f64::INFINITY, |n| n.distance - keep),
-            );
+            room = room.min(distance - keep);
         }
         room.max(0.0)
     };
@@ -268,16 +319,4 @@ fn drawn_hole(profile: &Profile, job: &Job, at: Point) -> Option<Length> {
             (is_here && is_circle).then(|| Length::from_mm(size.x))
         })
         .reduce(Length::min)
-}
-
-/// Whether a contour lies in another, however deep.
-fn lies_in(profile: &Profile, inner: usize, outer: usize) -> bool {
-    let mut at = profile.contours()[inner].parent;
-    while let Some(k) = at {
-        if k == outer {
-            return true;
-        }
-        at = profile.contours()[k].parent;
-    }
-    false
 }

@@ -3,6 +3,7 @@
 use crate::geometry::{Bounds, Point};
 use crate::job::{Job, contour_key};
 use crate::profile::{Profile, Role};
+use crate::progress::look;
 use crate::units::Length;
 
 /// More points than this outside every waste mean that points are something else in this drawing.
@@ -54,6 +55,7 @@ pub fn start_offers(profile: &Profile, job: &Job, points: &[Point]) -> Vec<Start
     let mut out: Vec<(f64, StartOffer)> = Vec::new();
     let mut stray = 0;
     for &p in points {
+        look();
         match waste_of(profile, job, &boxes, p, None) {
             Some((contour, room)) if room >= CLEAR => out.push((
                 room,

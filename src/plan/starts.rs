@@ -5,6 +5,7 @@ use crate::geometry::offset::Side;
 use crate::geometry::reach::PathIndex;
 use crate::geometry::room::{depth_in, roomiest};
 use crate::geometry::{Contour, Point};
+use crate::progress::look;
 use crate::units::Length;
 
 /// Shortest lead-in worth planning, mm: the hole then lies almost on the path.
@@ -291,6 +292,7 @@ impl Run {
         let n = path.len();
         let mut s = path.segment(self.first);
         for k in 0..self.count {
+            look();
             s = path.segment((self.first + k) % n);
             if rest <= s.length() || k + 1 == self.count {
                 break;
@@ -317,6 +319,7 @@ fn runs(path: &Contour) -> Vec<Run> {
     let mut out: Vec<Run> = Vec::with_capacity(n);
     let mut before = 0.0;
     for k in 0..n {
+        look();
         let s = path.segment(k);
         match out.last_mut() {
             Some(run) if goes_on(k - 1, k) => {

@@ -8,7 +8,10 @@
 use super::{Part, Profile};
 use crate::geometry::walk::Walk;
 use crate::geometry::{Bounds, Contour, Point, Segment};
+use crate::progress::look;
 use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
+use std::cell::OnceCell;
+use std::collections::BTreeSet;
 use std::f64::consts::FRAC_PI_2;
 
 /// Outlines are the same where no point lies further than this off the other, mm: what is lost when a
@@ -58,12 +61,28 @@ pub fn same_parts(profile: &Profile, parts: &[Part], stop: &dyn Fn() -> bool) ->
     }
     let (mut pairs, mut searches) = (MOST_PAIRS, MOST_SEARCHES);
     let mut groups: Vec<(Outline, SameParts)> = Vec::new();
+    // Groups by their number of contours and the length of these, so that only what may have the sizes is looked at.
+    let mut by_size: BTreeSet<(usize, u64, usize)> = BTreeSet::new();
     for (k, part) in parts.iter().enumerate() {
         let Some(outline) = Outline::of(profile, part) else {
             continue;
         };
+        if stop() {
+            return Vec::new();
+        }
+        let (count, length) = (outline.loops.len(), outline.length());
+        let slack = 1.01 * (LENGTH_ROUNDING * count as f64 + LENGTH_SHARE * length);
+        // Bits of positive numbers ascend as these do.
+        let key = |length: f64| (count, length.max(0.0).to_bits());
+        let from = key(length - slack);
+        let to = key(length + slack);
+        let near = by_size.range((from.0, from.1, 0)..=(to.0, to.1, usize::MAX));
+        let mut near: Vec<usize> = near.map(|n| n.2).collect();
+        near.sort_unstable();
         let mut known = None;
-        for (g, (first, _)) in groups.iter().enumerate() {
+        for g in near {
+            look();
+            let first = &groups[g].0;
             if stop() {
                 return Vec::new();
             }
@@ -87,6 +106,7 @@ pub fn same_parts(profile: &Profile, parts: &[Part], stop: &dyn Fn() -> bool) ->
                 parts: vec![k],
                 mirrored: 0,
             };
+            by_size.insert((count, key(length).1, groups.len()));
             groups.push((outline, alone));
         }
     }
@@ -97,8 +117,7 @@ pub fn same_parts(profile: &Profile, parts: &[Part], stop: &dyn Fn() -> bool) ->
 /// The contours of a part about their common middle.
 struct Outline {
     loops: Vec<Loop>,
-    segments: Vec<Segment>,
-    index: StaticAABB2DIndex<f64>,
+    line: OnceCell<Option<Line>>,
     /// Lengths and areas of the contours, each ascending, mm and mm².
     lengths: Vec<f64>,
     areas: Vec<f64>,
@@ -106,12 +125,24 @@ struct Outline {
     radius: f64,
 }
 
+/// The line of a part, made once a part of its sizes is found.
+struct Line {
+    segments: Vec<Segment>,
+    index: StaticAABB2DIndex<f64>,
+}
+
 /// One contour of a part.
 struct Loop {
     shape: Contour,
     length: f64,
     area: f64,
-    /// Points at equal distances along it.
+    /// Made once a part of its sizes is found: most have none, and these are many.
+    samples: OnceCell<Samples>,
+}
+
+/// Points of a contour.
+struct Samples {
+    /// At equal distances along it.
     points: Vec<Point>,
     /// How far each is from the middle, mm.
     radii: Vec<f64>,
@@ -119,21 +150,24 @@ struct Loop {
 
 impl Loop {
     fn of(shape: Contour) -> Self {
-        let walk = Walk::new(&shape);
-        let step = walk.length() / POINTS as f64;
-        let points: Vec<Point> = (0..POINTS)
-            .map(|k| walk.point_at(step * k as f64))
-            .collect();
         Self {
-            length: walk.length(),
+            length: shape.length(),
             area: shape.area(),
-            radii: points.iter().map(|p| p.norm()).collect(),
-            points,
+            samples: OnceCell::new(),
             shape,
         }
     }
+    fn samples(&self) -> &Samples {
+        self.samples.get_or_init(|| {
+            let walk = Walk::new(&self.shape);
+            let at = |k: usize| walk.point_at(self.step() * k as f64);
+            let points: Vec<Point> = (0..POINTS).map(at).collect();
+            let radii = points.iter().map(|p| p.norm()).collect();
+            Samples { points, radii }
+        })
+    }
     fn step(&self) -> f64 {
-        self.length / self.points.len() as f64
+        self.length / POINTS as f64
     }
     fn has_size_of(&self, other: &Self) -> bool {
         are_near(self.length, other.length)
@@ -144,12 +178,13 @@ impl Loop {
     /// A distance from the middle changes by no more than the way along the contour, so that the right
     /// shift, at most half a step off, can't be off by more than half a step.
     fn shifts(&self, other: &Self) -> Vec<(usize, f64)> {
-        let n = self.radii.len();
+        let (radii, others) = (&self.samples().radii, &other.samples().radii);
+        let n = radii.len();
         let most = 0.5 * self.step() + 2.0 * SAME;
         let error = |k: usize| {
             let mut sum = 0.0;
-            for (i, r) in self.radii.iter().enumerate() {
-                let off = (r - other.radii[(i + k) % n]).abs();
+            for (i, r) in radii.iter().enumerate() {
+                let off = (r - others[(i + k) % n]).abs();
                 if off > most {
                     return f64::INFINITY;
                 }
@@ -172,10 +207,11 @@ impl Loop {
     }
     /// The turn that lays the points on those of another, so far along it, radians.
     fn turn(&self, other: &Self, shift: usize) -> f64 {
-        let n = self.points.len();
+        let (points, others) = (&self.samples().points, &other.samples().points);
+        let n = points.len();
         let (mut sine, mut cosine) = (0.0, 0.0);
-        for (i, p) in self.points.iter().enumerate() {
-            let q = other.points[(i + shift) % n];
+        for (i, p) in points.iter().enumerate() {
+            let q = others[(i + shift) % n];
             sine += p.cross(q);
             cosine += p.dot(q);
         }
@@ -254,34 +290,42 @@ impl Outline {
             return None;
         }
         let away = moment * (-1.0 / length);
-        Self::as_placed(shapes.into_iter().map(|c| c.moved(away)).collect())
+        let moved = shapes.into_iter().map(|c| c.moved(away));
+        Some(Self::as_placed(moved.collect()))
     }
-    fn as_placed(shapes: Vec<Contour>) -> Option<Self> {
-        let segments: Vec<Segment> = shapes.iter().flat_map(Contour::segments).collect();
-        let mut builder = StaticAABB2DIndexBuilder::new(segments.len());
+    fn as_placed(shapes: Vec<Contour>) -> Self {
         let mut bounds = Bounds::EMPTY;
-        for s in &segments {
-            let b = s.bounds();
-            builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
-            bounds.include_bounds(&b);
-        }
-        let index = builder.build().ok()?;
+        let all = shapes.iter().map(Contour::bounds);
+        all.for_each(|b| bounds.include_bounds(&b));
         let loops: Vec<Loop> = shapes.into_iter().map(Loop::of).collect();
         let sorted = |of: fn(&Loop) -> f64| {
             let mut list: Vec<f64> = loops.iter().map(of).collect();
             list.sort_by(f64::total_cmp);
             list
         };
-        Some(Self {
+        Self {
             lengths: sorted(|l| l.length),
             areas: sorted(|l| l.area),
             radius: bounds.min.norm().max(bounds.max.norm()),
             loops,
-            segments,
-            index,
-        })
+            line: OnceCell::new(),
+        }
     }
-    fn mirrored(&self) -> Option<Self> {
+    fn line(&self) -> Option<&Line> {
+        let made = self.line.get_or_init(|| {
+            let shapes = self.loops.iter().map(|l| &l.shape);
+            let segments: Vec<Segment> = shapes.flat_map(Contour::segments).collect();
+            let mut builder = StaticAABB2DIndexBuilder::new(segments.len());
+            for b in segments.iter().map(Segment::bounds) {
+                builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
+            }
+            // Only a wrong count is an error, and the count is right.
+            let index = builder.build().ok()?;
+            Some(Line { segments, index })
+        });
+        made.as_ref()
+    }
+    fn mirrored(&self) -> Self {
         let over = |p: Point| Point::new(-p.x, p.y);
         let mirrored = |l: &Loop| {
             let segments: Vec<Segment> = l
@@ -310,7 +354,7 @@ impl Outline {
         if self.at_quarter_turns(other) {
             return Some(false);
         }
-        let mirrored = self.mirrored()?;
+        let mirrored = self.mirrored();
         if *searches == 0 {
             return mirrored.at_quarter_turns(other).then_some(true);
         }
@@ -338,7 +382,7 @@ impl Outline {
             })
             .collect();
         turns.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let near = anchor.radii.iter().copied().fold(0.0, f64::max);
+        let near = anchor.samples().radii.iter().copied().fold(0.0, f64::max);
         let lever = (self.radius / near.max(SAME)).max(1.0);
         let reach = (2.0 * anchor.step() * lever).min(0.1 * self.radius);
         turns
@@ -357,6 +401,7 @@ impl Outline {
         let turns = |l: &&Loop| {
             let alike = self.loops.iter().filter(|o| l.has_size_of(o)).count();
             let (least, most) = l
+                .samples()
                 .radii
                 .iter()
                 .fold((f64::INFINITY, 0.0_f64), |(a, b), r| (a.min(*r), b.max(*r)));
@@ -375,12 +420,12 @@ impl Outline {
             .is_some_and(|place| self.lies_on(other, place))
     }
     fn refined(&self, other: &Self, turn: f64, reach: f64) -> Option<Place> {
-        let count: usize = self.loops.iter().map(|l| l.points.len()).sum();
+        let count: usize = self.loops.len() * POINTS;
         let every = count.div_ceil(FITTED_POINTS);
         let points: Vec<Point> = self
             .loops
             .iter()
-            .flat_map(|l| &l.points)
+            .flat_map(|l| &l.samples().points)
             .copied()
             .step_by(every)
             .collect();
@@ -412,11 +457,12 @@ impl Outline {
     fn nearest(&self, at: Point, reach: f64) -> Option<(Point, Point)> {
         let (mut best, mut found) = (reach, None);
         let b = Bounds { min: at, max: at }.grown(reach);
-        for k in self.index.query(b.min.x, b.min.y, b.max.x, b.max.y) {
-            let (on, along) = self.segments[k].nearest(at);
+        let line = self.line()?;
+        for k in line.index.query(b.min.x, b.min.y, b.max.x, b.max.y) {
+            let (on, along) = line.segments[k].nearest(at);
             let d = on.distance(at);
             if d <= best {
-                (best, found) = (d, Some((on, self.segments[k].direction_at(along).left())));
+                (best, found) = (d, Some((on, line.segments[k].direction_at(along).left())));
             }
         }
         found
@@ -425,8 +471,11 @@ impl Outline {
     fn lies_on(&self, other: &Self, place: Place) -> bool {
         let spacing = self.length() / LOOKED_AT as f64;
         let on = |line: &Self, p| line.nearest(p, SAME).is_some();
-        samples(&self.segments, spacing).all(|p| on(other, place.to(p)))
-            && samples(&other.segments, spacing).all(|p| on(self, place.back(p)))
+        let (Some(own), Some(others)) = (self.line(), other.line()) else {
+            return false;
+        };
+        samples(&own.segments, spacing).all(|p| on(other, place.to(p)))
+            && samples(&others.segments, spacing).all(|p| on(self, place.back(p)))
     }
 }
 

@@ -17,7 +17,7 @@ use crate::reason::{Figure, Origin};
 use crate::units::{Length, Mass};
 use crate::words::at_stake;
 use crate::words::cautions::{self, ALWAYS, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
-use crate::words::{findings, obstacles, ways};
+use crate::words::{clock as clock_words, findings, obstacles, ways};
 
 /// More start holes than this are left to a list of their own.
 const MOST_HOLES: usize = 96;
@@ -174,7 +174,13 @@ fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
         ));
         if let Some(c) = by_the_clock(f, &e.candidate, job, quote.library) {
             out.push(("Begin", moment(c.begun)));
-            out.push(("Done", format!("{}, by the median", moment(c.done))));
+            let walked = if c.is_whole() {
+                "by the median".to_owned()
+            } else {
+                let parts = style.number(f64::from(c.parts), 0);
+                format!("about, at the pace of the first {parts} parts")
+            };
+            out.push(("Done", format!("{}, {walked}", moment(c.all_done()))));
         }
     }
     let verdict = Quotable::of(i.drawing.verdict, Some(i.comparison));
@@ -395,8 +401,20 @@ fn when_needed(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Section {
         rows,
         ..Table::default()
     };
-    let rest =
-        (more > 0).then(|| format!("And {} times more.", quote.style.number(f64::from(more), 0)));
+    let mut rest = Vec::new();
+    if more > 0 {
+        let times = quote.style.number(f64::from(more), 0);
+        rest.push(format!("And {times} times more."));
+    }
+    if let Some(c) = &clock {
+        let again = c.repeats.iter().map(|r| {
+            let again = clock_words::again(r);
+            format!("From {} on {again}.", moment(r.from))
+        });
+        rest.extend(again);
+        rest.extend(clock_words::walked_in_part(c, &moment(c.all_done())));
+    }
+    let rest = (!rest.is_empty()).then(|| rest.join(" "));
     ("Somebody is needed", table, rest)
 }
 

@@ -1,5 +1,8 @@
 //! What is said of a job by the clock.
 
+use super::style::number;
+use crate::estimate::{ByTheClock, Repeats};
+
 /// How often nothing stops the machine while nobody is there, and whether it then waits for somebody all the same.
 ///
 /// `share` of such times, 0 … 1, in which every threading succeeds and the wire is threaded again after every break;
@@ -17,6 +20,44 @@ pub fn nobody_needed(share: f64, threadings: &str, breaks: &str, waits: bool) ->
              threading may fail."
         )
     }
+}
+
+/// "All 40 done" or, of a lot that was walked in part, "1200 of 40 000 done", both to be followed by the moment.
+pub fn done(clock: &ByTheClock) -> String {
+    match (clock.wanted, clock.is_whole()) {
+        (1, _) => "Done".to_owned(),
+        (n, true) => format!("All {} done", whole(n)),
+        (n, false) => format!("{} of {} done", whole(clock.parts), whole(n)),
+    }
+}
+
+/// What is said beside the moment of a lot that was walked in part: `all` is the moment of the whole lot in words.
+/// `None` where all of it was walked.
+pub fn walked_in_part(clock: &ByTheClock, all: &str) -> Option<String> {
+    (!clock.is_whole()).then(|| {
+        format!(
+            "The lot is so long that {} of its {} parts were followed day by day; at that pace all are done about {all}.",
+            whole(clock.parts),
+            whole(clock.wanted)
+        )
+    })
+}
+
+/// Weeks that repeat, after the moment from which on: "the same week goes on 30 times more".
+pub fn again(repeats: &Repeats) -> String {
+    let times = match repeats.times().round() {
+        1.0 => "once more".to_owned(),
+        t => format!("{} times more", number(t, 0)),
+    };
+    if repeats.round == 1.0 {
+        format!("the same week goes on {times}")
+    } else {
+        format!("the same {} weeks go on {times}", number(repeats.round, 0))
+    }
+}
+
+fn whole(n: u32) -> String {
+    number(f64::from(n), 0)
 }
 
 /// "about 97 of 100"; nothing is said to be certain that is not.
@@ -44,6 +85,15 @@ mod tests {
         assert_eq!(in_hundred(0.9999), "more than 99\u{202f}of 100");
         assert_eq!(in_hundred(0.974), "about 97\u{202f}of 100");
         assert_eq!(in_hundred(1e-9), "less than 1\u{202f}of 100");
+        let again_of = |weeks, round| {
+            again(&Repeats {
+                from: 0.0,
+                weeks,
+                round,
+            })
+        };
+        assert_eq!(again_of(1.0, 1.0), "the same week goes on once more");
+        assert_eq!(again_of(12.0, 3.0), "the same 3 weeks go on 4 times more");
         assert!(nobody_needed(0.97, "2 threadings", "0.1", true).starts_with("It then waits"));
     }
 }

@@ -73,6 +73,9 @@ pub fn list(fault: &ListFault) -> String {
         }
         ListFaultKind::Empty => "the cell is empty. Name the file of the drawing".to_owned(),
         ListFaultKind::NoNumber(text) => format!("“{text}” is no number that can stand here"),
+        ListFaultKind::TwoMeanings(text, two) => {
+            format!("“{text}” could mean {two}: write it without a sign between thousands")
+        }
         ListFaultKind::NoneOf(text, all) if all.is_empty() => format!("“{text}” cannot stand here"),
         ListFaultKind::NoneOf(text, all) => {
             format!("“{text}” is none of: {}", all.join(", "))

@@ -17,6 +17,7 @@ mod own_library;
 mod path_properties;
 mod plate_by_hand;
 mod start_holes;
+mod stopping;
 mod taper_and_threading;
 mod tight_places;
 mod tight_radii;

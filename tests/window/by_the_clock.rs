@@ -61,6 +61,99 @@ fn where_all_roughs_come_first_no_slug_waits_before_the_last_skim() {
 }
 
 #[test]
+fn a_lot_walked_in_part_says_so_and_when_all_of_it_is_done() {
+    let clock_of = |quantity: &str, hours: &str| {
+        let v = estimate(&[
+            "--quantity",
+            quantity,
+            "--begin",
+            "Mon 7:00",
+            "--staffed",
+            hours,
+        ]);
+        v[0]["wires"][0].clone()
+    };
+    // Round the clock no two parts of this lot begin at the same moment of the week.
+    let w = clock_of("100000", "Mon-Sun 0:00-0:00");
+    let clock = &w["clock"];
+    assert_eq!(clock["whole_lot"], false);
+    assert!(number(&clock["parts"]) < 1e5 && number(&clock["quantity"]) == 1e5);
+    // Of the whole lot it says what the sum says: each part is loaded, 15 minutes, and cut.
+    let all = number(&clock["all_done"]) - number(&clock["begun"]);
+    let a_part = 15.0 + number(&w["minutes"]["total"]);
+    assert!((all / (1e5 * a_part) - 1.0).abs() < 1e-9, "{clock}");
+    // With nights it stands every evening: weeks come that are as one before, and all of it is told.
+    let w = clock_of("2000", "Mon-Fri 7:00-16:00");
+    let clock = &w["clock"];
+    assert_eq!(clock["whole_lot"], true);
+    assert_eq!(clock["all_done"], clock["done"]);
+    assert_eq!(clock["repeats"].as_array().map(Vec::len), Some(1));
+    let worked = number(&clock["done"]) - number(&clock["begun"]) - number(&clock["waits_minutes"]);
+    assert!((worked / (2000.0 * a_part) - 1.0).abs() < 1e-9, "{clock}");
+    let text = |quantity: &str, hours: &str| {
+        let out = calling::command()
+            .args([
+                "estimate",
+                SAMPLE,
+                "--thickness",
+                "40",
+                "--quantity",
+                quantity,
+            ])
+            .args(["--begin", "Mon 7:00", "--staffed", hours])
+            .output()
+            .expect("the command starts");
+        String::from_utf8(out.stdout).expect("UTF-8")
+    };
+    let part = text("100000", "Mon-Sun 0:00-0:00");
+    assert!(part.contains("of 100 000 done") && part.contains("at that pace all are done about"));
+    let weeks = text("2000", "Mon-Fri 7:00-16:00");
+    assert!(
+        weeks.contains("all 2000 done") && weeks.contains(" times more"),
+        "{weeks}"
+    );
+}
+
+/// The page of the night says the same, in the answer and beside every other wire.
+#[test]
+fn the_night_page_tells_a_lot_walked_in_part() {
+    let mut window = window_of([1500.0, 1600.0]);
+    window.get_by_label("Night").click();
+    settle(&mut window);
+    typed(&mut window, "Operator present from", "0:00");
+    typed(&mut window, "Operator present until", "0:00");
+    window.get_by_label("Sat").click();
+    settle(&mut window);
+    window.get_by_label("Sun").click();
+    settle(&mut window);
+    let quantity = |w: &mut Window| {
+        w.get_by_role_and_label(egui::Role::TextInput, "Quantity")
+            .click();
+        settle(w);
+    };
+    quantity(&mut window);
+    window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    window.event(egui::Event::Text("100000".to_owned()));
+    window.run();
+    window.key_press(egui::Key::Enter);
+    settle(&mut window);
+    let told = |window: &Window, text: &str| window.query_all_by_label_contains(text).count();
+    assert_eq!(told(&window, "at that pace all are done about"), 1);
+    assert!(told(&window, "of 100\u{202f}000 done") >= 1);
+    let wires = window.state().front().expect("open").job.candidates.len();
+    assert!(
+        told(&window, "about Mon")
+            + told(&window, "about Tue")
+            + told(&window, "about Wed")
+            + told(&window, "about Thu")
+            + told(&window, "about Fri")
+            + told(&window, "about Sat")
+            + told(&window, "about Sun")
+            > wires.min(2)
+    );
+}
+
+#[test]
 fn wrong_times_are_refused_with_what_would_be_right() {
     for (flag, value, says) in [
         ("--begin", "noon", "Mon 14:00"),

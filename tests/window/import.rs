@@ -450,6 +450,54 @@ fn reading_is_cancelled_and_the_open_drawing_stays() {
     assert!(message.contains("you cancelled"), "{message}");
 }
 
+/// A comb of many teeth, which takes long to estimate.
+fn comb(teeth: usize) -> Vec<u8> {
+    let mut out = String::from("0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\n0\n70\n1\n");
+    let width = 2 * teeth;
+    let back = [(width, 0), (width, -5), (0, -5)].map(|(x, y)| (x as f64, f64::from(y)));
+    let teeth = (0..teeth).flat_map(|k| {
+        let x = 2.0 * k as f64;
+        [(x, 0.0), (x, 20.0), (x + 1.0, 20.0), (x + 1.0, 0.0)]
+    });
+    for (x, y) in teeth.chain(back) {
+        out.push_str(&format!("10\n{x}\n20\n{y}\n"));
+    }
+    out.push_str("0\nENDSEC\n0\nEOF\n");
+    out.into_bytes()
+}
+
+#[test]
+fn an_estimate_that_takes_long_is_stopped_and_says_so() {
+    let mut window = window();
+    harness::drop_without_waiting(&mut window, "comb.dxf", &comb(20_000));
+    let mut seen = false;
+    for _ in 0..60_000 {
+        window.step();
+        if window.query_by_label("cancel the estimate").is_some() {
+            seen = true;
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(1));
+    }
+    assert!(seen, "it was estimated before the bar came");
+    window.get_by_label("cancel the estimate").click();
+    window.step();
+    settle(&mut window);
+    let file = window.state().front().expect("open");
+    assert!(file.stopped && file.answer.is_none() && !file.is_current());
+    assert!(window.query_by_label("Estimate again").is_some());
+    assert!(
+        window
+            .query_by_label_contains("There are no figures")
+            .is_some()
+    );
+    // Nothing goes out of a drawing whose figures are not its own, and another one is answered at once.
+    assert!(window.state().report().is_none());
+    drop_on(&mut window, "twice.dxf", &twice());
+    assert!(window.state().front().expect("open").answer.is_some());
+    assert!(window.query_by_label("Estimate again").is_none());
+}
+
 /// A plate with a hole, and the same again 60 mm further.
 fn twice() -> Vec<u8> {
     Drawn::new()

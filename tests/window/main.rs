@@ -13,6 +13,7 @@ mod belief;
 mod by_the_clock;
 mod choices;
 mod contour;
+mod disks;
 mod enquiry;
 mod import;
 mod layout;

@@ -62,7 +62,7 @@ fn own_library(setup: f64) -> UserLibrary {
 }
 
 /// The change that brings a file to a number.
-fn change_to(file: ShopFile, from: f64, to: f64) -> Change {
+pub(crate) fn change_to(file: ShopFile, from: f64, to: f64) -> Change {
     match file {
         ShopFile::Cuts => add(to),
         ShopFile::Rates => Change::Rates {
@@ -77,7 +77,7 @@ fn change_to(file: ShopFile, from: f64, to: f64) -> Change {
 }
 
 /// The numbers that a file holds: all cuts, or the one rate. Panics where it is not whole.
-fn numbers_in(files: &ShopFiles, file: ShopFile) -> Vec<f64> {
+pub(crate) fn numbers_in(files: &ShopFiles, file: ShopFile) -> Vec<f64> {
     let Some(bytes) = files.read(file).expect("it can be read") else {
         return Vec::new();
     };

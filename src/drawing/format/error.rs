@@ -2,7 +2,7 @@
 
 use super::group_codes::is_binary;
 use super::limits::FILE_BYTES;
-use super::progress::Cancelled;
+use crate::progress::Cancelled;
 
 /// A file that is no readable drawing.
 #[derive(Debug, Clone, PartialEq, Eq)]

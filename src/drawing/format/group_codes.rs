@@ -4,8 +4,8 @@
 //! comments. After damage it finds its way back to the next pair and says where it lost it.
 
 use super::binary_codes::BinaryKind;
-use super::progress::{Cancelled, Progress};
 use super::values::Value;
+use crate::progress::{Cancelled, Progress};
 use encoding_rs::Encoding;
 use memchr::memchr;
 use std::borrow::Cow;

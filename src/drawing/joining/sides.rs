@@ -7,7 +7,7 @@ use super::graph::End;
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::{Bounds, Point, Segment};
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap};
 
 /// All lines and arcs by place.
 pub(crate) struct Sides {
@@ -43,6 +43,28 @@ impl Sides {
             .filter(|(_, q)| q.distance(p) <= reach)
             .collect()
     }
+    /// The edge nearest to a point within a distance, of those that `counts` with the nearest point on them, and that
+    /// point; of equally near ones the first.
+    fn nearest_to(
+        &self,
+        p: Point,
+        reach: f64,
+        stack: &mut Vec<usize>,
+        counts: impl Fn(usize, Point) -> bool,
+    ) -> Option<(usize, Point)> {
+        let mut best: Option<(f64, usize, Point)> = None;
+        let around = Bounds { min: p, max: p }.grown(reach);
+        self.index.visit(&around, stack, |k| {
+            let (edge, s) = &self.all[k];
+            let q = s.nearest(p).0;
+            let distance = q.distance(p);
+            let nearer = best.is_none_or(|b| (distance, k) < (b.0, b.1));
+            if distance <= reach && nearer && counts(*edge, q) {
+                best = Some((distance, k, q));
+            }
+        });
+        best.map(|(_, k, q)| (self.all[k].0, q))
+    }
     fn within(&self, b: &Bounds) -> Vec<(usize, Segment)> {
         let found = self.index.within(b).into_iter();
         found.map(|k| self.all[k]).collect()
@@ -68,24 +90,21 @@ pub(crate) fn cut_at_ends(
     progress: &Progress,
 ) -> Result<Option<CutEdges>, Cancelled> {
     let reach = gap.max(exact);
-    let open: HashSet<usize> = joined
-        .open
-        .iter()
-        .flat_map(|r| r.steps.iter().map(|s| s.0))
-        .collect();
+    let mut open = vec![false; edges.len()];
+    let steps = joined.open.iter().flat_map(|r| &r.steps);
+    steps.for_each(|step| open[step.0] = true);
+    let mut stack = Vec::new();
     let mut cuts: BTreeMap<usize, Vec<(f64, End)>> = BTreeMap::new();
     let mut at = Vec::new();
     for &end in &joined.loose {
         progress.check()?;
         let p = end_point(edges, end);
-        let side = sides
-            .at(p, reach)
-            .into_iter()
-            .filter(|&(other, q)| {
-                let inner = |e: &Edge| q.distance(e.a) > reach && q.distance(e.b) > reach;
-                other != end.edge() && open.contains(&other) && inner(&edges[other])
-            })
-            .min_by(|a, b| a.1.distance(p).total_cmp(&b.1.distance(p)));
+        let inner = |e: &Edge, q: Point| q.distance(e.a) > reach && q.distance(e.b) > reach;
+        let side = sides.nearest_to(p, reach, &mut stack, |other, q| {
+            other != end.edge()
+                && open.get(other).is_some_and(|is_open| *is_open)
+                && inner(&edges[other], q)
+        });
         if let Some((other, q)) = side {
             cuts.entry(other)
                 .or_default()

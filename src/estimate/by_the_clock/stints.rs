@@ -51,11 +51,20 @@ pub struct Alone {
     pub needs_nobody: f64,
 }
 
-/// Weeks that go on in the same way: the week before them, again and again.
+/// Weeks that go on in the same way: the week or weeks before them, again and again.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Repeats {
     /// When the first of them begins.
     pub from: f64,
     /// How many there are.
     pub weeks: f64,
+    /// How many weeks pass until all is as it was; 1 or more.
+    pub round: f64,
+}
+
+impl Repeats {
+    /// How many times the same weeks come again.
+    pub fn times(&self) -> f64 {
+        self.weeks / self.round
+    }
 }

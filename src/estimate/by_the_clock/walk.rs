@@ -6,16 +6,22 @@ use crate::job::hours::WEEK;
 use crate::job::{Candidate, Job, LotOrder, StaffedHours};
 use crate::library::Library;
 use crate::plan::{Step, StepKind};
+use crate::progress::look;
 use crate::units::{Length, Mass, Minutes, wire_mass};
+use std::collections::HashMap;
 
-/// Most steps that are walked through; a longer lot is told up to here.
+/// Most steps that are walked through; a longer lot without weeks that are alike is told up to here.
 const MOST_STEPS: usize = 100_000;
-/// Longest time that is walked through, minutes: a year.
+/// Longest time that is walked through, minutes: a year, weeks that repeat not counted.
 const LONGEST: f64 = 52.0 * 10_080.0;
+/// From here on a moment of two million years has lost its seconds: nothing is walked beyond, minutes.
+const BEYOND_CLOCKS: f64 = 1e12;
 
-/// A step that has longer than this to run is told week by week no more, minutes: once a week has been walked
-/// through, all the others but the last are the same.
+/// A step or a lot that has longer than this to run is told week by week no more, minutes: once all is as it was a
+/// week, or some weeks, before, all the others but the last are the same.
 const TOLD_IN_FULL: f64 = 4.0 * WEEK;
+/// Two begins at the same moment of the week, minutes.
+const SAME_MOMENT: f64 = 1e-6;
 
 /// Nobody begins what would keep them longer than this after the end of a shift, minutes (judgement).
 const STAYS: f64 = 15.0;
@@ -119,8 +125,8 @@ pub(super) struct Walk<'a> {
     pub(super) stints: Vec<Stint>,
     pub(super) alone: Vec<Alone>,
     pub(super) repeats: Vec<Repeats>,
-    /// Minutes that the machine stands in the weeks that repeat.
-    stands_in_repeats: f64,
+    /// Minutes that the machine stands, those in the weeks that repeat among them.
+    stands: f64,
     pub(super) spool: Length,
     pub(super) parts: u32,
 }
@@ -190,7 +196,7 @@ impl<'a> Walk<'a> {
             stints: Vec::new(),
             alone: Vec::new(),
             repeats: Vec::new(),
-            stands_in_repeats: 0.0,
+            stands: 0.0,
             spool: full_spool(candidate, job, library),
             parts: 0,
         })
@@ -201,27 +207,18 @@ impl<'a> Walk<'a> {
     pub(super) fn go(&mut self, order: LotOrder) -> bool {
         match order {
             LotOrder::PartByPart => {
-                let mut walked = 0;
                 let part = self.loaded();
-                while self.parts < self.wanted
-                    && walked + part.len() <= MOST_STEPS.max(part.len())
-                    && self.now - self.begun < LONGEST
-                {
-                    self.walk(&part);
-                    walked += part.len();
-                    self.parts += 1;
-                }
+                self.parts = self.rounds(&part, MOST_STEPS);
             }
             LotOrder::TabsTogether => {
                 let (held, let_go) = held_and_let_go(self.steps, &self.threading);
-                let wanted = self.wanted as usize;
-                if (held.len() + let_go.len()).saturating_mul(wanted) > MOST_STEPS {
-                    return false;
-                }
                 // All parts lie on the machine at once.
                 self.walk(&self.loading.clone());
-                (0..wanted).for_each(|_| self.walk(&held));
-                (0..wanted).for_each(|_| self.walk(&let_go));
+                for steps in [held, let_go] {
+                    if self.rounds(&steps, MOST_STEPS / 2) < self.wanted {
+                        return false;
+                    }
+                }
                 self.parts = self.wanted;
             }
         }
@@ -233,12 +230,69 @@ impl<'a> Walk<'a> {
     fn loaded(&self) -> Vec<Step> {
         let mut part = Vec::with_capacity(self.steps.len() + self.loading.len());
         let mut loading = self.loading.iter();
-        for (k, step) in self.steps.iter().enumerate() {
-            let loads = self.loads.iter().filter(|l| **l == k).count();
+        let mut loads = vec![0; self.steps.len()];
+        for &k in &self.loads {
+            if let Some(count) = loads.get_mut(k) {
+                *count += 1;
+            }
+        }
+        for (step, loads) in self.steps.iter().zip(loads) {
             part.extend(loading.by_ref().take(loads));
             part.push(*step);
         }
         part
+    }
+
+    /// Walks through the same steps once for each part of the lot; for how many it came to that.
+    ///
+    /// What begins at the same moment of the week as once before, with somebody there, goes on as it did then: nothing
+    /// else is carried from one part to the next. All rounds of such weeks but the last are then counted, not walked.
+    fn rounds(&mut self, steps: &[Step], most_steps: usize) -> u32 {
+        let (mut begun, mut walked) = (HashMap::new(), 0);
+        let (mut done, mut repeated) = (0, 0.0);
+        while done < self.wanted
+            && (done == 0 || walked + steps.len() <= most_steps)
+            && self.now - self.begun - repeated < LONGEST
+            && self.now < BEYOND_CLOCKS
+        {
+            let long = self.now - self.begun > TOLD_IN_FULL && repeated == 0.0;
+            if long && matches!(self.presence(), Presence::Staffed(_)) {
+                let moment = (self.now.rem_euclid(WEEK) / SAME_MOMENT).round() as u64;
+                let here = (done, self.now, self.stands, self.visits);
+                if let Some(before) = begun.insert(moment, here) {
+                    let rounds = self.repeat_rounds(before, done);
+                    repeated = self.repeats.last().map_or(0.0, |r| r.weeks * WEEK);
+                    done += rounds;
+                }
+            }
+            look();
+            self.walk(steps);
+            walked += steps.len();
+            done += 1;
+        }
+        done
+    }
+
+    /// Takes what happened since a moment at which all was as it is now as often as it fits into the lot, the last
+    /// time excepted; how many parts that makes.
+    fn repeat_rounds(&mut self, before: (u32, f64, f64, usize), done: u32) -> u32 {
+        let (parts, moment, stood, visits) = before;
+        let parts = done - parts;
+        let round = ((self.now - moment) / WEEK).round();
+        let times = ((self.wanted - done) / parts.max(1)).saturating_sub(1);
+        if times == 0 || round < 1.0 {
+            return 0;
+        }
+        let weeks = f64::from(times) * round;
+        self.repeats.push(Repeats {
+            from: self.now,
+            weeks,
+            round,
+        });
+        self.now += weeks * WEEK;
+        self.stands += f64::from(times) * (self.stands - stood);
+        self.visits += times as usize * (self.visits - visits);
+        times * parts
     }
 
     fn walk(&mut self, steps: &[Step]) {
@@ -272,10 +326,7 @@ impl<'a> Walk<'a> {
     }
 
     pub(super) fn waits(&self) -> Minutes {
-        let standing = |s: &&Stint| matches!(s.doing, Doing::Waits | Doing::OutOfWire);
-        let stints = self.stints.iter().filter(standing);
-        let told: Minutes = stints.map(|s| Minutes::from_min(s.to - s.from)).sum();
-        told + Minutes::from_min(self.stands_in_repeats)
+        Minutes::from_min(self.stands)
     }
 
     fn presence(&self) -> Presence {
@@ -311,6 +362,9 @@ impl<'a> Walk<'a> {
     fn pass(&mut self, to: f64, doing: Doing, contour: Option<usize>) {
         if to <= self.now {
             return;
+        }
+        if matches!(doing, Doing::Waits | Doing::OutOfWire) {
+            self.stands += to - self.now;
         }
         match self.stints.last_mut() {
             Some(s) if s.doing == doing && s.contour == contour && s.to == self.now => s.to = to,
@@ -397,7 +451,7 @@ impl<'a> Walk<'a> {
     ///
     /// Begun while somebody is there, a week ends as it began: no night and no spool is under way.
     fn repeat_weeks(&mut self, s: &Step, pace: Pace, left: f64, mut first: bool) -> f64 {
-        let (begun, stood) = (self.now, self.waits());
+        let (begun, stood) = (self.now, self.stands);
         // No more than a week can be worked in one, and what is taken from a short piece keeps its digits.
         let piece = left.min(2.0 * WEEK);
         let mut rest = piece;
@@ -419,8 +473,9 @@ impl<'a> Walk<'a> {
         self.repeats.push(Repeats {
             from: self.now,
             weeks,
+            round: 1.0,
         });
-        self.stands_in_repeats += weeks * (self.waits() - stood).min_value();
+        self.stands += weeks * (self.stands - stood);
         self.now += weeks * WEEK;
         (after - weeks * a_week).max(0.0)
     }

@@ -1,6 +1,7 @@
 //! Vertices that say nothing, taken out before a parallel curve is laid.
 
 use crate::geometry::contour::{Contour, Vertex};
+use crate::progress::look;
 
 /// Without segments shorter than `shortest` and without vertices within `deviation` of a straight run.
 ///
@@ -29,6 +30,9 @@ pub(super) fn clean(contour: &Contour, shortest: f64, deviation: f64) -> Contour
     out.push(at(0));
     let mut run_start = 0;
     for i in 1..n {
+        if i % 256 == 1 {
+            look();
+        }
         let straight = (run_start..=i).all(|k| at(k).bulge == 0.0) && i - run_start < 64;
         if !(straight && run_is_straight(run_start, i, &at, shortest, deviation)) {
             out.push(at(i));

@@ -23,6 +23,7 @@ mod side;
 use super::vote::within_bounds;
 use crate::geometry::contour::{Contour, Vertex};
 use crate::geometry::simple::is_simple;
+use crate::progress::look;
 use side::{DirectedSegment, Joint, Meeting, moved_chord};
 use std::f64::consts::PI;
 
@@ -70,6 +71,9 @@ fn kept_sides(source: &Contour, distance: f64) -> Option<Vec<Kept>> {
     kept.reserve(n);
     let mut last = first;
     for k in 1..=n {
+        if k % 256 == 1 {
+            look();
+        }
         let i = (longest + k) % n;
         let closing = k == n;
         let Some(next) = side(i) else {
@@ -122,6 +126,9 @@ fn has_left(side: &DirectedSegment, cut: f64) -> bool {
 fn chain(source: &Contour, distance: f64, kept: &[Kept]) -> Option<Contour> {
     let mut out: Vec<Vertex> = Vec::with_capacity(kept.len() + kept.len() / 2 + 8);
     for (k, this) in kept.iter().enumerate() {
+        if k % 256 == 1 {
+            look();
+        }
         let next = &kept[(k + 1) % kept.len()];
         let (before, after) = (&this.before, &next.before);
         let s = source.segment(this.segment);

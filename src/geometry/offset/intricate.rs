@@ -12,6 +12,7 @@
 use crate::geometry::contour::Contour;
 use crate::geometry::point::{Bounds, Point};
 use crate::geometry::simple::segments_meet;
+use crate::progress::look;
 use static_aabb2d_index::{Control, StaticAABB2DIndexBuilder};
 
 /// Contours of so few segments are searched whatever they look like: the search ends within a tenth of a second.
@@ -68,6 +69,9 @@ fn meets_too_much(contour: &Contour, distance: f64) -> Option<Point> {
     let (mut crossings, mut neighbours) = (0_usize, 0_usize);
     let mut stack = Vec::new();
     for (i, own) in boxes.iter().enumerate() {
+        if i % 64 == 0 {
+            look();
+        }
         let b = own.grown(distance);
         let mut place = None;
         let mut meets = |j: usize| {

@@ -3,6 +3,7 @@
 use super::clean::clean;
 use super::parallel::Offset;
 use crate::geometry::contour::Contour;
+use crate::progress::look;
 use cavalier_contours::polyline::{
     CoincidentSegmentBehavior, PlineOffsetOptions, PlineSelfIntersectOptions, PlineSource,
     PlineSourceMut, Polyline, TouchingLoopBehavior,
@@ -68,6 +69,7 @@ pub(super) fn vote(source: &Contour, distance: f64) -> Offset {
     let length_agrees = LENGTH_AGREES.0 + LENGTH_AGREES.1 * length;
     let mut votes: Vec<(f64, f64, Vec<Contour>)> = Vec::new();
     for &(position, tolerance, shift) in &LADDER {
+        look();
         let options = PlineOffsetOptions {
             aabb_index: Some(&index),
             pos_equal_eps: position,

@@ -65,6 +65,12 @@ impl App {
                     r.progress.cancel();
                 }
             }
+            Action::CancelEstimate => {
+                if let Some((progress, _)) = self.front().and_then(|f| f.estimating.as_ref()) {
+                    progress.cancel();
+                }
+            }
+            Action::EstimateAgain => self.estimate(),
             Action::Show(_)
             | Action::Ask(_)
             | Action::Compare(_)

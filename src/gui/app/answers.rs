@@ -1,6 +1,7 @@
 //! What the worker is asked for and what comes back: readings, estimates, paths, explanations.
 
 use super::App;
+use crate::drawing::Progress;
 use crate::estimate::{self, Question};
 use crate::gui::open_file::{Answer, OpenFile, WireQuestion};
 use crate::gui::page::Page;
@@ -10,6 +11,7 @@ use crate::gui::state::Weight;
 use crate::gui::worker::{Reply, Request};
 use crate::library::Library;
 use std::sync::Arc;
+use std::time::Instant;
 
 /// Most parts of a drawing that are estimated one by one.
 const MOST_PARTS: usize = 100;
@@ -66,6 +68,12 @@ impl App {
             return;
         };
         file.awaited += 1;
+        // What was asked before is overtaken, and nobody waits for it.
+        file.stop_computing();
+        self.sweeps.overtake(file.id);
+        let progress = Progress::default();
+        file.estimating = Some((progress.clone(), Instant::now()));
+        file.stopped = false;
         let asked = self.worker.ask(Request::Estimate {
             file: file.id,
             number: file.awaited,
@@ -73,6 +81,7 @@ impl App {
             job: Box::new(file.job.clone()),
             library: Arc::clone(&self.library),
             cache: Arc::clone(&file.cache),
+            progress,
         });
         file.waiting = asked;
         if !asked {
@@ -96,6 +105,7 @@ impl App {
             return;
         }
         file.waiting = false;
+        file.estimating = None;
         match result {
             Ok(mut answer) => {
                 answer.find_doubt(&file.drawing);
@@ -104,6 +114,8 @@ impl App {
                 file.paths = None;
                 self.sync(id);
             }
+            // Stopped by the user.
+            Err(message) if message.is_empty() => file.stopped = true,
             Err(message) => self.say(message, Weight::Fault),
         }
     }
@@ -121,12 +133,12 @@ impl App {
         let estimates = &answer.comparison.estimates;
         file.shown = file.shown.min(estimates.len().saturating_sub(1));
         let wanted = (file.awaited, file.shown);
-        if file.paths.as_ref().map(|p| (p.0, p.1)) != Some(wanted) && !file.waiting {
+        if file.paths.as_ref().map(|p| (p.0, p.1)) != Some(wanted) && file.is_current() {
             file.paths = estimates
                 .get(file.shown)
                 .map(|e| (wanted.0, wanted.1, PathModel::new(e, &file.model)));
         }
-        if !file.waiting {
+        if file.is_current() {
             let mut what = vec![(What::Course, file.course.asks_for(wanted.0, wanted.1))];
             if (2..=MOST_PARTS).contains(&file.drawing.parts.len()) {
                 what.push((What::Parts, file.parts.asks_for(wanted.0, wanted.1)));
@@ -144,6 +156,9 @@ impl App {
                 // A thread that has ended says so when the next estimate is asked for.
                 let mut detail = detail_wanted(file, what, &self.library);
                 detail.lots.clone_from(&self.shown.lots);
+                let overtaken = file.asking.extract_if(.., |asked| asked.0 == what);
+                overtaken.for_each(|(_, progress)| progress.cancel());
+                file.asking.push((what, detail.progress.clone()));
                 self.worker.ask(Request::Detail(Box::new(detail)));
             }
         }
@@ -181,6 +196,7 @@ fn detail_wanted(file: &OpenFile, what: What, library: &Arc<Library>) -> DetailW
             What::Course | What::Limits | What::Clock | What::Ladder => Vec::new(),
         },
         lots: Vec::new(),
+        progress: Progress::default(),
         points: points.iter().map(|p| *p - file.profile.origin()).collect(),
         centre: file.model.centre,
         sagitta: file.model.sagitta,

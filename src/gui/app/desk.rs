@@ -208,7 +208,7 @@ impl App {
             item.confirmed = file.confirmed;
             item.wire = item.wire.filter(|w| *w < item.job.candidates.len());
         }
-        if let Some(answer) = file.answer.as_ref().filter(|_| !file.waiting) {
+        if let Some(answer) = file.answer.as_ref().filter(|_| file.is_current()) {
             let row = Row::of(&file.drawing, &answer.comparison, &file.job, item.wire);
             // A worker's answer from before is overtaken.
             entry.awaited += 1;

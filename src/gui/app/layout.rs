@@ -5,6 +5,7 @@ use super::App;
 use crate::gui::canvas;
 use crate::gui::commands::Command;
 use crate::gui::desk::Desk;
+use crate::gui::open_file::OpenFile;
 use crate::gui::page::Page;
 use crate::gui::pages::enquiry::Look;
 use crate::gui::pages::{self, enquiry};
@@ -128,6 +129,7 @@ impl App {
             sign: self.rates.sign,
             pointed: std::cell::Cell::new(None),
         });
+        let front = view.as_ref().map(|v| v.file);
         let job = menu::JobFiles {
             items: self.desk.entries.len(),
             is_open: self.shown.page == Some(Page::Enquiry),
@@ -140,7 +142,7 @@ impl App {
         ui.painter().rect_filled(whole, 0, t.ground);
         let (top, below) = whole.split_top_bottom_at_y(whole.top() + MENU);
         region(ui, "below the menu", below, |ui| {
-            messages_ui(ui, &self.shown, &mut path, actions);
+            messages_ui(ui, front, &self.shown, &mut path, actions);
             unsaved::recovery_ui(ui, &self.desk, actions);
             if shows_items {
                 let look = Look {
@@ -202,7 +204,13 @@ impl App {
 }
 
 /// What is told across the window, and what is asked for there.
-fn messages_ui(ui: &mut Ui, shown: &Shown, path: &mut Option<String>, actions: &mut Vec<Action>) {
+fn messages_ui(
+    ui: &mut Ui,
+    file: Option<&OpenFile>,
+    shown: &Shown,
+    path: &mut Option<String>,
+    actions: &mut Vec<Action>,
+) {
     if let Some(message) = &shown.banner {
         Panel::top("message")
             .frame(Frame::new())
@@ -212,6 +220,11 @@ fn messages_ui(ui: &mut Ui, shown: &Shown, path: &mut Option<String>, actions: &
         Panel::top("reading")
             .frame(Frame::new())
             .show(ui, |ui| progress::progress_ui(ui, reading, actions));
+    }
+    if let Some(file) = file.filter(|f| f.stopped || f.takes_long().is_some()) {
+        Panel::top("estimating")
+            .frame(Frame::new())
+            .show(ui, |ui| progress::estimating_ui(ui, file, actions));
     }
     if path.is_some() {
         Panel::top("path")

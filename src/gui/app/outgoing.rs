@@ -28,7 +28,7 @@ pub(super) struct Outgoing {
 impl App {
     /// The report of the drawing in front; `None` before its estimate is there.
     pub fn report(&self) -> Option<String> {
-        let file = self.files.get(self.front).filter(|f| !f.waiting)?;
+        let file = self.files.get(self.front).filter(|f| f.is_current())?;
         let answer = file.answer.as_ref()?;
         let (profile, job) = (&*file.profile, &answer.job);
         let cuts = |k: usize| job.cuts(&profile.contours()[k]);
@@ -51,7 +51,7 @@ impl App {
     /// The contours of the drawing in front as a clean drawing, with the paths of the wire shown where asked; `None`
     /// before its estimate is there.
     pub fn exported(&self, with_paths: bool) -> Option<Result<Vec<u8>, ExportError>> {
-        let file = self.files.get(self.front).filter(|f| !f.waiting)?;
+        let file = self.files.get(self.front).filter(|f| f.is_current())?;
         let answer = file.answer.as_ref()?;
         let shown = answer.comparison.estimates.get(file.shown);
         let content = Content {
@@ -94,7 +94,7 @@ impl App {
 
     /// The start holes of the drawing in front on the wire shown, for the drill; `None` where there are none.
     pub fn drill_list(&self) -> Option<String> {
-        let file = self.files.get(self.front).filter(|f| !f.waiting)?;
+        let file = self.files.get(self.front).filter(|f| f.is_current())?;
         let answer = file.answer.as_ref()?;
         let e = answer.comparison.estimates.get(file.shown)?;
         let figures = e.figures.as_ref()?;

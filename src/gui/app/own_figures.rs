@@ -168,7 +168,7 @@ impl App {
 
     /// Curves and bars: what is shown of them, and their computing once they are looked at.
     pub(super) fn sweep(&mut self, action: &Action) {
-        let Some(file) = self.files.get(self.front).filter(|f| !f.waiting) else {
+        let Some(file) = self.files.get(self.front).filter(|f| f.is_current()) else {
             return;
         };
         let task = match *action {

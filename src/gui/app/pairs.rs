@@ -20,7 +20,7 @@ impl App {
             self.pair = None;
             return;
         };
-        if front.waiting || other.waiting {
+        if !front.is_current() || !other.is_current() {
             return;
         }
         let key = Pair::key(front, other);

@@ -47,7 +47,7 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         });
     });
     let Some(pair) = view.pair else {
-        ui.label("Estimating…");
+        ui.label(view.file.awaited_words());
         return;
     };
     let (Some((front, other)), Some(found)) = (&pair.both, &pair.variants) else {

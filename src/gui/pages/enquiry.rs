@@ -10,6 +10,7 @@ use crate::gui::widgets::{NumberField, choice, shortened};
 use crate::job::passes_words;
 use crate::library::Library;
 use crate::words::at_stake::quotable;
+use crate::words::typed::parse_number;
 use crate::words::{Style, style as words};
 use egui::{
     Align, Button, Checkbox, Color32, Label, Layout, Rect, RichText, ScrollArea, Sense, Shape,
@@ -345,7 +346,8 @@ fn cell_ui(
             let field = NumberField::new(&name, job.quantity.to_string()).width(38.0);
             if let Some(text) = field.show(ui).typed {
                 // What is no number is refused with the words of the job.
-                change(Change::Parts(text.trim().parse().unwrap_or(0)));
+                let typed = parse_number(&text).ok().filter(|v| v.fract() == 0.0);
+                change(Change::Parts(typed.map_or(0, |v| v as u32)));
             }
         }
         Column::Thickness => {

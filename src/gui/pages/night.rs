@@ -39,7 +39,7 @@ pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 others_ui(ui, view, clocks, actions);
                 return;
             };
-            done_ui(ui, view, clock);
+            done_ui(ui, clock);
             ui.add_space(6.0);
             days::days_ui(ui, view, clock);
             ui.add_space(8.0);
@@ -54,9 +54,9 @@ pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 soft(
                     ui,
                     &format!(
-                        "From {} on the same week goes on {} times more.",
+                        "From {} on {}.",
                         moment_words(again.from, clock.begun),
-                        number(again.weeks, 0)
+                        clock_words::again(again)
                     ),
                 );
             }
@@ -82,6 +82,12 @@ fn moment_words(moment: f64, begun: f64) -> String {
     }
 }
 
+/// When the whole lot is done; "about" where it was walked in part.
+fn lot_words(clock: &ByTheClock, begun: f64) -> String {
+    let about = if clock.is_whole() { "" } else { "about " };
+    format!("{about}{}", moment_words(clock.all_done(), begun))
+}
+
 fn wrapped(ui: &mut Ui, text: &str) {
     let colour = tokens(ui).text;
     ui.add(Label::new(RichText::new(text).color(colour)).wrap());
@@ -93,14 +99,9 @@ fn soft(ui: &mut Ui, text: &str) {
 }
 
 /// The answer in one line, and what it means.
-fn done_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
+fn done_ui(ui: &mut Ui, clock: &ByTheClock) {
     let (low, high) = clock.done_range;
-    let quantity = view.file.job.quantity;
-    let what = match (quantity, clock.parts == quantity) {
-        (1, _) => "Done".to_owned(),
-        (n, true) => format!("All {n} done"),
-        (n, false) => format!("{} of {n} done", clock.parts),
-    };
+    let what = clock_words::done(clock);
     ui.horizontal_wrapped(|ui| {
         ui.label(strong(
             format!("{what} {}", moment_words(clock.done, clock.begun)),
@@ -115,6 +116,10 @@ fn done_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
             ),
         );
     });
+    let all = moment_words(clock.all_done(), clock.begun);
+    if let Some(text) = clock_words::walked_in_part(clock, &all) {
+        ui.label(RichText::new(text).color(tokens(ui).warn));
+    }
     let visits = count(clock.visits, "visit", "visits");
     let text = if clock.waits >= Minutes::from_min(1.0) {
         format!(
@@ -233,7 +238,7 @@ fn ways_ui(ui: &mut Ui, begun: f64, clocks: &Clocks, view: &View<'_>, actions: &
     ui.add_space(4.0);
     ui.label(strong("In another order", BODY));
     let mut rows: Vec<&(WayOfCutting, ByTheClock)> = clocks.ways.iter().collect();
-    rows.sort_by(|a, b| a.1.done.total_cmp(&b.1.done));
+    rows.sort_by(|a, b| a.1.all_done().total_cmp(&b.1.all_done()));
     for (way, clock) in rows {
         let button = Button::selectable(way.chosen, ways::of_cutting(way)).wrap();
         let response = ui.add(button).on_hover_text("cut in this order");
@@ -247,7 +252,7 @@ fn ways_ui(ui: &mut Ui, begun: f64, clocks: &Clocks, view: &View<'_>, actions: &
         } else {
             format!("idle {}", time(clock.waits))
         };
-        let done = moment_words(clock.done, begun);
+        let done = lot_words(clock, begun);
         ui.horizontal(|ui| {
             ui.add_space(7.0);
             soft(ui, &format!("done {done}, {stands}"));
@@ -304,7 +309,7 @@ fn table(ui: &mut Ui, id: &str, first: &str, rows: impl FnOnce(&mut Ui)) {
 
 /// Two cells: when it is done, and how long it stands.
 fn ends(ui: &mut Ui, clock: &ByTheClock, begun: f64) {
-    ui.label(moment_words(clock.done, begun));
+    ui.label(lot_words(clock, begun));
     let waits = if clock.waits < Minutes::from_min(1.0) {
         "–".to_owned()
     } else {

@@ -41,7 +41,7 @@ pub fn quantities_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         }
     });
     let Some(ladder) = file.ladder.of(file.shown) else {
-        ui.label("Estimating…");
+        ui.label(view.file.awaited_words());
         return;
     };
     let Some(wire) = file.job.candidates.get(file.shown) else {

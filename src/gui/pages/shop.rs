@@ -7,7 +7,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{NumberField, choice, figure};
 use crate::job::{Blank, Job, Shop};
-use crate::numbers::DecimalSign;
+use crate::numbers::{DecimalSign, as_meant};
 use crate::plan::start_holes::may_start_from_edge;
 use crate::units::{Length, Money};
 use crate::words::{
@@ -434,7 +434,7 @@ fn holes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 .width(150.0)
                 .show(ui);
             if let Some(typed) = entry.typed {
-                match view.style.parse_hole_sizes(&typed) {
+                match view.style.parse_hole_sizes(&as_meant(&typed, view.sign)) {
                     Ok(sizes) => edit(job, actions, |j| j.shop.hole_sizes = sizes),
                     Err(message) => actions.push(Action::Refuse(message)),
                 }

@@ -18,7 +18,7 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let file = view.file;
     let Some(e) = file.shown_estimate() else {
-        ui.label("Estimating…");
+        ui.label(view.file.awaited_words());
         return;
     };
     let Some(f) = &e.figures else {

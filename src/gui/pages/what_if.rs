@@ -25,7 +25,7 @@ pub fn what_if_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let drawn = view.sweeps.drawn;
     choices_ui(ui, vary, drawn, actions);
     let run = view.sweeps.run(vary, view.file);
-    if run.is_none() && !view.file.waiting {
+    if run.is_none() && view.file.is_current() {
         actions.push(Action::Sweep(vary));
     }
     ScrollArea::both()
@@ -40,7 +40,7 @@ pub fn what_if_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 }
                 Some(run) => run_ui(ui, view, run, vary == Vary::Thickness, drawn, actions),
                 None => {
-                    ui.label("Estimating…");
+                    ui.label(view.file.awaited_words());
                 }
             }
             ui.add_space(10.0);

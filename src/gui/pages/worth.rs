@@ -24,7 +24,7 @@ pub fn worth_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let file = view.file;
     let Some(answer) = &file.answer else {
-        ui.label(RichText::new("Estimating…").color(t.text_soft));
+        ui.label(RichText::new(file.awaited_words()).color(t.text_soft));
         return;
     };
     let comparison = &answer.comparison;

@@ -25,7 +25,7 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         ui.spacing_mut().item_spacing.x = 4.0;
         let soft = |text: &str| RichText::new(text).size(SIZE).color(t.text_soft);
         let Some(answer) = &file.answer else {
-            ui.label(soft("Estimating…"));
+            ui.label(soft(file.awaited_words()));
             return;
         };
         let comparison = &answer.comparison;

@@ -11,6 +11,7 @@ use crate::profile::Part;
 use crate::units::Length;
 use crate::words::at_stake::Pieces;
 use crate::words::parts::what_a_set_is;
+use crate::words::typed::parse_number;
 use egui::emath::{Rect, pos2};
 use egui::{Role, ScrollArea, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
@@ -107,8 +108,10 @@ fn count_ui(ui: &mut Ui, k: usize, row: Rect, view: &View<'_>, actions: &mut Vec
     entry.response.on_hover_text("how many of it make a set");
     let typed = entry.typed;
     let Some(typed) = typed else { return };
-    match typed.trim_end_matches(['×', 'x', ' ']).trim().parse::<u32>() {
-        Ok(count) if count <= Job::MOST_PARTS => {
+    let number = parse_number(typed.trim_end_matches(['×', 'x', ' ']));
+    let whole = number.ok().filter(|v| v.fract() == 0.0 && *v >= 0.0);
+    match whole.map(|v| v as u32) {
+        Some(count) if count <= Job::MOST_PARTS => {
             let mut job = file.job.clone();
             job.set_count(&file.profile, part, count);
             actions.push(Action::Edit(Box::new(job)));

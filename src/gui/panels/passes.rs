@@ -30,7 +30,7 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     ui.set_width(WIDTH);
     let t = tokens(ui);
     let run = view.sweeps.run(Vary::Passes, view.file);
-    if run.is_none() && !view.file.waiting {
+    if run.is_none() && view.file.is_current() {
         actions.push(Action::Sweep(Vary::Passes));
     }
     let wanted = wanted_ui(ui, view.style, actions);

@@ -1,5 +1,7 @@
-//! How far the reading of a drawing is, and the way to stop it.
+//! How far the reading of a drawing or its estimate is, and the way to stop it.
 
+use crate::drawing::Progress;
+use crate::gui::open_file::OpenFile;
 use crate::gui::state::{Action, BeingRead};
 use crate::gui::theme::tokens;
 use egui::{Align, Frame, Layout, Margin, ProgressBar, RichText, Ui};
@@ -15,29 +17,67 @@ pub fn worth_showing(readings: &[BeingRead]) -> Option<&BeingRead> {
 
 /// Name, bar and cancel.
 pub fn progress_ui(ui: &mut Ui, reading: &BeingRead, actions: &mut Vec<Action>) {
+    let name = format!("Reading {}…", reading.name);
+    if line_ui(ui, &name, &reading.progress, "cancel reading") {
+        actions.push(Action::CancelReading);
+    }
+}
+
+/// The same of an estimate that takes long; and, once it was stopped, what is shown instead and the way to have it.
+pub fn estimating_ui(ui: &mut Ui, file: &OpenFile, actions: &mut Vec<Action>) {
+    if let Some(progress) = file.takes_long() {
+        let name = format!("Estimating {}…", file.name);
+        if line_ui(ui, &name, progress, "cancel the estimate") {
+            actions.push(Action::CancelEstimate);
+        }
+        return;
+    }
     let t = tokens(ui);
+    let text = if file.answer.is_some() {
+        "The estimate was stopped. The figures below are from before the last change."
+    } else {
+        "The estimate was stopped. There are no figures."
+    };
+    framed(ui, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new(text).color(t.warn));
+            if ui.button("Estimate again").clicked() {
+                actions.push(Action::EstimateAgain);
+            }
+        });
+    });
+}
+
+fn framed(ui: &mut Ui, contents: impl FnOnce(&mut Ui)) {
+    let fill = tokens(ui).raised;
     Frame::new()
-        .fill(t.raised)
+        .fill(fill)
         .inner_margin(Margin::symmetric(12, 6))
-        .show(ui, |ui| {
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                let stopping = reading.progress.is_cancelled();
-                let button = ui.add_enabled(!stopping, egui::Button::new("Cancel"));
-                if button.accessible_name("cancel reading").clicked() {
-                    actions.push(Action::CancelReading);
-                }
-                ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                    let word = if stopping { "Stopping" } else { "Reading" };
-                    let name = RichText::new(format!("{word} {}…", reading.name));
-                    ui.add(egui::Label::new(name.color(t.text)).truncate());
-                    let bar = ProgressBar::new(reading.progress.fraction() as f32)
-                        .desired_height(6.0)
-                        .desired_width(ui.available_width().min(420.0))
-                        .fill(t.accent);
-                    ui.add(bar).widget_info(|| {
-                        egui::WidgetInfo::labeled(egui::Role::ProgressIndicator, true, "progress")
-                    });
+        .show(ui, contents);
+}
+
+/// What is done, how far it is, and the way to stop it; whether that was clicked.
+fn line_ui(ui: &mut Ui, doing: &str, progress: &Progress, cancel: &str) -> bool {
+    let t = tokens(ui);
+    let mut clicked = false;
+    framed(ui, |ui| {
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let stopping = progress.is_cancelled();
+            let button = ui.add_enabled(!stopping, egui::Button::new("Cancel"));
+            clicked = button.accessible_name(cancel).clicked();
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                let text = if stopping { "Stopping…" } else { doing };
+                let name = RichText::new(text).color(t.text);
+                ui.add(egui::Label::new(name).truncate());
+                let bar = ProgressBar::new(progress.fraction() as f32)
+                    .desired_height(6.0)
+                    .desired_width(ui.available_width().min(420.0))
+                    .fill(t.accent);
+                ui.add(bar).widget_info(|| {
+                    egui::WidgetInfo::labeled(egui::Role::ProgressIndicator, true, "progress")
                 });
             });
         });
+    });
+    clicked
 }

@@ -3,6 +3,7 @@
 mod clocks;
 
 use super::Line;
+use crate::drawing::Progress;
 use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
 use crate::estimate::changes::{NextWire, largest_diameter, next_larger, radius_left};
 use crate::estimate::{Break, Estimate, breaks, compare};
@@ -60,6 +61,8 @@ pub struct DetailWanted {
     pub parts: Vec<Part>,
     /// Quantities, ascending, where they are asked about.
     pub lots: Vec<u32>,
+    /// Stops the work on it.
+    pub progress: Progress,
     /// Points of the drawing, mm about the profile's origin.
     pub points: Vec<Point>,
     /// What the canvas counts from.

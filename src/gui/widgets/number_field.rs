@@ -121,12 +121,7 @@ pub fn set_decimal_sign(ctx: &Context, sign: Option<DecimalSign>) {
 
 /// A number as text that can be read only one way.
 fn plain(value: f64, unit: &str) -> String {
-    let text = value.to_string();
-    let text = match numbers::read(&text, None) {
-        Written::Either(_) => text + "0",
-        _ => text,
-    };
-    format!("{text}{unit}")
+    format!("{}{unit}", numbers::plain(value))
 }
 
 /// What is meant by what was typed: itself, or where it could mean two numbers the one that is chosen.

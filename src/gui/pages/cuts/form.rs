@@ -11,6 +11,7 @@ use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::{choice, swatch};
 use crate::job::{WireRun, cut_length};
 use crate::library::Library;
+use crate::numbers::{DecimalSign, as_meant};
 use crate::plan::Share;
 use crate::reason::Unit;
 use crate::units::{Length, Minutes, RunOff};
@@ -180,8 +181,12 @@ fn usual_speeds(figures: &Figures, style: Style) -> String {
 }
 
 /// The wire speed typed, in the unit that is shown; `None` where none is.
-fn run_typed(draft: &Draft, style: Style) -> Result<Option<WireRun>, String> {
-    let typed = draft.run.trim();
+fn run_typed(
+    draft: &Draft,
+    style: Style,
+    sign: Option<DecimalSign>,
+) -> Result<Option<WireRun>, String> {
+    let typed = &as_meant(draft.run.trim(), sign);
     if typed.is_empty() {
         return Ok(None);
     }
@@ -195,8 +200,12 @@ fn run_typed(draft: &Draft, style: Style) -> Result<Option<WireRun>, String> {
 }
 
 /// Wire used as typed.
-fn wire_typed(draft: &Draft, style: Style) -> Result<Option<Length>, String> {
-    let typed = draft.wire.trim();
+fn wire_typed(
+    draft: &Draft,
+    style: Style,
+    sign: Option<DecimalSign>,
+) -> Result<Option<Length>, String> {
+    let typed = &as_meant(draft.wire.trim(), sign);
     if typed.is_empty() {
         return Ok(None);
     }
@@ -209,9 +218,11 @@ fn wire_typed(draft: &Draft, style: Style) -> Result<Option<Length>, String> {
 
 /// Said where time, wire and wire speed cannot all be right.
 fn disagrees(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Option<String> {
-    let noted = wire_typed(draft, view.style).ok().flatten()?;
-    let run = run_typed(draft, view.style).ok()?.unwrap_or_default();
-    let mut cutting = Minutes::from_min(parse_minutes(&draft.minutes).ok()?);
+    let noted = wire_typed(draft, view.style, view.sign).ok().flatten()?;
+    let run = run_typed(draft, view.style, view.sign)
+        .ok()?
+        .unwrap_or_default();
+    let mut cutting = Minutes::from_min(parse_minutes(&as_meant(&draft.minutes, view.sign)).ok()?);
     if draft.whole {
         cutting = cutting - others;
     }
@@ -269,7 +280,7 @@ fn text(ui: &mut Ui, value: &mut String, name: &str, width: f32, hint: &str) {
 fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Result<Cut, String> {
     let kept =
         |message: String| format!("{message} Nothing was logged; what you typed is still there.");
-    let mut minutes = parse_minutes(&draft.minutes).map_err(kept)?;
+    let mut minutes = parse_minutes(&as_meant(&draft.minutes, view.sign)).map_err(kept)?;
     if draft.whole {
         minutes -= others.min_value();
         if minutes <= 0.0 {
@@ -281,8 +292,8 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
             )));
         }
     }
-    let wire_used = wire_typed(draft, view.style).map_err(kept)?;
-    let run = run_typed(draft, view.style).map_err(kept)?;
+    let wire_used = wire_typed(draft, view.style, view.sign).map_err(kept)?;
+    let run = run_typed(draft, view.style, view.sign).map_err(kept)?;
     let date = Day::parse(draft.date.trim()).ok_or_else(|| {
         let no_date = RowFaultKind::NoDate(draft.date.trim().to_owned());
         kept(cuts::reason(&no_date, |_| "The date"))

@@ -9,9 +9,10 @@ use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot as Dot, round_marks, top};
 use crate::gui::widgets::{NumberField, swatch};
 use crate::library::{CurvePoint, ThicknessCurve};
+use crate::numbers::as_meant;
 use crate::process::cutting_rate::{REFERENCE_DIAMETER, thickness_factor};
 use crate::units::Length;
-use crate::words::{Style, style::significant};
+use crate::words::style::significant;
 use egui::{RichText, Stroke, StrokeKind, TextEdit, Ui};
 
 /// Least and most thickness of the chart, mm.
@@ -41,7 +42,7 @@ pub fn points_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     for (k, point) in curve.points().iter().enumerate() {
         point_ui(ui, k, *point, view, actions);
     }
-    add_ui(ui, view.style, actions);
+    add_ui(ui, view, actions);
     ui.add_space(4.0);
     if ui
         .button("Back to the built-in curve")
@@ -100,8 +101,8 @@ fn point_ui(ui: &mut Ui, k: usize, point: CurvePoint, view: &View<'_>, actions: 
 }
 
 /// Another point, put where its thickness belongs.
-fn add_ui(ui: &mut Ui, style: Style, actions: &mut Vec<Action>) {
-    let t = tokens(ui);
+fn add_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let (t, style) = (tokens(ui), view.style);
     let id = ui.make_persistent_id("point to add");
     let mut draft: (String, String) = ui.data(|d| d.get_temp(id)).unwrap_or_default();
     ui.horizontal(|ui| {
@@ -122,7 +123,8 @@ fn add_ui(ui: &mut Ui, style: Style, actions: &mut Vec<Action>) {
         let ready = !draft.0.trim().is_empty() && !draft.1.trim().is_empty();
         let add = ui.add_enabled(ready, egui::Button::new("Add the point"));
         if add.clicked() {
-            let (thickness, rate) = std::mem::take(&mut draft);
+            let typed = std::mem::take(&mut draft);
+            let [thickness, rate] = [typed.0, typed.1].map(|t| as_meant(&t, view.sign));
             ask(actions, LibraryAction::AddPoint(thickness, rate));
         }
     });

@@ -7,6 +7,7 @@ use crate::gui::theme::{SMALL, Tokens, mix, tokens};
 use crate::gui::widgets::AxisLabels;
 use crate::job::hours::{DAY, DAYS};
 use crate::units::Minutes;
+use crate::words::clock as clock_words;
 use crate::words::style::time;
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Painter, Role, Sense, Stroke, Ui, WidgetInfo};
@@ -29,7 +30,8 @@ pub(super) fn days_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
     let size = vec2(ui.available_width() - 8.0, HEAD + ROW * days as f32);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     let name = format!(
-        "days of the job, {days} of them, done {}",
+        "days of the job, {days} of them, {} {}",
+        clock_words::done(clock).to_lowercase(),
         moment_words(clock.done, clock.begun)
     );
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));

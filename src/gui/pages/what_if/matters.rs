@@ -30,7 +30,7 @@ pub fn matters_ui(ui: &mut Ui, view: &View<'_>, drawn: Drawn, actions: &mut Vec<
         ui.label(strong(name, BODY).color(t.text));
     });
     let Some(found) = view.sweeps.matters(file.shown, file) else {
-        if !file.waiting {
+        if file.is_current() {
             actions.push(Action::Matters(file.shown));
         }
         return;
