@@ -55,8 +55,7 @@ fn intricate() -> Profile {
         (210.0, 10.0),
         (200.0, 10.0),
     ]));
-    let drawn = shapes.into_iter().map(Into::into).collect();
-    Profile::of(Point::ORIGIN, drawn, Vec::new())
+    Profile::of_shapes(shapes)
 }
 
 fn job() -> Job {
@@ -121,11 +120,7 @@ fn curves_plans_and_nights_stop_too() {
     let comparison = compare(&profile, &job, library, &cache);
     let estimate = comparison.estimates.iter().find(|e| e.is_possible());
     // Where this drawing keeps every wire out, a plain one serves for the nights.
-    let plain = Profile::of(
-        Point::ORIGIN,
-        vec![Contour::circle(Point::ORIGIN, 20.0).into()],
-        Vec::new(),
-    );
+    let plain = Profile::of_shapes(vec![Contour::circle(Point::ORIGIN, 20.0)]);
     let other = compare(&plain, &job, library, &cache);
     let estimate = estimate.unwrap_or(&other.estimates[0]);
     let figures = estimate.figures.as_ref().expect("a wire that can do it");

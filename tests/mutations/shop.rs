@@ -114,7 +114,7 @@ fn own_library() -> UserLibrary {
 fn mutated_libraries_are_answered() {
     let by_hand = "# Ours since 2019\nkerfcast_library = 1\n\n[overheads]\nlabour_rate = 48 # agreed in May\nmachine_rate = 61\n";
     let circle = Contour::circle(Point::ORIGIN, 20.0);
-    let profile = Profile::of(Point::ORIGIN, vec![circle.into()], Vec::new());
+    let profile = Profile::of_shapes(vec![circle]);
     let seeds = [own_library().to_toml(), by_hand.to_owned()].map(String::into_bytes);
     worked_through(&seeds, |bytes| {
         let Ok(own) = UserLibrary::from_bytes(bytes) else {
