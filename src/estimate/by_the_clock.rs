@@ -421,7 +421,7 @@ mod tests {
     fn a_long_lot_is_told_by_weeks_that_repeat() {
         // A part takes 49 minutes with somebody at its end, so that every night one waits.
         let steps = vec![
-            step(StepKind::Pass, 45.0, Some(1), 0),
+            step(StepKind::Pass, 45.0, Some(PassNumber::ROUGH), 0),
             step(StepKind::PartStop, 4.0, None, 0),
         ];
         let mut job = job("Mon 7:00", "Mon-Fri 7:00-16:00");
@@ -455,7 +455,12 @@ mod tests {
         // Round the clock, a third of a minute and a bit: no part begins when another began a week before.
         let mut always = job("Mon 0:00", "Mon-Sun 0:00-0:00");
         always.quantity = 4_000_000;
-        let steps = vec![step(StepKind::Pass, 100.0 / 3.0 + 0.01, Some(1), 0)];
+        let steps = vec![step(
+            StepKind::Pass,
+            100.0 / 3.0 + 0.01,
+            Some(PassNumber::ROUGH),
+            0,
+        )];
         let clock = walked(steps, &always);
         assert!(!clock.is_whole() && clock.parts < clock.wanted);
         let all = 4e6 * (100.0 / 3.0 + 0.01);
@@ -463,7 +468,12 @@ mod tests {
         let (low, high) = clock.all_done_range();
         assert!((low / all - 0.5).abs() < 1e-9 && (high / all - 2.0).abs() < 1e-9);
         // Nothing is advised from parts of lots.
-        let f = figures(vec![step(StepKind::Pass, 100.0 / 3.0 + 0.01, Some(1), 0)]);
+        let f = figures(vec![step(
+            StepKind::Pass,
+            100.0 / 3.0 + 0.01,
+            Some(PassNumber::ROUGH),
+            0,
+        )]);
         let wire = &always.candidates[0];
         assert_eq!(best_begin(&f, wire, &always, Library::built_in()), None);
         assert_eq!(tabs_together(&f, wire, &always, Library::built_in()), None);

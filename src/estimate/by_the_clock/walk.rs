@@ -231,7 +231,7 @@ impl<'a> Walk<'a> {
         let mut part = Vec::with_capacity(self.steps.len() + self.loading.len());
         let mut loading = self.loading.iter();
         let mut loads = vec![0; self.steps.len()];
-        for &k in &self.loads {
+        for &k in self.loads {
             if let Some(count) = loads.get_mut(k) {
                 *count += 1;
             }
