@@ -85,9 +85,10 @@ impl Typed {
                 - job.shop.scrap_value,
             diameter: diameter.or_else(|| estimated.map(|(c, _)| c.diameter))?,
             density,
-            attended: figures
-                .filter(|_| estimate_alone)
-                .map_or(Money::ZERO, |f| f.cost.labour + f.cost.holes),
+            // All that is spent but wire and consumables, which stand beside it: the page says what the table says.
+            attended: figures.filter(|_| estimate_alone).map_or(Money::ZERO, |f| {
+                f.cost.unsold.median - f.cost.wire - f.cost.consumables
+            }),
         })
     }
 }
