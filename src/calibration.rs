@@ -3,6 +3,7 @@
 //! What is learned is plain data, [`Knowledge`](crate::library::Knowledge); laid into a library's `learned` it
 //! changes every estimate, and taken out again it leaves none behind.
 
+pub mod against_quote;
 pub mod assessment;
 pub mod cut;
 mod cut_row;
@@ -16,6 +17,7 @@ pub mod logging;
 pub mod row_fault;
 mod whole_run;
 
+pub use against_quote::{AgainstQuote, QuotedCut, QuotedGroup, quotes};
 pub use assessment::{Assessment, assess};
 pub use cut::Cut;
 pub use cuts::{CutsError, CutsRead};

@@ -17,7 +17,7 @@ mod written;
 
 pub use drawing_file::{DrawingFile, Hash};
 pub use fault::{FileFault, ItemFault};
-pub use item::{Item, Seen, State};
+pub use item::{Item, Logged, Offered, Seen, State};
 pub use list::{Columns, ListFault, ListRow};
 pub use row::{Answered, Best, Row, answer, answer_read, library_hash, work_hash};
 pub use totals::{Shared, Totals, WireTotal, totals};

@@ -53,7 +53,7 @@ pub use set::{Copies, SetOfParts, set_of_parts};
 pub use slugs::{FreePart, NotEroded, Slug, SlugCaution};
 pub use sweep::{Axis, Sweep, SweepPoint, sweep, sweep_point};
 pub use variants::{Variants, variants};
-pub use wanted::{Answer, TriedPlan, Way, Wish, wanted_plan};
+pub use wanted::{Aim, Answer, TriedPlan, Way, Wish, wanted_plan};
 pub use what_matters::{Mattering, what_matters};
 pub use why_different::{
     Actual, WhyDifferent, WireSplit, log_mean_split, why_actual, why_different,

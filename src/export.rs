@@ -6,8 +6,10 @@
 
 mod dxf_entities;
 mod dxf_file;
+mod svg;
 
 pub use dxf_file::{ExportError, Exported, dxf};
+pub use svg::svg;
 
 use crate::drawing::Unit;
 use crate::estimate::Estimate;

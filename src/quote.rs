@@ -1,8 +1,9 @@
 //! The quote: what a customer gets, and what the shop keeps beside the machine.
 //!
-//! [`Quote`] gathers what was estimated, exactly as the screen shows it; [`customer`] and [`shop`] say it as a
-//! [`document`]; [`layout`] sets that on [`pages`], which become a file in [`pdf`] or a picture on screen. Letterhead
-//! and words are the shop's own ([`stationery`]). The customer's document holds none of the shop's rates.
+//! [`Quoted`] is a drawing as it was estimated, exactly as the screen shows it, with its prices; [`Quote`] gathers them;
+//! [`customer`] and [`shop`] say it as a [`document`]; [`layout`] sets that on [`pages`], which become a file in [`pdf`]
+//! or a picture on screen. Letterhead and standing words are the shop's own ([`stationery`]), the words of one quote lie
+//! in its job file. The customer's document holds none of the shop's rates.
 
 mod customer;
 pub mod document;
@@ -10,20 +11,21 @@ pub mod layout;
 pub mod pages;
 pub mod pdf;
 pub mod picture;
+mod quoted;
 mod shop;
 pub mod stationery;
 pub mod typeset;
 
 pub use customer::customer;
+pub use quoted::{Quoted, Rung};
 pub use shop::{Depth, shop};
 
 use crate::calibration::Day;
 use crate::drawing::Drawing;
-use crate::estimate::{Break, Comparison, Estimate, Figures, breaks, by_the_clock};
-use crate::job::hours::DAY;
+use crate::enquiry::QuoteWords;
+use crate::estimate::{Comparison, Estimate, Figures};
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
-use crate::plan::PathCache;
 use crate::units::{Minutes, Money};
 use crate::words::Style;
 use document::Letterhead;
@@ -46,19 +48,8 @@ pub struct QuotedItem<'a> {
     pub comparison: &'a Comparison,
     /// The candidate that it is quoted on.
     pub chosen: usize,
-}
-
-/// One quantity of a ladder.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rung {
-    /// Pieces.
-    pub quantity: u32,
-    /// Price a piece, rounded to hundredths; `None` where nothing is charged.
-    pub each: Option<Money>,
-    /// That times the quantity.
-    pub lot: Option<Money>,
-    /// Working days from the begin of the work until all are done; `None` where the clock does not tell.
-    pub days: Option<u32>,
+    /// Its prices, ascending, the job's own quantity among them; empty where no wire can do it.
+    pub ladder: &'a [Rung],
 }
 
 /// What a quote is made from.
@@ -72,14 +63,10 @@ pub struct Quote<'a> {
     pub stationery: &'a Stationery,
     /// Its picture.
     pub logo: Option<Arc<Image>>,
-    /// Its number.
-    pub number: String,
-    /// The day it is written.
-    pub date: Day,
-    /// Whom it is for; may be empty.
-    pub customer: String,
-    /// Quantities beside each job's own.
-    pub quantities: Vec<u32>,
+    /// The words of this quote; what they leave empty is said by the shop's standing words.
+    pub words: &'a QuoteWords,
+    /// The day it is written where the words name none.
+    pub today: Day,
     /// mm or inch.
     pub style: Style,
 }
@@ -97,64 +84,35 @@ impl QuotedItem<'_> {
     pub fn pieces(&self) -> usize {
         self.job.pieces(&self.drawing.profile, &self.drawing.parts)
     }
-    /// The prices at several quantities, ascending, the job's own among them; empty where no wire can do it.
-    pub fn ladder(&self, quantities: &[u32], library: &Library) -> Vec<Rung> {
-        let Some((estimate, figures)) = self.estimate().zip(self.figures()) else {
-            return Vec::new();
-        };
-        let mut all: Vec<u32> = quantities.to_vec();
-        all.push(self.job.quantity);
-        all.sort_unstable();
-        all.dedup();
-        let profile = &self.drawing.profile;
-        let ladder = breaks(
-            profile,
-            self.job,
-            library,
-            &PathCache::default(),
-            self.chosen,
-            &all,
-        );
-        let rung = |b: &Break| {
-            let hundredths = (b.each.median.amount() * 100.0).round();
-            let charged = hundredths > 0.0;
-            let money = |amount: f64| charged.then(|| Money::from_amount(amount / 100.0));
-            let job = Job {
-                quantity: b.quantity,
-                ..self.job.clone()
-            };
-            Rung {
-                quantity: b.quantity,
-                each: money(hundredths),
-                lot: money(hundredths * f64::from(b.quantity)),
-                // A part's steps are the same in every lot.
-                days: working_days(figures, estimate, &job, library),
-            }
-        };
-        ladder.iter().flatten().map(rung).collect()
-    }
-}
-
-/// Working days that a lot takes, from the day it is begun to the day it is done, both counted.
-fn working_days(figures: &Figures, e: &Estimate, job: &Job, library: &Library) -> Option<u32> {
-    let clock = by_the_clock(figures, &e.candidate, job, library)?;
-    let done = clock.all_done();
-    let staffed = &job.shop.staffed.days;
-    let in_week = staffed.iter().filter(|d| **d).count() as u32;
-    let (first, last) = ((clock.begun / DAY).floor(), (done / DAY).floor());
-    if !last.is_finite() || last - first > 1e6 {
-        return None;
-    }
-    let (weeks, rest) = (((last - first) / 7.0).floor(), (last - first) % 7.0);
-    let is_staffed = |k: u32| {
-        let day = (first + f64::from(k)).rem_euclid(7.0) as usize % 7;
-        u32::from(staffed[day])
-    };
-    let days: u32 = (0..=rest as u32).map(is_staffed).sum();
-    Some((weeks as u32 * in_week + days).max(1))
 }
 
 impl Quote<'_> {
+    /// Its number: as given, else the day and the first drawing's name.
+    pub fn number(&self) -> String {
+        let given = self.words.number.trim();
+        if !given.is_empty() {
+            return given.to_owned();
+        }
+        let first = self.items.first().map(|i| customer::title_of(i.name));
+        format!("{} {}", self.date(), first.unwrap_or_default())
+    }
+    /// The day it is written, as given; ISO 8601 where it is today.
+    pub fn date(&self) -> String {
+        match self.words.date.trim() {
+            "" => self.today.to_string(),
+            given => given.to_owned(),
+        }
+    }
+    /// Until when it holds: as given, else so many days after its own.
+    pub fn valid_until(&self) -> Option<String> {
+        let given = self.words.valid_until.trim();
+        if !given.is_empty() {
+            return Some(given.to_owned());
+        }
+        let day = Day::parse(self.words.date.trim()).unwrap_or(self.today);
+        let until = day.after(self.stationery.valid_days);
+        until.map(|d| d.to_string())
+    }
     fn letterhead(&self) -> Letterhead {
         Letterhead {
             name: self.stationery.name.clone(),

@@ -13,6 +13,7 @@ use crate::calibration::{CutsError, Day, Edit, Log};
 use crate::files::{self, Unread};
 use crate::library::{Library, UserLibrary};
 use crate::safe_file;
+use crate::toml_change;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -22,6 +23,8 @@ use std::sync::Arc;
 pub const MOST_BYTES: u64 = 256 << 20;
 /// Most copies put aside beside one file.
 const MOST_COPIES: usize = 1000;
+/// What a file of letterhead and words begins with.
+const QUOTE_HEAD: &str = "# Letterhead and standing words of the shop's quotes. A line that is not here stands at its usual value.\n";
 /// Folder of the program's data among those of the user.
 const APPLICATION: &str = "kerfcast";
 
@@ -34,17 +37,20 @@ pub enum ShopFile {
     Cuts,
     /// Its rates and habits.
     Rates,
+    /// Letterhead and standing words of its quotes.
+    Quote,
 }
 
 impl ShopFile {
     /// All.
-    pub const ALL: [Self; 3] = [Self::Library, Self::Cuts, Self::Rates];
+    pub const ALL: [Self; 4] = [Self::Library, Self::Cuts, Self::Rates, Self::Quote];
     /// Its name in the folder.
     pub fn name(self) -> &'static str {
         match self {
             Self::Library => "library.toml",
             Self::Cuts => "finished-cuts.csv",
             Self::Rates => "rates.toml",
+            Self::Quote => "quote.toml",
         }
     }
 }
@@ -68,6 +74,13 @@ pub enum Change {
         /// As they are to be.
         to: Box<Rates>,
     },
+    /// What makes other words of the words of quotes.
+    Quote {
+        /// Every key as it was, as TOML.
+        from: String,
+        /// As it is to be.
+        to: String,
+    },
 }
 
 impl Change {
@@ -77,6 +90,7 @@ impl Change {
             Self::Cuts(_) => ShopFile::Cuts,
             Self::Library { .. } => ShopFile::Library,
             Self::Rates { .. } => ShopFile::Rates,
+            Self::Quote { .. } => ShopFile::Quote,
         }
     }
     /// This change and then a later one of the same file.
@@ -89,6 +103,7 @@ impl Change {
             }
             (Self::Library { from, .. }, Self::Library { to, .. }) => Self::Library { from, to },
             (Self::Rates { from, .. }, Self::Rates { to, .. }) => Self::Rates { from, to },
+            (Self::Quote { from, .. }, Self::Quote { to, .. }) => Self::Quote { from, to },
             (_, later) => later,
         }
     }
@@ -130,6 +145,7 @@ pub struct ShopFiles {
     library: Option<PathBuf>,
     cuts: Option<PathBuf>,
     rates: Option<PathBuf>,
+    quote: Option<PathBuf>,
 }
 
 impl ShopFiles {
@@ -140,6 +156,7 @@ impl ShopFiles {
             library: place(ShopFile::Library),
             cuts: place(ShopFile::Cuts),
             rates: place(ShopFile::Rates),
+            quote: place(ShopFile::Quote),
         }
     }
     /// The folder of this computer's user: `kerfcast` below `$XDG_DATA_HOME` or `~/.local/share` on Linux, and where
@@ -175,6 +192,7 @@ impl ShopFiles {
             ShopFile::Library => self.library.as_deref(),
             ShopFile::Cuts => self.cuts.as_deref(),
             ShopFile::Rates => self.rates.as_deref(),
+            ShopFile::Quote => self.quote.as_deref(),
         }
     }
     /// The bytes of a file; `None` where there is none yet.
@@ -308,6 +326,7 @@ fn done(change: &Change, before: Option<&[u8]>, library: &Library) -> Done {
                 None => whole(Doubt::Whole),
             }
         }
+        Change::Quote { from, to } => quote_done(from, to, before),
         Change::Rates { from, to } => {
             let read = before
                 .filter(|b| !b.trim_ascii().is_empty())
@@ -341,6 +360,26 @@ fn done(change: &Change, before: Option<&[u8]>, library: &Library) -> Done {
                 missed: 0,
             }
         }
+    }
+}
+
+/// Key by key, so that what a person wrote beside it, and keys of later programs, stay.
+fn quote_done(from: &str, to: &str, before: Option<&[u8]>) -> Done {
+    let before = before.filter(|b| !b.trim_ascii().is_empty());
+    let text = before.map_or(Some(QUOTE_HEAD), |b| std::str::from_utf8(b).ok());
+    match text.and_then(|t| toml_change::carry_over(t, from, to, &|_| None)) {
+        Some(c) => Done {
+            bytes: c.text.into_bytes(),
+            doubt: Doubt::None,
+            overruled: c.overruled,
+            missed: 0,
+        },
+        None => Done {
+            bytes: format!("{QUOTE_HEAD}{to}").into_bytes(),
+            doubt: Doubt::Whole,
+            overruled: Vec::new(),
+            missed: 0,
+        },
     }
 }
 

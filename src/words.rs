@@ -22,6 +22,7 @@
 //!
 //! The rooms below hold numbers and kinds; what they are called and how they read is said here, once.
 
+pub mod against_quote;
 pub mod at_stake;
 pub mod cautions;
 pub mod changes;

@@ -1,5 +1,6 @@
 //! A finished cut.
 
+use super::against_quote::AgainstQuote;
 use super::day::Day;
 use crate::job::Candidate;
 use crate::library::{Flushing, Library};
@@ -40,6 +41,8 @@ pub struct Cut {
     /// Path of each pass, what corners seem to add included, where the drawing was known. Without it every
     /// pass is taken to be as long as `cut_length`.
     pub pass_path: Option<Vec<Length>>,
+    /// What was quoted for it, where that is known.
+    pub quoted: Option<AgainstQuote>,
 }
 
 impl Cut {

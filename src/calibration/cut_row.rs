@@ -1,5 +1,6 @@
 //! One row of the log of finished cuts, cell by cell.
 
+use super::against_quote::AgainstQuote;
 use super::cut::Cut;
 use super::day::Day;
 use super::row_fault::{Column, RowFaultKind};
@@ -7,7 +8,7 @@ use super::whole_run;
 use crate::job::{Candidate, Job, WireRun};
 use crate::library::{Flushing, Library};
 use crate::numbers::{self, DecimalSign, Written};
-use crate::units::{Length, Minutes};
+use crate::units::{Length, Minutes, Money};
 use std::collections::HashMap;
 
 /// A row as it stands in the file.
@@ -135,6 +136,7 @@ impl Row<'_> {
             note: self.text(Column::Note).to_owned(),
             outlier: self.outlier()?,
             pass_path: self.pass_path(passes)?,
+            quoted: self.quoted()?,
         };
         cut.cutting_minutes = self.cutting(&cut, library)?;
         Ok(cut)
@@ -155,6 +157,25 @@ impl Row<'_> {
         let threadings = count(Column::Threadings)?;
         let stops = count(Column::Stops)?;
         whole_run::cutting(run, (threadings, stops), cut, library)
+    }
+    /// What was quoted: nothing where no minutes were.
+    fn quoted(&self) -> Result<Option<AgainstQuote>, RowFaultKind> {
+        let most = 1_000_000_000.0;
+        if self.text(Column::QuotedMinutes).is_empty() {
+            return Ok(None);
+        }
+        let optional = |column, low| match self.text(column) {
+            "" => Ok(None),
+            _ => self.number(column, low, most).map(Some),
+        };
+        let cost = optional(Column::QuotedCost, 0.0)?.unwrap_or(0.0);
+        let actual = optional(Column::ActualCost, -most)?.unwrap_or(cost);
+        Ok(Some(AgainstQuote {
+            minutes: Minutes::from_min(self.number(Column::QuotedMinutes, 0.01, 1_000_000.0)?),
+            wire: optional(Column::QuotedWire, 0.0)?.map(Length::from_m),
+            cost: Money::from_amount(cost),
+            actual_cost: Money::from_amount(actual),
+        }))
     }
     /// Minutes, or a time with colons or letters, such as 5:01:46 or 3h28.
     fn minutes(&self, column: Column) -> Result<Minutes, RowFaultKind> {

@@ -28,6 +28,11 @@ impl Day {
             .ok()?;
         Some(Self(later))
     }
+    /// Whole days since an earlier one; `None` where that is a later one.
+    pub fn days_since(self, earlier: Self) -> Option<u32> {
+        let days = self.0.since(earlier.0).ok()?.get_days();
+        u32::try_from(days).ok()
+    }
     /// The shop's own day: what its clock on the wall says.
     pub fn today() -> Self {
         Self(Zoned::now().date())

@@ -1,5 +1,6 @@
 //! Logging a finished cut: from the open job to a row of the shop's table.
 
+use super::against_quote::AgainstQuote;
 use super::cut::Cut;
 use super::day::Day;
 use super::log::{Edit, Log};
@@ -74,6 +75,10 @@ impl Cut {
     /// What stands in a column for it; `number` writes its numbers.
     pub(super) fn cell(&self, column: Column, number: impl Fn(f64) -> String) -> String {
         let text = |t: &str| t.trim().to_owned();
+        let quoted = |of: &dyn Fn(&AgainstQuote) -> Option<f64>| {
+            let value = self.quoted.as_ref().and_then(of);
+            value.map_or_else(String::new, &number)
+        };
         match column {
             Column::Date => self.date.to_string(),
             Column::Machine => text(&self.machine),
@@ -95,6 +100,10 @@ impl Cut {
                 let path = self.pass_path.iter().flatten();
                 path.map(|l| number(l.mm())).collect::<Vec<_>>().join("|")
             }
+            Column::QuotedMinutes => quoted(&|q| Some(q.minutes.min_value())),
+            Column::QuotedWire => quoted(&|q| q.wire.map(Length::m)),
+            Column::QuotedCost => quoted(&|q| Some(q.cost.amount())),
+            Column::ActualCost => quoted(&|q| Some(q.actual_cost.amount())),
         }
     }
 }
@@ -139,6 +148,7 @@ impl Cut {
             note: done.note.to_owned(),
             outlier: false,
             pass_path: Some(pass_path),
+            quoted: Some(AgainstQuote::of(figures, done.cutting_minutes, run)),
         })
     }
 }
@@ -168,12 +178,19 @@ mod tests {
             note: String::new(),
             outlier: false,
             pass_path: None,
+            quoted: None,
         };
         let mut cuts = vec![row(1), row(2)];
         cuts[1].note = "wire broke, \"twice\"; then fine".to_owned();
         cuts[1].outlier = true;
         cuts[1].wire.run = WireRun::parse("10/8/6.5").unwrap();
         cuts[1].wire_used = Some(Length::from_m(2800.0));
+        cuts[1].quoted = Some(AgainstQuote {
+            minutes: Minutes::from_min(280.5),
+            wire: Some(Length::from_m(2700.25)),
+            cost: crate::units::Money::from_amount(492.5),
+            actual_cost: crate::units::Money::from_amount(510.25),
+        });
         cuts[1].pass_path = Some(vec![Length::from_mm(512.25); 4]);
         let read = read_cuts(&write_cuts(&cuts), Library::built_in(), today).unwrap();
         assert_eq!((read.cuts, read.faults), (cuts, vec![]));

@@ -44,11 +44,19 @@ pub enum Column {
     Outlier,
     /// Path of each pass, mm.
     PassPath,
+    /// Minutes of cutting that were quoted.
+    QuotedMinutes,
+    /// Wire in cutting that was quoted, m.
+    QuotedWire,
+    /// Cost of a part that was quoted.
+    QuotedCost,
+    /// Cost of a part as it was cut.
+    ActualCost,
 }
 
 impl Column {
     /// All.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 22] = [
         Self::Date,
         Self::Machine,
         Self::Material,
@@ -67,6 +75,10 @@ impl Column {
         Self::Note,
         Self::Outlier,
         Self::PassPath,
+        Self::QuotedMinutes,
+        Self::QuotedWire,
+        Self::QuotedCost,
+        Self::ActualCost,
     ];
     /// As it stands in the first line of the file.
     pub fn name(self) -> &'static str {
@@ -89,6 +101,10 @@ impl Column {
             Self::Note => "note",
             Self::Outlier => "outlier",
             Self::PassPath => "pass_path_mm",
+            Self::QuotedMinutes => "quoted_minutes",
+            Self::QuotedWire => "quoted_wire_m",
+            Self::QuotedCost => "quoted_cost",
+            Self::ActualCost => "actual_cost",
         }
     }
     /// Whether a cut says nothing without it; of the cutting and the whole run, one is enough.
@@ -104,6 +120,10 @@ impl Column {
                 | Self::Note
                 | Self::Outlier
                 | Self::PassPath
+                | Self::QuotedMinutes
+                | Self::QuotedWire
+                | Self::QuotedCost
+                | Self::ActualCost
         )
     }
 }

@@ -5,7 +5,7 @@ use super::outcome::{Failure, Outcome};
 use super::output::{Overwrite, write};
 use crate::drawing::Unit;
 use crate::estimate::{Comparison, compare, drill_csv, drill_list};
-use crate::export::{Content, ExportError, Exported, dxf};
+use crate::export::{Content, ExportError, Exported, dxf, svg};
 use crate::job::Job;
 use crate::plan::PathCache;
 use crate::profile::Profile;
@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 
 /// Arguments of `export`.
 #[derive(Debug, clap::Args)]
-#[command(group(clap::ArgGroup::new("what").required(true).multiple(true).args(["dxf", "holes"])))]
+#[command(group(clap::ArgGroup::new("what").required(true).multiple(true).args(["dxf", "svg", "holes"])))]
 pub struct Arguments {
     /// Drawing.
     #[arg(value_name = "FILE")]
@@ -23,13 +23,16 @@ pub struct Arguments {
     /// The file to write: each contour a closed curve of lines and arcs on the layer of its role.
     #[arg(long, value_name = "OUT.dxf")]
     dxf: Option<PathBuf>,
+    /// A picture of the drawing to write, true to size, with the same layers as groups of lines and arcs.
+    #[arg(long, value_name = "OUT.svg")]
+    svg: Option<PathBuf>,
     /// The start holes of a part for the drill: number, x, y, diameter and depth in mm, in the order of cutting, for
     /// the first wire that can do the job.
     #[arg(long, value_name = "OUT.csv")]
     holes: Option<PathBuf>,
     /// With the wire's paths of every pass and the places of the start holes, for the first wire; a planning aid, no
     /// machine program.
-    #[arg(long, requires = "dxf")]
+    #[arg(long)]
     paths: bool,
     /// Lengths in the file and here in inches.
     #[arg(long)]
@@ -49,10 +52,12 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     if let Some(dxf) = &args.dxf {
         args.overwrite.check(dxf, &[input])?;
     }
-    if let Some(holes) = &args.holes {
-        let inputs = [Some(input), args.dxf.as_deref()];
-        let inputs: Vec<&Path> = inputs.into_iter().flatten().collect();
-        args.overwrite.check(holes, &inputs)?;
+    let mut taken: Vec<&Path> = vec![input];
+    taken.extend(args.dxf.as_deref());
+    let others = [args.svg.as_deref(), args.holes.as_deref()];
+    for output in others.into_iter().flatten() {
+        args.overwrite.check(output, &taken)?;
+        taken.push(output);
     }
     let library = &args.with.own.library()?;
     // Contours have no thickness; only what the wire does asks for it.
@@ -76,9 +81,6 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     {
         return failed(format!("{}: {message}", args.file.display()));
     }
-    let Some(to) = &args.dxf else {
-        return Ok(Outcome::Done);
-    };
     let paths = comparison.as_ref().filter(|_| args.paths);
     let paths = paths.and_then(|c| c.estimates.first());
     let (unit, system) = if args.inch {
@@ -86,13 +88,25 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     } else {
         (Unit::Millimetre, System::Metric)
     };
-    let written = dxf(&Content {
+    let content = Content {
         profile,
         job: &job,
         paths,
         unit,
-    });
-    match written {
+    };
+    if let Some(to) = &args.svg {
+        let told = svg(&content)
+            .map_err(|e| format!("{}: {e}. {}", args.file.display(), hint(&e)))
+            .and_then(|text| write(to, text.as_bytes()));
+        match told {
+            Ok(()) => writeln!(out, "{}", to.display())?,
+            Err(message) => return failed(message),
+        }
+    }
+    let Some(to) = &args.dxf else {
+        return Ok(Outcome::Done);
+    };
+    match dxf(&content) {
         Ok(exported) => match write(to, &exported.bytes) {
             Ok(()) => {
                 told(out, to, &exported, Style::plain(system))?;

@@ -6,6 +6,7 @@ use super::conditions::Conditions;
 use super::cores::pool;
 use super::outcome::{Failure, Outcome};
 use super::output::Overwrite;
+use super::quote;
 use super::visible::tell_of;
 use crate::enquiry::{Enquiry, Item, ListRow, answer_read, list};
 use crate::job::Job;
@@ -23,6 +24,8 @@ pub(super) enum Command {
     New(Box<New>),
     /// Show a job file: every item with verdict, time, wire and cost, and what all come to.
     Show(show::Arguments),
+    /// Write its quote for the customer, or its set-up sheets for the shop, as a PDF file.
+    Quote(Box<quote::OfJob>),
 }
 
 /// Arguments of `job new`.
@@ -83,6 +86,7 @@ pub(super) fn run(command: &Command, out: &mut impl Write) -> Result<Outcome, Fa
     match command {
         Command::New(args) => new(args, out),
         Command::Show(args) => show::run(args, out),
+        Command::Quote(args) => quote::run_of_job(args, out),
     }
 }
 

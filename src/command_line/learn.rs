@@ -2,13 +2,15 @@
 
 use super::outcome::{Failure, Outcome};
 use super::own::{self, Basis, ShopChoice};
+use super::table;
 use super::visible::{tell, tell_of};
 use crate::calibration::{
-    Column, Cut, CutsRead, MachineFit, assess, far_off, fit, what_was_learned, why_cut_differs,
+    Column, Cut, CutsRead, Day, MachineFit, assess, far_off, fit, quotes, what_was_learned,
+    why_cut_differs,
 };
 use crate::library::Library;
 use crate::units::Minutes;
-use crate::words::{self, System};
+use crate::words::{self, Style, System, against_quote};
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
@@ -34,8 +36,37 @@ struct LearnedJson {
     rows: Vec<RowJson>,
     error_log_rms: Option<ErrorJson>,
     words: Vec<String>,
+    /// Cuts of the last year against what was quoted for them, the oldest first.
+    quotes: Vec<QuoteJson>,
+    /// The same by material and thickness, the farthest off first.
+    quote_groups: Vec<QuoteGroupJson>,
     unused: Vec<UnusedJson>,
 }
+
+#[derive(Serialize)]
+struct QuoteJson {
+    row: usize,
+    quoted_minutes: f64,
+    actual_minutes: f64,
+    /// 0.1 is 10 % longer than quoted.
+    off: f64,
+    quoted_cost: f64,
+    actual_cost: f64,
+}
+
+#[derive(Serialize)]
+struct QuoteGroupJson {
+    material: String,
+    thickness_from_mm: f64,
+    thickness_to_mm: Option<f64>,
+    cuts: usize,
+    mean_off: f64,
+    worst_off: f64,
+    dearer: f64,
+}
+
+/// A year, days.
+const YEAR: u32 = 365;
 
 #[derive(Serialize)]
 struct FactorJson {
@@ -165,6 +196,35 @@ fn json(read: &CutsRead, fits: &[MachineFit], library: &Library) -> LearnedJson 
             left_out: a.left_out,
         }),
         words: fits.iter().flat_map(|f| lessons(f, library)).collect(),
+        quotes: quotes(&read.cuts, Day::latest(), YEAR)
+            .0
+            .iter()
+            .filter_map(|q| {
+                let cut = &read.cuts[q.cut];
+                let quoted = cut.quoted?;
+                Some(QuoteJson {
+                    row: cut.row,
+                    quoted_minutes: quoted.minutes.min_value(),
+                    actual_minutes: cut.cutting_minutes.min_value(),
+                    off: q.log_off.exp() - 1.0,
+                    quoted_cost: quoted.cost.amount(),
+                    actual_cost: quoted.actual_cost.amount(),
+                })
+            })
+            .collect(),
+        quote_groups: quotes(&read.cuts, Day::latest(), YEAR)
+            .1
+            .into_iter()
+            .map(|g| QuoteGroupJson {
+                material: g.material,
+                thickness_from_mm: g.thickness_mm.0,
+                thickness_to_mm: Some(g.thickness_mm.1).filter(|mm| mm.is_finite()),
+                cuts: g.cuts,
+                mean_off: g.mean_off,
+                worst_off: g.worst_off,
+                dearer: g.dearer.amount(),
+            })
+            .collect(),
         unused: read
             .faults
             .iter()
@@ -194,6 +254,39 @@ fn why(cut: &Cut, fit: &MachineFit, library: &Library) -> Vec<WhyJson> {
     let factors = why.by_factor.into_iter().map(|(f, m)| line(f.words(), m));
     let own = line("this cut’s own".to_owned(), why.own);
     factors.chain([own]).collect()
+}
+
+/// Quotes against actuals of the last year, by material and thickness; nothing where no cut has a quote.
+fn write_quotes(out: &mut impl Write, cuts: &[Cut]) -> std::io::Result<()> {
+    let (_, groups) = quotes(cuts, Day::latest(), YEAR);
+    if groups.is_empty() {
+        return Ok(());
+    }
+    let style = Style::plain(System::Metric);
+    writeln!(out, "{}", against_quote::headline(&groups, style))?;
+    let rows: Vec<Vec<String>> = groups
+        .iter()
+        .map(|g| {
+            vec![
+                g.material.clone(),
+                against_quote::band(g.thickness_mm, style),
+                g.cuts.to_string(),
+                style.difference(g.mean_off),
+                style.difference(g.worst_off),
+                format!("{:+.2}", g.dearer.amount()),
+            ]
+        })
+        .collect();
+    let head = [
+        "material",
+        "thickness",
+        "cuts",
+        "time",
+        "worst",
+        "dearer, all",
+    ];
+    table::write(out, &head, &rows)?;
+    writeln!(out)
 }
 
 fn write_text(
@@ -232,6 +325,7 @@ fn write_text(
         }
         writeln!(out)?;
     }
+    write_quotes(out, &read.cuts)?;
     writeln!(
         out,
         "before: expected before learning; after: with what was learned, this cut included; left out: predicted from all \

@@ -127,6 +127,10 @@ impl Own {
     pub fn library(&self) -> Result<Library, Failure> {
         Ok(self.basis()?.library)
     }
+    /// Where the window keeps letterhead and words of the shop's quotes; nowhere where the shop's files are left out.
+    pub fn stationery(&self) -> Option<PathBuf> {
+        self.shop.files().path(ShopFile::Quote).map(Path::to_owned)
+    }
     /// The shop's rates and habits.
     ///
     /// # Errors

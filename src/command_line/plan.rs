@@ -2,10 +2,11 @@
 
 use super::conditions::Conditions;
 use super::outcome::{Failure, Outcome};
-use crate::estimate::{Answer, TriedPlan, Wanted, Wish, wanted_plan};
+use crate::estimate::{Aim, Answer, TriedPlan, Wanted, Wish, wanted_plan};
 use crate::job::{CutOff, CuttingOrder, WeekTime};
 use crate::plan::PathCache;
 use crate::words::{Style, System, wanted};
+use clap::ValueEnum;
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
@@ -25,6 +26,9 @@ pub struct Arguments {
     /// When the lot has to be done, such as "Tue 8:00": the first such time after --begin.
     #[arg(long, value_name = "DAY TIME", value_parser = super::clock::begin)]
     by: Option<WeekTime>,
+    /// What the best plan is best in.
+    #[arg(long, value_enum, default_value = "cheapest")]
+    aim: AimArg,
     /// Text in inches.
     #[arg(long)]
     inch: bool,
@@ -33,6 +37,14 @@ pub struct Arguments {
     json: bool,
     #[command(flatten)]
     with: Conditions,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum AimArg {
+    /// Cost.
+    Cheapest,
+    /// The day and hour at which the lot is done.
+    Soonest,
 }
 
 #[derive(Serialize)]
@@ -103,6 +115,10 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
             tolerance_mm: args.tolerance,
         },
         by: args.by,
+        aim: match args.aim {
+            AimArg::Cheapest => Aim::Cheapest,
+            AimArg::Soonest => Aim::Soonest,
+        },
     };
     let cache = PathCache::default();
     let answer: Answer = wanted_plan(&drawing.profile, &job, library, &wish, &cache);

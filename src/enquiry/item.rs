@@ -3,6 +3,8 @@
 use super::drawing_file::DrawingFile;
 use super::unknown::Unknown;
 use crate::drawing::ReadOptions;
+use crate::estimate::Wish;
+use crate::estimate::together::Arrangement;
 use crate::job::{Confirmed, Job};
 use serde::{Deserialize, Serialize};
 
@@ -52,6 +54,40 @@ pub struct Seen {
     pub cost: f64,
 }
 
+/// What was quoted for an item when it was.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Offered {
+    /// The day, ISO 8601.
+    pub date: String,
+    /// Parts in the lot.
+    pub quantity: u32,
+    /// Minutes of cutting a part, corners included, without stops and threading.
+    pub cutting_minutes: f64,
+    /// Wire in cutting a part, without what is wasted at threadings, m.
+    pub cutting_wire_m: f64,
+    /// Wire, time, wire used and cost a part.
+    pub seen: Seen,
+}
+
+/// The cut of an item as it was logged, a part.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Logged {
+    /// The day, ISO 8601.
+    pub date: String,
+    /// The machine, as the shop calls it.
+    #[serde(default)]
+    pub machine: String,
+    /// Minutes of cutting, corners included, without stops and threading.
+    pub cutting_minutes: f64,
+    /// Wire in cutting, where it was noted, m.
+    #[serde(default)]
+    pub cutting_wire_m: Option<f64>,
+    /// What it cost more than quoted because of the time (less where negative).
+    pub dearer_by_time: f64,
+    /// And because of the wire.
+    pub dearer_by_wire: f64,
+}
+
 /// A drawing with its decisions.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Item {
@@ -69,16 +105,34 @@ pub struct Item {
     pub confirmed: Confirmed,
     /// The candidate that is quoted, by its index; `None` for the cheapest that can do it.
     pub wire: Option<usize>,
+    /// What its plan has to reach.
+    pub wish: Wish,
+    /// How several of it are cut together.
+    pub arrangement: Arrangement,
     /// How far it has come.
     pub state: State,
     /// Words about it.
     pub note: String,
     /// The estimate when it was saved.
     pub seen: Option<Seen>,
+    /// What was quoted, from when its state first left `asked`.
+    pub offered: Option<Offered>,
+    /// Its cut, once that was logged.
+    pub logged: Option<Logged>,
     pub(super) unknown: Unknown,
 }
 
 impl Item {
+    /// Puts it in a state. What it comes to then is kept as the quote when it leaves `asked`, and forgotten when it goes
+    /// back to that.
+    pub fn enter(&mut self, state: State, offered: Option<Offered>) {
+        self.state = state;
+        if state == State::Asked {
+            self.offered = None;
+        } else if self.offered.is_none() {
+            self.offered = offered;
+        }
+    }
     /// An item of which nothing is known but the drawing and the job.
     pub fn new(name: String, drawing: DrawingFile, job: Job) -> Self {
         Self {
@@ -89,9 +143,13 @@ impl Item {
             job,
             confirmed: Confirmed::default(),
             wire: None,
+            wish: Wish::default(),
+            arrangement: Arrangement::default(),
             state: State::Asked,
             note: String::new(),
             seen: None,
+            offered: None,
+            logged: None,
             unknown: Unknown::default(),
         }
     }

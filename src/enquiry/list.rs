@@ -123,6 +123,23 @@ pub struct ListRow {
     pub note: String,
 }
 
+/// A table (CSV) with tabs between its cells, as spreadsheets take it from the clipboard.
+pub fn with_tabs(table: &[u8]) -> String {
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .from_reader(table);
+    let mut out = String::new();
+    for record in reader.records().flatten() {
+        let cells: Vec<String> = record
+            .iter()
+            .map(|c| c.replace(['\t', '\n', '\r'], " "))
+            .collect();
+        out = out + &cells.join("\t") + "\n";
+    }
+    out
+}
+
 impl ListRow {
     /// Lays what the row says over an item.
     ///

@@ -1,7 +1,7 @@
 //! What one item comes to: verdict, best wire, time, wire, cost.
 
 use super::drawing_file::Hash;
-use super::item::{Item, Seen};
+use super::item::{Item, Offered, Seen};
 use super::reading_options::ReadingJson;
 use crate::drawing::{self, Drawing, Progress, ReadError, ReadOptions, Severity};
 use crate::estimate::{Comparison, Cost, Figures, Quotable, Ranged, at_stake, compare};
@@ -106,8 +106,12 @@ pub struct Best {
     pub minutes: Ranged<Minutes>,
     /// Of that, with somebody standing there.
     pub attended: Minutes,
+    /// Of the time, cutting with its corners.
+    pub cutting: Minutes,
     /// Wire a part.
     pub wire: Length,
+    /// Of that, in cutting: without what is wasted at threadings.
+    pub cutting_wire: Length,
     /// Its mass.
     pub wire_mass: Mass,
     /// Spools for the lot, unrounded.
@@ -126,7 +130,9 @@ impl Best {
             candidate: candidate.clone(),
             minutes: f.minutes,
             attended: f.attended,
+            cutting: f.passes.iter().map(|p| p.minutes).sum(),
             wire: f.wire.median,
+            cutting_wire: f.wire.median - f.wasted_wire(),
             wire_mass: f.wire_mass,
             spools: f.spools,
             cost: f.cost,
@@ -183,6 +189,17 @@ impl Row {
     pub fn lot(&self) -> Option<Money> {
         let best = self.best.as_ref()?;
         Some(best.cost.part.median * f64::from(self.quantity))
+    }
+    /// What is kept of it as a quote of a day (ISO 8601).
+    pub fn offered(&self, date: String) -> Option<Offered> {
+        let best = self.best.as_ref()?;
+        Some(Offered {
+            date,
+            quantity: self.quantity,
+            cutting_minutes: best.cutting.min_value(),
+            cutting_wire_m: best.cutting_wire.m(),
+            seen: self.seen()?,
+        })
     }
     /// What is kept of it in a job file.
     pub fn seen(&self) -> Option<Seen> {

@@ -5,10 +5,12 @@
 
 use super::drawing_file::DrawingFile;
 use super::fault::{FileFault, ItemFault};
-use super::item::{Item, Seen, State};
+use super::item::{Item, Logged, Offered, Seen, State};
 use super::reading_options::ReadingJson;
 use super::unknown::{Step, Unknown, at, steps};
 use super::{Enquiry, LARGEST, QuoteWords};
+use crate::estimate::Wish;
+use crate::estimate::together::Arrangement;
 use crate::files;
 use crate::job::{Blank, Confirmed, Job, Shop};
 use crate::library::{Knowledge, Library};
@@ -55,13 +57,31 @@ struct ItemJson {
     note: String,
     #[serde(default)]
     wire: Option<usize>,
+    #[serde(default, skip_serializing_if = "is_none_wished")]
+    wish: Wish,
+    #[serde(default, skip_serializing_if = "is_usual")]
+    arrangement: Arrangement,
     reading: ReadingJson,
     job: Job,
     #[serde(default)]
     given: Confirmed,
     #[serde(default)]
     seen: Option<Seen>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    offered: Option<Offered>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    logged: Option<Logged>,
     drawing: DrawingJson,
+}
+
+/// Whether nothing is wished for, so that nothing is written.
+fn is_none_wished(wish: &Wish) -> bool {
+    *wish == Wish::default()
+}
+
+/// Whether nothing was said of it, so that nothing is written.
+fn is_usual(arrangement: &Arrangement) -> bool {
+    *arrangement == Arrangement::default()
 }
 
 #[derive(Serialize, Deserialize)]
@@ -144,10 +164,14 @@ fn item_json(item: &Item) -> ItemJson {
         state: item.state,
         note: item.note.clone(),
         wire: item.wire,
+        wish: item.wish,
+        arrangement: item.arrangement,
         reading: ReadingJson::of(&item.options),
         job: item.job.clone(),
         given: item.confirmed,
         seen: item.seen.clone(),
+        offered: item.offered.clone(),
+        logged: item.logged.clone(),
         drawing: DrawingJson {
             bytes: drawing.bytes().len(),
             sha256: drawing.hash().to_string(),
@@ -241,9 +265,13 @@ fn item(json: ItemJson, library: &Library) -> Result<Item, ItemFault> {
         job: json.job,
         confirmed: json.given,
         wire: json.wire,
+        wish: json.wish,
+        arrangement: json.arrangement,
         state: json.state,
         note: json.note,
         seen: json.seen,
+        offered: json.offered,
+        logged: json.logged,
         unknown: Unknown::default(),
     })
 }

@@ -7,6 +7,7 @@ use crate::plan::PathCache;
 use crate::process::finish::roughness_um;
 use crate::profile::Profile;
 use crate::units::{Length, Minutes, Money};
+use serde::{Deserialize, Serialize};
 
 /// A plan with what it usually leaves.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,7 +37,8 @@ pub fn pass_plans(library: &Library, wire: &Wire) -> Vec<PassPlan> {
 }
 
 /// What the part must come to.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default)]
 pub struct Wanted {
     /// Roughness Ra at most, µm.
     pub roughness_um: Option<f64>,

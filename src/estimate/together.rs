@@ -8,6 +8,29 @@ use crate::library::Library;
 use crate::plan::PathCache;
 use crate::profile::Profile;
 use crate::units::{Area, Length, Mass, Minutes, Money, prism_mass};
+use serde::{Deserialize, Serialize};
+
+/// How several pieces are to be cut together.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Arrangement {
+    /// Pieces in a plate; `None` for the whole lot.
+    pub in_a_plate: Option<u32>,
+    /// Between the pieces in a plate and around them.
+    pub spacing: Length,
+    /// Highest stack of plates; below two plates they are cut one by one.
+    pub highest: Length,
+}
+
+impl Default for Arrangement {
+    fn default() -> Self {
+        Self {
+            in_a_plate: None,
+            spacing: Length::from_mm(5.0),
+            highest: Length::ZERO,
+        }
+    }
+}
 
 /// Plates on top of each other, cut at once.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -13,13 +13,28 @@ use crate::plan::PathCache;
 use crate::profile::Profile;
 use crate::progress::look;
 use crate::units::{Minutes, Money};
+use serde::{Deserialize, Serialize};
 
 /// Begins are tried every so many minutes within a day, while somebody is there.
 const BEGIN_STEP: f64 = 120.0;
 
+/// Which of the plans that are fine enough and in time is the best.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Aim {
+    /// The cheapest.
+    #[default]
+    Cheapest,
+    /// The one whose lot is done first.
+    Soonest,
+}
+
 /// What is asked for.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default)]
 pub struct Wish {
+    /// What the best is best in.
+    pub aim: Aim,
     /// Finish and tolerance that have to be reached.
     pub finish: Wanted,
     /// The lot is done at the latest at the first such time after the job's own begin.
@@ -69,7 +84,7 @@ pub struct TriedPlan {
     pub is_fine: bool,
     /// Whether it makes every drawn radius that another round wire might make.
     pub makes_radii: bool,
-    /// Minutes after Monday 0:00 at which the lot is done; `None` where no time is set or the clock does not tell.
+    /// Minutes after Monday 0:00 at which the lot is done; `None` where nobody asks for it or the clock does not tell.
     pub done: Option<f64>,
     /// Minutes that the machine stands and waits meanwhile.
     pub waits: Minutes,
@@ -89,7 +104,8 @@ impl TriedPlan {
 pub struct Answer {
     /// Every plan that can be cut, in the order tried: wires as in the job, passes, order, release.
     pub plans: Vec<TriedPlan>,
-    /// The cheapest that is what was asked for; of equal ones the one that is done first, then the first tried.
+    /// The cheapest that is what was asked for, of equal ones the one that is done first; or the one that is done
+    /// first, of equal ones the cheapest. Then the first tried.
     pub best: Option<usize>,
     /// The two next best with another wire or another number of passes.
     pub next: Vec<usize>,
@@ -146,8 +162,15 @@ pub fn wanted_plan(
                     in_time: deadline.is_none(),
                 };
                 // Only what is fine enough has to be in time.
-                if let Some(deadline) = deadline.filter(|_| is_fine) {
-                    take_begin(&mut plan, figures, &all, library, &begins, deadline);
+                if is_fine {
+                    if let Some(deadline) = deadline {
+                        let times = (begins.as_slice(), deadline, wish.aim);
+                        take_begin(&mut plan, figures, &all, library, times);
+                    } else if wish.aim == Aim::Soonest {
+                        let clock = by_the_clock(figures, &e.candidate, &all, library);
+                        let whole = clock.filter(|c| c.is_whole());
+                        plan.done = whole.map(|c| c.all_done());
+                    }
                 }
                 plans.push(plan);
             }
@@ -155,7 +178,7 @@ pub fn wanted_plan(
     }
     let place = |c: &Candidate| job.candidates.iter().position(|own| own == c);
     plans.sort_by_key(|p| place(&p.way.candidate));
-    let (best, next) = best(&plans);
+    let (best, next) = best(&plans, wish.aim);
     Answer {
         front: front(&plans),
         best,
@@ -207,14 +230,14 @@ fn is_fine(library: &Library, candidate: &Candidate, passes: usize, wanted: &Wan
     })
 }
 
-/// Of the begins that are in time the one that lets the machine stand least; else the one that is done first.
+/// Of the begins that are in time the one that lets the machine stand least; else, and where the soonest is wanted, the
+/// one that is done first.
 fn take_begin(
     plan: &mut TriedPlan,
     figures: &Figures,
     job: &Job,
     library: &Library,
-    begins: &[WeekTime],
-    deadline: f64,
+    (begins, deadline, aim): (&[WeekTime], f64, Aim),
 ) {
     for &begin in begins {
         let at = Job {
@@ -229,7 +252,7 @@ fn take_begin(
         let in_time = clock.is_whole() && done_at <= deadline;
         let better = match plan.done {
             None => true,
-            Some(done) if in_time == plan.in_time && in_time => {
+            Some(done) if in_time == plan.in_time && in_time && aim == Aim::Cheapest => {
                 (clock.waits, done_at) < (plan.waits, done)
             }
             Some(done) if in_time == plan.in_time => done_at < done,
@@ -245,7 +268,7 @@ fn take_begin(
 }
 
 /// The best plan, and the two next with another wire or number of passes.
-fn best(plans: &[TriedPlan]) -> (Option<usize>, Vec<usize>) {
+fn best(plans: &[TriedPlan], aim: Aim) -> (Option<usize>, Vec<usize>) {
     let some_make_all = plans.iter().any(|p| p.meets() && p.makes_radii);
     let mut order: Vec<usize> = (0..plans.len())
         .filter(|&k| plans[k].meets() && (plans[k].makes_radii || !some_make_all))
@@ -253,9 +276,15 @@ fn best(plans: &[TriedPlan]) -> (Option<usize>, Vec<usize>) {
     order.sort_by(|&a, &b| {
         let (x, y) = (&plans[a], &plans[b]);
         let cost = x.cost.amount().total_cmp(&y.cost.amount());
-        let done = x.done.unwrap_or(0.0).total_cmp(&y.done.unwrap_or(0.0));
+        // Where the clock tells nothing of a very long lot, it comes after those of which it does.
+        let end = |p: &TriedPlan| p.done.unwrap_or(f64::INFINITY);
+        let done = end(x).total_cmp(&end(y));
         let minutes = x.minutes.min_value().total_cmp(&y.minutes.min_value());
-        cost.then(done).then(minutes).then(a.cmp(&b))
+        match aim {
+            Aim::Cheapest => cost.then(done).then(minutes),
+            Aim::Soonest => done.then(minutes).then(cost),
+        }
+        .then(a.cmp(&b))
     });
     let mut told: Vec<usize> = Vec::new();
     for k in order {

@@ -4,7 +4,7 @@ use super::dxf_entities::{Placed, on_layer};
 use super::{Content, Layer};
 use crate::drawing::Unit;
 use crate::estimate::Estimate;
-use crate::geometry::{Bounds, Point};
+use crate::geometry::{Bounds, Contour, Point};
 use crate::job::cut_contours;
 use crate::units::Length;
 use dxf::entities::EntityType;
@@ -166,7 +166,10 @@ impl<'a> Writer<'a> {
         }
         for s in &figures.starts {
             let (hole, join) = (s.start.hole, s.start.join);
-            if s.hole.is_some() {
+            if let Some(diameter) = s.hole {
+                // As it is drilled, and its centre, which other programs look for.
+                let circle = Contour::circle(hole, 0.5 * diameter.mm());
+                self.add(Layer::StartHole, self.placed.closed(&circle));
                 self.add(Layer::StartHole, self.placed.mark(hole));
             }
             if hole != join {

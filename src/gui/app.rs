@@ -11,6 +11,8 @@ mod library;
 mod outgoing;
 mod own_figures;
 mod pairs;
+mod planning;
+mod quoting;
 mod shop;
 
 use self::kept::Kept;
@@ -26,6 +28,8 @@ use super::open_file::OpenFile;
 use super::open_files::{Dialogs, dropped, name_of};
 use super::own_library::OwnLibrary;
 use super::pair::Pair;
+use super::planning::Planning;
+use super::quoting::Quoting;
 use super::shelf::Shelf;
 use super::state::{Action, Banner, Shown, Weight};
 use super::sweeps::Sweeps;
@@ -59,6 +63,8 @@ pub struct App {
     /// Default rates before and after each change of the library, for jobs from before it.
     followed: Vec<(Shop, Shop)>,
     sweeps: Sweeps,
+    planning: Planning,
+    quoting: Quoting,
     worth: Typed,
     worker: Worker,
     desk: Desk,
@@ -116,6 +122,7 @@ impl App {
         let library = Arc::new(own.own().over(Library::built_in()));
         let (rates, rates_in_file) = kept::rates(&shelf, &kept, &library, &mut told);
         let learning = kept::learning(&shelf, &kept, &rates, &library, &mut told);
+        let stationery = kept::stationery(&shelf, &mut told);
         let watch = {
             let ctx = ctx.clone();
             let kept = shelf.path(ShopFile::Rates).is_some();
@@ -131,6 +138,8 @@ impl App {
             shelf,
             followed: Vec::new(),
             sweeps: Sweeps::default(),
+            planning: Planning::default(),
+            quoting: Quoting::new(stationery),
             worth: kept.worth,
             worker: Worker::start(move || ctx.request_repaint()),
             desk,
@@ -152,11 +161,6 @@ impl App {
                 skims: true,
                 notes: true,
                 feed: false,
-                lots: if kept.lots.is_empty() {
-                    vec![1, 5, 20, 100]
-                } else {
-                    kept.lots.clone()
-                },
                 readings: Vec::new(),
                 palette: false,
                 keys: false,
@@ -274,6 +278,8 @@ impl eframe::App for App {
         self.tend_desk(ctx);
         self.prepare();
         self.prepare_pair();
+        self.prepare_plans();
+        self.prepare_quote();
         if !self.shown.readings.is_empty() {
             // Only for the bar; the answer itself wakes the window.
             ctx.request_repaint_after(Duration::from_millis(120));
@@ -326,7 +332,6 @@ impl eframe::App for App {
                 worth: self.worth,
                 table: self.shown.table.clone(),
                 recent: self.saving.recent.clone(),
-                lots: self.shown.lots.clone(),
                 hints_read: self.shown.hints_read,
                 recent_drawings: self.recent.clone(),
                 ..self.kept.clone()
@@ -337,6 +342,7 @@ impl eframe::App for App {
 
     fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
         // What was changed a moment ago is on its way; what failed is tried once more.
+        self.keep_stationery();
         self.end_desk();
         self.wait_until_idle(LONGEST_EXIT);
         self.shelf.flush(&self.base);

@@ -19,6 +19,10 @@ pub enum Command {
     ExportPaths,
     /// The start holes as a list for the drill.
     SaveHoles,
+    /// The drawing as a picture.
+    ExportPicture,
+    /// The table of wires on the clipboard.
+    CopyWires,
     /// Save the job file.
     SaveJob,
     /// Save it under another name.
@@ -83,6 +87,8 @@ impl Command {
             Self::Export,
             Self::ExportPaths,
             Self::SaveHoles,
+            Self::ExportPicture,
+            Self::CopyWires,
             Self::SaveJob,
             Self::SaveJobAs,
             Self::Reload,
@@ -148,6 +154,16 @@ impl Command {
                 "List of start holes…",
                 "Number, x, y, diameter and depth of every start hole of the wire shown, for the drill",
                 ctrl_shift(Key::H),
+            ),
+            Self::ExportPicture => (
+                "Drawing as SVG…",
+                "The contours, the paths of the wire shown and its start holes as a picture of lines and arcs, true to size",
+                None,
+            ),
+            Self::CopyWires => (
+                "Copy the table of wires",
+                "Every figure of every wire on the clipboard, tabs between the cells, for a spreadsheet",
+                ctrl_shift(Key::C),
             ),
             Self::SaveJob => (
                 "Save job",

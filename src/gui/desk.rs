@@ -221,6 +221,8 @@ pub enum DeskAction {
     ImportList,
     /// Save the table.
     ExportList,
+    /// Put the table on the clipboard.
+    CopyList,
     /// Work with today's figures, or with those of the file.
     UseToday(bool),
     /// Take the drawing as it lies in its file now.

@@ -6,8 +6,9 @@ use super::scene::course::{Clocks, Course, Limits, PartsTaken, Timing, What};
 use super::scene::{Camera, Model, PathModel};
 use super::undo::Undo;
 use crate::drawing::{Drawing, Progress, ReadOptions};
+use crate::estimate::together::Arrangement;
 use crate::estimate::{
-    AtStake, Break, Comparison, Estimate, Figures, Question, Quotable, at_stake,
+    AtStake, Break, Comparison, Estimate, Figures, Question, Quotable, Wish, at_stake,
 };
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
@@ -47,6 +48,8 @@ pub struct Decided {
     pub options: ReadOptions,
     /// What of the job was given for this drawing.
     pub confirmed: Confirmed,
+    /// The candidate that is quoted; `None` for the cheapest that can do it.
+    pub quoted: Option<usize>,
 }
 
 /// A figure that was asked about: which candidate and what.
@@ -106,6 +109,12 @@ pub struct OpenFile {
     pub job: Job,
     /// What of it was given for this drawing; the rest is assumed.
     pub confirmed: Confirmed,
+    /// The candidate that is quoted; `None` for the cheapest that can do it.
+    pub quoted: Option<usize>,
+    /// What its plan has to reach.
+    pub wish: Wish,
+    /// How several of it are cut together.
+    pub arrangement: Arrangement,
     /// What each of the drawing's notes says plainly.
     pub says: Arc<[Says]>,
     /// How it is to be read: what was decided last, while `reading` says how it was read.
@@ -244,6 +253,7 @@ impl OpenFile {
             job: self.job.clone(),
             options: self.wanted.clone(),
             confirmed: self.confirmed,
+            quoted: self.quoted,
         }
     }
     /// Number of the part that is cut alone; `None` when all are cut together.

@@ -23,6 +23,12 @@ pub enum Kind {
     Report,
     /// A drawing for the next program.
     Export,
+    /// The drawing as a picture.
+    Picture,
+    /// A quote or a set-up sheet.
+    Quote,
+    /// A picture for the letterhead.
+    Logo,
     /// A list of start holes.
     Holes,
     /// A job file.
@@ -35,6 +41,13 @@ impl Kind {
     fn dialog(self) -> rfd::FileDialog {
         let (title, words, endings): (_, _, &[&str]) = match self {
             Self::Export => ("Export the drawing", "DXF drawings", &["dxf", "DXF"]),
+            Self::Picture => ("Save the drawing as a picture", "Pictures", &["svg"]),
+            Self::Quote => ("Save the quote", "PDF", &["pdf"]),
+            Self::Logo => (
+                "A picture for the letterhead",
+                "Pictures",
+                &["png", "PNG", "jpg", "JPG", "jpeg", "JPEG"],
+            ),
             Self::Drawings => (
                 "Open drawings or a job",
                 "Drawings and jobs",

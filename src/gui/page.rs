@@ -31,8 +31,12 @@ pub enum Page {
     WhatIf,
     /// What a part costs by quantity.
     Quantities,
+    /// The plan that is wanted, and time against cost of all.
+    Plan,
     /// What a faster run is worth, in parts, wire and money.
     Worth,
+    /// The quote as it will be printed, in the middle of the window.
+    Quote,
     /// What to watch for.
     Cautions,
     /// The method, the figures, the cautions.
@@ -43,8 +47,9 @@ pub enum Page {
 
 impl Page {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 19] = [
         Self::Enquiry,
+        Self::Quote,
         Self::Why,
         Self::Steps,
         Self::Contour,
@@ -57,16 +62,21 @@ impl Page {
         Self::Cuts,
         Self::WhatIf,
         Self::Quantities,
+        Self::Plan,
         Self::Worth,
         Self::Cautions,
         Self::Guide,
         Self::About,
     ];
+    /// Whether it lies in the middle of the window, in place of drawing and wires.
+    pub fn takes_window(self) -> bool {
+        matches!(self, Self::Enquiry | Self::Quote)
+    }
     /// Whether it holds tables or charts.
     pub fn is_wide(self) -> bool {
         matches!(
             self,
-            Self::Cuts | Self::WhatIf | Self::Night | Self::Library | Self::Worth
+            Self::Cuts | Self::WhatIf | Self::Night | Self::Library | Self::Worth | Self::Plan
         )
     }
     /// Its title, what it shows in a sentence, and the bare key that opens it.
@@ -137,6 +147,16 @@ impl Page {
                 "Quantities",
                 "What a part costs in lots of 1, 5, 20, 100 or your own, and what is paid once",
                 Some(Key::Q),
+            ),
+            Self::Plan => (
+                "Plan",
+                "The cheapest or the soonest way that is fine enough and done in time, and time against cost of all",
+                Some(Key::A),
+            ),
+            Self::Quote => (
+                "Quote",
+                "The customer’s quote and the shop’s set-up sheets page by page, with letterhead and words; saved as PDF",
+                Some(Key::Z),
             ),
             Self::Worth => (
                 "Worth",

@@ -11,9 +11,12 @@ pub mod guide;
 pub mod library;
 pub mod limits;
 pub mod night;
+pub mod plan;
 pub mod quantities;
+pub mod quote;
 pub mod shop;
 pub mod steps;
+pub mod together;
 pub mod what_if;
 pub mod why;
 pub mod worth;
@@ -59,8 +62,8 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
     });
     ui.add_space(2.0);
     match page {
-        // It lies in the middle of the window.
-        Page::Enquiry => {}
+        // They lie in the middle of the window.
+        Page::Enquiry | Page::Quote => {}
         Page::Why => why::why_ui(ui, view, actions),
         Page::Steps => steps::steps_ui(ui, view, actions),
         Page::Contour => contour::contour_page_ui(ui, view, actions),
@@ -73,6 +76,7 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
         Page::Cuts => cuts::cuts_ui(ui, view, actions),
         Page::Library => library::library_ui(ui, view, actions),
         Page::Quantities => quantities::quantities_ui(ui, view, actions),
+        Page::Plan => plan::plan_ui(ui, view, actions),
         Page::Worth => worth::worth_ui(ui, view, actions),
         Page::Guide => guide::guide_ui(ui),
         Page::About => about::about_ui(ui),

@@ -30,6 +30,7 @@ impl Slots {
             ShopFile::Library => 0,
             ShopFile::Cuts => 1,
             ShopFile::Rates => 2,
+            ShopFile::Quote => 3,
         }]
     }
 }
@@ -154,6 +155,7 @@ pub fn words(file: ShopFile) -> &'static str {
         ShopFile::Library => "Your library",
         ShopFile::Cuts => "Your finished cuts",
         ShopFile::Rates => "Your rates",
+        ShopFile::Quote => "The words of your quotes",
     }
 }
 

@@ -7,6 +7,8 @@ use super::open_file::{OpenFile, Spot, Target, WireQuestion};
 use super::own_library::{LibraryAction, OwnLibrary};
 use super::page::Page;
 use super::pair::Pair;
+use super::planning::{PlanAction, Planning};
+use super::quoting::QuoteAction;
 use super::sweeps::{Drawn, Sweeps, Vary};
 use super::wire_table::WireTable;
 use super::worth::Typed;
@@ -98,6 +100,10 @@ pub enum Action {
     Legend(bool),
     /// Something about the enquiry.
     Desk(DeskAction),
+    /// Something about the plan that is wanted.
+    Plan(PlanAction),
+    /// Something about the quote.
+    Quote(QuoteAction),
     /// Quantities that prices are shown for.
     Lots(Vec<u32>),
     /// Save the job file here.
@@ -156,8 +162,6 @@ pub struct Shown {
     pub feed: bool,
     /// Whether the drawing's texts are shown.
     pub notes: bool,
-    /// Quantities that prices are shown for, ascending.
-    pub lots: Vec<u32>,
     /// Drawings that are being read, the current one first.
     pub readings: Vec<BeingRead>,
     /// Whether the list of all commands is open.
@@ -250,6 +254,8 @@ pub struct View<'a> {
     pub own: &'a OwnLibrary,
     /// Curves and bars.
     pub sweeps: &'a Sweeps,
+    /// Plans as far as they are computed.
+    pub planning: &'a Planning,
     /// What is typed on the page of worth.
     pub worth: &'a Typed,
     /// The decimal sign of the shop, where it has said so.

@@ -52,6 +52,10 @@ impl Basis {
             estimate: file.awaited,
         }
     }
+    /// Whether it is about this drawing, be its estimate another one by now.
+    pub fn is_of(&self, file: &OpenFile) -> bool {
+        self.file == file.id
+    }
 }
 
 /// Everything that a point of a curve is computed from.
@@ -211,7 +215,8 @@ impl Sweeps {
     }
 }
 
-fn inputs(file: &OpenFile, library: &Arc<Library>) -> Inputs {
+/// What figures of the drawing as it is are computed from.
+pub fn inputs(file: &OpenFile, library: &Arc<Library>) -> Inputs {
     Inputs {
         profile: Arc::clone(&file.profile),
         job: Arc::new(file.job.clone()),

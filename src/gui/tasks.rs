@@ -1,5 +1,7 @@
 //! Work on the shop's own figures, done by the worker: reading, keeping and fitting them.
 
+use super::planning::{PlanWanted, Together, TogetherWanted};
+use super::quoting::{Made, PagesWanted, PictureWanted};
 use super::reading::Source;
 use super::shelf::{Shelf, why_unkept};
 use super::sweeps::Inputs;
@@ -7,11 +9,17 @@ use crate::calibration::{self, Cut, CutsRead, MachineFit, far_off, read_cuts};
 use crate::estimate::{self, Axis, Mattering, SweepPoint};
 use crate::files::{self, Unread};
 use crate::library::{Library, UserLibrary};
+use crate::quote::pages::{Image, ImageKind, Pages};
+use crate::quote::pdf::pdf;
 use crate::safe_file;
 use crate::shop_files::{Kept, MOST_BYTES, Rates, ShopFile};
+use egui::ColorImage;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
+
+/// Largest picture of a letterhead, bytes.
+const MOST_PICTURE: u64 = 8 << 20;
 
 /// What is to be done.
 pub enum Task {
@@ -68,6 +76,25 @@ pub enum Task {
         axis: Axis,
         /// Which point.
         point: usize,
+    },
+    /// The plans of a job and the best for a wish.
+    Plan(PlanWanted),
+    /// Several pieces of a job together.
+    Together(TogetherWanted),
+    /// The pages of a quote.
+    Pages(Box<PagesWanted>),
+    /// A picture of one of them.
+    Picture(PictureWanted),
+    /// The pages as a file.
+    Pdf(Arc<Pages>),
+    /// A picture for the letterhead, to be kept in a folder.
+    Logo {
+        /// Name of its file.
+        name: String,
+        /// Where it is.
+        source: Source,
+        /// Where it goes.
+        folder: PathBuf,
     },
     /// What matters most for a wire.
     Matters {
@@ -128,6 +155,38 @@ pub enum Done {
         /// The figures there.
         point: Option<SweepPoint>,
     },
+    /// The plans.
+    Plan {
+        /// Number of the request.
+        number: u64,
+        /// All of them and the best.
+        answer: Box<estimate::Answer>,
+    },
+    /// Several pieces together.
+    Together {
+        /// Number of the request.
+        number: u64,
+        /// Plate and stacks.
+        together: Together,
+    },
+    /// The pages of a quote; without any where a fault of our own came between.
+    Pages {
+        /// Number of the request.
+        number: u64,
+        /// The pages.
+        made: Option<Box<Made>>,
+    },
+    /// A picture of one of them.
+    Picture {
+        /// What was asked.
+        wanted: PictureWanted,
+        /// The picture, where there is such a page.
+        image: Option<ColorImage>,
+    },
+    /// The pages as a file, or why there is none.
+    Pdf(Result<Vec<u8>, String>),
+    /// The name under which the picture is kept, or why it is not.
+    Logo(Result<String, String>),
     /// What matters most.
     Matters {
         /// Number of the request.
@@ -146,6 +205,10 @@ impl Task {
             self,
             Self::Keep { .. } | Self::Look(_) | Self::Export { .. }
         )
+    }
+    /// Whether it takes as long as all items of an enquiry.
+    pub fn is_of_items(&self) -> bool {
+        matches!(self, Self::Pages(_) | Self::Picture(_) | Self::Pdf(_))
     }
     /// Does it. A fault of our own becomes a message, never the end of the program.
     pub fn run(self) -> Done {
@@ -227,27 +290,74 @@ impl Task {
                     point: progress.run(one).ok().flatten(),
                 }
             }
+            Self::Plan(wanted) => Done::Plan {
+                number: wanted.number,
+                answer: Box::new(wanted.work()),
+            },
+            Self::Together(wanted) => Done::Together {
+                number: wanted.number,
+                together: wanted.work(),
+            },
+            Self::Pages(wanted) => pages(&wanted),
+            Self::Picture(wanted) => Done::Picture {
+                image: wanted.work(),
+                wanted,
+            },
+            Self::Pdf(pages) => Done::Pdf(pdf(&pages).map_err(|e| e.to_string())),
+            Self::Logo {
+                name,
+                source,
+                folder,
+            } => Done::Logo(kept_logo(&name, &source, &folder)),
             Self::Matters {
                 number,
                 inputs,
                 wire,
-            } => {
-                let Inputs {
-                    profile,
-                    job,
-                    library,
-                    cache,
-                    progress,
-                } = &inputs;
-                let list = job.candidates.get(wire).and_then(|candidate| {
-                    let all = || estimate::what_matters(profile, job, library, candidate, cache);
-                    progress.run(all).ok()
-                });
-                let list = list.unwrap_or_default();
-                Done::Matters { number, list }
-            }
+            } => matters(number, &inputs, wire),
         }
     }
+}
+
+fn matters(number: u64, inputs: &Inputs, wire: usize) -> Done {
+    let Inputs {
+        profile,
+        job,
+        library,
+        cache,
+        progress,
+    } = inputs;
+    let list = job.candidates.get(wire).and_then(|candidate| {
+        let all = || estimate::what_matters(profile, job, library, candidate, cache);
+        progress.run(all).ok()
+    });
+    let list = list.unwrap_or_default();
+    Done::Matters { number, list }
+}
+
+/// Whatever happens, the window is told that nothing is out any more.
+fn pages(wanted: &PagesWanted) -> Done {
+    let made = catch_unwind(AssertUnwindSafe(|| wanted.work()));
+    Done::Pages {
+        number: wanted.number,
+        made: made.ok().map(Box::new),
+    }
+}
+
+/// Copies a picture beside the shop's files.
+fn kept_logo(name: &str, source: &Source, folder: &Path) -> Result<String, String> {
+    let bytes = bytes(source, MOST_PICTURE)?;
+    let image = Image::read(bytes).filter(|i| super::paper::decoded(i).is_some());
+    let image = image.ok_or_else(|| {
+        format!("{name} is no PNG or JPEG picture that can be read. Choose another file.")
+    })?;
+    let kept = match image.kind {
+        ImageKind::Png => "letterhead.png",
+        ImageKind::Jpeg => "letterhead.jpg",
+    };
+    std::fs::create_dir_all(folder)
+        .and_then(|()| safe_file::save(&folder.join(kept), &image.bytes))
+        .map(|()| kept.to_owned())
+        .map_err(|e| format!("The system says: {e}."))
 }
 
 /// Saves a library at a path that was typed, where nobody has asked whether a file there may go.

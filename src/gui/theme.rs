@@ -59,6 +59,9 @@ pub struct Tokens {
     pub wires: [Color32; 16],
 }
 
+/// Paper, in dark windows too.
+pub const PAPER: Color32 = Color32::WHITE;
+
 const fn grey(v: u8) -> Color32 {
     Color32::from_rgb(v, v, v)
 }

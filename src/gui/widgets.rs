@@ -7,6 +7,8 @@ pub mod curve_chart;
 mod elided;
 mod figure;
 mod number_field;
+pub mod off_chart;
+pub mod plan_chart;
 pub mod range_chart;
 pub mod scatter;
 mod search_list;

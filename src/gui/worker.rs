@@ -148,6 +148,7 @@ impl Worker {
         // shop's own figures are worked in the order in which they were asked for.
         let thread = match &request {
             Request::Own(task) if task.is_saving() => &self.savings,
+            Request::Own(task) if task.is_of_items() => &self.items[0],
             Request::Read(_) | Request::Own(_) => &self.requests[0],
             Request::Estimate { file, .. } => &self.requests[of(&self.requests, *file)],
             Request::Detail(wanted) => &self.requests[of(&self.requests, wanted.file)],

@@ -12,42 +12,44 @@ use crate::words::{findings, obstacles, quoting};
 /// The quotation.
 pub fn customer(quote: &Quote<'_>) -> Document {
     let stationery = quote.stationery;
-    let ladders: Vec<Vec<Rung>> = quote
-        .items
-        .iter()
-        .map(|i| i.ladder(&quote.quantities, quote.library))
-        .collect();
+    let words = quote.words;
     let mut facts = vec![
-        ("Number".to_owned(), quote.number.clone()),
-        ("Date".to_owned(), quote.date.to_string()),
+        ("Number".to_owned(), quote.number()),
+        ("Date".to_owned(), quote.date()),
     ];
-    if let Some(until) = quote.date.after(stationery.valid_days) {
-        facts.push(("Valid until".to_owned(), until.to_string()));
-    }
-    if !quote.customer.is_empty() {
-        facts.push(("For".to_owned(), quote.customer.clone()));
-    }
-    let mut blocks: Vec<Block> = quote
-        .items
-        .iter()
-        .zip(&ladders)
-        .enumerate()
-        .map(|(k, (i, ladder))| Block::Item(Box::new(item(quote, k, i, ladder))))
+    let given = |text: &str| Some(text.trim().to_owned()).filter(|t| !t.is_empty());
+    let mut fact = |name: &str, value: Option<String>| {
+        facts.extend(value.map(|v| (name.to_owned(), v)));
+    };
+    fact("Valid until", quote.valid_until());
+    fact("For", given(&words.customer));
+    fact("Your reference", given(&words.reference));
+    let items = quote.items.iter().enumerate();
+    let mut blocks: Vec<Block> = items
+        .map(|(k, i)| Block::Item(Box::new(item(quote, k, i))))
         .collect();
     if quote.items.len() > 1 {
         blocks.push(Block::Heading("Together".to_owned()));
-        blocks.push(Block::Table(together(quote, &ladders)));
+        blocks.push(Block::Table(together(quote)));
     }
     blocks.push(Block::Heading("Lead time".to_owned()));
-    blocks.push(Block::Text(quoting::lead_time(stationery.days_before)));
+    let lead_time = || quoting::lead_time(stationery.days_before);
+    blocks.push(Block::Text(
+        given(&words.lead_time).unwrap_or_else(lead_time),
+    ));
     let mut list = |name: &str, lines: Vec<String>| {
         if !lines.is_empty() {
             blocks.push(Block::Heading(name.to_owned()));
             blocks.push(Block::List(lines));
         }
     };
-    list("Included", stationery.included.clone());
-    list("Not included", stationery.excluded.clone());
+    let own = |own: &str, standing: &[String]| match lines_of(own) {
+        none if none.is_empty() => standing.to_vec(),
+        lines => lines,
+    };
+    list("Included", own(&words.included, &stationery.included));
+    list("Not included", own(&words.excluded, &stationery.excluded));
+    list("Remarks", lines_of(&words.remarks));
     list("This rests on", assumptions(quote));
     list("Terms", stationery.terms.clone());
     blocks.push(Block::Heading("On use".to_owned()));
@@ -57,15 +59,21 @@ pub fn customer(quote: &Quote<'_>) -> Document {
         paper: stationery.paper,
         letterhead: quote.letterhead(),
         title: "Quotation".to_owned(),
-        name: format!("Quotation {}", quote.number),
+        name: format!("Quotation {}", quote.number()),
         facts,
         blocks,
         foot: stationery.name.clone(),
     }
 }
 
-fn item(quote: &Quote<'_>, index: usize, i: &QuotedItem<'_>, ladder: &[Rung]) -> Item {
-    let style = quote.style;
+/// What was typed line by line, without empty ones.
+fn lines_of(text: &str) -> Vec<String> {
+    let lines = text.lines().map(str::trim).filter(|l| !l.is_empty());
+    lines.map(str::to_owned).collect()
+}
+
+fn item(quote: &Quote<'_>, index: usize, i: &QuotedItem<'_>) -> Item {
+    let (style, ladder) = (quote.style, i.ladder);
     let (job, profile) = (i.job, &i.drawing.profile);
     let size = |p: crate::geometry::Point| {
         let side = |mm: f64| style.typed_length(Length::from_mm((mm * 100.0).round() / 100.0));
@@ -157,11 +165,11 @@ fn days(quote: &Quote<'_>, rung: &Rung) -> String {
 }
 
 /// All items in the quantity of their job, and their sum.
-fn together(quote: &Quote<'_>, ladders: &[Vec<Rung>]) -> Table {
+fn together(quote: &Quote<'_>) -> Table {
     let mut rows = Vec::new();
     let mut sum = Some(Money::ZERO);
-    for (i, ladder) in quote.items.iter().zip(ladders) {
-        let own = ladder.iter().find(|r| r.quantity == i.job.quantity);
+    for i in &quote.items {
+        let own = i.ladder.iter().find(|r| r.quantity == i.job.quantity);
         let lot = own.and_then(|r| r.lot);
         sum = sum.zip(lot).map(|(a, b)| a + b);
         rows.push(vec![
@@ -202,7 +210,9 @@ fn assumptions(quote: &Quote<'_>) -> Vec<String> {
         }
         if i.drawing.verdict != Verdict::SafeToQuote {
             let open = i.drawing.findings.iter();
-            let open = open.filter(|f| f.severity() != Severity::Note);
+            // The unit is told above, in the words of a quote.
+            let open =
+                open.filter(|f| f.severity() != Severity::Note && f.code() != "units-guessed");
             own.extend(open.map(|f| findings::sentence(f, quote.style.system)));
         }
         if let Some(e) = i.estimate() {

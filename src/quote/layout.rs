@@ -220,7 +220,7 @@ impl<'a> Flow<'a> {
     }
 
     fn heading(&mut self, name: &str, next: Option<&Block>) {
-        let beside = !next.is_some_and(Self::takes_whole_width);
+        let beside = !next.is_none_or(Self::takes_whole_width);
         let first = next.map_or(0.0, |b| self.first_height(b));
         let own = if beside { 0.0 } else { TEXT.lead + 6.0 };
         self.need(SECTION + 8.0 + own + first.max(TEXT.lead * 2.0));
@@ -245,7 +245,8 @@ impl<'a> Flow<'a> {
         match block {
             Block::Table(t) => t.wide || t.across > 1,
             Block::Facts(f) => f.len() > MOST_FACTS,
-            Block::Item(_) | Block::Drawing(_) => true,
+            // A heading over a heading has a line of its own.
+            Block::Item(_) | Block::Drawing(_) | Block::Heading(_) => true,
             _ => false,
         }
     }

@@ -6,7 +6,7 @@ use super::document::{Align, Block, Document, Table};
 use super::picture::Picture;
 use super::{Quote, QuotedItem};
 use crate::drawing::Severity;
-use crate::estimate::{Doing, Figures, Question, Quotable, by_the_clock, explain};
+use crate::estimate::{Doing, Figures, Question, Quotable, Stint, by_the_clock, explain};
 use crate::geometry::{Bounds, Point};
 use crate::job::hours::WEEK;
 use crate::job::{WeekTime, cut_contours, passes_words};
@@ -52,7 +52,7 @@ pub fn shop(quote: &Quote<'_>, depth: Depth) -> Document {
     blocks.push(Block::Titled(to_beware_of(quote)));
     let name = match &quote.items[..] {
         [one] => title_of(one.name),
-        _ => quote.number.clone(),
+        _ => quote.number(),
     };
     Document {
         paper: quote.stationery.paper,
@@ -63,8 +63,8 @@ pub fn shop(quote: &Quote<'_>, depth: Depth) -> Document {
         title: format!("Set-up sheet · {name}"),
         name: format!("Set-up sheet · {name}"),
         facts: vec![
-            ("Number".to_owned(), quote.number.clone()),
-            ("Date".to_owned(), quote.date.to_string()),
+            ("Number".to_owned(), quote.number()),
+            ("Date".to_owned(), quote.date()),
         ],
         blocks,
         foot: "For the shop only · planning aid, no machine setting".to_owned(),
@@ -362,48 +362,47 @@ fn grams(quote: &Quote<'_>, mass: Mass) -> String {
     }
 }
 
-/// When somebody has to be at the machine.
+/// When somebody has to be at the machine. That somebody works at it goes without saying; what stands idle is said.
 fn when_needed(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Section {
     let clock = i
         .estimate()
         .and_then(|e| by_the_clock(f, &e.candidate, i.job, quote.library));
-    let mut rows = Vec::new();
-    let mut more = 0;
-    if let Some(c) = &clock {
-        let needed = c.stints.iter();
-        let needed = needed.filter(|s| s.doing != Doing::Runs);
-        for s in needed {
-            if rows.len() == MOST_TIMES {
-                more += 1;
-                continue;
-            }
+    let stints = clock.iter().flat_map(|c| &c.stints);
+    let needed: Vec<_> = stints.filter(|s| s.doing != Doing::Runs).collect();
+    let waits = needed.iter().any(|s| s.doing != Doing::Attended);
+    let row = |s: &&Stint| {
+        let mut cells = vec![
+            moment(s.from),
+            moment(s.to),
+            s.contour.map_or_else(String::new, |k| (k + 1).to_string()),
+        ];
+        if waits {
             let what = match s.doing {
-                Doing::Attended => "somebody works at it",
-                Doing::Waits => "stands until somebody comes",
-                Doing::OutOfWire => "out of wire, stands until somebody comes",
-                Doing::Runs => "runs",
+                Doing::Attended | Doing::Runs => "",
+                Doing::Waits => "idle until somebody comes",
+                Doing::OutOfWire => "out of wire, idle until somebody comes",
             };
-            rows.push(vec![
-                moment(s.from),
-                moment(s.to),
-                s.contour.map_or_else(String::new, |k| (k + 1).to_string()),
-                what.to_owned(),
-            ]);
+            cells.push(what.to_owned());
         }
+        cells
+    };
+    let mut columns = vec![
+        ("From".to_owned(), Align::Words),
+        ("To".to_owned(), Align::Words),
+        ("Contour".to_owned(), Align::Numbers),
+    ];
+    if waits {
+        columns.push((String::new(), Align::Words));
     }
     let table = Table {
-        columns: vec![
-            ("From".to_owned(), Align::Words),
-            ("To".to_owned(), Align::Words),
-            ("Contour".to_owned(), Align::Numbers),
-            ("What".to_owned(), Align::Words),
-        ],
-        rows,
+        columns,
+        rows: needed.iter().take(MOST_TIMES).map(row).collect(),
         ..Table::default()
     };
+    let more = needed.len().saturating_sub(MOST_TIMES);
     let mut rest = Vec::new();
     if more > 0 {
-        let times = quote.style.number(f64::from(more), 0);
+        let times = quote.style.number(more as f64, 0);
         rest.push(format!("And {times} times more."));
     }
     if let Some(c) = &clock {

@@ -1,12 +1,15 @@
 //! The shop's letterhead and words for its quotes: its own data, in a file of its own.
 
 use super::pages::{Image, ImageKind, Paper};
+use crate::files::{self, Unread};
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 use std::sync::Arc;
 
 /// Largest logo that is read, bytes.
-const LARGEST_LOGO: usize = 8 << 20;
+const LARGEST_LOGO: u64 = 8 << 20;
+/// Largest file of words that is read, bytes.
+const LARGEST: u64 = 1 << 20;
 
 /// What stands on every quote of the shop.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -76,6 +79,15 @@ pub enum StationeryError {
 }
 
 impl Stationery {
+    /// From the bytes of a file.
+    ///
+    /// # Errors
+    /// It is no text, or what is wrong in it, with its line.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, StationeryError> {
+        let text = std::str::from_utf8(bytes);
+        let text = text.map_err(|_| StationeryError::Text("it is no UTF-8 text".to_owned()))?;
+        Self::parse(text.strip_prefix('\u{feff}').unwrap_or(text))
+    }
     /// From the text of a file.
     ///
     /// # Errors
@@ -83,28 +95,54 @@ impl Stationery {
     pub fn parse(text: &str) -> Result<Self, StationeryError> {
         toml::from_str(text).map_err(|e| StationeryError::Text(e.to_string().trim().to_owned()))
     }
+    /// Every key, for a file.
+    pub fn to_toml(&self) -> String {
+        // Plain data always writes.
+        toml::to_string(self).unwrap_or_default()
+    }
+    /// The picture that it names, beside its own file in a folder; `None` where it names none.
+    ///
+    /// # Errors
+    /// It cannot be read, or is no picture.
+    pub fn picture(&self, folder: &Path) -> Result<Option<Arc<Image>>, StationeryError> {
+        if self.logo.is_empty() {
+            return Ok(None);
+        }
+        let no_logo = || StationeryError::Logo(self.logo.clone());
+        let path = folder.join(&self.logo);
+        let bytes = files::read(&path, LARGEST_LOGO, || false).map_err(|_| no_logo())?;
+        let image = Image::read(bytes).ok_or_else(no_logo)?;
+        Ok(Some(Arc::new(image)))
+    }
     /// From a file, with its picture.
     ///
     /// # Errors
     /// The file or its picture cannot be read, or says what it should not.
     pub fn load(path: &Path) -> Result<(Self, Option<Arc<Image>>), StationeryError> {
-        let unread = |e: std::io::Error| StationeryError::Unread(e.to_string());
-        let own = Self::parse(&std::fs::read_to_string(path).map_err(unread)?)?;
-        if own.logo.is_empty() {
-            return Ok((own, None));
-        }
+        let bytes =
+            files::read(path, LARGEST, || false).map_err(|e| StationeryError::Unread(why(&e)))?;
+        let own = Self::from_bytes(&bytes)?;
         let folder = path.parent().unwrap_or_else(|| Path::new("."));
-        let no_logo = || StationeryError::Logo(own.logo.clone());
-        let bytes = std::fs::read(folder.join(&own.logo)).map_err(|_| no_logo())?;
-        let image = Image::read(bytes).ok_or_else(no_logo)?;
-        Ok((own, Some(Arc::new(image))))
+        let logo = own.picture(folder)?;
+        Ok((own, logo))
+    }
+}
+
+/// Why a file could not be read.
+fn why(error: &Unread) -> String {
+    match error {
+        Unread::System(e) => e.to_string(),
+        Unread::Folder => "it is a folder".to_owned(),
+        Unread::NoFile => "it is a device, not a file".to_owned(),
+        Unread::Growing => "it is still being written".to_owned(),
+        Unread::TooLarge(_) | Unread::Stopped => "it is far too large".to_owned(),
     }
 }
 
 impl Image {
     /// A PNG or JPEG picture from the bytes of its file; `None` where it is neither.
     pub fn read(bytes: Vec<u8>) -> Option<Self> {
-        if bytes.len() > LARGEST_LOGO {
+        if bytes.len() as u64 > LARGEST_LOGO {
             return None;
         }
         let (kind, made) = if bytes.starts_with(b"\x89PNG") {

@@ -3,10 +3,11 @@
 //! Two weights of one family are used and one fallback for scripts that it lacks (Hebrew, Arabic, signs). Their
 //! figures are all of one width, so that columns of numbers align.
 
+use rustybuzz::ttf_parser::{GlyphId, OutlineBuilder};
 use rustybuzz::{Direction, Face, UnicodeBuffer};
 use std::ops::Range;
 use std::sync::OnceLock;
-use unicode_bidi::{BidiInfo, Level};
+use unicode_bidi::{BidiClass, BidiInfo, Level, bidi_class};
 use unicode_linebreak::{BreakOpportunity, linebreaks};
 
 /// The upright weight of the family.
@@ -38,6 +39,18 @@ impl Font {
             Self::Fallback => FALLBACK,
         }
     }
+    /// The outline of a glyph, lengths in ems, y upwards; empty for a space.
+    pub fn outline(self, glyph: u32) -> Vec<Step> {
+        let mut pen = Pen {
+            steps: Vec::new(),
+            em: 1.0,
+        };
+        if let (Some(face), Ok(id)) = (self.face(), u16::try_from(glyph)) {
+            pen.em = face.units_per_em().max(1) as f32;
+            face.outline_glyph(GlyphId(id), &mut pen);
+        }
+        pen.steps
+    }
     fn face(self) -> Option<&'static Face<'static>> {
         static FACES: OnceLock<[Option<Face<'static>>; 3]> = OnceLock::new();
         let all = FACES.get_or_init(|| Self::ALL.map(|f| Face::from_slice(f.bytes(), 0)));
@@ -53,6 +66,52 @@ impl Font {
         } else {
             self
         }
+    }
+}
+
+/// One step along a glyph's outline, ends and control points in ems.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Step {
+    /// A new chain begins here.
+    Move((f32, f32)),
+    /// Straight.
+    Line((f32, f32)),
+    /// A parabola: control point, end.
+    Quad((f32, f32), (f32, f32)),
+    /// A cubic: two control points, end.
+    Cubic((f32, f32), (f32, f32), (f32, f32)),
+    /// Back to the chain's begin.
+    Close,
+}
+
+struct Pen {
+    steps: Vec<Step>,
+    em: f32,
+}
+
+impl Pen {
+    fn at(&self, x: f32, y: f32) -> (f32, f32) {
+        (x / self.em, y / self.em)
+    }
+}
+
+impl OutlineBuilder for Pen {
+    fn move_to(&mut self, x: f32, y: f32) {
+        self.steps.push(Step::Move(self.at(x, y)));
+    }
+    fn line_to(&mut self, x: f32, y: f32) {
+        self.steps.push(Step::Line(self.at(x, y)));
+    }
+    fn quad_to(&mut self, x1: f32, y1: f32, x: f32, y: f32) {
+        let step = Step::Quad(self.at(x1, y1), self.at(x, y));
+        self.steps.push(step);
+    }
+    fn curve_to(&mut self, x1: f32, y1: f32, x2: f32, y2: f32, x: f32, y: f32) {
+        let step = Step::Cubic(self.at(x1, y1), self.at(x2, y2), self.at(x, y));
+        self.steps.push(step);
+    }
+    fn close(&mut self) {
+        self.steps.push(Step::Close);
     }
 }
 
@@ -102,7 +161,7 @@ pub struct Line {
 /// Text in lines no wider than `width` pt; words that are wider are broken. Empty text is one empty line.
 pub fn lines(text: &str, font: Font, size: f32, width: f32) -> Vec<Line> {
     let text = without_controls(text);
-    let info = BidiInfo::new(&text, None);
+    let info = BidiInfo::new(&text, Some(base(&text)));
     let mut out = Vec::new();
     for paragraph in &info.paragraphs {
         let words = Words {
@@ -118,6 +177,18 @@ pub fn lines(text: &str, font: Font, size: f32, width: f32) -> Vec<Line> {
         out.push(Line::default());
     }
     out
+}
+
+/// The direction of a text: that of most of its letters, so that a name that is read leftwards turns no sentence around it.
+fn base(text: &str) -> Level {
+    let classes = || text.chars().map(bidi_class);
+    let leftwards = classes().filter(|c| matches!(c, BidiClass::R | BidiClass::AL));
+    let rightwards = classes().filter(|c| *c == BidiClass::L);
+    if leftwards.count() > rightwards.count() {
+        Level::rtl()
+    } else {
+        Level::ltr()
+    }
 }
 
 /// Text in one line, however wide.

@@ -1,8 +1,31 @@
 //! Numbers as people type them.
 
 use super::{Style, System, within};
+use crate::job::Job;
 use crate::numbers::{self, DecimalSign, TwoMeanings, Written};
 use crate::units::{Length, MM_PER_INCH};
+
+/// Most quantities of a ladder.
+const MOST_QUANTITIES: usize = 20;
+
+/// Quantities as they are typed, ascending and each once: whole numbers with commas or blanks between them; `None` where
+/// that is none.
+pub fn quantities(text: &str) -> Option<Vec<u32>> {
+    let parts = text.split([',', ';', ' ']).filter(|p| !p.is_empty());
+    let mut all: Vec<u32> = parts.map(str::parse).collect::<Result<_, _>>().ok()?;
+    all.sort_unstable();
+    all.dedup();
+    let fits = (1..=MOST_QUANTITIES).contains(&all.len());
+    (fits && all.iter().all(|n| (1..=Job::MOST_PARTS).contains(n))).then_some(all)
+}
+
+/// What is said where there are none.
+pub fn no_quantities(text: &str) -> String {
+    format!(
+        "“{}” are no quantities. Enter whole numbers from 1, at most {MOST_QUANTITIES}, such as 1, 5, 20, 100.",
+        text.trim()
+    )
+}
 
 impl Style {
     /// Reads a length as typed: a number, by default in this system's unit, or with mm, cm, in or ".
@@ -116,6 +139,15 @@ pub fn parse_number(text: &str) -> Result<f64, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn quantities_are_read_as_people_type_them() {
+        assert_eq!(quantities("1, 5 20;100"), Some(vec![1, 5, 20, 100]));
+        assert_eq!(quantities("100,1,1"), Some(vec![1, 100]));
+        for wrong in ["", "0", "a few", "1.5", "-3", "99999999"] {
+            assert_eq!(quantities(wrong), None, "{wrong}");
+        }
+    }
 
     const METRIC: Style = Style::of(System::Metric);
     const INCH: Style = Style::of(System::Inch);

@@ -1,7 +1,7 @@
 //! The plan that is wanted, as sentences: the best, why, and the two next.
 
 use super::{Style, ways};
-use crate::estimate::{Answer, TriedPlan, Wish};
+use crate::estimate::{Aim, Answer, TriedPlan, Wish};
 use crate::job::hours::WEEK;
 use crate::job::{WeekTime, passes_words};
 use crate::reason::Unit;
@@ -66,9 +66,21 @@ pub fn sentences(answer: &Answer, asked: &Wish, style: Style) -> Vec<String> {
     let Some(best) = answer.best.and_then(|k| answer.plans.get(k)) else {
         return vec![none(answer, asked, style)];
     };
+    let aim = match asked.aim {
+        Aim::Cheapest => "Cheapest",
+        Aim::Soonest => "Soonest",
+    };
+    let asks = Wish {
+        aim: Aim::default(),
+        ..*asked
+    } != Wish::default();
+    let with = if asks {
+        format!(" with {}", wish(asked, style))
+    } else {
+        String::new()
+    };
     let mut out = vec![format!(
-        "Cheapest with {}: {}. {}.",
-        wish(asked, style),
+        "{aim}{with}: {}. {}.",
         way(best, style),
         comes_to(best, style)
     )];
@@ -81,7 +93,11 @@ pub fn sentences(answer: &Answer, asked: &Wish, style: Style) -> Vec<String> {
             passes_words(passes)
         ));
     }
-    if answer.deadline.is_some() {
+    if !asks {
+        out.push(format!(
+            "{all} plans were tried, and nothing is asked of their finish, tolerance or end."
+        ));
+    } else if answer.deadline.is_some() {
         out.push(format!(
             "Of {all} plans {fine} are fine enough, and {meeting} of them are done in time."
         ));

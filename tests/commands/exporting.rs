@@ -5,7 +5,7 @@
 
 use kerfcast::drawing::{Drawing, Progress, ReadOptions, Unit, UnitSource, read};
 use kerfcast::estimate::compare;
-use kerfcast::export::{Content, ExportError, Layer, dxf};
+use kerfcast::export::{Content, ExportError, Layer, dxf, svg};
 use kerfcast::job::Job;
 use kerfcast::library::Library;
 use kerfcast::plan::PathCache;
@@ -187,7 +187,8 @@ fn wire_paths_lie_on_layers_that_say_what_they_are() {
     for pass in 1..=job.passes {
         assert_eq!(written.entities[&Layer::Path(pass)], contours);
     }
-    assert_eq!(written.entities[&Layer::StartHole], contours);
+    // The hole as it is drilled, and its centre.
+    assert_eq!(written.entities[&Layer::StartHole], 2 * contours);
     // Read back, the paths of the rough are as long as the estimate says, pass by pass.
     let back = opened(&written.bytes);
     let figures = estimate.figures.as_ref().expect("the wire can do it");
@@ -202,11 +203,118 @@ fn wire_paths_lie_on_layers_that_say_what_they_are() {
     for s in &figures.starts {
         let at = s.start.hole + drawing.profile.origin();
         assert!(back.points.iter().any(|p| p.distance(at) < 1e-9));
+        let diameter = s.hole.expect("it is threaded there").mm();
+        let holes = back.curves.iter();
+        let holes = holes.filter(|c| *c.layer == *Layer::StartHole.name());
+        let fits = |length: f64| near(length, std::f64::consts::PI * diameter);
+        assert!(holes.map(kerfcast::drawing::Curve::length).any(fits));
     }
     let said = |n: &kerfcast::drawing::Note| n.text.contains("no machine program");
     assert!(back.notes.iter().any(said));
     // Nothing by chance: the same drawing gives the same bytes.
     assert_eq!(dxf(&content).expect("again").bytes, written.bytes);
+}
+
+/// Length of a path of straight lines and circular arcs, from its own numbers.
+fn length_of(path: &str) -> f64 {
+    let mut spaced = String::new();
+    for c in path.chars() {
+        // Every command letter stands alone.
+        if "MLAZ".contains(c) {
+            spaced = spaced + " " + &c.to_string() + " ";
+        } else {
+            spaced.push(c);
+        }
+    }
+    let mut words = spaced.split_whitespace();
+    let (mut total, mut at, mut begin) = (0.0, (0.0, 0.0), (0.0, 0.0));
+    while let Some(command) = words.next() {
+        let mut number = || -> f64 { words.next().expect("a number").parse().expect("a number") };
+        let chord = |to: (f64, f64), from: (f64, f64)| (to.0 - from.0).hypot(to.1 - from.1);
+        match command {
+            "M" => {
+                at = (number(), number());
+                begin = at;
+            }
+            "L" => {
+                let to = (number(), number());
+                total += chord(to, at);
+                at = to;
+            }
+            "A" => {
+                let radius = number();
+                assert!(near(radius, number()), "a circle");
+                number();
+                let is_large = number() == 1.0;
+                number();
+                let to = (number(), number());
+                let half = (0.5 * chord(to, at) / radius).min(1.0).asin();
+                let sweep = 2.0
+                    * if is_large {
+                        std::f64::consts::PI - half
+                    } else {
+                        half
+                    };
+                total += radius * sweep;
+                at = to;
+            }
+            "Z" => {
+                total += chord(begin, at);
+                at = begin;
+            }
+            other => panic!("{other}"),
+        }
+    }
+    total
+}
+
+#[test]
+fn a_picture_is_as_long_as_the_contours_and_the_paths() {
+    let library = Library::built_in();
+    let job = Job::starting(library);
+    for (name, drawing) in samples() {
+        let comparison = compare(&drawing.profile, &job, library, &PathCache::default());
+        let estimate = comparison.estimates.iter().find(|e| e.figures.is_some());
+        let content = Content {
+            profile: &drawing.profile,
+            job: &job,
+            paths: estimate,
+            unit: Unit::Millimetre,
+        };
+        let picture = svg(&content).expect("it is drawn");
+        let of = |layer: Layer| -> f64 {
+            let lines = picture.lines();
+            let id = format!("id=\"{}\"", layer.name());
+            let own = lines.filter(|l| l.contains(&id));
+            let paths = own.map(|l| {
+                let (_, d) = l.split_once(" d=\"").expect("a path");
+                length_of(d.split('"').next().expect("its end"))
+            });
+            paths.sum()
+        };
+        let drawn: f64 = kerfcast::job::cut_contours(&job, &drawing.profile)
+            .map(|(_, c)| c.shape.length())
+            .sum();
+        let there = of(Layer::Outline) + of(Layer::Opening);
+        // An arc of nearly a half turn hangs on the last digits of its chord.
+        assert!(
+            (there - drawn).abs() < 1e-5 * drawn,
+            "{name}: {there} {drawn}"
+        );
+        for (k, pass) in estimate
+            .iter()
+            .flat_map(|e| &e.figures)
+            .flat_map(|f| &f.passes)
+            .enumerate()
+        {
+            let (there, way) = (of(Layer::Path(k + 1)), pass.length.mm());
+            assert!(
+                (there - way).abs() < 1e-5 * way.max(1.0),
+                "{name}, pass {}",
+                k + 1
+            );
+        }
+    }
 }
 
 #[test]

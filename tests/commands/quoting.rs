@@ -2,39 +2,38 @@
 
 use crate::calling::{run, sample};
 use kerfcast::calibration::Day;
-use kerfcast::drawing::{Drawing, Progress, ReadOptions, read};
-use kerfcast::estimate::{Comparison, compare};
+use kerfcast::drawing::Progress;
+use kerfcast::enquiry::{DrawingFile, Item, QuoteWords};
 use kerfcast::job::{Confirmed, Job};
 use kerfcast::library::Library;
-use kerfcast::plan::PathCache;
 use kerfcast::quote::document::Document;
 use kerfcast::quote::layout::laid;
 use kerfcast::quote::pages::{Mark, Pages, Paper};
 use kerfcast::quote::pdf::pdf;
 use kerfcast::quote::stationery::Stationery;
-use kerfcast::quote::{Depth, Quote, QuotedItem, customer, shop};
+use kerfcast::quote::{Depth, Quote, Quoted, customer, shop};
 use kerfcast::samples;
 use kerfcast::words::{Style, System};
 use std::process::Command;
 
-struct Estimated {
-    name: String,
-    drawing: Drawing,
-    job: Job,
-    comparison: Comparison,
-}
-
-fn estimated(bytes: &[u8], name: &str, change: impl Fn(&mut Job)) -> Estimated {
+fn quoted(bytes: &[u8], name: &str, change: impl Fn(&mut Job)) -> Quoted {
     let library = Library::built_in();
-    let drawing = read(bytes, &ReadOptions::default(), &Progress::default()).expect("it reads");
     let mut job = Job::starting(library);
     change(&mut job);
-    let comparison = compare(&drawing.profile, &job, library, &PathCache::default());
-    Estimated {
-        name: name.to_owned(),
-        drawing,
-        job,
-        comparison,
+    let mut item = Item::new(name.to_owned(), DrawingFile::new(bytes.to_vec()), job);
+    item.confirmed = Confirmed::ALL;
+    let answered = item
+        .answer(library, &Progress::default())
+        .expect("it reads");
+    Quoted::of(&item, answered, &[1, 5, 20], library)
+}
+
+fn words() -> QuoteWords {
+    QuoteWords {
+        number: "Q-17".to_owned(),
+        date: "2026-11-25".to_owned(),
+        customer: "Northmill Looms".to_owned(),
+        ..QuoteWords::default()
     }
 }
 
@@ -47,26 +46,14 @@ fn stationery() -> Stationery {
     }
 }
 
-fn documents(items: &[Estimated], stationery: &Stationery, style: Style) -> [Document; 3] {
+fn documents(items: &[Quoted], stationery: &Stationery, style: Style) -> [Document; 3] {
     let quote = Quote {
-        items: items
-            .iter()
-            .map(|e| QuotedItem {
-                name: &e.name,
-                drawing: &e.drawing,
-                job: &e.job,
-                confirmed: Confirmed::ALL,
-                comparison: &e.comparison,
-                chosen: e.comparison.cheapest().unwrap_or(0),
-            })
-            .collect(),
+        items: items.iter().map(Quoted::item).collect(),
         library: Library::built_in(),
         stationery,
         logo: None,
-        number: "Q-17".to_owned(),
-        date: Day::parse("2026-11-25").expect("a day"),
-        customer: "Northmill Looms".to_owned(),
-        quantities: vec![1, 5, 20],
+        words: &words(),
+        today: Day::parse("2026-11-30").expect("a day"),
         style,
     };
     [
@@ -115,10 +102,10 @@ fn every_word_of_the_content_is_on_the_pages() {
             ..stationery()
         };
         let names = [hebrew, long.as_str(), "c", "d", "e", "f"];
-        let items: Vec<Estimated> = samples::ALL
+        let items: Vec<Quoted> = samples::ALL
             .iter()
             .zip(names)
-            .map(|(s, name)| estimated(s.bytes, name, |job| job.quantity = 7))
+            .map(|(s, name)| quoted(s.bytes, name, |job| job.quantity = 7))
             .collect();
         for document in documents(&items, &stationery, Style::of(system)) {
             let pages = laid(&document);
@@ -131,7 +118,7 @@ fn every_word_of_the_content_is_on_the_pages() {
 
 #[test]
 fn the_customer_sees_no_rates_and_each_times_quantity_is_the_lot() {
-    let items = [estimated(samples::ALL[0].bytes, "latch.dxf", |job| {
+    let items = [quoted(samples::ALL[0].bytes, "latch.dxf", |job| {
         job.shop.machine_rate = kerfcast::units::Money::from_amount(98.7654);
         job.shop.labour_rate = kerfcast::units::Money::from_amount(54.321);
     })];
@@ -143,21 +130,12 @@ fn the_customer_sees_no_rates_and_each_times_quantity_is_the_lot() {
         assert!(!told, "{secret}");
     }
     assert!(laid(&shop).text().contains("labour"));
-    let chosen = items[0].comparison.cheapest().expect("a wire");
-    let item = QuotedItem {
-        name: &items[0].name,
-        drawing: &items[0].drawing,
-        job: &items[0].job,
-        confirmed: Confirmed::ALL,
-        comparison: &items[0].comparison,
-        chosen,
-    };
-    let ladder = item.ladder(&[1, 5, 20], Library::built_in());
+    let ladder = items[0].item().ladder;
     assert_eq!(
         ladder.iter().map(|r| r.quantity).collect::<Vec<_>>(),
         [1, 5, 20]
     );
-    for rung in &ladder {
+    for rung in ladder {
         let (each, lot) = (rung.each.expect("a price"), rung.lot.expect("a price"));
         assert!((each.amount() * f64::from(rung.quantity) - lot.amount()).abs() < 1e-6);
     }

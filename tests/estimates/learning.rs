@@ -28,6 +28,7 @@ fn cut(material: &str, wire: &str, diameter: f64, thickness: f64, passes: usize)
         note: String::new(),
         outlier: false,
         pass_path: None,
+        quoted: None,
     }
 }
 

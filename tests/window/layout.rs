@@ -22,7 +22,9 @@ const SIZES: [[f32; 2]; 6] = [
 const TEXT: [f32; 2] = [1.0, 1.25];
 
 /// Keys of the pages.
-const PAGES: [Key; 12] = [
+const PAGES: [Key; 14] = [
+    Key::A,
+    Key::Q,
     Key::Y,
     Key::S,
     Key::E,

@@ -20,6 +20,8 @@ mod layout;
 mod learning;
 mod library;
 mod notes;
+mod plan;
+mod quote;
 mod shop_files;
 mod whole;
 mod worth;

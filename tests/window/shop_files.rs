@@ -7,6 +7,7 @@ use egui_kittest::kittest::Queryable as _;
 use kerfcast::calibration::{Cut, Day, Edit, Log, RowFaultKind};
 use kerfcast::gui::{App, Start};
 use kerfcast::library::{Change as CellChange, Library, LibraryTable, UserLibrary};
+use kerfcast::quote::stationery::Stationery;
 use kerfcast::shop_files::{Change, Rates, ShopFile, ShopFiles};
 use kerfcast::units::{Minutes, Money};
 use proptest::prelude::*;
@@ -61,6 +62,14 @@ fn own_library(setup: f64) -> UserLibrary {
         .expect("a rate")
 }
 
+/// Words of quotes whose shop is called by a number.
+fn words(number: f64) -> Stationery {
+    Stationery {
+        name: number.to_string(),
+        ..Stationery::default()
+    }
+}
+
 /// The change that brings a file to a number.
 pub(crate) fn change_to(file: ShopFile, from: f64, to: f64) -> Change {
     match file {
@@ -68,6 +77,10 @@ pub(crate) fn change_to(file: ShopFile, from: f64, to: f64) -> Change {
         ShopFile::Rates => Change::Rates {
             from: Box::new(rates(from)),
             to: Box::new(rates(to)),
+        },
+        ShopFile::Quote => Change::Quote {
+            from: words(from).to_toml(),
+            to: words(to).to_toml(),
         },
         ShopFile::Library => Change::Library {
             from: Box::new(own_library(from)),
@@ -97,6 +110,10 @@ pub(crate) fn numbers_in(files: &ShopFiles, file: ShopFile) -> Vec<f64> {
             let (rates, faults) = Rates::parse(&bytes, library()).expect("whole rates");
             assert_eq!(faults, []);
             vec![rates.shop.machine_rate.amount()]
+        }
+        ShopFile::Quote => {
+            let words = Stationery::from_bytes(&bytes).expect("whole words");
+            vec![words.name.parse().expect("a number")]
         }
         ShopFile::Library => {
             let own = UserLibrary::from_bytes(&bytes).expect("a whole library");

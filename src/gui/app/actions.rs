@@ -4,7 +4,7 @@ use super::App;
 use crate::estimate::Question;
 use crate::gui::commands::Command;
 use crate::gui::keeper::Errand;
-use crate::gui::open_file::{Beside, Decided, Target};
+use crate::gui::open_file::{Decided, Target};
 use crate::gui::open_files::{Chosen, Kind};
 use crate::gui::page::Page;
 use crate::gui::scene::near;
@@ -35,11 +35,12 @@ impl App {
             Action::Legend(open) => self.shown.legend = open,
             Action::Desk(action) => self.carry_out_on_desk(action, ctx),
             Action::Lots(lots) => {
-                self.shown.lots = lots;
-                for file in &mut self.files {
-                    file.ladder = Beside::default();
-                }
+                self.quoting.stationery.quantities = lots;
+                self.forget_ladders();
+                self.keep_stationery();
             }
+            Action::Plan(action) => self.plan(action),
+            Action::Quote(action) => self.quote(action, ctx),
             Action::SaveJobAt(path) => self.save_job_at(path),
             Action::Sign(sign) => {
                 self.rates.sign = sign;
@@ -55,7 +56,7 @@ impl App {
             Action::SwitchTo(id) => {
                 if let Some(k) = self.files.iter().position(|f| f.id == id) {
                     self.front = k;
-                    self.shown.page = self.shown.page.filter(|p| *p != Page::Enquiry);
+                    self.shown.page = self.shown.page.filter(|p| !p.takes_window());
                 }
             }
             Action::CloseFile(id) => self.close(id),
@@ -149,6 +150,13 @@ impl App {
 
     /// Takes a new job over with what is given for this drawing, or says why not.
     pub(super) fn edit(&mut self, job: Job, given: Confirmed) {
+        if let Some(file) = self.front() {
+            self.edit_from(file.decided(), job, given);
+        }
+    }
+
+    /// The same; undo comes back to `before`.
+    pub(super) fn edit_from(&mut self, before: Decided, job: Job, given: Confirmed) {
         let Some(file) = self.files.get_mut(self.front) else {
             return;
         };
@@ -172,7 +180,7 @@ impl App {
         }
         self.shown.banner = None;
         self.own.touched = false;
-        file.undo.remember(file.decided());
+        file.undo.remember(before);
         let same_job = job == file.job;
         let before = std::mem::replace(&mut file.job, job);
         file.confirmed = confirmed;
@@ -193,6 +201,7 @@ impl App {
             mut job,
             options,
             confirmed,
+            quoted,
         }) = other
         else {
             return;
@@ -204,6 +213,7 @@ impl App {
         let shop = job.shop.clone();
         file.job = job;
         file.confirmed = confirmed;
+        file.quoted = quoted;
         self.shown.banner = None;
         self.change_shop(&now.job.shop, &shop);
         if options == now.options {
@@ -236,6 +246,8 @@ impl App {
             Command::Export => self.export(false, ctx),
             Command::ExportPaths => self.export(true, ctx),
             Command::SaveHoles => self.save_holes(ctx),
+            Command::ExportPicture => self.export_picture(ctx),
+            Command::CopyWires => self.copy_wires(ctx),
             Command::SaveJob | Command::SaveJobAs => self.run_on_desk(command, ctx),
             Command::Close => {
                 if let Some(id) = self.front().map(|f| f.id) {
@@ -314,7 +326,10 @@ impl App {
                 Chosen::Nothing => {}
                 Chosen::Saved(result) => self.told_saved(result),
                 Chosen::NoDialogToSave(Kind::Library) => self.ask_library_path(),
-                Chosen::NoDialogToSave(kind @ (Kind::Report | Kind::Export | Kind::Holes)) => {
+                Chosen::NoDialogToSave(
+                    kind
+                    @ (Kind::Report | Kind::Quote | Kind::Picture | Kind::Export | Kind::Holes),
+                ) => {
                     self.save_beside(kind);
                 }
                 Chosen::NoDialogToSave(_) => self.told_saved(Err(

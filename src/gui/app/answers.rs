@@ -155,7 +155,7 @@ impl App {
             for (what, _) in what.into_iter().filter(|w| w.1) {
                 // A thread that has ended says so when the next estimate is asked for.
                 let mut detail = detail_wanted(file, what, &self.library);
-                detail.lots.clone_from(&self.shown.lots);
+                detail.lots.clone_from(&self.quoting.stationery.quantities);
                 let overtaken = file.asking.extract_if(.., |asked| asked.0 == what);
                 overtaken.for_each(|(_, progress)| progress.cancel());
                 file.asking.push((what, detail.progress.clone()));

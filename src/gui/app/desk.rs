@@ -1,8 +1,10 @@
 //! The enquiry in the window: items come in, are worked, changed and opened.
 
 use super::App;
+use crate::calibration::against_quote::{CostSplit, cost_split};
+use crate::calibration::{Cut, Day};
 use crate::drawing::Progress;
-use crate::enquiry::{DrawingFile, ENDING, Item, ListRow, Row, list};
+use crate::enquiry::{DrawingFile, ENDING, Item, ListRow, Logged, Row, State, list};
 use crate::gui::desk::{
     Change, Desk, DeskAction, Entry, ItemDone, ItemWanted, Known, Leave, Thumbnail,
 };
@@ -14,6 +16,7 @@ use crate::gui::state::Weight;
 use crate::gui::worker::Request;
 use crate::job::Job;
 use crate::library::Library;
+use crate::units::{Length, Minutes, Money};
 use crate::words::{job_faults, job_files, style};
 use egui::{Context, ViewportCommand};
 use std::borrow::Cow;
@@ -200,13 +203,20 @@ impl App {
             return;
         };
         let item = &mut entry.item;
-        let same =
-            item.job == file.job && item.options == file.wanted && item.confirmed == file.confirmed;
+        let quoted = file.quoted.filter(|w| *w < file.job.candidates.len());
+        let same = item.job == file.job
+            && item.options == file.wanted
+            && item.confirmed == file.confirmed
+            && item.wire == quoted
+            && item.wish == file.wish
+            && item.arrangement == file.arrangement;
         if !same {
             item.job = file.job.clone();
             item.options = file.wanted.clone();
             item.confirmed = file.confirmed;
-            item.wire = item.wire.filter(|w| *w < item.job.candidates.len());
+            item.wire = quoted;
+            item.wish = file.wish;
+            item.arrangement = file.arrangement;
         }
         if let Some(answer) = file.answer.as_ref().filter(|_| file.is_current()) {
             let row = Row::of(&file.drawing, &answer.comparison, &file.job, item.wire);
@@ -321,6 +331,11 @@ impl App {
                         ctx.request_repaint();
                     });
             }
+            DeskAction::CopyList => {
+                ctx.copy_text(list::with_tabs(&self.table()));
+                let text = "The table is on the clipboard; paste it into a spreadsheet.";
+                self.say(text, Weight::Note);
+            }
             DeskAction::UseToday(today) => {
                 self.desk.uses_then = !today;
                 self.desk.change();
@@ -390,7 +405,11 @@ impl App {
                 fault = Some(wrong);
                 continue;
             }
-            entry.item.state = state;
+            let today = Day::today().to_string();
+            let offered = entry.row().and_then(|r| r.offered(today));
+            if state != entry.item.state {
+                entry.item.enter(state, offered);
+            }
             let open = entry.open.filter(|_| works);
             if open.is_none() {
                 entry.item.job = job;
@@ -416,6 +435,38 @@ impl App {
                 Weight::Fault,
             );
         }
+    }
+
+    /// The cut of the drawing in front was logged: its item is cut, and keeps the cut beside its quote.
+    pub(super) fn note_cut(&mut self, cut: &mut Cut) {
+        let Some(file) = self.files.get(self.front) else {
+            return;
+        };
+        let figures = file.shown_estimate().and_then(|e| e.figures.as_ref());
+        let split = figures.map(|f| cost_split(f, cut.cutting_minutes, cut.wire_used));
+        let id = file.id;
+        self.sync(id);
+        let Some(entry) = self.desk.of_file(id) else {
+            return;
+        };
+        let now = entry.row().and_then(|r| r.offered(cut.date.to_string()));
+        entry.item.enter(State::Cut, now);
+        let amount = |of: fn(&CostSplit) -> Money| split.as_ref().map_or(0.0, |s| of(s).amount());
+        entry.item.logged = Some(Logged {
+            date: cut.date.to_string(),
+            machine: cut.machine.clone(),
+            cutting_minutes: cut.cutting_minutes.min_value(),
+            cutting_wire_m: cut.wire_used.map(Length::m),
+            dearer_by_time: amount(|s| s.by_time),
+            dearer_by_wire: amount(|s| s.by_wire),
+        });
+        // The quote that was given counts, not what would be quoted today.
+        if let (Some(offered), Some(quoted)) = (&entry.item.offered, &mut cut.quoted) {
+            quoted.minutes = Minutes::from_min(offered.cutting_minutes);
+            quoted.wire = Some(Length::from_m(offered.cutting_wire_m));
+            quoted.cost = Money::from_amount(offered.seen.cost);
+        }
+        self.desk.change();
     }
 
     fn remove_chosen(&mut self) {

@@ -2,6 +2,8 @@
 
 use super::App;
 use crate::drawing::{Progress, ReadOptions};
+use crate::estimate::Wish;
+use crate::estimate::together::Arrangement;
 use crate::gui::commands::Command;
 use crate::gui::open_file::{Beside, OpenFile, Spot};
 use crate::gui::open_files::name_of;
@@ -266,10 +268,14 @@ impl App {
         if let Some(path) = path.as_deref().filter(|p| p.is_absolute()) {
             self.remember_drawing(path);
         }
-        let (job, confirmed) = match self.item_of(&reading) {
+        let item = self.item_of(&reading);
+        let (job, confirmed) = match item {
             Some(item) => (item.job.clone(), item.confirmed),
             None => (self.next_job(), Confirmed::default()),
         };
+        let quoted = item.and_then(|i| i.wire);
+        let wish = item.map_or_else(Wish::default, |i| i.wish);
+        let arrangement = item.map_or_else(Arrangement::default, |i| i.arrangement);
         let profile = Arc::new(read.drawing.profile.clone());
         if profile.contours().is_empty() {
             let mended = read.drawing.findings.iter().any(|f| !f.offers.is_empty());
@@ -297,6 +303,9 @@ impl App {
             profile,
             job,
             confirmed,
+            quoted,
+            wish,
+            arrangement,
             says: read.says,
             undo: Undo::default(),
             cache: Arc::new(PathCache::default()),
@@ -324,7 +333,7 @@ impl App {
         };
         self.files.push(file);
         self.front = self.files.len() - 1;
-        self.files[self.front].shown = self.files[self.front].job.baseline;
+        self.files[self.front].shown = quoted.unwrap_or(self.files[self.front].job.baseline);
         self.estimate();
     }
 

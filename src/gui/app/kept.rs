@@ -11,6 +11,7 @@ use crate::gui::wire_table::WireTable;
 use crate::gui::worth::Typed;
 use crate::job::Shop;
 use crate::library::{Library, UserLibrary};
+use crate::quote::stationery::Stationery;
 use crate::shop_files::{MOST_BYTES, Rates, ShopFile, ShopFiles};
 use crate::words::System;
 use crate::words::library::file_fault;
@@ -60,8 +61,6 @@ pub(super) struct Kept {
     pub(super) table: WireTable,
     /// Job files opened or saved, the latest first.
     pub(super) recent: Vec<PathBuf>,
-    /// Quantities that prices are shown for.
-    pub(super) lots: Vec<u32>,
     /// How many of the first hints were read.
     pub(super) hints_read: usize,
     /// Drawings that were open last, the latest first.
@@ -160,6 +159,22 @@ pub(super) fn rates(
             (rates, usual)
         }
     }
+}
+
+/// Letterhead and standing words of quotes from their file.
+pub(super) fn stationery(shelf: &Shelf, told: &mut Vec<String>) -> Stationery {
+    let read = shelf.read(ShopFile::Quote).and_then(|bytes| {
+        let read = bytes.map(|b| Stationery::from_bytes(&b).map_err(|e| e.to_string()));
+        read.transpose()
+    });
+    let read = read.unwrap_or_else(|reason| {
+        let place = place(shelf, ShopFile::Quote);
+        told.push(format!(
+            "{place} could not be used: {reason}. Quotes have no letterhead until it is mended. {PUT_ASIDE}"
+        ));
+        None
+    });
+    read.unwrap_or_default()
 }
 
 /// Finished cuts from their file, and which others lie beside it.

@@ -2,17 +2,18 @@
 //! that is open as a drawer over the right of the drawing.
 
 use super::App;
-use crate::gui::canvas;
+use crate::gui::canvas::{self, Canvas};
 use crate::gui::commands::Command;
 use crate::gui::desk::Desk;
 use crate::gui::open_file::OpenFile;
 use crate::gui::page::Page;
 use crate::gui::pages::enquiry::Look;
-use crate::gui::pages::{self, enquiry};
+use crate::gui::pages::{self, enquiry, quote};
 use crate::gui::panels::{
     answer, banner, contour_menu, contours, hints, keys, menu, palette, progress, sentence,
     unsaved, wires,
 };
+use crate::gui::scene::Camera;
 use crate::gui::state::{Action, Shown, View};
 use crate::gui::theme::{self, tokens};
 use egui::{
@@ -119,12 +120,13 @@ impl App {
             skims: self.shown.skims,
             notes: self.shown.notes,
             feed: self.shown.feed,
-            lots: &self.shown.lots,
+            lots: &self.quoting.stationery.quantities,
             pair: self.pair.as_ref(),
             library: &self.library,
             learning: &self.learning,
             own: &self.own,
             sweeps: &self.sweeps,
+            planning: &self.planning,
             worth: &self.worth,
             sign: self.rates.sign,
             pointed: std::cell::Cell::new(None),
@@ -132,12 +134,13 @@ impl App {
         let front = view.as_ref().map(|v| v.file);
         let job = menu::JobFiles {
             items: self.desk.entries.len(),
-            is_open: self.shown.page == Some(Page::Enquiry),
+            open: self.shown.page.filter(|p| p.takes_window()),
             recent: &self.saving.recent,
         };
         // Without any drawing in front the items are what there is to see.
         let only_items = self.files.is_empty() && !self.desk.entries.is_empty();
-        let shows_items = job.is_open || (only_items && self.shown.readings.is_empty());
+        let shows_items = job.open == Some(Page::Enquiry)
+            || (job.open.is_none() && only_items && self.shown.readings.is_empty());
         let t = tokens(ui);
         ui.painter().rect_filled(whole, 0, t.ground);
         let (top, below) = whole.split_top_bottom_at_y(whole.top() + MENU);
@@ -152,34 +155,17 @@ impl App {
                 items_ui(ui, &mut self.desk, look, actions);
                 return;
             }
-            if let (Some(view), Some(camera)) = (&view, &mut camera) {
-                job_ui(ui, whole.height(), view, actions);
+            if job.open == Some(Page::Quote) {
                 let rest = ui.available_rect_before_wrap();
-                let regions = Regions::new(rest, whole.height(), view);
-                // In the order in which the Tab key reaches them: the drawing, the wires, the page. The page is painted
-                // over the drawing, which keeps its place below it.
-                let canvas = &mut self.canvas;
-                let clear = regions
-                    .page
-                    .map_or(regions.drawing, |p| regions.drawing.with_max_x(p.left()));
-                let covered = regions.drawing.right() - clear.right();
-                region(ui, "drawing", clear, |ui| {
-                    let response = canvas::canvas_ui(ui, canvas, camera, covered, view, actions);
-                    let (grip, target) = canvas.menu();
-                    response
-                        .context_menu(|ui| contour_menu::menu_ui(ui, grip, target, view, actions));
-                    contours::chips_ui(ui, clear, view, actions);
-                    hints::hint_ui(ui, clear, view, actions);
-                });
-                region(ui, "wires", regions.wires, |ui| {
-                    ui.painter().rect_filled(regions.wires, 0, t.ground);
-                    wires::wires_ui(ui, view, actions);
-                });
-                if let (Some(page), Some(rect)) = (view.page, regions.page) {
-                    region(ui, "page", rect, |ui| {
-                        drawer_ui(ui, page, rect, view, actions);
+                region(ui, "quote", rest, |ui| {
+                    bar(t.ground, 14, 8).show(ui, |ui| {
+                        quote::quote_ui(ui, &self.desk, &self.quoting, actions);
                     });
-                }
+                });
+                return;
+            }
+            if let (Some(view), Some(camera)) = (&view, &mut camera) {
+                drawing_ui(ui, whole.height(), &mut self.canvas, camera, view, actions);
             } else {
                 let rest = ui.available_rect_before_wrap();
                 region(ui, "no drawing", rest, |ui| {
@@ -200,6 +186,43 @@ impl App {
         if let (Some(file), Some(camera)) = (self.files.get_mut(self.front), camera) {
             file.camera = camera;
         }
+    }
+}
+
+/// Sentence and answer, the drawing, the wires, and the page that is open.
+fn drawing_ui(
+    ui: &mut Ui,
+    window: f32,
+    canvas: &mut Canvas,
+    camera: &mut Camera,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
+    let t = tokens(ui);
+    job_ui(ui, window, view, actions);
+    let rest = ui.available_rect_before_wrap();
+    let regions = Regions::new(rest, window, view);
+    // In the order in which the Tab key reaches them: the drawing, the wires, the page. The page is painted
+    // over the drawing, which keeps its place below it.
+    let clear = regions
+        .page
+        .map_or(regions.drawing, |p| regions.drawing.with_max_x(p.left()));
+    let covered = regions.drawing.right() - clear.right();
+    region(ui, "drawing", clear, |ui| {
+        let response = canvas::canvas_ui(ui, canvas, camera, covered, view, actions);
+        let (grip, target) = canvas.menu();
+        response.context_menu(|ui| contour_menu::menu_ui(ui, grip, target, view, actions));
+        contours::chips_ui(ui, clear, view, actions);
+        hints::hint_ui(ui, clear, view, actions);
+    });
+    region(ui, "wires", regions.wires, |ui| {
+        ui.painter().rect_filled(regions.wires, 0, t.ground);
+        wires::wires_ui(ui, view, actions);
+    });
+    if let (Some(page), Some(rect)) = (view.page, regions.page) {
+        region(ui, "page", rect, |ui| {
+            drawer_ui(ui, page, rect, view, actions);
+        });
     }
 }
 

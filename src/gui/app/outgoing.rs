@@ -4,13 +4,13 @@ use super::App;
 use crate::calibration::Day;
 use crate::drawing::Unit;
 use crate::estimate::{drill_csv, drill_list};
-use crate::export::{Content, ExportError, dxf};
+use crate::export::{Content, ExportError, dxf, svg};
 use crate::gui::open_files::Kind;
 use crate::gui::state::Weight;
 use crate::measures::measure_cut;
 use crate::report::{Report, html};
 use crate::safe_file;
-use crate::words::System;
+use crate::words::{System, figures};
 use egui::Context;
 use std::path::{Path, PathBuf};
 
@@ -51,6 +51,15 @@ impl App {
     /// The contours of the drawing in front as a clean drawing, with the paths of the wire shown where asked; `None`
     /// before its estimate is there.
     pub fn exported(&self, with_paths: bool) -> Option<Result<Vec<u8>, ExportError>> {
+        self.with_content(with_paths, |content| dxf(content).map(|e| e.bytes))
+    }
+
+    /// The same as a picture, with the paths of the wire shown.
+    pub fn pictured(&self) -> Option<Result<Vec<u8>, ExportError>> {
+        self.with_content(true, |content| svg(content).map(String::into_bytes))
+    }
+
+    fn with_content<T>(&self, with_paths: bool, work: impl Fn(&Content<'_>) -> T) -> Option<T> {
         let file = self.files.get(self.front).filter(|f| f.is_current())?;
         let answer = file.answer.as_ref()?;
         let shown = answer.comparison.estimates.get(file.shown);
@@ -63,7 +72,7 @@ impl App {
                 System::Inch => Unit::Inch,
             },
         };
-        Some(dxf(&content).map(|e| e.bytes))
+        Some(work(&content))
     }
 
     pub(super) fn save_report(&mut self, ctx: &Context) {
@@ -79,8 +88,24 @@ impl App {
 
     pub(super) fn export(&mut self, with_paths: bool, ctx: &Context) {
         let ending = if with_paths { "paths.dxf" } else { "clean.dxf" };
-        match self.exported(with_paths) {
-            Some(Ok(bytes)) => self.send_out(Kind::Export, ending, bytes, ctx),
+        let bytes = self.exported(with_paths);
+        self.send_drawing(Kind::Export, ending, bytes, ctx);
+    }
+
+    pub(super) fn export_picture(&mut self, ctx: &Context) {
+        let bytes = self.pictured();
+        self.send_drawing(Kind::Picture, "drawing.svg", bytes, ctx);
+    }
+
+    fn send_drawing(
+        &mut self,
+        kind: Kind,
+        ending: &str,
+        bytes: Option<Result<Vec<u8>, ExportError>>,
+        ctx: &Context,
+    ) {
+        match bytes {
+            Some(Ok(bytes)) => self.send_out(kind, ending, bytes, ctx),
             Some(Err(why)) => {
                 let text = format!("Nothing was written: {why}.");
                 self.say(text, Weight::Fault);
@@ -89,6 +114,36 @@ impl App {
                 "There is no drawing to export yet. Open one, or wait for its estimate.",
                 Weight::Note,
             ),
+        }
+    }
+
+    /// The table of wires with tabs between its cells, unrounded and metric; `None` before there is an estimate.
+    pub fn wires_table(&self) -> Option<String> {
+        let file = self.files.get(self.front).filter(|f| f.is_current())?;
+        let answer = file.answer.as_ref()?;
+        let mut out = String::from("wire\tdiameter_mm");
+        for head in figures::csv_columns() {
+            out = out + "\t" + head;
+        }
+        for e in &answer.comparison.estimates {
+            let (wire, diameter) = (&e.candidate.wire, e.candidate.diameter.mm());
+            out = format!("{out}\n{wire}\t{diameter}");
+            for cell in figures::csv_cells(e.figures.as_ref()) {
+                out = out + "\t" + &cell;
+            }
+        }
+        out.push('\n');
+        Some(out)
+    }
+
+    pub(super) fn copy_wires(&mut self, ctx: &Context) {
+        match self.wires_table() {
+            Some(table) => {
+                ctx.copy_text(table);
+                let text = "The table of wires is on the clipboard; paste it into a spreadsheet.";
+                self.say(text, Weight::Note);
+            }
+            None => self.say("There is no estimate to copy yet.", Weight::Note),
         }
     }
 
@@ -118,14 +173,26 @@ impl App {
             return;
         };
         let folder = file.path.as_deref().and_then(Path::parent);
-        let out = Outgoing {
-            kind,
-            folder: folder.map(Path::to_owned),
-            name: name_after(&file.name, ending),
-            bytes,
-        };
+        let (folder, name) = (folder.map(Path::to_owned), file.name.clone());
         let ctx = ctx.clone();
         let wake = move || ctx.request_repaint();
+        self.send_out_named((kind, folder, &name), ending, bytes, wake);
+    }
+
+    /// The same for a file that is named after another one.
+    pub(super) fn send_out_named(
+        &mut self,
+        (kind, folder, name): (Kind, Option<PathBuf>, &str),
+        ending: &str,
+        bytes: Vec<u8>,
+        wake: impl FnOnce() + Send + 'static,
+    ) {
+        let out = Outgoing {
+            kind,
+            folder,
+            name: name_after(name, ending),
+            bytes,
+        };
         self.dialogs
             .save(kind, &out.name, out.bytes.clone(), self.open_paths(), wake);
         self.unsaved = Some(out);

@@ -50,6 +50,10 @@ impl App {
                 library: Arc::clone(&self.base),
             },
             Some("toml") => Task::ReadLibrary { name, source },
+            Some("png" | "jpg" | "jpeg") => {
+                self.bring_logo(&name, &source);
+                return true;
+            }
             _ => return false,
         };
         self.ask_task(task);
@@ -90,6 +94,18 @@ impl App {
                     self.ask_task(next);
                 }
             }
+            Done::Plan { number, answer } => self.planning.take(number, answer),
+            Done::Together { number, together } => self.planning.take_together(number, together),
+            Done::Pages { number, made } => self.take_pages(number, made),
+            Done::Picture { wanted, image } => {
+                if let Some(image) = image {
+                    let (number, index) = (wanted.number, wanted.index);
+                    self.quoting
+                        .take_picture(number, index, wanted.width, image);
+                }
+            }
+            Done::Pdf(result) => self.take_pdf(result),
+            Done::Logo(result) => self.take_logo(result),
             Done::Matters { number, list } => self.sweeps.take_matters(number, list),
             Done::Failed(message) => {
                 self.learning.waiting = false;
@@ -193,7 +209,8 @@ impl App {
 
     pub(super) fn learn(&mut self, action: LearnAction, ctx: &Context) {
         match action {
-            LearnAction::Log(cut) => {
+            LearnAction::Log(mut cut) => {
+                self.note_cut(&mut cut);
                 let edits = self.learning.change(vec![Edit::Add(cut)], &self.base);
                 self.learning.on = true;
                 self.shown.banner = None;

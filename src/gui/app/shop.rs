@@ -181,6 +181,7 @@ impl App {
                     self.say(text, Weight::Fault);
                 }
             },
+            ShopFile::Quote => self.take_stationery(bytes),
             ShopFile::Library => match UserLibrary::from_bytes(bytes) {
                 Ok(own) if own == *self.own.own() => {}
                 Ok(own) => match self.adopt(&own) {

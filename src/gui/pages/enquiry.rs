@@ -9,6 +9,7 @@ use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::{NumberField, choice, shortened};
 use crate::job::passes_words;
 use crate::library::Library;
+use crate::words::against_quote;
 use crate::words::at_stake::quotable;
 use crate::words::typed::parse_number;
 use crate::words::{Style, style as words};
@@ -21,6 +22,8 @@ use egui::{
 const ROW: f32 = 34.0;
 /// Between two columns.
 const GAP: f32 = 4.0;
+/// Between figures and words beside them.
+const APART: f32 = 10.0;
 /// Width of the thumbnail.
 const THUMBNAIL: f32 = 40.0;
 
@@ -36,7 +39,8 @@ fn width(column: Column) -> f32 {
         Column::Passes => 44.0,
         Column::Wire => 202.0,
         Column::Time => 76.0,
-        Column::Cost | Column::Lot | Column::State => 70.0,
+        Column::Cost | Column::Lot => 70.0,
+        Column::State => 96.0,
     }
 }
 
@@ -69,7 +73,7 @@ pub fn enquiry_ui(ui: &mut Ui, desk: &Desk, look: Look<'_>, actions: &mut Vec<Ac
                 ui.spacing_mut().item_spacing.x = GAP;
                 let all: f32 = Column::ALL.map(width).iter().sum();
                 let gaps = GAP * (Column::ALL.len() as f32 + 2.0);
-                ui.set_min_width(all + gaps + THUMBNAIL + 24.0);
+                ui.set_min_width(all + gaps + THUMBNAIL + APART + 24.0);
                 heads_ui(ui, desk, &mut asked);
                 ScrollArea::vertical()
                     .id_salt("enquiry")
@@ -123,6 +127,14 @@ fn head_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>, asked: &mut Vec<
             .clicked()
         {
             asked.push(DeskAction::ExportList);
+        }
+        if ui
+            .add_enabled(!desk.entries.is_empty(), Button::new("Copy"))
+            .on_hover_text("The same on the clipboard")
+            .accessible_name("Copy the table of the enquiry")
+            .clicked()
+        {
+            asked.push(DeskAction::CopyList);
         }
         if chosen > 0
             && ui
@@ -251,6 +263,7 @@ fn heads_ui(ui: &mut Ui, desk: &Desk, asked: &mut Vec<DeskAction>) {
                 (true, true) => " ▼",
                 (false, _) => "",
             };
+            before(ui, column);
             cell(ui, width(column), is_figure(column), |ui| {
                 let text = RichText::new(format!("{}{mark}", column.head()))
                     .size(SMALL)
@@ -266,6 +279,13 @@ fn heads_ui(ui: &mut Ui, desk: &Desk, asked: &mut Vec<DeskAction>) {
             });
         }
     });
+}
+
+/// What stands to the left behind figures that stand to the right keeps apart from them.
+fn before(ui: &mut Ui, column: Column) {
+    if column == Column::State {
+        ui.add_space(APART);
+    }
 }
 
 /// A cell of a fixed width.
@@ -303,6 +323,7 @@ fn row_ui(ui: &mut Ui, desk: &Desk, entry: &Entry, look: Look<'_>, asked: &mut V
             });
             thumbnail_ui(ui, &entry.thumbnail, t);
             for column in Column::ALL {
+                before(ui, column);
                 cell(ui, width(column), is_figure(column), |ui| {
                     cell_ui(ui, column, number, entry, look, asked);
                 });
@@ -395,7 +416,15 @@ fn cell_ui(
         }
         Column::State => {
             let name = format!("state, item {number}");
-            choice(ui, &name, entry.item.state.word(), BODY, |ui| {
+            let (offered, logged) = (&entry.item.offered, &entry.item.logged);
+            let both = offered.as_ref().zip(logged.as_ref());
+            let mut shown = entry.item.state.word().to_owned();
+            if let Some((offered, logged)) = both {
+                let off = against_quote::off(offered, logged) * 100.0;
+                let sign = if off < 0.0 { "−" } else { "+" };
+                shown = format!("{shown} {sign}{:.0} %", off.abs());
+            }
+            let response = choice(ui, &name, &shown, BODY, |ui| {
                 for state in State::ALL {
                     let is_it = state == entry.item.state;
                     if ui.selectable_label(is_it, state.word()).clicked() {
@@ -404,6 +433,12 @@ fn cell_ui(
                     }
                 }
             });
+            let mut told = Vec::new();
+            told.extend(offered.as_ref().map(|o| against_quote::quoted(o, style)));
+            told.extend(both.map(|(o, l)| against_quote::cut(o, l, style)));
+            if !told.is_empty() {
+                response.on_hover_text(told.join("\n"));
+            }
         }
         Column::Wire | Column::Time | Column::Cost | Column::Lot => {
             figure_ui(ui, column, entry, style, t);
@@ -480,7 +515,7 @@ fn figure_ui(ui: &mut Ui, column: Column, entry: &Entry, style: Style, t: &Token
             // The diameter is never what is cut off.
             let short = format!(
                 "{} {}",
-                shortened(&wire.wire, 22),
+                shortened(&wire.wire, 17),
                 style.diameter(wire.diameter)
             );
             ui.add(Label::new(now(short)).truncate())

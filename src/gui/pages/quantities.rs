@@ -1,27 +1,15 @@
 //! What a part costs by quantity, with the wire shown: as a table and as a curve, and what is paid once.
 
+use super::together::together_ui;
 use crate::estimate::Break;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::NumberField;
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot, round_marks, top};
-use crate::job::Job;
 use crate::units::Money;
 use crate::words::Style;
+use crate::words::typed::{no_quantities, quantities};
 use egui::{Grid, Label, RichText, ScrollArea, Ui};
-
-/// Most quantities of a ladder.
-const MOST: usize = 20;
-
-/// Quantities as they are typed: whole numbers with commas or blanks between them; `None` where that is none.
-fn parsed(text: &str) -> Option<Vec<u32>> {
-    let parts = text.split([',', ';', ' ']).filter(|p| !p.is_empty());
-    let mut all: Vec<u32> = parts.map(str::parse).collect::<Result<_, _>>().ok()?;
-    all.sort_unstable();
-    all.dedup();
-    let fits = (1..=MOST).contains(&all.len());
-    (fits && all.iter().all(|n| (1..=Job::MOST_PARTS).contains(n))).then_some(all)
-}
 
 /// The page.
 pub fn quantities_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -32,11 +20,9 @@ pub fn quantities_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let shown: Vec<String> = view.lots.iter().map(u32::to_string).collect();
         let field = NumberField::new("Quantities", shown.join(", ")).width(200.0);
         if let Some(text) = field.show(ui).typed {
-            actions.push(match parsed(&text) {
+            actions.push(match quantities(&text) {
                 Some(lots) => Action::Lots(lots),
-                None => Action::Refuse(format!(
-                    "“{text}” are no quantities. Enter whole numbers from 1, at most {MOST}, such as 1, 5, 20, 100."
-                )),
+                None => Action::Refuse(no_quantities(&text)),
             });
         }
     });
@@ -69,6 +55,8 @@ pub fn quantities_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             table_ui(ui, view, ladder);
             ui.add_space(10.0);
             curve_ui(ui, view, ladder);
+            ui.add_space(12.0);
+            together_ui(ui, view, actions);
         });
 }
 
@@ -161,18 +149,4 @@ fn words(b: &Break, style: Style) -> String {
         style.money_range(b.each.low, b.each.high),
         style.money(b.lot)
     )
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn quantities_are_read_as_people_type_them() {
-        assert_eq!(parsed("1, 5 20;100"), Some(vec![1, 5, 20, 100]));
-        assert_eq!(parsed("100,1,1"), Some(vec![1, 100]));
-        for wrong in ["", "0", "a few", "1.5", "-3", "99999999"] {
-            assert_eq!(parsed(wrong), None, "{wrong}");
-        }
-    }
 }

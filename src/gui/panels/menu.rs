@@ -36,8 +36,8 @@ fn command_button(
 pub struct JobFiles<'a> {
     /// Items on the desk.
     pub items: usize,
-    /// Whether its page is open.
-    pub is_open: bool,
+    /// The page that lies in the middle of the window, if one does.
+    pub open: Option<Page>,
     /// Job files opened or saved, the latest first.
     pub recent: &'a [PathBuf],
 }
@@ -97,6 +97,8 @@ pub fn menu_ui(
                 command_button(ui, Command::Export, view, actions);
                 command_button(ui, Command::ExportPaths, view, actions);
                 command_button(ui, Command::SaveHoles, view, actions);
+                command_button(ui, Command::ExportPicture, view, actions);
+                command_button(ui, Command::CopyWires, view, actions);
             });
             ui.menu_button("Sample drawings", |ui| {
                 for (k, sample) in samples::ALL.iter().enumerate() {
@@ -152,6 +154,7 @@ pub fn menu_ui(
             actions.push(Action::Run(Command::Open));
         }
         enquiry_ui(ui, job, actions);
+        quote_ui(ui, job, actions);
         if let Some(view) = view {
             file_ui(ui, view, files, actions);
             // The pages take what is left, from the right; those that find no room share one button.
@@ -170,12 +173,22 @@ fn enquiry_ui(ui: &mut Ui, job: &JobFiles<'_>, actions: &mut Vec<Action>) {
         0 | 1 => command.text().to_owned(),
         n => format!("{} {n}", command.text()),
     };
-    let response = ui.add(tab(text, job.is_open, tokens(ui)));
+    let response = ui.add(tab(text, job.open == Some(Page::Enquiry), tokens(ui)));
     if response
         .on_hover_text(hint(ui, command))
         .accessible_name(command.text())
         .clicked()
     {
+        actions.push(Action::Run(command));
+    }
+}
+
+/// The way to the quote.
+fn quote_ui(ui: &mut Ui, job: &JobFiles<'_>, actions: &mut Vec<Action>) {
+    let command = Command::Page(Page::Quote);
+    let is_open = job.open == Some(Page::Quote);
+    let response = ui.add(tab(command.text(), is_open, tokens(ui)));
+    if response.on_hover_text(hint(ui, command)).clicked() {
         actions.push(Action::Run(command));
     }
 }
@@ -234,12 +247,13 @@ fn file_ui(ui: &mut Ui, view: &View<'_>, files: &[(u64, String)], actions: &mut 
 const OF_THE_SHOP: [Page; 3] = [Page::Shop, Page::Library, Page::Cuts];
 
 /// Pages in the order in which a narrow window keeps them: what gives the answer first.
-const FIRST: [Page; 11] = [
+const FIRST: [Page; 12] = [
     Page::Findings,
     Page::Why,
     Page::Night,
     Page::WhatIf,
     Page::Quantities,
+    Page::Plan,
     Page::Contour,
     Page::Steps,
     Page::Worth,

@@ -5,8 +5,9 @@ use crate::quote::document::{Align, Table};
 use crate::quote::pages::Ink;
 use crate::quote::typeset::{Font, Line, line, lines};
 
-/// Between columns, pt.
+/// Between columns, pt, and at the least where numbers would find no room else.
 const GAP: f32 = 16.0;
+const LEAST_GAP: f32 = 6.0;
 /// Between tables that stand side by side, pt.
 const ACROSS_GAP: f32 = 26.0;
 /// Narrowest column of words, pt.
@@ -16,6 +17,7 @@ const NARROWEST: f32 = 50.0;
 struct Columns {
     left: f32,
     widths: Vec<f32>,
+    gap: f32,
     set: Type,
 }
 
@@ -40,19 +42,32 @@ impl Columns {
                 widths[k] = rest;
             }
         }
-        // Numbers alone that are still too wide share what there is.
-        let too_wide = whole(&widths) / available;
+        // Numbers alone that are still too wide move closer, then share what there is.
+        let between = widths.len().saturating_sub(1) as f32;
+        let all: f32 = widths.iter().sum();
+        let gap = if all + GAP * between > available {
+            ((available - all) / between.max(1.0)).clamp(LEAST_GAP, GAP)
+        } else {
+            GAP
+        };
+        let too_wide = (all + gap * between) / available;
         if too_wide > 1.0 {
             widths.iter_mut().for_each(|w| *w /= too_wide);
         }
-        Self { left, widths, set }
+        Self {
+            left,
+            widths,
+            gap,
+            set,
+        }
     }
     fn right(&self) -> f32 {
-        let gaps = GAP * self.widths.len().saturating_sub(1) as f32;
+        let gaps = self.gap * self.widths.len().saturating_sub(1) as f32;
         self.left + self.widths.iter().sum::<f32>() + gaps
     }
     fn x(&self, column: usize) -> f32 {
-        self.left + self.widths[..column].iter().map(|w| w + GAP).sum::<f32>()
+        let before = self.widths[..column].iter();
+        self.left + before.map(|w| w + self.gap).sum::<f32>()
     }
     fn cells(&self, row: &[String], strong: bool) -> Vec<Vec<Line>> {
         let font = if strong { Font::Strong } else { Font::Regular };

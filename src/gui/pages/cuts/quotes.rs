@@ -1,0 +1,123 @@
+//! A year's quotes against actuals: how far off, which way, by material and thickness.
+
+use super::text::remark;
+use crate::calibration::{Day, QuotedGroup, quotes};
+use crate::gui::state::View;
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::gui::widgets::off_chart::{OffSpot, off_chart};
+use crate::gui::widgets::swatch;
+use crate::words::against_quote;
+use egui::{Grid, RichText, ScrollArea, Ui};
+
+/// Days of a year.
+const YEAR: u32 = 365;
+
+/// The section; nothing where no cut has a quote.
+pub fn quotes_ui(ui: &mut Ui, view: &View<'_>) {
+    let cuts = &view.learning.cuts;
+    if cuts.iter().all(|c| c.quoted.is_none()) {
+        return;
+    }
+    let t = tokens(ui);
+    let (points, groups) = quotes(cuts, Day::latest(), YEAR);
+    ui.label(strong("Quotes against actuals", BODY));
+    if points.is_empty() {
+        remark(ui, "No cut of the last year has a quote beside it.");
+        return;
+    }
+    remark(ui, &against_quote::headline(&groups, view.style));
+    let materials = materials(&groups);
+    let colour = |name: &str| t.wire(materials.iter().position(|m| *m == name).unwrap_or(0));
+    let spots: Vec<OffSpot> = points
+        .iter()
+        .map(|p| OffSpot {
+            days_ago: p.days_ago,
+            log_off: p.log_off,
+            colour: colour(&cuts[p.cut].material),
+        })
+        .collect();
+    let size = (ui.available_width(), 190.0);
+    let (response, under) = off_chart(ui, &spots, YEAR, size);
+    if let Some(point) = under.and_then(|k| points.get(k)) {
+        let cut = &cuts[point.cut];
+        let quoted = cut.quoted.map(|q| {
+            format!(
+                "quoted {}, took {} ({}); {} quoted, {} as cut",
+                view.style.time(q.minutes),
+                view.style.time(cut.cutting_minutes),
+                view.style.difference(point.log_off.exp() - 1.0),
+                view.style.money(q.cost),
+                view.style.money(q.actual_cost),
+            )
+        });
+        response.on_hover_text_at_pointer(format!(
+            "{}, {}, {}\n{}",
+            cut.date,
+            cut.material,
+            view.style.typed_length(cut.thickness),
+            quoted.unwrap_or_default()
+        ));
+    }
+    groups_ui(ui, view, &groups, &colour);
+}
+
+/// The materials, each once, in the order of the groups.
+fn materials(groups: &[QuotedGroup]) -> Vec<&str> {
+    let mut out: Vec<&str> = Vec::new();
+    for g in groups {
+        if !out.contains(&g.material.as_str()) {
+            out.push(&g.material);
+        }
+    }
+    out
+}
+
+fn groups_ui(
+    ui: &mut Ui,
+    view: &View<'_>,
+    groups: &[QuotedGroup],
+    colour: &dyn Fn(&str) -> egui::Color32,
+) {
+    let t = tokens(ui);
+    let style = view.style;
+    ScrollArea::horizontal()
+        .id_salt("groups of quotes")
+        .show(ui, |ui| {
+            Grid::new("groups of quotes")
+                .num_columns(6)
+                .spacing([14.0, 5.0])
+                .striped(true)
+                .show(ui, |ui| {
+                    for head in [
+                        "material",
+                        "thickness",
+                        "cuts",
+                        "time",
+                        "worst",
+                        "cost a part each",
+                    ] {
+                        ui.label(RichText::new(head).size(SMALL).color(t.text_soft));
+                    }
+                    ui.end_row();
+                    for g in groups {
+                        ui.horizontal(|ui| {
+                            swatch(ui, colour(&g.material));
+                            ui.label(&g.material);
+                        });
+                        ui.label(against_quote::band(g.thickness_mm, style));
+                        ui.label(g.cuts.to_string());
+                        let off = |share: f64| {
+                            let colour = if share > 0.0 { t.worse } else { t.better };
+                            RichText::new(style.difference(share)).color(colour)
+                        };
+                        ui.label(off(g.mean_off));
+                        ui.label(off(g.worst_off));
+                        let each = g.dearer.amount() / g.cuts as f64;
+                        let word = if each < 0.0 { "less" } else { "more" };
+                        let money = crate::units::Money::from_amount(each.abs());
+                        ui.label(format!("{} {word}", style.money(money)));
+                        ui.end_row();
+                    }
+                });
+        });
+}

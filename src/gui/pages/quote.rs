@@ -1,0 +1,409 @@
+//! The quote: whom it is for, its words, the shop's letterhead, and every page as it will be printed.
+
+use crate::enquiry::{QuoteWords, State};
+use crate::gui::commands::Command;
+use crate::gui::desk::Desk;
+use crate::gui::page::Page;
+use crate::gui::quoting::{Made, QuoteAction, Quoting, Reader};
+use crate::gui::state::Action;
+use crate::gui::theme::{BODY, PAPER, SMALL, strong, tokens};
+use crate::gui::widgets::NumberField;
+use crate::quote::pages::Paper;
+use crate::quote::stationery::Stationery;
+use crate::words::style;
+use crate::words::typed::{no_quantities, quantities};
+use egui::emath::{Rect, pos2, vec2};
+use egui::{
+    Button, CollapsingHeader, Image, Layout, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind,
+    TextEdit, Ui, UiBuilder, WidgetInfo,
+};
+
+/// Width of the column of words, points.
+const WORDS: f32 = 348.0;
+/// Widest a page is shown, points.
+const WIDEST: f32 = 780.0;
+/// Width of the names of fields.
+const NAMES: f32 = 114.0;
+
+/// The page.
+pub fn quote_ui(ui: &mut Ui, desk: &Desk, quoting: &Quoting, actions: &mut Vec<Action>) {
+    let mut asked = Vec::new();
+    head_ui(ui, desk, quoting, actions, &mut asked);
+    ui.add_space(4.0);
+    let rest = ui.available_rect_before_wrap();
+    let (left, right) = rest.split_left_right_at_x(rest.left() + WORDS.min(rest.width() * 0.45));
+    let mut part = |rect: Rect, name: &str, contents: &mut dyn FnMut(&mut Ui)| {
+        let place = UiBuilder::new()
+            .max_rect(rect)
+            .layout(Layout::top_down(egui::Align::Min))
+            .id_salt(name);
+        ui.scope_builder(place, |ui| {
+            ui.set_clip_rect(rect.intersect(ui.clip_rect()));
+            contents(ui);
+        });
+    };
+    part(left, "words of the quote", &mut |ui| {
+        ScrollArea::vertical()
+            .id_salt("words")
+            .auto_shrink(false)
+            .show(ui, |ui| {
+                ui.set_max_width(left.width() - 16.0);
+                words_ui(ui, &desk.rest.quote, quoting, &mut asked);
+                ui.add_space(8.0);
+                stationery_ui(ui, &quoting.stationery, &mut asked, actions);
+            });
+    });
+    part(right, "pages of the quote", &mut |ui| {
+        pages_ui(ui, quoting, &mut asked);
+    });
+    actions.extend(asked.into_iter().map(Action::Quote));
+}
+
+fn head_ui(
+    ui: &mut Ui,
+    desk: &Desk,
+    quoting: &Quoting,
+    actions: &mut Vec<Action>,
+    asked: &mut Vec<QuoteAction>,
+) {
+    let t = tokens(ui);
+    ui.horizontal_wrapped(|ui| {
+        ui.label(strong("Quote", 15.0));
+        for reader in Reader::ALL {
+            let is_it = quoting.reader == reader;
+            if ui.selectable_label(is_it, reader.words()).clicked() {
+                asked.push(QuoteAction::For(reader));
+            }
+        }
+        let there = quoting.made().is_some_and(|m| !m.pages.pages.is_empty());
+        let ready = there && !quoting.is_waiting();
+        let save = Button::new(strong("Save as PDF…", BODY)).fill(t.accent_fill);
+        if ui
+            .add_enabled(ready, save)
+            .on_hover_text("The pages below as a file, its text real text in embedded fonts")
+            .on_disabled_hover_text("the pages are being set")
+            .clicked()
+        {
+            asked.push(QuoteAction::Save);
+        }
+        let some = desk.entries.iter().any(|e| e.chosen);
+        let quoted = desk.entries.iter().filter(|e| e.chosen || !some);
+        let open = quoted.filter(|e| e.item.state == State::Asked).count();
+        if open > 0
+            && quoting.reader == Reader::Customer
+            && ui
+                .button(format!("Mark {} as quoted", style::count(open, "item", "items")))
+                .on_hover_text("Their state in the enquiry becomes “quoted”, and the figures of today are kept beside them")
+                .clicked()
+        {
+            asked.push(QuoteAction::MarkQuoted);
+        }
+        let command = Command::Page(Page::Enquiry);
+        let all = desk.entries.len();
+        if all > 1 {
+            let chosen = desk.entries.iter().filter(|e| e.chosen).count();
+            let text = match chosen {
+                0 => format!("All {all} items"),
+                n => format!("The {n} chosen of {all} items"),
+            };
+            if ui
+                .add(Button::new(RichText::new(text).color(t.text_soft)).frame(false))
+                .on_hover_text("Choose rows in the enquiry to quote only those")
+                .clicked()
+            {
+                actions.push(Action::Run(command));
+            }
+        }
+        if let Some(made) = quoting.made() {
+            told_ui(ui, made);
+        }
+        if quoting.is_waiting() {
+            let many = quoting.items();
+            let text = if there {
+                "Setting the pages…".to_owned()
+            } else {
+                format!("Estimating {} and setting the pages…", style::count(many, "item", "items"))
+            };
+            ui.label(RichText::new(text).color(t.text_faint));
+        }
+    });
+}
+
+/// What is not on the pages, and why.
+fn told_ui(ui: &mut Ui, made: &Made) {
+    let t = tokens(ui);
+    let count = made.pages.pages.len();
+    ui.label(RichText::new(style::count(count, "page", "pages")).color(t.text_soft));
+    if !made.left_out.is_empty() {
+        let text = format!(
+            "{} left out, as they cannot be read",
+            style::count(made.left_out.len(), "item is", "items are")
+        );
+        ui.label(RichText::new(text).color(t.fault))
+            .on_hover_text(made.left_out.join("\n"));
+    }
+    if let Some(why) = &made.no_logo {
+        ui.label(RichText::new(format!("Without the letterhead’s picture: {why}")).color(t.warn));
+    }
+}
+
+/// A field under its name; whether something was typed in this frame.
+fn field(ui: &mut Ui, name: &str, text: &mut String, hint: &str, rows: usize) -> egui::Response {
+    let t = tokens(ui);
+    let mut out = None;
+    ui.horizontal_top(|ui| {
+        let size = vec2(NAMES, 22.0);
+        ui.allocate_ui_with_layout(size, Layout::left_to_right(egui::Align::Center), |ui| {
+            ui.set_min_width(NAMES);
+            ui.label(RichText::new(name).color(t.text_soft));
+        });
+        let width = ui.available_width() - 10.0;
+        let edit = if rows > 1 {
+            TextEdit::multiline(text).desired_rows(rows)
+        } else {
+            TextEdit::singleline(text)
+        };
+        let edit = edit
+            .hint_text(hint)
+            .text_color(t.accent)
+            .desired_width(width);
+        out = Some(ui.add(edit).accessible_name(name));
+    });
+    out.unwrap_or_else(|| ui.label(""))
+}
+
+fn heading(ui: &mut Ui, text: &str, remark: &str) {
+    let t = tokens(ui);
+    ui.horizontal_wrapped(|ui| {
+        ui.label(strong(text, BODY));
+        ui.label(RichText::new(remark).size(SMALL).color(t.text_faint));
+    });
+}
+
+/// What is said in this quote alone.
+fn words_ui(ui: &mut Ui, words: &QuoteWords, quoting: &Quoting, asked: &mut Vec<QuoteAction>) {
+    let mut own = words.clone();
+    let standing = &quoting.stationery;
+    heading(ui, "This quote", "kept in the job file");
+    let today = crate::calibration::Day::today();
+    let until = format!("{} days after its date", standing.valid_days);
+    field(ui, "Customer", &mut own.customer, "whom it is for", 1);
+    field(ui, "Their reference", &mut own.reference, "none", 1);
+    field(ui, "Number", &mut own.number, "date and first drawing", 1);
+    field(ui, "Date", &mut own.date, &today.to_string(), 1);
+    field(ui, "Valid until", &mut own.valid_until, &until, 1);
+    field(
+        ui,
+        "Lead time",
+        &mut own.lead_time,
+        "as worked out, in working days",
+        2,
+    );
+    field(ui, "Included", &mut own.included, "as always, see below", 2);
+    field(
+        ui,
+        "Not included",
+        &mut own.excluded,
+        "as always, see below",
+        2,
+    );
+    field(ui, "Remarks", &mut own.remarks, "none", 2);
+    if own != *words {
+        asked.push(QuoteAction::Words(Box::new(own)));
+    }
+}
+
+/// What stands on every quote of the shop.
+fn stationery_ui(
+    ui: &mut Ui,
+    standing: &Stationery,
+    asked: &mut Vec<QuoteAction>,
+    actions: &mut Vec<Action>,
+) {
+    let mut own = standing.clone();
+    let mut left = false;
+    heading(ui, "Letterhead", "on every quote; kept in quote.toml");
+    let mut take = |response: &egui::Response| left |= response.lost_focus();
+    take(&field(ui, "Name of the shop", &mut own.name, "none yet", 1));
+    let mut address = own.address.join("\n");
+    let response = field(ui, "Address", &mut address, "line by line", 3);
+    if response.changed() {
+        own.address = address.split('\n').map(str::to_owned).collect();
+    }
+    take(&response);
+    logo_ui(ui, &mut own, asked);
+    take(&field(
+        ui,
+        "Currency",
+        &mut own.currency,
+        "such as € or USD",
+        1,
+    ));
+    paper_ui(ui, &mut own, asked);
+    let mut refused = None;
+    let mut kept = false;
+    let mut days = |ui: &mut Ui, name: &str, value: &mut u32| {
+        let field = NumberField::new(name, value.to_string()).width(40.0);
+        let Some(text) = named(ui, name, |ui| field.show(ui).typed) else {
+            return;
+        };
+        match text.trim().parse().ok().filter(|n| *n <= MOST_DAYS) {
+            Some(n) => (*value, kept) = (n, true),
+            None => {
+                refused = Some(format!(
+                    "“{}” is no number of days. Enter a whole number from 0 to {MOST_DAYS}.",
+                    text.trim()
+                ));
+            }
+        }
+    };
+    days(ui, "Valid for, days", &mut own.valid_days);
+    days(ui, "Begun after, days", &mut own.days_before);
+    let lots: Vec<String> = own.quantities.iter().map(u32::to_string).collect();
+    let lots = NumberField::new("Quantities of the quote", lots.join(", ")).width(150.0);
+    if let Some(text) = named(ui, "Quantities", |ui| lots.show(ui).typed) {
+        match quantities(&text) {
+            Some(all) => (own.quantities, kept) = (all, true),
+            None => refused = Some(no_quantities(&text)),
+        }
+    }
+    actions.extend(refused.map(Action::Refuse));
+    CollapsingHeader::new("Standing words")
+        .id_salt("standing words")
+        .show(ui, |ui| {
+            for (name, list) in [
+                ("Always included", &mut own.included),
+                ("Always excluded", &mut own.excluded),
+                ("Terms", &mut own.terms),
+            ] {
+                let mut text = list.join("\n");
+                let response = field(ui, name, &mut text, "a line each", 4);
+                if response.changed() {
+                    *list = text.split('\n').map(str::to_owned).collect();
+                }
+                left |= response.lost_focus();
+            }
+        });
+    if own != *standing {
+        asked.push(QuoteAction::Stationery(Box::new(own)));
+    }
+    if left || kept {
+        asked.push(QuoteAction::Keep);
+    }
+}
+
+/// Longest that a quote holds or waits, days.
+const MOST_DAYS: u32 = 3650;
+
+fn named<R>(ui: &mut Ui, name: &str, contents: impl FnOnce(&mut Ui) -> R) -> R {
+    let t = tokens(ui);
+    ui.horizontal(|ui| {
+        let size = vec2(NAMES, 22.0);
+        ui.allocate_ui_with_layout(size, Layout::left_to_right(egui::Align::Center), |ui| {
+            ui.set_min_width(NAMES);
+            ui.label(RichText::new(name).color(t.text_soft));
+        });
+        contents(ui)
+    })
+    .inner
+}
+
+fn logo_ui(ui: &mut Ui, own: &mut Stationery, asked: &mut Vec<QuoteAction>) {
+    let mut gone = false;
+    named(ui, "Picture", |ui| {
+        let text = if own.logo.is_empty() {
+            "Choose…"
+        } else {
+            "Another…"
+        };
+        if ui
+            .button(text)
+            .on_hover_text("A PNG or JPEG picture; it can be dropped on the window as well")
+            .clicked()
+        {
+            asked.push(QuoteAction::Logo);
+        }
+        gone = !own.logo.is_empty() && ui.button("None").clicked();
+    });
+    if gone {
+        own.logo.clear();
+        asked.push(QuoteAction::Stationery(Box::new(own.clone())));
+        asked.push(QuoteAction::Keep);
+    }
+}
+
+fn paper_ui(ui: &mut Ui, own: &mut Stationery, asked: &mut Vec<QuoteAction>) {
+    let before = own.paper;
+    named(ui, "Paper", |ui| {
+        ui.selectable_value(&mut own.paper, Paper::A4, "A4");
+        ui.selectable_value(&mut own.paper, Paper::Letter, "Letter");
+    });
+    if own.paper != before {
+        asked.push(QuoteAction::Stationery(Box::new(own.clone())));
+        asked.push(QuoteAction::Keep);
+    }
+}
+
+/// Every page, one below the other, as wide as there is room.
+fn pages_ui(ui: &mut Ui, quoting: &Quoting, asked: &mut Vec<QuoteAction>) {
+    let t = tokens(ui);
+    let Some(made) = quoting.made() else {
+        ui.centered_and_justified(|ui| {
+            let text = if quoting.is_waiting() {
+                "The pages are being set…"
+            } else {
+                "Open drawings or a job file; their quote is shown here page by page."
+            };
+            ui.label(RichText::new(text).color(t.text_faint));
+        });
+        return;
+    };
+    let (wide, high) = made.pages.paper.size();
+    ScrollArea::vertical()
+        .id_salt("pages")
+        .auto_shrink(false)
+        .show_viewport(ui, |ui, view| {
+            let room = ui.available_width() - 14.0;
+            let width = room.clamp(120.0, WIDEST);
+            let size = vec2(width, width * high / wide);
+            let step = size.y + 14.0;
+            let count = made.pages.pages.len();
+            ui.set_height(step * count as f32);
+            let left = ui.max_rect().left() + (room - width).max(0.0) / 2.0;
+            let top = ui.max_rect().top();
+            let pixels = (width * ui.ctx().pixels_per_point()).round() as u16;
+            for index in 0..count {
+                let y = step * index as f32;
+                if y + step < view.top() || y > view.bottom() {
+                    continue;
+                }
+                let rect = Rect::from_min_size(pos2(left, top + y), size);
+                page_ui(ui, quoting, (index, count), rect, pixels, asked);
+            }
+        });
+}
+
+fn page_ui(
+    ui: &mut Ui,
+    quoting: &Quoting,
+    (index, count): (usize, usize),
+    rect: Rect,
+    pixels: u16,
+    asked: &mut Vec<QuoteAction>,
+) {
+    let t = tokens(ui);
+    let id = ui.scope_id().with(("page of the quote", index));
+    let response = ui.interact(rect, id, Sense::hover());
+    let name = format!("page {} of {count} of the quote", index + 1);
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
+    let (texture, current) = quoting.picture(index, pixels);
+    if !current {
+        asked.push(QuoteAction::Picture(index, pixels));
+    }
+    ui.painter().rect_filled(rect, 0, PAPER);
+    if let Some(texture) = texture {
+        Image::from_texture(texture).paint_at(ui, rect);
+    }
+    let edge = Stroke::new(1.0, t.edge);
+    ui.painter().rect_stroke(rect, 0, edge, StrokeKind::Outside);
+}
