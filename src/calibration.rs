@@ -14,10 +14,11 @@ pub mod gaussian;
 pub mod lessons;
 pub mod log;
 pub mod logging;
+pub mod quotes;
 pub mod row_fault;
 mod whole_run;
 
-pub use against_quote::{AgainstQuote, QuotedCut, QuotedGroup, quotes};
+pub use against_quote::AgainstQuote;
 pub use assessment::{Assessment, assess};
 pub use cut::Cut;
 pub use cuts::{CutsError, CutsRead};
@@ -26,4 +27,5 @@ pub use fit::{MachineFit, RowFit, WhyCut, far_off, fit, latest_machine, why_cut_
 pub use lessons::{Lesson, what_was_learned};
 pub use log::{Edit, Log, RowText, read_cuts};
 pub use logging::{Done, LessThanWasted, is_of_another_speed, wire_if_run, write_cuts};
+pub use quotes::{QuotedCut, QuotedGroup, quotes};
 pub use row_fault::{Column, RowFault, RowFaultKind};

@@ -17,14 +17,11 @@ pub mod stationery;
 pub mod typeset;
 
 pub use customer::customer;
-pub use quoted::{Quoted, Rung};
+pub use quoted::{Quoted, QuotedItem, Rung};
 pub use shop::{Depth, shop};
 
 use crate::calibration::Day;
-use crate::drawing::Drawing;
 use crate::enquiry::QuoteWords;
-use crate::estimate::{Comparison, Estimate, Figures};
-use crate::job::{Confirmed, Job};
 use crate::library::Library;
 use crate::units::{Minutes, Money};
 use crate::words::Style;
@@ -32,25 +29,6 @@ use document::Letterhead;
 use pages::Image;
 use stationery::Stationery;
 use std::sync::Arc;
-
-/// A thing that is quoted: a drawing, its job and its estimate.
-#[derive(Debug, Clone, Copy)]
-pub struct QuotedItem<'a> {
-    /// Name of the drawing.
-    pub name: &'a str,
-    /// What was read.
-    pub drawing: &'a Drawing,
-    /// What was decided.
-    pub job: &'a Job,
-    /// What of it was given for this drawing.
-    pub confirmed: Confirmed,
-    /// Its estimates.
-    pub comparison: &'a Comparison,
-    /// The candidate that it is quoted on.
-    pub chosen: usize,
-    /// Its prices, ascending, the job's own quantity among them; empty where no wire can do it.
-    pub ladder: &'a [Rung],
-}
 
 /// What a quote is made from.
 #[derive(Debug, Clone)]
@@ -71,21 +49,6 @@ pub struct Quote<'a> {
     pub style: Style,
 }
 
-impl QuotedItem<'_> {
-    /// The estimate that it is quoted on.
-    pub fn estimate(&self) -> Option<&Estimate> {
-        self.comparison.estimates.get(self.chosen)
-    }
-    /// Its figures; `None` where no wire can do it.
-    pub fn figures(&self) -> Option<&Figures> {
-        self.estimate()?.figures.as_ref()
-    }
-    /// Pieces that one estimate cuts.
-    pub fn pieces(&self) -> usize {
-        self.job.pieces(&self.drawing.profile, &self.drawing.parts)
-    }
-}
-
 impl Quote<'_> {
     /// Its number: as given, else the day and the first drawing's name.
     pub fn number(&self) -> String {
@@ -93,7 +56,7 @@ impl Quote<'_> {
         if !given.is_empty() {
             return given.to_owned();
         }
-        let first = self.items.first().map(|i| customer::title_of(i.name));
+        let first = self.items.first().map(|i| quoted::title_of(i.name));
         format!("{} {}", self.date(), first.unwrap_or_default())
     }
     /// The day it is written, as given; ISO 8601 where it is today.

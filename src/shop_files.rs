@@ -24,7 +24,8 @@ pub const MOST_BYTES: u64 = 256 << 20;
 /// Most copies put aside beside one file.
 const MOST_COPIES: usize = 1000;
 /// What a file of letterhead and words begins with.
-const QUOTE_HEAD: &str = "# Letterhead and standing words of the shop's quotes. A line that is not here stands at its usual value.\n";
+const QUOTE_HEAD: &str = "# Letterhead and standing words of the shop's quotes. A line that is not here stands at its usual value.\n\
+     kerfcast_quote = 1\n";
 /// Folder of the program's data among those of the user.
 const APPLICATION: &str = "kerfcast";
 
@@ -367,6 +368,13 @@ fn done(change: &Change, before: Option<&[u8]>, library: &Library) -> Done {
 fn quote_done(from: &str, to: &str, before: Option<&[u8]>) -> Done {
     let before = before.filter(|b| !b.trim_ascii().is_empty());
     let text = before.map_or(Some(QUOTE_HEAD), |b| std::str::from_utf8(b).ok());
+    // A text without any line that such a file has is none, though it may be read as one without a line.
+    let keys = |text: &str| -> Option<Vec<String>> {
+        let table: toml_edit::DocumentMut = text.parse().ok()?;
+        Some(table.iter().map(|(key, _)| key.to_owned()).collect())
+    };
+    let known = keys(to).unwrap_or_default();
+    let text = text.filter(|t| keys(t).is_some_and(|own| own.iter().any(|k| known.contains(k))));
     match text.and_then(|t| toml_change::carry_over(t, from, to, &|_| None)) {
         Some(c) => Done {
             bytes: c.text.into_bytes(),
@@ -375,7 +383,7 @@ fn quote_done(from: &str, to: &str, before: Option<&[u8]>) -> Done {
             missed: 0,
         },
         None => Done {
-            bytes: format!("{QUOTE_HEAD}{to}").into_bytes(),
+            bytes: to.as_bytes().to_vec(),
             doubt: Doubt::Whole,
             overruled: Vec::new(),
             missed: 0,

@@ -1,8 +1,9 @@
 //! What the customer gets: items with their drawing, prices, what they hold and what they rest on.
 
+use super::Quote;
 use super::document::{Align, Block, Document, Item, Table};
 use super::picture::Picture;
-use super::{Quote, QuotedItem, Rung};
+use super::quoted::{QuotedItem, Rung, title_of};
 use crate::drawing::{Severity, UnitSource, Verdict};
 use crate::estimate::ObstacleKind;
 use crate::job::passes_words;
@@ -120,16 +121,6 @@ fn item(quote: &Quote<'_>, index: usize, i: &QuotedItem<'_>) -> Item {
         facts: facts.into_iter().map(|(n, v)| (n.to_owned(), v)).collect(),
         ladder: prices(quote, ladder, count),
         notes,
-    }
-}
-
-/// The name of a drawing without the ending of its file.
-pub(super) fn title_of(name: &str) -> String {
-    let cut = name.len().saturating_sub(4);
-    let ending = name.get(cut..).filter(|e| e.eq_ignore_ascii_case(".dxf"));
-    match ending {
-        Some(_) if cut > 0 => name[..cut].to_owned(),
-        _ => name.to_owned(),
     }
 }
 

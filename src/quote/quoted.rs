@@ -1,6 +1,5 @@
 //! A drawing that was estimated, with its prices by quantity: everything that a quote takes long over, worked once.
 
-use super::QuotedItem;
 use crate::drawing::Drawing;
 use crate::enquiry::{Answered, Item};
 use crate::estimate::{Break, Comparison, Estimate, Figures, breaks, by_the_clock};
@@ -21,6 +20,25 @@ pub struct Rung {
     pub lot: Option<Money>,
     /// Working days from the begin of the work until all are done; `None` where the clock does not tell.
     pub days: Option<u32>,
+}
+
+/// A thing that is quoted: a drawing, its job and its estimate.
+#[derive(Debug, Clone, Copy)]
+pub struct QuotedItem<'a> {
+    /// Name of the drawing.
+    pub name: &'a str,
+    /// What was read.
+    pub drawing: &'a Drawing,
+    /// What was decided.
+    pub job: &'a Job,
+    /// What of it was given for this drawing.
+    pub confirmed: Confirmed,
+    /// Its estimates.
+    pub comparison: &'a Comparison,
+    /// The candidate that it is quoted on.
+    pub chosen: usize,
+    /// Its prices, ascending, the job's own quantity among them; empty where no wire can do it.
+    pub ladder: &'a [Rung],
 }
 
 /// A drawing that was estimated, with its prices.
@@ -96,6 +114,31 @@ impl Quoted {
             }
         };
         ladder.iter().flatten().map(rung).collect()
+    }
+}
+
+impl QuotedItem<'_> {
+    /// The estimate that it is quoted on.
+    pub fn estimate(&self) -> Option<&Estimate> {
+        self.comparison.estimates.get(self.chosen)
+    }
+    /// Its figures; `None` where no wire can do it.
+    pub fn figures(&self) -> Option<&Figures> {
+        self.estimate()?.figures.as_ref()
+    }
+    /// Pieces that one estimate cuts.
+    pub fn pieces(&self) -> usize {
+        self.job.pieces(&self.drawing.profile, &self.drawing.parts)
+    }
+}
+
+/// The name of a drawing without the ending of its file.
+pub(super) fn title_of(name: &str) -> String {
+    let cut = name.len().saturating_sub(4);
+    let ending = name.get(cut..).filter(|e| e.eq_ignore_ascii_case(".dxf"));
+    match ending {
+        Some(_) if cut > 0 => name[..cut].to_owned(),
+        _ => name.to_owned(),
     }
 }
 

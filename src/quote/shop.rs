@@ -1,10 +1,10 @@
 //! What the shop keeps beside the machine: how it is set up, where it is threaded, in which order it is cut, who has to
 //! be there when, and what it costs.
 
-use super::customer::title_of;
+use super::Quote;
 use super::document::{Align, Block, Document, Table};
 use super::picture::Picture;
-use super::{Quote, QuotedItem};
+use super::quoted::{QuotedItem, title_of};
 use crate::drawing::Severity;
 use crate::estimate::{Doing, Figures, Question, Quotable, Stint, by_the_clock, explain};
 use crate::geometry::{Bounds, Point};

@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 use std::path::Path;
 use std::sync::Arc;
 
+/// Version of the file that is written.
+pub const VERSION: u32 = 1;
 /// Largest logo that is read, bytes.
 const LARGEST_LOGO: u64 = 8 << 20;
 /// Largest file of words that is read, bytes.
@@ -15,6 +17,9 @@ const LARGEST: u64 = 1 << 20;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Stationery {
+    /// Version of the file; a later one than [`VERSION`] is refused.
+    #[serde(rename = "kerfcast_quote")]
+    pub version: u32,
     /// Name of the shop.
     pub name: String,
     /// Address and how it is reached, line by line.
@@ -43,6 +48,7 @@ impl Default for Stationery {
     fn default() -> Self {
         let own = |list: &[&str]| list.iter().map(|t| (*t).to_owned()).collect();
         Self {
+            version: VERSION,
             name: String::new(),
             address: Vec::new(),
             logo: String::new(),
@@ -73,6 +79,11 @@ pub enum StationeryError {
     /// Its text is not what it should be.
     #[error("{0}")]
     Text(String),
+    /// A later program saved it.
+    #[error(
+        "it was saved by a newer version of Kerfcast (version {0} of the file). Update Kerfcast to use it"
+    )]
+    Newer(u32),
     /// Its picture cannot be used.
     #[error("the logo {0} is no PNG or JPEG picture that can be read")]
     Logo(String),
@@ -93,7 +104,12 @@ impl Stationery {
     /// # Errors
     /// What is wrong, with its line.
     pub fn parse(text: &str) -> Result<Self, StationeryError> {
-        toml::from_str(text).map_err(|e| StationeryError::Text(e.to_string().trim().to_owned()))
+        let own: Self = toml::from_str(text)
+            .map_err(|e| StationeryError::Text(e.to_string().trim().to_owned()))?;
+        if own.version > VERSION {
+            return Err(StationeryError::Newer(own.version));
+        }
+        Ok(own)
     }
     /// Every key, for a file.
     pub fn to_toml(&self) -> String {
