@@ -39,8 +39,11 @@ const AT_ONCE: usize = 32;
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// A folder, with all its folders, or a list as `job new --list` takes.
-    #[arg(value_name = "FOLDER|LIST.csv")]
-    from: PathBuf,
+    #[arg(value_name = "FOLDER|LIST.csv", required_unless_present = "merge")]
+    from: Option<PathBuf>,
+    /// Tables of shares to be put together in the table of --out; of a drawing that stands in several, the last counts.
+    #[arg(long, value_name = "TABLE.csv", num_args = 1.., requires = "out", conflicts_with_all = ["from", "watch", "shard", "json"])]
+    merge: Vec<PathBuf>,
     /// The table that is written, worst verdict first. What stands in it and still holds is not worked again.
     #[arg(long, value_name = "TABLE.csv", conflicts_with = "json")]
     out: Option<PathBuf>,
@@ -89,6 +92,9 @@ impl Shard {
 /// # Errors
 /// The call is wrong, or an output cannot be written.
 pub(super) fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
+    if !args.merge.is_empty() {
+        return merge(args, out);
+    }
     let library = args.with.own.library()?;
     let base = args.with.job_or_assumed(&library)?;
     // A second Ctrl-C ends it at once. Where no handler can be set, the first does.
@@ -131,6 +137,33 @@ pub(super) fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Fai
     Ok(outcome)
 }
 
+/// Puts the tables of several shares together.
+fn merge(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
+    let Some(to) = &args.out else {
+        return Ok(Outcome::Done);
+    };
+    let inputs: Vec<&Path> = args.merge.iter().map(PathBuf::as_path).collect();
+    args.overwrite.check(to, &inputs)?;
+    let mut lines = Vec::new();
+    for table in &args.merge {
+        let read = memory::read(table).ok_or_else(|| {
+            Failure::Call(format!(
+                "{} is no table of a batch, or cannot be read. Nothing was written.",
+                table.display()
+            ))
+        })?;
+        lines.extend(read);
+    }
+    let mut merged = Memory::to(to);
+    for line in lines {
+        merged.keep(line);
+    }
+    merged.save()?;
+    let count = crate::words::style::count(merged.sorted().len(), "drawing", "drawings");
+    writeln!(out, "{}: {count}.", to.display())?;
+    Ok(merged.outcome())
+}
+
 fn stopped() -> bool {
     STOPPED.load(Ordering::Relaxed)
 }
@@ -152,7 +185,9 @@ struct Done {
 
 impl Batch<'_> {
     fn drawings(&self) -> Result<Vec<Asked>, Failure> {
-        let from = &self.args.from;
+        let Some(from) = &self.args.from else {
+            return Ok(Vec::new());
+        };
         let mut all = if from.is_dir() {
             let mut paths = Vec::new();
             collect(from, &mut paths, 0);
@@ -261,7 +296,9 @@ impl Batch<'_> {
         let mut worked = look(&self.drawings()?);
         let mut before = worked.clone();
         let mut outcome = memory.outcome();
-        tell_of(&self.args.from, "watched; Ctrl-C ends it.");
+        if let Some(from) = &self.args.from {
+            tell_of(from, "watched; Ctrl-C ends it.");
+        }
         while !stopped() {
             std::thread::sleep(LOOK_EVERY);
             let drawings = self.drawings()?;

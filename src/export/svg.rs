@@ -48,7 +48,7 @@ pub fn svg(content: &Content<'_>) -> Result<String, ExportError> {
         let rings = estimate.rings.iter().flat_map(|r| r.loops.iter());
         let rings = rings.map(|r| (Layer::BurnOut, r));
         let ways = estimate.paths.iter();
-        let ways = ways.flat_map(|p| p.loops.iter().map(|r| (Layer::Path(p.pass), r)));
+        let ways = ways.flat_map(|p| p.loops.iter().map(|r| (Layer::Path(p.pass.number()), r)));
         for (layer, ring) in rings.chain(ways) {
             add(layer, ring.bounds(), &|d| closed(ring, d));
         }

@@ -317,6 +317,27 @@ fn shares_of_a_batch_make_the_whole_and_lines_cut_short_are_worked_again() {
     let mut shares = [whole("1/3"), whole("2/3"), whole("3/3")].concat();
     shares.sort();
     assert_eq!(shares, whole("1/1"));
+    // Put together, the shares are the table of the whole, line for line.
+    let of = |name: &str| text(&folder.path().join(name));
+    let (all, parts) = (of("all.csv"), [of("1-3.csv"), of("2-3.csv"), of("3-3.csv")]);
+    let merge = [
+        "batch", "--merge", &parts[0], &parts[1], &parts[2], "--out", &all,
+    ];
+    assert!(run(&merge).status.success());
+    let bytes = |name: &str| fs::read(folder.path().join(name)).unwrap();
+    assert_eq!(bytes("all.csv"), bytes("1-1.csv"));
+    // Never over a table that it reads, and never from what is none.
+    let over = ["batch", "--merge", &parts[0], "--out", &parts[0], "--force"];
+    assert_eq!(run(&over).status.code(), Some(2));
+    let none = [
+        "batch",
+        "--merge",
+        &sample("latch-cam"),
+        "--out",
+        &of("none.csv"),
+    ];
+    assert_eq!(run(&none).status.code(), Some(2));
+    assert!(!folder.path().join("none.csv").exists());
     // As a run leaves it that was ended in the middle of a line.
     let table = folder.path().join("broken.csv");
     let done = fs::read_to_string(folder.path().join("1-1.csv")).unwrap();

@@ -50,7 +50,7 @@ fn unwritten(path: &Path, error: &dyn std::fmt::Display) -> Failure {
 }
 
 /// The lines of a table, as far as they are whole; `None` where it is no table of a batch.
-fn read(path: &Path) -> Option<Vec<Vec<String>>> {
+pub fn read(path: &Path) -> Option<Vec<Vec<String>>> {
     let mut reader = csv::ReaderBuilder::new()
         .flexible(true)
         .from_path(path)
@@ -70,6 +70,14 @@ pub fn is_table(path: &Path) -> bool {
 }
 
 impl Memory {
+    /// Empty, for a table that is written new.
+    pub fn to(table: &Path) -> Self {
+        Self {
+            lines: HashMap::new(),
+            table: Some(table.to_owned()),
+            added: None,
+        }
+    }
     /// What stands in a table and beside it.
     ///
     /// # Errors
