@@ -5,7 +5,7 @@
 //! but profile, job and library.
 
 use super::pass_advice::{Wanted, pass_plans};
-use super::{Figures, by_the_clock, compare};
+use super::{ByTheClock, Figures, by_the_clock, compare};
 use crate::job::hours::WEEK;
 use crate::job::{Candidate, CutOff, CuttingOrder, Job, WeekTime};
 use crate::library::Library;
@@ -168,7 +168,7 @@ pub fn wanted_plan(
                         take_begin(&mut plan, figures, &all, library, times);
                     } else if wish.aim == Aim::Soonest {
                         let clock = by_the_clock(figures, &e.candidate, &all, library);
-                        let whole = clock.filter(|c| c.is_whole());
+                        let whole = clock.filter(ByTheClock::is_whole);
                         plan.done = whole.map(|c| c.all_done());
                     }
                 }

@@ -3,6 +3,7 @@
 use super::latest::Latest;
 use super::open_file::OpenFile;
 use super::sweeps::{Basis, Inputs, inputs};
+use crate::drawing::Progress;
 use crate::estimate::together::{Arrangement, Nest, Stack, nest, stacks};
 use crate::estimate::{Answer, Way, Wish, wanted_plan};
 use crate::library::Library;
@@ -28,15 +29,17 @@ pub struct PlanWanted {
 }
 
 impl PlanWanted {
-    /// Tries them all.
-    pub fn work(&self) -> Answer {
+    /// Tries them all; `None` where a later question overtook it.
+    pub fn work(&self) -> Option<Answer> {
         let Inputs {
             profile,
             job,
             library,
             cache,
+            progress,
         } = &self.inputs;
-        wanted_plan(profile, job, library, &self.wish, cache)
+        let all = || wanted_plan(profile, job, library, &self.wish, cache);
+        progress.run(all).ok()
     }
 }
 
@@ -59,13 +62,14 @@ pub struct Together {
 }
 
 impl TogetherWanted {
-    /// Works it out.
-    pub fn work(&self) -> Together {
+    /// Works it out; `None` where a later question overtook it.
+    pub fn work(&self) -> Option<Together> {
         let Inputs {
             profile,
             job,
             library,
             cache,
+            progress,
         } = &self.inputs;
         let Arrangement {
             in_a_plate,
@@ -75,10 +79,11 @@ impl TogetherWanted {
         let count = in_a_plate.unwrap_or(job.quantity);
         let wire = job.candidates.get(self.wire);
         let stacked = |wire| stacks(profile, job, library, wire, highest, cache);
-        Together {
+        let all = || Together {
             nest: nest(profile, job, library, count, spacing),
             stacks: wire.map_or_else(Vec::new, stacked),
-        }
+        };
+        progress.run(all).ok()
     }
 }
 
@@ -86,6 +91,9 @@ impl TogetherWanted {
 #[derive(Default)]
 pub struct Planning {
     plans: Latest<(Basis, Wish), Box<Answer>>,
+    /// What is under way, to be stopped by the next question.
+    searching: Option<Progress>,
+    arranging: Option<Progress>,
     together: Latest<(Basis, usize, Arrangement), Together>,
 }
 
@@ -102,9 +110,13 @@ impl Planning {
     /// Starts the search, unless it is under way.
     pub fn start(&mut self, file: &OpenFile, library: &Arc<Library>) -> Option<PlanWanted> {
         let number = self.plans.ask((Basis::of(file), file.wish))?;
+        let inputs = inputs(file, library);
+        if let Some(before) = self.searching.replace(inputs.progress.clone()) {
+            before.cancel();
+        }
         Some(PlanWanted {
             number,
-            inputs: inputs(file, library),
+            inputs,
             wish: file.wish,
         })
     }
@@ -126,9 +138,13 @@ impl Planning {
     ) -> Option<TogetherWanted> {
         let now = (Basis::of(file), file.shown, file.arrangement);
         let number = self.together.ask(now)?;
+        let inputs = inputs(file, library);
+        if let Some(before) = self.arranging.replace(inputs.progress.clone()) {
+            before.cancel();
+        }
         Some(TogetherWanted {
             number,
-            inputs: inputs(file, library),
+            inputs,
             wire: file.shown,
             arrangement: file.arrangement,
         })

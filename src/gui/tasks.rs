@@ -159,15 +159,15 @@ pub enum Done {
     Plan {
         /// Number of the request.
         number: u64,
-        /// All of them and the best.
-        answer: Box<estimate::Answer>,
+        /// All of them and the best; `None` where a later question overtook it.
+        answer: Option<Box<estimate::Answer>>,
     },
     /// Several pieces together.
     Together {
         /// Number of the request.
         number: u64,
-        /// Plate and stacks.
-        together: Together,
+        /// Plate and stacks; `None` where a later question overtook it.
+        together: Option<Together>,
     },
     /// The pages of a quote; without any where a fault of our own came between.
     Pages {
@@ -292,7 +292,7 @@ impl Task {
             }
             Self::Plan(wanted) => Done::Plan {
                 number: wanted.number,
-                answer: Box::new(wanted.work()),
+                answer: wanted.work().map(Box::new),
             },
             Self::Together(wanted) => Done::Together {
                 number: wanted.number,

@@ -94,8 +94,16 @@ impl App {
                     self.ask_task(next);
                 }
             }
-            Done::Plan { number, answer } => self.planning.take(number, answer),
-            Done::Together { number, together } => self.planning.take_together(number, together),
+            Done::Plan { number, answer } => {
+                if let Some(answer) = answer {
+                    self.planning.take(number, answer);
+                }
+            }
+            Done::Together { number, together } => {
+                if let Some(together) = together {
+                    self.planning.take_together(number, together);
+                }
+            }
             Done::Pages { number, made } => self.take_pages(number, made),
             Done::Picture { wanted, image } => {
                 if let Some(image) = image {
