@@ -20,6 +20,7 @@ pub mod one_wire;
 pub mod pass_advice;
 pub mod question;
 pub mod range;
+pub mod revision;
 pub mod set;
 pub mod slugs;
 mod step_doubts;
@@ -49,6 +50,7 @@ pub use pass_advice::{
 };
 pub use question::Question;
 pub use range::Ranged;
+pub use revision::{PricedRevision, Worth, priced};
 pub use set::{Copies, SetOfParts, set_of_parts};
 pub use slugs::{FreePart, NotEroded, Slug, SlugCaution};
 pub use sweep::{Axis, Sweep, SweepPoint, sweep, sweep_point};

@@ -9,6 +9,8 @@ pub mod clearance;
 pub mod contour;
 pub mod corners;
 pub mod hits;
+pub mod inside_radii;
+pub mod motion;
 pub mod nesting;
 pub mod offset;
 pub mod offset_buffer;
@@ -24,6 +26,7 @@ pub mod turning;
 pub mod walk;
 
 pub use contour::{Contour, Vertex};
+pub use motion::Motion;
 pub use on_drawing::{Datum, DrawingPoint};
 pub use point::{Bounds, Point};
 pub use segment::Segment;

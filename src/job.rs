@@ -3,9 +3,11 @@
 mod confirmed;
 mod contour_choice;
 pub mod hours;
+mod made_variant;
 mod parts;
 mod shop;
 mod tight_radii;
+mod variant;
 
 pub use crate::library::Flushing;
 use crate::library::{Library, Wire};
@@ -15,11 +17,13 @@ use crate::units::Length;
 pub use confirmed::Confirmed;
 pub use contour_choice::{BurnOut, ContourChoice, CutOff, CuttingOrder, LotOrder, Travel, Waste};
 pub use hours::{StaffedHours, WeekTime};
+pub use made_variant::MadeVariant;
 pub use parts::part_keys;
 use serde::{Deserialize, Serialize};
 pub use shop::{Blank, Shop};
 use std::collections::{BTreeMap, BTreeSet};
 pub use tight_radii::TightRadii;
+pub use variant::{Edit, Variant};
 
 /// A wire with its diameter: one candidate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -152,6 +156,9 @@ pub struct Job {
     /// When the first part is begun.
     #[serde(default = "Job::usual_begin")]
     pub begin: WeekTime,
+    /// Quick variants of it that are held beside it; they change nothing of it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub variants: Vec<Variant>,
     /// Rates and habits.
     pub shop: Shop,
 }
@@ -192,6 +199,7 @@ impl Job {
             outlines_from_edge: false,
             lot_order: LotOrder::PartByPart,
             begin: Self::usual_begin(),
+            variants: Vec::new(),
             shop: Shop::from_library(library),
         }
     }
@@ -205,6 +213,26 @@ impl Job {
     pub fn cuts(&self, contour: &ProfileContour) -> bool {
         let key = contour_key(contour);
         self.is_about(key) && !self.left_out.contains(&key)
+    }
+
+    /// Of every contour, whether it is cut.
+    pub fn cut_mask(&self, profile: &Profile) -> Vec<bool> {
+        profile.contours().iter().map(|c| self.cuts(c)).collect()
+    }
+
+    /// What was decided for single contours is forgotten: they are others now.
+    pub fn forget_contours(&mut self) {
+        self.left_out.clear();
+        self.part.clear();
+        self.contours.clear();
+    }
+
+    /// Start holes and entry points set by hand are forgotten, as in a drawing of another size; other decisions stay.
+    pub fn forget_places(&mut self) {
+        let keys: Vec<usize> = self.contours.keys().copied().collect();
+        for key in keys {
+            self.choose(key, |c| (c.hole, c.join) = (None, None));
+        }
     }
 
     /// Whether a wire run so is threaded by hand: as the shop does, always from a reel that runs back and

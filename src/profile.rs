@@ -8,9 +8,13 @@ use crate::geometry::{Bounds, Contour, Datum, Segment};
 use crate::units::{Area, Length};
 use serde::{Deserialize, Serialize};
 
+mod laid_over;
 mod parts;
+mod revision;
 mod same;
+pub use laid_over::best_motion;
 pub use parts::Part;
+pub use revision::{Revised, RevisedKind, Revision};
 pub use same::{SameParts, same_parts};
 
 /// What stays of the outermost contours.
@@ -69,6 +73,21 @@ pub struct ProfileContour {
     pub layer: String,
     /// Curves of the drawing that form it, in order: indices into the drawing's list of curves.
     pub curves: Vec<usize>,
+}
+
+impl ProfileContour {
+    /// As it was drawn, with another shape: the true length and area differ from before by as much as the shapes do.
+    pub fn drawn_as(&self, shape: Contour) -> DrawnContour {
+        let more = shape.length() - self.shape.length();
+        let larger = shape.area() - self.shape.area();
+        DrawnContour {
+            length: self.drawn_length + Length::from_mm(more),
+            area: Area::from_mm2(self.drawn_area.mm2() + larger),
+            shape,
+            layer: self.layer.clone(),
+            curves: self.curves.clone(),
+        }
+    }
 }
 
 /// A chain of curves that closes no contour.
@@ -211,6 +230,17 @@ impl Profile {
             contours: kept.collect(),
             open: open.iter().map(|&k| self.open[k].clone()).collect(),
         }
+    }
+    /// The same contours and open chains, drawn otherwise one by one.
+    #[must_use]
+    pub fn redrawn(
+        &self,
+        mut contour: impl FnMut(usize, &ProfileContour) -> DrawnContour,
+        open: impl FnMut(&OpenChain) -> OpenChain,
+    ) -> Self {
+        let contours = self.contours.iter().enumerate();
+        let drawn = contours.map(|(k, c)| contour(k, c)).collect();
+        Self::of(self.origin, drawn, self.open.iter().map(open).collect())
     }
     /// Where its own origin lies in drawing coordinates, mm.
     ///

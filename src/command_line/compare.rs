@@ -7,15 +7,17 @@ use super::own::Own;
 use super::reading::Reading;
 use super::shop::ShopArguments;
 use super::visible::tell_of;
-use crate::drawing::Drawing;
 use crate::estimate::{
-    Actual, Estimate, Figures, Variants, WhyDifferent, compare, variants, why_actual,
+    Actual, Estimate, Figures, PricedRevision, Variants, WhyDifferent, Worth, compare, priced,
+    variants, why_actual,
 };
-use crate::job::Job;
+use crate::geometry::Segment;
+use crate::job::{Edit, Job, MadeVariant, Variant, contour_key};
 use crate::library::Library;
 use crate::plan::PathCache;
+use crate::profile::{Profile, RevisedKind, Revision};
 use crate::units::{Length, Minutes};
-use crate::words::{self, Style, System, figures, ways};
+use crate::words::{self, Style, System, figures, job_faults, ways};
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
@@ -49,6 +51,18 @@ pub struct Arguments {
     /// Flushing of the second job.
     #[arg(long, value_enum)]
     then_flushing: Option<FlushingArg>,
+    /// In the second drawing every inside radius and corner is at least so large, mm.
+    #[arg(long, value_name = "MM", value_parser = above_zero)]
+    then_inside_radii: Option<f64>,
+    /// The second drawing is so many times as large.
+    #[arg(long, value_name = "FACTOR", value_parser = above_zero)]
+    then_scale: Option<f64>,
+    /// The second drawing is turned over.
+    #[arg(long)]
+    then_mirror: bool,
+    /// This contour, numbered from 1 as in the list of contours, is not cut in the second job; may be repeated.
+    #[arg(long, value_name = "N")]
+    then_leave_out: Vec<usize>,
     /// Minutes of cutting that the job really took, corners included, without stops and threading: the estimate is
     /// then held against that.
     #[arg(long, value_name = "TIME", conflicts_with = "other", value_parser = time)]
@@ -65,7 +79,36 @@ pub struct Arguments {
 struct ComparedJson {
     file: String,
     other: Option<String>,
+    revision: Option<RevisionJson>,
     wires: Vec<WireJson>,
+}
+
+/// How the drawings lie on each other, and what became of every contour.
+#[derive(Serialize)]
+struct RevisionJson {
+    mirrored: bool,
+    turned_degrees: f64,
+    moved_mm: [f64; 2],
+    inside_radii_made: usize,
+    inside_radii_without_room: usize,
+    contours: Vec<RevisedJson>,
+}
+
+#[derive(Serialize)]
+struct RevisedJson {
+    what: &'static str,
+    before: Option<usize>,
+    after: Option<usize>,
+    moved_mm: Option<f64>,
+    new_line_mm: f64,
+    old_line_mm: f64,
+}
+
+/// What one change costs with a wire.
+#[derive(Serialize)]
+struct WorthJson {
+    minutes: f64,
+    cost: f64,
 }
 
 #[derive(Serialize)]
@@ -80,6 +123,10 @@ struct WireJson {
     difference: Option<DifferenceJson>,
     minutes: Option<MinutesJson>,
     wire_m: Option<SplitJson>,
+    /// Of each contour of the revision, in its order.
+    contours: Vec<WorthJson>,
+    /// What no single contour accounts for.
+    elsewhere: Option<WorthJson>,
 }
 
 #[derive(Serialize)]
@@ -117,9 +164,11 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     job.shop = basis.rates.shop.clone();
     args.shop.apply(&mut job.shop)?;
     let then = args.then(&job, library)?;
-    if args.other.is_none() && args.actual.is_none() && then == job {
+    let redrawn = args.redraws();
+    if args.other.is_none() && args.actual.is_none() && then == job && !redrawn {
         let message = "Nothing to compare. Name another drawing, say what differs with --then-thickness, \
-                       --then-material, --then-passes or --then-flushing, or give the --actual minutes.";
+                       --then-material, --then-passes, --then-flushing, --then-inside-radii, --then-scale, \
+                       --then-mirror or --then-leave-out, or give the --actual minutes.";
         return Err(Failure::Call(message.to_owned()));
     }
     let read = |path: &PathBuf| args.reading.open(path);
@@ -136,47 +185,69 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
             }
         }
     }
-    let estimates = |drawing: &Drawing, job: &Job| {
-        compare(&drawing.profile, job, library, &PathCache::default()).estimates
+    let first = &drawings[0].profile;
+    let made = args.made(&drawings.last().unwrap_or(&drawings[0]).profile, &then)?;
+    let estimates = |profile: &Profile, job: &Job| {
+        compare(profile, job, library, &PathCache::default()).estimates
     };
-    let before = estimates(&drawings[0], &job);
-    let wires: Vec<Compared<'_>> = if let Some(minutes) = args.actual {
+    let before = estimates(first, &job);
+    let (mut revision, mut wires) = (None, Vec::new());
+    if let Some(minutes) = args.actual {
         let actual = Actual {
             cutting: Minutes::from_min(minutes),
             others: None,
             wire: args.actual_wire.map(Length::from_m),
         };
         let why = |f: &Figures| Found::Actual(why_actual(f, &actual));
-        before
-            .iter()
-            .map(|e| (e, e.figures.as_ref().map(why)))
-            .collect()
+        wires.extend(
+            before
+                .iter()
+                .map(|e| (e, e.figures.as_ref().map(why), None)),
+        );
     } else {
-        let after = estimates(drawings.last().unwrap_or(&drawings[0]), &then);
-        let both = before.iter().zip(&after);
-        both.map(|(a, b)| (a, between((&job, a), (&then, b), library)))
-            .collect()
-    };
+        let cut = job.cut_mask(first);
+        let both = ((first, cut.as_slice()), (&made.profile, &*made.cut()));
+        // A drawing that was only changed here lies where it lay.
+        let laid = if args.other.is_some() {
+            Revision::of(both.0, both.1, &|| false)
+        } else {
+            Some(Revision::of_the_same(both.0, both.1))
+        };
+        for (a, b) in before.iter().zip(&estimates(&made.profile, &made.job)) {
+            let figures = laid
+                .as_ref()
+                .zip(a.figures.as_ref().zip(b.figures.as_ref()));
+            let prices = figures.map(|(r, (a, b))| priced(r, a, b));
+            wires.push((a, between((&job, a), (&made.job, b), library), prices));
+        }
+        revision = laid;
+    }
     if args.json {
         let json = ComparedJson {
             file: args.file.display().to_string(),
             other: args.other.as_ref().map(|p| p.display().to_string()),
+            revision: revision.as_ref().map(|r| revision_json(r, first, &made)),
             wires: wires
                 .iter()
-                .map(|(e, found)| json(e, found.as_ref()))
+                .map(|(e, found, prices)| json(e, found.as_ref(), prices.as_ref()))
                 .collect(),
         };
         serde_json::to_writer_pretty(&mut *out, &json)?;
         writeln!(out)?;
     } else {
-        for (e, found) in &wires {
+        if let Some(r) = &revision {
+            let apart = args.other.is_some();
+            write_revision(out, r, (first, &made), apart)?;
+        }
+        for (e, found, prices) in &wires {
             write_text(out, e, found.as_ref())?;
+            if let (Some(r), Some(p)) = (&revision, prices) {
+                write_prices(out, r, p)?;
+            }
         }
     }
     Ok(Outcome::Done)
 }
-
-type Compared<'a> = (&'a Estimate, Option<Found>);
 
 /// What came of holding one against the other.
 enum Found {
@@ -223,6 +294,104 @@ impl Arguments {
         }
         checked(then, library)
     }
+    /// Whether the second drawing is made of the first.
+    fn redraws(&self) -> bool {
+        self.then_inside_radii.is_some()
+            || self.then_scale.is_some()
+            || self.then_mirror
+            || !self.then_leave_out.is_empty()
+    }
+    /// The second drawing and its job.
+    fn made(&self, profile: &Profile, job: &Job) -> Result<MadeVariant, Failure> {
+        let mut edits = Vec::new();
+        for n in &self.then_leave_out {
+            let Some(c) = n.checked_sub(1).and_then(|k| profile.contours().get(k)) else {
+                let count = profile.contours().len();
+                let message = format!(
+                    "--then-leave-out {n}: the drawing has {count} contours, numbered from 1 to {count}."
+                );
+                return Err(Failure::Call(message));
+            };
+            edits.push(Edit::LeaveOut(contour_key(c)));
+        }
+        edits.extend(self.then_scale.map(Edit::Scale));
+        edits.extend(self.then_mirror.then_some(Edit::Mirror));
+        let radius = self.then_inside_radii.map(Length::from_mm);
+        edits.extend(radius.map(Edit::InsideRadii));
+        if let Some(edit) = edits.iter().find(|e| !e.is_sane()) {
+            return Err(Failure::Call(job_faults::edit(edit, System::Metric)));
+        }
+        let variant = Variant {
+            name: String::new(),
+            edits,
+        };
+        Ok(variant.made(profile, job))
+    }
+}
+
+fn revision_json(r: &Revision, before: &Profile, made: &MadeVariant) -> RevisionJson {
+    let motion = r.motion_of_drawings(before, &made.profile);
+    let length = |list: &[Segment]| list.iter().map(Segment::length).sum();
+    RevisionJson {
+        mirrored: motion.mirrored,
+        turned_degrees: motion.degrees(),
+        moved_mm: [motion.shift.x, motion.shift.y],
+        inside_radii_made: made.rounded,
+        inside_radii_without_room: made.no_room.len(),
+        contours: r
+            .contours
+            .iter()
+            .map(|c| RevisedJson {
+                what: c.kind.word(),
+                before: c.before,
+                after: c.after,
+                moved_mm: match c.kind {
+                    RevisedKind::Moved(way) => Some(way.mm()),
+                    _ => None,
+                },
+                new_line_mm: length(&c.new_line),
+                old_line_mm: length(&c.old_line),
+            })
+            .collect(),
+    }
+}
+
+/// How the second drawing lies on the first, and how many contours differ.
+fn write_revision(
+    out: &mut impl Write,
+    r: &Revision,
+    (before, made): (&Profile, &MadeVariant),
+    apart: bool,
+) -> std::io::Result<()> {
+    let motion = r.motion_of_drawings(before, &made.profile);
+    let laid = words::variants::laid(&motion);
+    let how = if apart {
+        format!("{laid}: ")
+    } else {
+        String::new()
+    };
+    writeln!(out, "{how}{}.", words::variants::counted(r))?;
+    if let Some(words) = words::variants::radii(made) {
+        writeln!(out, "{words}")?;
+    }
+    Ok(())
+}
+
+/// Each change with what it costs.
+fn write_prices(out: &mut impl Write, r: &Revision, p: &PricedRevision) -> std::io::Result<()> {
+    let style = Style::plain(System::Metric);
+    let line = |words: &str, w: Worth| {
+        let minutes = words::variants::more_time(style, w.minutes);
+        format!(
+            "  {words:<34} {minutes:>12} {:>10}",
+            words::variants::more_money(style, w.cost)
+        )
+    };
+    for (k, c) in r.differing() {
+        let words = words::variants::revised(c, System::Metric);
+        writeln!(out, "{}", line(&words, p.each[k]))?;
+    }
+    writeln!(out, "{}", line(words::variants::ELSEWHERE, p.elsewhere))
 }
 
 /// ", 94 % chance that it is faster"; nothing where both are the same.
@@ -253,7 +422,14 @@ fn decided(v: &Variants) -> impl Iterator<Item = String> + '_ {
     v.decided.iter().map(phrase)
 }
 
-fn json(e: &Estimate, found: Option<&Found>) -> WireJson {
+fn worth_json(w: &Worth) -> WorthJson {
+    WorthJson {
+        minutes: w.minutes.min_value(),
+        cost: w.cost.amount(),
+    }
+}
+
+fn json(e: &Estimate, found: Option<&Found>, prices: Option<&PricedRevision>) -> WireJson {
     let sum = |of: fn(&crate::estimate::why_different::SharePart) -> Minutes| {
         found.map(|f| f.why().parts.iter().map(of).sum::<Minutes>().min_value())
     };
@@ -290,6 +466,8 @@ fn json(e: &Estimate, found: Option<&Found>) -> WireJson {
                 by_run_off: w.by_run_off.m(),
                 by_threading: w.by_threading.m(),
             }),
+        contours: prices.map_or_else(Vec::new, |p| p.each.iter().map(worth_json).collect()),
+        elsewhere: prices.map(|p| worth_json(&p.elsewhere)),
     }
 }
 

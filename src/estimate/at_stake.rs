@@ -70,7 +70,7 @@ pub fn at_stake(drawing: &Drawing, job: &Job, figures: &Figures) -> Vec<AtStake>
 }
 
 /// What some of the steps, and the start holes of some contours, have in the cost.
-fn share_of_cost(
+pub(super) fn share_of_cost(
     f: &Figures,
     own: &dyn Fn(&Step) -> bool,
     starts: &dyn Fn(usize) -> bool,

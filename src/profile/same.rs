@@ -16,7 +16,7 @@ use std::f64::consts::FRAC_PI_2;
 
 /// Outlines are the same where no point lies further than this off the other, mm: what is lost when a
 /// curve is written as short chords, and far below anything that would be machined differently.
-const SAME: f64 = 0.005;
+pub(super) const SAME: f64 = 0.005;
 /// A chain of chords may be shorter than its curve by this share, as 29 chords to a full turn are, and rounding may add as
 /// many mm.
 const LENGTH_SHARE: f64 = 2e-3;
@@ -132,7 +132,7 @@ struct Line {
 }
 
 /// One contour of a part.
-struct Loop {
+pub(super) struct Loop {
     shape: Contour,
     length: f64,
     area: f64,
@@ -149,7 +149,7 @@ struct Samples {
 }
 
 impl Loop {
-    fn of(shape: Contour) -> Self {
+    pub(super) fn of(shape: Contour) -> Self {
         Self {
             length: shape.length(),
             area: shape.area(),
@@ -169,7 +169,7 @@ impl Loop {
     fn step(&self) -> f64 {
         self.length / POINTS as f64
     }
-    fn has_size_of(&self, other: &Self) -> bool {
+    pub(super) fn has_size_of(&self, other: &Self) -> bool {
         are_near(self.length, other.length)
             && (self.area - other.area).abs() <= area_slack(self.length)
     }
@@ -177,7 +177,7 @@ impl Loop {
     ///
     /// A distance from the middle changes by no more than the way along the contour, so that the right
     /// shift, at most half a step off, can't be off by more than half a step.
-    fn shifts(&self, other: &Self) -> Vec<(usize, f64)> {
+    pub(super) fn shifts(&self, other: &Self) -> Vec<(usize, f64)> {
         let (radii, others) = (&self.samples().radii, &other.samples().radii);
         let n = radii.len();
         let most = 0.5 * self.step() + 2.0 * SAME;
@@ -206,7 +206,7 @@ impl Loop {
         found
     }
     /// The turn that lays the points on those of another, so far along it, radians.
-    fn turn(&self, other: &Self, shift: usize) -> f64 {
+    pub(super) fn turn(&self, other: &Self, shift: usize) -> f64 {
         let (points, others) = (&self.samples().points, &other.samples().points);
         let n = points.len();
         let (mut sine, mut cosine) = (0.0, 0.0);
@@ -480,7 +480,7 @@ impl Outline {
 }
 
 /// Start, middle and points between, no further apart than a spacing, mm, of each segment.
-fn samples(segments: &[Segment], spacing: f64) -> impl Iterator<Item = Point> + '_ {
+pub(super) fn samples(segments: &[Segment], spacing: f64) -> impl Iterator<Item = Point> + '_ {
     segments.iter().flat_map(move |s| {
         let length = s.length();
         let pieces = ((length / spacing).ceil() as usize).clamp(2, LOOKED_AT);
@@ -490,7 +490,7 @@ fn samples(segments: &[Segment], spacing: f64) -> impl Iterator<Item = Point> + 
 
 /// Middle of a segment's line: that of an arc lies between the arc and its centre, at sin(h)/h of the
 /// radius, h half its sweep.
-fn middle(s: &Segment) -> Point {
+pub(super) fn middle(s: &Segment) -> Point {
     match s.centre() {
         Some(centre) if !s.is_straight() => {
             let half = 0.5 * s.sweep().abs();
@@ -503,14 +503,14 @@ fn middle(s: &Segment) -> Point {
 
 /// Least squares for a small turn and shift that bring points onto a line, each across it.
 #[derive(Default)]
-struct Fit {
+pub(super) struct Fit {
     /// Normal matrix and right side for shift x, shift y and turn.
     m: [[f64; 3]; 3],
     right: [f64; 3],
 }
 
 impl Fit {
-    fn add(&mut self, at: Point, on: Point, normal: Point) {
+    pub(super) fn add(&mut self, at: Point, on: Point, normal: Point) {
         let row = [normal.x, normal.y, at.cross(normal)];
         let off = (on - at).dot(normal);
         for (i, r) in row.iter().enumerate() {
@@ -521,7 +521,7 @@ impl Fit {
         }
     }
     /// The turn in radians and the shift; a little is held back, so that a circle turns nowhere.
-    fn solved(mut self, radius: f64) -> Option<(f64, Point)> {
+    pub(super) fn solved(mut self, radius: f64) -> Option<(f64, Point)> {
         let weight = self.m[0][0] + self.m[1][1];
         for (k, unit) in [1.0, 1.0, radius * radius].into_iter().enumerate() {
             self.m[k][k] += HELD_BACK * weight * unit;

@@ -48,6 +48,8 @@ pub fn change(from: &Job, to: &Job, style: Style) -> String {
         "shop rates".to_owned()
     } else if from.begin != to.begin || from.lot_order != to.lot_order {
         "begin and order of the lot".to_owned()
+    } else if from.variants != to.variants {
+        more_or_less("variant", from.variants.len(), to.variants.len())
     } else {
         String::new()
     }

@@ -1,7 +1,7 @@
 //! Decisions that cannot be estimated, as one says it: what is wrong and what may be entered.
 
 use super::{System, within};
-use crate::job::{Candidate, ContourChoice, Job, JobFault};
+use crate::job::{Candidate, ContourChoice, Edit, Job, JobFault};
 use crate::process::wire_run::MOST_RUN_OFF;
 use crate::units::{Length, RunOff};
 use std::ops::RangeInclusive;
@@ -58,6 +58,26 @@ pub fn sentence(fault: &JobFault, system: System) -> String {
         JobFault::Quantity(n) => {
             format!("A lot of {n} parts cannot be estimated. Enter between 1 and 1 000 000.")
         }
+    }
+}
+
+/// What may be entered for a variant.
+pub fn edit(edit: &Edit, system: System) -> String {
+    match edit {
+        Edit::Scale(_) => {
+            let (low, high) = (Edit::SCALE.start(), Edit::SCALE.end());
+            format!("A drawing can be scaled by {low} to {high}. Enter a factor between them.")
+        }
+        Edit::InsideRadii(_) => {
+            let [low, high] =
+                [Edit::RADIUS_MM.start(), Edit::RADIUS_MM.end()].map(|l| Length::from_mm(*l));
+            format!(
+                "Enter an inside radius between {}.",
+                within::between(low, high, system)
+            )
+        }
+        Edit::Thickness(t) => sentence(&JobFault::Thickness(*t), system),
+        Edit::Mirror | Edit::LeaveOut(_) | Edit::Passes(_) => "This cannot be made.".to_owned(),
     }
 }
 

@@ -1,9 +1,154 @@
-//! What was decided otherwise between two jobs, one phrase each.
+//! What was decided otherwise between two jobs, what differs between two drawings of a part, and what a quick variant
+//! has otherwise: one phrase each.
 
-use super::{System, ways, within};
+use super::{Style, System, ways, within};
 use crate::estimate::variants::Otherwise;
-use crate::job::{Candidate, passes_words};
-use crate::profile::Keep;
+use crate::geometry::Motion;
+use crate::job::{Candidate, Edit, MadeVariant, Variant, contour_key, passes_words};
+use crate::profile::{Keep, Profile, Revised, RevisedKind, Revision};
+use crate::units::{Minutes, Money};
+
+/// What no single contour accounts for.
+pub const ELSEWHERE: &str = "all else";
+
+/// How one drawing lies on another, by the motion between their coordinates: "mirrored and turned by 90°".
+pub fn laid_how(motion: &Motion) -> String {
+    /// Moved by less, mm, it was not moved.
+    const MOVED: f64 = 1e-3;
+    let turned = format!("{:.3}", motion.degrees());
+    let turned = turned.trim_end_matches('0').trim_end_matches('.');
+    let turned = turned.replace('-', "−");
+    match (turned == "0" || turned == "−0", motion.mirrored) {
+        (true, false) if motion.shift.norm() < MOVED => "where it is drawn".to_owned(),
+        (true, false) => "moved, not turned".to_owned(),
+        (true, true) => "mirrored".to_owned(),
+        (false, false) => format!("turned by {turned}°"),
+        (false, true) => format!("mirrored and turned by {turned}°"),
+    }
+}
+
+/// "The first drawing lies on the second turned by 90°".
+pub fn laid(motion: &Motion) -> String {
+    format!("The first drawing lies on the second {}", laid_how(motion))
+}
+
+/// "4 contours the same, 1 changed, 1 added".
+pub fn counted(r: &Revision) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    for word in ["same", "changed", "moved", "added", "removed"] {
+        let n = r.contours.iter().filter(|c| c.kind.word() == word).count();
+        if n == 0 {
+            continue;
+        }
+        let the = if word == "same" { "the same" } else { word };
+        parts.push(match (parts.is_empty(), n) {
+            (true, 1) => format!("1 contour {the}"),
+            (true, n) => format!("{n} contours {the}"),
+            (false, n) => format!("{n} {the}"),
+        });
+    }
+    if parts.is_empty() {
+        return "no contour in either".to_owned();
+    }
+    parts.join(", ")
+}
+
+/// "contour 3 moved by 0.4 mm"; contours have the numbers of the list, a removed one that of the drawing before.
+pub fn revised(c: &Revised, system: System) -> String {
+    match (c.kind, c.after, c.before) {
+        (RevisedKind::Moved(way), Some(k), _) => {
+            format!("contour {} moved by {}", k + 1, within::fine(way, system))
+        }
+        (RevisedKind::Removed, _, Some(k)) => format!("contour {} removed", k + 1),
+        (kind, Some(k), _) | (kind, None, Some(k)) => format!("contour {} {}", k + 1, kind.word()),
+        (kind, None, None) => kind.word().to_owned(),
+    }
+}
+
+/// More or less time: "+12 min", "−3 min"; a dash where it is nothing.
+pub fn more_time(style: Style, minutes: Minutes) -> String {
+    let size = Minutes::from_min(minutes.min_value().abs());
+    signed(
+        minutes.min_value(),
+        &style.step_time(size),
+        &style.step_time(Minutes::ZERO),
+    )
+}
+
+/// More or less money: "+12", "−3"; a dash where it is nothing.
+pub fn more_money(style: Style, money: Money) -> String {
+    let size = Money::from_amount(money.amount().abs());
+    signed(
+        money.amount(),
+        &style.money(size),
+        &style.money(Money::ZERO),
+    )
+}
+
+fn signed(value: f64, size: &str, nothing: &str) -> String {
+    if size == nothing || !value.is_finite() {
+        "–".to_owned()
+    } else if value > 0.0 {
+        format!("+{size}")
+    } else {
+        format!("−{size}")
+    }
+}
+
+/// What a variant has otherwise, or what the user calls it.
+pub fn name(variant: &Variant, profile: &Profile, system: System) -> String {
+    if !variant.name.is_empty() {
+        return variant.name.clone();
+    }
+    let all = variant.edits.iter().map(|e| edit(e, profile, system));
+    let all: Vec<String> = all.collect();
+    if all.is_empty() {
+        "as it is".to_owned()
+    } else {
+        all.join(", ")
+    }
+}
+
+/// One thing that a variant has otherwise: "inside radii ≥ 0.3 mm".
+pub fn edit(edit: &Edit, profile: &Profile, system: System) -> String {
+    match edit {
+        Edit::Scale(by) => format!("scaled × {by}"),
+        Edit::Mirror => "mirrored".to_owned(),
+        Edit::InsideRadii(r) => format!("inside radii ≥ {}", within::fine(*r, system)),
+        Edit::LeaveOut(key) => {
+            let mut all = profile.contours().iter();
+            match all.position(|c| contour_key(c) == *key) {
+                Some(k) => format!("without contour {}", k + 1),
+                None => "without a contour that is gone".to_owned(),
+            }
+        }
+        Edit::Thickness(t) => format!("{} thick", within::short_length(*t, system)),
+        Edit::Passes(n) => passes_words(*n),
+    }
+}
+
+/// How many inside corners got a larger radius, and how many have no room for it; `None` where none was asked for.
+pub fn radii(made: &MadeVariant) -> Option<String> {
+    let corners = |n: usize| {
+        if n == 1 {
+            "1 inside corner".to_owned()
+        } else {
+            format!("{n} inside corners")
+        }
+    };
+    match (made.rounded, made.no_room.len()) {
+        (0, 0) => None,
+        (n, 0) => Some(format!("{} rounded.", corners(n))),
+        (0, n) => Some(format!(
+            "{} with no room for the radius: as drawn.",
+            corners(n)
+        )),
+        (n, m) => Some(format!(
+            "{} rounded; {m} with no room for the radius stay as drawn.",
+            corners(n)
+        )),
+    }
+}
 
 /// "thickness 40 mm → 60 mm".
 pub fn phrase(decided: &Otherwise, system: System) -> String {

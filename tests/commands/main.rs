@@ -11,5 +11,6 @@ mod hostile;
 mod job;
 mod measure;
 mod quoting;
+mod variants;
 mod wanted;
 mod worth;

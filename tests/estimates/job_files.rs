@@ -8,8 +8,8 @@ use kerfcast::enquiry::{DrawingFile, Enquiry, FileFault, Item, ItemFault, State}
 use kerfcast::estimate::breaks;
 use kerfcast::geometry::{DrawingPoint, Point};
 use kerfcast::job::{
-    Blank, BurnOut, Candidate, Confirmed, ContourChoice, CutOff, CuttingOrder, Flushing, Job,
-    LotOrder, StaffedHours, TightRadii, Travel, Waste, WeekTime, WireRun,
+    Blank, BurnOut, Candidate, Confirmed, ContourChoice, CutOff, CuttingOrder, Edit, Flushing, Job,
+    LotOrder, StaffedHours, TightRadii, Travel, Variant, Waste, WeekTime, WireRun,
 };
 use kerfcast::library::knowledge::Learned;
 use kerfcast::library::{CurvePoint, Factor, Knowledge, Library, ThicknessCurve};
@@ -180,6 +180,22 @@ fn choice() -> impl Strategy<Value = ContourChoice> {
         })
 }
 
+/// Quick variants of every kind.
+fn variants() -> impl Strategy<Value = Vec<Variant>> {
+    let edit = prop_oneof![
+        number(0.5, 2.0).prop_map(Edit::Scale),
+        Just(Edit::Mirror),
+        length(0.05, 3.0).prop_map(Edit::InsideRadii),
+        (0_usize..9).prop_map(Edit::LeaveOut),
+        length(1.0, 200.0).prop_map(Edit::Thickness),
+        (1_usize..6).prop_map(Edit::Passes),
+    ];
+    let edits = prop::collection::vec(edit, 1..3);
+    let name = select(vec![String::new(), "larger radii, as asked".to_owned()]);
+    let one = (name, edits).prop_map(|(name, edits)| Variant { name, edits });
+    prop::collection::vec(one, 0..3)
+}
+
 prop_compose! {
     fn ways()(
         order in select(vec![CuttingOrder::EachInTurn, CuttingOrder::RoughsFirst]),
@@ -193,8 +209,10 @@ prop_compose! {
         tight_radii in select(vec![TightRadii::Undecided, TightRadii::Accepted, TightRadii::Required]),
         lot_order in select(vec![LotOrder::PartByPart, LotOrder::TabsTogether]),
         begin in (0_u16..7, 0_u16..1440),
+        variants in variants(),
     ) -> Job {
         Job {
+            variants,
             order, travel, cut_off, burn_out, tight_radii, lot_order,
             begin: WeekTime::new(begin.0, begin.1),
             ..starting()

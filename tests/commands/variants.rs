@@ -1,0 +1,118 @@
+//! The headless command: what differs between two drawings of a part contour by contour, and quick variants of one.
+
+use crate::calling;
+
+use calling::{json, number, run, sample};
+use kerfcast::samples;
+use serde_json::Value;
+
+const WIRE: [&str; 4] = ["--thickness", "20", "--wire", "hard plain brass@0.25"];
+
+fn compared(call: &[&str]) -> Value {
+    let (v, code) = json(&[&["compare"], call, &WIRE[..], &["--json"]].concat());
+    assert_eq!(code, Some(0));
+    v
+}
+
+fn list<'a>(v: &'a Value, key: &str) -> &'a [Value] {
+    v[key].as_array().expect("a list")
+}
+
+fn words(v: &Value) -> Vec<&str> {
+    let all = list(&v["revision"], "contours").iter();
+    all.map(|c| c["what"].as_str().unwrap_or_default())
+        .collect()
+}
+
+/// Each contour's minutes and what is elsewhere, together, are the difference.
+fn sums(v: &Value) {
+    let w = &v["wires"][0];
+    let each: f64 = list(w, "contours")
+        .iter()
+        .map(|c| number(&c["minutes"]))
+        .sum();
+    let elsewhere = number(&w["elsewhere"]["minutes"]);
+    let whole = number(&w["minutes"]["difference"]);
+    assert!(
+        (each + elsewhere - whole).abs() < 1e-9,
+        "{each} {elsewhere} {whole}"
+    );
+    assert_eq!(list(w, "contours").len(), words(v).len());
+}
+
+#[test]
+fn a_drawing_against_itself_is_the_same_all_over() {
+    for s in samples::ALL {
+        let file = sample(s.name.trim_end_matches(".dxf"));
+        let v = compared(&[&file, &file]);
+        assert!(words(&v).iter().all(|w| *w == "same"), "{}", s.name);
+        assert_eq!(number(&v["revision"]["turned_degrees"]), 0.0);
+        assert_eq!(v["revision"]["mirrored"], false);
+        for w in list(&v, "wires") {
+            assert!(number(&w["minutes"]["difference"]) == 0.0);
+        }
+    }
+}
+
+#[test]
+fn an_opening_left_out_is_removed_and_saves_its_minutes() {
+    let file = sample("loom-stamping-die");
+    let v = compared(&[&file, "--keep", "outside", "--then-leave-out", "2"]);
+    let removed: Vec<_> = words(&v).into_iter().filter(|w| *w == "removed").collect();
+    assert_eq!(removed.len(), 1);
+    let all = list(&v["revision"], "contours");
+    let k = all
+        .iter()
+        .position(|c| c["what"] == "removed")
+        .expect("one");
+    assert_eq!(all[k]["before"], 1);
+    assert!(all[k]["after"].is_null());
+    assert!(number(&v["wires"][0]["contours"][k]["minutes"]) < 0.0);
+    sums(&v);
+}
+
+#[test]
+fn twice_as_large_is_twice_as_long_and_mirrored_is_the_same_part() {
+    let file = sample("latch-cam");
+    let v = compared(&[&file, "--then-scale", "2"]);
+    assert!(words(&v).iter().all(|w| *w == "changed"));
+    sums(&v);
+    let parts = list(&v["wires"][0]["minutes"], "parts");
+    let rough = parts
+        .iter()
+        .find(|p| p["what"] == "rough")
+        .expect("roughing");
+    // The rough's path is the contour and a constant more, so a little less than twice.
+    let ratio = number(&rough["after"]) / number(&rough["before"]);
+    assert!((1.9..2.05).contains(&ratio), "{ratio}");
+    let v = compared(&[&file, "--then-mirror"]);
+    assert!(number(&v["wires"][0]["minutes"]["difference"]).abs() < 1e-6);
+}
+
+#[test]
+fn inside_radii_are_said_with_what_they_cost() {
+    let file = sample("splined-bore");
+    let v = compared(&[&file, "--then-inside-radii", "0.3"]);
+    let made = number(&v["revision"]["inside_radii_made"]);
+    let without = number(&v["revision"]["inside_radii_without_room"]);
+    assert!(made + without > 0.0);
+    sums(&v);
+    let out = run(&[&["compare", &file, "--then-inside-radii", "0.3"], &WIRE[..]].concat());
+    let text = String::from_utf8_lossy(&out.stdout).into_owned();
+    assert!(text.contains("inside corners"), "{text}");
+}
+
+#[test]
+fn what_cannot_be_made_is_told() {
+    let file = sample("latch-cam");
+    for (call, told) in [
+        (["--then-leave-out", "99"], "numbered from 1"),
+        (["--then-scale", "1000"], "0.01 to 100"),
+        (["--then-inside-radii", "500"], "inside radius between"),
+    ] {
+        let out = run(&[&["compare", &file], &call[..], &WIRE[..]].concat());
+        assert_eq!(out.status.code(), Some(2));
+        let text = String::from_utf8_lossy(&out.stderr).into_owned();
+        assert!(text.contains(told), "{text}");
+    }
+}
