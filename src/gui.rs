@@ -9,6 +9,7 @@ pub mod commands;
 pub mod crash_report;
 pub mod desk;
 pub mod keeper;
+pub mod laid;
 mod latest;
 pub mod learning;
 pub mod open_file;

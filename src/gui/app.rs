@@ -27,14 +27,14 @@ use super::learning::Learning;
 use super::open_file::OpenFile;
 use super::open_files::{Dialogs, dropped, name_of};
 use super::own_library::OwnLibrary;
-use super::pair::Pair;
+use super::pair::{Laying, Pair};
 use super::planning::Planning;
 use super::quoting::Quoting;
 use super::shelf::Shelf;
 use super::state::{Action, Banner, Shown, Weight};
 use super::sweeps::Sweeps;
 use super::theme;
-use super::watch::Watch;
+use super::watch::{DrawingWatch, Watch};
 use super::widgets::set_decimal_sign;
 use super::worker::Worker;
 use super::worth::Typed;
@@ -79,6 +79,7 @@ pub struct App {
     front: usize,
     shown: Shown,
     pair: Option<Pair>,
+    laying: Laying,
     canvas: Canvas,
     /// Width of the window, points.
     width: f32,
@@ -90,6 +91,7 @@ pub struct App {
     /// What was told about files that cannot be saved, so that it is told once.
     told_unkept: Vec<(ShopFile, String)>,
     watch: Option<Watch>,
+    drawings: DrawingWatch,
     /// Whether the window had the keyboard in the last frame.
     in_front: bool,
     kept: Kept,
@@ -97,6 +99,28 @@ pub struct App {
     forget: bool,
     theme: ThemePreference,
     title: String,
+}
+
+/// What is shown at the start, as it was kept from last time.
+fn shown_at_start(kept: &Kept) -> Shown {
+    Shown {
+        style: Style::of(kept.system),
+        page: None,
+        back: Vec::new(),
+        table: kept.table.clone(),
+        list: false,
+        legend: false,
+        against: None,
+        skims: true,
+        notes: true,
+        feed: false,
+        readings: Vec::new(),
+        palette: false,
+        keys: false,
+        hints_read: kept.hints_read,
+        path_field: None,
+        banner: None,
+    }
 }
 
 impl App {
@@ -114,7 +138,11 @@ impl App {
             .unwrap_or(ThemePreference::System);
         theme::apply(&cc.egui_ctx);
         cc.egui_ctx.set_theme(theme);
-        let (ctx, second) = (cc.egui_ctx.clone(), cc.egui_ctx.clone());
+        let (ctx, second, third) = (
+            cc.egui_ctx.clone(),
+            cc.egui_ctx.clone(),
+            cc.egui_ctx.clone(),
+        );
         let aside = kept::folder(&start).map(|f| f.join("recovery"));
         let shelf = kept::shelf(&start);
         let mut told = Vec::new();
@@ -150,25 +178,9 @@ impl App {
             closed: Vec::new(),
             recent: kept.recent_drawings.clone(),
             front: 0,
-            shown: Shown {
-                style: Style::of(kept.system),
-                page: None,
-                back: Vec::new(),
-                table: kept.table.clone(),
-                list: false,
-                legend: false,
-                against: None,
-                skims: true,
-                notes: true,
-                feed: false,
-                readings: Vec::new(),
-                palette: false,
-                keys: false,
-                hints_read: kept.hints_read,
-                path_field: None,
-                banner: None,
-            },
+            shown: shown_at_start(&kept),
             pair: None,
+            laying: Laying::default(),
             canvas: Canvas::default(),
             width: 0.0,
             unsaved: None,
@@ -176,6 +188,7 @@ impl App {
             rates_in_file,
             told_unkept: Vec::new(),
             watch,
+            drawings: DrawingWatch::new(move || third.request_repaint()),
             in_front: true,
             kept,
             next_id: 1,
@@ -254,14 +267,14 @@ impl App {
         self.shown.banner = Some(Banner {
             text: text.into(),
             weight,
-            offer: None,
+            offers: Vec::new(),
         });
     }
     /// Says something that a command takes further or back.
     pub(super) fn offer(&mut self, text: impl Into<String>, command: Command) {
         self.say(text, Weight::Note);
         if let Some(banner) = &mut self.shown.banner {
-            banner.offer = Some(command);
+            banner.offers.push(command);
         }
     }
 }
@@ -272,6 +285,7 @@ impl eframe::App for App {
             self.take(reply);
         }
         self.look_for_changes(ctx);
+        self.look_for_changed_drawings();
         set_decimal_sign(ctx, self.rates.sign);
         self.take_dialogs();
         self.take_dropped(dropped(ctx));

@@ -7,6 +7,7 @@
 mod cut;
 mod feed;
 mod fill;
+mod ghost;
 mod legend;
 mod marks;
 mod notes;
@@ -16,6 +17,7 @@ mod pick;
 mod starts;
 mod touch;
 
+pub use ghost::sign;
 pub use starts::{Grip, Kind, planned, reset};
 
 use super::open_file::Target;
@@ -42,6 +44,7 @@ pub struct Canvas {
     hovered: Option<Target>,
     painted: Option<(Key, Vec<Shape>)>,
     cut: Option<(CutKey, Vec<Shape>)>,
+    ghost: Option<(ghost::Key, Vec<Shape>)>,
     /// How each contour is shown, until profile or job change.
     looks: Option<(Arc<Profile>, Job, Arc<[Look]>)>,
     /// Where the legend of the feed stands, until the view or the paths change.
@@ -180,10 +183,16 @@ pub fn canvas_ui(
     if let Some(m) = &moment {
         painter.extend(moment_shapes(canvas, seen, view, m, dark, t));
     }
+    if let Some(ghost) = view.ghost {
+        painter.extend(ghost::shapes(&mut canvas.ghost, ghost, seen, dark, t));
+    }
     painter.extend(prominent_shapes(canvas, seen, view, t));
     notes::paint(&painter, seen, view, t);
     starts::paint(&painter, seen, view, canvas.moving, under.grip, t);
     marks::paint(&painter, seen, view, t);
+    if let Some(ghost) = view.ghost {
+        ghost::labels(&painter, ghost, seen, view, t);
+    }
     overlay::labels(&painter, placement, rect, view, t);
     let bar = overlay::scale_bar(&painter, placement, clear, view.style, t);
     if let Some(legend) = &legend {
@@ -350,7 +359,7 @@ fn still_shapes(
         looks,
         paths: file.paths.as_ref().map(|(n, wire, _)| (*n, *wire)),
         skims: view.skims,
-        faint: moment.is_some() || shaded.is_some(),
+        faint: moment.is_some() || shaded.is_some() || view.ghost.is_some(),
         in_place: match (timing, moment) {
             (Some(timing), Some(m)) => cut::in_place(timing, m, file.profile.contours().len()),
             _ => Vec::new(),

@@ -29,6 +29,8 @@ pub enum Command {
     SaveJobAs,
     /// Read the drawing in front again from its file.
     Reload,
+    /// Read the file of the drawing in front again beside it.
+    CompareChanged,
     /// Close the drawing in front.
     Close,
     /// Show the next open drawing.
@@ -92,6 +94,7 @@ impl Command {
             Self::SaveJob,
             Self::SaveJobAs,
             Self::Reload,
+            Self::CompareChanged,
             Self::Close,
             Self::Reopen,
             Self::NextDrawing,
@@ -179,6 +182,11 @@ impl Command {
                 "Read again",
                 "Read the drawing in front again from its file; what was decided for it stays",
                 bare(Key::F5),
+            ),
+            Self::CompareChanged => (
+                "Compare with its file",
+                "Read the file again beside the drawing in front, and lay one over the other: what changed, and what it costs",
+                ctrl(Key::F5),
             ),
             Self::Close => (
                 "Close drawing",

@@ -2,13 +2,14 @@
 
 use super::reading::Reading;
 use super::scene::clock::Clock;
-use super::scene::course::{Clocks, Course, Limits, PartsTaken, Timing, What};
+use super::scene::course::{Clocks, Course, Limits, PartsTaken, Timing, VariantDone, What};
 use super::scene::{Camera, Model, PathModel};
 use super::undo::Undo;
 use crate::drawing::{Drawing, Progress, ReadOptions};
 use crate::estimate::together::Arrangement;
 use crate::estimate::{
-    AtStake, Break, Comparison, Estimate, Figures, Question, Quotable, Wish, at_stake,
+    AtStake, Break, Comparison, Estimate, Figures, PricedRevision, Question, Quotable, Wish,
+    at_stake,
 };
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
@@ -165,6 +166,12 @@ pub struct OpenFile {
     pub parts: Beside<PartsTaken>,
     /// What a part costs by quantity.
     pub ladder: Beside<Vec<Break>>,
+    /// What its quick variants come to.
+    pub variants: Beside<Vec<VariantDone>>,
+    /// The variant that is shown over the drawing, by its place in the job.
+    pub variant: Option<usize>,
+    /// Whether its file has changed since, and nobody was told yet.
+    pub changed_on_disk: bool,
 }
 
 /// Something about one wire that comes after its estimate.
@@ -246,6 +253,18 @@ impl OpenFile {
     /// Course and look-ups of the candidate shown.
     pub fn timing(&self) -> Option<&Timing> {
         self.course.of(self.shown)?.timing.as_ref()
+    }
+    /// The variant that is shown over the drawing, once it is made.
+    pub fn variant_shown(&self) -> Option<&VariantDone> {
+        let shown = self.variant?;
+        let done = self.variants.of(0)?.get(shown)?;
+        // Until the next answer comes the list may be another one.
+        (self.job.variants.get(shown) == Some(&done.variant)).then_some(done)
+    }
+    /// What each of its changes costs with the wire shown.
+    pub fn variant_prices(&self) -> Option<&PricedRevision> {
+        let wire = self.variant_shown()?.wires.get(self.shown)?.as_ref()?;
+        Some(&wire.prices)
     }
     /// What undo would come back to.
     pub fn decided(&self) -> Decided {

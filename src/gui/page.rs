@@ -25,6 +25,8 @@ pub enum Page {
     Library,
     /// The drawing in front against another open one.
     Compare,
+    /// Quick variants of the drawing beside it.
+    Variants,
     /// Finished cuts and what they teach.
     Cuts,
     /// Curves over thickness, passes or material, and what matters most.
@@ -47,7 +49,7 @@ pub enum Page {
 
 impl Page {
     /// All, in the order of the tabs.
-    pub const ALL: [Self; 19] = [
+    pub const ALL: [Self; 20] = [
         Self::Enquiry,
         Self::Quote,
         Self::Why,
@@ -59,6 +61,7 @@ impl Page {
         Self::Shop,
         Self::Library,
         Self::Compare,
+        Self::Variants,
         Self::Cuts,
         Self::WhatIf,
         Self::Quantities,
@@ -76,7 +79,13 @@ impl Page {
     pub fn is_wide(self) -> bool {
         matches!(
             self,
-            Self::Cuts | Self::WhatIf | Self::Night | Self::Library | Self::Worth | Self::Plan
+            Self::Cuts
+                | Self::WhatIf
+                | Self::Night
+                | Self::Library
+                | Self::Worth
+                | Self::Plan
+                | Self::Variants
         )
     }
     /// Its title, what it shows in a sentence, and the bare key that opens it.
@@ -132,6 +141,12 @@ impl Page {
                 "Two drawings",
                 "The drawing in front against another open one: which minutes, and where the wire goes",
                 Some(Key::D),
+            ),
+            Self::Variants => (
+                "Variants",
+                "The same drawing with larger radii, scaled, mirrored, without an opening, in another thickness or with \
+                 other passes: time, wire and cost beside the original",
+                Some(Key::Z),
             ),
             Self::Cuts => (
                 "Finished cuts",

@@ -2,6 +2,7 @@
 
 pub mod about;
 pub mod cautions;
+pub mod changes;
 pub mod compare;
 pub mod contour;
 pub mod cuts;
@@ -17,6 +18,7 @@ pub mod quote;
 pub mod shop;
 pub mod steps;
 pub mod together;
+pub mod variants;
 pub mod what_if;
 pub mod why;
 pub mod worth;
@@ -73,6 +75,7 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
         Page::Shop => shop::shop_ui(ui, view, actions),
         Page::Cautions => cautions::cautions_ui(ui, view, actions),
         Page::Compare => compare::compare_ui(ui, view, actions),
+        Page::Variants => variants::variants_ui(ui, view, actions),
         Page::Cuts => cuts::cuts_ui(ui, view, actions),
         Page::Library => library::library_ui(ui, view, actions),
         Page::Quantities => quantities::quantities_ui(ui, view, actions),

@@ -1,10 +1,12 @@
 //! Two open drawings held against each other.
 
+use super::laid::{Laid, LaidWanted};
 use super::open_file::OpenFile;
-use crate::estimate::{Figures, Variants, variants};
+use crate::estimate::{Figures, PricedRevision, Variants, priced, variants};
 use crate::job::Candidate;
 use crate::library::Library;
 use crate::units::Length;
+use std::sync::Arc;
 
 /// One of the two.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,10 +38,23 @@ pub struct Pair {
     pub both: Option<(OneOfTwo, OneOfTwo)>,
     /// From the other one to the one in front.
     pub variants: Option<Variants>,
+    /// One laid over the other, once that is found.
+    pub laid: Option<Arc<Laid>>,
+    /// What each change costs with the wire shown.
+    pub prices: Option<PricedRevision>,
 }
 
 /// Drawing, estimate and candidate, of the one in front and of the other.
 pub type PairKey = [(u64, u64, usize); 2];
+
+/// Two drawings that are laid over each other: which, and what came of it.
+#[derive(Default)]
+pub struct Laying {
+    /// What was asked for last.
+    pub wanted: Option<LaidWanted>,
+    /// The answer to it.
+    pub found: Option<Arc<Laid>>,
+}
 
 impl Pair {
     /// Which estimates two drawings stand for: the wire shown in front, and the same one in the other drawing; where
@@ -54,7 +69,13 @@ impl Pair {
         ]
     }
     /// Computed once for a key.
-    pub fn new(key: PairKey, front: &OpenFile, other: &OpenFile, library: &Library) -> Self {
+    pub fn new(
+        key: PairKey,
+        front: &OpenFile,
+        other: &OpenFile,
+        laid: Option<Arc<Laid>>,
+        library: &Library,
+    ) -> Self {
         let both = one(front, key[0].2).zip(one(other, key[1].2));
         let variants = both.as_ref().map(|(a, b)| {
             variants(
@@ -63,11 +84,24 @@ impl Pair {
                 library,
             )
         });
+        let prices = laid.as_ref().zip(both.as_ref());
+        let prices = prices.map(|(l, (a, b))| priced(&l.revision, &b.figures, &a.figures));
         Self {
             key,
             both,
             variants,
+            laid,
+            prices,
         }
+    }
+    /// Whether it is what these estimates and this way of laying them come to.
+    pub fn is_of(&self, key: PairKey, laid: Option<&Arc<Laid>>) -> bool {
+        let same = match (&self.laid, laid) {
+            (Some(a), Some(b)) => Arc::ptr_eq(a, b),
+            (None, None) => true,
+            _ => false,
+        };
+        self.key == key && same
     }
 }
 

@@ -254,6 +254,7 @@ mod tests {
             options: ReadOptions::default(),
             known: None,
             replaces: None,
+            against: None,
             item: None,
             progress: Progress::default(),
             vocabulary: Arc::new(Vocabulary::of(Library::built_in())),

@@ -32,6 +32,8 @@ pub struct Reading {
     pub known: Option<Arc<Drawing>>,
     /// The open drawing whose place it takes, with its job.
     pub replaces: Option<u64>,
+    /// The open drawing that it is held against once it is open: the same file as it was before.
+    pub against: Option<u64>,
     /// The item of the enquiry that it is opened for.
     pub item: Option<u64>,
     /// How far it is, and the way to stop it.

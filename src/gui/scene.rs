@@ -6,9 +6,11 @@
 pub mod clock;
 pub mod course;
 mod equal;
+mod ghost;
 mod model;
 mod placement;
 
 pub use equal::is_circle;
+pub use ghost::{Ghost, GhostMark, Stretch};
 pub use model::{Line, Model, PathModel, near};
 pub use placement::{Camera, Placement, round_length};

@@ -9,10 +9,12 @@ use super::page::Page;
 use super::pair::Pair;
 use super::planning::{PlanAction, Planning};
 use super::quoting::QuoteAction;
+use super::scene::Ghost;
 use super::sweeps::{Drawn, Sweeps, Vary};
 use super::wire_table::WireTable;
 use super::worth::Typed;
 use crate::drawing::{Offer, Progress, ReadOptions};
+use crate::estimate::PricedRevision;
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
@@ -20,6 +22,7 @@ use crate::numbers::DecimalSign;
 use crate::words::Style;
 use std::cell::Cell;
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::time::Instant;
 
 /// What the pointer is on in a panel, for the canvas to show.
@@ -52,6 +55,8 @@ pub enum Action {
     Compare(usize),
     /// Hold the drawing in front against this open one.
     Against(u64),
+    /// Show a variant over the drawing, or none.
+    Variant(Option<usize>),
     /// Show a moment, as a share of the whole time; `None` for the whole path.
     Seek(Option<f64>),
     /// Let the time run, or stand still.
@@ -132,8 +137,8 @@ pub struct Banner {
     pub text: String,
     /// How much it matters.
     pub weight: Weight,
-    /// What may be done about it, at a click.
-    pub offer: Option<Command>,
+    /// What may be done about it, at a click each.
+    pub offers: Vec<Command>,
 }
 
 /// What is kept from one start to the next, and shown alike for all drawings.
@@ -246,6 +251,10 @@ pub struct View<'a> {
     pub lots: &'a [u32],
     /// The drawing in front against another one, while that page is open.
     pub pair: Option<&'a Pair>,
+    /// Another drawing, or a variant, over the one in front.
+    pub ghost: Option<&'a Arc<Ghost>>,
+    /// What each change that the ghost shows costs, by its place.
+    pub ghost_prices: Option<&'a PricedRevision>,
     /// The library.
     pub library: &'a Library,
     /// Finished cuts and their fit.

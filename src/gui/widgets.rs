@@ -3,6 +3,8 @@
 mod axis_labels;
 mod belief;
 mod choice;
+mod copying;
+pub mod corner;
 pub mod curve_chart;
 mod elided;
 mod figure;
@@ -12,12 +14,14 @@ pub mod plan_chart;
 pub mod range_chart;
 pub mod scatter;
 mod search_list;
+pub mod stacked;
 mod time_bar;
 mod within;
 
 pub use axis_labels::AxisLabels;
 pub use belief::{Belief, belief};
 pub use choice::{choice, swatch};
+pub use copying::{copying_ui, table};
 pub use elided::{elided, shortened};
 pub use figure::{figure, figure_sensing};
 pub use number_field::set_decimal_sign;

@@ -5,6 +5,7 @@
 //! answer whose number is no longer awaited is dropped by the window.
 
 use super::desk::{ItemDone, ItemWanted};
+use super::laid::{Laid, LaidWanted};
 use super::open_file::Answer;
 use super::readers::{Fetched, Readers};
 use super::reading::{Read, Reading, Source};
@@ -54,6 +55,8 @@ pub enum Request {
     Detail(Box<DetailWanted>),
     /// What an item of the enquiry comes to.
     Item(Box<ItemWanted>),
+    /// Another drawing laid over an open one.
+    Lay(u64, Box<LaidWanted>),
 }
 
 /// What came of a request.
@@ -96,6 +99,8 @@ pub enum Reply {
         /// The answer or a message.
         result: Result<Box<ItemDone>, String>,
     },
+    /// Two drawings as they lie on each other; nothing where that failed.
+    Laid(Box<LaidWanted>, Option<Box<Laid>>),
 }
 
 /// The threads and their ends.
@@ -150,7 +155,9 @@ impl Worker {
             Request::Own(task) if task.is_saving() => &self.savings,
             Request::Own(task) if task.is_of_items() => &self.items[0],
             Request::Read(_) | Request::Own(_) => &self.requests[0],
-            Request::Estimate { file, .. } => &self.requests[of(&self.requests, *file)],
+            Request::Estimate { file, .. } | Request::Lay(file, _) => {
+                &self.requests[of(&self.requests, *file)]
+            }
             Request::Detail(wanted) => &self.requests[of(&self.requests, wanted.file)],
             Request::Item(wanted) => &self.items[of(&self.items, wanted.id)],
         };
@@ -226,12 +233,12 @@ fn is_overtaken(request: &Request, waiting: &[Request]) -> bool {
             let later = |r: &Request| matches!(r, Request::Item(w) if w.id == own);
             return waiting.iter().any(later);
         }
-        Request::Read(_) | Request::Own(_) => return false,
+        Request::Read(_) | Request::Own(_) | Request::Lay(..) => return false,
     };
     waiting.iter().any(|r| match r {
         Request::Estimate { file, .. } => *file == own,
         Request::Detail(d) => d.file == own && what == Some(d.what),
-        Request::Read(_) | Request::Own(_) | Request::Item(_) => false,
+        Request::Read(_) | Request::Own(_) | Request::Item(_) | Request::Lay(..) => false,
     })
 }
 
@@ -249,7 +256,7 @@ fn overtaken(request: &Request) -> Option<Reply> {
             number: wanted.number,
             result: Err(String::new()),
         }),
-        Request::Read(_) | Request::Own(_) => None,
+        Request::Read(_) | Request::Own(_) | Request::Lay(..) => None,
     }
 }
 
@@ -266,6 +273,10 @@ fn detail_reply(wanted: &DetailWanted, result: Result<Detail, String>) -> Reply 
 fn answer(request: Request) -> Reply {
     match request {
         Request::Own(task) => Reply::Own(Box::new(task.run())),
+        Request::Lay(_, wanted) => {
+            let found = catch_unwind(AssertUnwindSafe(|| wanted.find()));
+            Reply::Laid(wanted, found.ok().flatten().map(Box::new))
+        }
         Request::Item(wanted) => Reply::Item {
             id: wanted.id,
             number: wanted.number,

@@ -22,10 +22,11 @@ const SIZES: [[f32; 2]; 6] = [
 const TEXT: [f32; 2] = [1.0, 1.25];
 
 /// Keys of the pages.
-const PAGES: [Key; 14] = [
+const PAGES: [Key; 15] = [
     Key::A,
     Key::Q,
     Key::Y,
+    Key::Z,
     Key::S,
     Key::E,
     Key::G,

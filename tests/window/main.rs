@@ -23,5 +23,6 @@ mod notes;
 mod plan;
 mod quote;
 mod shop_files;
+mod variants;
 mod whole;
 mod worth;

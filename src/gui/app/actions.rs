@@ -78,6 +78,7 @@ impl App {
             | Action::Seek(_)
             | Action::Play(_)
             | Action::Select(_)
+            | Action::Variant(_)
             | Action::Spot(_)
             | Action::Centre(_)
             | Action::Frame(_) => {
@@ -122,6 +123,7 @@ impl App {
             Action::Seek(share) => file.clock.seek(share),
             Action::Play(run) => file.clock.play(run && file.timing().is_some()),
             Action::Select(target) => file.selected = target,
+            Action::Variant(variant) => file.variant = variant,
             Action::Spot(spot) => {
                 file.spot = spot;
                 if spot.is_some() {
@@ -255,6 +257,7 @@ impl App {
                 }
             }
             Command::Reload => self.reload(),
+            Command::CompareChanged => self.compare_changed(),
             Command::NextDrawing => {
                 self.front = (self.front + 1) % self.files.len().max(1);
             }

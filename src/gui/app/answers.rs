@@ -37,6 +37,7 @@ impl App {
             } => self.take_estimate(file, number, result),
             Reply::Own(done) => self.take_task(*done),
             Reply::Item { id, number, result } => self.take_item(id, number, result),
+            Reply::Laid(wanted, found) => self.take_laid(&wanted, found.map(|l| *l)),
         }
     }
 
@@ -55,6 +56,7 @@ impl App {
             Ok(Detail::Limits(limits)) => file.limits.take(number, wire, *limits),
             Ok(Detail::Clock(clocks)) => file.clocks.take(number, wire, *clocks),
             Ok(Detail::Parts(parts)) => file.parts.take(number, wire, *parts),
+            Ok(Detail::Variants(variants)) => file.variants.take(number, wire, variants),
             Ok(Detail::Ladder(ladder)) => file.ladder.take(number, wire, ladder),
             // Overtaken by a later question.
             Err(message) if message.is_empty() => {}
@@ -152,6 +154,10 @@ impl App {
             if page == Some(Page::Quantities) {
                 what.push((What::Ladder, file.ladder.asks_for(wanted.0, wanted.1)));
             }
+            if page == Some(Page::Variants) {
+                // The same for every wire.
+                what.push((What::Variants, file.variants.asks_for(wanted.0, 0)));
+            }
             for (what, _) in what.into_iter().filter(|w| w.1) {
                 // A thread that has ended says so when the next estimate is asked for.
                 let mut detail = detail_wanted(file, what, &self.library);
@@ -185,7 +191,11 @@ fn detail_wanted(file: &OpenFile, what: What, library: &Arc<Library>) -> DetailW
     DetailWanted {
         file: file.id,
         number: file.awaited,
-        wire: file.shown,
+        wire: if what == What::Variants {
+            0
+        } else {
+            file.shown
+        },
         what,
         profile: Arc::clone(&file.profile),
         job: Box::new(file.job.clone()),
@@ -193,7 +203,7 @@ fn detail_wanted(file: &OpenFile, what: What, library: &Arc<Library>) -> DetailW
         cache: Arc::clone(&file.cache),
         parts: match what {
             What::Parts => file.drawing.parts.clone(),
-            What::Course | What::Limits | What::Clock | What::Ladder => Vec::new(),
+            What::Course | What::Limits | What::Clock | What::Ladder | What::Variants => Vec::new(),
         },
         lots: Vec::new(),
         progress: Progress::default(),

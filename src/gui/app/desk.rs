@@ -511,6 +511,7 @@ impl App {
             options: item.options.clone(),
             known: None,
             replaces: None,
+            against: None,
             item: Some(id),
             progress: Progress::default(),
             vocabulary: Arc::default(),

@@ -14,7 +14,7 @@ use crate::gui::scene::clock::Clock;
 use crate::gui::state::{BeingRead, Weight};
 use crate::gui::undo::Undo;
 use crate::gui::worker::Request;
-use crate::job::{Confirmed, Job};
+use crate::job::Confirmed;
 use crate::notes::Vocabulary;
 use crate::plan::PathCache;
 use crate::profile::Profile;
@@ -61,6 +61,7 @@ impl App {
             options: file.map_or_else(ReadOptions::default, |f| f.wanted.clone()),
             known: None,
             replaces: file.map(|f| f.id),
+            against: None,
             item: None,
             progress: Progress::default(),
             vocabulary: Arc::default(),
@@ -80,6 +81,46 @@ impl App {
             progress: Progress::default(),
             ..file.reading.clone()
         });
+    }
+
+    /// Reads the file of the drawing in front as it is now beside the one that was read before, which then lies over it.
+    pub(super) fn compare_changed(&mut self) {
+        let Some(file) = self.files.get(self.front).filter(|f| f.path.is_some()) else {
+            return self.say("The drawing in front comes from no file.", Weight::Note);
+        };
+        self.shown.banner = None;
+        self.ask_for(Reading {
+            known: None,
+            options: file.wanted.clone(),
+            replaces: None,
+            against: Some(file.id),
+            item: None,
+            progress: Progress::default(),
+            ..file.reading.clone()
+        });
+    }
+
+    /// Tells of the drawing in front when its file has changed.
+    pub(super) fn look_for_changed_drawings(&mut self) {
+        for path in self.drawings.changed() {
+            let is_it = |f: &&mut OpenFile| {
+                let own = f.path.as_deref().and_then(|p| std::path::absolute(p).ok());
+                own.as_deref() == Some(path.as_path())
+            };
+            if let Some(file) = self.files.iter_mut().find(is_it) {
+                file.changed_on_disk = true;
+            }
+        }
+        let Some(file) = self.files.get_mut(self.front) else {
+            return;
+        };
+        if std::mem::take(&mut file.changed_on_disk) {
+            let text = format!("{} has changed on disk since it was read.", file.name);
+            self.offer(text, Command::CompareChanged);
+            if let Some(banner) = &mut self.shown.banner {
+                banner.offers.push(Command::Reload);
+            }
+        }
     }
 
     /// Reads the drawing in front otherwise; undo comes back from there.
@@ -204,7 +245,7 @@ impl App {
                 .shift(egui::vec2(shift.x as f32, shift.y as f32));
         } else {
             // In another size a start hole placed by hand would lie elsewhere.
-            forget_places(&mut file.job);
+            file.job.forget_places();
             file.camera.fit();
         }
         file.spot = file.spot.and_then(|spot| {
@@ -223,9 +264,7 @@ impl App {
             from_file && same_size && !has_shapes_of(&file.profile, &read.drawing.profile);
         if shapes_changed {
             // What was decided for single contours belongs to those of before.
-            file.job.left_out.clear();
-            file.job.part.clear();
-            file.job.contours.clear();
+            file.job.forget_contours();
             file.undo = Undo::default();
             file.selected = None;
         }
@@ -234,6 +273,7 @@ impl App {
         file.clocks = Beside::default();
         file.parts = Beside::default();
         file.ladder = Beside::default();
+        file.variants = Beside::default();
         file.clock = Clock::default();
         file.profile = Arc::new(read.drawing.profile.clone());
         file.drawing = Arc::new(read.drawing);
@@ -250,6 +290,10 @@ impl App {
         file.explained = None;
         file.selected = None;
         let name = file.name.clone();
+        file.changed_on_disk = false;
+        if let Some(path) = file.path.as_ref().filter(|_| from_file) {
+            self.drawings.follow(path);
+        }
         let front = std::mem::replace(&mut self.front, k);
         self.estimate();
         self.front = front;
@@ -268,9 +312,28 @@ impl App {
         if let Some(path) = path.as_deref().filter(|p| p.is_absolute()) {
             self.remember_drawing(path);
         }
+        let before = reading.against;
+        let before = before.and_then(|id| self.files.iter_mut().find(|f| f.id == id));
+        let before = before.map(|f| {
+            let mut job = f.job.clone();
+            if !has_shapes_of(&f.profile, &read.drawing.profile) {
+                job.forget_contours();
+            }
+            // From now on the file is that of the new one.
+            f.path = None;
+            f.name = format!("{}, before", f.name);
+            (f.id, job, f.confirmed)
+        });
+        if let Some((id, ..)) = &before {
+            self.shown.against = Some(*id);
+            self.shown.open_page(Page::Compare);
+        }
+        let before = before.map(|(_, job, confirmed)| (job, confirmed));
+        let as_before = before.is_some();
         let item = self.item_of(&reading);
-        let (job, confirmed) = match item {
-            Some(item) => (item.job.clone(), item.confirmed),
+        let own = item.map(|i| (i.job.clone(), i.confirmed));
+        let (job, confirmed) = match before.or(own) {
+            Some(decided) => decided,
             None => (self.next_job(), Confirmed::default()),
         };
         let quoted = item.and_then(|i| i.wire);
@@ -330,10 +393,19 @@ impl App {
             clocks: Beside::default(),
             parts: Beside::default(),
             ladder: Beside::default(),
+            variants: Beside::default(),
+            variant: None,
+            changed_on_disk: false,
         };
+        let shown = self.files.get(self.front).map_or(0, |f| f.shown);
         self.files.push(file);
         self.front = self.files.len() - 1;
-        self.files[self.front].shown = quoted.unwrap_or(self.files[self.front].job.baseline);
+        let front = &mut self.files[self.front];
+        let usual = quoted.unwrap_or(front.job.baseline);
+        front.shown = if as_before { shown } else { usual };
+        if let Some(path) = &front.path {
+            self.drawings.follow(path);
+        }
         self.estimate();
     }
 
@@ -395,13 +467,5 @@ impl App {
         self.recent.retain(|p| p != path);
         self.recent.insert(0, path.to_owned());
         self.recent.truncate(MOST_RECENT);
-    }
-}
-
-/// Start holes and joins placed by hand are forgotten; other decisions stay.
-fn forget_places(job: &mut Job) {
-    let keys: Vec<usize> = job.contours.keys().copied().collect();
-    for key in keys {
-        job.choose(key, |c| (c.hole, c.join) = (None, None));
     }
 }

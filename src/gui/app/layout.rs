@@ -2,6 +2,7 @@
 //! that is open as a drawer over the right of the drawing.
 
 use super::App;
+use crate::estimate::PricedRevision;
 use crate::gui::canvas::{self, Canvas};
 use crate::gui::commands::Command;
 use crate::gui::desk::Desk;
@@ -9,11 +10,12 @@ use crate::gui::open_file::OpenFile;
 use crate::gui::page::Page;
 use crate::gui::pages::enquiry::Look;
 use crate::gui::pages::{self, enquiry, quote};
+use crate::gui::pair::Pair;
 use crate::gui::panels::{
     answer, banner, contour_menu, contours, hints, keys, menu, palette, progress, sentence,
     unsaved, wires,
 };
-use crate::gui::scene::Camera;
+use crate::gui::scene::{Camera, Ghost};
 use crate::gui::state::{Action, Shown, View};
 use crate::gui::theme::{self, tokens};
 use egui::{
@@ -21,6 +23,7 @@ use egui::{
     UiBuilder, WidgetInfo, vec2,
 };
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Height of the line on top, points.
 const MENU: f32 = 34.0;
@@ -63,6 +66,32 @@ impl Regions {
             wires: wires.with_max_x(right),
             page: page.map(|_| rest.with_min_x(right)),
         }
+    }
+}
+
+/// What lies over the drawing while a page about another one is open.
+fn ghost<'a>(
+    file: &'a OpenFile,
+    page: Option<Page>,
+    pair: Option<&'a Pair>,
+) -> Option<&'a Arc<Ghost>> {
+    match page? {
+        Page::Compare => pair?.laid.as_ref().map(|l| &l.ghost),
+        Page::Variants => file.variant_shown().map(|v| &v.ghost),
+        _ => None,
+    }
+}
+
+/// What each change that lies over the drawing costs.
+fn ghost_prices<'a>(
+    file: &'a OpenFile,
+    page: Option<Page>,
+    pair: Option<&'a Pair>,
+) -> Option<&'a PricedRevision> {
+    match page? {
+        Page::Compare => pair?.prices.as_ref(),
+        Page::Variants => file.variant_prices(),
+        _ => None,
     }
 }
 
@@ -122,6 +151,8 @@ impl App {
             feed: self.shown.feed,
             lots: &self.quoting.stationery.quantities,
             pair: self.pair.as_ref(),
+            ghost: ghost(file, self.shown.page, self.pair.as_ref()),
+            ghost_prices: ghost_prices(file, self.shown.page, self.pair.as_ref()),
             library: &self.library,
             learning: &self.learning,
             own: &self.own,

@@ -242,7 +242,8 @@ fn ticks(shapes: &mut Vec<Shape>, points: &[Pos2], rect: Rect, colour: Color32) 
     }
 }
 
-fn dashed(shapes: &mut Vec<Shape>, points: &[Pos2], stroke: Stroke, (dash, gap): (f32, f32)) {
+/// A broken line.
+pub fn dashed(shapes: &mut Vec<Shape>, points: &[Pos2], stroke: Stroke, (dash, gap): (f32, f32)) {
     let length: f32 = points.windows(2).map(|s| (s[1] - s[0]).length()).sum();
     if length > 60_000.0 {
         // Far beyond the view: dashes would be counted by the ten thousand.

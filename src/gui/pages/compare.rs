@@ -1,5 +1,6 @@
 //! The drawing in front against another open one: what differs, which minutes, where the wire goes.
 
+use super::changes::changes_ui;
 use super::why::difference::{minutes_ui, sureness_ui, wire_ui};
 use crate::gui::commands::Command;
 use crate::gui::pair::OneOfTwo;
@@ -7,6 +8,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::choice;
 use crate::words;
+use crate::words::variants::{counted, laid_how};
 use crate::words::{Style, figures, style::number};
 use egui::emath::{Align2, pos2, vec2};
 use egui::text::{LayoutJob, TextWrapping};
@@ -73,6 +75,19 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             }
             let remark = "The line in the middle is the other drawing, left of it is less. What both share (machine, \
                           material, wire) cancels.";
+            if let Some(laid) = &pair.laid {
+                let other = view.files.iter().find(|(id, _)| *id == pair.key[1].0);
+                let name = other.map_or("The other drawing", |(_, name)| name.as_str());
+                let how = laid_how(&laid.motion);
+                let counted = counted(&laid.revision);
+                let text = format!("{name} lies over it {how}, as the broken line: {counted}.");
+                ui.add(Label::new(RichText::new(text).color(t.text_soft)).wrap());
+                ui.add_space(4.0);
+                changes_ui(ui, view, &laid.revision, pair.prices.as_ref(), true, actions);
+            } else {
+                ui.label(RichText::new("Laying one over the other…").color(t.text_faint));
+            }
+            ui.add_space(8.0);
             sureness_ui(ui, &found.difference, remark);
             ui.add_space(8.0);
             minutes_ui(ui, &found.why);

@@ -5,7 +5,8 @@ use crate::gui::open_file::Target;
 use crate::gui::scene::course::Limits;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
-use crate::gui::widgets::swatch;
+use crate::gui::widgets::corner::{CornerLine, corner_ui};
+use crate::gui::widgets::{copying_ui, swatch, table};
 use crate::units::{Length, Minutes, Money};
 use crate::words::at_stake::for_what;
 use crate::words::style::{count, money, time};
@@ -22,10 +23,56 @@ pub fn limits_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .id_salt("limits")
         .auto_shrink([false, false])
         .show(ui, |ui| {
+            corner_picture_ui(ui, view, limits);
+            ui.add_space(8.0);
             wires_ui(ui, view, limits);
             ui.add_space(10.0);
             next_ui(ui, view, limits.next.as_ref(), actions);
         });
+}
+
+/// The corner to scale, with what every wire leaves in it.
+fn corner_picture_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
+    let t = tokens(ui);
+    let file = view.file;
+    let style = view.style;
+    let rows = limits.wires.iter().enumerate();
+    let rows: Vec<(usize, Length)> = rows
+        .filter_map(|(k, l)| Some((k, l.radius_left?)))
+        .collect();
+    let name = |k: usize| style.candidate(&file.job.candidates[k]);
+    let line = |&(k, r): &(usize, Length)| CornerLine {
+        radius: r.mm(),
+        text: style.fine(r),
+        name: name(k),
+        colour: t.wire(k),
+        strong: k == file.shown,
+    };
+    let known = |r: &&(usize, Length)| r.0 < file.job.candidates.len();
+    let lines: Vec<CornerLine> = rows.iter().filter(known).map(line).collect();
+    if lines.is_empty() {
+        return;
+    }
+    let drawn = file.answer.as_ref();
+    let drawn = drawn.and_then(|a| a.measures.totals.tightest_inside_radius);
+    let words = |r: Length| {
+        if r > Length::ZERO {
+            format!("tightest drawn {}", style.fine(r))
+        } else {
+            "drawn sharp".to_owned()
+        }
+    };
+    let picture = corner_ui(ui, &lines, drawn.map(|r| (r.mm(), words(r))));
+    let unit = style.system.length_unit();
+    copying_ui(ui, "radii left", picture.rect, || {
+        let head = vec![
+            "wire".to_owned(),
+            format!("smallest inside radius left, {unit}"),
+        ];
+        let number = |r: Length| style.system.length_value(r).to_string();
+        let rows = rows.iter().filter(known);
+        table(std::iter::once(head).chain(rows.map(|(k, r)| vec![name(*k), number(*r)])))
+    });
 }
 
 /// Room that a row keeps beside the wire's name: swatch, both radii and what is between them, points.

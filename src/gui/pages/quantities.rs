@@ -125,6 +125,7 @@ fn curve_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break]) {
     let chart = CurveChart {
         curves: &curves,
         log_x: true,
+        steps: false,
         x_range: (f64::from(first.quantity), f64::from(last.quantity)),
         x_marks: x_marks.collect(),
         now: f64::from(file.job.quantity),

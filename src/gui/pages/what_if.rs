@@ -9,7 +9,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Drawn, Run, Vary};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot, round_marks, top};
-use crate::gui::widgets::{Axis as TimeAxis, swatch};
+use crate::gui::widgets::{Axis as TimeAxis, copying_ui, swatch, table};
 use crate::units::Minutes;
 use crate::words::figures::{self, Entry};
 use crate::words::{
@@ -184,7 +184,13 @@ fn run_ui(
     let chart = CurveChart {
         curves: &curves,
         log_x: by_thickness,
-        x_range: (first, last),
+        steps: !by_thickness,
+        x_range: if by_thickness {
+            (first, last)
+        } else {
+            // Each plan is a step as wide as the way to the next.
+            (first - 0.5, last + 0.5)
+        },
         x_marks: x_marks(by_thickness, &xs),
         now,
         y_marks: y_marks
@@ -214,6 +220,7 @@ fn run_ui(
     };
     let width = ui.available_width();
     let (response, under) = chart.show(ui, width, (width * 0.56).clamp(210.0, 360.0));
+    let picture = response.rect;
     if let Some(k) = under {
         response.on_hover_ui_at_pointer(|ui| {
             ui.label(strong(input_words(xs[k], by_thickness, style), BODY));
@@ -229,13 +236,32 @@ fn run_ui(
         });
     }
     legend_ui(ui, view, &curves, actions);
-    let remark = "two of three jobs fall in the band; the strong one is the wire shown";
+    let x_title = chart.x_title.clone();
+    copying_ui(ui, &chart.title, picture, || {
+        numbers(&x_title, &xs, &curves)
+    });
+    let remark = "the band is that of the wire shown: two of three jobs fall in it";
     ui.label(
         RichText::new(remark)
             .size(SMALL)
             .color(tokens(ui).text_faint),
     );
     progress_ui(ui, run);
+}
+
+/// What the picture shows: the input, and of every wire the median with both ends of its range.
+fn numbers(x_title: &str, xs: &[f64], curves: &[Curve]) -> String {
+    let ends = |c: &Curve| ["", ", low", ", high"].map(|what| format!("{}{what}", c.name));
+    let head = std::iter::once(x_title.to_owned()).chain(curves.iter().flat_map(ends));
+    let cells = |k: usize| {
+        let of = move |c: &Curve| match c.spots.get(k).copied().flatten() {
+            Some(s) => [s.y, s.low, s.high].map(|v| v.to_string()),
+            None => Default::default(),
+        };
+        curves.iter().flat_map(of)
+    };
+    let row = |(k, x): (usize, &f64)| std::iter::once(x.to_string()).chain(cells(k)).collect();
+    table(std::iter::once(head.collect()).chain(xs.iter().enumerate().map(row)))
 }
 
 /// How far the points are computed.

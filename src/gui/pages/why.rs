@@ -1,5 +1,6 @@
 //! Why a figure is what it is: its formula, unfolded down to values with their standing and source.
 
+mod cost;
 pub mod difference;
 
 use crate::estimate::Question;
@@ -51,6 +52,10 @@ pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .auto_shrink([false, false])
         .show(ui, |ui| {
             answer_ui(ui, figure, view.style);
+            if asked.question == Question::Cost {
+                ui.add_space(6.0);
+                cost::cost_ui(ui, view);
+            }
             ui.add_space(6.0);
             if let Origin::Formula { terms, .. } = &figure.origin {
                 for (k, (sign, term)) in terms.iter().enumerate() {

@@ -22,14 +22,13 @@ pub fn banner_ui(ui: &mut Ui, banner: &Banner, actions: &mut Vec<Action>) {
                 if ui.button("Dismiss").clicked() {
                     actions.push(Action::Dismiss);
                 }
-                if let Some(command) = banner.offer
-                    && ui
-                        .button(command.text())
-                        .on_hover_text(command.tooltip())
-                        .clicked()
-                {
-                    actions.push(Action::Dismiss);
-                    actions.push(Action::Run(command));
+                // Laid out from the right, so that the first one comes first.
+                for command in banner.offers.iter().rev() {
+                    let button = ui.button(command.text());
+                    if button.on_hover_text(command.tooltip()).clicked() {
+                        actions.push(Action::Dismiss);
+                        actions.push(Action::Run(*command));
+                    }
                 }
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                     let response =

@@ -111,6 +111,7 @@ pub fn menu_ui(
             for group in [
                 &[
                     Command::Reload,
+                    Command::CompareChanged,
                     Command::Close,
                     Command::Reopen,
                     Command::NextDrawing,
@@ -247,7 +248,7 @@ fn file_ui(ui: &mut Ui, view: &View<'_>, files: &[(u64, String)], actions: &mut 
 const OF_THE_SHOP: [Page; 3] = [Page::Shop, Page::Library, Page::Cuts];
 
 /// Pages in the order in which a narrow window keeps them: what gives the answer first.
-const FIRST: [Page; 12] = [
+const FIRST: [Page; 13] = [
     Page::Findings,
     Page::Why,
     Page::Night,
@@ -258,6 +259,7 @@ const FIRST: [Page; 12] = [
     Page::Steps,
     Page::Worth,
     Page::Compare,
+    Page::Variants,
     Page::Limits,
     Page::Cautions,
 ];

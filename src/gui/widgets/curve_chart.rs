@@ -1,9 +1,10 @@
-//! Curves of several wires over one input, each with the band that holds about 68 %.
+//! Curves of several wires over one input; the wire shown with the band that holds about 68 %.
 
 use super::AxisLabels;
 use crate::gui::theme::{SMALL, Tokens, mix, tokens};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::epaint::Mesh;
+use egui::text::{LayoutJob, TextWrapping};
 use egui::{Color32, FontId, Painter, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo};
 
 /// One wire at one place of the axis.
@@ -26,11 +27,16 @@ pub struct Curve {
     pub name: String,
     /// The wire's colour.
     pub colour: Color32,
-    /// Drawn above the others, with a stronger band.
+    /// Drawn above the others, with its band.
     pub strong: bool,
     /// In the order of the axis.
     pub spots: Vec<Option<Spot>>,
 }
+
+/// Room at the right of the plot; with names of the curves, and from which width on they are written there.
+const MARGIN: f32 = 12.0;
+const NAMES: f32 = 176.0;
+const WITH_NAMES: f32 = 470.0;
 
 /// Curves and how their axes are marked.
 pub struct CurveChart<'a> {
@@ -38,6 +44,8 @@ pub struct CurveChart<'a> {
     pub curves: &'a [Curve],
     /// Equal ratios take equal room.
     pub log_x: bool,
+    /// Between two places of the axis there is nothing: drawn as steps.
+    pub steps: bool,
     /// Both ends of the input.
     pub x_range: (f64, f64),
     /// Where the axis is marked, and how.
@@ -92,7 +100,7 @@ impl CurveChart<'_> {
         let painter = ui.painter_at(rect);
         let plot = Rect::from_min_max(
             pos2(rect.left() + 72.0, rect.top() + 8.0),
-            pos2(rect.right() - 12.0, rect.bottom() - 36.0),
+            pos2(rect.right() - for_names(width), rect.bottom() - 36.0),
         );
         painter.rect_filled(plot, 4, t.sunken);
         let highest = top(self.curves);
@@ -102,8 +110,11 @@ impl CurveChart<'_> {
         let inner = painter.with_clip_rect(plot);
         for strong in [false, true] {
             for c in self.curves.iter().filter(|c| c.strong == strong) {
-                curve(&inner, c, &x, &y, t);
+                curve(&inner, c, self.steps, &x, &y, t);
             }
+        }
+        if for_names(width) > MARGIN {
+            self.names(&painter, plot, &x, &y, t);
         }
         let under = response
             .hover_pos()
@@ -128,6 +139,52 @@ impl CurveChart<'_> {
             }
         }
         (response, under)
+    }
+
+    /// Each curve's name beside its end, kept apart from the others.
+    fn names(
+        &self,
+        painter: &Painter,
+        plot: Rect,
+        x: &impl Fn(f64) -> f32,
+        y: &impl Fn(f64) -> f32,
+        t: &Tokens,
+    ) {
+        const APART: f32 = 14.0;
+        let end = |c: &Curve| c.spots.iter().rev().flatten().next().copied();
+        let mut ends: Vec<_> = self
+            .curves
+            .iter()
+            .filter_map(|c| Some((c, end(c)?)))
+            .map(|(c, s)| (c, pos2(x(s.x), y(s.y).max(plot.top()))))
+            .collect();
+        ends.sort_by(|a, b| a.1.y.total_cmp(&b.1.y));
+        let mut next = plot.top() + 6.0;
+        let mut places: Vec<f32> = Vec::new();
+        for (_, at) in &ends {
+            let place = at.y.max(next);
+            next = place + APART;
+            places.push(place);
+        }
+        // Those that were pushed out at the bottom come up again.
+        let mut most = plot.bottom() - 4.0;
+        for place in places.iter_mut().rev() {
+            *place = place.min(most);
+            most = *place - APART;
+        }
+        for ((c, at), place) in ends.into_iter().zip(places) {
+            let to = pos2(plot.right() + 10.0, place);
+            let faint = Stroke::new(0.8, mix(t.raised, c.colour, 0.7));
+            painter.line_segment([pos2(at.x.min(plot.right()), at.y), to], faint);
+            painter.circle_filled(to + vec2(3.0, 0.0), 3.0, c.colour);
+            let colour = if c.strong { t.text } else { t.text_soft };
+            let font = FontId::proportional(SMALL);
+            let mut job = LayoutJob::simple_singleline(c.name.clone(), font, colour);
+            job.wrap = TextWrapping::truncate_at_width(NAMES - 24.0);
+            let galley = painter.layout_job(job);
+            let corner = to + vec2(9.0, -0.5 * galley.size().y);
+            painter.galley(corner, galley, colour);
+        }
     }
 
     fn at(&self, v: f64) -> f32 {
@@ -194,18 +251,27 @@ impl CurveChart<'_> {
     }
 }
 
-/// Band first, line above it; a gap where the wire cannot do it.
+/// Room at the right for the names of the curves, where the picture is wide enough to hold them.
+fn for_names(width: f32) -> f32 {
+    if width >= WITH_NAMES { NAMES } else { MARGIN }
+}
+
+/// The band of the wire shown first, the line above it; a gap where the wire cannot do it.
 fn curve(
     painter: &Painter,
     c: &Curve,
+    steps: bool,
     x: &impl Fn(f64) -> f32,
     y: &impl Fn(f64) -> f32,
     t: &Tokens,
 ) {
-    let strength = if c.strong { 0.26 } else { 0.07 };
-    let fill = c.colour.gamma_multiply(strength);
+    let fill = c.colour.gamma_multiply(0.26);
+    let level = |s: &Spot| [s.x - 0.5, s.x + 0.5].map(|x| Spot { x, ..*s });
     for run in c.spots.split(Option::is_none) {
-        let spots: Vec<Spot> = run.iter().flatten().copied().collect();
+        let mut spots: Vec<Spot> = run.iter().flatten().copied().collect();
+        if steps {
+            spots = spots.iter().flat_map(level).collect();
+        }
         let mut mesh = Mesh::default();
         for s in &spots {
             mesh.colored_vertex(pos2(x(s.x), y(s.low)), fill);
@@ -215,7 +281,9 @@ fn curve(
             mesh.add_triangle(2 * k - 2, 2 * k - 1, 2 * k);
             mesh.add_triangle(2 * k - 1, 2 * k, 2 * k + 1);
         }
-        painter.add(Shape::mesh(mesh));
+        if c.strong {
+            painter.add(Shape::mesh(mesh));
+        }
         let line: Vec<_> = spots.iter().map(|s| pos2(x(s.x), y(s.y))).collect();
         if c.strong {
             painter.line(line.clone(), Stroke::new(4.5, t.sunken));

@@ -175,6 +175,7 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
     let chart = CurveChart {
         curves: &curves,
         log_x: true,
+        steps: false,
         x_range: (first, last),
         x_marks: [
             0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 400.0,

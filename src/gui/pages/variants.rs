@@ -1,0 +1,405 @@
+//! Quick variants of the drawing in front: what each has otherwise, and what that does to time, wire and cost.
+
+use super::changes::changes_ui;
+use crate::estimate::{Difference, Figures};
+use crate::geometry::Point;
+use crate::gui::open_file::Target;
+use crate::gui::scene::course::VariantDone;
+use crate::gui::state::{Action, View};
+use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
+use crate::gui::widgets::{NumberField, swatch};
+use crate::job::{Edit, Job, Variant, contour_key, passes_words};
+use crate::units::Length;
+use crate::words::typed::parse_number;
+use crate::words::variants::{name, radii};
+use crate::words::{job_faults, within};
+use egui::emath::{Align2, Rect, pos2, vec2};
+use egui::{Button, FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
+
+/// Heads of the columns, and what each holds.
+const HEADS: [(&str, &str); 5] = [
+    ("time", "time of a part"),
+    ("Δ time", "against the drawing as it is"),
+    ("Δ wire", "against the drawing as it is"),
+    (
+        "Δ cost",
+        "against the drawing as it is, the freed machine hours sold",
+    ),
+    (
+        "unsold",
+        "the same with the freed machine hours not sold: what is really spent",
+    ),
+];
+/// Shares of the width that the columns take.
+const SHARES: [f32; 5] = [0.26, 0.18, 0.18, 0.19, 0.19];
+
+/// The page.
+pub fn variants_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    ScrollArea::both()
+        .id_salt("quick variants")
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            ui.set_max_width(ui.available_width() - 12.0);
+            let t = tokens(ui);
+            let text = "The drawing as it is, and what another one would come to with the wire shown. Nothing of the job \
+                        changes.";
+            ui.add(Label::new(RichText::new(text).color(t.text_soft)).wrap());
+            add_ui(ui, view, actions);
+            ui.add_space(6.0);
+            table_ui(ui, view, actions);
+            if let Some(done) = view.file.variant_shown() {
+                ui.add_space(10.0);
+                shown_ui(ui, view, done, actions);
+            }
+        });
+}
+
+/// A changed list of variants, and the one that is shown then.
+fn change(
+    view: &View<'_>,
+    show: Option<usize>,
+    actions: &mut Vec<Action>,
+    change: impl FnOnce(&mut Vec<Variant>),
+) {
+    let mut job = view.file.job.clone();
+    change(&mut job.variants);
+    actions.push(Action::Edit(Box::new(job)));
+    actions.push(Action::Variant(show));
+}
+
+/// What can be added, each with a value to begin with.
+fn add_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let job = &file.job;
+    let full = job.variants.len() >= Variant::MOST;
+    let mut offers: Vec<(String, &str, Edit)> = vec![
+        (
+            "larger inside radii".to_owned(),
+            "every inside radius at least as large as the wire shown leaves, where there is room",
+            Edit::InsideRadii(usual_radius(view)),
+        ),
+        (
+            "scaled".to_owned(),
+            "every length times a factor",
+            Edit::Scale(1.02),
+        ),
+        ("mirrored".to_owned(), "the other hand", Edit::Mirror),
+        (
+            "another thickness".to_owned(),
+            "the same contours in another thickness",
+            Edit::Thickness(job.thickness * 0.5),
+        ),
+        (
+            "other passes".to_owned(),
+            "fewer skims, or more",
+            Edit::Passes(if job.passes > 1 { job.passes - 1 } else { 2 }),
+        ),
+    ];
+    if let Some(Target::Contour(k)) = file.selected
+        && let Some(c) = file.profile.contours().get(k).filter(|c| job.cuts(c))
+    {
+        let words = format!("without contour {}", k + 1);
+        let edit = Edit::LeaveOut(contour_key(c));
+        offers.push((words, "the contour selected is not cut", edit));
+    }
+    ui.add_enabled_ui(!full, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            for (words, tooltip, edit) in offers {
+                let button = ui.button(format!("+ {words}")).on_hover_text(tooltip);
+                if button.clicked() {
+                    let at = job.variants.len();
+                    change(view, Some(at), actions, |list| list.push(Variant::of(edit)));
+                }
+            }
+        });
+    });
+    if file.selected.is_none() && !full {
+        let t = tokens(ui);
+        let text = "Select a contour to see what the drawing costs without it.";
+        ui.label(RichText::new(text).size(SMALL).color(t.text_faint));
+    }
+}
+
+/// The radius that the wire shown leaves after the last pass, rounded up to what a drawing would say; 0.3 mm where that is
+/// not known.
+fn usual_radius(view: &View<'_>) -> Length {
+    let file = view.file;
+    let wire = file.job.candidates.get(file.shown);
+    let left = wire.and_then(|c| crate::estimate::changes::radius_left(&file.job, c, view.library));
+    let mm = left.map_or(0.3, Length::mm);
+    Length::from_mm((mm * 20.0).ceil() / 20.0)
+}
+
+/// The drawing as it is and its variants, one under the other.
+fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let file = view.file;
+    head_ui(ui, t);
+    let now = file.shown_estimate().and_then(|e| e.figures.as_ref());
+    let as_it_is = ui.radio(file.variant.is_none(), strong("As it is", BODY));
+    if as_it_is
+        .on_hover_text("show the drawing without a variant over it")
+        .clicked()
+    {
+        actions.push(Action::Variant(None));
+    }
+    figures_ui(ui, view, "As it is", now, None);
+    for (k, variant) in file.job.variants.iter().enumerate() {
+        ui.push_id(("variant", k), |ui| {
+            variant_ui(ui, view, k, variant, actions);
+        });
+    }
+}
+
+/// The heads of the columns.
+fn head_ui(ui: &mut Ui, t: &Tokens) {
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 18.0), Sense::hover());
+    for (column, (head, about)) in columns(rect).into_iter().zip(HEADS) {
+        let response = ui.interact(column, ui.scope_id().with(head), Sense::hover());
+        let at = column.right_center() - vec2(4.0, 0.0);
+        let font = FontId::proportional(SMALL);
+        ui.painter()
+            .text(at, Align2::RIGHT_CENTER, head, font, t.text_faint);
+        response.on_hover_text(about);
+    }
+}
+
+fn columns(rect: Rect) -> [Rect; 5] {
+    let mut left = rect.left();
+    SHARES.map(|share| {
+        let width = share * rect.width();
+        let column = Rect::from_min_max(pos2(left, rect.top()), pos2(left + width, rect.bottom()));
+        left += width;
+        column
+    })
+}
+
+/// One line of figures under a variant's name.
+fn figures_ui(
+    ui: &mut Ui,
+    view: &View<'_>,
+    name: &str,
+    now: Option<&Figures>,
+    d: Option<&Difference>,
+) {
+    let t = tokens(ui);
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 20.0), Sense::hover());
+    let share = |of: &dyn Fn(&Difference) -> f64| {
+        d.map_or(String::new(), |d| view.style.signed_difference(of(d)))
+    };
+    let texts = [
+        now.map_or("–".to_owned(), |f| view.style.time(f.minutes.median)),
+        share(&|d| d.minutes.share),
+        share(&|d| d.wire.share),
+        share(&|d| d.cost.share),
+        share(&|d| d.cash.share),
+    ];
+    let label = format!("{name}: {}", texts.join(", "));
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
+    for (k, (column, text)) in columns(rect).into_iter().zip(texts).enumerate() {
+        let colour = match text.chars().next() {
+            Some('−') if k > 0 => t.better,
+            Some('+') if k > 0 => t.worse,
+            _ => t.text,
+        };
+        let at = column.right_center() - vec2(4.0, 0.0);
+        let font = FontId::proportional(BODY);
+        ui.painter()
+            .text(at, Align2::RIGHT_CENTER, text, font, colour);
+    }
+}
+
+/// A variant: its name, the value that makes it, and its figures.
+fn variant_ui(
+    ui: &mut Ui,
+    view: &View<'_>,
+    k: usize,
+    variant: &Variant,
+    actions: &mut Vec<Action>,
+) {
+    let t = tokens(ui);
+    let file = view.file;
+    let words = name(variant, &file.profile, view.style.system);
+    let shown = file.variant == Some(k);
+    ui.horizontal(|ui| {
+        let label = ui.radio(shown, strong(lead(variant, &words), BODY));
+        let label = label.on_hover_text("show it over the drawing");
+        if label.clicked() {
+            actions.push(Action::Variant((!shown).then_some(k)));
+        }
+        for (at, edit) in variant.edits.iter().enumerate() {
+            if let Some(edit) = value_ui(ui, view, (k, at), edit, actions) {
+                change(view, Some(k), actions, |list| list[k].edits[at] = edit);
+            }
+        }
+        let away = ui.add(Button::new("×").frame(false));
+        if away
+            .on_hover_text("take this variant away")
+            .accessible_name(format!("take away {words}"))
+            .clicked()
+        {
+            let next = file.variant.filter(|v| *v < k);
+            change(view, next, actions, |list| {
+                list.remove(k);
+            });
+        }
+    });
+    let done = file.variants.of(0).and_then(|all| all.get(k));
+    match done.filter(|d| d.variant == *variant) {
+        None => {
+            ui.label(RichText::new("Estimating…").color(t.text_faint));
+        }
+        Some(done) => {
+            if let Some(fault) = &done.fault {
+                let text = job_faults::sentence(fault, view.style.system);
+                ui.add(Label::new(RichText::new(text).color(t.fault)).wrap());
+                return;
+            }
+            let e = done.comparison.estimates.get(file.shown);
+            let wire = done.wires.get(file.shown).and_then(Option::as_ref);
+            let figures = e.and_then(|e| e.figures.as_ref());
+            figures_ui(ui, view, &words, figures, wire.map(|w| &w.difference));
+        }
+    }
+}
+
+/// The words before the value; all of them where there is none to be changed.
+fn lead(variant: &Variant, words: &str) -> String {
+    match variant.edits.as_slice() {
+        _ if !variant.name.is_empty() => words.to_owned(),
+        [Edit::InsideRadii(_)] => "inside radii ≥".to_owned(),
+        [Edit::Scale(_)] => "scaled ×".to_owned(),
+        [Edit::Thickness(_)] => "thickness".to_owned(),
+        _ => words.to_owned(),
+    }
+}
+
+/// The value of what a variant has otherwise, to be changed; the new one when it was.
+fn value_ui(
+    ui: &mut Ui,
+    view: &View<'_>,
+    (k, at): (usize, usize),
+    edit: &Edit,
+    actions: &mut Vec<Action>,
+) -> Option<Edit> {
+    let field = |what: &str| {
+        format!(
+            "{what} of variant {}",
+            if at == 0 { k + 1 } else { k + 1 + 100 * at }
+        )
+    };
+    let length = |text: &str| view.style.parse_length(text);
+    let typed = |ui: &mut Ui, what: &str, shown: String| {
+        NumberField::new(&field(what), shown).show(ui).typed
+    };
+    let found: Result<Edit, String> = match *edit {
+        Edit::InsideRadii(r) => {
+            let text = typed(ui, "Inside radius", within::fine(r, view.style.system))?;
+            length(&text).map(Edit::InsideRadii)
+        }
+        Edit::Thickness(thickness) => {
+            let text = typed(ui, "Thickness", view.style.typed_length(thickness))?;
+            length(&text).map(Edit::Thickness)
+        }
+        Edit::Scale(by) => {
+            let text = typed(ui, "Factor", by.to_string())?;
+            parse_number(&text).map(Edit::Scale)
+        }
+        Edit::Passes(passes) => {
+            let most = view.library.passes.len().max(1);
+            let mut chosen = None;
+            crate::gui::widgets::choice(ui, &field("Passes"), "change", BODY, |ui| {
+                for n in 1..=most {
+                    if ui.selectable_label(n == passes, passes_words(n)).clicked() {
+                        chosen = Some(Edit::Passes(n));
+                        ui.close();
+                    }
+                }
+            });
+            return chosen;
+        }
+        Edit::Mirror | Edit::LeaveOut(_) => return None,
+    };
+    match found {
+        Ok(edit) if edit.is_sane() && has_thickness(&edit) => Some(edit),
+        Ok(edit) => {
+            actions.push(Action::Refuse(job_faults::edit(&edit, view.style.system)));
+            None
+        }
+        Err(why) => {
+            actions.push(Action::Refuse(why));
+            None
+        }
+    }
+}
+
+fn has_thickness(edit: &Edit) -> bool {
+    match edit {
+        Edit::Thickness(t) => Job::THICKNESS_MM.contains(&t.mm()),
+        _ => true,
+    }
+}
+
+/// The variant that lies over the drawing: what it changed, what each change costs, and what it does with every wire.
+fn shown_ui(ui: &mut Ui, view: &View<'_>, done: &VariantDone, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let file = view.file;
+    let words = name(&done.variant, &file.profile, view.style.system);
+    ui.label(strong(words, BODY + 1.0).color(t.text));
+    if let Some(text) = radii(&done.made) {
+        ui.add(Label::new(RichText::new(text).color(t.text_soft)).wrap());
+    }
+    if !done.made.no_room.is_empty() {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new("no room at").size(SMALL).color(t.text_faint));
+            for (k, (contour, at)) in done.made.no_room.iter().take(24).enumerate() {
+                place_ui(ui, k, *contour, *at, actions);
+            }
+        });
+    }
+    let changes_job_only = done
+        .variant
+        .edits
+        .iter()
+        .all(|e| matches!(e, Edit::LeaveOut(_) | Edit::Thickness(_) | Edit::Passes(_)));
+    if changes_job_only && done.fault.is_none() {
+        let button = ui.button("Make it the job");
+        if button
+            .on_hover_text("decide it so for this drawing; undo comes back")
+            .clicked()
+        {
+            let mut job = done.made.job.clone();
+            job.variants.clone_from(&file.job.variants);
+            actions.push(Action::Edit(Box::new(job)));
+            actions.push(Action::Variant(None));
+        }
+    }
+    let prices = file.variant_prices();
+    changes_ui(ui, view, &done.revision, prices, false, actions);
+    ui.add_space(8.0);
+    ui.label(strong("With every wire", BODY).color(t.text));
+    head_ui(ui, t);
+    for (k, candidate) in file.job.candidates.iter().enumerate() {
+        let words = view.style.candidate(candidate);
+        ui.horizontal(|ui| {
+            swatch(ui, t.wire(k));
+            ui.add(
+                Label::new(RichText::new(&words).size(SMALL + 0.5).color(t.text_soft)).truncate(),
+            );
+        });
+        let e = done.comparison.estimates.get(k);
+        let figures = e.and_then(|e| e.figures.as_ref());
+        let wire = done.wires.get(k).and_then(Option::as_ref);
+        figures_ui(ui, view, &words, figures, wire.map(|w| &w.difference));
+    }
+}
+
+/// A place without room for the radius.
+fn place_ui(ui: &mut Ui, k: usize, contour: usize, at: Point, actions: &mut Vec<Action>) {
+    let button = Button::new(RichText::new(format!("{}", k + 1)).size(SMALL));
+    let name = format!("place {} without room, contour {}", k + 1, contour + 1);
+    if ui.add(button).accessible_name(name).clicked() {
+        actions.push(Action::Select(Some(Target::Contour(contour))));
+        actions.push(Action::Centre(at));
+    }
+}

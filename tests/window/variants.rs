@@ -1,0 +1,258 @@
+//! Two drawings laid over each other, and quick variants of one, as a person finds them.
+
+use egui::Key;
+use egui::accesskit::Role;
+use egui_kittest::kittest::Queryable as _;
+use kerfcast::gui::page::Page;
+use kerfcast::job::Edit;
+use kerfcast::profile::RevisedKind;
+use kerfcast::units::Length;
+
+use crate::harness;
+
+use harness::{Window, drop_on, settle, window_of};
+
+fn window() -> Window {
+    window_of([1500.0, 1400.0])
+}
+
+/// A plate without symmetry with round openings, turned by an angle about the origin and moved, as a DXF drawing.
+fn plate(holes: &[(f64, f64, f64)], degrees: f64, shift: (f64, f64)) -> Vec<u8> {
+    let (sin, cos) = degrees.to_radians().sin_cos();
+    let place = |(x, y): (f64, f64)| (cos * x - sin * y + shift.0, sin * x + cos * y + shift.1);
+    let corners = [
+        (0.0, 0.0),
+        (60.0, 0.0),
+        (60.0, 24.0),
+        (24.0, 40.0),
+        (0.0, 40.0),
+    ];
+    let mut out =
+        "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n"
+            .to_owned();
+    for (k, from) in corners.iter().enumerate() {
+        let ((a, b), (c, d)) = (place(*from), place(corners[(k + 1) % corners.len()]));
+        out += &format!("0\nLINE\n8\n0\n10\n{a}\n20\n{b}\n11\n{c}\n21\n{d}\n");
+    }
+    for (x, y, r) in holes {
+        let (x, y) = place((*x, *y));
+        out += &format!("0\nCIRCLE\n8\n0\n10\n{x}\n20\n{y}\n40\n{r}\n");
+    }
+    (out + "0\nENDSEC\n0\nEOF\n").into_bytes()
+}
+
+const BEFORE: [(f64, f64, f64); 2] = [(8.0, 8.0, 3.0), (30.0, 12.0, 5.0)];
+const AFTER: [(f64, f64, f64); 2] = [(8.0, 8.0, 3.5), (48.0, 12.0, 4.0)];
+
+fn type_into(window: &mut Window, name: &str, text: &str) {
+    window.get_by_role_and_label(Role::TextInput, name).click();
+    window.run();
+    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::A);
+    window.event(egui::Event::Text(text.to_owned()));
+    window.run();
+    window.key_press(Key::Enter);
+    settle(window);
+}
+
+#[test]
+fn a_revision_that_was_drawn_turned_lies_over_the_old_one_with_each_change_and_its_price() {
+    let mut window = window();
+    drop_on(&mut window, "plate-a.dxf", &plate(&BEFORE, 0.0, (0.0, 0.0)));
+    drop_on(
+        &mut window,
+        "plate-b.dxf",
+        &plate(&AFTER, 90.0, (300.0, 20.0)),
+    );
+    window.key_press(Key::D);
+    settle(&mut window);
+    let pair = window.state().pair().expect("two drawings are open");
+    let laid = pair.laid.as_ref().expect("one lies over the other");
+    assert!((laid.motion.degrees() - 90.0).abs() < 1e-6);
+    assert!(
+        (laid.motion.shift.x - 300.0).abs() < 1e-6 && (laid.motion.shift.y - 20.0).abs() < 1e-6
+    );
+    let kinds: Vec<_> = laid.revision.contours.iter().map(|c| c.kind).collect();
+    assert_eq!(
+        kinds,
+        [
+            RevisedKind::Same,
+            RevisedKind::Changed,
+            RevisedKind::Added,
+            RevisedKind::Removed
+        ]
+    );
+    assert_eq!(laid.ghost.marks.len(), 3);
+    let prices = pair.prices.as_ref().expect("both can be cut");
+    let (a, b) = pair.both.as_ref().expect("both can be cut");
+    let whole = a.figures.minutes.median - b.figures.minutes.median;
+    assert!((prices.whole.minutes - whole).min_value().abs() < 1e-9);
+    // Read and chosen in the list.
+    window.get_by_label_contains("turned by 90°");
+    window.get_by_label_contains("contour 3 added: +");
+    window.get_by_label_contains("contour 3 removed: −");
+    window.get_by_label_contains("contour 2 changed").click();
+    settle(&mut window);
+    let selected = window.state().front().expect("open").selected;
+    assert_eq!(selected, Some(kerfcast::gui::open_file::Target::Contour(1)));
+}
+
+#[test]
+fn quick_variants_stand_beside_the_drawing_with_their_differences_and_undo_takes_them_back() {
+    let mut window = window();
+    // Square openings, so that there are corners to round.
+    let sample = kerfcast::samples::ALL
+        .iter()
+        .find(|s| s.name.starts_with("splined"));
+    let sample = sample.expect("it is there");
+    drop_on(&mut window, sample.name, sample.bytes);
+    window.key_press(Key::Z);
+    settle(&mut window);
+    let before = window.state().front().expect("open").job.clone();
+    window.get_by_label("+ larger inside radii").click();
+    settle(&mut window);
+    let file = window.state().front().expect("open");
+    let Some(Edit::InsideRadii(r)) = file.job.variants[0].edits.first().copied() else {
+        panic!("radii were asked for");
+    };
+    // What the wire shown leaves, rounded up to a twentieth: more than half its diameter.
+    assert!(r.mm() > 0.5 * file.job.candidates[file.shown].diameter.mm());
+    let done = file.variant_shown().expect("it is shown at once");
+    assert!(done.made.rounded > 0);
+    assert!(done.ghost.marks.len() == 1);
+    let e = &done.comparison.estimates[file.shown];
+    assert!(!e.leaves_a_radius(), "as large as the wire leaves");
+    assert!(file.shown_estimate().expect("estimated").leaves_a_radius());
+    window.get_by_label_contains("inside corners rounded");
+    // Another value, in place.
+    type_into(&mut window, "Inside radius of variant 1", "0.4");
+    let file = window.state().front().expect("open");
+    let edit = file.job.variants[0].edits[0];
+    assert_eq!(edit, Edit::InsideRadii(Length::from_mm(0.4)));
+    // One that cannot be made is told and changes nothing.
+    type_into(&mut window, "Inside radius of variant 1", "500");
+    assert!(
+        window
+            .state()
+            .message()
+            .expect("told")
+            .contains("inside radius between")
+    );
+    // More of them, each with its figures.
+    window.get_by_label("+ mirrored").click();
+    settle(&mut window);
+    window.get_by_label("+ another thickness").click();
+    settle(&mut window);
+    let file = window.state().front().expect("open");
+    let all = file.variants.of(0).expect("estimated");
+    assert_eq!(all.len(), 3);
+    let share = |k: usize| {
+        all[k].wires[file.shown]
+            .as_ref()
+            .expect("cut")
+            .difference
+            .minutes
+            .share
+    };
+    assert!(share(1).abs() < 1e-3, "the other hand takes as long");
+    assert!(share(2) < -0.1, "half as thick is faster");
+    // The job itself is as it was, but for its variants.
+    let mut job = file.job.clone();
+    job.variants.clear();
+    assert_eq!(job, before);
+    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);
+    settle(&mut window);
+    assert_eq!(window.state().front().expect("open").job.variants.len(), 2);
+    window
+        .get_by_label_contains("take away inside radii")
+        .click();
+    settle(&mut window);
+    let file = window.state().front().expect("open");
+    assert_eq!(file.job.variants.len(), 1);
+    assert_eq!(file.job.variants[0].edits, [Edit::Mirror]);
+}
+
+#[test]
+fn the_selected_contour_left_out_is_a_variant_and_can_become_the_job() {
+    let mut window = window();
+    window.key_press(Key::Z);
+    settle(&mut window);
+    window.get_by_label_contains("Select a contour");
+    window.key_press(Key::C);
+    settle(&mut window);
+    let opening = window
+        .state()
+        .front()
+        .expect("open")
+        .profile
+        .contours()
+        .len()
+        - 1;
+    let name = format!("without contour {}", opening + 1);
+    // As a click on it in the drawing or the list does.
+    window
+        .get_by_label(&format!("opening {}", opening + 1))
+        .click();
+    settle(&mut window);
+    window.get_by_label(&format!("+ {name}")).click();
+    settle(&mut window);
+    window.get_by_label_contains("removed: −");
+    window.get_by_label("Make it the job").click();
+    settle(&mut window);
+    let file = window.state().front().expect("open");
+    assert_eq!(file.job.left_out.len(), 1);
+    assert!(!file.job.cuts(&file.profile.contours()[opening]));
+    assert_eq!(Page::Variants.about().0, "Variants");
+}
+
+#[test]
+fn a_drawing_that_changes_on_disk_is_told_and_laid_under_the_one_from_before() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("plate.dxf");
+    std::fs::write(&path, plate(&BEFORE, 0.0, (0.0, 0.0))).expect("written");
+    let start = kerfcast::gui::Start {
+        theme: Some(egui::Theme::Dark),
+        forget: true,
+        files: vec![path.clone()],
+        ..kerfcast::gui::Start::default()
+    };
+    let mut window: Window = egui_kittest::Harness::builder()
+        .with_size([1500.0, 1400.0])
+        .with_max_steps(60)
+        .build_eframe(move |cc| kerfcast::gui::App::new(cc, start));
+    settle(&mut window);
+    let job = window.state().front().expect("open").job.clone();
+    std::fs::write(&path, plate(&AFTER, 0.0, (0.0, 0.0))).expect("written again");
+    // The system says so when it likes.
+    let end = std::time::Instant::now() + harness::LONGEST;
+    while window
+        .state()
+        .message()
+        .is_none_or(|m| !m.contains("has changed on disk"))
+    {
+        assert!(std::time::Instant::now() < end, "nothing was told");
+        std::thread::sleep(std::time::Duration::from_millis(20));
+        window.run();
+    }
+    window.get_by_label("Compare with its file").click();
+    settle(&mut window);
+    let app = window.state();
+    assert_eq!(app.open_count(), 2);
+    let front = app.front().expect("open");
+    assert_eq!(
+        (front.name.as_str(), front.path.as_ref()),
+        ("plate.dxf", Some(&path))
+    );
+    assert_eq!(front.job, job);
+    let pair = app.pair().expect("the two are held against each other");
+    let (now, before) = pair.both.as_ref().expect("both can be cut");
+    assert_eq!(
+        (now.name.as_str(), before.name.as_str()),
+        ("plate.dxf", "plate.dxf, before")
+    );
+    let laid = pair.laid.as_ref().expect("one lies over the other");
+    assert_eq!(laid.revision.differing().count(), 3);
+    // Read again and nothing else: the drawing is the new one in its place.
+    window.key_press(Key::F5);
+    settle(&mut window);
+    assert_eq!(window.state().open_count(), 2);
+}
