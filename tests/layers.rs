@@ -56,7 +56,7 @@ const ROOMS: &[(&str, &str)] = &[
     ),
     (
         "quote",
-        "units geometry reason library profile drawing job plan estimate calibration enquiry files words",
+        "units geometry reason library process profile drawing job plan estimate calibration enquiry files words",
     ),
     ("export", "units geometry profile job estimate drawing"),
     (
