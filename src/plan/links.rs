@@ -1,6 +1,7 @@
 //! From one contour to the next with the wire still threaded, through the waste between them.
 
 use super::starts::{Start, places_by_distance};
+use crate::geometry::boxes::Boxes;
 use crate::geometry::hits::{clearance, crosses};
 use crate::geometry::{Bounds, Contour, Point};
 use crate::profile::Profile;
@@ -14,29 +15,40 @@ const ROUNDING: f64 = 1e-5;
 /// How many places of the next contour are tried.
 const TRIED: usize = 24;
 
-/// Where the next contour is joined when the wire cuts its way across from `at`, where it left the last.
-///
-/// Both paths run in waste, and a way that crosses no drawn contour stays in the waste it began in: from
-/// outline to outline, or from the last outline inside an opening to that opening. `offset` is what the
-/// wire's centre keeps from anything that stays. `None` where it cannot: other waste, too far, or a contour
-/// between them. Whatever a drawn contour encloses stays untouched, cut or not.
-pub fn linked_start(profile: &Profile, at: Point, to: &Contour, offset: Length) -> Option<Start> {
-    let keep = offset.mm() - ROUNDING;
-    let free = |b: Point| {
-        let mut way = Bounds::EMPTY;
-        way.include(at);
-        way.include(b);
-        let way = way.grown(offset.mm());
-        profile.contours().iter().all(|c| {
-            let box_ = c.shape.bounds();
-            let apart = box_.min.x > way.max.x
-                || box_.max.x < way.min.x
-                || box_.min.y > way.max.y
-                || box_.max.y < way.min.y;
-            apart || (!crosses(at, b, &c.shape) && clearance(at, b, &c.shape) >= keep)
-        })
-    };
-    let places = places_by_distance(to, at);
-    let near = places.into_iter().filter(|s| s.lead_in.mm() <= LONGEST);
-    near.take(TRIED).find(|s| free(s.join))
+/// The ways from one contour of a profile to the next.
+pub struct Links<'a> {
+    profile: &'a Profile,
+    /// Around each contour.
+    boxes: Boxes,
+}
+
+impl<'a> Links<'a> {
+    /// In a profile.
+    pub fn of(profile: &'a Profile) -> Self {
+        let shapes = profile.contours().iter().map(|c| c.shape.bounds());
+        Self {
+            profile,
+            boxes: Boxes::of(shapes),
+        }
+    }
+    /// Where the next contour is joined when the wire cuts its way across from `at`, where it left the last.
+    ///
+    /// Both paths run in waste, and a way that crosses no drawn contour stays in the waste it began in: from
+    /// outline to outline, or from the last outline inside an opening to that opening. `offset` is what the
+    /// wire's centre keeps from anything that stays. `None` where it cannot: other waste, too far, or a contour
+    /// between them. Whatever a drawn contour encloses stays untouched, cut or not.
+    pub fn start(&self, at: Point, to: &Contour, offset: Length) -> Option<Start> {
+        let keep = offset.mm() - ROUNDING;
+        let free = |b: Point| {
+            let mut way = Bounds::EMPTY;
+            way.include(at);
+            way.include(b);
+            let near = self.boxes.meeting(&way.grown(offset.mm())).into_iter();
+            let mut shapes = near.map(|k| &self.profile.contours()[k].shape);
+            shapes.all(|shape| !crosses(at, b, shape) && clearance(at, b, shape) >= keep)
+        };
+        let places = places_by_distance(to, at);
+        let near = places.into_iter().filter(|s| s.lead_in.mm() <= LONGEST);
+        near.take(TRIED).find(|s| free(s.join))
+    }
 }

@@ -6,7 +6,7 @@ mod moving;
 use super::contour_paths::ContourPaths;
 use super::contour_plan::Plans;
 use super::holding::{Holds, LARGEST_TAB, Piece, tab_needed};
-use super::links::linked_start;
+use super::links::Links;
 use super::paths::PathCache;
 use super::sequence::cutting_order;
 use super::start_holes::HoledStart;
@@ -255,15 +255,14 @@ impl Scheduler<'_> {
 
     fn each_in_turn(&mut self, order: &[(&ContourPaths, HoledStart)]) {
         let mut last: Option<Start> = None;
+        let stays = self.job.travel == Travel::KeepThreaded;
+        let links = stays.then(|| Links::of(self.profile));
         for &(p, own) in order {
-            let path = p.passes.first().and_then(|r| r.loops.first());
-            let linked = last.as_ref().zip(path).and_then(|(last, path)| {
-                (self.job.travel == Travel::KeepThreaded && p.rings.is_none())
-                    .then(|| {
-                        let rough = self.plans.all[p.plan].passes.first()?;
-                        linked_start(self.profile, last.join, path, rough.offset)
-                    })
-                    .flatten()
+            let links = links.as_ref().filter(|_| p.rings.is_none());
+            let linked = links.zip(last).and_then(|(links, last)| {
+                let path = p.passes.first()?.loops.first()?;
+                let rough = self.plans.all[p.plan].passes.first()?;
+                links.start(last.join, path, rough.offset)
             });
             let start = linked.unwrap_or(own.start);
             let hole = own.hole.filter(|_| linked.is_none());
