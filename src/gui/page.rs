@@ -146,7 +146,7 @@ impl Page {
                 "Variants",
                 "The same drawing with larger radii, scaled, mirrored, without an opening, in another thickness or with \
                  other passes: time, wire and cost beside the original",
-                Some(Key::Z),
+                Some(Key::Num2),
             ),
             Self::Cuts => (
                 "Finished cuts",

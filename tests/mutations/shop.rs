@@ -192,21 +192,32 @@ fn mutated_tables_of_cuts_keep_what_is_not_understood() {
         if log.bytes() != bytes {
             return Err(wrong("unchanged, it is other bytes"));
         }
-        let strange = |log: &Log| -> Vec<Vec<u8>> {
-            let parts = log.not_understood(library, Day::latest());
-            // A row that was the last may get an end of line, which ends in a zero in UTF-16.
-            let ends = |b: &u8| b.is_ascii_whitespace() || *b == 0;
-            let trimmed = parts.iter().map(|p| {
-                let end = p.iter().rposition(|b| !ends(b)).map_or(0, |k| k + 1);
-                p[..end].to_vec()
-            });
-            trimmed.collect()
+        // A half character at the very end is made whole before a row is added, and may then be understood: so what is
+        // strange is looked for in the bytes. A row that was the last may get an end of line, too.
+        let ends = |b: &u8| b.is_ascii_whitespace() || *b == 0;
+        let strange: Vec<Vec<u8>> = log
+            .not_understood(library, Day::latest())
+            .into_iter()
+            .map(|p| p[..p.iter().rposition(|b| !ends(b)).map_or(0, |k| k + 1)].to_vec())
+            .collect();
+        let lacks = |log: &Log| {
+            let (all, mut from) = (log.bytes(), 0);
+            let place = |part: &Vec<u8>, from: usize| {
+                let found = all[from..]
+                    .windows(part.len().max(1))
+                    .position(|w| w == part);
+                found.map(|k| from + k + part.len())
+            };
+            strange.iter().filter(|p| !p.is_empty()).any(|part| {
+                let behind = place(part, from);
+                from = behind.unwrap_or(from);
+                behind.is_none()
+            })
         };
-        let (before, read) = (strange(&log), log.read(library, Day::latest(), None));
+        let read = log.read(library, Day::latest(), None);
         let _ = fit(&read.cuts, library);
         let back = log.apply(&Edit::Add(Box::new(cut.clone())));
-        let after = strange(&log);
-        if !after.starts_with(&before) {
+        if lacks(&log) {
             return Err(wrong("a row that is not understood was changed"));
         }
         let again = Log::parse(&log.bytes());
@@ -214,7 +225,7 @@ fn mutated_tables_of_cuts_keep_what_is_not_understood() {
             return Err(wrong("written, it does not open"));
         }
         // Taken back, all is there.
-        if back.and_then(|edit| log.apply(&edit)).is_some() && strange(&log) != before {
+        if back.and_then(|edit| log.apply(&edit)).is_some() && lacks(&log) {
             return Err(wrong("taken back, a row is another"));
         }
         Ok(true)

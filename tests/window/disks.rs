@@ -212,7 +212,8 @@ fn a_damaged_job_file_is_refused_and_stays() {
             .output()
             .expect("the command starts");
         let told = String::from_utf8_lossy(&out.stderr).into_owned();
-        assert_eq!(out.status.code(), Some(1), "{told}");
+        // A job file that is none is a wrong call, as everywhere in `job`.
+        assert_eq!(out.status.code(), Some(2), "{told}");
         assert!(told.contains("torn.kerfcast"), "{told}");
         assert_eq!(fs::read(&path).expect("there"), damaged);
     }

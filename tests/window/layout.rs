@@ -26,7 +26,7 @@ const PAGES: [Key; 15] = [
     Key::A,
     Key::Q,
     Key::Y,
-    Key::Z,
+    Key::Num2,
     Key::S,
     Key::E,
     Key::G,

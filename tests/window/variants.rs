@@ -105,7 +105,7 @@ fn quick_variants_stand_beside_the_drawing_with_their_differences_and_undo_takes
         .find(|s| s.name.starts_with("splined"));
     let sample = sample.expect("it is there");
     drop_on(&mut window, sample.name, sample.bytes);
-    window.key_press(Key::Z);
+    window.key_press(Key::Num2);
     settle(&mut window);
     let before = window.state().front().expect("open").job.clone();
     window.get_by_label("+ larger inside radii").click();
@@ -174,7 +174,7 @@ fn quick_variants_stand_beside_the_drawing_with_their_differences_and_undo_takes
 #[test]
 fn the_selected_contour_left_out_is_a_variant_and_can_become_the_job() {
     let mut window = window();
-    window.key_press(Key::Z);
+    window.key_press(Key::Num2);
     settle(&mut window);
     window.get_by_label_contains("Select a contour");
     window.key_press(Key::C);
