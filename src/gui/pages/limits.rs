@@ -10,6 +10,7 @@ use crate::gui::widgets::{copying_ui, swatch, table};
 use crate::units::{Length, Minutes, Money};
 use crate::words::at_stake::for_what;
 use crate::words::style::{count, money, time};
+use crate::words::wires;
 use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
 
 /// The page; it is asked for when it is opened.
@@ -101,7 +102,7 @@ fn wires_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
                         ui.spacing_mut().item_spacing.y = 0.0;
                         ui.set_max_width(for_name);
                         let extend = |text: RichText| Label::new(text).extend();
-                        let name = RichText::new(&candidate.wire).size(BODY - 0.5);
+                        let name = RichText::new(wires::spoken(&candidate.wire)).size(BODY - 0.5);
                         ui.add(Label::new(name.color(t.text)).truncate());
                         let diameter = view.style.diameter(candidate.diameter);
                         ui.add(extend(RichText::new(diameter).size(SMALL)));

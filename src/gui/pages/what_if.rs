@@ -137,7 +137,7 @@ fn curves(view: &View<'_>, t: &Tokens, run: &Run, drawn: Drawn, xs: &[f64]) -> V
         .iter()
         .enumerate()
         .map(|(k, c)| Curve {
-            name: view.style.candidate(c),
+            name: view.style.spoken_candidate(c),
             colour: t.wire(k),
             strong: view.file.shown == k,
             spots: run

@@ -101,7 +101,10 @@ fn range_words((low, high): (f64, f64)) -> String {
     format!("{} to {}", style::difference(low), style::difference(high))
 }
 
-/// The three differences with their ranges on one scale, and the probabilities.
+/// Least width, points, for a difference and how sure it is side by side.
+const BESIDE: f32 = 460.0;
+
+/// The differences with their ranges on one scale, and the probabilities.
 pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
     let t = tokens(ui);
     let rows = [
@@ -118,8 +121,11 @@ pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
         * 1.08;
     for (name, against, word) in rows {
         let Against { share, range, .. } = against;
+        // Where both do not fit on one line, how sure it is stands below.
+        let narrow = ui.available_width() < BESIDE;
+        let height = if narrow { 54.0 } else { 40.0 };
         let (rect, response) =
-            ui.allocate_exact_size(vec2(ui.available_width(), 40.0), Sense::hover());
+            ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         let sureness = sureness(&against, word);
         let label = format!(
             "{name} {}, {}, {sureness}",
@@ -143,9 +149,14 @@ pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
             FontId::new(BODY, crate::gui::theme::strong_family()),
             better_or_worse(share, t),
         );
+        let (place, align) = if narrow {
+            (pos2(rect.left(), rect.top() + 42.0), Align2::LEFT_CENTER)
+        } else {
+            (pos2(rect.right(), upper), Align2::RIGHT_CENTER)
+        };
         painter.text(
-            pos2(rect.right(), upper),
-            Align2::RIGHT_CENTER,
+            place,
+            align,
             sureness,
             FontId::proportional(SMALL + 0.5),
             t.text,
