@@ -16,6 +16,7 @@ use crate::job::{Edit, Job, MadeVariant, Variant, contour_key};
 use crate::library::Library;
 use crate::plan::PathCache;
 use crate::profile::{Profile, RevisedKind, Revision};
+use crate::reason::Unit;
 use crate::units::{Length, Minutes};
 use crate::words::{self, Style, System, figures, job_faults, ways};
 use serde::Serialize;
@@ -70,6 +71,9 @@ pub struct Arguments {
     /// Wire that it really used, m.
     #[arg(long, value_name = "M", requires = "actual", value_parser = above_zero)]
     actual_wire: Option<f64>,
+    /// Text in inches, feet and pounds. JSON stays metric.
+    #[arg(long)]
+    inch: bool,
     /// Machine-readable, every figure unrounded.
     #[arg(long)]
     json: bool,
@@ -235,14 +239,19 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         serde_json::to_writer_pretty(&mut *out, &json)?;
         writeln!(out)?;
     } else {
+        let style = Style::plain(if args.inch {
+            System::Inch
+        } else {
+            System::Metric
+        });
         if let Some(r) = &revision {
             let apart = args.other.is_some();
             write_revision(out, r, (first, &made), apart)?;
         }
         for (e, found, prices) in &wires {
-            write_text(out, e, found.as_ref())?;
+            write_text(out, e, found.as_ref(), style)?;
             if let (Some(r), Some(p)) = (&revision, prices) {
-                write_prices(out, r, p)?;
+                write_prices(out, r, p, style)?;
             }
         }
     }
@@ -378,8 +387,12 @@ fn write_revision(
 }
 
 /// Each change with what it costs.
-fn write_prices(out: &mut impl Write, r: &Revision, p: &PricedRevision) -> std::io::Result<()> {
-    let style = Style::plain(System::Metric);
+fn write_prices(
+    out: &mut impl Write,
+    r: &Revision,
+    p: &PricedRevision,
+    style: Style,
+) -> std::io::Result<()> {
     let line = |words: &str, w: Worth| {
         let minutes = words::variants::more_time(style, w.minutes);
         format!(
@@ -388,7 +401,7 @@ fn write_prices(out: &mut impl Write, r: &Revision, p: &PricedRevision) -> std::
         )
     };
     for (k, c) in r.differing() {
-        let words = words::variants::revised(c, System::Metric);
+        let words = words::variants::revised(c, style.system);
         writeln!(out, "{}", line(&words, p.each[k]))?;
     }
     writeln!(out, "{}", line(words::variants::ELSEWHERE, p.elsewhere))
@@ -471,8 +484,12 @@ fn json(e: &Estimate, found: Option<&Found>, prices: Option<&PricedRevision>) ->
     }
 }
 
-fn write_text(out: &mut impl Write, e: &Estimate, found: Option<&Found>) -> std::io::Result<()> {
-    let style = Style::plain(System::Metric);
+fn write_text(
+    out: &mut impl Write,
+    e: &Estimate,
+    found: Option<&Found>,
+    style: Style,
+) -> std::io::Result<()> {
     writeln!(out, "{}", style.candidate(&e.candidate))?;
     let Some(found) = found else {
         return writeln!(out, "  not possible in one of both");
@@ -526,13 +543,15 @@ fn write_text(out: &mut impl Write, e: &Estimate, found: Option<&Found>) -> std:
         )?;
     }
     if let Some(w) = &why.wire {
+        let (factor, unit) = style.system.conversion(Unit::WireM);
+        let more = |length: Length| length.m() * factor;
         writeln!(
             out,
-            "  wire {:+.0} m: {:+.0} by time, {:+.0} by wire speed, {:+.0} at threadings",
-            w.difference.m(),
-            w.by_time.m(),
-            w.by_run_off.m(),
-            w.by_threading.m()
+            "  wire {:+.0} {unit}: {:+.0} by time, {:+.0} by wire speed, {:+.0} at threadings",
+            more(w.difference),
+            more(w.by_time),
+            more(w.by_run_off),
+            more(w.by_threading)
         )?;
     }
     Ok(())

@@ -85,6 +85,8 @@ struct Key {
     skims: bool,
     faint: bool,
     in_place: Vec<bool>,
+    /// Contours of pieces that want care; none while nobody looks at the cautions.
+    care: Vec<bool>,
     /// Course and pass that is shaded by its feed.
     feed: Option<(u64, PassNumber)>,
     outside_stays: bool,
@@ -364,6 +366,11 @@ fn still_shapes(
             (Some(timing), Some(m)) => cut::in_place(timing, m, file.profile.contours().len()),
             _ => Vec::new(),
         },
+        care: if view.shows_care {
+            file.wants_care()
+        } else {
+            Vec::new()
+        },
         feed: shaded.and(file.course.answer.as_ref()).map(|c| (c.0, pass)),
         outside_stays: file.job.keep == crate::profile::Keep::Outside,
     };
@@ -377,6 +384,7 @@ fn still_shapes(
                 skims: key.skims,
                 faint: key.faint,
                 in_place: &key.in_place,
+                care: &key.care,
                 outside_stays: key.outside_stays,
             };
             let mut shapes = paint::still(&still, placement, rect, t);

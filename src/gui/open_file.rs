@@ -254,6 +254,25 @@ impl OpenFile {
     pub fn timing(&self) -> Option<&Timing> {
         self.course.of(self.shown)?.timing.as_ref()
     }
+    /// Of each contour, whether a piece comes loose in it that wants care with the wire shown; none where none does.
+    pub fn wants_care(&self) -> Vec<bool> {
+        let figures = self.shown_estimate().and_then(|e| e.figures.as_ref());
+        let Some(f) = figures else { return Vec::new() };
+        let slugs = f.slugs.iter().filter(|s| s.wants_care()).map(|s| s.contour);
+        let parts = f
+            .parts
+            .iter()
+            .filter(|p| p.caution.is_some())
+            .map(|p| p.contour);
+        let mut out = Vec::new();
+        for k in slugs.chain(parts) {
+            out.resize(self.profile.contours().len(), false);
+            if let Some(own) = out.get_mut(k) {
+                *own = true;
+            }
+        }
+        out
+    }
     /// The variant that is shown over the drawing, once it is made.
     pub fn variant_shown(&self) -> Option<&VariantDone> {
         let shown = self.variant?;

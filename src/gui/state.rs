@@ -265,6 +265,8 @@ pub struct View<'a> {
     pub sweeps: &'a Sweeps,
     /// Plans as far as they are computed.
     pub planning: &'a Planning,
+    /// Whether the pieces that want care are shaded on the drawing.
+    pub shows_care: bool,
     /// What is typed on the page of worth.
     pub worth: &'a Typed,
     /// The decimal sign of the shop, where it has said so.

@@ -8,6 +8,7 @@ pub mod corner;
 pub mod curve_chart;
 mod elided;
 mod figure;
+pub mod finish_chart;
 mod number_field;
 pub mod off_chart;
 pub mod plan_chart;

@@ -75,6 +75,8 @@ pub struct Still<'a> {
     pub faint: bool,
     /// Openings whose waste is still in place; none while no moment is shown.
     pub in_place: &'a [bool],
+    /// Contours in which a piece comes loose that wants care.
+    pub care: &'a [bool],
     /// Whether the plate around the contours stays.
     pub outside_stays: bool,
 }
@@ -88,6 +90,7 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         skims,
         faint,
         in_place,
+        care,
         outside_stays,
     } = *still;
     let mut shapes = Vec::new();
@@ -115,6 +118,13 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         ));
     }
     shapes.push(fill(&rows(&boundaries, rect, plate), t.kept));
+    if care.iter().any(|c| *c) {
+        // The piece itself, without what stays inside it.
+        let pieces = boundaries_of(&contours, model, looks, |i, _| {
+            care.get(i).copied().unwrap_or(false)
+        });
+        shapes.push(fill(&rows(&pieces, rect, None), mix(t.canvas, t.warn, 0.4)));
+    }
     if let Some(p) = plate {
         dashed(&mut shapes, &corners(p), Stroke::new(1.0, t.edge), DASH);
     }

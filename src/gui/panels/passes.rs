@@ -5,9 +5,10 @@ use crate::estimate::{PassPlan, Wanted, advise, other_wires, pass_plans};
 use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Run, Vary};
 use crate::gui::theme::{BODY, SMALL, mix, strong_family, tokens};
-use crate::gui::widgets::{NumberField, swatch};
+use crate::gui::widgets::finish_chart::{PlanSpot, finish_ui};
+use crate::gui::widgets::{Axis, NumberField, copying_ui, swatch, table};
 use crate::job::passes_words;
-use crate::units::{Length, Money};
+use crate::units::{Length, Minutes, Money};
 use crate::words::at_stake::for_what;
 use crate::words::pass_advice;
 use crate::words::{
@@ -77,6 +78,7 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             ui.close();
         }
     }
+    picture_ui(ui, view, &pass_plans(view.library, wire), run, &wanted);
     ui.add_space(4.0);
     let remark = "Ra is what is usual with this wire (common practice, the wire’s part in it judgement), tolerance what is usual \
                   with any; no promise of a machine. In small print: against one pass less.";
@@ -122,6 +124,68 @@ fn wanted_ui(ui: &mut Ui, style: Style, actions: &mut Vec<Action>) -> Wanted {
         roughness_um: ra,
         tolerance_mm: tolerance,
     }
+}
+
+/// The usual finish of every plan against its time.
+fn picture_ui(
+    ui: &mut Ui,
+    view: &View<'_>,
+    plans: &[PassPlan],
+    run: Option<&Run>,
+    wanted: &Wanted,
+) {
+    let style = view.style;
+    let factor = match style.system {
+        System::Metric => 1.0,
+        System::Inch => MICROINCH_PER_UM,
+    };
+    let unit = style.roughness_unit();
+    let spot = |plan: &PassPlan| {
+        let own = figures(run, plan.passes, view.file.shown)?;
+        Some(PlanSpot {
+            name: match plan.passes {
+                1 => "rough".to_owned(),
+                n => style.count(n - 1, "skim", "skims"),
+            },
+            minutes: own.minutes.median.min_value(),
+            roughness: plan.roughness_um.map(|v| v * factor),
+            chosen: view.file.job.passes == plan.passes,
+        })
+    };
+    let spots: Vec<PlanSpot> = plans.iter().filter_map(spot).collect();
+    if spots.len() < 2 {
+        return;
+    }
+    let most = spots.iter().map(|s| s.minutes).fold(0.0, f64::max);
+    let axis = Axis::new(Minutes::from_min(most));
+    let times = axis.marks().map(|m| {
+        let words = if m == Minutes::ZERO {
+            "0".to_owned()
+        } else {
+            style::time(m)
+        };
+        (m.min_value(), words)
+    });
+    let times: Vec<_> = times.collect();
+    let powers = (-2..4).map(|k| 10_f64.powi(k));
+    let marks = powers.flat_map(|p| [1.0, 2.0, 5.0].map(|s| s * p));
+    let marks: Vec<_> = marks
+        .map(|v| (v, format!("{} {unit}", significant(v, 2))))
+        .collect();
+    let asked = wanted.roughness_um.map(|v| v * factor);
+    let asked = asked.map(|v| (v, format!("Ra {} {unit} asked", significant(v, 3))));
+    ui.add_space(6.0);
+    let colour = tokens(ui).wire(view.file.shown);
+    let title = "usual Ra against the time of a part";
+    let picture = finish_ui(ui, &spots, asked.as_ref(), colour, (&times, &marks), title);
+    copying_ui(ui, "finish by passes", picture.rect, || {
+        let head = ["plan", "minutes", "usual Ra from", "usual Ra to"].map(str::to_owned);
+        let row = |s: &PlanSpot| {
+            let [low, high] = s.roughness.map(|v| v.to_string());
+            vec![s.name.clone(), s.minutes.to_string(), low, high]
+        };
+        table(std::iter::once(head.to_vec()).chain(spots.iter().map(row)))
+    });
 }
 
 /// Nothing and "any" ask for nothing.
