@@ -32,8 +32,12 @@ pub fn slugs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         part_ui(ui, p, view, actions);
     }
     let left = MOST.saturating_sub(parts.len());
+    // What is the same for many is said with the first of them.
+    let mut said = Vec::new();
     for s in slugs.iter().take(left) {
-        slug_ui(ui, s, view, actions);
+        let new = s.caution.filter(|c| !said.contains(c));
+        said.extend(new);
+        slug_with(ui, s, new, view, actions);
     }
     let all = parts.len() + slugs.len();
     if all > MOST {
@@ -73,6 +77,17 @@ fn caution_word(caution: Option<SlugCaution>) -> &'static str {
 
 /// Mass and size of one slug, and its cautions in full.
 pub fn slug_ui(ui: &mut Ui, slug: &Slug, view: &View<'_>, actions: &mut Vec<Action>) {
+    slug_with(ui, slug, slug.caution, view, actions);
+}
+
+/// Mass and size of one slug, what it can do in a word, and one caution in full.
+fn slug_with(
+    ui: &mut Ui,
+    slug: &Slug,
+    in_full: Option<SlugCaution>,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
     let i = slug.contour;
     let mut name = format!("slug of opening {}", i + 1);
     if slug.pieces > 1 {
@@ -92,7 +107,7 @@ pub fn slug_ui(ui: &mut Ui, slug: &Slug, view: &View<'_>, actions: &mut Vec<Acti
         caution => caution_word(caution),
     };
     let more = [
-        slug.caution.map(|c| loose_pieces::slug(c).to_owned()),
+        in_full.map(|c| loose_pieces::slug(c).to_owned()),
         falls_apart.then(|| loose_pieces::falls_apart(slug.pieces)),
         slug.not_eroded
             .filter(|_| slug.piece == 0)
