@@ -50,7 +50,7 @@ pub use pass_advice::{
 };
 pub use question::Question;
 pub use range::Ranged;
-pub use revision::{PricedRevision, Worth, priced};
+pub use revision::{ChangePrice, PricedRevision, priced};
 pub use set::{Copies, SetOfParts, set_of_parts};
 pub use slugs::{FreePart, NotEroded, Slug, SlugCaution};
 pub use sweep::{Axis, Sweep, SweepPoint, sweep, sweep_point};

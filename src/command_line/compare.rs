@@ -8,8 +8,8 @@ use super::reading::Reading;
 use super::shop::ShopArguments;
 use super::visible::tell_of;
 use crate::estimate::{
-    Actual, Estimate, Figures, PricedRevision, Variants, WhyDifferent, Worth, compare, priced,
-    variants, why_actual,
+    Actual, ChangePrice, Estimate, Figures, PricedRevision, Variants, WhyDifferent, compare,
+    priced, variants, why_actual,
 };
 use crate::geometry::Segment;
 use crate::job::{Edit, Job, MadeVariant, Variant, contour_key};
@@ -393,7 +393,7 @@ fn write_prices(
     p: &PricedRevision,
     style: Style,
 ) -> std::io::Result<()> {
-    let line = |words: &str, w: Worth| {
+    let line = |words: &str, w: ChangePrice| {
         let minutes = words::variants::more_time(style, w.minutes);
         format!(
             "  {words:<34} {minutes:>12} {:>10}",
@@ -435,7 +435,7 @@ fn decided(v: &Variants) -> impl Iterator<Item = String> + '_ {
     v.decided.iter().map(phrase)
 }
 
-fn worth_json(w: &Worth) -> WorthJson {
+fn worth_json(w: &ChangePrice) -> WorthJson {
     WorthJson {
         minutes: w.minutes.min_value(),
         cost: w.cost.amount(),

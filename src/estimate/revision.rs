@@ -9,21 +9,21 @@ use std::ops::{Add, Sub};
 
 /// Time and money of a part; less than 0 is saved.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Worth {
+pub struct ChangePrice {
     /// Machine time.
     pub minutes: Minutes,
     /// Cost, the freed machine hours sold.
     pub cost: Money,
 }
 
-impl Worth {
+impl ChangePrice {
     const NOTHING: Self = Self {
         minutes: Minutes::ZERO,
         cost: Money::ZERO,
     };
 }
 
-impl Add for Worth {
+impl Add for ChangePrice {
     type Output = Self;
     fn add(self, o: Self) -> Self {
         Self {
@@ -33,7 +33,7 @@ impl Add for Worth {
     }
 }
 
-impl Sub for Worth {
+impl Sub for ChangePrice {
     type Output = Self;
     fn sub(self, o: Self) -> Self {
         Self {
@@ -48,28 +48,28 @@ impl Sub for Worth {
 pub struct PricedRevision {
     /// Of each contour of the revision, in its order: what its own steps take after less what they took before, with
     /// their share of the cost as [`super::at_stake()`] has it. Contours that are the same have none of it.
-    pub each: Vec<Worth>,
+    pub each: Vec<ChangePrice>,
     /// What is left: contours that are the same but begun elsewhere or cut otherwise, expected wire breaks, set-up, and
     /// all that the job has otherwise.
-    pub elsewhere: Worth,
+    pub elsewhere: ChangePrice,
     /// After less before; the parts sum to it.
-    pub whole: Worth,
+    pub whole: ChangePrice,
 }
 
 /// The changes of a revision with their price, from the figures before to those after.
 pub fn priced(revision: &Revision, before: &Figures, after: &Figures) -> PricedRevision {
-    let of = |f: &Figures| Worth {
+    let of = |f: &Figures| ChangePrice {
         minutes: f.minutes.median,
         cost: f.cost.part.median,
     };
     let whole = of(after) - of(before);
-    let mut each = vec![Worth::NOTHING; revision.contours.len()];
+    let mut each = vec![ChangePrice::NOTHING; revision.contours.len()];
     for (k, c) in revision.differing() {
-        let then = c.after.map_or(Worth::NOTHING, |i| own(after, i));
-        let was = c.before.map_or(Worth::NOTHING, |i| own(before, i));
+        let then = c.after.map_or(ChangePrice::NOTHING, |i| own(after, i));
+        let was = c.before.map_or(ChangePrice::NOTHING, |i| own(before, i));
         each[k] = then - was;
     }
-    let told = each.iter().fold(Worth::NOTHING, |sum, w| sum + *w);
+    let told = each.iter().fold(ChangePrice::NOTHING, |sum, w| sum + *w);
     PricedRevision {
         each,
         elsewhere: whole - told,
@@ -78,10 +78,10 @@ pub fn priced(revision: &Revision, before: &Figures, after: &Figures) -> PricedR
 }
 
 /// What the steps of one contour take, and their share of the cost.
-fn own(f: &Figures, contour: usize) -> Worth {
+fn own(f: &Figures, contour: usize) -> ChangePrice {
     let is_own = |s: &Step| s.contour == Some(contour);
     let steps = f.steps.iter().filter(|s| is_own(s));
-    Worth {
+    ChangePrice {
         minutes: steps.map(|s| s.minutes).sum(),
         cost: share_of_cost(f, &is_own, &|k| k == contour),
     }
@@ -134,7 +134,7 @@ mod tests {
             assert!((sum.minutes - p.whole.minutes).min_value().abs() < 1e-9);
             assert!((sum.cost - p.whole.cost).amount().abs() < 1e-9);
             assert!((p.whole.minutes - (b.minutes.median - a.minutes.median)).min_value() == 0.0);
-            assert_eq!(p.each[0], Worth::NOTHING);
+            assert_eq!(p.each[0], ChangePrice::NOTHING);
             assert!(p.each[2].minutes.min_value() > 0.0 && p.each[3].cost.amount() > 0.0);
         }
     }

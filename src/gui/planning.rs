@@ -31,15 +31,9 @@ pub struct PlanWanted {
 impl PlanWanted {
     /// Tries them all; `None` where a later question overtook it.
     pub fn work(&self) -> Option<Answer> {
-        let Inputs {
-            profile,
-            job,
-            library,
-            cache,
-            progress,
-        } = &self.inputs;
-        let all = || wanted_plan(profile, job, library, &self.wish, cache);
-        progress.run(all).ok()
+        self.inputs.run(|profile, job, library, cache| {
+            wanted_plan(profile, job, library, &self.wish, cache)
+        })
     }
 }
 
@@ -64,26 +58,27 @@ pub struct Together {
 impl TogetherWanted {
     /// Works it out; `None` where a later question overtook it.
     pub fn work(&self) -> Option<Together> {
-        let Inputs {
-            profile,
-            job,
-            library,
-            cache,
-            progress,
-        } = &self.inputs;
         let Arrangement {
             in_a_plate,
             spacing,
             highest,
         } = self.arrangement;
-        let count = in_a_plate.unwrap_or(job.quantity);
-        let wire = job.candidates.get(self.wire);
-        let stacked = |wire| stacks(profile, job, library, wire, highest, cache);
-        let all = || Together {
-            nest: nest(profile, job, library, count, spacing),
-            stacks: wire.map_or_else(Vec::new, stacked),
-        };
-        progress.run(all).ok()
+        self.inputs.run(|profile, job, library, cache| {
+            let count = in_a_plate.unwrap_or(job.quantity);
+            let wire = job.candidates.get(self.wire);
+            let stacked = |wire| stacks(profile, job, library, wire, highest, cache);
+            Together {
+                nest: nest(profile, job, library, count, spacing),
+                stacks: wire.map_or_else(Vec::new, stacked),
+            }
+        })
+    }
+}
+
+/// Stops what is under way for what is asked now.
+fn overtake(under_way: &mut Option<Progress>, inputs: &Inputs) {
+    if let Some(before) = under_way.replace(inputs.progress.clone()) {
+        before.cancel();
     }
 }
 
@@ -111,9 +106,7 @@ impl Planning {
     pub fn start(&mut self, file: &OpenFile, library: &Arc<Library>) -> Option<PlanWanted> {
         let number = self.plans.ask((Basis::of(file), file.wish))?;
         let inputs = inputs(file, library);
-        if let Some(before) = self.searching.replace(inputs.progress.clone()) {
-            before.cancel();
-        }
+        overtake(&mut self.searching, &inputs);
         Some(PlanWanted {
             number,
             inputs,
@@ -139,9 +132,7 @@ impl Planning {
         let now = (Basis::of(file), file.shown, file.arrangement);
         let number = self.together.ask(now)?;
         let inputs = inputs(file, library);
-        if let Some(before) = self.arranging.replace(inputs.progress.clone()) {
-            before.cancel();
-        }
+        overtake(&mut self.arranging, &inputs);
         Some(TogetherWanted {
             number,
             inputs,

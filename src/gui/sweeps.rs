@@ -73,6 +73,17 @@ pub struct Inputs {
     pub progress: Progress,
 }
 
+impl Inputs {
+    /// Works something out of them; `None` where it was stopped.
+    pub fn run<T>(
+        &self,
+        work: impl FnOnce(&Profile, &Job, &Library, &PathCache) -> T,
+    ) -> Option<T> {
+        let all = || work(&self.profile, &self.job, &self.library, &self.cache);
+        self.progress.run(all).ok()
+    }
+}
+
 /// Curves as far as they are computed.
 pub struct Run {
     basis: Basis,

@@ -276,18 +276,13 @@ impl Task {
                 axis,
                 point,
             } => {
-                let Inputs {
-                    profile,
-                    job,
-                    library,
-                    cache,
-                    progress,
-                } = &inputs;
-                let one = || estimate::sweep_point(profile, job, library, cache, &axis, point);
+                let one = inputs.run(|profile, job, library, cache| {
+                    estimate::sweep_point(profile, job, library, cache, &axis, point)
+                });
                 Done::Point {
                     number,
                     // A curve that was overtaken has no more points.
-                    point: progress.run(one).ok().flatten(),
+                    point: one.flatten(),
                 }
             }
             Self::Plan(wanted) => Done::Plan {
@@ -319,16 +314,10 @@ impl Task {
 }
 
 fn matters(number: u64, inputs: &Inputs, wire: usize) -> Done {
-    let Inputs {
-        profile,
-        job,
-        library,
-        cache,
-        progress,
-    } = inputs;
-    let list = job.candidates.get(wire).and_then(|candidate| {
-        let all = || estimate::what_matters(profile, job, library, candidate, cache);
-        progress.run(all).ok()
+    let list = inputs.job.candidates.get(wire).and_then(|candidate| {
+        inputs.run(|profile, job, library, cache| {
+            estimate::what_matters(profile, job, library, candidate, cache)
+        })
     });
     let list = list.unwrap_or_default();
     Done::Matters { number, list }

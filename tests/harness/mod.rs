@@ -2,7 +2,10 @@
 
 #![allow(dead_code, reason = "not every test drops a file")]
 
+use egui::accesskit::Role;
+use egui::{Key, Modifiers};
 use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable as _;
 use kerfcast::gui::{App, Start};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -29,10 +32,25 @@ pub fn settle(window: &mut Window) {
 
 /// A window of a size with the sample that greets a newcomer, and nothing kept from before.
 pub fn window_of(size: [f32; 2]) -> Window {
+    started(size, Start::default())
+}
+
+/// A window that keeps its things in a folder, with some files opened.
+pub fn window_in(folder: &Path, files: Vec<PathBuf>) -> Window {
+    let folder = Some(folder.to_owned());
+    let start = Start {
+        folder,
+        files,
+        ..Start::default()
+    };
+    started([1280.0, 800.0], start)
+}
+
+fn started(size: [f32; 2], start: Start) -> Window {
     let start = Start {
         theme: Some(egui::Theme::Dark),
         forget: true,
-        ..Start::default()
+        ..start
     };
     let mut window = Harness::builder()
         .with_size(size)
@@ -43,9 +61,25 @@ pub fn window_of(size: [f32; 2]) -> Window {
     window
 }
 
+/// Replaces what stands in a field, and leaves it by Return.
+pub fn type_into(window: &mut Window, name: &str, text: &str) {
+    type_over(window, name, text);
+    window.key_press(Key::Enter);
+    settle(window);
+}
+
+/// Replaces what stands in a field and stays in it.
+pub fn type_over(window: &mut Window, name: &str, text: &str) {
+    window.get_by_role_and_label(Role::TextInput, name).click();
+    window.run();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window.event(egui::Event::Text(text.to_owned()));
+    window.run();
+}
+
 /// Opens the list of contours that lies over the drawing.
 pub fn open_list(window: &mut Window) {
-    window.key_press(egui::Key::C);
+    window.key_press(Key::C);
     settle(window);
 }
 

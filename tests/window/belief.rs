@@ -9,20 +9,10 @@ use crate::harness;
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
-use harness::{Window, drop_on, settle, window_of};
+use harness::{Window, drop_on, settle, type_into, window_of};
 
 fn window() -> Window {
     window_of([1280.0, 800.0])
-}
-
-/// Clicks a field, replaces what is in it and presses Enter.
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    window.get_by_role_and_label(Role::TextInput, name).click();
-    window.run();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
-    window.key_press(Key::Enter);
-    settle(window);
 }
 
 #[test]

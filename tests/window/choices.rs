@@ -1,7 +1,7 @@
 //! Choices about the drawing and the wires, made in the window as a person would.
 
+use egui::Key;
 use egui::accesskit::Role;
-use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::job::{BurnOut, LotOrder, WireRun};
 use kerfcast::samples;
@@ -12,21 +12,11 @@ use kerfcast::units::{Length, Mass};
 
 use crate::harness;
 
-use harness::{Window, drop_on, open_list, settle, window_of};
+use harness::{Window, drop_on, open_list, settle, type_into, window_of};
 
 fn window() -> Window {
     // High enough for the whole report: what is scrolled away cannot be clicked.
     window_of([1280.0, 1300.0])
-}
-
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    window.get_by_role_and_label(Role::TextInput, name).click();
-    window.run();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
-    window.run();
-    window.key_press(Key::Enter);
-    settle(window);
 }
 
 #[test]

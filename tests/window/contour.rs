@@ -11,7 +11,7 @@ use std::fmt::Write as _;
 
 use crate::harness;
 
-use harness::{Window, drop_on, open_list, settle, window_of};
+use harness::{Window, drop_on, open_list, settle, type_into, window_of};
 
 /// The outline of the plate and its openings, in the order of the drawing.
 const OUTLINE: usize = 0;
@@ -63,15 +63,6 @@ fn click(window: &mut Window, role: Role, name: &str) {
 fn choose(window: &mut Window, field: &str, word: &str) {
     click(window, Role::ComboBox, field);
     window.get_by_label(word).click();
-    settle(window);
-}
-
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    window.get_by_role_and_label(Role::TextInput, name).click();
-    window.run();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
-    window.key_press(Key::Enter);
     settle(window);
 }
 

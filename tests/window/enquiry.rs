@@ -2,48 +2,19 @@
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
-use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::enquiry::{Enquiry, State};
 use kerfcast::gui::desk::Known;
-use kerfcast::gui::{App, Start};
 use kerfcast::samples;
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::harness;
 
-use harness::{Window, drop_without_waiting, settle};
-
-/// A window that keeps its things in a folder, with some files opened.
-fn window(folder: &Path, files: Vec<PathBuf>) -> Window {
-    let start = Start {
-        theme: Some(egui::Theme::Dark),
-        forget: true,
-        folder: Some(folder.to_owned()),
-        files,
-        ..Start::default()
-    };
-    let mut window = Harness::builder()
-        .with_size([1280.0, 800.0])
-        .with_max_steps(60)
-        .build_eframe(move |cc| App::new(cc, start));
-    settle(&mut window);
-    window
-}
+use harness::{Window, drop_without_waiting, settle, type_into, window_in};
 
 fn press(window: &mut Window, name: &str) {
     window.get_by_role_and_label(Role::Button, name).click();
-    settle(window);
-}
-
-/// Replaces what stands in a field.
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    window.get_by_role_and_label(Role::TextInput, name).click();
-    window.run();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
-    window.key_press(Key::Enter);
     settle(window);
 }
 
@@ -84,7 +55,7 @@ fn save_as(window: &mut Window, path: &Path) {
 #[test]
 fn many_drawings_dropped_at_once_are_an_enquiry() {
     let folder = tempfile::tempdir().unwrap();
-    let mut window = window(folder.path(), Vec::new());
+    let mut window = window_in(folder.path(), Vec::new());
     drop_all(&mut window);
     let desk = window.state().desk();
     assert_eq!(desk.entries.len(), samples::ALL.len() + 1);
@@ -128,7 +99,7 @@ fn many_drawings_dropped_at_once_are_an_enquiry() {
 #[test]
 fn an_item_is_opened_as_a_drawing_and_both_are_one() {
     let folder = tempfile::tempdir().unwrap();
-    let mut window = window(folder.path(), Vec::new());
+    let mut window = window_in(folder.path(), Vec::new());
     drop_all(&mut window);
     press(&mut window, "open item 3");
     let front = window.state().front().unwrap();
@@ -154,7 +125,7 @@ fn what_is_saved_is_opened_again_to_the_last_bit() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("loom.kerfcast");
     let before = {
-        let mut window = window(&folder.path().join("a"), Vec::new());
+        let mut window = window_in(&folder.path().join("a"), Vec::new());
         drop_all(&mut window);
         type_into(&mut window, "parts, item 2", "40");
         assert!(window.state().desk().is_unsaved());
@@ -176,7 +147,7 @@ fn what_is_saved_is_opened_again_to_the_last_bit() {
     let enquiry = Enquiry::load(&path).unwrap();
     assert_eq!(enquiry.items[1].job.quantity, 41);
     assert!(enquiry.items.iter().all(|i| i.state == State::Asked));
-    let window = window(&folder.path().join("b"), vec![path]);
+    let window = window_in(&folder.path().join("b"), vec![path]);
     assert_eq!(costs(&window), before);
     assert!(!window.state().desk().is_unsaved());
     assert!(
@@ -189,7 +160,7 @@ fn what_is_saved_is_opened_again_to_the_last_bit() {
 fn what_was_not_saved_comes_back_after_a_crash() {
     let folder = tempfile::tempdir().unwrap();
     let (first, second) = (folder.path().join("a"), folder.path().join("b"));
-    let mut one = window(&first, Vec::new());
+    let mut one = window_in(&first, Vec::new());
     drop_all(&mut one);
     type_into(&mut one, "parts, item 1", "17");
     // It is put aside every few seconds.
@@ -202,13 +173,13 @@ fn what_was_not_saved_comes_back_after_a_crash() {
         .collect();
     assert_eq!(aside.len(), 1);
     // Another window that starts meanwhile leaves it alone.
-    let other = window(&first, Vec::new());
+    let other = window_in(&first, Vec::new());
     assert!(other.query_by_label("Bring it back").is_none());
     // A program that was ended holds no lock any more: so its file looks in another folder.
     fs::create_dir_all(second.join("recovery")).unwrap();
     fs::copy(&aside[0], second.join("recovery/1-0.kerfcast")).unwrap();
     fs::write(second.join("recovery/1-0.kerfcast.lock"), "").unwrap();
-    let mut next = window(&second, Vec::new());
+    let mut next = window_in(&second, Vec::new());
     press(&mut next, "Bring it back");
     let desk = next.state().desk();
     assert_eq!(desk.entries.len(), samples::ALL.len() + 1);
@@ -221,10 +192,10 @@ fn what_was_not_saved_comes_back_after_a_crash() {
 fn two_windows_on_one_file_and_a_later_file_are_told() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("one.kerfcast");
-    let mut first = window(&folder.path().join("a"), Vec::new());
+    let mut first = window_in(&folder.path().join("a"), Vec::new());
     drop_all(&mut first);
     save_as(&mut first, &path);
-    let second = window(&folder.path().join("b"), vec![path.clone()]);
+    let second = window_in(&folder.path().join("b"), vec![path.clone()]);
     let message = second.state().message().unwrap();
     assert!(message.contains("another window"), "{message}");
     assert_eq!(
@@ -247,7 +218,7 @@ fn two_windows_on_one_file_and_a_later_file_are_told() {
     // A later version is refused by name, and what is open stays.
     let later = folder.path().join("later.kerfcast");
     fs::write(&later, "{\"kerfcast_job\": 99}").unwrap();
-    let third = window(&folder.path().join("c"), vec![later.clone()]);
+    let third = window_in(&folder.path().join("c"), vec![later.clone()]);
     let message = third.state().message().unwrap();
     assert!(
         message.contains("later.kerfcast") && message.contains("newer"),
@@ -265,11 +236,11 @@ fn a_drawing_changed_on_disk_is_told_and_taken_when_asked() {
     let drawing = folder.path().join("part.dxf");
     fs::write(&drawing, samples::ALL[0].bytes).unwrap();
     let path = folder.path().join("one.kerfcast");
-    let mut first = window(&folder.path().join("a"), vec![drawing.clone()]);
+    let mut first = window_in(&folder.path().join("a"), vec![drawing.clone()]);
     save_as(&mut first, &path);
     drop(first);
     fs::write(&drawing, samples::ALL[2].bytes).unwrap();
-    let mut window = window(&folder.path().join("b"), vec![path]);
+    let mut window = window_in(&folder.path().join("b"), vec![path]);
     let message = window.state().message().unwrap();
     assert!(message.contains("changed on disk"), "{message}");
     let front = window.state().front().unwrap();

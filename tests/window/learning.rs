@@ -1,7 +1,7 @@
 //! Finished cuts, differences, advice, sweeps and the library in the window, driven as a person would.
 
+use egui::Key;
 use egui::accesskit::Role;
-use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::gui::sweeps::Vary;
 use kerfcast::plan::Share;
@@ -9,19 +9,10 @@ use std::time::Duration;
 
 use crate::harness;
 
-use harness::{Window, drop_on, settle, window_of};
+use harness::{Window, drop_on, settle, type_over, window_of};
 
 fn window() -> Window {
     window_of([1400.0, 1700.0])
-}
-
-/// Clicks a field and replaces what is in it.
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    window.get_by_role_and_label(Role::TextInput, name).click();
-    window.run();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
-    window.run();
 }
 
 /// Median and both ends of the range, min.
@@ -49,7 +40,7 @@ fn cutting(window: &Window) -> f64 {
 
 /// Logs the wire shown as having taken so many minutes.
 fn log_cut(window: &mut Window, minutes: &str) {
-    type_into(window, "Actual minutes", minutes);
+    type_over(window, "Actual minutes", minutes);
     window
         .get_by_role_and_label(Role::Button, "Log the cut")
         .click();
@@ -114,22 +105,22 @@ fn what_cannot_be_logged_is_refused_and_what_was_typed_stays() {
         let field = window.get_by_role_and_label(Role::TextInput, "Actual minutes");
         assert_eq!(field.value().as_deref(), Some(typed));
     }
-    type_into(&mut window, "Date of the cut", "2990-01-01");
+    type_over(&mut window, "Date of the cut", "2990-01-01");
     log_cut(&mut window, "100");
     assert!(window.state().message().unwrap().contains("future"));
-    type_into(&mut window, "Date of the cut", "2024-01-31");
-    type_into(&mut window, "Wire used", "-3");
+    type_over(&mut window, "Date of the cut", "2024-01-31");
+    type_over(&mut window, "Wire used", "-3");
     log_cut(&mut window, "100");
     assert!(window.state().message().unwrap().contains("wire used"));
     assert!(window.state().learning().cuts.is_empty());
-    type_into(&mut window, "Wire used", "0.5");
+    type_over(&mut window, "Wire used", "0.5");
     log_cut(&mut window, "100");
     assert!(window.state().message().unwrap().contains("Threadings"));
     // Logged without what the threadings waste, which says nothing about the run-off.
     let file = window.state().front().unwrap();
     let figures = file.shown_estimate().unwrap().figures.as_ref().unwrap();
     let run = 900.0 - figures.wasted_wire().m();
-    type_into(&mut window, "Wire used", "900");
+    type_over(&mut window, "Wire used", "900");
     log_cut(&mut window, "1:40");
     assert_eq!(window.state().message(), None);
     let cut = &window.state().learning().cuts[0];
@@ -282,7 +273,7 @@ fn the_smallest_plan_for_a_finish_is_named_and_taken() {
         .get_by_role_and_label(Role::ComboBox, "Passes")
         .click();
     settle(&mut window);
-    type_into(&mut window, "Finish wanted", "1.0");
+    type_over(&mut window, "Finish wanted", "1.0");
     window.key_press(Key::Enter);
     settle(&mut window);
     assert!(

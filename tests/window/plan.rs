@@ -8,16 +8,7 @@ use kerfcast::plan::PathCache;
 
 use crate::harness;
 
-use harness::{Window, settle, window_of};
-
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    window.get_by_role_and_label(Role::TextInput, name).click();
-    window.run();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
-    window.key_press(Key::Enter);
-    settle(window);
-}
+use harness::{Window, settle, type_into, window_of};
 
 /// The button that takes the best plan, by what it says.
 fn take_best(window: &mut Window) {

@@ -2,43 +2,21 @@
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
-use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::enquiry::{Enquiry, State};
-use kerfcast::gui::{App, Start};
 use kerfcast::quote::stationery::Stationery;
 use kerfcast::samples;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Duration;
 
 use crate::harness;
 
-use harness::{Window, drop_without_waiting, settle};
-
-fn window(folder: &Path, files: Vec<PathBuf>) -> Window {
-    let start = Start {
-        theme: Some(egui::Theme::Dark),
-        forget: true,
-        folder: Some(folder.to_owned()),
-        files,
-        ..Start::default()
-    };
-    let mut window = Harness::builder()
-        .with_size([1280.0, 800.0])
-        .with_max_steps(60)
-        .build_eframe(move |cc| App::new(cc, start));
-    settle(&mut window);
-    window
-}
+use harness::{Window, drop_without_waiting, settle, type_over, window_in};
 
 /// Types into a field of words, which takes every letter as it comes, and leaves it.
 fn type_into(window: &mut Window, name: &str, text: &str) {
-    window.get_by_role_and_label(Role::TextInput, name).click();
-    window.run();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
-    window.run();
+    type_over(window, name, text);
     window.key_press(Key::Tab);
     settle(window);
 }
@@ -78,7 +56,7 @@ fn words_letterhead_and_pages_are_one_and_all_is_kept() {
         folder.path().join("loom.kerfcast"),
     );
     {
-        let mut window = window(&own, Vec::new());
+        let mut window = window_in(&own, Vec::new());
         for sample in samples::ALL.iter().take(2) {
             drop_without_waiting(&mut window, sample.name, sample.bytes);
         }
@@ -140,7 +118,7 @@ fn words_letterhead_and_pages_are_one_and_all_is_kept() {
         PICTURE
     );
     // Opened again, the same quote is there.
-    let mut again = window(&own, vec![job]);
+    let mut again = window_in(&own, vec![job]);
     again.key_press(Key::Z);
     settle(&mut again);
     let text = pages(&again);
@@ -157,7 +135,7 @@ fn words_letterhead_and_pages_are_one_and_all_is_kept() {
 fn the_quote_is_saved_beside_the_job_file_where_no_dialog_can_be_shown() {
     let folder = tempfile::tempdir().expect("a folder");
     let job = folder.path().join("shuttle.kerfcast");
-    let mut window = window(&folder.path().join("own"), Vec::new());
+    let mut window = window_in(&folder.path().join("own"), Vec::new());
     drop_without_waiting(&mut window, samples::ALL[0].name, samples::ALL[0].bytes);
     drop_without_waiting(&mut window, samples::ALL[2].name, samples::ALL[2].bytes);
     settle(&mut window);
@@ -188,7 +166,7 @@ fn a_cut_that_is_logged_keeps_quote_and_actual_side_by_side() {
     let drawing = folder.path().join("latch.dxf");
     fs::write(&drawing, samples::ALL[0].bytes).expect("written");
     let job = folder.path().join("latch.kerfcast");
-    let mut window = window(&folder.path().join("own"), vec![drawing]);
+    let mut window = window_in(&folder.path().join("own"), vec![drawing]);
     window.key_press(Key::Z);
     settle(&mut window);
     window

@@ -1,7 +1,6 @@
 //! Two drawings laid over each other, and quick variants of one, as a person finds them.
 
 use egui::Key;
-use egui::accesskit::Role;
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::gui::page::Page;
 use kerfcast::job::Edit;
@@ -10,7 +9,7 @@ use kerfcast::units::Length;
 
 use crate::harness;
 
-use harness::{Window, drop_on, settle, window_of};
+use harness::{Window, drop_on, settle, type_into, window_of};
 
 fn window() -> Window {
     window_of([1500.0, 1400.0])
@@ -43,16 +42,6 @@ fn plate(holes: &[(f64, f64, f64)], degrees: f64, shift: (f64, f64)) -> Vec<u8> 
 
 const BEFORE: [(f64, f64, f64); 2] = [(8.0, 8.0, 3.0), (30.0, 12.0, 5.0)];
 const AFTER: [(f64, f64, f64); 2] = [(8.0, 8.0, 3.5), (48.0, 12.0, 4.0)];
-
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    window.get_by_role_and_label(Role::TextInput, name).click();
-    window.run();
-    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
-    window.run();
-    window.key_press(Key::Enter);
-    settle(window);
-}
 
 #[test]
 fn a_revision_that_was_drawn_turned_lies_over_the_old_one_with_each_change_and_its_price() {

@@ -1,6 +1,6 @@
 //! The contours in which two drawings differ, each with what it costs; a click shows it on the drawing.
 
-use crate::estimate::{PricedRevision, Worth};
+use crate::estimate::{ChangePrice, PricedRevision};
 use crate::gui::canvas::sign;
 use crate::gui::open_file::Target;
 use crate::gui::state::{Action, View};
@@ -77,7 +77,7 @@ pub fn changes_ui(
 }
 
 /// Time and money in words.
-fn words_of(view: &View<'_>, w: Worth) -> (String, String) {
+fn words_of(view: &View<'_>, w: ChangePrice) -> (String, String) {
     (
         more_time(view.style, w.minutes),
         more_money(view.style, w.cost),
@@ -138,7 +138,7 @@ fn row(
     view: &View<'_>,
     kind: Option<RevisedKind>,
     words: &str,
-    worth: Option<Worth>,
+    worth: Option<ChangePrice>,
 ) -> Response {
     let t = tokens(ui);
     let sense = if kind.is_some() {
