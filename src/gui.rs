@@ -24,6 +24,7 @@ pub mod planning;
 pub mod quoting;
 mod readers;
 pub mod reading;
+mod saved;
 pub mod scene;
 pub mod shelf;
 pub mod starting;

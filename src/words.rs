@@ -44,6 +44,7 @@ pub mod pass_advice;
 pub mod quoting;
 pub mod rates;
 pub mod reading;
+pub mod saving;
 pub mod start_faults;
 pub mod style;
 pub mod system;

@@ -190,14 +190,20 @@ pub(super) fn write_clock(
         "  By the clock, begun {}, operator present {}:",
         job.begin, job.shop.staffed
     )?;
+    let mut told = false;
     for e in &comparison.estimates {
         let Some(f) = &e.figures else { continue };
         let Some(c) = by_the_clock(f, &e.candidate, job, library) else {
             continue;
         };
+        // The same for every wire.
+        if let Some(later) = clock_words::begun_later(job.begin, &c).filter(|_| !told) {
+            writeln!(out, "      {later}")?;
+        }
+        told = true;
         writeln!(
             out,
-            "      {} Ø {:.2}: {} {} ({} to {}), stands {}, {} visits{}",
+            "      {} Ø {:.2}: {} {} ({} to {}), idle {}, {} visits{}",
             e.candidate.wire,
             e.candidate.diameter.mm(),
             plain(&clock_words::done(&c)).to_lowercase(),
@@ -218,7 +224,7 @@ pub(super) fn write_clock(
         if let Some(t) = tabs_together(f, &e.candidate, job, library) {
             writeln!(
                 out,
-                "          with all {} parts on the machine and their tabs cut together at the end: done {}, stands {}",
+                "          with all {} parts on the machine and their tabs cut together at the end: done {}, idle {}",
                 job.quantity,
                 words(t.done),
                 time(t.waits)

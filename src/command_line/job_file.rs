@@ -11,7 +11,7 @@ use super::visible::tell_of;
 use crate::enquiry::{Enquiry, Item, ListRow, answer_read, list};
 use crate::job::Job;
 use crate::library::Library;
-use crate::words::{job_files, reading};
+use crate::words::{job_files, reading, saving};
 use rayon::prelude::*;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -67,7 +67,7 @@ pub(super) struct Asked {
 pub(super) fn listed(path: &Path, library: &Library) -> Result<Vec<Asked>, Failure> {
     let refused =
         |what: &dyn std::fmt::Display| Failure::Call(format!("{}: {what}", path.display()));
-    let bytes = std::fs::read(path).map_err(|e| refused(&format!("The system says: {e}.")))?;
+    let bytes = std::fs::read(path).map_err(|e| refused(&saving::system_says(&e)))?;
     let rows = list::read(&bytes, library).map_err(|fault| refused(&job_files::list(&fault)))?;
     let folder = path.parent().unwrap_or(Path::new(""));
     let asked = rows.into_iter().map(|row| Asked {

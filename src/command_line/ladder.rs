@@ -2,7 +2,7 @@
 
 use super::table;
 use crate::estimate::Break;
-use crate::words::Style;
+use crate::words::{Style, figures};
 use serde::Serialize;
 use std::io::{self, Write};
 
@@ -89,6 +89,5 @@ pub(super) fn write_ladder(
             ]
         })
         .collect();
-    let head = ["parts", "cost each", "range", "cost of all", "time of all"];
-    table::write(out, &head, &rows)
+    table::write(out, &figures::LADDER, &rows)
 }

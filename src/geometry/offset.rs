@@ -24,7 +24,7 @@ use vote::vote;
 /// Farther from the origin than this a contour is brought to it first, mm: digits get few.
 const FAR: f64 = 1e3;
 /// Radius of a circle, mm, below which nothing is left of it: a nanometre, far above rounding and below any wire.
-const LEAST_LEFT: f64 = 1e-6;
+const LEAST_RADIUS: f64 = 1e-6;
 /// The polygon buffer agrees where its area differs by less than so many mm² and this times the length, mm. The buffer
 /// works with chords: half the sagitta of its flattening, on the average along an arc, is the most it can miss by.
 const BUFFER_AREA: (f64, f64) = (1e-3, 1e-4);
@@ -54,7 +54,7 @@ pub fn offset(contour: &Contour, side: Side, distance: f64) -> Offset {
             Side::Outside => radius + distance,
         };
         // A circle that rounding alone leaves has no direction anywhere.
-        let loops = if r > LEAST_LEFT {
+        let loops = if r > LEAST_RADIUS {
             vec![Contour::circle(centre, r)]
         } else {
             Vec::new()

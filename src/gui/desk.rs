@@ -6,6 +6,7 @@ use crate::estimate::Quotable;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
 use crate::units::Length;
+use crate::words::figures;
 use crate::{drawing::Drawing, drawing::Verdict};
 use egui::Pos2;
 use std::collections::HashSet;
@@ -152,9 +153,9 @@ impl Column {
             Self::Material => "material",
             Self::Passes => "passes",
             Self::Wire => "best wire",
-            Self::Time => "time each",
-            Self::Cost => "cost each",
-            Self::Lot => "cost of all",
+            Self::Time => figures::TIME_EACH,
+            Self::Cost => figures::COST_EACH,
+            Self::Lot => figures::COST_OF_ALL,
             Self::State => "state",
         }
     }

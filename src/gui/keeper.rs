@@ -1,12 +1,13 @@
 //! The thread that reads and saves job files, so that a slow disk never holds up the window. It keeps what is not saved aside for
 //! a crash, and a lock on what is open, so that two windows notice each other.
 
+use super::saved::saved;
 use crate::drawing;
 use crate::enquiry::{DrawingFile, Enquiry, Hash, list};
 use crate::files;
 use crate::library::Library;
 use crate::safe_file;
-use crate::words::{job_files, reading};
+use crate::words::{job_files, reading, saving};
 use std::collections::HashSet;
 use std::ffi::OsString;
 use std::fs::{self, File, TryLockError};
@@ -268,11 +269,7 @@ impl Keeping {
             Errand::Collect(paths) => Brought::Collected(collected(&paths)),
             Errand::List(path, library) => listed(&path, &library),
             Errand::Again(id, path) => Brought::Again(id, bytes_of(&path)),
-            Errand::Export(path, bytes) => Brought::Exported(
-                safe_file::save(&path, &bytes)
-                    .map(|()| path)
-                    .map_err(|e| format!("The system says: {e}. Try another folder.")),
-            ),
+            Errand::Export(path, bytes) => Brought::Exported(saved(path, &bytes)),
         }
     }
 
@@ -331,22 +328,22 @@ impl Keeping {
             );
         }
         let bytes = enquiry.to_bytes().map_err(|f| job_files::refused(&f))?;
-        let told = |e: &std::io::Error| format!("The system says: {e}. Try another folder.");
         let mut aside = None;
         match fs::read(path) {
             Ok(old) if known == Some(Hash::of(&old)) => {
-                safe_file::save(&with_ending(path, ".bak"), &old).map_err(|e| told(&e))?;
+                safe_file::save(&with_ending(path, ".bak"), &old)
+                    .map_err(|e| saving::elsewhere(&e))?;
             }
             Ok(old) => {
                 // Somebody else wrote it, or it was there before: it is never lost.
                 let other = free_name(path);
-                safe_file::save(&other, &old).map_err(|e| told(&e))?;
+                safe_file::save(&other, &old).map_err(|e| saving::elsewhere(&e))?;
                 aside = Some(other);
             }
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => {}
-            Err(e) => return Err(told(&e)),
+            Err(e) => return Err(saving::elsewhere(&e)),
         }
-        safe_file::save(path, &bytes).map_err(|e| told(&e))?;
+        safe_file::save(path, &bytes).map_err(|e| saving::elsewhere(&e))?;
         Ok((Hash::of(&bytes), aside))
     }
 

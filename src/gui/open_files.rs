@@ -1,6 +1,7 @@
 //! Ways a drawing comes in: the dialog on its own thread, dropped files, paths.
 
 use super::reading::Source;
+use super::saved::saved;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::{Duration, Instant};
@@ -135,9 +136,7 @@ impl Dialogs {
                     "That is an open drawing, which is not written over. Choose another name.";
                 Err(message.to_owned())
             } else {
-                crate::safe_file::save(&path, &bytes)
-                    .map(|()| path)
-                    .map_err(|e| format!("The system says: {e}. Try another folder."))
+                saved(path, &bytes)
             };
             Some(Chosen::Saved(saved))
         });

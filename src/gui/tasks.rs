@@ -3,6 +3,7 @@
 use super::planning::{PlanWanted, Together, TogetherWanted};
 use super::quoting::{Made, PagesWanted, PictureWanted};
 use super::reading::Source;
+use super::saved::saved;
 use super::shelf::{Shelf, why_unkept};
 use super::sweeps::Inputs;
 use crate::calibration::{self, Cut, CutsRead, MachineFit, far_off, read_cuts};
@@ -13,6 +14,7 @@ use crate::quote::pages::{Image, ImageKind, Pages};
 use crate::quote::pdf::pdf;
 use crate::safe_file;
 use crate::shop_files::{Kept, MOST_BYTES, Rates, ShopFile};
+use crate::words::saving::system_says;
 use egui::ColorImage;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
@@ -346,7 +348,7 @@ fn kept_logo(name: &str, source: &Source, folder: &Path) -> Result<String, Strin
     std::fs::create_dir_all(folder)
         .and_then(|()| safe_file::save(&folder.join(kept), &image.bytes))
         .map(|()| kept.to_owned())
-        .map_err(|e| format!("The system says: {e}."))
+        .map_err(|e| system_says(&e))
 }
 
 /// Saves a library at a path that was typed, where nobody has asked whether a file there may go.
@@ -358,9 +360,7 @@ fn export(path: PathBuf, bytes: &[u8]) -> Result<PathBuf, String> {
             path.display()
         ));
     }
-    safe_file::save(&path, bytes)
-        .map(|()| path)
-        .map_err(|e| format!("The system says: {e}. Try another folder."))
+    saved(path, bytes)
 }
 
 /// The bytes of a file of a sensible size.

@@ -2,6 +2,7 @@
 
 use super::style::number;
 use crate::estimate::{ByTheClock, Repeats};
+use crate::job::WeekTime;
 
 /// How often nothing stops the machine while nobody is there, and whether it then waits for somebody all the same.
 ///
@@ -20,6 +21,15 @@ pub fn nobody_needed(share: f64, threadings: &str, breaks: &str, waits: bool) ->
              threading may fail."
         )
     }
+}
+
+/// Where nobody is there at the moment that was given: when the job is begun instead.
+pub fn begun_later(asked: WeekTime, clock: &ByTheClock) -> Option<String> {
+    let later = clock.begun > asked.minutes();
+    later.then(|| {
+        let begun = WeekTime::after_monday(clock.begun);
+        format!("Nobody is there on {asked}: it is begun on {begun}.")
+    })
 }
 
 /// "All 40 done" or, of a lot that was walked in part, "1200 of 40 000 done", both to be followed by the moment.

@@ -12,6 +12,15 @@ use crate::reason::Unit;
 use crate::units::{Length, Mass, Minutes, Money};
 use serde_json::{Map, Number, Value};
 
+/// Heads of what a lot comes to, in the enquiry, the ladder of quantities and the job's text.
+pub const TIME_EACH: &str = "time each";
+/// See [`TIME_EACH`].
+pub const COST_EACH: &str = "cost each";
+/// See [`TIME_EACH`].
+pub const COST_OF_ALL: &str = "cost of all";
+/// Heads of the ladder of quantities.
+pub const LADDER: [&str; 5] = ["parts", COST_EACH, "range", COST_OF_ALL, "time of all"];
+
 /// How a figure is written, and the unit of its number in the core: min, m, kg, currency, µm, mm/min.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Form {

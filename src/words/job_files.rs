@@ -1,6 +1,6 @@
 //! What is wrong with a job file or a list of drawings, and what to do.
 
-use super::{System, job_faults};
+use super::{System, job_faults, saving};
 use crate::enquiry::list::ListFaultKind;
 use crate::enquiry::{FileFault, ItemFault, ListFault, VERSION};
 use crate::words::library::file_fault;
@@ -8,7 +8,7 @@ use crate::words::library::file_fault;
 /// Why a job file is refused, in a sentence or two without its name.
 pub fn refused(fault: &FileFault) -> String {
     match fault {
-        FileFault::System(e) => format!("The system says: {e}."),
+        FileFault::System(e) => saving::system_says(e),
         FileFault::Folder => "It is a folder. Open a job file in it.".to_owned(),
         FileFault::TooLarge(bytes) => {
             format!("It has {} MB, more than a job file may have.", bytes >> 20)

@@ -178,6 +178,34 @@ fn typed(window: &mut Window, field: &str, text: &str) {
     settle(window);
 }
 
+/// On Friday evening the last one has gone: nothing is begun before Monday, and both surfaces say so.
+#[test]
+fn a_begin_with_nobody_there_is_told_to_be_later() {
+    let text = |begin: &str| {
+        let out = calling::command()
+            .args(["estimate", SAMPLE, "--thickness", "40", "--no-shop"])
+            .args(["--begin", begin, "--staffed", "Mon-Fri 7:00-16:00"])
+            .output()
+            .expect("the command starts");
+        String::from_utf8(out.stdout).expect("text")
+    };
+    let said = "Nobody is there on Fri 17:00: it is begun on Mon 7:00.";
+    assert_eq!(text("Fri 17:00").matches(said).count(), 1);
+    assert!(!text("Fri 15:00").contains("Nobody is there on"));
+    let mut window = window_of([1500.0, 1600.0]);
+    window.get_by_label("Night").click();
+    settle(&mut window);
+    typed(&mut window, "Time of the begin", "17:00");
+    let said = "Nobody is there on Mon 17:00: it is begun on Tue 7:00.";
+    assert!(window.query_by_label(said).is_some());
+    typed(&mut window, "Time of the begin", "8:00");
+    assert!(
+        window
+            .query_by_label_contains("Nobody is there on")
+            .is_none()
+    );
+}
+
 #[test]
 fn the_window_tells_the_night_and_offers_what_avoids_the_wait() {
     // High enough for the whole page.

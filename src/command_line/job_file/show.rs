@@ -10,7 +10,7 @@ use crate::enquiry::{Enquiry, Item, QuoteWords, Row, Seen, Totals, list, totals}
 use crate::estimate::{Break, breaks};
 use crate::library::Library;
 use crate::words::at_stake::quotable;
-use crate::words::{Style, System, job_files, reading};
+use crate::words::{Style, System, figures, job_files, reading};
 use rayon::prelude::*;
 use serde::Serialize;
 use std::io::Write;
@@ -165,9 +165,9 @@ fn write_text(
         "passes",
         "verdict",
         "wire",
-        "time each",
-        "cost each",
-        "cost of all",
+        figures::TIME_EACH,
+        figures::COST_EACH,
+        figures::COST_OF_ALL,
     ];
     let items = enquiry.items.iter().zip(all).enumerate();
     let rows: Vec<Vec<String>> = items

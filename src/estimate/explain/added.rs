@@ -12,21 +12,6 @@ impl Explaining<'_> {
     /// The machine stands while a part is loaded, and somebody is there.
     pub(super) fn loading(&self) -> Figure {
         let o = &self.library.overheads;
-        let s = &self.job.shop;
-        let rates = vec![
-            Self::rate(
-                "machine rate",
-                s.machine_rate.amount(),
-                &o.machine_rate,
-                Unit::MoneyPerHour,
-            ),
-            Self::rate(
-                "labour rate",
-                s.labour_rate.amount(),
-                &o.labour_rate,
-                Unit::MoneyPerHour,
-            ),
-        ];
         product(
             "loading",
             Unit::Money,
@@ -37,10 +22,7 @@ impl Explaining<'_> {
                 ),
                 (Sign::Times, self.pieces()),
                 (Sign::Over, Self::minutes_in_an_hour()),
-                (
-                    Sign::Times,
-                    sum("machine and labour", Unit::MoneyPerHour, rates, ""),
-                ),
+                (Sign::Times, self.machine_and_labour()),
             ],
             "between two parts, so not in the time of one",
         )
@@ -49,12 +31,6 @@ impl Explaining<'_> {
     /// Of the loading, the one who does it.
     pub(super) fn standing_by_while_loading(&self) -> Figure {
         let o = &self.library.overheads;
-        let rate = Self::rate(
-            "labour rate",
-            self.job.shop.labour_rate.amount(),
-            &o.labour_rate,
-            Unit::MoneyPerHour,
-        );
         product(
             "labour of loading",
             Unit::Money,
@@ -65,7 +41,7 @@ impl Explaining<'_> {
                 ),
                 (Sign::Times, self.pieces()),
                 (Sign::Over, Self::minutes_in_an_hour()),
-                (Sign::Times, rate),
+                (Sign::Times, self.labour_rate()),
             ],
             "",
         )
@@ -96,15 +72,7 @@ impl Explaining<'_> {
                     ),
                 ),
                 (Sign::Over, Self::minutes_in_an_hour()),
-                (
-                    Sign::Times,
-                    Self::rate(
-                        "labour rate",
-                        self.job.shop.labour_rate.amount(),
-                        &o.labour_rate,
-                        Unit::MoneyPerHour,
-                    ),
-                ),
+                (Sign::Times, self.labour_rate()),
             ],
             "at the bench, with no machine time",
         )
@@ -112,11 +80,10 @@ impl Explaining<'_> {
 
     pub(super) fn programming(&self) -> Figure {
         let s = &self.job.shop;
-        let name = if s.programming_rate.is_some() {
-            "programming rate"
-        } else {
-            "labour rate"
-        };
+        let rate = s.programming_rate.map_or_else(
+            || self.labour_rate(),
+            |own| Self::yours("programming rate", own.amount(), Unit::MoneyPerHour),
+        );
         product(
             "programming",
             Unit::Money,
@@ -130,18 +97,8 @@ impl Explaining<'_> {
                         Unit::Hours,
                     ),
                 ),
-                (
-                    Sign::Times,
-                    Self::yours(name, s.programming().amount(), Unit::MoneyPerHour),
-                ),
-                (
-                    Sign::Over,
-                    Self::yours(
-                        "parts in the lot",
-                        f64::from(self.job.quantity),
-                        Unit::Plain,
-                    ),
-                ),
+                (Sign::Times, rate),
+                (Sign::Over, self.parts_in_the_lot()),
             ],
             "",
         )
@@ -149,7 +106,6 @@ impl Explaining<'_> {
 
     pub(super) fn inspection(&self) -> Figure {
         let s = &self.job.shop;
-        let rate = s.labour_rate.amount();
         product(
             "inspection",
             Unit::Money,
@@ -165,10 +121,7 @@ impl Explaining<'_> {
                 ),
                 (Sign::Times, self.pieces()),
                 (Sign::Over, Self::minutes_in_an_hour()),
-                (
-                    Sign::Times,
-                    Self::yours("labour rate", rate, Unit::MoneyPerHour),
-                ),
+                (Sign::Times, self.labour_rate()),
             ],
             "",
         )

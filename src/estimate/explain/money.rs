@@ -104,16 +104,13 @@ impl Explaining<'_> {
     }
 
     pub(super) fn machine(&self) -> Figure {
-        let rate = Self::rate(
-            "machine rate",
-            self.job.shop.machine_rate.amount(),
-            &self.library.overheads.machine_rate,
-            Unit::MoneyPerHour,
-        );
         product(
             "machine",
             Unit::Money,
-            vec![(Sign::Plus, self.hours()), (Sign::Times, rate)],
+            vec![
+                (Sign::Plus, self.hours()),
+                (Sign::Times, self.machine_rate()),
+            ],
             "",
         )
     }
@@ -139,12 +136,7 @@ impl Explaining<'_> {
             ],
             "",
         );
-        let rate = Self::rate(
-            "labour rate",
-            self.job.shop.labour_rate.amount(),
-            &self.library.overheads.labour_rate,
-            Unit::MoneyPerHour,
-        );
+        let rate = self.labour_rate();
         product(
             "labour",
             Unit::Money,
@@ -181,12 +173,7 @@ impl Explaining<'_> {
             let each = sum("one hole", Unit::Minutes, vec![setup, drilling], "");
             let count = Figure::given("start holes", count as f64, Unit::Plain, Standing::Measured);
             let hour = Self::minutes_in_an_hour();
-            let rate = Self::rate(
-                "labour rate",
-                self.job.shop.labour_rate.amount(),
-                &self.library.overheads.labour_rate,
-                Unit::MoneyPerHour,
-            );
+            let rate = self.labour_rate();
             product(
                 "start holes",
                 Unit::Money,
@@ -281,25 +268,6 @@ impl Explaining<'_> {
 
     pub(super) fn setup(&self) -> Figure {
         let (s, o) = (&self.job.shop, &self.library.overheads);
-        let rates = sum(
-            "machine and labour",
-            Unit::MoneyPerHour,
-            vec![
-                Self::rate(
-                    "machine rate",
-                    s.machine_rate.amount(),
-                    &o.machine_rate,
-                    Unit::MoneyPerHour,
-                ),
-                Self::rate(
-                    "labour rate",
-                    s.labour_rate.amount(),
-                    &o.labour_rate,
-                    Unit::MoneyPerHour,
-                ),
-            ],
-            "",
-        );
         product(
             "set-up",
             Unit::Money,
@@ -308,18 +276,36 @@ impl Explaining<'_> {
                     Sign::Plus,
                     Self::rate("set-up of the lot", s.setup_hours, &o.setup, Unit::Hours),
                 ),
-                (Sign::Times, rates),
-                (
-                    Sign::Over,
-                    Self::yours(
-                        "parts in the lot",
-                        f64::from(self.job.quantity),
-                        Unit::Plain,
-                    ),
-                ),
+                (Sign::Times, self.machine_and_labour()),
+                (Sign::Over, self.parts_in_the_lot()),
             ],
             "",
         )
+    }
+
+    /// What an hour of the machine costs.
+    fn machine_rate(&self) -> Figure {
+        let own = self.job.shop.machine_rate.amount();
+        let known = &self.library.overheads.machine_rate;
+        Self::rate("machine rate", own, known, Unit::MoneyPerHour)
+    }
+
+    /// What an hour of an operator costs.
+    pub(super) fn labour_rate(&self) -> Figure {
+        let own = self.job.shop.labour_rate.amount();
+        let known = &self.library.overheads.labour_rate;
+        Self::rate("labour rate", own, known, Unit::MoneyPerHour)
+    }
+
+    /// Both, where the machine stands while somebody works at it.
+    pub(super) fn machine_and_labour(&self) -> Figure {
+        let rates = vec![self.machine_rate(), self.labour_rate()];
+        sum("machine and labour", Unit::MoneyPerHour, rates, "")
+    }
+
+    pub(super) fn parts_in_the_lot(&self) -> Figure {
+        let count = f64::from(self.job.quantity);
+        Self::yours("parts in the lot", count, Unit::Plain)
     }
 
     pub(super) fn minutes_in_an_hour() -> Figure {

@@ -115,14 +115,18 @@ impl Explaining<'_> {
         )
     }
 
+    /// The whole of a stop.
+    fn removal(&self) -> Figure {
+        let known = &self.library.overheads.slug_removal;
+        Figure::library(
+            "securing a piece and taking it out, attended",
+            known,
+            Unit::Minutes,
+        )
+    }
+
     pub(super) fn stops(&self) -> Figure {
-        let each = || {
-            Figure::library(
-                "securing a piece and taking it out, attended",
-                &self.library.overheads.slug_removal,
-                Unit::Minutes,
-            )
-        };
+        let each = || self.removal();
         let parts = [
             (StepKind::SlugStop, "slugs taken out", "slugs"),
             (StepKind::PartStop, "the part coming free", "outlines"),
@@ -282,11 +286,7 @@ impl Explaining<'_> {
                 Figure::library(name, value, Unit::Minutes)
             }
             StepKind::Secure | StepKind::SlugStop | StepKind::PartStop => {
-                let removal = Figure::library(
-                    "securing a piece and taking it out, attended",
-                    &o.slug_removal,
-                    Unit::Minutes,
-                );
+                let removal = self.removal();
                 let share = Figure::library("share of it for securing", &o.securing, Unit::Plain);
                 if s.kind == StepKind::Secure {
                     let terms = vec![(Sign::Plus, removal), (Sign::Times, share)];

@@ -6,10 +6,10 @@ use crate::drawing::Unit;
 use crate::estimate::{drill_csv, drill_list};
 use crate::export::{Content, ExportError, dxf, svg};
 use crate::gui::open_files::Kind;
+use crate::gui::saved::saved;
 use crate::gui::state::Weight;
 use crate::measures::measure_cut;
 use crate::report::{Report, html};
-use crate::safe_file;
 use crate::words::{System, figures};
 use egui::Context;
 use std::path::{Path, PathBuf};
@@ -213,9 +213,7 @@ impl App {
             .map(|k| folder.join(numbered(&out.name, k)))
             .find(|p| !p.exists());
         let result = match free {
-            Some(path) => safe_file::save(&path, &out.bytes)
-                .map(|()| path)
-                .map_err(|e| format!("The system says: {e}.")),
+            Some(path) => saved(path, &out.bytes),
             None => Err("There are too many files of that name already.".to_owned()),
         };
         self.told_saved(result);

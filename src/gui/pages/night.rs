@@ -39,6 +39,9 @@ pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 others_ui(ui, view, clocks, actions);
                 return;
             };
+            if let Some(later) = clock_words::begun_later(view.file.job.begin, clock) {
+                soft(ui, &later);
+            }
             done_ui(ui, clock);
             ui.add_space(6.0);
             days::days_ui(ui, view, clock);

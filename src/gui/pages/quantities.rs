@@ -7,8 +7,8 @@ use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::NumberField;
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot, round_marks, top};
 use crate::units::Money;
-use crate::words::Style;
 use crate::words::typed::{no_quantities, quantities};
+use crate::words::{Style, figures};
 use egui::{Grid, Label, RichText, ScrollArea, Ui};
 
 /// The page.
@@ -68,7 +68,7 @@ fn table_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break]) {
         .spacing([18.0, 5.0])
         .striped(true)
         .show(ui, |ui| {
-            for head in ["parts", "cost each", "range", "cost of all", "time of all"] {
+            for head in figures::LADDER {
                 ui.label(RichText::new(head).size(SMALL).color(t.text_soft));
             }
             ui.end_row();

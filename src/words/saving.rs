@@ -1,0 +1,14 @@
+//! Why a file could not be written or read, as the system has it, and what to do.
+
+use std::fmt::Display;
+use std::io;
+
+/// What the system says, with nothing to add.
+pub fn system_says(error: &dyn Display) -> String {
+    format!("The system says: {error}.")
+}
+
+/// A file could not be saved where it was to go.
+pub fn elsewhere(error: &io::Error) -> String {
+    format!("{} Try another folder.", system_says(error))
+}
