@@ -5,10 +5,11 @@ use super::document::{Align, Block, Document, Item, Table};
 use super::picture::Picture;
 use super::quoted::{QuotedItem, Rung, title_of};
 use crate::drawing::{Severity, UnitSource, Verdict};
-use crate::estimate::ObstacleKind;
+use crate::estimate::{Estimate, Obstacle, ObstacleKind};
 use crate::job::passes_words;
 use crate::units::{Length, Mass, Money};
-use crate::words::{findings, obstacles, quoting};
+use crate::words::{Style, findings, quoting};
+use std::collections::BTreeSet;
 
 /// The quotation.
 pub fn customer(quote: &Quote<'_>) -> Document {
@@ -189,6 +190,19 @@ fn together(quote: &Quote<'_>) -> Table {
     }
 }
 
+/// Inside radii that a wire leaves larger than drawn, in one sentence.
+fn radii_left(e: &Estimate, style: Style) -> Option<String> {
+    let of = |o: &Obstacle| match o.kind {
+        ObstacleKind::InsideRadius { leaves, depth, .. } => Some((o.contour(), leaves, depth)),
+        _ => None,
+    };
+    let all: Vec<_> = e.obstacles.iter().filter_map(of).collect();
+    let contours: BTreeSet<Option<usize>> = all.iter().map(|r| r.0).collect();
+    let most = all.into_iter().map(|r| (r.1, r.2));
+    let (leaves, depth) = most.reduce(|a, b| (a.0.max(b.0), a.1.max(b.1)))?;
+    Some(quoting::radii_left(leaves, contours.len(), depth, style))
+}
+
 /// What the prices rest on, item by item where there are several.
 fn assumptions(quote: &Quote<'_>) -> Vec<String> {
     let mut out = vec![quoting::AS_DRAWN.to_owned()];
@@ -207,9 +221,7 @@ fn assumptions(quote: &Quote<'_>) -> Vec<String> {
             own.extend(open.map(|f| findings::sentence(f, quote.style.system)));
         }
         if let Some(e) = i.estimate() {
-            let radii = e.obstacles.iter();
-            let radii = radii.filter(|o| matches!(o.kind, ObstacleKind::InsideRadius { .. }));
-            own.extend(radii.map(|o| obstacles::sentence(o, quote.style.system)));
+            own.extend(radii_left(e, quote.style));
         }
         own.dedup();
         let said = |text: String| {

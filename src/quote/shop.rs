@@ -473,7 +473,7 @@ fn to_look_at(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<String> {
     let open = open.filter(|f| f.severity() != Severity::Note);
     let mut out: Vec<String> = open.map(|f| findings::sentence(f, system)).collect();
     let own = i.estimate().into_iter().flat_map(|e| &e.obstacles);
-    out.extend(own.map(|o| obstacles::sentence(o, system)));
+    out.extend(obstacles::told(own, system).into_iter().map(|t| t.sentence));
     let mut seen = std::collections::HashSet::new();
     out.retain(|t| seen.insert(t.clone()));
     out

@@ -1,5 +1,8 @@
 //! What a quote says beside its figures. Cautions are common practice, no source; no list of them is complete.
 
+use super::Style;
+use crate::units::Length;
+
 /// What every price rests on.
 pub const AS_DRAWN: &str = "The contours as they were read from the drawing and are shown here to scale; texts, tolerances \
      and notes of the drawing that are not repeated here are not part of the price.";
@@ -28,6 +31,17 @@ pub fn lead_time(days_before: u32) -> String {
     format!(
         "Working days are counted {from}, in the shop's hours as they are today, for each quantity by itself. They are \
          an estimate, not a promise, until the order is confirmed."
+    )
+}
+
+/// Inside corners and radii that come out larger than drawn: the radius that is left, how many contours have such places,
+/// and how much is left standing in the worst of them.
+pub fn radii_left(leaves: Length, contours: usize, depth: Length, style: Style) -> String {
+    let has = style.count(contours, "contour has", "contours have");
+    let (leaves, depth) = (style.fine(leaves), style.fine(depth));
+    format!(
+        "The wire is round: {has} inside corners or radii that come out with a radius of {leaves}, which leaves up to \
+         {depth} standing in them."
     )
 }
 

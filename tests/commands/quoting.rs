@@ -92,6 +92,37 @@ fn check(document: &Document, pages: &Pages) {
     }
 }
 
+/// Twelve square openings, whose corners no round wire makes.
+fn square_openings() -> Vec<u8> {
+    let square = |x: f64, y: f64, a: f64| {
+        let corners = [(x, y), (x + a, y), (x + a, y + a), (x, y + a)];
+        let corners = corners.map(|(x, y)| format!("10\n{x}\n20\n{y}\n"));
+        format!("0\nLWPOLYLINE\n8\n0\n90\n4\n70\n1\n{}", corners.concat())
+    };
+    let openings = (0..12).map(|k| {
+        square(
+            6.0 + 10.0 * f64::from(k % 4),
+            6.0 + 10.0 * f64::from(k / 4),
+            6.0,
+        )
+    });
+    let all = openings.collect::<String>() + &square(0.0, 0.0, 50.0);
+    format!("0\nSECTION\n2\nENTITIES\n{all}0\nENDSEC\n0\nEOF\n").into_bytes()
+}
+
+/// What holds for many contours is one sentence; what the shop might do about it is none of the customer's.
+#[test]
+fn the_same_of_many_openings_is_said_once() {
+    let items = [quoted(&square_openings(), "grid.dxf", |_| {})];
+    let [customer, sheet, _] = documents(&items, &stationery(), Style::plain(System::Metric));
+    let said = |document: &Document, what: &str| {
+        document.text().iter().filter(|t| t.contains(what)).count()
+    };
+    assert_eq!(said(&customer, "The wire is round: 12 contours have"), 1);
+    assert_eq!(said(&customer, "accept it"), 0);
+    assert_eq!(said(&sheet, "sharp inside corners"), 1);
+}
+
 #[test]
 fn every_word_of_the_content_is_on_the_pages() {
     let hebrew = "לוח חיתוך 12.dxf";
