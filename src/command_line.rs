@@ -49,9 +49,11 @@ struct Arguments {
 }
 
 /// What the exit status says.
-const EXIT_STATUS: &str = "Exit status: 0 all done; 1 some file failed (the others are written all the same); 2 the call is \
+const EXIT_STATUS: &str = key!(
+    "Exit status: 0 all done; 1 some file failed (the others are written all the same); 2 the call is \
 wrong; 3 all done, but for some drawing the verdict is not to quote.\n\nEstimates rest on the shop's own library, rates and \
-finished cuts as the window keeps them; --no-shop leaves them out.";
+finished cuts as the window keeps them; --no-shop leaves them out."
+);
 
 #[derive(Debug, Subcommand)]
 enum Command {
@@ -130,7 +132,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             ExitCode::SUCCESS
         }
         Err(Failure::Output(error)) => {
-            tell(&format!("The output could not be written: {error}."));
+            tell(&say!("The output could not be written: {error}."));
             ExitCode::from(1)
         }
     }

@@ -69,7 +69,7 @@ pub fn read(path: &Path, most: u64, mut stop: impl FnMut() -> bool) -> Result<Ve
             }
             Err(RecvTimeoutError::Timeout) => {}
             Err(RecvTimeoutError::Disconnected) => {
-                return Err(io::Error::other("the reading ended without an answer").into());
+                return Err(io::Error::other(say!("the reading ended without an answer")).into());
             }
         }
     }

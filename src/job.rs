@@ -358,13 +358,20 @@ pub fn chain_key(chain: &OpenChain) -> usize {
 
 /// How many passes as one says it: "rough", "rough and one skim", …
 pub fn passes_words(passes: usize) -> String {
-    const NUMBER: [&str; 6] = ["no", "one", "two", "three", "four", "five"];
+    const NUMBER: [&str; 6] = [
+        key!("no"),
+        key!("one"),
+        key!("two"),
+        key!("three"),
+        key!("four"),
+        key!("five"),
+    ];
     match passes {
-        0 | 1 => "rough only".to_owned(),
-        2 => "rough and one skim".to_owned(),
-        n => format!(
+        0 | 1 => say!("rough only").to_owned(),
+        2 => say!("rough and one skim").to_owned(),
+        n => say!(
             "rough and {} skims",
-            NUMBER.get(n - 1).copied().unwrap_or("many")
+            NUMBER.get(n - 1).copied().unwrap_or(say!("many"))
         ),
     }
 }

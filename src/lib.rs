@@ -19,6 +19,12 @@
 //! [`safe_file`] saves without ever leaving half a file; [`shop_files`] are library, rates and cuts of the shop,
 //! [`progress`] stops long work, [`toml_change`] changes them line by line, and [`numbers`] reads numbers as people write them.
 
+// What `say!` expands to names this package by its name, here as well.
+#[allow(unused_extern_crates)]
+extern crate self as kerfcast_core;
+#[macro_use]
+extern crate kerfcast_say;
+
 pub mod calibration;
 pub mod command_line;
 pub mod drawing;
@@ -28,6 +34,7 @@ pub mod export;
 pub mod files;
 pub mod geometry;
 pub mod job;
+pub mod language;
 pub mod library;
 pub mod measures;
 pub mod notes;

@@ -96,7 +96,7 @@ fn again_in_software() -> Option<ExitCode> {
 fn in_words(no_window: &NoWindow) -> String {
     let NoWindow { fault, said } = no_window;
     let said = said.lines().next().unwrap_or_default();
-    format!(
+    kerfcast_say::say!(
         "{}\n{}\nThe system says: {said}",
         fault.sentence(),
         fault.advice()
@@ -109,7 +109,7 @@ fn tell(text: &str) {
     #[cfg(windows)]
     rfd::MessageDialog::new()
         .set_level(rfd::MessageLevel::Error)
-        .set_title("Kerfcast")
+        .set_title(kerfcast_say::say!("Kerfcast"))
         .set_description(text)
         .show();
 }

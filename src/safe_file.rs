@@ -31,7 +31,7 @@ pub fn save(path: &Path, bytes: &[u8]) -> io::Result<()> {
         Ok(about) if about.permissions().readonly() => {
             return Err(io::Error::new(
                 io::ErrorKind::PermissionDenied,
-                "the file is marked as one that may only be read",
+                say!("the file is marked as one that may only be read"),
             ));
         }
         Ok(about) => Some(about.permissions()),
@@ -127,7 +127,7 @@ fn folder_of(path: &Path) -> &Path {
 
 fn name_of(path: &Path) -> io::Result<&OsStr> {
     path.file_name()
-        .ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "the path names no file"))
+        .ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, say!("the path names no file")))
 }
 
 /// The file that a path leads to over links, also where it is not there yet.
@@ -173,7 +173,7 @@ pub fn lock(path: &Path) -> io::Result<Lock> {
             Err(TryLockError::WouldBlock) if since.elapsed() > LONGEST_WAIT => {
                 return Err(io::Error::new(
                     io::ErrorKind::TimedOut,
-                    "another program keeps the file locked",
+                    say!("another program keeps the file locked"),
                 ));
             }
             Err(TryLockError::WouldBlock) => std::thread::sleep(Duration::from_millis(5)),

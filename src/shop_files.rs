@@ -405,7 +405,9 @@ fn put_aside(path: &Path, bytes: &[u8], parts: &[&[u8]]) -> io::Result<Option<Pa
     let aside = (2..).take(MOST_COPIES).map(|k| numbered(path, k));
     let free = |p: &PathBuf| fs::symlink_metadata(p).is_err();
     let Some(aside) = aside.into_iter().find(free) else {
-        return Err(io::Error::other("too many copies of it lie beside it"));
+        return Err(io::Error::other(say!(
+            "too many copies of it lie beside it"
+        )));
     };
     safe_file::save(&aside, bytes)?;
     Ok(Some(aside))

@@ -30,7 +30,7 @@ impl Standing {
     pub const KEYS: [(&'static str, Self); 6] = [
         ("published", Self::Published),
         ("computed", Self::Computed),
-        ("common practice", Self::CommonPractice),
+        (key!("common practice"), Self::CommonPractice),
         ("judgement", Self::Judgement),
         ("yours", Self::Yours),
         ("measured", Self::Measured),
@@ -50,10 +50,10 @@ impl Standing {
         match self {
             Self::Published => "published",
             Self::Computed => "computed",
-            Self::CommonPractice => "common practice",
+            Self::CommonPractice => say!("common practice"),
             Self::Judgement => "judgement",
             Self::Yours => "yours",
-            Self::Measured => "measured on the drawing",
+            Self::Measured => say!("measured on the drawing"),
         }
     }
 }
@@ -80,7 +80,7 @@ pub struct Value {
 
 impl Value {
     /// Source of a value that a shop has entered without naming another.
-    pub const OWN_LIBRARY: &str = "your own library";
+    pub const OWN_LIBRARY: &str = key!("your own library");
 
     /// The same with another number; its range keeps its width in proportion.
     #[must_use]

@@ -74,7 +74,7 @@ fn shard(text: &str) -> Result<Shard, String> {
     let numbers = numbers.and_then(|(i, n)| Some((i.parse().ok()?, n.parse().ok()?)));
     match numbers {
         Some((share, of)) if (1..=of).contains(&share) => Ok(Shard { share, of }),
-        _ => Err("a share of so many is needed, such as 2/5".to_owned()),
+        _ => Err(say!("a share of so many is needed, such as 2/5").to_owned()),
     }
 }
 
@@ -131,7 +131,9 @@ pub(super) fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Fai
         outcome = batch.watch(&mut memory)?;
     }
     if stopped() {
-        tell("Stopped. What is done is kept beside the table; the same call goes on from there.");
+        tell(say!(
+            "Stopped. What is done is kept beside the table; the same call goes on from there."
+        ));
         outcome = Outcome::SomeFailed;
     }
     Ok(outcome)
@@ -147,7 +149,7 @@ fn merge(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     let mut lines = Vec::new();
     for table in &args.merge {
         let read = memory::read(table).ok_or_else(|| {
-            Failure::Call(format!(
+            Failure::Call(say!(
                 "{} is no table of a batch, or cannot be read. Nothing was written.",
                 table.display()
             ))
@@ -159,7 +161,8 @@ fn merge(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         merged.keep(line);
     }
     merged.save()?;
-    let count = crate::words::style::count(merged.sorted().len(), "drawing", "drawings");
+    let count =
+        crate::words::style::count(merged.sorted().len(), say!("drawing"), say!("drawings"));
     writeln!(out, "{}: {count}.", to.display())?;
     Ok(merged.outcome())
 }
@@ -297,7 +300,7 @@ impl Batch<'_> {
         let mut before = worked.clone();
         let mut outcome = memory.outcome();
         if let Some(from) = &self.args.from {
-            tell_of(from, "watched; Ctrl-C ends it.");
+            tell_of(from, say!("watched; Ctrl-C ends it."));
         }
         while !stopped() {
             std::thread::sleep(LOOK_EVERY);
@@ -493,18 +496,18 @@ impl Told {
         let done = s.worked + s.known;
         let left = self.begun.elapsed().as_secs_f64() / s.worked.max(1) as f64
             * self.all.saturating_sub(done) as f64;
-        self.say(&s, &format!(", about {} left", seconds(left)));
+        self.say(&s, &say!(", about {} left", seconds(left)));
     }
     fn end(&self) {
         let Ok(s) = self.state.lock() else { return };
         let took = self.begun.elapsed().as_secs_f64();
-        self.say(&s, &format!(" in {}", seconds(took)));
+        self.say(&s, &say!(" in {}", seconds(took)));
         if self.on_terminal {
             eprintln!();
         }
     }
     fn say(&self, s: &State, more: &str) {
-        let line = format!(
+        let line = say!(
             "{} of {} drawings, {} of them unchanged, {} failed{more}",
             s.worked + s.known,
             self.all,
@@ -522,7 +525,7 @@ impl Told {
 fn seconds(s: f64) -> String {
     match s {
         s if s < 90.0 => format!("{s:.0} s"),
-        s if s < 5400.0 => format!("{:.0} min", s / 60.0),
+        s if s < 5400.0 => say!("{:.0} min", s / 60.0),
         s => format!("{:.1} h", s / 3600.0),
     }
 }

@@ -38,13 +38,14 @@ impl Clock {
 
 pub(super) fn begin(text: &str) -> Result<WeekTime, String> {
     WeekTime::parse(text).ok_or_else(|| {
-        "that is no time of the week. Write a day and a time, such as \"Mon 14:00\".".to_owned()
+        say!("that is no time of the week. Write a day and a time, such as \"Mon 14:00\".")
+            .to_owned()
     })
 }
 
 fn staffed(text: &str) -> Result<StaffedHours, String> {
     StaffedHours::parse(text).ok_or_else(|| {
-        "these are no hours. Write days and times, such as \"Mon-Fri 7:00-16:00\" or \"Mon,Wed 22:00-6:00\".".to_owned()
+        say!("these are no hours. Write days and times, such as \"Mon-Fri 7:00-16:00\" or \"Mon,Wed 22:00-6:00\".").to_owned()
     })
 }
 
@@ -117,8 +118,8 @@ impl AloneJson {
             runs_minutes: a.runs.min_value(),
             stops: a.stops.map(|s| s.0),
             stops_because: a.stops.map(|s| match s.1 {
-                Doing::OutOfWire => "out of wire",
-                _ => "waits for an operator",
+                Doing::OutOfWire => say!("out of wire"),
+                _ => say!("waits for an operator"),
             }),
             done: a.done,
             wire_m: a.wire.m(),
@@ -172,7 +173,7 @@ fn words(moment: f64) -> String {
     let weeks = (moment / WEEK).floor();
     let at = WeekTime::after_monday(moment);
     if weeks > 0.0 {
-        format!("{at} +{weeks:.0} wk")
+        say!("{at} +{weeks:.0} wk")
     } else {
         at.to_string()
     }
@@ -187,8 +188,12 @@ pub(super) fn write_clock(
 ) -> std::io::Result<()> {
     writeln!(
         out,
-        "  By the clock, begun {}, operator present {}:",
-        job.begin, job.shop.staffed
+        "{}",
+        say!(
+            "  By the clock, begun {}, operator present {}:",
+            job.begin,
+            job.shop.staffed
+        )
     )?;
     let mut told = false;
     for e in &comparison.estimates {
@@ -203,37 +208,50 @@ pub(super) fn write_clock(
         told = true;
         writeln!(
             out,
-            "      {} Ø {:.2}: {} {} ({} to {}), idle {}, {} visits{}",
-            e.candidate.wire,
-            e.candidate.diameter.mm(),
-            plain(&clock_words::done(&c)).to_lowercase(),
-            words(c.done),
-            words(c.done_range.0),
-            words(c.done_range.1),
-            time(c.waits),
-            c.visits,
-            first_alone(&c)
+            "{}",
+            say!(
+                "      {} Ø {:.2}: {} {} ({} to {}), idle {}, {} visits{}",
+                e.candidate.wire,
+                e.candidate.diameter.mm(),
+                plain(&clock_words::done(&c)).to_lowercase(),
+                words(c.done),
+                words(c.done_range.0),
+                words(c.done_range.1),
+                time(c.waits),
+                c.visits,
+                first_alone(&c)
+            )
         )?;
         if let Some(text) = clock_words::walked_in_part(&c, &words(c.all_done())) {
             writeln!(out, "          {}", plain(&text))?;
         }
         for r in &c.repeats {
             let again = plain(&clock_words::again(r));
-            writeln!(out, "          from {} on {again}", words(r.from))?;
+            writeln!(
+                out,
+                "{}",
+                say!("          from {} on {again}", words(r.from))
+            )?;
         }
         if let Some(t) = tabs_together(f, &e.candidate, job, library) {
             writeln!(
                 out,
-                "          with all {} parts on the machine and their tabs cut together at the end: done {}, idle {}",
-                job.quantity,
-                words(t.done),
-                time(t.waits)
+                "{}",
+                say!(
+                    "          with all {} parts on the machine and their tabs cut together at the end: done {}, idle {}",
+                    job.quantity,
+                    words(t.done),
+                    time(t.waits)
+                )
             )?;
         }
     }
     writeln!(
         out,
-        "      Whether a machine may run with nobody there is for its maker's manual and local fire codes to say."
+        "{}",
+        say!(
+            "      Whether a machine may run with nobody there is for its maker's manual and local fire codes to say."
+        )
     )
 }
 
@@ -251,11 +269,11 @@ fn first_alone(c: &ByTheClock) -> String {
     c.alone.first().map_or(String::new(), |a| {
         let from = words(a.from);
         let odds = plain(&in_hundred(a.needs_nobody));
-        let runs = format!("it runs {}", time(a.runs));
+        let runs = say!("it runs {}", time(a.runs));
         match a.stops {
-            None => format!("; alone from {from} {runs}, in {odds} such times nobody is needed"),
-            Some(_) if a.runs < Minutes::from_min(1.0) => format!("; alone from {from} it waits at once"),
-            Some(s) => format!(
+            None => say!("; alone from {from} {runs}, in {odds} such times nobody is needed"),
+            Some(_) if a.runs < Minutes::from_min(1.0) => say!("; alone from {from} it waits at once"),
+            Some(s) => say!(
                 "; alone from {from} {runs}, then waits from {}; it gets that far without help in {odds} such times",
                 words(s.0)
             ),

@@ -170,9 +170,11 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     let then = args.then(&job, library)?;
     let redrawn = args.redraws();
     if args.other.is_none() && args.actual.is_none() && then == job && !redrawn {
-        let message = "Nothing to compare. Name another drawing, say what differs with --then-thickness, \
+        let message = say!(
+            "Nothing to compare. Name another drawing, say what differs with --then-thickness, \
                        --then-material, --then-passes, --then-flushing, --then-inside-radii, --then-scale, \
-                       --then-mirror or --then-leave-out, or give the --actual minutes.";
+                       --then-mirror or --then-leave-out, or give the --actual minutes."
+        );
         return Err(Failure::Call(message.to_owned()));
     }
     let read = |path: &PathBuf| args.reading.open(path);
@@ -316,7 +318,7 @@ impl Arguments {
         for n in &self.then_leave_out {
             let Some(c) = n.checked_sub(1).and_then(|k| profile.contours().get(k)) else {
                 let count = profile.contours().len();
-                let message = format!(
+                let message = say!(
                     "--then-leave-out {n}: the drawing has {count} contours, numbered from 1 to {count}."
                 );
                 return Err(Failure::Call(message));
@@ -411,7 +413,7 @@ fn write_prices(
 fn chance(p: Option<f64>, word: &str) -> String {
     p.map_or_else(String::new, |p| {
         let sure = Style::plain(System::Metric).probability(p);
-        format!(", {sure} chance that it is {word}")
+        say!(", {sure} chance that it is {word}")
     })
 }
 
@@ -419,14 +421,14 @@ fn chance(p: Option<f64>, word: &str) -> String {
 fn time(text: &str) -> Result<f64, String> {
     match Minutes::parse(text).map(Minutes::min_value) {
         Some(v) if v > 0.0 => Ok(v),
-        _ => Err("a time above 0 is needed: minutes, h:mm or h:mm:ss".to_owned()),
+        _ => Err(say!("a time above 0 is needed: minutes, h:mm or h:mm:ss").to_owned()),
     }
 }
 
 fn above_zero(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(v) if v.is_finite() && v > 0.0 => Ok(v),
-        _ => Err("a number above 0 is needed".to_owned()),
+        _ => Err(say!("a number above 0 is needed").to_owned()),
     }
 }
 
@@ -492,7 +494,7 @@ fn write_text(
 ) -> std::io::Result<()> {
     writeln!(out, "{}", style.candidate(&e.candidate))?;
     let Some(found) = found else {
-        return writeln!(out, "  not possible in one of both");
+        return writeln!(out, "{}", say!("  not possible in one of both"));
     };
     if let Some(v) = found.variants() {
         let d = &v.difference;
@@ -504,18 +506,18 @@ fn write_text(
             let range = if e.shows_range() && e.head == figures::TIME.head {
                 let (low, high) = a.range;
                 let (low, high) = (style.signed_difference(low), style.signed_difference(high));
-                format!(" ({}: {low} to {high})", figures::RANGE_HEAD)
+                say!(" ({}: {low} to {high})", figures::RANGE_HEAD)
             } else {
                 String::new()
             };
             let share = style.signed_difference(a.share);
             let sure = match e.head {
-                head if head == figures::TIME.head => chance(a.probability_less, "faster"),
-                head if head == figures::COST.head => format!(
+                head if head == figures::TIME.head => chance(a.probability_less, say!("faster")),
+                head if head == figures::COST.head => say!(
                     " with the freed machine hours sold{}",
-                    chance(a.probability_less, "cheaper")
+                    chance(a.probability_less, say!("cheaper"))
                 ),
-                head if head == figures::UNSOLD.head => chance(a.probability_less, "cheaper"),
+                head if head == figures::UNSOLD.head => chance(a.probability_less, say!("cheaper")),
                 _ => String::new(),
             };
             writeln!(out, "  {} {share}{range}{sure}", e.head)?;
@@ -526,20 +528,30 @@ fn write_text(
         if p.before.min_value() != 0.0 || p.after.min_value() != 0.0 {
             writeln!(
                 out,
-                "  {:<12} {:>12} → {:>12}  {:>+9.1} min",
-                p.share.words(),
-                style.time(p.before),
-                style.time(p.after),
-                p.difference().min_value()
+                "{}",
+                say!(
+                    "  {:<12} {:>12} → {:>12}  {:>+9.1} min",
+                    p.share.words(),
+                    style.time(p.before),
+                    style.time(p.after),
+                    p.difference().min_value()
+                )
             )?;
         }
     }
     let minutes = why.minutes.min_value();
-    writeln!(out, "  {:<12} {:>29} {minutes:>+9.1} min", "in all", "")?;
+    writeln!(
+        out,
+        "{}",
+        say!("  {:<12} {:>29} {minutes:>+9.1} min", say!("in all"), "")
+    )?;
     if why.cutting_in_proportion {
         writeln!(
             out,
-            "  Rough, skims and corners are taken to have changed in proportion: only their sum was measured."
+            "{}",
+            say!(
+                "  Rough, skims and corners are taken to have changed in proportion: only their sum was measured."
+            )
         )?;
     }
     if let Some(w) = &why.wire {
@@ -547,11 +559,14 @@ fn write_text(
         let more = |length: Length| length.m() * factor;
         writeln!(
             out,
-            "  wire {:+.0} {unit}: {:+.0} by time, {:+.0} by wire speed, {:+.0} at threadings",
-            more(w.difference),
-            more(w.by_time),
-            more(w.by_run_off),
-            more(w.by_threading)
+            "{}",
+            say!(
+                "  wire {:+.0} {unit}: {:+.0} by time, {:+.0} by wire speed, {:+.0} at threadings",
+                more(w.difference),
+                more(w.by_time),
+                more(w.by_run_off),
+                more(w.by_threading)
+            )
         )?;
     }
     Ok(())

@@ -77,7 +77,7 @@ impl Conditions {
             let contour = n.checked_sub(1).and_then(|k| contours.get(k));
             let Some(contour) = contour else {
                 let there = contours.len();
-                return Err(format!("it holds no contour {n}; there are {there}."));
+                return Err(say!("it holds no contour {n}; there are {there}."));
             };
             job.left_out.insert(contour_key(contour));
         }

@@ -10,5 +10,5 @@ use rayon::{ThreadPool, ThreadPoolBuilder};
 /// The system gives no threads.
 pub(super) fn pool() -> Result<ThreadPool, Failure> {
     let pool = ThreadPoolBuilder::new().stack_size(STACK_BYTES).build();
-    pool.map_err(|e| Failure::Call(format!("No threads can be started: {e}.")))
+    pool.map_err(|e| Failure::Call(say!("No threads can be started: {e}.")))
 }

@@ -98,7 +98,7 @@ pub struct Arguments {
 pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     let drawings = inputs::drawings(&args.files)?;
     if args.report.is_some() && drawings.len() > 1 {
-        let message = "A report holds one drawing. Name one file with --report.";
+        let message = say!("A report holds one drawing. Name one file with --report.");
         return Err(Failure::Call(message.to_owned()));
     }
     if let Some(page) = &args.report {
@@ -121,7 +121,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
             ))
         })?;
         if args.report.is_some() && enquiry.items.len() > 1 {
-            let message = "A report holds one drawing, and this job file holds several.";
+            let message = say!("A report holds one drawing, and this job file holds several.");
             return Err(Failure::Call(message.to_owned()));
         }
         let today = if args.today {
@@ -157,7 +157,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                         Err(message) => sheet.refuse(Failed::because(
                             path.display().to_string(),
                             message,
-                            "See the contours that measure lists.",
+                            say!("See the contours that measure lists."),
                         )),
                     }
                 }
@@ -239,7 +239,7 @@ impl Sheet<'_> {
             });
             if let Err(e) = safe_file::save(page, text.as_bytes()) {
                 self.outcome = Outcome::SomeFailed;
-                tell_of(page, &format!("the report was not written: {e}."));
+                tell_of(page, &say!("the report was not written: {e}."));
             }
         }
         let asked = EstimateBasis {
@@ -331,11 +331,13 @@ fn take_part(
         None => Err(Failed::because(
             path.display().to_string(),
             match there {
-                0 => format!("it holds no part, so there is no part {number}."),
-                1 => format!("it holds one part, so there is no part {number}."),
-                n => format!("it holds {n} parts, so there is no part {number}."),
+                0 => say!("it holds no part, so there is no part {number}."),
+                1 => say!("it holds one part, so there is no part {number}."),
+                n => say!("it holds {n} parts, so there is no part {number}."),
             },
-            "Choose a part that `measure` lists, or leave --part away to estimate all together.",
+            say!(
+                "Choose a part that `measure` lists, or leave --part away to estimate all together."
+            ),
         )),
     }
 }
@@ -351,7 +353,7 @@ fn take_counts(
         return Err(Failed::because(
             path.display().to_string(),
             parts::too_many_counts(counts.len(), drawing.parts.len()),
-            "Give at most one number for each part that `measure` lists.",
+            say!("Give at most one number for each part that `measure` lists."),
         ));
     }
     for (part, count) in drawing.parts.iter().zip(counts) {
@@ -382,6 +384,6 @@ impl Arguments {
 pub(super) fn above_zero(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(v) if v.is_finite() && v > 0.0 => Ok(v),
-        _ => Err("a number above 0 is needed".to_owned()),
+        _ => Err(say!("a number above 0 is needed").to_owned()),
     }
 }

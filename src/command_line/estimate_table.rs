@@ -17,7 +17,7 @@ use std::path::{Path, PathBuf};
 
 /// Heads of the table: the wire, each figure with its range where tables show it, and after the time the differences.
 fn heads(style: Style) -> Vec<String> {
-    let mut out = vec!["wire".to_owned()];
+    let mut out = vec![say!("wire").to_owned()];
     for (k, e) in figures::roomy_columns().enumerate() {
         out.push(e.head_with_unit(style));
         if e.shows_range() {
@@ -37,7 +37,7 @@ fn heads(style: Style) -> Vec<String> {
 fn text_row(style: Style, e: &Estimate, difference: Option<&Difference>) -> Vec<String> {
     let mut name = style.candidate(&e.candidate);
     let Some(f) = &e.figures else {
-        return vec![name, "not possible".to_owned()];
+        return vec![name, say!("not possible").to_owned()];
     };
     if e.leaves_a_radius() {
         name = format!("{name}, {}", obstacles::NOT_AS_DRAWN);
@@ -117,7 +117,11 @@ fn write_obstacles(out: &mut impl Write, e: &Estimate, style: Style) -> std::io:
     }
     for (code, count) in kinds {
         if let Some(more) = count.checked_sub(TOLD_OF_A_KIND).filter(|n| *n > 0) {
-            writeln!(out, "      … and {more} more of the kind {code}.")?;
+            writeln!(
+                out,
+                "{}",
+                say!("      … and {more} more of the kind {code}.")
+            )?;
         }
     }
     Ok(())
@@ -133,16 +137,19 @@ pub(super) fn write_text(
     comparison: &Comparison,
     style: Style,
 ) -> std::io::Result<()> {
-    let part = part_number(job, drawing).map_or_else(String::new, |k| format!(", part {k}"));
+    let part = part_number(job, drawing).map_or_else(String::new, |k| say!(", part {k}"));
     writeln!(
         out,
-        "{}{part}: {} of {} {}, {}, {}",
-        path.display(),
-        at_stake_words::how_many(job.quantity, job.pieces(&drawing.profile, &drawing.parts)),
-        style.typed_length(job.thickness),
-        job.material,
-        crate::job::passes_words(job.passes),
-        job.flushing.words()
+        "{}",
+        say!(
+            "{}{part}: {} of {} {}, {}, {}",
+            path.display(),
+            at_stake_words::how_many(job.quantity, job.pieces(&drawing.profile, &drawing.parts)),
+            style.typed_length(job.thickness),
+            job.material,
+            crate::job::passes_words(job.passes),
+            job.flushing.words()
+        )
     )?;
     let head = heads(style);
     let mut rows = Vec::new();
@@ -171,9 +178,12 @@ pub(super) fn write_text(
     if let Some(baseline) = comparison.estimates.get(comparison.baseline) {
         writeln!(
             out,
-            "  Differences are against {}. {}",
-            style.candidate(&baseline.candidate),
-            figures::UNSOLD_REMARK
+            "{}",
+            say!(
+                "  Differences are against {}. {}",
+                style.candidate(&baseline.candidate),
+                figures::UNSOLD_REMARK
+            )
         )?;
     }
     writeln!(out, "{}", line(&head))?;
@@ -183,23 +193,29 @@ pub(super) fn write_text(
     }
     write_doubt(out, drawing, job, comparison, style)?;
     let per = match job.pieces(&drawing.profile, &drawing.parts) {
-        1 => "Per part".to_owned(),
-        n => format!("For all {n} parts"),
+        1 => say!("Per part").to_owned(),
+        n => say!("For all {n} parts"),
     };
     match &library.learned {
         None => writeln!(
             out,
-            "  {per}; a starting estimate until your own finished cuts are logged, and no machine setting."
+            "{}",
+            say!(
+                "  {per}; a starting estimate until your own finished cuts are logged, and no machine setting."
+            )
         ),
         Some(known) => writeln!(
             out,
-            "  {per}; learned from {} of your finished cuts{}. An estimate, and no machine setting.",
-            known.cuts,
-            if known.machine.is_empty() {
-                String::new()
-            } else {
-                format!(" on {}", known.machine)
-            }
+            "{}",
+            say!(
+                "  {per}; learned from {} of your finished cuts{}. An estimate, and no machine setting.",
+                known.cuts,
+                if known.machine.is_empty() {
+                    String::new()
+                } else {
+                    say!(" on {}", known.machine)
+                }
+            )
         ),
     }
 }
@@ -213,7 +229,11 @@ fn write_doubt(
     style: Style,
 ) -> std::io::Result<()> {
     let quotable = Quotable::of(drawing.verdict, Some(comparison));
-    writeln!(out, "  Verdict: {}.", at_stake_words::quotable(quotable))?;
+    writeln!(
+        out,
+        "{}",
+        say!("  Verdict: {}.", at_stake_words::quotable(quotable))
+    )?;
     let pieces = job.pieces(&drawing.profile, &drawing.parts);
     for e in &comparison.estimates {
         let Some(f) = &e.figures else { continue };
@@ -226,7 +246,7 @@ fn write_doubt(
         told.extend(
             stakes
                 .iter()
-                .map(|s| format!("of it {}", at_stake_words::sentence(s, style))),
+                .map(|s| say!("of it {}", at_stake_words::sentence(s, style))),
         );
         if !told.is_empty() {
             let name = style.candidate(&e.candidate);
@@ -247,7 +267,8 @@ pub(super) fn write_set(
     match crate::words::parts::what_a_set_is(job, profile, parts, style) {
         Some(set) => writeln!(
             out,
-            "  Every figure is for a set, loaded piece by piece; {set}."
+            "{}",
+            say!("  Every figure is for a set, loaded piece by piece; {set}.")
         ),
         None => Ok(()),
     }
@@ -272,7 +293,7 @@ pub(super) fn write_files(out: &mut impl Write, files: &[PathBuf]) -> std::io::R
         return Ok(());
     }
     let names: Vec<String> = files.iter().map(|p| p.display().to_string()).collect();
-    writeln!(out, "  Of the shop: {}.", names.join(", "))
+    writeln!(out, "{}", say!("  Of the shop: {}.", names.join(", ")))
 }
 
 /// Columns that say which drawing and wire a row is of.

@@ -132,10 +132,10 @@ fn start_holes(
 ) -> Result<Result<(), String>, Failure> {
     let mut all = comparison.estimates.iter();
     let Some((figures, wire)) = all.find_map(|e| Some((e.figures.as_ref()?, &e.candidate))) else {
-        return Ok(Err(
+        return Ok(Err(say!(
             "none of the wires can do the job, so there are no start holes. `estimate` says why."
-                .to_owned(),
-        ));
+        )
+        .to_owned()));
     };
     let holes = drill_list(figures, profile, job, wire);
     if let Err(message) = write(file, drill_csv(&holes).as_bytes()) {
@@ -143,10 +143,13 @@ fn start_holes(
     }
     writeln!(
         out,
-        "{}\n  {} for {}",
-        file.display(),
-        count(holes.len(), "start hole", "start holes"),
-        Style::plain(System::Metric).candidate(wire)
+        "{}",
+        say!(
+            "{}\n  {} for {}",
+            file.display(),
+            count(holes.len(), say!("start hole"), say!("start holes")),
+            Style::plain(System::Metric).candidate(wire)
+        )
     )?;
     Ok(Ok(()))
 }
@@ -154,11 +157,11 @@ fn start_holes(
 /// What to do about it.
 fn hint(error: &ExportError) -> &'static str {
     match error {
-        ExportError::Nothing => "See what measure finds in it.",
+        ExportError::Nothing => say!("See what measure finds in it."),
         ExportError::NoPaths => {
-            "Give another wire with --wire, or leave --paths away; estimate says why."
+            say!("Give another wire with --wire, or leave --paths away; estimate says why.")
         }
-        ExportError::Unit | ExportError::Writer(_) => "Nothing was written.",
+        ExportError::Unit | ExportError::Writer(_) => say!("Nothing was written."),
     }
 }
 
@@ -175,17 +178,21 @@ fn told(
     }
     writeln!(
         out,
-        "  contours {}, drawn {}",
-        style.length(exported.cut_length),
-        style.length(exported.drawn_length)
+        "{}",
+        say!(
+            "  contours {}, drawn {}",
+            style.length(exported.cut_length),
+            style.length(exported.drawn_length)
+        )
     )?;
     if exported.left_out > 0 {
-        writeln!(out, "  left out {}", exported.left_out)?;
+        writeln!(out, "{}", say!("  left out {}", exported.left_out))?;
     }
     if exported.entities.keys().any(|l| l.is_planning_aid()) {
         writeln!(
             out,
-            "  Wire paths and start holes are a planning aid and no machine program."
+            "{}",
+            say!("  Wire paths and start holes are a planning aid and no machine program.")
         )?;
     }
     Ok(())

@@ -45,7 +45,7 @@ fn of_folder(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
     }
     files.sort();
     some(files, || {
-        format!("{}: the folder holds no DXF.", folder.display())
+        say!("{}: the folder holds no DXF.", folder.display())
     })
 }
 
@@ -54,9 +54,7 @@ fn matching(pattern: &Path) -> Result<Vec<PathBuf>, Failure> {
     let found = glob::glob(&text).map_err(|e| Failure::Call(format!("{text}: {e}.")))?;
     // By name; what cannot be looked at is named when it is read.
     let files = found.map(|f| f.unwrap_or_else(|e| e.path().to_owned()));
-    some(files.collect(), || {
-        format!("{text}: no file has such a name.")
-    })
+    some(files.collect(), || say!("{text}: no file has such a name."))
 }
 
 fn some(files: Vec<PathBuf>, none: impl Fn() -> String) -> Result<Vec<PathBuf>, Failure> {

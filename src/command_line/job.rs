@@ -138,8 +138,9 @@ impl JobArguments {
     /// No thickness is given, or a job that cannot be estimated whatever the drawing: what is wrong, and what the library has.
     pub fn job(&self, keep: Keep, library: &Library) -> Result<Job, Failure> {
         if self.thickness.is_none() {
-            let message =
-                "The thickness of the work is missing. Give it in mm, such as --thickness 40.";
+            let message = say!(
+                "The thickness of the work is missing. Give it in mm, such as --thickness 40."
+            );
             return Err(Failure::Call(message.to_owned()));
         }
         self.job_or_assumed(keep, library)
@@ -213,13 +214,13 @@ pub fn checked(job: Job, library: &Library) -> Result<Job, Failure> {
         let names = |names: Vec<&str>| names.join(", ");
         let hint = match fault {
             JobFault::UnknownMaterial(_) => {
-                format!(
+                say!(
                     " Materials: {}.",
                     names(library.materials.iter().map(|m| m.name.as_str()).collect())
                 )
             }
             JobFault::UnknownWire(_) => {
-                format!(
+                say!(
                     " Wires: {}.",
                     names(library.wires.iter().map(|w| w.name.as_str()).collect())
                 )

@@ -124,14 +124,14 @@ fn new(args: &New, out: &mut impl Write) -> Result<Outcome, Failure> {
     }
     if enquiry.items.is_empty() {
         return Err(Failure::Call(
-            "None of the drawings can be taken in, so no job file is made.".to_owned(),
+            say!("None of the drawings can be taken in, so no job file is made.").to_owned(),
         ));
     }
     if let Err(fault) = enquiry.save(&args.out) {
         tell_of(&args.out, &job_files::refused(&fault));
         return Ok(Outcome::SomeFailed);
     }
-    let count = crate::words::style::count(enquiry.items.len(), "item", "items");
+    let count = crate::words::style::count(enquiry.items.len(), say!("item"), say!("items"));
     writeln!(out, "{}: {count}.", args.out.display())?;
     Ok(outcome)
 }

@@ -20,12 +20,13 @@ pub(super) fn quantities(text: &str) -> Result<Ladder, String> {
         .map(|n| n.trim().parse().ok().filter(|n| *n > 0))
         .collect();
     let mut all = all.ok_or_else(|| {
-        "whole numbers from 1 are needed, with commas between them, such as 1,5,20,100".to_owned()
+        say!("whole numbers from 1 are needed, with commas between them, such as 1,5,20,100")
+            .to_owned()
     })?;
     all.sort_unstable();
     all.dedup();
     if all.len() > MOST {
-        return Err(format!("a ladder has at most {MOST} quantities"));
+        return Err(say!("a ladder has at most {MOST} quantities"));
     }
     Ok(Ladder(all))
 }
@@ -72,10 +73,13 @@ pub(super) fn write_ladder(
     };
     writeln!(
         out,
-        "  {wire}, by quantity: {} once a lot (programming), {} once a set-up, {} with every part.",
-        style.money(first.once_a_lot),
-        style.money(first.once_a_setup),
-        style.money(first.once_a_part)
+        "{}",
+        say!(
+            "  {wire}, by quantity: {} once a lot (programming), {} once a set-up, {} with every part.",
+            style.money(first.once_a_lot),
+            style.money(first.once_a_setup),
+            style.money(first.once_a_part)
+        )
     )?;
     let rows: Vec<Vec<String>> = ladder
         .iter()

@@ -252,7 +252,7 @@ fn why(cut: &Cut, fit: &MachineFit, library: &Library) -> Vec<WhyJson> {
         minutes: minutes.min_value(),
     };
     let factors = why.by_factor.into_iter().map(|(f, m)| line(f.words(), m));
-    let own = line("this cut’s own".to_owned(), why.own);
+    let own = line(say!("this cut’s own").to_owned(), why.own);
     factors.chain([own]).collect()
 }
 
@@ -278,12 +278,12 @@ fn write_quotes(out: &mut impl Write, cuts: &[Cut]) -> std::io::Result<()> {
         })
         .collect();
     let head = [
-        "material",
-        "thickness",
-        "cuts",
-        "time",
-        "worst",
-        "dearer, all",
+        say!("material"),
+        say!("thickness"),
+        say!("cuts"),
+        say!("time"),
+        say!("worst"),
+        say!("dearer, all"),
     ];
     table::write(out, &head, &rows)?;
     writeln!(out)
@@ -296,7 +296,7 @@ fn write_text(
     library: &Library,
 ) -> std::io::Result<()> {
     if fits.is_empty() {
-        return writeln!(out, "No cut could be learned from.");
+        return writeln!(out, "{}", say!("No cut could be learned from."));
     }
     for f in fits {
         for sentence in lessons(f, library) {
@@ -305,12 +305,16 @@ fn write_text(
         writeln!(
             out,
             "\n  {:>5}  {:>10}  {:>10}  {:>10}  {:>10}",
-            "row", "actual min", "before", "after", "left out"
+            say!("row"),
+            say!("actual min"),
+            say!("before"),
+            say!("after"),
+            say!("left out")
         )?;
         for r in &f.rows {
             let mark = match (r.outlier, r.is_suspect()) {
-                (true, _) => "  outlier",
-                (_, true) => "  does not fit",
+                (true, _) => say!("  outlier"),
+                (_, true) => say!("  does not fit"),
                 _ => "",
             };
             writeln!(
@@ -328,7 +332,10 @@ fn write_text(
     write_quotes(out, &read.cuts)?;
     writeln!(
         out,
-        "before: expected before learning; after: with what was learned, this cut included; left out: predicted from all \
+        "{}",
+        say!(
+            "before: expected before learning; after: with what was learned, this cut included; left out: predicted from all \
          the other cuts of the machine, the honest error."
+        )
     )
 }

@@ -68,14 +68,14 @@ impl ScaleText {
             offered: drawn.offered.map(|o| OfferedScale {
                 scale: o.scale.factor(),
                 from: o.from.word(),
-                accept: format!("--scale {}", o.scale),
+                accept: say!("--scale {}", o.scale),
             }),
         }
     }
     /// What a person has to know before a figure is believed; `None` where the drawing says nothing else.
     pub fn words(&self) -> Option<String> {
         let offered = self.offered.as_ref()?;
-        Some(format!(
+        Some(say!(
             "By its {} the drawing is at another scale than it was read at, which nobody has taken. To take it: {}.",
             if offered.from == "text" {
                 "texts"
@@ -133,11 +133,11 @@ impl SaysText {
         };
         let all = [
             number("thickness", self.thickness_mm, " mm"),
-            self.quantity.map(|n| format!("quantity {n}")),
-            self.material.as_ref().map(|m| format!("material {m}")),
-            number("Ra", self.ra_um, " µm"),
-            number("tolerance ±", self.tolerance_mm, " mm"),
-            number("drawn over true size", self.scale, ""),
+            self.quantity.map(|n| say!("quantity {n}")),
+            self.material.as_ref().map(|m| say!("material {m}")),
+            number(say!("Ra"), self.ra_um, " µm"),
+            number(say!("tolerance ±"), self.tolerance_mm, " mm"),
+            number(say!("drawn over true size"), self.scale, ""),
         ];
         all.into_iter().flatten().collect::<Vec<_>>().join(", ")
     }
@@ -319,7 +319,7 @@ fn parts(drawing: &Drawing, measures: &Measures) -> Vec<PartText> {
             let (low, high) = (part.bounds.min + origin, part.bounds.max + origin);
             let open = part.open.iter().map(|k| profile.contours().len() + k);
             PartText {
-                name: format!("part {}", k + 1),
+                name: say!("part {}", k + 1),
                 bounds_mm: [low.x(), low.y(), high.x(), high.y()],
                 contours: part.contours.iter().copied().chain(open).collect(),
                 cut_length_mm: totals.cut_length.mm(),
@@ -399,7 +399,7 @@ fn offer(o: &Offer) -> OfferText {
         does: offers::sentence(o, System::Metric),
         from_mm: o.from.xy(),
         to_mm: o.to.xy(),
-        accept: format!("--accept {}", o.id()),
+        accept: say!("--accept {}", o.id()),
     }
 }
 

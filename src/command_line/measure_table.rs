@@ -25,9 +25,12 @@ pub fn write_text(
     let measured = Measured::new(String::new(), drawing, keep);
     writeln!(
         out,
-        "  Verdict: {}. Unit {}",
-        verdict(drawing.verdict),
-        measured.units.reason
+        "{}",
+        say!(
+            "  Verdict: {}. Unit {}",
+            verdict(drawing.verdict),
+            measured.units.reason
+        )
     )?;
     let number = |v: Option<f64>| v.map_or_else(|| "-".to_owned(), |v| format!("{v:.3}"));
     let rows: Vec<Vec<String>> = measured
@@ -49,38 +52,44 @@ pub fn write_text(
         .collect();
     let head = [
         "",
-        "role",
-        "depth",
-        "length mm",
-        "area mm²",
-        "corners",
-        "inside radius mm",
-        "layer",
+        say!("role"),
+        say!("depth"),
+        say!("length mm"),
+        say!("area mm²"),
+        say!("corners"),
+        say!("inside radius mm"),
+        say!("layer"),
     ];
     table::write(out, &head, &rows)?;
     let t = &measured.totals;
     writeln!(
         out,
-        "  Cut length {:.3} mm; {} outline(s), {} opening(s), {} open ({:.3} mm); {} corner(s); {} slug(s); \
+        "{}",
+        say!(
+            "  Cut length {:.3} mm; {} outline(s), {} opening(s), {} open ({:.3} mm); {} corner(s); {} slug(s); \
          net area {:.3} mm²",
-        t.cut_length_mm,
-        t.outlines,
-        t.openings,
-        t.open,
-        t.open_length_mm,
-        t.corners,
-        t.slugs,
-        t.net_area_mm2
+            t.cut_length_mm,
+            t.outlines,
+            t.openings,
+            t.open,
+            t.open_length_mm,
+            t.corners,
+            t.slugs,
+            t.net_area_mm2
+        )
     )?;
     writeln!(
         out,
-        "  Read: {}. Skipped: {}.",
-        counts(&drawing.read),
-        counts(&drawing.skipped)
+        "{}",
+        say!(
+            "  Read: {}. Skipped: {}.",
+            counts(&drawing.read),
+            counts(&drawing.skipped)
+        )
     )?;
     let used = drawing.scale.used.scale;
     if !used.is_true_size() {
-        writeln!(out, "  Drawn {used}; lengths are true size.")?;
+        writeln!(out, "{}", say!("  Drawn {used}; lengths are true size."))?;
     }
     if let Some(words) = measured.scale.words() {
         writeln!(out, "  {words}")?;
@@ -88,24 +97,28 @@ pub fn write_text(
     for note in &measured.notes {
         let says = note.says.words();
         if !says.is_empty() {
-            writeln!(out, "  Says {says}: “{}”", note.text.replace('\n', " / "))?;
+            writeln!(
+                out,
+                "{}",
+                say!("  Says {says}: “{}”", note.text.replace('\n', " / "))
+            )?;
         }
     }
     for finding in &measured.import.findings {
         write!(out, "  {}: {}", finding.severity, finding.message)?;
         if let Some([x, y]) = finding.at_mm {
-            write!(out, " First at {x:.3}, {y:.3} mm.")?;
+            write!(out, "{}", say!(" First at {x:.3}, {y:.3} mm."))?;
         }
         if let Some(line) = finding.lines.first() {
-            write!(out, " First in line {line}.")?;
+            write!(out, "{}", say!(" First in line {line}."))?;
         }
         if let Some(offer) = finding.offers.first() {
             let n = finding.offers.len();
             let does = &offer.does;
             write!(
                 out,
-                " {n} offered, such as: {does} (--accept {}).",
-                offer.id
+                "{}",
+                say!(" {n} offered, such as: {does} (--accept {}).", offer.id)
             )?;
         }
         writeln!(out)?;

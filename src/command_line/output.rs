@@ -19,14 +19,14 @@ impl Overwrite {
     /// It is one of the call's own inputs, or a file is there and nobody said to replace it.
     pub fn check(self, output: &Path, inputs: &[&Path]) -> Result<(), Failure> {
         if inputs.iter().any(|input| is_same(input, output)) {
-            return Err(Failure::Call(format!(
+            return Err(Failure::Call(say!(
                 "{} is an input of this call and is not written over. Give another name.",
                 output.display()
             )));
         }
         // A link to nothing is there as well.
         if !self.force && output.symlink_metadata().is_ok() {
-            return Err(Failure::Call(format!(
+            return Err(Failure::Call(say!(
                 "{} is already there. Give another name, or --force to replace it.",
                 output.display()
             )));
@@ -41,7 +41,7 @@ impl Overwrite {
 /// What the system says, with the file's name.
 pub fn write(output: &Path, bytes: &[u8]) -> Result<(), String> {
     safe_file::save(output, bytes)
-        .map_err(|e| format!("{}: it was not written: {e}.", output.display()))
+        .map_err(|e| say!("{}: it was not written: {e}.", output.display()))
 }
 
 /// Whether two paths lead to one file: over links and dots, and by two names of the same file.

@@ -12,14 +12,14 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 /// How to go on where a file of the shop stands in the way.
-const OR_WITHOUT: &str = "Mend it, or leave the shop's own files out with --no-shop.";
+const OR_WITHOUT: &str = key!("Mend it, or leave the shop's own files out with --no-shop.");
 
 /// The finished cuts of a file.
 ///
 /// # Errors
 /// It cannot be read, or lacks columns: the message. Bad rows are in the result.
 pub fn cuts(path: &Path, library: &Library, rates: &Rates) -> Result<CutsRead, String> {
-    let bytes = bytes(path)?.ok_or_else(|| named(path, &"there is no such file."))?;
+    let bytes = bytes(path)?.ok_or_else(|| named(path, &say!("there is no such file.")))?;
     let log = Log::parse(&bytes).map_err(|e| named(path, &e))?;
     Ok(log.read(library, Day::latest(), rates.sign))
 }
@@ -30,10 +30,12 @@ fn bytes(path: &Path) -> Result<Option<Vec<u8>>, String> {
         Ok(bytes) => Ok(Some(bytes)),
         Err(Unread::System(e)) if e.kind() == io::ErrorKind::NotFound => Ok(None),
         Err(Unread::System(e)) => Err(named(path, &e)),
-        Err(Unread::Folder) => Err(named(path, &"it is a folder.")),
-        Err(Unread::NoFile) => Err(named(path, &"it is a device, not a file.")),
-        Err(Unread::Growing) => Err(named(path, &"it is still being written.")),
-        Err(Unread::TooLarge(_) | Unread::Stopped) => Err(named(path, &"it is far too large.")),
+        Err(Unread::Folder) => Err(named(path, &say!("it is a folder."))),
+        Err(Unread::NoFile) => Err(named(path, &say!("it is a device, not a file."))),
+        Err(Unread::Growing) => Err(named(path, &say!("it is still being written."))),
+        Err(Unread::TooLarge(_) | Unread::Stopped) => {
+            Err(named(path, &say!("it is far too large.")))
+        }
     }
 }
 
@@ -151,7 +153,9 @@ impl Own {
             .filter(|p| (basis.rates.learns || self.machine.is_some()) && p.exists());
         let Some(path) = self.learned.as_deref().or(kept) else {
             if self.machine.is_some() {
-                let message = "There are no finished cuts to choose a machine from. Name them with --learned.";
+                let message = say!(
+                    "There are no finished cuts to choose a machine from. Name them with --learned."
+                );
                 return Err(Failure::Call(message.to_owned()));
             }
             return Ok(basis);
@@ -169,10 +173,10 @@ impl Own {
                 tell_of(path, &words::cuts::row(fault));
             }
         } else if !read.faults.is_empty() {
-            let rows = words::style::count(read.faults.len(), "row", "rows");
+            let rows = words::style::count(read.faults.len(), say!("row"), say!("rows"));
             tell_of(
                 path,
-                &format!("{rows} cannot be used; `learn` on it names them."),
+                &say!("{rows} cannot be used; `learn` on it names them."),
             );
         }
         let fits = fit(&read.cuts, &basis.library);
@@ -181,7 +185,7 @@ impl Own {
         let found = match self.machine.as_deref() {
             Some(machine) => Some(of(machine).ok_or_else(|| {
                 let names: Vec<&str> = fits.iter().map(|f| f.machine.as_str()).collect();
-                Failure::Call(format!(
+                Failure::Call(say!(
                     "{}: no cut was made on “{machine}”. Machines: {}.",
                     path.display(),
                     names.join(", ")
@@ -210,7 +214,7 @@ pub fn doubt(path: &Path, far: usize, cuts: usize) {
     if far > 0 && 2 * far >= cuts {
         tell_of(
             path,
-            &format!(
+            &say!(
                 "{far} of {cuts} cuts took more than three times what is expected, or less than a third. Are the times in \
                  minutes, and lengths and thicknesses in mm?"
             ),

@@ -101,7 +101,7 @@ enum PaperArg {
 }
 
 fn day(text: &str) -> Result<Day, String> {
-    Day::parse(text).ok_or_else(|| "a day such as 2026-11-25 is needed".to_owned())
+    Day::parse(text).ok_or_else(|| say!("a day such as 2026-11-25 is needed").to_owned())
 }
 
 /// Letterhead and standing words, with their picture.

@@ -204,9 +204,13 @@ impl fmt::Display for Unread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Drawing(error) => f.write_str(&reading::problem(error)),
-            Self::NoSuchOffer(id) => write!(f, "The drawing makes no offer \"{id}\"."),
-            Self::NoSuchProposal(id) => write!(f, "The drawing asks no question \"{id}\"."),
-            Self::NoSuchLayer(name) => write!(f, "The drawing has no layer \"{name}\"."),
+            Self::NoSuchOffer(id) => write!(f, "{}", say!("The drawing makes no offer \"{id}\".")),
+            Self::NoSuchProposal(id) => {
+                write!(f, "{}", say!("The drawing asks no question \"{id}\"."))
+            }
+            Self::NoSuchLayer(name) => {
+                write!(f, "{}", say!("The drawing has no layer \"{name}\"."))
+            }
         }
     }
 }
@@ -216,9 +220,9 @@ impl Unread {
     pub fn hint(&self) -> &'static str {
         match self {
             Self::Drawing(error) => reading::hint(error),
-            Self::NoSuchOffer(_) => "See the ids that measure lists with the findings.",
-            Self::NoSuchProposal(_) => "See the ids of the proposals in measure --json.",
-            Self::NoSuchLayer(_) => "See the layers in measure --json; case counts.",
+            Self::NoSuchOffer(_) => say!("See the ids that measure lists with the findings."),
+            Self::NoSuchProposal(_) => say!("See the ids of the proposals in measure --json."),
+            Self::NoSuchLayer(_) => say!("See the layers in measure --json; case counts."),
         }
     }
 }
@@ -226,7 +230,7 @@ impl Unread {
 fn gap(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(v) if v.is_finite() && (0.0..=1000.0).contains(&v) => Ok(v),
-        _ => Err("a length in mm from 0 to 1000 is needed".to_owned()),
+        _ => Err(say!("a length in mm from 0 to 1000 is needed").to_owned()),
     }
 }
 

@@ -111,7 +111,7 @@ impl ShopArguments {
             (None, None) => shop.blank,
         };
         if !shop.blank.is_sane() {
-            let message = "The allowance of the blank has to lie between 0 and 1000 mm.";
+            let message = say!("The allowance of the blank has to lie between 0 and 1000 mm.");
             return Err(Failure::Call(message.to_owned()));
         }
         Ok(())
@@ -125,7 +125,9 @@ impl ShopArguments {
 pub(super) fn uptime(percent: Option<f64>) -> Result<Option<f64>, Failure> {
     match percent {
         Some(p) if p > 100.0 || p <= 0.0 => {
-            let message = "The utilisation has to lie above 0 and up to 100 %. Give the share of the week in per cent.";
+            let message = say!(
+                "The utilisation has to lie above 0 and up to 100 %. Give the share of the week in per cent."
+            );
             Err(Failure::Call(message.to_owned()))
         }
         given => Ok(given.map(|p| p * 0.01)),
@@ -147,6 +149,6 @@ fn hole_sizes(text: &str) -> Result<HoleSizes, String> {
 pub(super) fn amount(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(v) if (0.0..=1e9).contains(&v) => Ok(v),
-        _ => Err("a number from 0 to 1 000 000 000 is needed".to_owned()),
+        _ => Err(say!("a number from 0 to 1 000 000 000 is needed").to_owned()),
     }
 }

@@ -68,7 +68,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         return Ok(Outcome::SomeFailed);
     };
     let Some(wire) = job.candidates.first() else {
-        return Err(Failure::Call("A wire is needed.".to_owned()));
+        return Err(Failure::Call(say!("A wire is needed.").to_owned()));
     };
     let highest = Length::from_mm(args.stack_height);
     let cache = PathCache::default();
@@ -99,11 +99,19 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     }
     writeln!(out, "{}, {}", args.file.display(), style.candidate(wire))?;
     if let Some(nest) = &nest {
-        writeln!(out, "  smallest rectangle {}", together::piece(nest, style))?;
+        writeln!(
+            out,
+            "{}",
+            say!("  smallest rectangle {}", together::piece(nest, style))
+        )?;
         writeln!(out, "  {}", together::plate(nest, style))?;
     }
     if stacks.is_empty() {
-        writeln!(out, "  the wire cannot cut it; estimate says why")?;
+        writeln!(
+            out,
+            "{}",
+            say!("  the wire cannot cut it; estimate says why")
+        )?;
     }
     for stack in &stacks {
         writeln!(out, "  {}", together::stack(stack, style))?;

@@ -108,7 +108,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     let mut job = Job::starting(library);
     job.shop = basis.rates.shop.clone();
     let [first, second] = args.runs.as_slice() else {
-        let message = "Two runs are needed: give --run twice, the one to beat first.";
+        let message = say!("Two runs are needed: give --run twice, the one to beat first.");
         return Err(Failure::Call(message.to_owned()));
     };
     let plain = Run {
@@ -118,7 +118,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         diameter: Length::from_mm(0.25),
         attended: Money::ZERO,
         density: library
-            .wire("hard plain brass")
+            .wire(say!("hard plain brass"))
             .or(library.wires.first())
             .map_or(
                 crate::units::Density::from_kg_per_m3(8440.0),
@@ -151,14 +151,14 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
 /// A run as it is typed.
 fn read_run(text: &str, plain: &Run) -> Result<Run, Failure> {
     let wrong = |what: &str| {
-        Failure::Call(format!(
+        Failure::Call(say!(
             "The run \u{201c}{text}\u{201d}: {what} Write TIME,WIRE_M[,PRICE_KG,DIAMETER], such as 5:01:46,2855 or \
              208,1949,16,0.25."
         ))
     };
     let cells: Vec<&str> = text.split(',').map(str::trim).collect();
     let (Some(time), Some(wire), true) = (cells.first(), cells.get(1), cells.len() <= 4) else {
-        return Err(wrong("two to four values are needed."));
+        return Err(wrong(say!("two to four values are needed.")));
     };
     let minutes = Minutes::parse(time).filter(|m| (0.001..=1e6).contains(&m.min_value()));
     let number = |text: &str, low: f64, high: f64| {
@@ -166,20 +166,21 @@ fn read_run(text: &str, plain: &Run) -> Result<Run, Failure> {
         value.filter(|v| (low..=high).contains(v))
     };
     let mut run = Run {
-        minutes: minutes.ok_or_else(|| wrong("the time is no time above 0."))?,
+        minutes: minutes.ok_or_else(|| wrong(say!("the time is no time above 0.")))?,
         wire: number(wire, 0.001, 1e7)
             .map(Length::from_m)
-            .ok_or_else(|| wrong("the wire is not a length above 0 in metres."))?,
+            .ok_or_else(|| wrong(say!("the wire is not a length above 0 in metres.")))?,
         ..*plain
     };
     if let Some(price) = cells.get(2).filter(|c| !c.is_empty()) {
-        let price = number(price, 0.0, 1e6).ok_or_else(|| wrong("the price is no price."))?;
+        let price = number(price, 0.0, 1e6).ok_or_else(|| wrong(say!("the price is no price.")))?;
         run.price = Money::from_amount(price);
     }
     if let Some(diameter) = cells.get(3).filter(|c| !c.is_empty()) {
         let mm = number(diameter, 0.01, 1.0);
-        run.diameter =
-            Length::from_mm(mm.ok_or_else(|| wrong("the diameter lies outside 0.01 to 1 mm."))?);
+        run.diameter = Length::from_mm(
+            mm.ok_or_else(|| wrong(say!("the diameter lies outside 0.01 to 1 mm.")))?,
+        );
     }
     Ok(run)
 }
@@ -235,14 +236,20 @@ fn write_text(
     let (week, by_weeks, year) = w.more();
     writeln!(
         out,
-        "{:.0} min of a week in which the machine cuts ({:.0} %)",
-        w.available.min_value(),
-        basis.uptime * 100.0
+        "{}",
+        say!(
+            "{:.0} min of a week in which the machine cuts ({:.0} %)",
+            w.available.min_value(),
+            basis.uptime * 100.0
+        )
     )?;
     writeln!(
         out,
         "{:<26}{:>12}{:>12}{:>12}",
-        "", "first", "second", "more"
+        "",
+        say!("first"),
+        say!("second"),
+        say!("more")
     )?;
     let mut row = |what: &str, a: String, b: String, more: String| {
         writeln!(out, "{what:<26}{a:>12}{b:>12}{more:>12}")
@@ -257,62 +264,68 @@ fn write_text(
         )
     };
     row(
-        "time a part",
+        say!("time a part"),
         clock(runs[0].minutes),
         clock(runs[1].minutes),
         String::new(),
     )?;
     let metres = |r: &Run| format!("{:.0} m", r.wire.m());
     row(
-        "wire a part",
+        say!("wire a part"),
         metres(&runs[0]),
         metres(&runs[1]),
         String::new(),
     )?;
     row(
-        "parts/week",
+        say!("parts/week"),
         a.per_week.to_string(),
         b.per_week.to_string(),
         format!("{week:+}"),
     )?;
     row(
-        "parts/year by weeks",
+        say!("parts/year by weeks"),
         format!("{:.0}", a.per_year_by_weeks),
         format!("{:.0}", b.per_year_by_weeks),
         format!("{by_weeks:+.0}"),
     )?;
     row(
-        "parts/year",
+        say!("parts/year"),
         a.per_year.to_string(),
         b.per_year.to_string(),
         format!("{year:+}"),
     )?;
     writeln!(
         out,
-        "saved a part: {:.1} min ({:.1} %), {:.0} m of wire ({:.1} %): {:.0} m by time, {:.0} m by wire speed",
-        w.minutes.min_value(),
-        w.time_share * 100.0,
-        w.wire.m(),
-        w.wire_share * 100.0,
-        w.wire_by_time.m(),
-        w.wire_by_speed.m()
+        "{}",
+        say!(
+            "saved a part: {:.1} min ({:.1} %), {:.0} m of wire ({:.1} %): {:.0} m by time, {:.0} m by wire speed",
+            w.minutes.min_value(),
+            w.time_share * 100.0,
+            w.wire.m(),
+            w.wire_share * 100.0,
+            w.wire_by_time.m(),
+            w.wire_by_speed.m()
+        )
     )?;
     writeln!(
         out,
-        "worth with the freed machine hours sold at {:.2}: {:+.2} a part, {:+.0} a year; not sold: {:+.2} a part, {:+.0} a year",
-        basis.machine_rate.amount(),
-        w.per_part_sold.amount(),
-        w.per_year_sold.amount(),
-        w.per_part_unsold.amount(),
-        w.per_year_unsold.amount()
+        "{}",
+        say!(
+            "worth with the freed machine hours sold at {:.2}: {:+.2} a part, {:+.0} a year; not sold: {:+.2} a part, {:+.0} a year",
+            basis.machine_rate.amount(),
+            w.per_part_sold.amount(),
+            w.per_year_sold.amount(),
+            w.per_part_unsold.amount(),
+            w.per_year_unsold.amount()
+        )
     )?;
     let style = Style::plain(System::Metric);
     write!(out, "{}", pays(w.break_even_gain, w.gain, style))?;
     match w.turns_at_rate {
         Some(rate) => writeln!(
             out,
-            "; the two are even at {:.2} a machine hour",
-            rate.amount()
+            "{}",
+            say!("; the two are even at {:.2} a machine hour", rate.amount())
         ),
         None => writeln!(out),
     }

@@ -143,7 +143,7 @@ impl Quotable {
     pub fn word(self) -> &'static str {
         match self {
             Self::Drawing(verdict) => verdict.word(),
-            Self::NoWire => "no wire can",
+            Self::NoWire => say!("no wire can"),
         }
     }
 }

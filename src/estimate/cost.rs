@@ -160,22 +160,22 @@ impl Cost {
             question,
         };
         let mut all = vec![
-            line("machine", self.machine, Question::Machine),
-            line("labour", self.labour, Question::Labour),
-            line("wire", self.wire, Question::WireCost),
-            line("consumables", self.consumables, Question::Consumables),
-            line("set-up", self.setup, Question::Setup),
-            line("start holes", self.holes, Question::Holes),
+            line(say!("machine"), self.machine, Question::Machine),
+            line(say!("labour"), self.labour, Question::Labour),
+            line(say!("wire"), self.wire, Question::WireCost),
+            line(say!("consumables"), self.consumables, Question::Consumables),
+            line(say!("set-up"), self.setup, Question::Setup),
+            line(say!("start holes"), self.holes, Question::Holes),
         ];
         let added = [
-            line("loading", self.loading, Question::Loading),
-            line("dressing", self.dressing, Question::Dressing),
-            line("programming", self.programming, Question::Programming),
-            line("inspection", self.inspection, Question::Inspection),
-            line("blank", self.material, Question::Material),
-            line("other", self.other, Question::Other),
-            line("allowance", self.allowance, Question::CostAllowance),
-            line("mark-up", self.markup, Question::Markup),
+            line(say!("loading"), self.loading, Question::Loading),
+            line(say!("dressing"), self.dressing, Question::Dressing),
+            line(say!("programming"), self.programming, Question::Programming),
+            line(say!("inspection"), self.inspection, Question::Inspection),
+            line(say!("blank"), self.material, Question::Material),
+            line(say!("other"), self.other, Question::Other),
+            line(say!("allowance"), self.allowance, Question::CostAllowance),
+            line(say!("mark-up"), self.markup, Question::Markup),
         ];
         all.extend(added.into_iter().filter(|l| l.amount != Money::ZERO));
         all

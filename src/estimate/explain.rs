@@ -136,10 +136,10 @@ impl Explaining<'_> {
             .collect();
         let m = self.figures.minutes;
         sum(
-            "time",
+            say!("time"),
             Unit::Minutes,
             parts,
-            "each line is the sum of its steps",
+            say!("each line is the sum of its steps"),
         )
         .with_range(m.low.min_value(), m.high.min_value())
     }
@@ -149,18 +149,25 @@ impl Explaining<'_> {
         let minutes: Minutes = cutting(self.figures).map(|s| s.minutes).sum();
         let given = |name, value, unit| Figure::given(name, value, unit, Standing::Computed);
         let terms = vec![
-            (Sign::Plus, given("path that is cut", length.mm(), Unit::Mm)),
+            (
+                Sign::Plus,
+                given(say!("path that is cut"), length.mm(), Unit::Mm),
+            ),
             (
                 Sign::Over,
-                given("minutes of cutting", minutes.min_value(), Unit::Minutes),
+                given(
+                    say!("minutes of cutting"),
+                    minutes.min_value(),
+                    Unit::Minutes,
+                ),
             ),
         ];
         Figure::formula(
-            "average feed",
+            say!("average feed"),
             average_feed(self.figures).mm_per_min(),
             Unit::Feed,
             terms,
-            "every pass with lead-in, overlap and tab; corners included, no stops",
+            say!("every pass with lead-in, overlap and tab; corners included, no stops"),
         )
     }
 

@@ -146,18 +146,21 @@ impl Weighing<'_> {
     fn overheads(&self) -> Vec<Mattering> {
         const MOVING: [(&str, &str); 13] = [
             ("automatic_threading", "threading"),
-            ("manual_threading", "threading by hand"),
-            ("slug_removal", "taking a piece out"),
-            ("loading", "loading and aligning"),
-            ("dressing", "dressing by hand"),
-            ("rapid", "rapid move"),
-            ("breaks_in_rough", "wire breaks"),
-            ("rethreading_after_break", "re-threading after a break"),
-            ("lead_in_feed", "feed in the lead-in"),
+            ("manual_threading", key!("threading by hand")),
+            ("slug_removal", key!("taking a piece out")),
+            ("loading", key!("loading and aligning")),
+            ("dressing", key!("dressing by hand")),
+            ("rapid", key!("rapid move")),
+            ("breaks_in_rough", key!("wire breaks")),
+            (
+                "rethreading_after_break",
+                key!("re-threading after a break"),
+            ),
+            ("lead_in_feed", key!("feed in the lead-in")),
             ("overlap", "overlap"),
-            ("threading_waste", "wire wasted at a threading"),
-            ("hole_setup", "start hole set-up"),
-            ("hole_drilling", "start hole drilling"),
+            ("threading_waste", key!("wire wasted at a threading")),
+            ("hole_setup", key!("start hole set-up")),
+            ("hole_drilling", key!("start hole drilling")),
         ];
         MOVING
             .into_iter()
@@ -183,7 +186,7 @@ impl Weighing<'_> {
         let (o, s) = (&self.library.overheads, &self.job.shop);
         let all: [(&str, f64, &Value, Change); 8] = [
             (
-                "machine rate",
+                say!("machine rate"),
                 s.machine_rate.amount(),
                 &o.machine_rate,
                 |j, x| {
@@ -191,7 +194,7 @@ impl Weighing<'_> {
                 },
             ),
             (
-                "labour rate",
+                say!("labour rate"),
                 s.labour_rate.amount(),
                 &o.labour_rate,
                 |j, x| {
@@ -199,7 +202,7 @@ impl Weighing<'_> {
                 },
             ),
             (
-                "wire price",
+                say!("wire price"),
                 s.wire_price.amount(),
                 &o.wire_price,
                 |j, x| {
@@ -207,7 +210,7 @@ impl Weighing<'_> {
                 },
             ),
             (
-                "scrap value",
+                say!("scrap value"),
                 s.scrap_value.amount(),
                 &o.scrap_value,
                 |j, x| {
@@ -215,18 +218,18 @@ impl Weighing<'_> {
                 },
             ),
             (
-                "filters, resin, contacts, guides",
+                say!("filters, resin, contacts, guides"),
                 s.consumables.amount(),
                 &o.consumables,
                 |j, x| {
                     j.shop.consumables = Money::from_amount(x);
                 },
             ),
-            ("set-up per lot", s.setup_hours, &o.setup, |j, x| {
+            (say!("set-up per lot"), s.setup_hours, &o.setup, |j, x| {
                 j.shop.setup_hours = x;
             }),
             (
-                "programming per lot",
+                say!("programming per lot"),
                 s.programming_hours,
                 &o.programming,
                 |j, x| {
@@ -234,7 +237,7 @@ impl Weighing<'_> {
                 },
             ),
             (
-                "inspection of a part",
+                say!("inspection of a part"),
                 s.inspection_minutes,
                 &o.inspection,
                 |j, x| {

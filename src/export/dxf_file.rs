@@ -12,7 +12,9 @@ use dxf::enums::{AcadVersion, DrawingUnits, Units};
 use std::collections::BTreeMap;
 
 /// What is written beside planning aids.
-const PLANNING_AID: &str = "Wire paths and start holes on the layers PLANNING_AID are a planning aid and no machine program.";
+const PLANNING_AID: &str = key!(
+    "Wire paths and start holes on the layers PLANNING_AID are a planning aid and no machine program."
+);
 
 /// A drawing that was written.
 #[derive(Debug, Clone, PartialEq)]

@@ -254,7 +254,7 @@ impl App {
             return;
         };
         if self.shown.banner.is_none() {
-            let text = format!(
+            let text = say!(
                 "Kerfcast ended by a fault of its own last time. A report without anything of your drawings lies at {}; \
                  whoever maintains Kerfcast for you can use it.",
                 report.display()
@@ -309,8 +309,8 @@ impl eframe::App for App {
         }
         Self::suit_screen(ctx);
         let mut title = self.front().map_or_else(
-            || "Kerfcast".to_owned(),
-            |f| format!("{} – Kerfcast", f.name),
+            || say!("Kerfcast").to_owned(),
+            |f| say!("{} – Kerfcast", f.name),
         );
         if let Some(path) = &self.desk.path {
             let unsaved = if self.desk.is_unsaved() { " •" } else { "" };

@@ -161,7 +161,7 @@ pub fn canvas_ui(
     canvas.covered = covered;
     let t = tokens(ui);
     let (response, painter) = ui.allocate_painter(ui.available_size(), Sense::click_and_drag());
-    response.widget_info(|| WidgetInfo::labeled(AccessRole::Canvas, true, "Drawing"));
+    response.widget_info(|| WidgetInfo::labeled(AccessRole::Canvas, true, say!("Drawing")));
     let clear = response.rect;
     let rect = clear.with_max_x(clear.right() + covered);
     painter.rect_filled(clear, 0, t.canvas);

@@ -132,136 +132,164 @@ impl Command {
         let ctrl = |key| keys(Modifiers::COMMAND, key);
         let ctrl_shift = |key| keys(Modifiers::COMMAND.plus(Modifiers::SHIFT), key);
         match self {
-            Self::Open => ("Open…", "Choose DXF drawings or a job file", ctrl(Key::O)),
+            Self::Open => (
+                say!("Open…"),
+                say!("Choose DXF drawings or a job file"),
+                ctrl(Key::O),
+            ),
             Self::OpenPath => (
-                "Open by path…",
-                "Type or paste the path of a DXF drawing",
+                say!("Open by path…"),
+                say!("Type or paste the path of a DXF drawing"),
                 ctrl_shift(Key::O),
             ),
             Self::SaveReport => (
-                "Save report…",
-                "The estimate with drawing, ranges, reasons and cautions, as a page to read and print",
+                say!("Save report…"),
+                say!(
+                    "The estimate with drawing, ranges, reasons and cautions, as a page to read and print"
+                ),
                 ctrl(Key::P),
             ),
             Self::Export => (
-                "Cleaned drawing…",
-                "The contours that are cut as a clean DXF drawing: gaps closed, doubles gone, arcs whole, a layer a role",
+                say!("Cleaned drawing…"),
+                say!(
+                    "The contours that are cut as a clean DXF drawing: gaps closed, doubles gone, arcs whole, a layer a role"
+                ),
                 None,
             ),
             Self::ExportPaths => (
-                "Cleaned drawing with wire paths…",
-                "The same, with the paths of the wire shown and the start holes: a planning aid, no machine program",
+                say!("Cleaned drawing with wire paths…"),
+                say!(
+                    "The same, with the paths of the wire shown and the start holes: a planning aid, no machine program"
+                ),
                 None,
             ),
             Self::SaveHoles => (
-                "List of start holes…",
-                "Number, x, y, diameter and depth of every start hole of the wire shown, for the drill",
+                say!("List of start holes…"),
+                say!(
+                    "Number, x, y, diameter and depth of every start hole of the wire shown, for the drill"
+                ),
                 ctrl_shift(Key::H),
             ),
             Self::ExportPicture => (
-                "Drawing as SVG…",
-                "The contours, the paths of the wire shown and its start holes as a picture of lines and arcs, true to size",
+                say!("Drawing as SVG…"),
+                say!(
+                    "The contours, the paths of the wire shown and its start holes as a picture of lines and arcs, true to size"
+                ),
                 None,
             ),
             Self::CopyWires => (
-                "Copy the table of wires",
-                "Every figure of every wire on the clipboard, tabs between the cells, for a spreadsheet",
+                say!("Copy the table of wires"),
+                say!(
+                    "Every figure of every wire on the clipboard, tabs between the cells, for a spreadsheet"
+                ),
                 ctrl_shift(Key::C),
             ),
             Self::SaveJob => (
-                "Save job",
-                "Save all items of the enquiry, with everything decided for them, in one file",
+                say!("Save job"),
+                say!(
+                    "Save all items of the enquiry, with everything decided for them, in one file"
+                ),
                 ctrl(Key::S),
             ),
             Self::SaveJobAs => (
-                "Save job as…",
-                "Save the job file under another name",
+                say!("Save job as…"),
+                say!("Save the job file under another name"),
                 ctrl_shift(Key::S),
             ),
             Self::Reload => (
-                "Read again",
-                "Read the drawing in front again from its file; what was decided for it stays",
+                say!("Read again"),
+                say!(
+                    "Read the drawing in front again from its file; what was decided for it stays"
+                ),
                 bare(Key::F5),
             ),
             Self::CompareChanged => (
-                "Compare with its file",
-                "Read the file again beside the drawing in front, and lay one over the other: what changed, and what it costs",
+                say!("Compare with its file"),
+                say!(
+                    "Read the file again beside the drawing in front, and lay one over the other: what changed, and what it costs"
+                ),
                 ctrl(Key::F5),
             ),
             Self::Close => (
-                "Close drawing",
-                "Close the drawing in front; its item stays in the enquiry, and it can be opened again as it was",
+                say!("Close drawing"),
+                say!(
+                    "Close the drawing in front; its item stays in the enquiry, and it can be opened again as it was"
+                ),
                 ctrl(Key::W),
             ),
             Self::NextDrawing => (
-                "Next drawing",
-                "Show the next of the open drawings",
+                say!("Next drawing"),
+                say!("Show the next of the open drawings"),
                 ctrl(Key::Tab),
             ),
-            Self::Undo => ("Undo", "Take back the last change to the job", ctrl(Key::Z)),
+            Self::Undo => (
+                say!("Undo"),
+                say!("Take back the last change to the job"),
+                ctrl(Key::Z),
+            ),
             Self::Redo => (
-                "Redo",
-                "Make the change again that was taken back",
+                say!("Redo"),
+                say!("Make the change again that was taken back"),
                 ctrl_shift(Key::Z),
             ),
             Self::SwitchUnits => (
-                "Switch between mm and inch",
-                "Lengths, areas, rates, wire and mass in the other system",
+                say!("Switch between mm and inch"),
+                say!("Lengths, areas, rates, wire and mass in the other system"),
                 bare(Key::U),
             ),
             Self::Fit => (
-                "Fit drawing",
-                "Bring the whole drawing into view",
+                say!("Fit drawing"),
+                say!("Bring the whole drawing into view"),
                 bare(Key::F),
             ),
             Self::ShowSkims => (
-                "Show skims",
-                "Draw the skims beside the rough path",
+                say!("Show skims"),
+                say!("Draw the skims beside the rough path"),
                 bare(Key::K),
             ),
             Self::ShowNotes => (
-                "Show texts",
-                "Show where the drawing's texts and dimensions stand, and what they say",
+                say!("Show texts"),
+                say!("Show where the drawing's texts and dimensions stand, and what they say"),
                 bare(Key::M),
             ),
             Self::ShadeFeed => (
-                "Shade by feed",
-                "Shade the path by its local feed: strong where the wire is slow",
+                say!("Shade by feed"),
+                say!("Shade the path by its local feed: strong where the wire is slow"),
                 bare(Key::H),
             ),
             Self::Play => (
-                "Play or pause",
-                "Let the wire run through the job, or stand still",
+                say!("Play or pause"),
+                say!("Let the wire run through the job, or stand still"),
                 bare(Key::P),
             ),
             Self::WholePath => (
-                "Show the whole path",
-                "Leave the moment and show the path as a whole",
+                say!("Show the whole path"),
+                say!("Leave the moment and show the path as a whole"),
                 bare(Key::W),
             ),
             Self::Contours => (
-                "List of contours",
-                "Contours, parts and open curves as a list over the drawing",
+                say!("List of contours"),
+                say!("Contours, parts and open curves as a list over the drawing"),
                 bare(Key::C),
             ),
             Self::Legend => (
-                "What lines and marks mean",
-                "Show the legend of the drawing, or hide it",
+                say!("What lines and marks mean"),
+                say!("Show the legend of the drawing, or hide it"),
                 bare(Key::X),
             ),
             Self::FoldWires => (
-                "Fold the table of wires",
-                "Only the chosen wire and the best, or all of them",
+                say!("Fold the table of wires"),
+                say!("Only the chosen wire and the best, or all of them"),
                 bare(Key::O),
             ),
             Self::PageBack => (
-                "Page before",
-                "Return to the page from which this one was opened",
+                say!("Page before"),
+                say!("Return to the page from which this one was opened"),
                 keys(Modifiers::ALT, Key::ArrowLeft),
             ),
             Self::ClosePage => (
-                "Close the page",
-                "Close the page, or what else lies over the drawing",
+                say!("Close the page"),
+                say!("Close the page, or what else lies over the drawing"),
                 bare(Key::Escape),
             ),
             Self::Page(page) => {
@@ -269,27 +297,31 @@ impl Command {
                 (text, tooltip, key.and_then(bare))
             }
             Self::SwitchTheme => (
-                "Switch between dark and light",
-                "Turn the window dark or light",
+                say!("Switch between dark and light"),
+                say!("Turn the window dark or light"),
                 None,
             ),
             Self::SystemTheme => (
-                "Dark or light as the system",
-                "Follow the system's choice of dark or light",
+                say!("Dark or light as the system"),
+                say!("Follow the system's choice of dark or light"),
                 None,
             ),
             Self::Palette => (
-                "Find a command…",
-                "Run any command by its name",
+                say!("Find a command…"),
+                say!("Run any command by its name"),
                 ctrl(Key::K),
             ),
-            Self::Keys => ("Keys", "Every key on one sheet", bare(Key::Questionmark)),
+            Self::Keys => (
+                say!("Keys"),
+                say!("Every key on one sheet"),
+                bare(Key::Questionmark),
+            ),
             Self::Reopen => (
-                "Reopen drawing",
-                "The drawing that was closed last, with its job and all that can be undone",
+                say!("Reopen drawing"),
+                say!("The drawing that was closed last, with its job and all that can be undone"),
                 ctrl_shift(Key::T),
             ),
-            Self::Quit => ("Quit", "Close the window", ctrl(Key::Q)),
+            Self::Quit => (say!("Quit"), say!("Close the window"), ctrl(Key::Q)),
         }
     }
 

@@ -145,18 +145,18 @@ impl Column {
     /// Its head.
     pub fn head(self) -> &'static str {
         match self {
-            Self::Item => "item",
-            Self::Name => "drawing",
-            Self::Verdict => "verdict",
-            Self::Parts => "parts",
-            Self::Thickness => "thickness",
-            Self::Material => "material",
-            Self::Passes => "passes",
-            Self::Wire => "best wire",
+            Self::Item => say!("item"),
+            Self::Name => say!("drawing"),
+            Self::Verdict => say!("verdict"),
+            Self::Parts => say!("parts"),
+            Self::Thickness => say!("thickness"),
+            Self::Material => say!("material"),
+            Self::Passes => say!("passes"),
+            Self::Wire => say!("best wire"),
             Self::Time => figures::TIME_EACH,
             Self::Cost => figures::COST_EACH,
             Self::Lot => figures::COST_OF_ALL,
-            Self::State => "state",
+            Self::State => say!("state"),
         }
     }
 }

@@ -323,9 +323,10 @@ impl Keeping {
         known: Option<Hash>,
     ) -> Result<(Hash, Option<PathBuf>), String> {
         if !self.take_lock(path) {
-            return Err(
-                "It is open in another window of Kerfcast. Save it under another name.".to_owned(),
-            );
+            return Err(say!(
+                "It is open in another window of Kerfcast. Save it under another name."
+            )
+            .to_owned());
         }
         let bytes = enquiry.to_bytes().map_err(|f| job_files::refused(&f))?;
         let mut aside = None;

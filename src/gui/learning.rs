@@ -102,7 +102,7 @@ impl Learning {
         let faults = out.read_again(library);
         if !faults.is_empty() {
             out.brought = Some(Brought {
-                name: "Your table".to_owned(),
+                name: say!("Your table").to_owned(),
                 taken: out.cuts.len(),
                 faults,
                 ..Brought::default()
@@ -246,13 +246,13 @@ impl Learning {
 /// What is wrong and what to type instead.
 pub fn parse_minutes(text: &str) -> Result<f64, String> {
     let wrong = || {
-        format!(
+        say!(
             "“{}” is not a time. Type minutes, such as 312, or hours and minutes, such as 5:12 or 5:12:30.",
             text.trim()
         )
     };
     if let Written::Either(two) = numbers::read(text, None) {
-        return Err(format!(
+        return Err(say!(
             "“{}” could mean {two}. Type the one that is meant.",
             text.trim()
         ));

@@ -226,9 +226,9 @@ impl OpenFile {
     /// What stands where figures will be.
     pub fn awaited_words(&self) -> &'static str {
         if self.stopped {
-            "No estimate: it was stopped."
+            say!("No estimate: it was stopped.")
         } else {
-            "Estimating…"
+            say!("Estimating…")
         }
     }
     /// Stops whatever is being computed for it.

@@ -41,31 +41,59 @@ pub enum Kind {
 impl Kind {
     fn dialog(self) -> rfd::FileDialog {
         let (title, words, endings): (_, _, &[&str]) = match self {
-            Self::Export => ("Export the drawing", "DXF drawings", &["dxf", "DXF"]),
-            Self::Picture => ("Save the drawing as a picture", "Pictures", &["svg"]),
-            Self::Quote => ("Save the quote", "PDF", &["pdf"]),
+            Self::Export => (
+                say!("Export the drawing"),
+                say!("DXF drawings"),
+                &["dxf", say!("DXF")],
+            ),
+            Self::Picture => (
+                say!("Save the drawing as a picture"),
+                say!("Pictures"),
+                &["svg"],
+            ),
+            Self::Quote => (say!("Save the quote"), say!("PDF"), &["pdf"]),
             Self::Logo => (
-                "A picture for the letterhead",
-                "Pictures",
-                &["png", "PNG", "jpg", "JPG", "jpeg", "JPEG"],
+                say!("A picture for the letterhead"),
+                say!("Pictures"),
+                &["png", say!("PNG"), "jpg", say!("JPG"), "jpeg", say!("JPEG")],
             ),
             Self::Drawings => (
-                "Open drawings or a job",
-                "Drawings and jobs",
-                &["dxf", "DXF", crate::enquiry::ENDING],
+                say!("Open drawings or a job"),
+                say!("Drawings and jobs"),
+                &["dxf", say!("DXF"), crate::enquiry::ENDING],
             ),
-            Self::Job => ("Save the job", "Job files", &[crate::enquiry::ENDING]),
-            Self::List => ("A list of drawings", "Tables", &["csv", "CSV"]),
-            Self::Report => ("Save the report", "Pages", &["html"]),
-            Self::Holes => ("Save the list of start holes", "Tables", &["csv"]),
-            Self::Cuts => ("Finished cuts", "Tables", &["csv", "CSV"]),
-            Self::Rates => ("A shop’s rates", "Rates", &["toml", "TOML"]),
-            Self::Library => ("A shop’s library", "Libraries", &["toml", "TOML"]),
+            Self::Job => (
+                say!("Save the job"),
+                say!("Job files"),
+                &[crate::enquiry::ENDING],
+            ),
+            Self::List => (
+                say!("A list of drawings"),
+                say!("Tables"),
+                &["csv", say!("CSV")],
+            ),
+            Self::Report => (say!("Save the report"), say!("Pages"), &["html"]),
+            Self::Holes => (
+                say!("Save the list of start holes"),
+                say!("Tables"),
+                &["csv"],
+            ),
+            Self::Cuts => (say!("Finished cuts"), say!("Tables"), &["csv", say!("CSV")]),
+            Self::Rates => (
+                say!("A shop’s rates"),
+                say!("Rates"),
+                &["toml", say!("TOML")],
+            ),
+            Self::Library => (
+                say!("A shop’s library"),
+                say!("Libraries"),
+                &["toml", say!("TOML")],
+            ),
         };
         rfd::FileDialog::new()
             .set_title(title)
             .add_filter(words, endings)
-            .add_filter("All files", &["*"])
+            .add_filter(say!("All files"), &["*"])
     }
 }
 
@@ -132,8 +160,9 @@ impl Dialogs {
         self.ask(Chosen::NoDialogToSave(kind), wake, move || {
             let path = kind.dialog().set_file_name(name).save_file()?;
             let saved = if inputs.iter().any(|i| is_same(i, &path)) {
-                let message =
-                    "That is an open drawing, which is not written over. Choose another name.";
+                let message = say!(
+                    "That is an open drawing, which is not written over. Choose another name."
+                );
                 Err(message.to_owned())
             } else {
                 saved(path, &bytes)

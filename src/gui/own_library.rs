@@ -232,13 +232,13 @@ impl OwnLibrary {
 pub fn taken_away(job: &Job, before: &Library, after: &Library) -> Option<String> {
     let material = |l: &Library| l.material(&job.material).is_some();
     if material(before) && !material(after) {
-        return Some(format!("the material “{}”", job.material));
+        return Some(say!("the material “{}”", job.material));
     }
     let wire = |l: &Library, c: &Candidate| l.wire(&c.wire).is_some();
     let mut candidates = job.candidates.iter();
     if let Some(c) = candidates.find(|c| wire(before, c) && !wire(after, c)) {
-        return Some(format!("the wire “{}”", c.wire));
+        return Some(say!("the wire “{}”", c.wire));
     }
     let spool = |l: &Library| l.spools.iter().any(|s| s.name == job.shop.spool);
-    (spool(before) && !spool(after)).then(|| format!("the spool “{}”", job.shop.spool))
+    (spool(before) && !spool(after)).then(|| say!("the spool “{}”", job.shop.spool))
 }

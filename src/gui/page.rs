@@ -92,101 +92,125 @@ impl Page {
     pub fn about(self) -> (&'static str, &'static str, Option<Key>) {
         match self {
             Self::Enquiry => (
-                "Enquiry",
-                "All drawings of the enquiry in one table: quantities, verdicts, times, prices",
+                say!("Enquiry"),
+                say!(
+                    "All drawings of the enquiry in one table: quantities, verdicts, times, prices"
+                ),
                 Some(Key::J),
             ),
             Self::Why => (
-                "Why",
-                "What a figure is made of, and how far each part can be relied on",
+                say!("Why"),
+                say!("What a figure is made of, and how far each part can be relied on"),
                 Some(Key::Y),
             ),
             Self::Steps => (
-                "Steps",
-                "Everything the machine and the operator do, in order",
+                say!("Steps"),
+                say!("Everything the machine and the operator do, in order"),
                 Some(Key::S),
             ),
             Self::Contour => (
-                "Contour",
-                "Passes, thickness, tab and start hole of the contour selected",
+                say!("Contour"),
+                say!("Passes, thickness, tab and start hole of the contour selected"),
                 Some(Key::E),
             ),
             Self::Limits => (
-                "Limits",
-                "The radius each wire leaves, and what would let a thicker one in",
+                say!("Limits"),
+                say!("The radius each wire leaves, and what would let a thicker one in"),
                 Some(Key::G),
             ),
             Self::Night => (
-                "Night",
-                "When it is done by the clock, whether it runs unattended through the night, and what waits for \
-                 an operator",
+                say!("Night"),
+                say!(
+                    "When it is done by the clock, whether it runs unattended through the night, and what waits for \
+                 an operator"
+                ),
                 Some(Key::T),
             ),
             Self::Findings => (
-                "Findings",
-                "What the import and the chosen wire need looked at",
+                say!("Findings"),
+                say!("What the import and the chosen wire need looked at"),
                 Some(Key::N),
             ),
             Self::Shop => (
-                "Shop rates",
-                "Rates, wire price, set-up and utilisation of your shop",
+                say!("Shop rates"),
+                say!("Rates, wire price, set-up and utilisation of your shop"),
                 Some(Key::R),
             ),
             Self::Library => (
-                "Library",
-                "Materials, wires, passes, overheads and spools: the built-in ones, and your own over them",
+                say!("Library"),
+                say!(
+                    "Materials, wires, passes, overheads and spools: the built-in ones, and your own over them"
+                ),
                 Some(Key::B),
             ),
             Self::Compare => (
-                "Two drawings",
-                "The drawing in front against another open one: which minutes, and where the wire goes",
+                say!("Two drawings"),
+                say!(
+                    "The drawing in front against another open one: which minutes, and where the wire goes"
+                ),
                 Some(Key::D),
             ),
             Self::Variants => (
-                "Variants",
-                "The same drawing with larger radii, scaled, mirrored, without an opening, in another thickness or with \
-                 other passes: time, wire and cost beside the original",
+                say!("Variants"),
+                say!(
+                    "The same drawing with larger radii, scaled, mirrored, without an opening, in another thickness or with \
+                 other passes: time, wire and cost beside the original"
+                ),
                 Some(Key::Num2),
             ),
             Self::Cuts => (
-                "Finished cuts",
-                "Log finished cuts, and let the estimates learn from them",
+                say!("Finished cuts"),
+                say!("Log finished cuts, and let the estimates learn from them"),
                 Some(Key::L),
             ),
             Self::WhatIf => (
-                "What if",
-                "Time, wire or cost against thickness, passes or material, and what matters most",
+                say!("What if"),
+                say!(
+                    "Time, wire or cost against thickness, passes or material, and what matters most"
+                ),
                 Some(Key::I),
             ),
             Self::Quantities => (
-                "Quantities",
-                "What a part costs in lots of 1, 5, 20, 100 or your own, and what is paid once",
+                say!("Quantities"),
+                say!(
+                    "What a part costs in lots of 1, 5, 20, 100 or your own, and what is paid once"
+                ),
                 Some(Key::Q),
             ),
             Self::Plan => (
-                "Plan",
-                "The cheapest or the soonest way that is fine enough and done in time, and time against cost of all",
+                say!("Plan"),
+                say!(
+                    "The cheapest or the soonest way that is fine enough and done in time, and time against cost of all"
+                ),
                 Some(Key::A),
             ),
             Self::Quote => (
-                "Quote",
-                "The customer’s quote and the shop’s set-up sheets page by page, with letterhead and words; saved as PDF",
+                say!("Quote"),
+                say!(
+                    "The customer’s quote and the shop’s set-up sheets page by page, with letterhead and words; saved as PDF"
+                ),
                 Some(Key::Z),
             ),
             Self::Worth => (
-                "Worth",
-                "What a faster run is worth in parts, wire and money, its freed hours sold or not",
+                say!("Worth"),
+                say!(
+                    "What a faster run is worth in parts, wire and money, its freed hours sold or not"
+                ),
                 Some(Key::V),
             ),
-            Self::Cautions => ("Cautions", "What to watch for on this job", None),
+            Self::Cautions => (
+                say!("Cautions"),
+                say!("What to watch for on this job"),
+                None,
+            ),
             Self::Guide => (
-                "Guide",
-                "The method, what every figure means, how to calibrate, and cautions",
+                say!("Guide"),
+                say!("The method, what every figure means, how to calibrate, and cautions"),
                 Some(Key::F1),
             ),
             Self::About => (
-                "About Kerfcast",
-                "Version, licences, and the folder of your shop's files",
+                say!("About Kerfcast"),
+                say!("Version, licences, and the folder of your shop's files"),
                 None,
             ),
         }

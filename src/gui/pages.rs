@@ -42,7 +42,7 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
                 .unwrap_or_default();
             if button
                 .on_hover_text(format!("{} ({keys})", Command::PageBack.tooltip()))
-                .accessible_name(format!("back to {}", before.about().0))
+                .accessible_name(say!("back to {}", before.about().0))
                 .clicked()
             {
                 actions.push(Action::Run(Command::PageBack));
@@ -54,8 +54,8 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
             let button = Button::new(RichText::new("×")).frame(false);
             if ui
                 .add(button)
-                .on_hover_text("close this page (Esc)")
-                .accessible_name("close the panel")
+                .on_hover_text(say!("close this page (Esc)"))
+                .accessible_name(say!("close the panel"))
                 .clicked()
             {
                 actions.push(Action::Run(command));

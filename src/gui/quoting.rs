@@ -40,9 +40,9 @@ impl Reader {
     /// As it is offered.
     pub fn words(self) -> &'static str {
         match self {
-            Self::Customer => "for the customer",
-            Self::Shop => "for the shop",
-            Self::ShopWithReasons => "with reasons",
+            Self::Customer => say!("for the customer"),
+            Self::Shop => say!("for the shop"),
+            Self::ShopWithReasons => say!("with reasons"),
         }
     }
     /// What its file is called behind the name of the enquiry.
@@ -211,7 +211,7 @@ impl PagesWanted {
             quoted,
         }));
         let of = |item: &Item| known.iter().find(|w| is_known(w, item));
-        let missed = || Err("it was not worked".to_owned());
+        let missed = || Err(say!("it was not worked").to_owned());
         let items = key.items.iter();
         items
             .map(|i| of(i).map_or_else(missed, |w| w.quoted.clone()))
@@ -392,7 +392,7 @@ impl Quoting {
         let wanted = self.pictures.get_mut(&index);
         let wanted = wanted.filter(|p| p.number == number && p.width == width);
         if let (Some(picture), Some(ctx)) = (wanted, &self.ctx) {
-            let name = format!("page {index}");
+            let name = say!("page {index}");
             picture.texture = Some(ctx.load_texture(name, image, TextureOptions::LINEAR));
         }
     }

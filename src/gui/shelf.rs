@@ -152,10 +152,10 @@ impl Shelf {
 /// In a sentence.
 pub fn words(file: ShopFile) -> &'static str {
     match file {
-        ShopFile::Library => "Your library",
-        ShopFile::Cuts => "Your finished cuts",
-        ShopFile::Rates => "Your rates",
-        ShopFile::Quote => "The words of your quotes",
+        ShopFile::Library => say!("Your library"),
+        ShopFile::Cuts => say!("Your finished cuts"),
+        ShopFile::Rates => say!("Your rates"),
+        ShopFile::Quote => say!("The words of your quotes"),
     }
 }
 
@@ -163,20 +163,20 @@ pub fn words(file: ShopFile) -> &'static str {
 pub fn why_unread(error: &crate::files::Unread) -> String {
     use crate::files::Unread;
     match error {
-        Unread::System(e) => format!("The system says: {e}"),
-        Unread::Folder => "It is a folder".to_owned(),
-        Unread::NoFile => "It is a device, not a file".to_owned(),
-        Unread::Growing => "It is still being written".to_owned(),
-        Unread::TooLarge(_) | Unread::Stopped => "It is far too large".to_owned(),
+        Unread::System(e) => say!("The system says: {e}"),
+        Unread::Folder => say!("It is a folder").to_owned(),
+        Unread::NoFile => say!("It is a device, not a file").to_owned(),
+        Unread::Growing => say!("It is still being written").to_owned(),
+        Unread::TooLarge(_) | Unread::Stopped => say!("It is far too large").to_owned(),
     }
 }
 
 /// Why a change was not saved.
 pub fn why_unkept(error: &Unkept) -> String {
     match error {
-        Unkept::NoPlace => "this user has no folder for data of programs".to_owned(),
+        Unkept::NoPlace => say!("this user has no folder for data of programs").to_owned(),
         Unkept::System(e) => e.to_string(),
-        Unkept::NoFile => "what lies there is no file that can be read".to_owned(),
+        Unkept::NoFile => say!("what lies there is no file that can be read").to_owned(),
     }
 }
 

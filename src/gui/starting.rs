@@ -38,7 +38,7 @@ pub fn run(start: Start, graphics: Graphics) -> Result<(), NoWindow> {
     }
     let mut viewport = ViewportBuilder::default()
         .with_app_id(APPLICATION)
-        .with_title("Kerfcast")
+        .with_title(say!("Kerfcast"))
         .with_inner_size([1280.0, 800.0])
         .with_min_inner_size([960.0, 600.0])
         .with_drag_and_drop(true);

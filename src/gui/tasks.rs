@@ -216,8 +216,8 @@ impl Task {
     pub fn run(self) -> Done {
         catch_unwind(AssertUnwindSafe(|| self.work())).unwrap_or_else(|_| {
             Done::Failed(
-                "Kerfcast failed on this; that is our fault, not yours. Nothing was lost: what was \
-                 there before stays in force."
+                say!("Kerfcast failed on this; that is our fault, not yours. Nothing was lost: what was \
+                 there before stays in force.")
                     .to_owned(),
             )
         })
@@ -339,7 +339,7 @@ fn kept_logo(name: &str, source: &Source, folder: &Path) -> Result<String, Strin
     let bytes = bytes(source, MOST_PICTURE)?;
     let image = Image::read(bytes).filter(|i| super::paper::decoded(i).is_some());
     let image = image.ok_or_else(|| {
-        format!("{name} is no PNG or JPEG picture that can be read. Choose another file.")
+        say!("{name} is no PNG or JPEG picture that can be read. Choose another file.")
     })?;
     let kept = match image.kind {
         ImageKind::Png => "letterhead.png",
@@ -355,7 +355,7 @@ fn kept_logo(name: &str, source: &Source, folder: &Path) -> Result<String, Strin
 fn export(path: PathBuf, bytes: &[u8]) -> Result<PathBuf, String> {
     // What cannot be read as a library is none, be it a drawing, a folder or far too large.
     if path.exists() && UserLibrary::load(&path).is_err() {
-        return Err(format!(
+        return Err(say!(
             "{} is there already and is no library. Type another name.",
             path.display()
         ));
@@ -372,15 +372,15 @@ pub fn bytes(source: &Source, most: u64) -> Result<Vec<u8>, String> {
         Source::Bytes(bytes) => Ok(bytes.to_vec()),
         Source::Path(path) => files::read(path, most, || false).map_err(|why| match why {
             Unread::System(e) => {
-                format!("It cannot be opened ({e}). Check the path and whether you may read it.")
+                say!("It cannot be opened ({e}). Check the path and whether you may read it.")
             }
-            Unread::Folder => "It is a folder. Choose a file in it.".to_owned(),
-            Unread::NoFile => "It is a device, not a file. Choose a file.".to_owned(),
+            Unread::Folder => say!("It is a folder. Choose a file in it.").to_owned(),
+            Unread::NoFile => say!("It is a device, not a file. Choose a file.").to_owned(),
             Unread::Growing => {
-                "It is still being written. Open it again when that is done.".to_owned()
+                say!("It is still being written. Open it again when that is done.").to_owned()
             }
             Unread::TooLarge(_) | Unread::Stopped => {
-                "It is far larger than such a table is. Choose another file.".to_owned()
+                say!("It is far larger than such a table is. Choose another file.").to_owned()
             }
         }),
     }

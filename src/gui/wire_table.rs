@@ -5,16 +5,16 @@ use std::collections::BTreeMap;
 
 /// Columns that are shown until the user says otherwise; the others are told of the chosen wire.
 const USUAL: [&str; 7] = [
-    "Δ time",
-    "time",
-    "cost",
-    "Δ cost",
-    "unsold",
-    "Δ unsold",
-    "parts/week",
+    key!("Δ time"),
+    key!("time"),
+    key!("cost"),
+    key!("Δ cost"),
+    key!("unsold"),
+    key!("Δ unsold"),
+    key!("parts/week"),
 ];
 /// The name of a wire, as something to sort by.
-pub const BY_NAME: &str = "wire and diameter";
+pub const BY_NAME: &str = key!("wire and diameter");
 
 /// A column by its head, and the way.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

@@ -129,7 +129,7 @@ impl Worker {
                 .spawn(move || work(&incoming, &outgoing, &wake));
             if let Err(e) = spawned {
                 // Without threads nothing can be computed; requests are then refused one by one.
-                eprintln!("kerfcast: no thread for {name}: {e}");
+                eprintln!("{}", say!("kerfcast: no thread for {name}: {e}"));
             }
             requests
         };
@@ -284,20 +284,20 @@ fn answer(request: Request) -> Reply {
         },
         Request::Read(reading) => {
             let result = catch_unwind(AssertUnwindSafe(|| read(&reading))).unwrap_or_else(|_| {
-                Err(
+                Err(say!(
                     "Kerfcast failed on this drawing; that is our fault, not yours. \
                      Exporting it anew as DXF R12 or 2000 with lines and arcs may help."
-                        .to_owned(),
                 )
+                .to_owned())
             });
             Reply::Read { reading, result }
         }
         Request::Detail(wanted) => {
             let result = worked(&wanted.progress, || detail(&wanted)).map_err(|stopped| {
-                stopped.unless_failed(
+                stopped.unless_failed(say!(
                     "Kerfcast failed on the course of this job; that is our fault, not yours. \
-                     The figures hold; undo the last change to see the course again.",
-                )
+                     The figures hold; undo the last change to see the course again."
+                ))
             });
             detail_reply(&wanted, result)
         }
@@ -321,9 +321,9 @@ fn answer(request: Request) -> Reply {
             })
             .map_err(|stopped| {
                 stopped.unless_failed(
-                    "Kerfcast failed on this estimate; that is our fault, not yours. \
+                    say!("Kerfcast failed on this estimate; that is our fault, not yours. \
                      The figures shown are those from before; undo the last change, or leave contours out \
-                     one by one to find the one that fails.",
+                     one by one to find the one that fails."),
                 )
             });
             Reply::Estimate {
@@ -402,11 +402,11 @@ fn read(reading: &Reading) -> Result<Box<Read>, String> {
     let profile = &drawing.profile;
     let offered = drawing.findings.iter().any(|f| !f.offers.is_empty());
     if profile.contours().is_empty() && profile.open().is_empty() && !offered {
-        return Err(
+        return Err(say!(
             "The drawing holds no curve that could be cut. Export the profile itself as lines, \
              arcs, circles, polylines or splines in model space, on a visible layer."
-                .to_owned(),
-        );
+        )
+        .to_owned());
     }
     let model = Model::new(profile);
     let reader = NoteReader::new(&reading.vocabulary, &drawing.units);

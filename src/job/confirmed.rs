@@ -33,9 +33,11 @@ impl Confirmed {
     pub fn words(self) -> Option<&'static str> {
         Some(match (self.thickness, self.material) {
             (true, true) => return None,
-            (false, true) => "Thickness is assumed, not confirmed for this drawing.",
-            (true, false) => "Material is assumed, not confirmed for this drawing.",
-            (false, false) => "Thickness and material are assumed, not confirmed for this drawing.",
+            (false, true) => say!("Thickness is assumed, not confirmed for this drawing."),
+            (true, false) => say!("Material is assumed, not confirmed for this drawing."),
+            (false, false) => {
+                say!("Thickness and material are assumed, not confirmed for this drawing.")
+            }
         })
     }
 }

@@ -8,7 +8,15 @@ pub const DAY: f64 = 1440.0;
 /// Minutes of a week.
 pub const WEEK: f64 = 7.0 * DAY;
 /// Days of a week as they are written, Monday first.
-pub const DAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
+pub const DAYS: [&str; 7] = [
+    key!("Mon"),
+    key!("Tue"),
+    key!("Wed"),
+    key!("Thu"),
+    key!("Fri"),
+    key!("Sat"),
+    key!("Sun"),
+];
 
 /// A time of the week, to the minute.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -50,7 +58,7 @@ impl TryFrom<u16> for WeekTime {
         if minutes < 10_080 {
             Ok(Self(minutes))
         } else {
-            Err(format!("{minutes} is no minute of a week, which has 10080"))
+            Err(say!("{minutes} is no minute of a week, which has 10080"))
         }
     }
 }

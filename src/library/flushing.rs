@@ -21,9 +21,9 @@ impl Flushing {
     /// As it stands in the sentence of the job.
     pub fn words(self) -> &'static str {
         match self {
-            Self::Close => "nozzles on the work",
-            Self::OneAway => "one nozzle off",
-            Self::Away => "both nozzles off",
+            Self::Close => say!("nozzles on the work"),
+            Self::OneAway => say!("one nozzle off"),
+            Self::Away => say!("both nozzles off"),
         }
     }
     /// As written on the command line.

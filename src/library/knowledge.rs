@@ -38,14 +38,14 @@ impl Factor {
     pub fn words(&self) -> String {
         match self {
             Self::Machine => "machine".to_owned(),
-            Self::Material(name) => format!("material: {name}"),
-            Self::Wire(name) => format!("wire: {name}"),
+            Self::Material(name) => say!("material: {name}"),
+            Self::Wire(name) => say!("wire: {name}"),
             Self::Diameter => "diameter".to_owned(),
-            Self::CurveBelow => "thin work".to_owned(),
-            Self::CurveAbove => "thick work".to_owned(),
-            Self::Flushing(f) => format!("flushing: {}", f.words()),
+            Self::CurveBelow => say!("thin work").to_owned(),
+            Self::CurveAbove => say!("thick work").to_owned(),
+            Self::Flushing(f) => say!("flushing: {}", f.words()),
             Self::Skims => "skims".to_owned(),
-            Self::RunOff => "wire speed".to_owned(),
+            Self::RunOff => say!("wire speed").to_owned(),
         }
     }
 }
@@ -192,10 +192,10 @@ impl Knowledge {
         let machine = if self.machine.is_empty() {
             String::new()
         } else {
-            format!(" on {}", self.machine)
+            say!(" on {}", self.machine)
         };
         let plural = if cuts == 1 { "cut" } else { "cuts" };
-        format!("learned from {cuts} {plural} of yours{machine}")
+        say!("learned from {cuts} {plural} of yours{machine}")
     }
 }
 

@@ -63,11 +63,13 @@ impl UserLibrary {
         let read = files::read(path, MOST_BYTES, || false);
         Self::from_bytes(&read.map_err(|e| match e {
             Unread::System(e) => LibraryFileError::Io(e),
-            Unread::Folder => io::Error::new(io::ErrorKind::IsADirectory, "it is a folder").into(),
-            Unread::NoFile => io::Error::other("it is a device, not a file").into(),
-            Unread::Growing => io::Error::other("it is still being written").into(),
+            Unread::Folder => {
+                io::Error::new(io::ErrorKind::IsADirectory, say!("it is a folder")).into()
+            }
+            Unread::NoFile => io::Error::other(say!("it is a device, not a file")).into(),
+            Unread::Growing => io::Error::other(say!("it is still being written")).into(),
             Unread::TooLarge(_) | Unread::Stopped => {
-                io::Error::new(io::ErrorKind::FileTooLarge, "it is far too large").into()
+                io::Error::new(io::ErrorKind::FileTooLarge, say!("it is far too large")).into()
             }
         })?)
     }

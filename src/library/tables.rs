@@ -106,11 +106,11 @@ table_of_fields! {
     }
 }
 
-const RATES: &str = "Rates and prices";
-const LOT: &str = "Lot and week";
-const THREADING: &str = "Threading and breaks";
-const HOLES: &str = "Start holes";
-const ENDS: &str = "Beginning and end of a cut";
+const RATES: &str = key!("Rates and prices");
+const LOT: &str = key!("Lot and week");
+const THREADING: &str = key!("Threading and breaks");
+const HOLES: &str = key!("Start holes");
+const ENDS: &str = key!("Beginning and end of a cut");
 
 table_of_fields! {
     /// What comes on top of cutting, and the shop's rates.
@@ -178,11 +178,11 @@ table_of_fields! {
     }
 }
 
-const RATE: &str = "Rate of the rough over the thickness";
-const DIAMETERS: &str = "Diameter of the wire";
-const FLUSHING: &str = "Flushing";
-const TAPER: &str = "Taper";
-const SKIMS: &str = "Skims";
+const RATE: &str = key!("Rate of the rough over the thickness");
+const DIAMETERS: &str = key!("Diameter of the wire");
+const FLUSHING: &str = key!("Flushing");
+const TAPER: &str = key!("Taper");
+const SKIMS: &str = key!("Skims");
 
 table_of_fields! {
     /// The numbers of the formulas by which the feed is found, for cold-work tool steel and 0.25 mm hard plain brass.

@@ -69,15 +69,15 @@ impl Holds {
     pub fn words(self) -> Option<&'static str> {
         match self {
             Self::Well => None,
-            Self::WantsSecondTab => Some(
-                "Support the piece before the skims, or leave a second tab opposite: each then needs half the length.",
-            ),
-            Self::WantsSupport => Some(
-                "Support needed before the skims: a tab over a quarter of the contour does not hold this piece.",
-            ),
-            Self::TooShort => Some(
-                "The tab is shorter than the piece's weight needs. Support the piece before the skims, or lengthen the tab.",
-            ),
+            Self::WantsSecondTab => Some(say!(
+                "Support the piece before the skims, or leave a second tab opposite: each then needs half the length."
+            )),
+            Self::WantsSupport => Some(say!(
+                "Support needed before the skims: a tab over a quarter of the contour does not hold this piece."
+            )),
+            Self::TooShort => Some(say!(
+                "The tab is shorter than the piece's weight needs. Support the piece before the skims, or lengthen the tab."
+            )),
         }
     }
 }

@@ -77,14 +77,14 @@ impl Share {
     /// As named in a legend.
     pub fn words(self) -> &'static str {
         match self {
-            Self::Rough => "rough",
-            Self::Skims => "skims",
-            Self::Corners => "corners",
-            Self::Threading => "threading",
-            Self::SlugStops => "slug stops",
-            Self::Moves => "moves",
-            Self::Breaks => "breaks",
-            Self::Allowance => "allowance",
+            Self::Rough => say!("rough"),
+            Self::Skims => say!("skims"),
+            Self::Corners => say!("corners"),
+            Self::Threading => say!("threading"),
+            Self::SlugStops => say!("slug stops"),
+            Self::Moves => say!("moves"),
+            Self::Breaks => say!("breaks"),
+            Self::Allowance => say!("allowance"),
         }
     }
 }
@@ -159,22 +159,22 @@ impl Step {
     pub fn words(&self) -> String {
         let pass = || self.pass.unwrap_or(PassNumber::ROUGH).to_string();
         match self.kind {
-            StepKind::Move => "move".to_owned(),
-            StepKind::Threading => "threading".to_owned(),
-            StepKind::LeadIn => "lead-in".to_owned(),
-            StepKind::Across => "across the waste".to_owned(),
-            StepKind::Erode => "waste burnt out".to_owned(),
-            StepKind::Pass if self.attended => format!("{}, watched", pass()),
+            StepKind::Move => say!("move").to_owned(),
+            StepKind::Threading => say!("threading").to_owned(),
+            StepKind::LeadIn => say!("lead-in").to_owned(),
+            StepKind::Across => say!("across the waste").to_owned(),
+            StepKind::Erode => say!("waste burnt out").to_owned(),
+            StepKind::Pass if self.attended => say!("{}, watched", pass()),
             StepKind::Pass => pass(),
-            StepKind::Tab if self.lets_go() && self.attended => "tab cut-off".to_owned(),
-            StepKind::Tab => format!("tab, {}", pass()),
-            StepKind::Secure => "stop before cut-off".to_owned(),
-            StepKind::SlugStop => "slug out".to_owned(),
-            StepKind::PartStop => "part out".to_owned(),
-            StepKind::Breaks => "expected wire breaks".to_owned(),
-            StepKind::Allowance => "allowance for what runs long".to_owned(),
-            StepKind::Loading => "loading and aligning".to_owned(),
-            StepKind::Dressing => "tab dressed by hand".to_owned(),
+            StepKind::Tab if self.lets_go() && self.attended => say!("tab cut-off").to_owned(),
+            StepKind::Tab => say!("tab, {}", pass()),
+            StepKind::Secure => say!("stop before cut-off").to_owned(),
+            StepKind::SlugStop => say!("slug out").to_owned(),
+            StepKind::PartStop => say!("part out").to_owned(),
+            StepKind::Breaks => say!("expected wire breaks").to_owned(),
+            StepKind::Allowance => say!("allowance for what runs long").to_owned(),
+            StepKind::Loading => say!("loading and aligning").to_owned(),
+            StepKind::Dressing => say!("tab dressed by hand").to_owned(),
         }
     }
 }

@@ -19,7 +19,9 @@ use crate::units::{CuttingRate, Feed, Length};
 /// Diameter of the wire whose speed is 1.
 pub const REFERENCE_DIAMETER: Length = Length::from_mm(0.25);
 
-const CURVE_SOURCE: &str = "shape: B. Schacht, PhD thesis, KU Leuven, 2004, eqs III.4 and III.6; its height and width: judgement, to be calibrated with your own finished cuts";
+const CURVE_SOURCE: &str = key!(
+    "shape: B. Schacht, PhD thesis, KU Leuven, 2004, eqs III.4 and III.6; its height and width: judgement, to be calibrated with your own finished cuts"
+);
 
 /// Thickness from which and up to which the best rate holds with a diameter.
 pub fn plateau(diameter: Length, model: &Model) -> (Length, Length) {
@@ -238,13 +240,13 @@ impl RoughConditions<'_> {
         let value = flushing_factor(self.flushing, self.thickness, self.model);
         let words = self.flushing.words();
         let Some(speed) = loss_of(self.flushing, self.model) else {
-            let why = "the reference: 1 by definition";
+            let why = say!("the reference: 1 by definition");
             return Figure::value(words, value, Unit::Plain, Standing::Computed, why);
         };
         if value == speed.value {
             return Figure::library(words, speed, Unit::Plain);
         }
-        let why = format!(
+        let why = say!(
             "{} in work of {} mm and more, no loss up to {} mm; {}",
             speed.value,
             self.model.full_flushing_loss_from.value,
@@ -260,7 +262,7 @@ impl RoughConditions<'_> {
             &self.model.thick_exponent
         };
         Figure::value(
-            "diameter",
+            say!("diameter"),
             diameter_factor(self.diameter, self.model),
             Unit::Plain,
             exponent.standing,
@@ -272,12 +274,17 @@ impl RoughConditions<'_> {
             None => (Standing::Judgement, CURVE_SOURCE),
             Some(r) if r.extrapolated => (
                 Standing::Judgement,
-                "outside the points of your own curve: its end carried on by the built-in shape",
+                say!(
+                    "outside the points of your own curve: its end carried on by the built-in shape"
+                ),
             ),
-            Some(_) => (Standing::Yours, "between the points of your own curve"),
+            Some(_) => (
+                Standing::Yours,
+                say!("between the points of your own curve"),
+            ),
         };
         Figure::value(
-            "thickness",
+            say!("thickness"),
             self.thickness_factor(),
             Unit::Plain,
             standing,
@@ -305,7 +312,7 @@ impl RoughConditions<'_> {
             (
                 Sign::Plus,
                 Figure::library(
-                    "best rate in cold-work tool steel",
+                    say!("best rate in cold-work tool steel"),
                     &self.model.peak_rate,
                     Unit::CuttingRate,
                 ),
@@ -332,7 +339,7 @@ impl RoughConditions<'_> {
         ];
         terms.extend(self.explain_learned());
         Figure::formula(
-            "rough rate",
+            say!("rough rate"),
             self.rate().mm2_per_min(),
             Unit::CuttingRate,
             terms,

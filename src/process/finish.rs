@@ -94,19 +94,23 @@ fn slow_skim(
 pub fn explain_finish(k: usize, wire: &Wire, library: &Library) -> Option<Figure> {
     let row = library.passes.get(k)?;
     let usual = Figure::value(
-        format!("usual Ra after {}", row.name),
+        say!("usual Ra after {}", row.name),
         middle(row),
         Unit::Um,
         Standing::CommonPractice,
-        "with plain brass, from memory; no promise of a machine",
+        say!("with plain brass, from memory; no promise of a machine"),
     )
     .with_range(row.roughness_um[0], row.roughness_um[1]);
-    let ratio = Figure::library("Ra of this wire against it", &wire.roughness, Unit::Plain);
+    let ratio = Figure::library(
+        say!("Ra of this wire against it"),
+        &wire.roughness,
+        Unit::Plain,
+    );
     let [low, high] = roughness_um(row, wire);
     let terms = vec![(Sign::Plus, usual), (Sign::Times, ratio)];
-    let note = "middle of what is usual; test it on your own machine";
+    let note = say!("middle of what is usual; test it on your own machine");
     let value = middle(row) * wire.roughness.value;
-    Some(Figure::formula("usual Ra", value, Unit::Um, terms, note).with_range(low, high))
+    Some(Figure::formula(say!("usual Ra"), value, Unit::Um, terms, note).with_range(low, high))
 }
 
 #[cfg(test)]

@@ -36,8 +36,8 @@ impl PassNumber {
 impl fmt::Display for PassNumber {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.place() {
-            0 => f.write_str("rough"),
-            skim => write!(f, "skim {skim}"),
+            0 => f.write_str(say!("rough")),
+            skim => write!(f, "{}", say!("skim {skim}")),
         }
     }
 }

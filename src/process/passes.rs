@@ -149,70 +149,71 @@ pub fn explain_feed(
     pass: &Pass,
 ) -> Figure {
     let thickness = Figure::given(
-        "thickness",
+        say!("thickness"),
         conditions.thickness.mm(),
         Unit::Mm,
         Standing::Yours,
     );
     let rough = conditions.feed();
     let upright = Figure::formula(
-        "rough feed",
+        say!("rough feed"),
         rough.mm_per_min(),
         Unit::Feed,
         vec![
             (Sign::Plus, conditions.explain_rate()),
             (Sign::Over, thickness),
         ],
-        "cutting rate = feed × thickness (Schacht 2004, ch. III)",
+        say!("cutting rate = feed × thickness (Schacht 2004, ch. III)"),
     );
     let slower = taper_factor(degrees, conditions.model);
     let rough_feed = if degrees == 0.0 {
         upright
     } else {
         let taper = Figure::value(
-            "taper",
+            say!("taper"),
             slower,
             Unit::Plain,
             conditions.model.taper_slope.standing,
-            format!(
+            say!(
                 "1 − {} a degree, never below {}; the wire in the work is H/cos θ long",
-                conditions.model.taper_slope.value, conditions.model.taper_floor.value
+                conditions.model.taper_slope.value,
+                conditions.model.taper_floor.value
             ),
         );
         let terms = vec![(Sign::Plus, upright), (Sign::Times, taper)];
         let feed = rough.mm_per_min() * slower;
-        Figure::formula("rough feed with taper", feed, Unit::Feed, terms, "")
+        Figure::formula(say!("rough feed with taper"), feed, Unit::Feed, terms, "")
     };
     if k == 0 {
         return rough_feed;
     }
     let row = &library.passes[k];
-    let name = format!("feed of {}", row.name);
+    let name = say!("feed of {}", row.name);
     let starting = conditions.starting_feed() * slower;
     let model = conditions.model;
     let ceiling = skim_ceiling(starting, model);
     let mut terms = if starting * row.feed_ratio.value <= ceiling {
-        let ratio = Figure::library("skim against rough", &row.feed_ratio, Unit::Plain);
+        let ratio = Figure::library(say!("skim against rough"), &row.feed_ratio, Unit::Plain);
         vec![(Sign::Plus, rough_feed), (Sign::Times, ratio)]
     } else if (starting * model.skim_over_rough.value).mm_per_min() > model.skim_ceiling.value {
         let over = &model.skim_over_rough;
-        let ratio = Figure::library("ceiling against the rough", over, Unit::Plain);
+        let ratio = Figure::library(say!("ceiling against the rough"), over, Unit::Plain);
         vec![(Sign::Plus, rough_feed), (Sign::Times, ratio)]
     } else {
         let held = |name: String| Figure::library(name, &model.skim_ceiling, Unit::Feed);
         if conditions.learned.is_none() {
-            return held(format!("{name}, held at the ceiling"));
+            return held(say!("{name}, held at the ceiling"));
         }
         let all = conditions.learned_speed();
         let learned = Figure::value(
-            "learned for the rough",
+            say!("learned for the rough"),
             all,
             Unit::Plain,
             Standing::Yours,
-            "product of what was learned, as in the rough rate",
+            say!("product of what was learned, as in the rough rate"),
         );
         vec![
-            (Sign::Plus, held("ceiling".to_owned())),
+            (Sign::Plus, held(say!("ceiling").to_owned())),
             (Sign::Times, learned),
         ]
     };
@@ -235,7 +236,7 @@ pub fn explain_run_off(
     if let Some(own) = conditions.run.explain(k) {
         return own;
     }
-    let row = Figure::library("wire speed", &library.passes[k].run_off, Unit::RunOff);
+    let row = Figure::library(say!("wire speed"), &library.passes[k].run_off, Unit::RunOff);
     let factor = DiameterFactors::at(conditions.diameter, library).run_off;
     let known = conditions
         .learned
@@ -245,9 +246,9 @@ pub fn explain_run_off(
     }
     let mut terms = vec![(Sign::Plus, row)];
     if factor != 1.0 {
-        let source = "from the table of diameters, from memory";
+        let source = say!("from the table of diameters, from memory");
         let of_diameter = Figure::value(
-            "this diameter",
+            say!("this diameter"),
             factor,
             Unit::Plain,
             Standing::CommonPractice,
@@ -259,7 +260,7 @@ pub fn explain_run_off(
         terms.push((Sign::Times, learned_figure(known, &Factor::RunOff, 1.0)));
     }
     Figure::formula(
-        "wire speed",
+        say!("wire speed"),
         pass.run_off.m_per_min(),
         Unit::RunOff,
         terms,

@@ -92,7 +92,7 @@ impl WireRun {
             Self::Own { .. } | Self::Each(_) => {
                 let value = self.run_off(k, RunOff::ZERO).m_per_min();
                 Some(Figure::given(
-                    "wire speed",
+                    say!("wire speed"),
                     value,
                     Unit::RunOff,
                     Standing::Yours,
@@ -102,16 +102,26 @@ impl WireRun {
                 let terms = vec![
                     (
                         Sign::Plus,
-                        Figure::given("wire on a reel", reel.m(), Unit::WireM, Standing::Yours),
+                        Figure::given(
+                            say!("wire on a reel"),
+                            reel.m(),
+                            Unit::WireM,
+                            Standing::Yours,
+                        ),
                     ),
                     (
                         Sign::Over,
-                        Figure::given("hours a reel lasts", hours, Unit::Hours, Standing::Yours),
+                        Figure::given(
+                            say!("hours a reel lasts"),
+                            hours,
+                            Unit::Hours,
+                            Standing::Yours,
+                        ),
                     ),
                     (
                         Sign::Over,
                         Figure::value(
-                            "minutes in an hour",
+                            say!("minutes in an hour"),
                             60.0,
                             Unit::Plain,
                             Standing::Computed,
@@ -121,11 +131,11 @@ impl WireRun {
                 ];
                 let value = self.run_off(k, RunOff::ZERO).m_per_min();
                 Some(Figure::formula(
-                    "wire worn a minute",
+                    say!("wire worn a minute"),
                     value,
                     Unit::RunOff,
                     terms,
-                    "reciprocating",
+                    say!("reciprocating"),
                 ))
             }
         }

@@ -16,25 +16,25 @@ pub fn customer(quote: &Quote<'_>) -> Document {
     let stationery = quote.stationery;
     let words = quote.words;
     let mut facts = vec![
-        ("Number".to_owned(), quote.number()),
-        ("Date".to_owned(), quote.date()),
+        (say!("Number").to_owned(), quote.number()),
+        (say!("Date").to_owned(), quote.date()),
     ];
     let given = |text: &str| Some(text.trim().to_owned()).filter(|t| !t.is_empty());
     let mut fact = |name: &str, value: Option<String>| {
         facts.extend(value.map(|v| (name.to_owned(), v)));
     };
-    fact("Valid until", quote.valid_until());
-    fact("For", given(&words.customer));
-    fact("Your reference", given(&words.reference));
+    fact(say!("Valid until"), quote.valid_until());
+    fact(say!("For"), given(&words.customer));
+    fact(say!("Your reference"), given(&words.reference));
     let items = quote.items.iter().enumerate();
     let mut blocks: Vec<Block> = items
         .map(|(k, i)| Block::Item(Box::new(item(quote, k, i))))
         .collect();
     if quote.items.len() > 1 {
-        blocks.push(Block::Heading("Together".to_owned()));
+        blocks.push(Block::Heading(say!("Together").to_owned()));
         blocks.push(Block::Table(together(quote)));
     }
-    blocks.push(Block::Heading("Lead time".to_owned()));
+    blocks.push(Block::Heading(say!("Lead time").to_owned()));
     let lead_time = || quoting::lead_time(stationery.days_before);
     blocks.push(Block::Text(
         given(&words.lead_time).unwrap_or_else(lead_time),
@@ -49,19 +49,22 @@ pub fn customer(quote: &Quote<'_>) -> Document {
         none if none.is_empty() => standing.to_vec(),
         lines => lines,
     };
-    list("Included", own(&words.included, &stationery.included));
-    list("Not included", own(&words.excluded, &stationery.excluded));
-    list("Remarks", lines_of(&words.remarks));
-    list("This rests on", assumptions(quote));
-    list("Terms", stationery.terms.clone());
-    blocks.push(Block::Heading("On use".to_owned()));
+    list(say!("Included"), own(&words.included, &stationery.included));
+    list(
+        say!("Not included"),
+        own(&words.excluded, &stationery.excluded),
+    );
+    list(say!("Remarks"), lines_of(&words.remarks));
+    list(say!("This rests on"), assumptions(quote));
+    list(say!("Terms"), stationery.terms.clone());
+    blocks.push(Block::Heading(say!("On use").to_owned()));
     let own = |t: &&str| (*t).to_owned();
     blocks.push(Block::List(quoting::ON_USE.iter().map(own).collect()));
     Document {
         paper: stationery.paper,
         letterhead: quote.letterhead(),
-        title: "Quotation".to_owned(),
-        name: format!("Quotation {}", quote.number()),
+        title: say!("Quotation").to_owned(),
+        name: say!("Quotation {}", quote.number()),
         facts,
         blocks,
         foot: stationery.name.clone(),
@@ -83,24 +86,27 @@ fn item(quote: &Quote<'_>, index: usize, i: &QuotedItem<'_>) -> Item {
     };
     let picture = Picture::of(profile, job, size);
     let mut facts = vec![
-        ("Drawing", i.name.to_owned()),
-        ("Material", job.material.clone()),
-        ("Thickness", style.typed_length(job.thickness)),
+        (say!("Drawing"), i.name.to_owned()),
+        (say!("Material"), job.material.clone()),
+        (say!("Thickness"), style.typed_length(job.thickness)),
     ];
     if let Some(p) = &picture {
-        facts.push(("Size", p.size.clone()));
+        facts.push((say!("Size"), p.size.clone()));
     }
     if let Some(f) = i.figures() {
         let mass: Mass = f.parts.iter().map(|p| p.mass).sum();
         let pieces = f.parts.len().max(1);
         if mass > Mass::ZERO {
             let each = Mass::from_kg(mass.kg() / pieces as f64);
-            facts.push(("Mass", style.mass(each)));
+            facts.push((say!("Mass"), style.mass(each)));
         }
-        facts.push(("Cut by", format!("wire EDM, {}", passes_words(job.passes))));
         facts.push((
-            "Finish",
-            format!(
+            say!("Cut by"),
+            say!("wire EDM, {}", passes_words(job.passes)),
+        ));
+        facts.push((
+            say!("Finish"),
+            say!(
                 "usually Ra {} {}",
                 style.roughness(f.finish.roughness_um),
                 style.roughness_unit()
@@ -109,7 +115,7 @@ fn item(quote: &Quote<'_>, index: usize, i: &QuotedItem<'_>) -> Item {
     }
     let count = i.pieces();
     if count > 1 {
-        facts.push(("Pieces", format!("{count} in each set")));
+        facts.push((say!("Pieces"), say!("{count} in each set")));
     }
     let mut notes = Vec::new();
     if ladder.is_empty() {
@@ -126,12 +132,16 @@ fn item(quote: &Quote<'_>, index: usize, i: &QuotedItem<'_>) -> Item {
 }
 
 fn prices(quote: &Quote<'_>, ladder: &[Rung], pieces: usize) -> Table {
-    let each = if pieces > 1 { "A set" } else { "Each" };
+    let each = if pieces > 1 {
+        say!("A set")
+    } else {
+        say!("Each")
+    };
     let columns = vec![
-        ("Quantity".to_owned(), Align::Numbers),
+        (say!("Quantity").to_owned(), Align::Numbers),
         (quote.in_currency(each), Align::Numbers),
-        (quote.in_currency("Lot"), Align::Numbers),
-        ("Working days".to_owned(), Align::Numbers),
+        (quote.in_currency(say!("Lot")), Align::Numbers),
+        (say!("Working days").to_owned(), Align::Numbers),
     ];
     let row = |r: &Rung| {
         vec![
@@ -172,17 +182,17 @@ fn together(quote: &Quote<'_>) -> Table {
         ]);
     }
     rows.push(vec![
-        "Sum".to_owned(),
+        say!("Sum").to_owned(),
         String::new(),
         String::new(),
         quote.money(sum),
     ]);
     Table {
         columns: vec![
-            ("Item".to_owned(), Align::Words),
-            ("Quantity".to_owned(), Align::Numbers),
-            (quote.in_currency("Each"), Align::Numbers),
-            (quote.in_currency("Lot"), Align::Numbers),
+            (say!("Item").to_owned(), Align::Words),
+            (say!("Quantity").to_owned(), Align::Numbers),
+            (quote.in_currency(say!("Each")), Align::Numbers),
+            (quote.in_currency(say!("Lot")), Align::Numbers),
         ],
         rows,
         sum: true,

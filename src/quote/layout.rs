@@ -339,7 +339,7 @@ impl<'a> Flow<'a> {
     }
     /// Scale and size under a drawing.
     fn caption(&mut self, x: f32, picture: &Picture, drawn: &super::picture::DrawnAt) {
-        let words = format!("Scale {} · {}", drawn.words(), picture.size);
+        let words = say!("Scale {} · {}", drawn.words(), picture.size);
         let y = self.y;
         self.put_line(
             x,
@@ -371,7 +371,7 @@ impl<'a> Flow<'a> {
                 put(LEFT, TOP - 14.0, &shop, false, half - 10.0);
                 put(right, TOP - 14.0, &self.document.name, true, half - 10.0);
             }
-            let number = format!("Page {} of {count}", k + 1);
+            let number = say!("Page {} of {count}", k + 1);
             put(
                 LEFT,
                 foot_y,

@@ -48,7 +48,7 @@ pub fn shop(quote: &Quote<'_>, depth: Depth) -> Document {
         }
         sheet(quote, i, depth, &mut blocks);
     }
-    blocks.push(Block::Heading("Cautions".to_owned()));
+    blocks.push(Block::Heading(say!("Cautions").to_owned()));
     blocks.push(Block::Titled(to_beware_of(quote)));
     let name = match &quote.items[..] {
         [one] => title_of(one.name),
@@ -60,14 +60,14 @@ pub fn shop(quote: &Quote<'_>, depth: Depth) -> Document {
             name: quote.stationery.name.clone(),
             ..Default::default()
         },
-        title: format!("Set-up sheet · {name}"),
-        name: format!("Set-up sheet · {name}"),
+        title: say!("Set-up sheet · {name}"),
+        name: say!("Set-up sheet · {name}"),
         facts: vec![
-            ("Number".to_owned(), quote.number()),
-            ("Date".to_owned(), quote.date()),
+            (say!("Number").to_owned(), quote.number()),
+            (say!("Date").to_owned(), quote.date()),
         ],
         blocks,
-        foot: "For the shop only · planning aid, no machine setting".to_owned(),
+        foot: say!("For the shop only · planning aid, no machine setting").to_owned(),
     }
 }
 
@@ -77,7 +77,7 @@ fn sheet(quote: &Quote<'_>, i: &QuotedItem<'_>, depth: Depth, blocks: &mut Vec<B
         blocks.push(Block::Heading(name.to_owned()));
         blocks.extend(list);
     };
-    section("Set-up", vec![Block::Facts(set_up(quote, i))]);
+    section(say!("Set-up"), vec![Block::Facts(set_up(quote, i))]);
     let size = |p: Point| {
         let side = |mm: f64| style.typed_length(Length::from_mm((mm * 100.0).round() / 100.0));
         format!("{} × {}", side(p.x), side(p.y))
@@ -89,7 +89,7 @@ fn sheet(quote: &Quote<'_>, i: &QuotedItem<'_>, depth: Depth, blocks: &mut Vec<B
     };
     if let Some(picture) = picture.map(with_wire) {
         section(
-            "Drawing, path of the rough, start holes",
+            say!("Drawing, path of the rough, start holes"),
             vec![Block::Drawing(Box::new(picture))],
         );
     }
@@ -106,45 +106,45 @@ fn sheet(quote: &Quote<'_>, i: &QuotedItem<'_>, depth: Depth, blocks: &mut Vec<B
             list.extend(rest.map(Block::Note));
             section(name, list);
         }
-        section("Minutes", vec![Block::Table(minutes(quote, i, f))]);
-        section("Cost", vec![Block::Table(cost(quote, i, f))]);
+        section(say!("Minutes"), vec![Block::Table(minutes(quote, i, f))]);
+        section(say!("Cost"), vec![Block::Table(cost(quote, i, f))]);
     }
     let notes = to_look_at(quote, i);
     if !notes.is_empty() {
-        section("To look at", vec![Block::List(notes)]);
+        section(say!("To look at"), vec![Block::List(notes)]);
     }
     if depth == Depth::WithReasons {
-        section("Reasons", vec![Block::Table(reasons(quote, i))]);
+        section(say!("Reasons"), vec![Block::Table(reasons(quote, i))]);
     }
 }
 
 fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
     let (style, job) = (quote.style, i.job);
     let keep = match job.keep {
-        Keep::Inside => "the inside (part, punch)",
-        Keep::Outside => "the outside (die, opening)",
+        Keep::Inside => say!("the inside (part, punch)"),
+        Keep::Outside => say!("the outside (die, opening)"),
     };
     let mut out = vec![
-        ("Drawing", i.name.to_owned()),
-        ("Material", job.material.clone()),
-        ("Thickness", style.typed_length(job.thickness)),
-        ("Quantity", style.number(f64::from(job.quantity), 0)),
-        ("Keep", keep.to_owned()),
-        ("Passes", passes_words(job.passes)),
-        ("Flushing", job.flushing.words().to_owned()),
+        (say!("Drawing"), i.name.to_owned()),
+        (say!("Material"), job.material.clone()),
+        (say!("Thickness"), style.typed_length(job.thickness)),
+        (say!("Quantity"), style.number(f64::from(job.quantity), 0)),
+        (say!("Keep"), keep.to_owned()),
+        (say!("Passes"), passes_words(job.passes)),
+        (say!("Flushing"), job.flushing.words().to_owned()),
         (
-            "Order",
+            say!("Order"),
             format!("{}, {}", ways::order(job.order), ways::cut_off(job.cut_off)),
         ),
     ];
     if let Some(e) = i.estimate() {
-        out.push(("Wire", style.candidate(&e.candidate)));
+        out.push((say!("Wire"), style.candidate(&e.candidate)));
     }
     if let Some((e, f)) = i.estimate().zip(i.figures()) {
         let lot = f64::from(job.quantity);
         out.push((
-            "Wire a lot",
-            format!(
+            say!("Wire a lot"),
+            say!(
                 "{}, {}, {} spools {}",
                 style.wire(f.wire.median * lot),
                 style.mass(Mass::from_kg(f.wire_mass.kg() * lot)),
@@ -154,7 +154,7 @@ fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
         ));
         if let Some(plate) = f.plate() {
             out.push((
-                "Blank",
+                say!("Blank"),
                 format!(
                     "{} × {} × {}, {}",
                     style.typed_length(plate.sides.0),
@@ -165,7 +165,7 @@ fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
             ));
         }
         out.push((
-            "Time a part",
+            say!("Time a part"),
             format!(
                 "{} ({})",
                 quote.time(f.minutes.median),
@@ -173,18 +173,18 @@ fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
             ),
         ));
         if let Some(c) = by_the_clock(f, &e.candidate, job, quote.library) {
-            out.push(("Begin", moment(c.begun)));
+            out.push((say!("Begin"), moment(c.begun)));
             let walked = if c.is_whole() {
-                "by the median".to_owned()
+                say!("by the median").to_owned()
             } else {
                 let parts = style.number(f64::from(c.parts), 0);
-                format!("about, at the pace of the first {parts} parts")
+                say!("about, at the pace of the first {parts} parts")
             };
-            out.push(("Done", format!("{}, {walked}", moment(c.all_done()))));
+            out.push((say!("Done"), format!("{}, {walked}", moment(c.all_done()))));
         }
     }
     let verdict = Quotable::of(i.drawing.verdict, Some(i.comparison));
-    out.push(("Verdict", at_stake::quotable(verdict).to_owned()));
+    out.push((say!("Verdict"), at_stake::quotable(verdict).to_owned()));
     let own = |(n, v): (&str, String)| (n.to_owned(), v);
     out.into_iter().map(own).collect()
 }
@@ -194,7 +194,7 @@ fn moment(minutes: f64) -> String {
     let weeks = (minutes / WEEK).floor();
     let at = WeekTime::after_monday(minutes);
     if weeks > 0.0 {
-        format!("{at}, {weeks:.0} wk on")
+        say!("{at}, {weeks:.0} wk on")
     } else {
         at.to_string()
     }
@@ -229,9 +229,9 @@ fn start_holes(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Section {
         })
         .collect();
     let unit = style.system.length_unit();
-    let mut rest = format!("From the lower left corner of the box around what is cut, in {unit}.");
+    let mut rest = say!("From the lower left corner of the box around what is cut, in {unit}.");
     if threaded.len() > MOST_HOLES {
-        rest += &format!(
+        rest += &say!(
             " {} more are in the list of start holes, which is exported by itself.",
             style.number((threaded.len() - MOST_HOLES) as f64, 0)
         );
@@ -239,8 +239,8 @@ fn start_holes(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Section {
     let numbers = |head: &str| (head.to_owned(), Align::Numbers);
     let table = Table {
         columns: vec![
-            numbers("No."),
-            numbers("Contour"),
+            numbers(say!("No.")),
+            numbers(say!("Contour")),
             numbers("X"),
             numbers("Y"),
         ],
@@ -248,7 +248,7 @@ fn start_holes(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Section {
         rows,
         ..Table::default()
     };
-    ("Start holes", table, Some(rest))
+    (say!("Start holes"), table, Some(rest))
 }
 
 /// Neighbours in the order of cutting of which the same is said.
@@ -322,16 +322,16 @@ fn order_of_cutting(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Secti
         cells
     });
     let heads = [
-        "Contour",
-        "Is",
-        "Length",
-        "Passes",
-        "Tab",
-        "Comes loose",
-        "Minutes each",
+        say!("Contour"),
+        say!("Is"),
+        say!("Length"),
+        say!("Passes"),
+        say!("Tab"),
+        say!("Comes loose"),
+        say!("Minutes each"),
     ];
     let align = |head: &str| {
-        let align = if ["Contour", "Is"].contains(&head) {
+        let align = if [say!("Contour"), say!("Is")].contains(&head) {
             Align::Words
         } else {
             Align::Numbers
@@ -345,12 +345,12 @@ fn order_of_cutting(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Secti
         ..Table::default()
     };
     let rest = (left > 0).then(|| {
-        format!(
+        say!(
             "{} more rows follow in the list of steps.",
             style.number(left as f64, 0)
         )
     });
-    ("Order of cutting", table, rest)
+    (say!("Order of cutting"), table, rest)
 }
 
 fn grams(quote: &Quote<'_>, mass: Mass) -> String {
@@ -379,17 +379,17 @@ fn when_needed(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Section {
         if waits {
             let what = match s.doing {
                 Doing::Attended | Doing::Runs => "",
-                Doing::Waits => "idle until somebody comes",
-                Doing::OutOfWire => "out of wire, idle until somebody comes",
+                Doing::Waits => say!("idle until somebody comes"),
+                Doing::OutOfWire => say!("out of wire, idle until somebody comes"),
             };
             cells.push(what.to_owned());
         }
         cells
     };
     let mut columns = vec![
-        ("From".to_owned(), Align::Words),
-        ("To".to_owned(), Align::Words),
-        ("Contour".to_owned(), Align::Numbers),
+        (say!("From").to_owned(), Align::Words),
+        (say!("To").to_owned(), Align::Words),
+        (say!("Contour").to_owned(), Align::Numbers),
     ];
     if waits {
         columns.push((String::new(), Align::Words));
@@ -403,18 +403,18 @@ fn when_needed(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Section {
     let mut rest = Vec::new();
     if more > 0 {
         let times = quote.style.number(more as f64, 0);
-        rest.push(format!("And {times} times more."));
+        rest.push(say!("And {times} times more."));
     }
     if let Some(c) = &clock {
         let again = c.repeats.iter().map(|r| {
             let again = clock_words::again(r);
-            format!("From {} on {again}.", moment(r.from))
+            say!("From {} on {again}.", moment(r.from))
         });
         rest.extend(again);
         rest.extend(clock_words::walked_in_part(c, &moment(c.all_done())));
     }
     let rest = (!rest.is_empty()).then(|| rest.join(" "));
-    ("Somebody is needed", table, rest)
+    (say!("Somebody is needed"), table, rest)
 }
 
 fn minutes(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Table {
@@ -427,8 +427,8 @@ fn minutes(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Table {
         .filter(|s| s.1 > 0.0)
         .map(|(s, m)| row(s.words(), m))
         .collect();
-    rows.push(row("In all", f.minutes.median.min_value()));
-    by_part_and_lot(rows, "", "Min a part", "Min a lot")
+    rows.push(row(say!("In all"), f.minutes.median.min_value()));
+    by_part_and_lot(rows, "", say!("Min a part"), say!("Min a lot"))
 }
 
 fn cost(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Table {
@@ -445,12 +445,12 @@ fn cost(quote: &Quote<'_>, i: &QuotedItem<'_>, f: &Figures) -> Table {
         .iter()
         .map(|l| row(l.what, l.amount.amount()))
         .collect();
-    rows.push(row("In all", f.cost.part.median.amount()));
+    rows.push(row(say!("In all"), f.cost.part.median.amount()));
     by_part_and_lot(
         rows,
         "",
-        &quote.in_currency("A part"),
-        &quote.in_currency("A lot"),
+        &quote.in_currency(say!("A part")),
+        &quote.in_currency(say!("A lot")),
     )
 }
 
@@ -515,9 +515,9 @@ fn reasons(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Table {
     }
     Table {
         columns: vec![
-            ("What".to_owned(), Align::Words),
-            ("Value".to_owned(), Align::Numbers),
-            ("Rests on".to_owned(), Align::Words),
+            (say!("What").to_owned(), Align::Words),
+            (say!("Value").to_owned(), Align::Numbers),
+            (say!("Rests on").to_owned(), Align::Words),
         ],
         rows,
         wide: true,

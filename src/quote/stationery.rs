@@ -58,12 +58,12 @@ impl Default for Stationery {
             days_before: 0,
             quantities: vec![1, 5, 20, 100],
             included: own(&[
-                "Programming, set-up, start holes and cutting as described for each item",
-                "Wire, filters and other consumables of the machine",
+                say!("Programming, set-up, start holes and cutting as described for each item"),
+                say!("Wire, filters and other consumables of the machine"),
             ]),
             excluded: own(&[
-                "Heat treatment, grinding, coating and any work that is not described",
-                "Packing, freight and taxes",
+                say!("Heat treatment, grinding, coating and any work that is not described"),
+                say!("Packing, freight and taxes"),
             ]),
             terms: Vec::new(),
         }
@@ -96,7 +96,8 @@ impl Stationery {
     /// It is no text, or what is wrong in it, with its line.
     pub fn from_bytes(bytes: &[u8]) -> Result<Self, StationeryError> {
         let text = std::str::from_utf8(bytes);
-        let text = text.map_err(|_| StationeryError::Text("it is no UTF-8 text".to_owned()))?;
+        let text =
+            text.map_err(|_| StationeryError::Text(say!("it is no UTF-8 text").to_owned()))?;
         Self::parse(text.strip_prefix('\u{feff}').unwrap_or(text))
     }
     /// From the text of a file.
@@ -148,10 +149,10 @@ impl Stationery {
 fn why(error: &Unread) -> String {
     match error {
         Unread::System(e) => e.to_string(),
-        Unread::Folder => "it is a folder".to_owned(),
-        Unread::NoFile => "it is a device, not a file".to_owned(),
-        Unread::Growing => "it is still being written".to_owned(),
-        Unread::TooLarge(_) | Unread::Stopped => "it is far too large".to_owned(),
+        Unread::Folder => say!("it is a folder").to_owned(),
+        Unread::NoFile => say!("it is a device, not a file").to_owned(),
+        Unread::Growing => say!("it is still being written").to_owned(),
+        Unread::TooLarge(_) | Unread::Stopped => say!("it is far too large").to_owned(),
     }
 }
 

@@ -38,58 +38,73 @@ pub fn html(report: &Report<'_>) -> String {
     let name = escaped(report.name);
     let _ = write!(
         out,
-        "<title>{name}: wire EDM estimate</title><style>{STYLE}</style></head><body>"
+        "{}",
+        say!("<title>{name}: wire EDM estimate</title><style>{STYLE}</style></head><body>")
     );
-    let _ = write!(out, "<h1>{name}</h1><p class=\"sub\">Wire EDM estimate");
+    let _ = write!(
+        out,
+        "{}",
+        say!("<h1>{name}</h1><p class=\"sub\">Wire EDM estimate")
+    );
     if !report.date.is_empty() {
         let _ = write!(out, ", {}", escaped(report.date));
     }
     let _ = write!(
         out,
-        ". A planning aid, no machine setting.</p><p>{}{}</p><p>{}</p><div class=\"top\">{}<dl>{}</dl></div>",
-        escaped(&sentence(report)),
-        report
-            .confirmed
-            .words()
-            .map_or_else(String::new, |words| format!(" <b>{words}</b>")),
-        escaped(&in_doubt(report)),
-        drawing::svg(report),
-        assumptions(report)
+        "{}",
+        say!(
+            ". A planning aid, no machine setting.</p><p>{}{}</p><p>{}</p><div class=\"top\">{}<dl>{}</dl></div>",
+            escaped(&sentence(report)),
+            report
+                .confirmed
+                .words()
+                .map_or_else(String::new, |words| format!(" <b>{words}</b>")),
+            escaped(&in_doubt(report)),
+            drawing::svg(report),
+            assumptions(report)
+        )
     );
     let found = found(report);
     if !found.is_empty() {
-        section(&mut out, "Found in the drawing", &found);
+        section(&mut out, say!("Found in the drawing"), &found);
     }
-    section(&mut out, "Wires side by side", &tables::wires(report));
+    section(&mut out, say!("Wires side by side"), &tables::wires(report));
     if let Some(baseline) = report.comparison.estimates.get(report.comparison.baseline) {
         let _ = write!(
             out,
-            "<p class=\"sub\">Differences (Δ) are against {}. Two of three jobs fall in the range. \
+            "{}",
+            say!(
+                "<p class=\"sub\">Differences (Δ) are against {}. Two of three jobs fall in the range. \
              Amounts are in the shop’s own currency. {}</p>",
-            escaped(&report.style.candidate(&baseline.candidate)),
-            escaped(figures::UNSOLD_REMARK)
+                escaped(&report.style.candidate(&baseline.candidate)),
+                escaped(figures::UNSOLD_REMARK)
+            )
         );
     }
-    section(&mut out, "Beside the table", &tables::details(report));
-    section(&mut out, "Where the minutes go", &tables::minutes(report));
+    section(&mut out, say!("Beside the table"), &tables::details(report));
+    section(
+        &mut out,
+        say!("Where the minutes go"),
+        &tables::minutes(report),
+    );
     let cost_title = match report.pieces() {
-        1 => "What a part costs".to_owned(),
-        n => format!("What all {n} parts cost together"),
+        1 => say!("What a part costs").to_owned(),
+        n => say!("What all {n} parts cost together"),
     };
     section(&mut out, &cost_title, &tables::cost(report));
     let holes = tables::start_holes(report);
     if !holes.is_empty() {
-        section(&mut out, "Start holes", &holes);
+        section(&mut out, say!("Start holes"), &holes);
     }
     let notes = to_look_at(report);
     if !notes.is_empty() {
-        section(&mut out, "To look at", &notes);
+        section(&mut out, say!("To look at"), &notes);
     }
     if let Some(e) = report.comparison.estimates.get(report.shown) {
-        let title = format!("Why, for {}", report.style.candidate(&e.candidate));
+        let title = say!("Why, for {}", report.style.candidate(&e.candidate));
         section(&mut out, &escaped(&title), &tables::reasons(report));
     }
-    section(&mut out, "Cautions", &to_beware_of(report));
+    section(&mut out, say!("Cautions"), &to_beware_of(report));
     out.push_str("</body></html>\n");
     out
 }
@@ -102,10 +117,10 @@ fn section(out: &mut String, title: &str, body: &str) {
 fn sentence(report: &Report<'_>) -> String {
     let job = report.job;
     let keep = match job.keep {
-        Keep::Inside => "keep the inside",
-        Keep::Outside => "keep the outside",
+        Keep::Inside => say!("keep the inside"),
+        Keep::Outside => say!("keep the outside"),
     };
-    format!(
+    say!(
         "{} of {} {}, {}, {}; {keep}.",
         words_at_stake::how_many(job.quantity, report.pieces()),
         report.style.typed_length(job.thickness),
@@ -136,13 +151,13 @@ fn in_doubt(report: &Report<'_>) -> String {
     let figures = shown.and_then(|e| e.figures.as_ref());
     let stakes = figures.map_or_else(Vec::new, |f| at_stake(report.drawing, report.job, f));
     let whole = figures.map(|f| f.cost.part.median);
-    let mut line = format!(
+    let mut line = say!(
         "Verdict: {}.",
         words_at_stake::line(quotable, whole, &stakes, style)
     );
     if let Some(whole) = whole.filter(|_| report.pieces() > 1) {
         let pieces = Pieces::of(report.pieces(), whole);
-        line += &format!(
+        line += &say!(
             " Times and costs are {}: {} {}.",
             words_at_stake::for_what(pieces.count),
             style.money(whole),
@@ -157,23 +172,23 @@ fn assumptions(report: &Report<'_>) -> String {
     let s = &job.shop;
     let rate = |amount, unit| report.style.quantity(amount, unit);
     let mut rows = vec![
-        ("cut length", report.style.length(totals.cut_length)),
+        (say!("cut length"), report.style.length(totals.cut_length)),
         (
-            "contours",
+            say!("contours"),
             format!(
                 "{}, {}, {}",
-                count(totals.outlines, "outline"),
-                count(totals.openings, "opening"),
-                count(totals.corners, "sharp corner")
+                count(totals.outlines, say!("outline")),
+                count(totals.openings, say!("opening")),
+                count(totals.corners, say!("sharp corner"))
             ),
         ),
         (
-            "order",
+            say!("order"),
             format!("{}, {}", ways::order(job.order), ways::cut_off(job.cut_off)),
         ),
         (
-            "rates",
-            format!(
+            say!("rates"),
+            say!(
                 "machine {} and labour {}, plain brass wire {}, scrap {}, consumables {}",
                 rate(s.machine_rate.amount(), Unit::MoneyPerHour),
                 rate(s.labour_rate.amount(), Unit::MoneyPerHour),
@@ -183,8 +198,8 @@ fn assumptions(report: &Report<'_>) -> String {
             ),
         ),
         (
-            "set-up",
-            format!(
+            say!("set-up"),
+            say!(
                 "{} h per lot; utilisation {}",
                 report.style.significant(s.setup_hours, 4),
                 report.style.share(s.uptime)
@@ -199,22 +214,24 @@ fn assumptions(report: &Report<'_>) -> String {
         .count();
     if left_out > 0 {
         rows.push((
-            "left out",
-            format!("{}, dashed", count(left_out, "contour")),
+            say!("left out"),
+            say!("{}, dashed", count(left_out, say!("contour"))),
         ));
     }
     rows.push((
-        "basis",
+        say!("basis"),
         match &report.library.learned {
-            None => "starting values of the library; no finished cut of the shop is in them yet"
-                .to_owned(),
-            Some(known) => format!(
+            None => {
+                say!("starting values of the library; no finished cut of the shop is in them yet")
+                    .to_owned()
+            }
+            Some(known) => say!(
                 "the library and {} finished cuts of the shop{}",
                 known.cuts,
                 if known.machine.is_empty() {
                     String::new()
                 } else {
-                    format!(" on {}", known.machine)
+                    say!(" on {}", known.machine)
                 }
             ),
         },
@@ -266,15 +283,15 @@ fn to_beware_of(report: &Report<'_>) -> String {
     let figures = shown.and_then(|e| e.figures.as_ref());
     let slugs = figures.map_or(&[][..], |f| &f.slugs);
     for (caution, title) in [
-        (SlugCaution::MayFall, "Heavy slugs"),
-        (SlugCaution::MayJam, "Small slugs"),
+        (SlugCaution::MayFall, say!("Heavy slugs")),
+        (SlugCaution::MayJam, say!("Small slugs")),
     ] {
         let own: Vec<String> = slugs
             .iter()
             .filter(|s| s.caution == Some(caution))
             .map(|s| {
                 let mass = report.style.quantity(s.mass.kg(), Unit::Kg);
-                format!("contour {} with {mass}", s.contour + 1)
+                say!("contour {} with {mass}", s.contour + 1)
             })
             .collect();
         if !own.is_empty() {
@@ -291,7 +308,7 @@ fn to_beware_of(report: &Report<'_>) -> String {
         let Some(words) = s.holds.words() else {
             continue;
         };
-        let name = format!("contour {}", s.contour + 1);
+        let name = say!("contour {}", s.contour + 1);
         match held.iter_mut().find(|h| h.0 == words) {
             Some(h) => h.1.push(name),
             None => held.push((words, vec![name])),
@@ -300,9 +317,12 @@ fn to_beware_of(report: &Report<'_>) -> String {
     for (words, names) in held {
         let _ = write!(
             out,
-            "<p class=\"caution\"><b>Support.</b> {}: {}</p>",
-            escaped(&names.join(", ")),
-            escaped(words)
+            "{}",
+            say!(
+                "<p class=\"caution\"><b>Support.</b> {}: {}</p>",
+                escaped(&names.join(", ")),
+                escaped(words)
+            )
         );
     }
     for caution in ALWAYS {

@@ -49,7 +49,7 @@ pub(super) fn wires(report: &Report<'_>) -> String {
             let Some(f) = &e.figures else {
                 let why = obstacles::told(e.blockers(), style.system);
                 let why: Vec<String> = why.into_iter().map(|t| t.sentence).collect();
-                row.push(format!("cannot: {}", why.join(" ")));
+                row.push(say!("cannot: {}", why.join(" ")));
                 return row;
             };
             if e.leaves_a_radius() {
@@ -59,7 +59,7 @@ pub(super) fn wires(report: &Report<'_>) -> String {
             for (n, (_, against)) in figures::compared().enumerate() {
                 row.push(match difference {
                     Some(d) => style.signed_difference(against(&d).share),
-                    None if n == 0 && k == c.baseline => "baseline".to_owned(),
+                    None if n == 0 && k == c.baseline => say!("baseline").to_owned(),
                     None => String::new(),
                 });
             }
@@ -75,7 +75,7 @@ pub(super) fn wires(report: &Report<'_>) -> String {
             row
         })
         .collect();
-    let mut head = vec!["wire".to_owned()];
+    let mut head = vec![say!("wire").to_owned()];
     head.extend(figures::compared().map(|(e, _)| e.difference_head()));
     head.extend([figures::PAYS_HEAD, figures::TURNS_HEAD].map(str::to_owned));
     for e in figures::roomy_columns() {
@@ -129,9 +129,13 @@ pub(super) fn minutes(report: &Report<'_>) -> String {
     let all = wires
         .iter()
         .map(|w| report.style.number(w.1.minutes.median.min_value(), 1));
-    rows.push(std::iter::once("in all".to_owned()).chain(all).collect());
+    rows.push(
+        std::iter::once(say!("in all").to_owned())
+            .chain(all)
+            .collect(),
+    );
     table(
-        &with_head(&format!("minutes {}", for_what(report.pieces())), &wires),
+        &with_head(&say!("minutes {}", for_what(report.pieces())), &wires),
         &rows,
     )
 }
@@ -154,9 +158,13 @@ pub(super) fn cost(report: &Report<'_>) -> String {
     let all = wires
         .iter()
         .map(|w| report.style.money(w.1.cost.part.median));
-    rows.push(std::iter::once("in all".to_owned()).chain(all).collect());
+    rows.push(
+        std::iter::once(say!("in all").to_owned())
+            .chain(all)
+            .collect(),
+    );
     table(
-        &with_head(&format!("cost {}", for_what(report.pieces())), &wires),
+        &with_head(&say!("cost {}", for_what(report.pieces())), &wires),
         &rows,
     )
 }
@@ -179,14 +187,22 @@ pub(super) fn start_holes(report: &Report<'_>) -> String {
                 style.typed_length(h.diameter),
                 style.typed_length(h.depth),
                 h.contour
-                    .map_or("open curve".to_owned(), |c| (c + 1).to_string()),
+                    .map_or(say!("open curve").to_owned(), |c| (c + 1).to_string()),
             ]
         })
         .collect();
     if rows.is_empty() {
         return String::new();
     }
-    let head = ["number", "x", "y", "Ø", "depth", "contour"].map(str::to_owned);
+    let head = [
+        say!("number"),
+        "x",
+        "y",
+        "Ø",
+        say!("depth"),
+        say!("contour"),
+    ]
+    .map(str::to_owned);
     table(&head, &rows)
 }
 
@@ -217,7 +233,7 @@ fn unfold(f: &Figure, style: Style, sign: &str, depth: usize, out: &mut String) 
     };
     let range = f.range.map_or_else(String::new, |(low, high)| {
         let end = |v| style.quantity(v, f.unit);
-        format!(
+        say!(
             " <small>({} to {})</small>",
             escaped(&end(low)),
             escaped(&end(high))

@@ -12,19 +12,19 @@ pub fn off(offered: &Offered, logged: &Logged) -> f64 {
 
 /// "quoted 2026-11-02: 4 h 35 min of cutting, 2500 m, 468 a part".
 pub fn quoted(offered: &Offered, style: Style) -> String {
-    format!(
+    say!(
         "quoted {}: {} of cutting, {}, {} a part, {}",
         offered.date,
         style.time(Minutes::from_min(offered.cutting_minutes)),
         style.wire(Length::from_m(offered.cutting_wire_m)),
         style.money(Money::from_amount(offered.seen.cost)),
-        style.count(offered.quantity as usize, "part", "parts"),
+        style.count(offered.quantity as usize, say!("part"), say!("parts")),
     )
 }
 
 /// "cut 2026-11-20: 5 h of cutting (9.1 % more), 2600 m; 24 a part dearer: 20 by time, 4 by wire".
 pub fn cut(offered: &Offered, logged: &Logged, style: Style) -> String {
-    let mut text = format!(
+    let mut text = say!(
         "cut {}: {} of cutting ({})",
         logged.date,
         style.time(Minutes::from_min(logged.cutting_minutes)),
@@ -35,9 +35,13 @@ pub fn cut(offered: &Offered, logged: &Logged, style: Style) -> String {
     }
     let (time, wire) = (logged.dearer_by_time, logged.dearer_by_wire);
     let all = time + wire;
-    let word = if all < 0.0 { "cheaper" } else { "dearer" };
+    let word = if all < 0.0 {
+        say!("cheaper")
+    } else {
+        say!("dearer")
+    };
     let money = |amount: f64| style.money(Money::from_amount(amount));
-    text += &format!(
+    text += &say!(
         "; {} a part {word}: {} by time, {} by wire",
         money(all.abs()),
         money(time),
@@ -50,9 +54,9 @@ pub fn cut(offered: &Offered, logged: &Logged, style: Style) -> String {
 pub fn band((low, high): (f64, f64), style: Style) -> String {
     let length = |mm: f64| style.typed_length(Length::from_mm(mm));
     if high.is_finite() {
-        format!("{} to {}", length(low), length(high))
+        say!("{} to {}", length(low), length(high))
     } else {
-        format!("over {}", length(low))
+        say!("over {}", length(low))
     }
 }
 
@@ -64,9 +68,9 @@ pub fn headline(groups: &[QuotedGroup], style: Style) -> String {
         .map(|g| g.mean_off.ln_1p() * g.cuts as f64)
         .sum();
     let mean = (log / cuts.max(1) as f64).exp() - 1.0;
-    format!(
+    say!(
         "{} of the last year, on the mean {} time than quoted.",
-        style::count(cuts, "quoted cut", "quoted cuts"),
+        style::count(cuts, say!("quoted cut"), say!("quoted cuts")),
         style.difference(mean)
     )
 }

@@ -27,8 +27,8 @@ impl Pieces {
     /// "a part", or "for all 9 parts, 12.30 a piece".
     pub fn words(&self, style: Style) -> String {
         match self.count {
-            1 => "a part".to_owned(),
-            n => format!("for all {n} parts, {} a piece", style.money(self.each)),
+            1 => say!("a part").to_owned(),
+            n => say!("for all {n} parts, {} a piece", style.money(self.each)),
         }
     }
 }
@@ -36,16 +36,16 @@ impl Pieces {
 /// What figures are for: "a part", or "for all 9 parts".
 pub fn for_what(pieces: usize) -> String {
     match pieces {
-        0 | 1 => "a part".to_owned(),
-        n => format!("for all {n} parts"),
+        0 | 1 => say!("a part").to_owned(),
+        n => say!("for all {n} parts"),
     }
 }
 
 /// What money is spent on: "on a part", or "on all 9 parts".
 pub fn spent_on(pieces: usize) -> String {
     match pieces {
-        0 | 1 => "on a part".to_owned(),
-        n => format!("on all {n} parts"),
+        0 | 1 => say!("on a part").to_owned(),
+        n => say!("on all {n} parts"),
     }
 }
 
@@ -56,24 +56,24 @@ pub fn how_many(quantity: u32, pieces: usize) -> String {
         format!("{quantity} {one}{plural}")
     };
     match pieces {
-        0 | 1 => several("part"),
-        n => format!("{} of {n} parts", several("set")),
+        0 | 1 => several(say!("part")),
+        n => say!("{} of {n} parts", several(say!("set"))),
     }
 }
 
 /// "154 for what looks like a title block".
 pub fn sentence(stake: &AtStake, style: Style) -> String {
-    format!("{} for {}", style.money(stake.cost), looks_like(stake.kind))
+    say!("{} for {}", style.money(stake.cost), looks_like(stake.kind))
 }
 
 /// What curves look like, said of money.
 pub fn looks_like(kind: ProposalKind) -> &'static str {
     match kind {
-        ProposalKind::CentreLine => "what looks like centre lines",
-        ProposalKind::Border => "what looks like a border",
-        ProposalKind::TitleBlock => "what looks like a title block",
-        ProposalKind::BlockEdge => "what may be the edge of a ground block",
-        ProposalKind::SameAgain => "what may be another view of the same part",
+        ProposalKind::CentreLine => say!("what looks like centre lines"),
+        ProposalKind::Border => say!("what looks like a border"),
+        ProposalKind::TitleBlock => say!("what looks like a title block"),
+        ProposalKind::BlockEdge => say!("what may be the edge of a ground block"),
+        ProposalKind::SameAgain => say!("what may be another view of the same part"),
     }
 }
 
@@ -81,7 +81,7 @@ pub fn looks_like(kind: ProposalKind) -> &'static str {
 pub fn quotable(quotable: Quotable) -> &'static str {
     match quotable {
         Quotable::Drawing(verdict) => findings::verdict(verdict),
-        Quotable::NoWire => "no wire can cut it",
+        Quotable::NoWire => say!("no wire can cut it"),
     }
 }
 
@@ -90,10 +90,10 @@ pub fn line(of: Quotable, whole: Option<Money>, stakes: &[AtStake], style: Style
     let mut line = quotable(of).to_owned();
     if let Some(whole) = whole.filter(|_| !stakes.is_empty()) {
         let told: Vec<String> = stakes.iter().map(|s| sentence(s, style)).collect();
-        line = format!("{line}; of {}, {}", style.money(whole), told.join(", "));
+        line = say!("{line}; of {}, {}", style.money(whole), told.join(", "));
     }
     if of == Quotable::Drawing(Verdict::SafeToQuote) && !stakes.is_empty() {
-        line += ", still open";
+        line += say!(", still open");
     }
     line
 }

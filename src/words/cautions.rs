@@ -13,55 +13,71 @@ pub struct CautionText {
 
 /// Where a job has a slug or part that comes free.
 pub const SLUGS: CautionText = CautionText {
-    title: "Slugs that come loose",
-    text: "A slug or part that comes free can fall, jam the lower nozzle or short the wire. Heavy ones need a tab, a \
-           magnet or a hand; never reach in while the wire runs.",
+    title: key!("Slugs that come loose"),
+    text: key!(
+        "A slug or part that comes free can fall, jam the lower nozzle or short the wire. Heavy ones need a tab, a \
+           magnet or a hand; never reach in while the wire runs."
+    ),
 };
 /// On every machine.
 pub const LIVE_WIRE: CautionText = CautionText {
-    title: "The wire is live",
-    text: "During cutting the wire and the work carry voltage. Doors and covers stay closed; slugs are taken out with \
-           the generator off.",
+    title: key!("The wire is live"),
+    text: key!(
+        "During cutting the wire and the work carry voltage. Doors and covers stay closed; slugs are taken out with \
+           the generator off."
+    ),
 };
 /// Where a wire breaks or is cut off.
 pub const WIRE_ENDS: CautionText = CautionText {
-    title: "Wire ends",
-    text: "The end of a wire whips when it breaks or is cut. Wear eye protection and gloves.",
+    title: key!("Wire ends"),
+    text: key!("The end of a wire whips when it breaks or is cut. Wear eye protection and gloves."),
 };
 /// On machines that run in oil, above all at night.
 pub const OIL: CautionText = CautionText {
-    title: "Oil as the dielectric",
-    text: "Oil can burn: fire detection, extinguishing and full submersion, above all with nobody there.",
+    title: key!("Oil as the dielectric"),
+    text: key!(
+        "Oil can burn: fire detection, extinguishing and full submersion, above all with nobody there."
+    ),
 };
 /// In hardened and in rolled work.
 pub const STRESS: CautionText = CautionText {
-    title: "Stress in the work",
-    text: "Residual stress can close the slot behind the wire or move the part as it is cut out.",
+    title: key!("Stress in the work"),
+    text: key!(
+        "Residual stress can close the slot behind the wire or move the part as it is cut out."
+    ),
 };
 /// On every job, whatever its material and pieces.
 pub const ALWAYS: [CautionText; 4] = [LIVE_WIRE, WIRE_ENDS, OIL, STRESS];
 /// About every estimate.
 pub const PLANNING_AID: CautionText = CautionText {
-    title: "What these figures are",
-    text: "A planning aid, no machine setting. Rates, gaps and times are starting values to be compared with your own \
-           finished cuts.",
+    title: key!("What these figures are"),
+    text: key!(
+        "A planning aid, no machine setting. Rates, gaps and times are starting values to be compared with your own \
+           finished cuts."
+    ),
 };
 /// What comes before all of it.
-pub const WHAT_COMES_FIRST: &str = "The machine maker's manual, the rules that hold where you work and trained people \
-                                    come before anything written here.";
+pub const WHAT_COMES_FIRST: &str = key!(
+    "The machine maker's manual, the rules that hold where you work and trained people \
+                                    come before anything written here."
+);
 
 /// What to do about a material's dust and sludge.
 pub fn of_material(caution: Caution) -> CautionText {
     match caution {
         Caution::ReactiveFines => CautionText {
-            title: "Reactive fines",
-            text: "Fine particles of this metal can burn and give off hydrogen in the dielectric. Keep the work \
-                   covered, change filters as the machine maker says, and let no dry sludge gather.",
+            title: say!("Reactive fines"),
+            text: say!(
+                "Fine particles of this metal can burn and give off hydrogen in the dielectric. Keep the work \
+                   covered, change filters as the machine maker says, and let no dry sludge gather."
+            ),
         },
         Caution::ToxicSludge => CautionText {
-            title: "Poisonous sludge",
-            text: "Sludge, filters and resin of this work hold metal that is poisonous when swallowed or breathed \
-                   in. Keep it wet, wear gloves, and dispose of it as hazardous waste.",
+            title: say!("Poisonous sludge"),
+            text: say!(
+                "Sludge, filters and resin of this work hold metal that is poisonous when swallowed or breathed \
+                   in. Keep it wet, wear gloves, and dispose of it as hazardous waste."
+            ),
         },
     }
 }

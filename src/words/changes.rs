@@ -8,48 +8,48 @@ use crate::profile::Keep;
 pub fn change(from: &Job, to: &Job, style: Style) -> String {
     let order = |j: &Job| (j.order, j.travel, j.cut_off, j.burn_out);
     let more_or_less = |what: &str, before: usize, after: usize| match after.cmp(&before) {
-        std::cmp::Ordering::Greater => format!("{what} added"),
-        std::cmp::Ordering::Less => format!("{what} taken out"),
-        std::cmp::Ordering::Equal => format!("another {what}"),
+        std::cmp::Ordering::Greater => say!("{what} added"),
+        std::cmp::Ordering::Less => say!("{what} taken out"),
+        std::cmp::Ordering::Equal => say!("another {what}"),
     };
     if from.thickness != to.thickness {
-        format!("thickness {}", style.typed_length(to.thickness))
+        say!("thickness {}", style.typed_length(to.thickness))
     } else if from.material != to.material {
         to.material.clone()
     } else if from.quantity != to.quantity {
-        style.count(to.quantity as usize, "part", "parts")
+        style.count(to.quantity as usize, say!("part"), say!("parts"))
     } else if from.passes != to.passes {
         passes_words(to.passes)
     } else if from.flushing != to.flushing {
         to.flushing.words().to_owned()
     } else if from.keep != to.keep {
         match to.keep {
-            Keep::Inside => "keep the inside".to_owned(),
-            Keep::Outside => "keep the outside".to_owned(),
+            Keep::Inside => say!("keep the inside").to_owned(),
+            Keep::Outside => say!("keep the outside").to_owned(),
         }
     } else if from.candidates != to.candidates {
-        more_or_less("wire", from.candidates.len(), to.candidates.len())
+        more_or_less(say!("wire"), from.candidates.len(), to.candidates.len())
     } else if from.baseline != to.baseline {
-        "another baseline".to_owned()
+        say!("another baseline").to_owned()
     } else if from.part != to.part {
-        "another part".to_owned()
+        say!("another part").to_owned()
     } else if from.left_out != to.left_out {
         match to.left_out.len().cmp(&from.left_out.len()) {
-            std::cmp::Ordering::Greater => "contours left out".to_owned(),
-            _ => "contours cut".to_owned(),
+            std::cmp::Ordering::Greater => say!("contours left out").to_owned(),
+            _ => say!("contours cut").to_owned(),
         }
     } else if from.contours != to.contours {
-        "what is decided for a contour".to_owned()
+        say!("what is decided for a contour").to_owned()
     } else if order(from) != order(to) {
-        "order of cutting".to_owned()
+        say!("order of cutting").to_owned()
     } else if from.tight_radii != to.tight_radii {
-        "tight radii".to_owned()
+        say!("tight radii").to_owned()
     } else if from.shop != to.shop {
-        "shop rates".to_owned()
+        say!("shop rates").to_owned()
     } else if from.begin != to.begin || from.lot_order != to.lot_order {
-        "begin and order of the lot".to_owned()
+        say!("begin and order of the lot").to_owned()
     } else if from.variants != to.variants {
-        more_or_less("variant", from.variants.len(), to.variants.len())
+        more_or_less(say!("variant"), from.variants.len(), to.variants.len())
     } else {
         String::new()
     }

@@ -11,12 +11,12 @@ use crate::job::WeekTime;
 pub fn nobody_needed(share: f64, threadings: &str, breaks: &str, waits: bool) -> String {
     let odds = in_hundred(share);
     if waits {
-        format!(
+        say!(
             "It then waits for the operator in any case. It gets that far without help in {odds} such times: with \
              {threadings} and {breaks} wire breaks to be expected, a threading may fail."
         )
     } else {
-        format!(
+        say!(
             "In {odds} such times nobody is needed: with {threadings} and {breaks} wire breaks to be expected, a \
              threading may fail."
         )
@@ -28,16 +28,16 @@ pub fn begun_later(asked: WeekTime, clock: &ByTheClock) -> Option<String> {
     let later = clock.begun > asked.minutes();
     later.then(|| {
         let begun = WeekTime::after_monday(clock.begun);
-        format!("Nobody is there on {asked}: it is begun on {begun}.")
+        say!("Nobody is there on {asked}: it is begun on {begun}.")
     })
 }
 
 /// "All 40 done" or, of a lot that was walked in part, "1200 of 40 000 done", both to be followed by the moment.
 pub fn done(clock: &ByTheClock) -> String {
     match (clock.wanted, clock.is_whole()) {
-        (1, _) => "Done".to_owned(),
-        (n, true) => format!("All {} done", whole(n)),
-        (n, false) => format!("{} of {} done", whole(clock.parts), whole(n)),
+        (1, _) => say!("Done").to_owned(),
+        (n, true) => say!("All {} done", whole(n)),
+        (n, false) => say!("{} of {} done", whole(clock.parts), whole(n)),
     }
 }
 
@@ -45,7 +45,7 @@ pub fn done(clock: &ByTheClock) -> String {
 /// `None` where all of it was walked.
 pub fn walked_in_part(clock: &ByTheClock, all: &str) -> Option<String> {
     (!clock.is_whole()).then(|| {
-        format!(
+        say!(
             "The lot is so long that {} of its {} parts were followed day by day; at that pace all are done about {all}.",
             whole(clock.parts),
             whole(clock.wanted)
@@ -56,13 +56,13 @@ pub fn walked_in_part(clock: &ByTheClock, all: &str) -> Option<String> {
 /// Weeks that repeat, after the moment from which on: "the same week goes on 30 times more".
 pub fn again(repeats: &Repeats) -> String {
     let times = match repeats.times().round() {
-        1.0 => "once more".to_owned(),
-        t => format!("{} times more", number(t, 0)),
+        1.0 => say!("once more").to_owned(),
+        t => say!("{} times more", number(t, 0)),
     };
     if repeats.round == 1.0 {
-        format!("the same week goes on {times}")
+        say!("the same week goes on {times}")
     } else {
-        format!("the same {} weeks go on {times}", number(repeats.round, 0))
+        say!("the same {} weeks go on {times}", number(repeats.round, 0))
     }
 }
 
@@ -75,13 +75,13 @@ pub fn in_hundred(share: f64) -> String {
     let gap = '\u{202f}';
     let rounded = (share * 100.0).round();
     if share >= 1.0 {
-        "all".to_owned()
+        say!("all").to_owned()
     } else if rounded >= 100.0 {
-        format!("more than 99{gap}of 100")
+        say!("more than 99{gap}of 100")
     } else if rounded <= 0.0 {
-        format!("less than 1{gap}of 100")
+        say!("less than 1{gap}of 100")
     } else {
-        format!("about {rounded:.0}{gap}of 100")
+        say!("about {rounded:.0}{gap}of 100")
     }
 }
 

@@ -4,31 +4,31 @@ use super::{Style, System, job_faults, style, ways, within};
 use crate::calibration::{Column, LessThanWasted, RowFault, RowFaultKind};
 use crate::units::Length;
 
-const OR_ADD_IT: &str = "Use one of its names, or add it to your library.";
+const OR_ADD_IT: &str = key!("Use one of its names, or add it to your library.");
 
 /// A row that cannot be used, with its line.
 pub fn row(fault: &RowFault) -> String {
-    format!("Line {}: {}", fault.line, reason(&fault.kind, Column::name))
+    say!("Line {}: {}", fault.line, reason(&fault.kind, Column::name))
 }
 
 /// What is wrong and what to do. `name` says how a column is called where it is read.
 pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> String {
     match kind {
         RowFaultKind::NoRow => {
-            "The line is no row of a table. Look for a stray quotation mark.".to_owned()
+            say!("The line is no row of a table. Look for a stray quotation mark.").to_owned()
         }
-        RowFaultKind::Empty { column, low, high } => format!(
+        RowFaultKind::Empty { column, low, high } => say!(
             "{} is empty. Enter a number between {low} and {high}.",
             name(*column)
         ),
         RowFaultKind::NoNumber { column, text } => {
-            format!("{} is “{text}”, which is not a number.", name(*column))
+            say!("{} is “{text}”, which is not a number.", name(*column))
         }
         RowFaultKind::TwoMeanings {
             column,
             text,
             meanings,
-        } => format!(
+        } => say!(
             "{} is “{text}”, which could mean {meanings}. Write it without a sign between thousands.",
             name(*column)
         ),
@@ -37,16 +37,16 @@ pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> Str
             text,
             low,
             high,
-        } => format!(
+        } => say!(
             "{} is {text}. It must lie between {low} and {high}.",
             name(*column)
         ),
-        RowFaultKind::NoDate(text) => format!(
+        RowFaultKind::NoDate(text) => say!(
             "{} is “{text}”. Write it as year-month-day, such as 2026-03-31.",
             name(Column::Date)
         ),
         RowFaultKind::Future { date, today } => {
-            format!("The date {date} lies in the future. Today is {today}.")
+            say!("The date {date} lies in the future. Today is {today}.")
         }
         RowFaultKind::UnknownMaterial(text) => {
             format!("{} {OR_ADD_IT}", job_faults::unknown_material(text))
@@ -54,20 +54,20 @@ pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> Str
         RowFaultKind::UnknownWire(text) => {
             format!("{} {OR_ADD_IT}", job_faults::unknown_wire(text))
         }
-        RowFaultKind::Flushing(text) => format!(
+        RowFaultKind::Flushing(text) => say!(
             "{} is “{text}”. Write close, one-away or away.",
             name(Column::Flushing)
         ),
-        RowFaultKind::Passes { text, most } => format!(
+        RowFaultKind::Passes { text, most } => say!(
             "{} is “{text}”. Write a whole number from 1 (rough only) to {most}.",
             name(Column::Passes)
         ),
         RowFaultKind::Run(text) => ways::not_a_run(text),
-        RowFaultKind::Outlier(text) => format!(
+        RowFaultKind::Outlier(text) => say!(
             "{} is “{text}”. Write yes or no, or leave it empty.",
             name(Column::Outlier)
         ),
-        RowFaultKind::WholeRunWithout(column) => format!(
+        RowFaultKind::WholeRunWithout(column) => say!(
             "{} is the whole run. How much of it was cutting can be told only with {} and {}, and {} is empty. Write how many \
              there were, 0 where none, or write {} instead.",
             name(Column::RunMinutes),
@@ -76,7 +76,7 @@ pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> Str
             name(*column),
             name(Column::CuttingMinutes)
         ),
-        RowFaultKind::NothingLeft { run, others } => format!(
+        RowFaultKind::NothingLeft { run, others } => say!(
             "Threadings and stops alone are predicted at {}, so the whole run cannot have taken {}. Check {}, {} and {}.",
             style::time(*others),
             style::time(*run),
@@ -84,7 +84,7 @@ pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> Str
             name(Column::Threadings),
             name(Column::Stops)
         ),
-        RowFaultKind::PassPaths { given, passes } => format!(
+        RowFaultKind::PassPaths { given, passes } => say!(
             "{} has {given} lengths for {passes} passes. Write one a pass with | between, or leave it empty.",
             name(Column::PassPath)
         ),
@@ -93,7 +93,7 @@ pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> Str
 
 /// Said of wire that cannot have been run at the speed given.
 pub fn of_another_speed(noted: Length, expected: Length, style: Style) -> String {
-    format!(
+    say!(
         "At this wire speed {} would have run off in that time, not {}. Type the speed that the wire was run at.",
         style.wire(expected),
         style.wire(noted)
@@ -102,7 +102,7 @@ pub fn of_another_speed(noted: Length, expected: Length, style: Style) -> String
 
 /// The wire noted is no more than threadings waste.
 pub fn less_than_wasted(fault: &LessThanWasted, system: System) -> String {
-    format!(
+    say!(
         "Threadings alone are predicted to waste {} of wire, so the whole job cannot have used less. Check the wire \
          used, or leave it empty.",
         within::wire_used(fault.wasted, system)

@@ -13,13 +13,19 @@ use crate::units::{Length, Mass, Minutes, Money};
 use serde_json::{Map, Number, Value};
 
 /// Heads of what a lot comes to, in the enquiry, the ladder of quantities and the job's text.
-pub const TIME_EACH: &str = "time each";
+pub const TIME_EACH: &str = key!("time each");
 /// See [`TIME_EACH`].
-pub const COST_EACH: &str = "cost each";
+pub const COST_EACH: &str = key!("cost each");
 /// See [`TIME_EACH`].
-pub const COST_OF_ALL: &str = "cost of all";
+pub const COST_OF_ALL: &str = key!("cost of all");
 /// Heads of the ladder of quantities.
-pub const LADDER: [&str; 5] = ["parts", COST_EACH, "range", COST_OF_ALL, "time of all"];
+pub const LADDER: [&str; 5] = [
+    key!("parts"),
+    COST_EACH,
+    key!("range"),
+    COST_OF_ALL,
+    key!("time of all"),
+];
 
 /// How a figure is written, and the unit of its number in the core: min, m, kg, currency, µm, mm/min.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -226,9 +232,9 @@ impl Entry {
 }
 
 /// Said of every range of a figure.
-pub const RANGE_HEAD: &str = "two in three";
+pub const RANGE_HEAD: &str = key!("two in three");
 /// Chance of being faster than the baseline, as a head.
-pub const CHANCE_HEAD: &str = "chance to be faster";
+pub const CHANCE_HEAD: &str = key!("chance to be faster");
 
 const NONE: [&str; 3] = ["", "", ""];
 
@@ -246,7 +252,7 @@ const PLAIN: Entry = Entry {
 
 /// Time a part.
 pub const TIME: Entry = Entry {
-    head: "time",
+    head: key!("time"),
     place: Place::Table { range: true },
     question: Some(Question::Minutes),
     csv: ["minutes", "minutes_low", "minutes_high"],
@@ -258,7 +264,7 @@ pub const TIME: Entry = Entry {
 
 /// Wire a part.
 pub const WIRE: Entry = Entry {
-    head: "wire",
+    head: key!("wire"),
     form: Form::Wire,
     place: Place::Table { range: false },
     question: Some(Question::Wire),
@@ -270,7 +276,7 @@ pub const WIRE: Entry = Entry {
 
 /// Cost a part.
 pub const COST: Entry = Entry {
-    head: "cost",
+    head: key!("cost"),
     form: Form::Money,
     place: Place::Table { range: true },
     question: Some(Question::Cost),
@@ -282,7 +288,7 @@ pub const COST: Entry = Entry {
 
 /// Of the cost, what is really spent where freed machine hours are not sold.
 pub const UNSOLD: Entry = Entry {
-    head: "unsold",
+    head: key!("unsold"),
     form: Form::Money,
     place: Place::Table { range: false },
     question: Some(Question::Unsold),
@@ -293,12 +299,14 @@ pub const UNSOLD: Entry = Entry {
 };
 
 /// Said of [`UNSOLD`], and of the two heads beside it.
-pub const UNSOLD_REMARK: &str = "Unsold: what is really spent where freed machine hours are not sold. Sold, a wire pays \
-     from the gain in speed given; at the value of a machine hour given it turns.";
+pub const UNSOLD_REMARK: &str = key!(
+    "Unsold: what is really spent where freed machine hours are not sold. Sold, a wire pays \
+     from the gain in speed given; at the value of a machine hour given it turns."
+);
 /// Head of [`pays_from`].
-pub const PAYS_HEAD: &str = "pays from";
+pub const PAYS_HEAD: &str = key!("pays from");
 /// Head of [`turns_at`].
-pub const TURNS_HEAD: &str = "turns at";
+pub const TURNS_HEAD: &str = key!("turns at");
 
 /// The gain in speed from which a wire pays against the baseline, the freed hours sold: "+2.4 %".
 pub fn pays_from(d: &Difference, style: Style) -> String {
@@ -315,7 +323,7 @@ pub fn turns_at(d: &Difference, style: Style) -> String {
 pub static TABLE: [Entry; 19] = [
     TIME,
     Entry {
-        head: "cutting",
+        head: key!("cutting"),
         csv: ["cutting", "", ""],
         json: ["minutes.cutting", "", ""],
         get: |f| {
@@ -325,7 +333,7 @@ pub static TABLE: [Entry; 19] = [
         ..PLAIN
     },
     Entry {
-        head: "corners",
+        head: key!("corners"),
         question: Some(Question::Share(Share::Corners)),
         csv: ["corners", "", ""],
         json: ["minutes.corners", "", ""],
@@ -333,7 +341,7 @@ pub static TABLE: [Entry; 19] = [
         ..PLAIN
     },
     Entry {
-        head: "threading",
+        head: key!("threading"),
         question: Some(Question::Share(Share::Threading)),
         csv: ["threading", "", ""],
         json: ["minutes.threading", "", ""],
@@ -341,7 +349,7 @@ pub static TABLE: [Entry; 19] = [
         ..PLAIN
     },
     Entry {
-        head: "slug stops",
+        head: key!("slug stops"),
         question: Some(Question::Share(Share::SlugStops)),
         csv: ["slug_stops", "", ""],
         json: ["minutes.slug_stops", "", ""],
@@ -349,7 +357,7 @@ pub static TABLE: [Entry; 19] = [
         ..PLAIN
     },
     Entry {
-        head: "moves",
+        head: key!("moves"),
         question: Some(Question::Share(Share::Moves)),
         csv: ["moves", "", ""],
         json: ["minutes.moves", "", ""],
@@ -357,7 +365,7 @@ pub static TABLE: [Entry; 19] = [
         ..PLAIN
     },
     Entry {
-        head: "breaks",
+        head: key!("breaks"),
         question: Some(Question::Share(Share::Breaks)),
         csv: ["breaks", "", ""],
         json: ["minutes.breaks", "", ""],
@@ -365,7 +373,7 @@ pub static TABLE: [Entry; 19] = [
         ..PLAIN
     },
     Entry {
-        head: "allowance",
+        head: key!("allowance"),
         question: Some(Question::Share(Share::Allowance)),
         csv: ["allowance", "", ""],
         json: ["minutes.allowance", "", ""],
@@ -374,7 +382,7 @@ pub static TABLE: [Entry; 19] = [
     },
     WIRE,
     Entry {
-        head: "wire mass",
+        head: key!("wire mass"),
         form: Form::Mass,
         place: Place::RoomyTable,
         question: Some(Question::WireMass),
@@ -386,7 +394,7 @@ pub static TABLE: [Entry; 19] = [
     COST,
     UNSOLD,
     Entry {
-        head: "parts/week",
+        head: key!("parts/week"),
         form: Form::Count,
         place: Place::Table { range: false },
         question: Some(Question::PartsPerWeek),
@@ -406,7 +414,7 @@ pub static TABLE: [Entry; 19] = [
         ..PLAIN
     },
     Entry {
-        head: "Ra",
+        head: key!("Ra"),
         form: Form::Roughness,
         place: Place::Table { range: false },
         question: Some(Question::Finish),
@@ -417,7 +425,7 @@ pub static TABLE: [Entry; 19] = [
     },
     // Metres, kilograms and spools of one and the same thing: the wire for the whole lot.
     Entry {
-        head: "lot: wire",
+        head: key!("lot: wire"),
         form: Form::Wire,
         place: Place::Detail,
         csv: ["lot_wire_m", "", ""],
@@ -426,7 +434,7 @@ pub static TABLE: [Entry; 19] = [
         ..PLAIN
     },
     Entry {
-        head: "lot: wire mass",
+        head: key!("lot: wire mass"),
         form: Form::Mass,
         place: Place::Detail,
         csv: ["lot_wire_kg", "", ""],
@@ -439,7 +447,7 @@ pub static TABLE: [Entry; 19] = [
         ..PLAIN
     },
     Entry {
-        head: "lot: spools",
+        head: key!("lot: spools"),
         form: Form::Share,
         place: Place::Detail,
         question: Some(Question::Spools),
@@ -449,7 +457,7 @@ pub static TABLE: [Entry; 19] = [
         ..PLAIN
     },
     Entry {
-        head: "operator",
+        head: key!("operator"),
         place: Place::Detail,
         question: Some(Question::Attended),
         csv: ["attended_minutes", "", ""],
@@ -458,7 +466,7 @@ pub static TABLE: [Entry; 19] = [
         ..PLAIN
     },
     Entry {
-        head: "average feed",
+        head: key!("average feed"),
         form: Form::Feed,
         place: Place::Detail,
         question: Some(Question::AverageFeed),

@@ -20,76 +20,76 @@ pub fn sentence(finding: &Finding, system: System) -> String {
         lengths(system, length, decimals).map_or_else(String::new, |told| format!("{before}{told}"))
     };
     match finding.fault {
-        Fault::UnitsGuessed => format!("Unit {}", about.units()),
+        Fault::UnitsGuessed => say!("Unit {}", about.units()),
         Fault::SizeImplausible => about.implausible(),
-        Fault::BeyondMachines => format!("The drawing is {}, larger than any wire machine. Check its unit.", about.size()),
-        Fault::TooLarge => format!("The drawing is {}, more than a kilometre. Nothing of this size is cut; check its unit, and whether curves lie far off the part.", about.size()),
-        Fault::FarAway => format!("{} left out because it reaches ten kilometres or farther from the others. Look whether it belongs to the part, and check the unit.", some(n, "curve")),
-        Fault::ScaleInDimensions => format!("Drawn {names} by its dimensions: {} that agree on it, none that gives what is drawn. Take the scale, or every length is wrong by it.", some(n, "dimension")),
-        Fault::ScaleInText => format!("A text says scale {names}, and no dimension says otherwise. Take the scale if the part is drawn so, or measure a known length."),
-        Fault::MixedScales => format!("Parts of the drawing are drawn at other scales ({names}): views or details. Look which curves are in true size, and leave the others out."),
-        Fault::ScaleOfPlot => format!("A text says scale {names}; the dimensions give what is drawn, so it is how the sheet is plotted. Nothing is scaled."),
-        Fault::DimensionDisagrees => format!("{} not what is drawn: {names}. Ask which counts.", some_that_give(n)),
-        Fault::DimensionsInOtherUnit => format!("{} 25.4 times what is drawn, or a 25.4th of it: the drawing's unit may be wrong. Check the unit; nothing is scaled for it.", some_that_give(n)),
-        Fault::NothingDrawn => "The model space holds no curve. Look whether the part was drawn in a layout, or ask for another export.".into(),
-        Fault::NothingClosed => "No curve closes a contour, so nothing can be cut. Look at the open ends, or allow a larger join gap.".into(),
-        Fault::Damaged => format!("The file is damaged in {}; reading went on at the next entity. Compare with a fresh export.", some(n, "place")),
-        Fault::CutOff => "The file ends before its end mark: something may be missing. Ask for it again.".into(),
-        Fault::OutsideSection => format!("{} outside any section; taken as part of the model space.", some(n, "entity record")),
-        Fault::UnreadableNumber => format!("{} left out because a number in it cannot be read.", some(n, "curve")),
-        Fault::NotFinite => format!("{} left out because a number in it is infinite, undefined or beyond any drawing.", some(n, "curve")),
-        Fault::Incomplete => format!("{} left out because a value is missing.", some(n, "curve")),
-        Fault::RepairedNumber => format!("{} in foreign spelling or unreadable height, repaired.", some(n, "number")),
-        Fault::PaperSpace => format!("{} in a layout (paper space) not read; only the model space is cut.", some(n, "drawn object")),
-        Fault::HiddenLayer => format!("{} on hidden layers ({names}) not counted. Show the layer in the drawing if it is to be cut.", some(n, "curve")),
-        Fault::Invisible => format!("{} marked as invisible and not counted.", some(n, "curve")),
-        Fault::ExcludedLayer => format!("{} on layers that you switched off ({names}).", some(n, "curve")),
-        Fault::ZeroLength => format!("{} without length left out.", some(n, "curve")),
-        Fault::RadiusNotPositive => format!("{} with a radius of zero or less left out.", some(n, "circle or arc")),
-        Fault::SeenEdgeOn => format!("{} standing upright on the drawing plane left out: from above it is a line.", some(n, "circle or arc")),
-        Fault::Tilted => format!("{} drawn in a tilted plane, taken as seen from above.", some(n, "curve")),
-        Fault::SplineRepaired => format!("{} with knots or degree that disagree, repaired. Compare it with the drawing.", some(n, "spline")),
-        Fault::SplineUnusable => format!("{} with knots, weights or points that make no curve, left out.", some(n, "spline")),
-        Fault::FitPointsOnly => format!("{} given by points alone; drawn smoothly through them, which may differ from the sender's curve.", some(n, "spline")),
-        Fault::BlockMissing => format!("{} of blocks that the file does not hold ({names}).", some(n, "insertion")),
-        Fault::BlockRecursive => format!("Block {names} contains itself; the inner insertion was left out."),
-        Fault::BlockTooDeep => format!("Blocks nested deeper than {BLOCK_DEPTH} left out ({names})."),
-        Fault::InsertScaleZero => format!("{} with a scale of zero, taken as one.", some(n, "insertion")),
-        Fault::SkippedInBlock => format!("{} inside inserted blocks (text, dimensions and the like) not read.", some(n, "object")),
-        Fault::TooManyCurves => format!("More than {} curves after blocks are expanded; reading stopped there. Ask for a drawing of the part alone.", about.number()),
-        Fault::TooManySegments => format!("The curves become more than {} lines and arcs; reading stopped there. Ask for a drawing of the part alone.", about.number()),
-        Fault::Duplicate => format!("{} drawn more than once, counted once.", some(n, "curve")),
-        Fault::Overlap => format!("{} lying partly on another, counted where they differ.", some(n, "curve")),
-        Fault::GapBridged => format!("{} closed{}.", some(n, "gap"), amount(", the largest ", about.length(), (4, 5))),
-        Fault::OpenEnd => format!("{} without a neighbour within the join gap. What hangs on it is measured, not cut.", some(n, "loose end")),
+        Fault::BeyondMachines => say!("The drawing is {}, larger than any wire machine. Check its unit.", about.size()),
+        Fault::TooLarge => say!("The drawing is {}, more than a kilometre. Nothing of this size is cut; check its unit, and whether curves lie far off the part.", about.size()),
+        Fault::FarAway => say!("{} left out because it reaches ten kilometres or farther from the others. Look whether it belongs to the part, and check the unit.", some(n, say!("curve"))),
+        Fault::ScaleInDimensions => say!("Drawn {names} by its dimensions: {} that agree on it, none that gives what is drawn. Take the scale, or every length is wrong by it.", some(n, say!("dimension"))),
+        Fault::ScaleInText => say!("A text says scale {names}, and no dimension says otherwise. Take the scale if the part is drawn so, or measure a known length."),
+        Fault::MixedScales => say!("Parts of the drawing are drawn at other scales ({names}): views or details. Look which curves are in true size, and leave the others out."),
+        Fault::ScaleOfPlot => say!("A text says scale {names}; the dimensions give what is drawn, so it is how the sheet is plotted. Nothing is scaled."),
+        Fault::DimensionDisagrees => say!("{} not what is drawn: {names}. Ask which counts.", some_that_give(n)),
+        Fault::DimensionsInOtherUnit => say!("{} 25.4 times what is drawn, or a 25.4th of it: the drawing's unit may be wrong. Check the unit; nothing is scaled for it.", some_that_give(n)),
+        Fault::NothingDrawn => say!("The model space holds no curve. Look whether the part was drawn in a layout, or ask for another export.").into(),
+        Fault::NothingClosed => say!("No curve closes a contour, so nothing can be cut. Look at the open ends, or allow a larger join gap.").into(),
+        Fault::Damaged => say!("The file is damaged in {}; reading went on at the next entity. Compare with a fresh export.", some(n, say!("place"))),
+        Fault::CutOff => say!("The file ends before its end mark: something may be missing. Ask for it again.").into(),
+        Fault::OutsideSection => say!("{} outside any section; taken as part of the model space.", some(n, say!("entity record"))),
+        Fault::UnreadableNumber => say!("{} left out because a number in it cannot be read.", some(n, say!("curve"))),
+        Fault::NotFinite => say!("{} left out because a number in it is infinite, undefined or beyond any drawing.", some(n, say!("curve"))),
+        Fault::Incomplete => say!("{} left out because a value is missing.", some(n, say!("curve"))),
+        Fault::RepairedNumber => say!("{} in foreign spelling or unreadable height, repaired.", some(n, say!("number"))),
+        Fault::PaperSpace => say!("{} in a layout (paper space) not read; only the model space is cut.", some(n, say!("drawn object"))),
+        Fault::HiddenLayer => say!("{} on hidden layers ({names}) not counted. Show the layer in the drawing if it is to be cut.", some(n, say!("curve"))),
+        Fault::Invisible => say!("{} marked as invisible and not counted.", some(n, say!("curve"))),
+        Fault::ExcludedLayer => say!("{} on layers that you switched off ({names}).", some(n, say!("curve"))),
+        Fault::ZeroLength => say!("{} without length left out.", some(n, say!("curve"))),
+        Fault::RadiusNotPositive => say!("{} with a radius of zero or less left out.", some(n, say!("circle or arc"))),
+        Fault::SeenEdgeOn => say!("{} standing upright on the drawing plane left out: from above it is a line.", some(n, say!("circle or arc"))),
+        Fault::Tilted => say!("{} drawn in a tilted plane, taken as seen from above.", some(n, say!("curve"))),
+        Fault::SplineRepaired => say!("{} with knots or degree that disagree, repaired. Compare it with the drawing.", some(n, say!("spline"))),
+        Fault::SplineUnusable => say!("{} with knots, weights or points that make no curve, left out.", some(n, say!("spline"))),
+        Fault::FitPointsOnly => say!("{} given by points alone; drawn smoothly through them, which may differ from the sender's curve.", some(n, say!("spline"))),
+        Fault::BlockMissing => say!("{} of blocks that the file does not hold ({names}).", some(n, say!("insertion"))),
+        Fault::BlockRecursive => say!("Block {names} contains itself; the inner insertion was left out."),
+        Fault::BlockTooDeep => say!("Blocks nested deeper than {BLOCK_DEPTH} left out ({names})."),
+        Fault::InsertScaleZero => say!("{} with a scale of zero, taken as one.", some(n, say!("insertion"))),
+        Fault::SkippedInBlock => say!("{} inside inserted blocks (text, dimensions and the like) not read.", some(n, say!("object"))),
+        Fault::TooManyCurves => say!("More than {} curves after blocks are expanded; reading stopped there. Ask for a drawing of the part alone.", about.number()),
+        Fault::TooManySegments => say!("The curves become more than {} lines and arcs; reading stopped there. Ask for a drawing of the part alone.", about.number()),
+        Fault::Duplicate => say!("{} drawn more than once, counted once.", some(n, say!("curve"))),
+        Fault::Overlap => say!("{} lying partly on another, counted where they differ.", some(n, say!("curve"))),
+        Fault::GapBridged => say!("{} closed{}.", some(n, say!("gap")), amount(say!(", the largest "), about.length(), (4, 5))),
+        Fault::OpenEnd => say!("{} without a neighbour within the join gap. What hangs on it is measured, not cut.", some(n, say!("loose end"))),
         Fault::Branch => {
             let inner = lengths(system, about.length(), (3, 4)).map_or_else(String::new, |inner| {
-                format!("; the {inner} inside it are not counted")
+                say!("; the {inner} inside it are not counted")
             });
-            format!("{} where more than two curves meet. The outer boundary is taken{inner}. Ask what is to be cut.", some(n, "point"))
+            say!("{} where more than two curves meet. The outer boundary is taken{inner}. Ask what is to be cut.", some(n, say!("point")))
         }
-        Fault::TJunction => format!("{} on the side of another curve. Ask whether the rib is to be cut.", some(n, "loose end")),
-        Fault::Crossing => format!("{} where loose curves cross others. Ask for trimmed corners, or trim them.", some(n, "point")),
-        Fault::SelfCrossing => format!("{} where a contour crosses itself. Its inside is not clear; ask for a correct drawing.", some(n, "point")),
-        Fault::ContoursCross => format!("{} where two contours cross each other. Ask which one is to be cut.", some(n, "point")),
-        Fault::MaybeCentreLines => format!("Perhaps centre lines, counted until you say: {names}."),
-        Fault::MaybeBorder => format!("Perhaps a border, counted until you say: {names}."),
-        Fault::MaybeTitleBlock => format!("Perhaps a title block, counted until you say: {names}."),
-        Fault::MaybeBlockEdge => format!("Perhaps the edge of a ground block, counted until you say whether it is cut: {names}."),
+        Fault::TJunction => say!("{} on the side of another curve. Ask whether the rib is to be cut.", some(n, say!("loose end"))),
+        Fault::Crossing => say!("{} where loose curves cross others. Ask for trimmed corners, or trim them.", some(n, say!("point"))),
+        Fault::SelfCrossing => say!("{} where a contour crosses itself. Its inside is not clear; ask for a correct drawing.", some(n, say!("point"))),
+        Fault::ContoursCross => say!("{} where two contours cross each other. Ask which one is to be cut.", some(n, say!("point"))),
+        Fault::MaybeCentreLines => say!("Perhaps centre lines, counted until you say: {names}."),
+        Fault::MaybeBorder => say!("Perhaps a border, counted until you say: {names}."),
+        Fault::MaybeTitleBlock => say!("Perhaps a title block, counted until you say: {names}."),
+        Fault::MaybeBlockEdge => say!("Perhaps the edge of a ground block, counted until you say whether it is cut: {names}."),
         Fault::MaybeSameAgain => about.same_again(),
-        Fault::LeftOut => format!("{} left out as you answered.", some(n, "curve")),
-        Fault::ClosesAtSides => format!("{} on the sides of open curves. Joined there, they close {}; left open until you say so.", some(n, "loose end"), some(about.number(), "more contour")),
-        Fault::JoinedAtSides => format!("{} joined to the sides of open curves as you chose; that closes {}.", some(n, "loose end"), some(about.number(), "more contour")),
-        Fault::OutlineAtSides => format!("{} joined to the sides of open curves: without that nothing closes around the rest. It closes {}. Look whether they are the shape.", some(n, "loose end"), some(about.number(), "contour")),
-        Fault::EndMoved => format!("{} trimmed or extended as you accepted{}.", some(n, "end"), amount(", by at most ", about.length(), (4, 5))),
-        Fault::SeveralParts => format!("{} parts or views that lie apart. All are counted: the totals are for all of them together.", about.number()),
+        Fault::LeftOut => say!("{} left out as you answered.", some(n, say!("curve"))),
+        Fault::ClosesAtSides => say!("{} on the sides of open curves. Joined there, they close {}; left open until you say so.", some(n, say!("loose end")), some(about.number(), say!("more contour"))),
+        Fault::JoinedAtSides => say!("{} joined to the sides of open curves as you chose; that closes {}.", some(n, say!("loose end")), some(about.number(), say!("more contour"))),
+        Fault::OutlineAtSides => say!("{} joined to the sides of open curves: without that nothing closes around the rest. It closes {}. Look whether they are the shape.", some(n, say!("loose end")), some(about.number(), say!("contour"))),
+        Fault::EndMoved => say!("{} trimmed or extended as you accepted{}.", some(n, say!("end")), amount(say!(", by at most "), about.length(), (4, 5))),
+        Fault::SeveralParts => say!("{} parts or views that lie apart. All are counted: the totals are for all of them together.", about.number()),
         Fault::SpreadsWide => {
             let size = about.size();
-            format!("The parts spread over {size}, more than most machines take at once. Estimate them one by one, or as lots of what fits; the totals are for all together.")
+            say!("The parts spread over {size}, more than most machines take at once. Estimate them one by one, or as lots of what fits; the totals are for all together.")
         }
-        Fault::EdgesOffered => format!("No curve is drawn, only {names} ({n}). Their edges can be taken as curves, if they are the part."),
-        Fault::EdgesTaken => format!("The edges of {names} ({n}) taken as curves, as you accepted."),
-        Fault::DuplicateContour => format!("{} drawn more than once, counted once.", some(n, "contour")),
+        Fault::EdgesOffered => say!("No curve is drawn, only {names} ({n}). Their edges can be taken as curves, if they are the part."),
+        Fault::EdgesTaken => say!("The edges of {names} ({n}) taken as curves, as you accepted."),
+        Fault::DuplicateContour => say!("{} drawn more than once, counted once.", some(n, say!("contour"))),
     }
 }
 
@@ -105,18 +105,18 @@ pub fn weight(severity: Severity) -> &'static str {
 /// May the drawing be quoted from? For a person.
 pub fn verdict(verdict: Verdict) -> &'static str {
     match verdict {
-        Verdict::SafeToQuote => "safe to quote",
-        Verdict::CheckThis => "check first",
-        Verdict::Refuse => "don't quote",
+        Verdict::SafeToQuote => say!("safe to quote"),
+        Verdict::CheckThis => say!("check first"),
+        Verdict::Refuse => say!("don't quote"),
     }
 }
 
 /// "1 dimension gives", "3 dimensions give".
 fn some_that_give(n: usize) -> String {
     if n == 1 {
-        "1 dimension gives".to_owned()
+        say!("1 dimension gives").to_owned()
     } else {
-        format!("{n} dimensions give")
+        say!("{n} dimensions give")
     }
 }
 
@@ -172,14 +172,14 @@ impl Told<'_> {
     fn same_again(&self) -> String {
         let twice = |r: &Reason| matches!(r, Reason::SameOutline { parts: 2, .. });
         let asked = match self.about {
-            About::Reasons(list) if list.iter().all(twice) => "two parts or two views",
-            _ => "several parts, or views of one",
+            About::Reasons(list) if list.iter().all(twice) => say!("two parts or two views"),
+            _ => say!("several parts, or views of one"),
         };
         let mut names = self.names();
         if let Some(first) = names.get_mut(..1) {
             first.make_ascii_uppercase();
         }
-        format!("{names}: {asked}? All are counted until you say.")
+        say!("{names}: {asked}? All are counted until you say.")
     }
     fn size(&self) -> String {
         match self.about {
@@ -199,13 +199,13 @@ impl Told<'_> {
             _ => String::new(),
         };
         let units = self.units();
-        format!("The drawing is {about}, unlikely for wire cutting. Check its unit. {units}")
+        say!("The drawing is {about}, unlikely for wire cutting. Check its unit. {units}")
     }
 }
 
 fn stand_ins(kind: StandInKind) -> &'static str {
     match kind {
-        StandInKind::HatchedArea => "hatched areas",
-        StandInKind::Multiline => "multilines",
+        StandInKind::HatchedArea => say!("hatched areas"),
+        StandInKind::Multiline => say!("multilines"),
     }
 }

@@ -12,7 +12,7 @@ pub static TEXT: LazyLock<String> = LazyLock::new(|| {
     let of_materials = [Caution::ReactiveFines, Caution::ToxicSludge].map(of_material);
     let cautions = std::iter::once(SLUGS).chain(ALWAYS).chain(of_materials);
     let points = cautions.map(|c| format!("- {}: {}\n", c.title, c.text));
-    format!(
+    say!(
         "{WRITTEN}\n## Cautions\n\n{WHAT_COMES_FIRST}\n\n{}",
         points.collect::<String>()
     )

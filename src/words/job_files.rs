@@ -9,30 +9,30 @@ use crate::words::library::file_fault;
 pub fn refused(fault: &FileFault) -> String {
     match fault {
         FileFault::System(e) => saving::system_says(e),
-        FileFault::Folder => "It is a folder. Open a job file in it.".to_owned(),
+        FileFault::Folder => say!("It is a folder. Open a job file in it.").to_owned(),
         FileFault::TooLarge(bytes) => {
-            format!("It has {} MB, more than a job file may have.", bytes >> 20)
+            say!("It has {} MB, more than a job file may have.", bytes >> 20)
         }
         FileFault::Damaged {
             line,
             column,
             reason,
-        } => format!(
+        } => say!(
             "It is damaged at line {line}, column {column}: {reason}. Take the backup beside it (ending .bak), or ask for the \
              file again."
         ),
         FileFault::NoJobFile => {
-            "It is no job file: those begin with { and have \"kerfcast_job\" at their head."
+            say!("It is no job file: those begin with { and have \"kerfcast_job\" at their head.")
                 .to_owned()
         }
-        FileFault::Newer(version) => format!(
+        FileFault::Newer(version) => say!(
             "It was saved by a newer Kerfcast (version {version} of job files; this one reads up to {VERSION}). It stays as it is; \
              open it with the newer program."
         ),
-        FileFault::Library(e) => format!("The library in it is refused. {}", file_fault(e)),
+        FileFault::Library(e) => say!("The library in it is refused. {}", file_fault(e)),
         FileFault::Learned(e) => e.to_string(),
         FileFault::Item { item, name, fault } => {
-            format!(
+            say!(
                 "Item {} ({name}) is refused. {}",
                 item + 1,
                 item_refused(fault)
@@ -44,12 +44,12 @@ pub fn refused(fault: &FileFault) -> String {
 fn item_refused(fault: &ItemFault) -> String {
     match fault {
         ItemFault::NoBase64 => {
-            "The bytes of its drawing are damaged. Take the backup beside the file.".to_owned()
+            say!("The bytes of its drawing are damaged. Take the backup beside the file.").to_owned()
         }
-        ItemFault::OtherBytes => "Its drawing is not the one that was saved: its hash differs. Take the backup beside the file."
+        ItemFault::OtherBytes => say!("Its drawing is not the one that was saved: its hash differs. Take the backup beside the file.")
             .to_owned(),
-        ItemFault::NoSuchWord(cell, word) => format!("“{word}” cannot stand in {cell}."),
-        ItemFault::NoSuchNumber(cell, number) => format!("{number} cannot stand in {cell}."),
+        ItemFault::NoSuchWord(cell, word) => say!("“{word}” cannot stand in {cell}."),
+        ItemFault::NoSuchNumber(cell, number) => say!("{number} cannot stand in {cell}."),
         ItemFault::Job(fault) => job_faults::sentence(fault, System::Metric),
     }
 }
@@ -57,37 +57,37 @@ fn item_refused(fault: &ItemFault) -> String {
 /// What is wrong with a list, with its line and column.
 pub fn list(fault: &ListFault) -> String {
     let place = if fault.column.is_empty() {
-        format!("Line {}", fault.line)
+        say!("Line {}", fault.line)
     } else {
-        format!("Line {}, column {}", fault.line, fault.column)
+        say!("Line {}, column {}", fault.line, fault.column)
     };
     let what = match &fault.kind {
-        ListFaultKind::NoTable(e) => format!("this is no table that can be read ({e})"),
-        ListFaultKind::UnknownColumn => format!(
+        ListFaultKind::NoTable(e) => say!("this is no table that can be read ({e})"),
+        ListFaultKind::UnknownColumn => say!(
             "no such column. Columns: {}",
             crate::enquiry::list::ASKED.join(", ")
         ),
-        ListFaultKind::ColumnTwice => "the column is there twice".to_owned(),
+        ListFaultKind::ColumnTwice => say!("the column is there twice").to_owned(),
         ListFaultKind::NoDrawings => {
-            "the list needs a column “drawing” with the files’ paths".to_owned()
+            say!("the list needs a column “drawing” with the files’ paths").to_owned()
         }
-        ListFaultKind::Empty => "the cell is empty. Name the file of the drawing".to_owned(),
-        ListFaultKind::NoNumber(text) => format!("“{text}” is no number that can stand here"),
+        ListFaultKind::Empty => say!("the cell is empty. Name the file of the drawing").to_owned(),
+        ListFaultKind::NoNumber(text) => say!("“{text}” is no number that can stand here"),
         ListFaultKind::TwoMeanings(text, two) => {
-            format!("“{text}” could mean {two}: write it without a sign between thousands")
+            say!("“{text}” could mean {two}: write it without a sign between thousands")
         }
-        ListFaultKind::NoneOf(text, all) if all.is_empty() => format!("“{text}” cannot stand here"),
+        ListFaultKind::NoneOf(text, all) if all.is_empty() => say!("“{text}” cannot stand here"),
         ListFaultKind::NoneOf(text, all) => {
-            format!("“{text}” is none of: {}", all.join(", "))
+            say!("“{text}” is none of: {}", all.join(", "))
         }
-        ListFaultKind::NoWire(text) => format!(
+        ListFaultKind::NoWire(text) => say!(
             "“{text}” is no wire. Write its name, @ and its diameter in mm, such as hard plain brass@0.25"
         ),
         ListFaultKind::Job(fault) => {
             let sentence = job_faults::sentence(fault, System::Metric);
             sentence.trim_end_matches('.').to_owned()
         }
-        ListFaultKind::TooLong => "the list has more rows than are read".to_owned(),
+        ListFaultKind::TooLong => say!("the list has more rows than are read").to_owned(),
     };
     format!("{place}: {what}.")
 }

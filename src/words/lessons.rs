@@ -8,17 +8,17 @@ use crate::units::Length;
 /// One lesson about a machine; `machine` is its name in the log and may be empty.
 pub fn sentence(lesson: &Lesson, machine: &str, system: System) -> String {
     let machine = if machine.is_empty() {
-        "your machine"
+        say!("your machine")
     } else {
         machine
     };
     match lesson {
-        Lesson::NoCut => format!("No cut on {machine} could be learned from."),
+        Lesson::NoCut => say!("No cut on {machine} could be learned from."),
         Lesson::Learned { cuts } => {
-            format!("Learned from {} on {machine}.", finished(*cuts))
+            say!("Learned from {} on {machine}.", finished(*cuts))
         }
         Lesson::Factor(l) => factor(l, machine, system),
-        Lesson::Error(a) => format!(
+        Lesson::Error(a) => say!(
             "Predicted from the other cuts, a cut was off by about {} %; with itself among them by {} %, before learning by {} %.",
             percent(a.left_out),
             percent(a.after),
@@ -28,27 +28,27 @@ pub fn sentence(lesson: &Lesson, machine: &str, system: System) -> String {
             row,
             actual,
             expected,
-        } => format!(
+        } => say!(
             "Row {row} does not fit the others: {:.0} min where {:.0} were expected. It counts for little. Check it, or mark it as an outlier.",
             actual.min_value(),
             expected.min_value()
         ),
-        Lesson::MoreDoNotFit(more) => format!(
+        Lesson::MoreDoNotFit(more) => say!(
             "{more} more do not fit the others. With so many, look for what these cuts have in common."
         ),
         Lesson::Outliers(1) => {
-            "1 cut marked as outliers is shown, but not learned from.".to_owned()
+            say!("1 cut marked as outliers is shown, but not learned from.").to_owned()
         }
         Lesson::Outliers(n) => {
-            format!("{n} cuts marked as outliers are shown, but not learned from.")
+            say!("{n} cuts marked as outliers are shown, but not learned from.")
         }
     }
 }
 
 fn finished(cuts: usize) -> String {
     match cuts {
-        1 => "1 finished cut".to_owned(),
-        n => format!("{n} finished cuts"),
+        1 => say!("1 finished cut").to_owned(),
+        n => say!("{n} finished cuts"),
     }
 }
 
@@ -66,7 +66,7 @@ fn more_or_less(log: f64, sd: f64, more: &str, less: &str) -> String {
             format!("{:.0} % {}", p.abs(), if p > 0.0 { more } else { less })
         }
     };
-    format!(
+    say!(
         "{} (68 %: {} to {})",
         one(log),
         one(log - sd),
@@ -76,30 +76,30 @@ fn more_or_less(log: f64, sd: f64, more: &str, less: &str) -> String {
 
 fn factor(l: &OfFactor, machine: &str, system: System) -> String {
     let cuts = match l.cuts {
-        1 => "1 cut".to_owned(),
-        n => format!("{n} cuts"),
+        1 => say!("1 cut").to_owned(),
+        n => say!("{n} cuts"),
     };
-    let faster = || more_or_less(l.log, l.log_sd, "faster", "slower");
+    let faster = || more_or_less(l.log, l.log_sd, say!("faster"), say!("slower"));
     let hump = |which: &str| {
         let at = l.thickness.unwrap_or(Length::ZERO);
-        format!(
+        say!(
             "In {which} work, at {} for one, cutting is {} than the library’s curve, beside the machine, from {cuts}.",
             within::entered(at, system),
             faster()
         )
     };
     match &l.factor {
-        Factor::Machine => format!(
+        Factor::Machine => say!(
             "On {machine}, cutting is {} than the library’s curve, from {cuts}.",
             faster()
         ),
-        Factor::Material(name) => format!(
+        Factor::Material(name) => say!(
             "In {name}, cutting is {} than the library says, beside the machine, from {cuts}.",
             faster()
         ),
         Factor::Wire(name) => {
             let times = |log: f64| l.built_in * log.exp();
-            format!(
+            say!(
                 "With {name}, cutting runs at {:.2} times hard plain brass ({:.2} to {:.2}); the library says {:.2}. From {cuts}.",
                 times(l.log),
                 times(l.log - l.log_sd),
@@ -107,23 +107,23 @@ fn factor(l: &OfFactor, machine: &str, system: System) -> String {
                 l.built_in
             )
         }
-        Factor::Diameter => format!(
+        Factor::Diameter => say!(
             "Diameter matters {:.2} ± {:.2} times as much as the library says, from {cuts}.",
             1.0 + l.log,
             l.log_sd
         ),
-        Factor::CurveBelow => hump("thin"),
-        Factor::CurveAbove => hump("thick"),
-        Factor::Flushing(f) => format!(
+        Factor::CurveBelow => hump(say!("thin")),
+        Factor::CurveAbove => hump(say!("thick")),
+        Factor::Flushing(f) => say!(
             "With {}, cutting is {} than the library says, from {cuts}.",
             f.words(),
             faster()
         ),
-        Factor::Skims => format!(
+        Factor::Skims => say!(
             "Skims run {} than the library says, beside the rough, from {cuts}.",
             faster()
         ),
-        Factor::RunOff => format!(
+        Factor::RunOff => say!(
             "Wire runs {} than the library says, from {cuts} with their wire noted.",
             faster()
         ),

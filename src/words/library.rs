@@ -33,11 +33,11 @@ pub fn reason(reason: &Reason, show: Show<'_>) -> String {
         } => {
             let what = match end {
                 End::Value => "",
-                End::Low => "The lower end of the range, ",
-                End::High => "The upper end of the range, ",
+                End::Low => say!("The lower end of the range, "),
+                End::High => say!("The upper end of the range, "),
             };
             let comma = if *end == End::Value { "" } else { "," };
-            format!(
+            say!(
                 "{what}{}{comma} lies outside {} to {}.",
                 bare(*number, unit),
                 bare(*low, unit),
@@ -49,7 +49,7 @@ pub fn reason(reason: &Reason, show: Show<'_>) -> String {
             low,
             high,
             unit,
-        } => format!(
+        } => say!(
             "The range {} to {} does not hold {}.",
             end(low, unit),
             end(high, unit),
@@ -59,52 +59,58 @@ pub fn reason(reason: &Reason, show: Show<'_>) -> String {
             number,
             times,
             unit,
-        } => format!(
+        } => say!(
             "The range is too wide to say anything. Keep its ends within {} to {}.",
             bare(number / times, unit),
             whole(number * times, unit)
         ),
-        Reason::NoPair { most, unit } => format!(
+        Reason::NoPair { most, unit } => say!(
             "Write low and high, above 0 and at most {}, low first.",
             whole(*most, unit)
         ),
         Reason::Unit { given, needed: "" } => {
-            format!(
+            say!(
                 "This is a ratio without a unit, so it cannot be in “{given}”. Leave the unit out."
             )
         }
         Reason::Unit { given, needed } => match &units_alike(needed)[..] {
-            [] => format!("The unit “{given}” is not that of this cell. Write it in {needed}."),
-            units => format!(
+            [] => say!("The unit “{given}” is not that of this cell. Write it in {needed}."),
+            units => say!(
                 "The unit “{given}” cannot be turned into {needed}. Possible are {}.",
                 listed(units)
             ),
         },
-        Reason::NoNumber => "A number is missing here, or a table with value, low, high, unit, \
+        Reason::NoNumber => say!(
+            "A number is missing here, or a table with value, low, high, unit, \
                              standing and source."
-            .to_owned(),
-        Reason::NoWords => "Words in quotes are missing here.".to_owned(),
-        Reason::NoneOf(known) => format!("It must be one of {}.", listed(known)),
+        )
+        .to_owned(),
+        Reason::NoWords => say!("Words in quotes are missing here.").to_owned(),
+        Reason::NoneOf(known) => say!("It must be one of {}.", listed(known)),
         Reason::UnknownKey(known) => {
-            format!("There is no such key. Known are {}.", listed(known))
+            say!("There is no such key. Known are {}.", listed(known))
         }
-        Reason::Missing => {
+        Reason::Missing => say!(
             "It is missing, and there is no built-in entry to take it from. Add it, \
                             or name one with copy_of."
-                .to_owned()
+        )
+        .to_owned(),
+        Reason::NothingToCopy(name) => say!("There is no “{name}” to copy."),
+        Reason::NoSuchCell => say!("There is no such cell.").to_owned(),
+        Reason::NoName => say!("The entry has no name. Add one.").to_owned(),
+        Reason::BadName => say!("The name is empty or begins or ends with a space.").to_owned(),
+        Reason::NameWithAt => {
+            say!("@ stands between a wire and its diameter. Leave it out.").to_owned()
         }
-        Reason::NothingToCopy(name) => format!("There is no “{name}” to copy."),
-        Reason::NoSuchCell => "There is no such cell.".to_owned(),
-        Reason::NoName => "The entry has no name. Add one.".to_owned(),
-        Reason::BadName => "The name is empty or begins or ends with a space.".to_owned(),
-        Reason::NameWithAt => "@ stands between a wire and its diameter. Leave it out.".to_owned(),
-        Reason::NameTwice => "The name is there twice. Keep one entry.".to_owned(),
-        Reason::NameTaken => "There is an entry of this name. Choose another name.".to_owned(),
-        Reason::FixedSet => "No entry can be added here.".to_owned(),
-        Reason::NoDiameter => "A diameter is a number of mm, such as 0.22.".to_owned(),
-        Reason::DiameterOutside => "It must lie between 0.03 and 0.4 mm.".to_owned(),
+        Reason::NameTwice => say!("The name is there twice. Keep one entry.").to_owned(),
+        Reason::NameTaken => {
+            say!("There is an entry of this name. Choose another name.").to_owned()
+        }
+        Reason::FixedSet => say!("No entry can be added here.").to_owned(),
+        Reason::NoDiameter => say!("A diameter is a number of mm, such as 0.22.").to_owned(),
+        Reason::DiameterOutside => say!("It must lie between 0.03 and 0.4 mm.").to_owned(),
         Reason::NoSuchPass => {
-            "Only the built-in passes can be changed: rough, skim 1 to skim 5.".to_owned()
+            say!("Only the built-in passes can be changed: rough, skim 1 to skim 5.").to_owned()
         }
         Reason::Curve(e) => curve(e, show),
     }
@@ -118,7 +124,7 @@ pub fn curve(error: &CurveError, show: Show<'_>) -> String {
     };
     match error {
         CurveError::TooFew => {
-            "A curve needs at least two points. Add another thickness.".to_owned()
+            say!("A curve needs at least two points. Add another thickness.").to_owned()
         }
         CurveError::OutOfRange {
             point,
@@ -132,14 +138,14 @@ pub fn curve(error: &CurveError, show: Show<'_>) -> String {
             } else {
                 ("thickness", "mm")
             };
-            format!(
+            say!(
                 "Point {point}: the {what} is {}, which lies outside {} to {}.",
                 whole(*value, unit),
                 whole(*low, unit),
                 whole(*high, unit)
             )
         }
-        CurveError::Order(point) => format!(
+        CurveError::Order(point) => say!(
             "Point {point}: its thickness is not above that of the point before. Put the points in order of \
              thickness, each once."
         ),
@@ -160,22 +166,23 @@ pub fn cell_fault(fault: &CellFault, show: Show<'_>) -> String {
 /// Why a file is refused.
 pub fn file_fault(error: &LibraryFileError) -> String {
     match error {
-        LibraryFileError::Io(e) => format!("The library file cannot be read or written: {e}."),
+        LibraryFileError::Io(e) => say!("The library file cannot be read or written: {e}."),
         LibraryFileError::NoText => {
-            "The library file is no text. Choose a file that this program has saved.".to_owned()
+            say!("The library file is no text. Choose a file that this program has saved.")
+                .to_owned()
         }
         LibraryFileError::NoToml { line, reason } => {
-            format!("The library file is damaged. Line {line}: {reason}")
+            say!("The library file is damaged. Line {line}: {reason}")
         }
-        LibraryFileError::NoLibrary => format!(
+        LibraryFileError::NoLibrary => say!(
             "The file does not begin with kerfcast_library = {VERSION}, so it is no library. Choose another file."
         ),
-        LibraryFileError::Newer(version) => format!(
+        LibraryFileError::Newer(version) => say!(
             "The library file has version {version}; this program knows versions up to {VERSION}. Update the program."
         ),
         LibraryFileError::Cell { line, fault } => {
-            format!("Line {line}: {}", cell_fault(fault, &as_in_file))
+            say!("Line {line}: {}", cell_fault(fault, &as_in_file))
         }
-        LibraryFileError::Lacks(what) => format!("The library lacks {what}."),
+        LibraryFileError::Lacks(what) => say!("The library lacks {what}."),
     }
 }

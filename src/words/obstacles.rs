@@ -6,7 +6,7 @@ use crate::job::{TightRadii, passes_words};
 use std::collections::HashMap;
 
 /// Said of a wire that leaves a drawn radius larger which another wire might make.
-pub const NOT_AS_DRAWN: &str = "not as drawn";
+pub const NOT_AS_DRAWN: &str = key!("not as drawn");
 /// Most contours of one sentence that are named one by one.
 const MOST_NAMED: usize = 12;
 
@@ -14,7 +14,7 @@ const MOST_NAMED: usize = 12;
 pub fn sentence(o: &Obstacle, system: System) -> String {
     let said = kind(o, system, &contour_concerned(o));
     match o.about {
-        About::OpenCurve(k) => format!("Open curve {}: {said}", k + 1),
+        About::OpenCurve(k) => say!("Open curve {}: {said}", k + 1),
         About::Job | About::Contour(_) => said,
     }
 }
@@ -36,7 +36,7 @@ pub fn told<'a>(obstacles: impl IntoIterator<Item = &'a Obstacle>, system: Syste
     let mut group_of: HashMap<String, usize> = HashMap::new();
     for (k, o) in all.iter().enumerate() {
         let same = match o.about {
-            About::Contour(c) => kind(o, system, &format!("An {}", c.role.word())),
+            About::Contour(c) => kind(o, system, &say!("An {}", c.role.word())),
             About::Job | About::OpenCurve(_) => sentence(o, system),
         };
         let group = *group_of.entry(same).or_insert(groups.len());
@@ -75,7 +75,7 @@ fn each_of(role: &str, numbers: &[usize]) -> String {
     if numbers.len() > MOST_NAMED {
         named.push("…".to_owned());
     }
-    format!("Each of {} {role}s ({})", numbers.len(), named.join(", "))
+    say!("Each of {} {role}s ({})", numbers.len(), named.join(", "))
 }
 
 #[allow(clippy::too_many_lines)] // A list of sentences, one a kind.
@@ -86,19 +86,19 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
     match &o.kind {
         ObstacleKind::Job(fault) => job_faults::sentence(fault, system),
         ObstacleKind::NothingToCut(WhyNothing::NoContour) => {
-            "The drawing has no closed contour to cut. Look at the findings for open ends, or raise the join gap."
+            say!("The drawing has no closed contour to cut. Look at the findings for open ends, or raise the join gap.")
                 .to_owned()
         }
         ObstacleKind::NothingToCut(WhyNothing::AllLeftOut) => {
-            "No contour is in the cut. Tick at least one.".to_owned()
+            say!("No contour is in the cut. Tick at least one.").to_owned()
         }
         ObstacleKind::TooThick { thickness, usual } => {
             let end = if o.blocks() {
-                "Take a thicker wire."
+                say!("Take a thicker wire.")
             } else {
-                "Ask whether your machine holds it, or take a thicker wire."
+                say!("Ask whether your machine holds it, or take a thicker wire.")
             };
-            format!(
+            say!(
                 "{} is more than a {wire} wire usually cuts ({} of steel, common practice). {end}",
                 within::entered(*thickness, system),
                 within::entered(*usual, system),
@@ -109,22 +109,22 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
             run_off,
             least,
             wire,
-        } => format!(
+        } => say!(
             "Skim {skim} runs {} of wire. With {wire} about {} usually keep the finish (judgement), so this one \
              may come out rougher. Try it on a test piece, or run the skims faster.",
             within::run_off(*run_off, system),
             within::run_off(*least, system),
         ),
-        ObstacleKind::SelfCrossing { .. } => format!(
+        ObstacleKind::SelfCrossing { .. } => say!(
             "{name} crosses or touches itself, so what is inside is not clear, whatever the wire. Ask for a correct \
              drawing, or mend it there.",
         ),
-        ObstacleKind::CannotEnter { needs } => format!(
+        ObstacleKind::CannotEnter { needs } => say!(
             "{} is too narrow for a {wire} wire: its path needs {}. Take a thinner wire or fewer passes, or widen it.",
             name,
             fine(*needs),
         ),
-        ObstacleKind::NeckClosed { needs } => format!(
+        ObstacleKind::NeckClosed { needs } => say!(
             "{} has a neck narrower than {}, where a {wire} wire does not pass. Take a thinner wire or fewer passes, \
              or widen the neck.",
             name,
@@ -139,47 +139,47 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
             edge,
         } => {
             let (Some(hole), Some(needs)) = (smallest, needs) else {
-                return format!(
+                return say!(
                     "None of the shop's start holes is wide enough for a {wire} wire. Add a diameter to its list."
                 );
             };
-            let why = format!(
+            let why = say!(
                 "a {} hole with its stock and half the kerf needs {} from the wire's path, and there is {}",
                 within::entered(*hole, system),
                 fine(*needs),
                 fine(*room)
             );
             if *own {
-                return format!(
+                return say!(
                     "The start hole set for {} is close to the cut: {why}. Check it before you quote.",
                     name.to_lowercase()
                 );
             }
             let mut ways: Vec<String> = Vec::new();
             ways.extend(thinner.map(|d| {
-                format!("take a wire of {} or less", within::diameter(d, system))
+                say!("take a wire of {} or less", within::diameter(d, system))
             }));
             if *edge {
-                ways.push("begin from the edge of the blank".to_owned());
+                ways.push(say!("begin from the edge of the blank").to_owned());
             }
-            ways.push("set the start hole yourself where one is there".to_owned());
+            ways.push(say!("set the start hole yourself where one is there").to_owned());
             let last = ways.pop().unwrap_or_default();
             let ways = if ways.is_empty() {
                 last
             } else {
-                format!("{}, or {last}", ways.join(", "))
+                say!("{}, or {last}", ways.join(", "))
             };
-            format!(
+            say!(
                 "No start hole fits beside the cut of {}: {why}. {}.",
                 name.to_lowercase(),
                 beginning(&ways)
             )
         }
-        ObstacleKind::TooIntricate => format!(
+        ObstacleKind::TooIntricate => say!(
             "{name} is too intricate for a wire: it crosses itself over and over, or is noise finer than any wire. Look \
              at it there, and ask for a clean contour.",
         ),
-        ObstacleKind::PathUnsure => format!(
+        ObstacleKind::PathUnsure => say!(
             "Two computations of the wire path along {} do not agree. Check the contour for crossings, and the path \
              on the drawing before you quote.",
             within_sentence(),
@@ -195,37 +195,37 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
             let drawn = if radius.mm() > 0.0 {
                 // "in in" would stop the reader.
                 let at = match system {
-                    System::Metric => "in",
-                    System::Inch => "at",
+                    System::Metric => say!("in"),
+                    System::Inch => say!("at"),
                 };
                 let radius = within::radius(*radius, system);
-                format!("an inside radius of {radius} {at} {}", in_places(*places))
+                say!("an inside radius of {radius} {at} {}", in_places(*places))
             } else if *places == 1 {
-                "a sharp inside corner".to_owned()
+                say!("a sharp inside corner").to_owned()
             } else {
-                format!("{places} sharp inside corners")
+                say!("{places} sharp inside corners")
             };
             let leaves = fine(*leaves);
             let mut ways = Vec::new();
             if radius.mm() > 0.0 {
                 ways.push(thinner.map_or_else(
-                    || "take a thinner wire".to_owned(),
-                    |d| format!("take a wire of {} or less", within::diameter(d, system)),
+                    || say!("take a thinner wire").to_owned(),
+                    |d| say!("take a wire of {} or less", within::diameter(d, system)),
                 ));
-                ways.push(format!("open the radius to {leaves}"));
+                ways.push(say!("open the radius to {leaves}"));
             } else {
-                ways.push(format!("draw a radius of {leaves} or more"));
+                ways.push(say!("draw a radius of {leaves} or more"));
             }
             let end = match said {
-                TightRadii::Accepted => "That is accepted for this drawing.".to_owned(),
+                TightRadii::Accepted => say!("That is accepted for this drawing.").to_owned(),
                 TightRadii::Undecided => {
-                    format!("{}, or accept it for this drawing.", ways.join(", "))
+                    say!("{}, or accept it for this drawing.", ways.join(", "))
                 }
                 TightRadii::Required => {
-                    format!("It has to come out as drawn: {}.", ways.join(", or "))
+                    say!("It has to come out as drawn: {}.", ways.join(", or "))
                 }
             };
-            format!(
+            say!(
                 "{} has {drawn}; a {wire} wire leaves a radius of {leaves} after this plan, up to {} deep. {}",
                 name,
                 fine(*depth),
@@ -239,12 +239,12 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
             thinner,
         } => {
             let needs = fine(*needs);
-            let wide = width.map_or(String::new(), |w| format!(" {} wide", fine(w)));
+            let wide = width.map_or(String::new(), |w| say!(" {} wide", fine(w)));
             let thinner = thinner.map_or_else(
-                || "Take a thinner wire".to_owned(),
-                |d| format!("Take a wire of {} or less", within::diameter(d, system)),
+                || say!("Take a thinner wire").to_owned(),
+                |d| say!("Take a wire of {} or less", within::diameter(d, system)),
             );
-            format!(
+            say!(
                 "{} has a place{wide} that a {wire} wire does not enter, in {}; its plan needs {needs}. {thinner}, or \
                  widen it to {needs}.",
                 name,
@@ -257,15 +257,15 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
             needs,
             most_passes,
         } => {
-            let wide = width.map_or(String::new(), |w| format!(" {} wide", fine(w)));
+            let wide = width.map_or(String::new(), |w| say!(" {} wide", fine(w)));
             let otherwise = match (width, most_passes) {
-                (None, _) => "take a thinner wire or fewer passes".to_owned(),
-                (Some(_), None) => "take a thinner wire".to_owned(),
+                (None, _) => say!("take a thinner wire or fewer passes").to_owned(),
+                (Some(_), None) => say!("take a thinner wire").to_owned(),
                 (Some(_), Some(n)) => {
-                    format!("plan {} there, or take a thinner wire", passes_words(*n))
+                    say!("plan {} there, or take a thinner wire", passes_words(*n))
                 }
             };
-            format!(
+            say!(
                 "{} has a place{wide} that the rough of a {wire} wire does not enter, in {}; a later pass would cut \
                  it from the solid. Widen it to {}, or {otherwise}.",
                 name,
@@ -275,11 +275,11 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
         }
         ObstacleKind::TooClose { into, apart, reach } => {
             let apart = if within::is_nothing(*apart, system) {
-                "touch or cross".to_owned()
+                say!("touch or cross").to_owned()
             } else {
-                format!("lie {} apart", fine(*apart))
+                say!("lie {} apart", fine(*apart))
             };
-            format!(
+            say!(
                 "The rough beside {} cuts into {}: they {apart}, and a {wire} wire with its sparks reaches {} from \
                  its contour. Move them that far apart, or take a thinner wire or fewer passes.",
                 within_sentence(),
@@ -299,8 +299,8 @@ fn contour_name(c: NamedContour) -> String {
 fn contour_concerned(o: &Obstacle) -> String {
     let name = match o.about {
         About::Contour(c) => contour_name(c),
-        About::OpenCurve(k) => format!("open curve {}", k + 1),
-        About::Job => "the job".to_owned(),
+        About::OpenCurve(k) => say!("open curve {}", k + 1),
+        About::Job => say!("the job").to_owned(),
     };
     beginning(&name)
 }
@@ -323,7 +323,7 @@ fn beginning(text: &str) -> String {
 
 fn in_places(count: usize) -> String {
     match count {
-        1 => "one place".to_owned(),
-        _ => format!("{count} places"),
+        1 => say!("one place").to_owned(),
+        _ => say!("{count} places"),
     }
 }

@@ -10,25 +10,29 @@ const FINE: (usize, usize) = (4, 5);
 
 /// What it would do.
 pub fn sentence(offer: &Offer, system: System) -> String {
-    let end = if offer.at_start { "start" } else { "end" };
+    let end = if offer.at_start {
+        say!("start")
+    } else {
+        say!("end")
+    };
     let by = by(offer.by(), system);
     match offer.kind {
-        OfferKind::Trim => format!("trim the {end} of a curve{by}"),
-        OfferKind::Extend => format!("extend the {end} of a curve{by}"),
-        OfferKind::TakeEdges => "take its edges as curves".to_owned(),
+        OfferKind::Trim => say!("trim the {end} of a curve{by}"),
+        OfferKind::Extend => say!("extend the {end} of a curve{by}"),
+        OfferKind::TakeEdges => say!("take its edges as curves").to_owned(),
     }
 }
 
 fn by(way: Length, system: System) -> String {
-    lengths(system, way, FINE).map_or_else(String::new, |by| format!(" by {by}"))
+    lengths(system, way, FINE).map_or_else(String::new, |by| say!(" by {by}"))
 }
 
 /// What a click on it does, as words of a button.
 pub fn deed(kind: OfferKind) -> &'static str {
     match kind {
-        OfferKind::Trim => "Trim here",
-        OfferKind::Extend => "Extend to meet",
-        OfferKind::TakeEdges => "Take these edges",
+        OfferKind::Trim => say!("Trim here"),
+        OfferKind::Extend => say!("Extend to meet"),
+        OfferKind::TakeEdges => say!("Take these edges"),
     }
 }
 
@@ -37,8 +41,8 @@ pub fn amount(corner: &[Offer], system: System) -> String {
     let most = corner.iter().map(Offer::by).fold(Length::ZERO, Length::max);
     match (lengths(system, most, FINE), corner.len()) {
         (None, _) => String::new(),
-        (Some(by), 1) => format!("by {by}"),
-        (Some(by), n) => format!("{n} ends, by up to {by}"),
+        (Some(by), 1) => say!("by {by}"),
+        (Some(by), n) => say!("{n} ends, by up to {by}"),
     }
 }
 
@@ -46,8 +50,8 @@ pub fn amount(corner: &[Offer], system: System) -> String {
 pub fn done(corner: &[Offer], system: System) -> String {
     let by = amount(corner, system);
     match corner.first().map(|o| o.kind) {
-        Some(OfferKind::Trim) => format!("trimmed {by}"),
-        Some(OfferKind::Extend) => format!("extended {by}"),
-        Some(OfferKind::TakeEdges) | None => "edges taken as curves".to_owned(),
+        Some(OfferKind::Trim) => say!("trimmed {by}"),
+        Some(OfferKind::Extend) => say!("extended {by}"),
+        Some(OfferKind::TakeEdges) | None => say!("edges taken as curves").to_owned(),
     }
 }

@@ -8,7 +8,7 @@ use crate::profile::{Part, Profile};
 fn members(counts: impl Iterator<Item = (usize, u32)>, style: Style) -> String {
     let one = |(part, count): (usize, u32)| {
         let count = style.number(f64::from(count), 0);
-        format!("{count} × part {}", part + 1)
+        say!("{count} × part {}", part + 1)
     };
     let members: Vec<String> = counts.filter(|c| c.1 > 0).map(one).collect();
     members.join(", ")
@@ -23,10 +23,10 @@ pub fn what_a_set_is(job: &Job, profile: &Profile, parts: &[Part], style: Style)
         return None;
     }
     let counts = parts.iter().map(|p| job.count_of(profile, p)).enumerate();
-    Some(format!("a set is {}", members(counts, style)))
+    Some(say!("a set is {}", members(counts, style)))
 }
 
 /// Why numbers of parts cannot be taken for a drawing, and what to do.
 pub fn too_many_counts(given: usize, there: usize) -> String {
-    format!("{given} numbers were given for the parts of a set, but the drawing holds {there}.")
+    say!("{given} numbers were given for the parts of a set, but the drawing holds {there}.")
 }

@@ -7,11 +7,11 @@ use crate::job::passes_words;
 pub fn sentence(advice: &Advice) -> String {
     let perhaps = advice.perhaps_enough.as_ref();
     let perhaps = perhaps.map_or_else(String::new, |p| {
-        format!(" On a good day {} does.", passes_words(p.passes))
+        say!(" On a good day {} does.", passes_words(p.passes))
     });
     match &advice.usually_enough {
-        Some(p) => format!("Usually enough: {}.{perhaps}", passes_words(p.passes)),
-        None => format!(
+        Some(p) => say!("Usually enough: {}.{perhaps}", passes_words(p.passes)),
+        None => say!(
             "No plan of the library is usually enough for that.{perhaps} Plan a finishing operation, or ask for less."
         ),
     }
@@ -21,14 +21,14 @@ pub fn sentence(advice: &Advice) -> String {
 pub fn other(plan: &OtherPlan) -> String {
     let name = plan
         .passes
-        .map_or_else(|| "no plan of the library".to_owned(), passes_words);
-    format!("With {}: {name}.", in_a_row(&plan.wires))
+        .map_or_else(|| say!("no plan of the library").to_owned(), passes_words);
+    say!("With {}: {name}.", in_a_row(&plan.wires))
 }
 
 /// "a, b and c".
 fn in_a_row(words: &[String]) -> String {
     match words.split_last() {
-        Some((last, others)) if !others.is_empty() => format!("{} and {last}", others.join(", ")),
+        Some((last, others)) if !others.is_empty() => say!("{} and {last}", others.join(", ")),
         _ => words.concat(),
     }
 }

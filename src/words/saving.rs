@@ -5,10 +5,10 @@ use std::io;
 
 /// What the system says, with nothing to add.
 pub fn system_says(error: &dyn Display) -> String {
-    format!("The system says: {error}.")
+    say!("The system says: {error}.")
 }
 
 /// A file could not be saved where it was to go.
 pub fn elsewhere(error: &io::Error) -> String {
-    format!("{} Try another folder.", system_says(error))
+    say!("{} Try another folder.", system_says(error))
 }

@@ -32,11 +32,11 @@ impl StartFault {
         ]) {
             Self::NoScreenLibrary
         } else if has(&[
-            "display is set",
-            "open connection to x server",
+            say!("display is set"),
+            say!("open connection to x server"),
             "xopendisplay",
-            "wayland compositor",
-            "failed to open display",
+            say!("wayland compositor"),
+            say!("failed to open display"),
             "xnotsupported",
         ]) {
             Self::NoScreen
@@ -52,15 +52,19 @@ impl StartFault {
     /// What is wrong, in a sentence.
     pub fn sentence(self) -> &'static str {
         match self {
-            Self::NoScreen => "No window can be opened: there is no screen to show it on.",
+            Self::NoScreen => say!("No window can be opened: there is no screen to show it on."),
             Self::NoKeyboardLibrary => {
-                "No window can be opened: the keyboard library of the X window system is missing."
+                say!(
+                    "No window can be opened: the keyboard library of the X window system is missing."
+                )
             }
             Self::NoScreenLibrary => {
-                "No window can be opened: a library of the X window system is missing."
+                say!("No window can be opened: a library of the X window system is missing.")
             }
-            Self::NoOpenGl => "No window can be opened: OpenGL is missing here, or older than 2.1.",
-            Self::Other => "No window can be opened.",
+            Self::NoOpenGl => {
+                say!("No window can be opened: OpenGL is missing here, or older than 2.1.")
+            }
+            Self::Other => say!("No window can be opened."),
         }
     }
 
@@ -69,24 +73,34 @@ impl StartFault {
         let linux = cfg!(target_os = "linux");
         match self {
             Self::NoScreen if linux => {
-                "Start Kerfcast from a desktop (X11 or Wayland), or give DISPLAY or WAYLAND_DISPLAY. kerfcast-cli estimates \
+                say!(
+                    "Start Kerfcast from a desktop (X11 or Wayland), or give DISPLAY or WAYLAND_DISPLAY. kerfcast-cli estimates \
                  without a window."
+                )
             }
             Self::NoKeyboardLibrary if linux => {
-                "Install it: libxkbcommon-x11-0 on Debian and Ubuntu, libxkbcommon-x11 elsewhere."
+                say!(
+                    "Install it: libxkbcommon-x11-0 on Debian and Ubuntu, libxkbcommon-x11 elsewhere."
+                )
             }
             Self::NoScreenLibrary if linux => {
-                "Install them: libx11-6 libx11-xcb1 libxcursor1 libxi6 libxrandr2 on Debian and Ubuntu, libX11 libXcursor \
+                say!(
+                    "Install them: libx11-6 libx11-xcb1 libxcursor1 libxi6 libxrandr2 on Debian and Ubuntu, libX11 libXcursor \
                  libXi libXrandr elsewhere."
+                )
             }
             Self::NoOpenGl if linux => {
-                "Install it: libgl1-mesa-dri libegl1 on Debian and Ubuntu, mesa-dri-drivers and mesa-libEGL elsewhere. It \
+                say!(
+                    "Install it: libgl1-mesa-dri libegl1 on Debian and Ubuntu, mesa-dri-drivers and mesa-libEGL elsewhere. It \
                  draws in software where there is no graphics card."
+                )
             }
             Self::NoOpenGl => {
-                "Update the graphics driver, or start with --graphics software, which draws without OpenGL."
+                say!(
+                    "Update the graphics driver, or start with --graphics software, which draws without OpenGL."
+                )
             }
-            _ => "kerfcast-cli estimates without a window.",
+            _ => say!("kerfcast-cli estimates without a window."),
         }
     }
 }

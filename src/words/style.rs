@@ -190,7 +190,7 @@ impl Style {
             }
             WireRun::Reciprocating { .. } => {
                 let speed = c.run.run_off(0, RunOff::ZERO).m_per_min();
-                format!("{diameter}, reel, {}", self.quantity(speed, Unit::RunOff))
+                say!("{diameter}, reel, {}", self.quantity(speed, Unit::RunOff))
             }
         }
     }
@@ -262,7 +262,7 @@ impl Style {
             return "–".to_owned();
         }
         if share.abs() < SAME {
-            return "the same".to_owned();
+            return say!("the same").to_owned();
         }
         let word = if share < 0.0 { "less" } else { "more" };
         format!("{} {word}", self.percentage(share))
@@ -282,8 +282,8 @@ impl Style {
     pub fn probability(self, p: f64) -> String {
         let percent = |digits: &str| self.with_unit(digits, "%");
         match p {
-            p if p > 0.99 => format!("more than {}", percent("99")),
-            p if p < 0.01 => format!("less than {}", percent("1")),
+            p if p > 0.99 => say!("more than {}", percent("99")),
+            p if p < 0.01 => say!("less than {}", percent("1")),
             p if p.is_finite() => percent(&self.number(p * 100.0, 0)),
             _ => "–".to_owned(),
         }

@@ -21,7 +21,7 @@ pub fn quantities(text: &str) -> Option<Vec<u32>> {
 
 /// What is said where there are none.
 pub fn no_quantities(text: &str) -> String {
-    format!(
+    say!(
         "“{}” are no quantities. Enter whole numbers from 1, at most {MOST_QUANTITIES}, such as 1, 5, 20, 100.",
         text.trim()
     )
@@ -53,7 +53,7 @@ impl Style {
             .map(|v| Length::from_mm(v * factor))
             .map_err(|e| match e {
                 Some(two) => two_meanings(text, two),
-                None => format!(
+                None => say!(
                     "“{}” is not a length. Type a number, such as 40 or 1.5 in.",
                     text.trim()
                 ),
@@ -76,7 +76,7 @@ impl Style {
             }
             let size = self.parse_length(word)?;
             if !(0.05..=20.0).contains(&size.mm()) {
-                return Err(format!(
+                return Err(say!(
                     "“{word}” is no start hole. Type diameters between {}, apart by spaces.",
                     within::between(Length::from_mm(0.05), Length::from_mm(20.0), self.system)
                 ));
@@ -87,7 +87,7 @@ impl Style {
         sizes.dedup();
         if sizes.is_empty() {
             return Err(
-                "A shop that drills no start hole can begin at an edge only. Type at least one diameter."
+                say!("A shop that drills no start hole can begin at an edge only. Type at least one diameter.")
                     .to_owned(),
             );
         }
@@ -97,7 +97,7 @@ impl Style {
 
 /// What to say where a number could be two.
 fn two_meanings(text: &str, two: TwoMeanings) -> String {
-    format!(
+    say!(
         "“{}” could mean {two}. Type the one that is meant.",
         text.trim()
     )
@@ -129,7 +129,7 @@ fn parse_ratio(text: &str) -> Result<f64, Option<TwoMeanings>> {
 pub fn parse_number(text: &str) -> Result<f64, String> {
     parse_ratio(text.trim()).map_err(|e| match e {
         Some(two) => two_meanings(text, two),
-        None => format!(
+        None => say!(
             "“{}” is not a number. Type digits, such as 60.",
             text.trim()
         ),

@@ -12,12 +12,12 @@ pub fn sentence(
     system: System,
 ) -> String {
     let what = match (sharp, places) {
-        (true, 1) => "1 sharp corner".to_owned(),
-        (true, n) => format!("{n} sharp corners"),
-        (false, 1) => "1 tight place".to_owned(),
-        (false, n) => format!("{n} tight places"),
+        (true, 1) => say!("1 sharp corner").to_owned(),
+        (true, n) => say!("{n} sharp corners"),
+        (false, 1) => say!("1 tight place").to_owned(),
+        (false, n) => say!("{n} tight places"),
     };
-    format!(
+    say!(
         "{what} of contour {} that the wire can't reach, up to {} deep",
         contour + 1,
         within::fine(deepest, system)

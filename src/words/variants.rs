@@ -9,7 +9,7 @@ use crate::profile::{Keep, Profile, Revised, RevisedKind, Revision};
 use crate::units::{Minutes, Money};
 
 /// What no single contour accounts for.
-pub const ELSEWHERE: &str = "all else";
+pub const ELSEWHERE: &str = key!("all else");
 
 /// How one drawing lies on another, by the motion between their coordinates: "mirrored and turned by 90°".
 pub fn laid_how(motion: &Motion) -> String {
@@ -19,36 +19,46 @@ pub fn laid_how(motion: &Motion) -> String {
     let turned = turned.trim_end_matches('0').trim_end_matches('.');
     let turned = turned.replace('-', "−");
     match (turned == "0" || turned == "−0", motion.mirrored) {
-        (true, false) if motion.shift.norm() < MOVED => "where it is drawn".to_owned(),
-        (true, false) => "moved, not turned".to_owned(),
-        (true, true) => "mirrored".to_owned(),
-        (false, false) => format!("turned by {turned}°"),
-        (false, true) => format!("mirrored and turned by {turned}°"),
+        (true, false) if motion.shift.norm() < MOVED => say!("where it is drawn").to_owned(),
+        (true, false) => say!("moved, not turned").to_owned(),
+        (true, true) => say!("mirrored").to_owned(),
+        (false, false) => say!("turned by {turned}°"),
+        (false, true) => say!("mirrored and turned by {turned}°"),
     }
 }
 
 /// "The first drawing lies on the second turned by 90°".
 pub fn laid(motion: &Motion) -> String {
-    format!("The first drawing lies on the second {}", laid_how(motion))
+    say!("The first drawing lies on the second {}", laid_how(motion))
 }
 
 /// "4 contours the same, 1 changed, 1 added".
 pub fn counted(r: &Revision) -> String {
     let mut parts: Vec<String> = Vec::new();
-    for word in ["same", "changed", "moved", "added", "removed"] {
+    for word in [
+        say!("same"),
+        say!("changed"),
+        say!("moved"),
+        say!("added"),
+        say!("removed"),
+    ] {
         let n = r.contours.iter().filter(|c| c.kind.word() == word).count();
         if n == 0 {
             continue;
         }
-        let the = if word == "same" { "the same" } else { word };
+        let the = if word == "same" {
+            say!("the same")
+        } else {
+            word
+        };
         parts.push(match (parts.is_empty(), n) {
-            (true, 1) => format!("1 contour {the}"),
-            (true, n) => format!("{n} contours {the}"),
+            (true, 1) => say!("1 contour {the}"),
+            (true, n) => say!("{n} contours {the}"),
             (false, n) => format!("{n} {the}"),
         });
     }
     if parts.is_empty() {
-        return "no contour in either".to_owned();
+        return say!("no contour in either").to_owned();
     }
     parts.join(", ")
 }
@@ -57,10 +67,10 @@ pub fn counted(r: &Revision) -> String {
 pub fn revised(c: &Revised, system: System) -> String {
     match (c.kind, c.after, c.before) {
         (RevisedKind::Moved(way), Some(k), _) => {
-            format!("contour {} moved by {}", k + 1, within::fine(way, system))
+            say!("contour {} moved by {}", k + 1, within::fine(way, system))
         }
-        (RevisedKind::Removed, _, Some(k)) => format!("contour {} removed", k + 1),
-        (kind, Some(k), _) | (kind, None, Some(k)) => format!("contour {} {}", k + 1, kind.word()),
+        (RevisedKind::Removed, _, Some(k)) => say!("contour {} removed", k + 1),
+        (kind, Some(k), _) | (kind, None, Some(k)) => say!("contour {} {}", k + 1, kind.word()),
         (kind, None, None) => kind.word().to_owned(),
     }
 }
@@ -103,7 +113,7 @@ pub fn name(variant: &Variant, profile: &Profile, system: System) -> String {
     let all = variant.edits.iter().map(|e| edit(e, profile, system));
     let all: Vec<String> = all.collect();
     if all.is_empty() {
-        "as it is".to_owned()
+        say!("as it is").to_owned()
     } else {
         all.join(", ")
     }
@@ -112,17 +122,17 @@ pub fn name(variant: &Variant, profile: &Profile, system: System) -> String {
 /// One thing that a variant has otherwise: "inside radii ≥ 0.3 mm".
 pub fn edit(edit: &Edit, profile: &Profile, system: System) -> String {
     match edit {
-        Edit::Scale(by) => format!("scaled × {by}"),
-        Edit::Mirror => "mirrored".to_owned(),
-        Edit::InsideRadii(r) => format!("inside radii ≥ {}", within::fine(*r, system)),
+        Edit::Scale(by) => say!("scaled × {by}"),
+        Edit::Mirror => say!("mirrored").to_owned(),
+        Edit::InsideRadii(r) => say!("inside radii ≥ {}", within::fine(*r, system)),
         Edit::LeaveOut(key) => {
             let mut all = profile.contours().iter();
             match all.position(|c| contour_key(c) == *key) {
-                Some(k) => format!("without contour {}", k + 1),
-                None => "without a contour that is gone".to_owned(),
+                Some(k) => say!("without contour {}", k + 1),
+                None => say!("without a contour that is gone").to_owned(),
             }
         }
-        Edit::Thickness(t) => format!("{} thick", within::short_length(*t, system)),
+        Edit::Thickness(t) => say!("{} thick", within::short_length(*t, system)),
         Edit::Passes(n) => passes_words(*n),
     }
 }
@@ -131,19 +141,19 @@ pub fn edit(edit: &Edit, profile: &Profile, system: System) -> String {
 pub fn radii(made: &MadeVariant) -> Option<String> {
     let corners = |n: usize| {
         if n == 1 {
-            "1 inside corner".to_owned()
+            say!("1 inside corner").to_owned()
         } else {
-            format!("{n} inside corners")
+            say!("{n} inside corners")
         }
     };
     match (made.rounded, made.no_room.len()) {
         (0, 0) => None,
-        (n, 0) => Some(format!("{} rounded.", corners(n))),
-        (0, n) => Some(format!(
+        (n, 0) => Some(say!("{} rounded.", corners(n))),
+        (0, n) => Some(say!(
             "{} with no room for the radius: as drawn.",
             corners(n)
         )),
-        (n, m) => Some(format!(
+        (n, m) => Some(say!(
             "{} rounded; {m} with no room for the radius stay as drawn.",
             corners(n)
         )),
@@ -154,16 +164,16 @@ pub fn radii(made: &MadeVariant) -> Option<String> {
 pub fn phrase(decided: &Otherwise, system: System) -> String {
     let thickness = |t| within::short_length(t, system);
     let (what, before, after) = match decided {
-        Otherwise::Wire(a, b) => ("wire", wire(a, system), wire(b, system)),
-        Otherwise::Thickness(a, b) => ("thickness", thickness(*a), thickness(*b)),
-        Otherwise::Material(a, b) => ("material", a.clone(), b.clone()),
-        Otherwise::Passes(a, b) => ("passes", passes_words(*a), passes_words(*b)),
-        Otherwise::Flushing(a, b) => ("flushing", a.words().to_owned(), b.words().to_owned()),
-        Otherwise::Parts(a, b) => ("parts", a.to_string(), b.to_string()),
-        Otherwise::Kept(a, b) => ("kept", kept(*a).to_owned(), kept(*b).to_owned()),
-        Otherwise::Order => return "another order of cutting".to_owned(),
-        Otherwise::Shop => return "other shop rates".to_owned(),
-        Otherwise::Contours => return "single contours with choices of their own".to_owned(),
+        Otherwise::Wire(a, b) => (say!("wire"), wire(a, system), wire(b, system)),
+        Otherwise::Thickness(a, b) => (say!("thickness"), thickness(*a), thickness(*b)),
+        Otherwise::Material(a, b) => (say!("material"), a.clone(), b.clone()),
+        Otherwise::Passes(a, b) => (say!("passes"), passes_words(*a), passes_words(*b)),
+        Otherwise::Flushing(a, b) => (say!("flushing"), a.words().to_owned(), b.words().to_owned()),
+        Otherwise::Parts(a, b) => (say!("parts"), a.to_string(), b.to_string()),
+        Otherwise::Kept(a, b) => (say!("kept"), kept(*a).to_owned(), kept(*b).to_owned()),
+        Otherwise::Order => return say!("another order of cutting").to_owned(),
+        Otherwise::Shop => return say!("other shop rates").to_owned(),
+        Otherwise::Contours => return say!("single contours with choices of their own").to_owned(),
     };
     format!("{what} {before} → {after}")
 }
@@ -177,7 +187,7 @@ fn wire(c: &Candidate, system: System) -> String {
 
 fn kept(keep: Keep) -> &'static str {
     match keep {
-        Keep::Inside => "the inside",
-        Keep::Outside => "the outside",
+        Keep::Inside => say!("the inside"),
+        Keep::Outside => say!("the outside"),
     }
 }

@@ -12,7 +12,7 @@ pub fn moment(minutes: f64) -> String {
     let at = WeekTime::after_monday(minutes);
     match (minutes / WEEK).floor() {
         w if w < 1.0 => at.to_string(),
-        w => format!("{at} of week {:.0}", w + 1.0),
+        w => say!("{at} of week {:.0}", w + 1.0),
     }
 }
 
@@ -20,7 +20,7 @@ pub fn moment(minutes: f64) -> String {
 pub fn wish(wish: &Wish, style: Style) -> String {
     let mut said = Vec::new();
     if let Some(ra) = wish.finish.roughness_um {
-        said.push(format!("Ra ≤ {}", style.quantity(ra, Unit::Um)));
+        said.push(say!("Ra ≤ {}", style.quantity(ra, Unit::Um)));
     }
     if let Some(t) = wish.finish.tolerance_mm {
         said.push(format!("± {}", style.typed_length(Length::from_mm(t))));
@@ -28,10 +28,10 @@ pub fn wish(wish: &Wish, style: Style) -> String {
     let mut text = said.join(" and ");
     if let Some(by) = wish.by {
         let gap = if text.is_empty() { "" } else { ", " };
-        text += &format!("{gap}done by {by}");
+        text += &say!("{gap}done by {by}");
     }
     if text.is_empty() {
-        "nothing in particular".clone_into(&mut text);
+        say!("nothing in particular").clone_into(&mut text);
     }
     text
 }
@@ -50,13 +50,13 @@ pub fn way(plan: &TriedPlan, style: Style) -> String {
 
 /// What a plan comes to: "395.20 a part, 4 h 15 min, begun Mon 8:00, done Mon 16:40".
 pub fn comes_to(plan: &TriedPlan, style: Style) -> String {
-    let mut text = format!(
+    let mut text = say!(
         "{} a part, {}",
         style.money(plan.cost),
         style.time(plan.minutes)
     );
     if let Some(done) = plan.done {
-        text += &format!(", begun {}, done {}", plan.way.begin, moment(done));
+        text += &say!(", begun {}, done {}", plan.way.begin, moment(done));
     }
     text
 }
@@ -67,15 +67,15 @@ pub fn sentences(answer: &Answer, asked: &Wish, style: Style) -> Vec<String> {
         return vec![none(answer, asked, style)];
     };
     let aim = match asked.aim {
-        Aim::Cheapest => "Cheapest",
-        Aim::Soonest => "Soonest",
+        Aim::Cheapest => say!("Cheapest"),
+        Aim::Soonest => say!("Soonest"),
     };
     let asks = Wish {
         aim: Aim::default(),
         ..*asked
     } != Wish::default();
     let with = if asks {
-        format!(" with {}", wish(asked, style))
+        say!(" with {}", wish(asked, style))
     } else {
         String::new()
     };
@@ -88,24 +88,24 @@ pub fn sentences(answer: &Answer, asked: &Wish, style: Style) -> Vec<String> {
     let meeting = answer.plans.iter().filter(|p| p.meets()).count();
     let all = answer.plans.len();
     if let Some(passes) = answer.passes_needed.filter(|p| *p > 1) {
-        out.push(format!(
+        out.push(say!(
             "Fewer passes than {} are not usually enough for that finish and tolerance with any of these wires.",
             passes_words(passes)
         ));
     }
     if !asks {
-        out.push(format!(
+        out.push(say!(
             "{all} plans were tried, and nothing is asked of their finish, tolerance or end."
         ));
     } else if answer.deadline.is_some() {
-        out.push(format!(
+        out.push(say!(
             "Of {all} plans {fine} are fine enough, and {meeting} of them are done in time."
         ));
     } else {
-        out.push(format!("Of {all} plans {fine} are fine enough."));
+        out.push(say!("Of {all} plans {fine} are fine enough."));
     }
     if !best.makes_radii {
-        out.push("It leaves inside radii larger than drawn, as every plan that is fine enough and in time does.".to_owned());
+        out.push(say!("It leaves inside radii larger than drawn, as every plan that is fine enough and in time does.").to_owned());
     }
     for (k, plan) in answer
         .next
@@ -119,7 +119,7 @@ pub fn sentences(answer: &Answer, asked: &Wish, style: Style) -> Vec<String> {
         } else {
             String::new()
         };
-        let head = if k == 0 { "Next" } else { "Then" };
+        let head = if k == 0 { say!("Next") } else { say!("Then") };
         out.push(format!(
             "{head}: {}. {}{dearer}.",
             way(plan, style),
@@ -131,7 +131,7 @@ pub fn sentences(answer: &Answer, asked: &Wish, style: Style) -> Vec<String> {
 
 fn none(answer: &Answer, asked: &Wish, style: Style) -> String {
     if answer.plans.is_empty() {
-        return "None of these wires can cut it, so there is no plan.".to_owned();
+        return say!("None of these wires can cut it, so there is no plan.").to_owned();
     }
     let fine = answer.plans.iter().filter(|p| p.is_fine);
     let earliest = fine.min_by(|a, b| {
@@ -139,18 +139,18 @@ fn none(answer: &Answer, asked: &Wish, style: Style) -> String {
         done(a).total_cmp(&done(b))
     });
     match earliest {
-        None => format!(
+        None => say!(
             "No number of passes is usually enough for {} with these wires.",
             wish(&Wish { by: None, ..*asked }, style)
         ),
         Some(plan) => match plan.done {
-            Some(done) => format!(
+            Some(done) => say!(
                 "No plan is {}. The earliest is done {}: {}.",
                 wish(asked, style),
                 moment(done),
                 way(plan, style)
             ),
-            None => format!("No plan is {}.", wish(asked, style)),
+            None => say!("No plan is {}.", wish(asked, style)),
         },
     }
 }

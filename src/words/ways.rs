@@ -8,16 +8,16 @@ use crate::reason::{Unit, short};
 /// "each contour in turn".
 pub fn order(order: CuttingOrder) -> &'static str {
     match order {
-        CuttingOrder::EachInTurn => "each contour in turn",
-        CuttingOrder::RoughsFirst => "every contour roughed before the first skim",
+        CuttingOrder::EachInTurn => say!("each contour in turn"),
+        CuttingOrder::RoughsFirst => say!("every contour roughed before the first skim"),
     }
 }
 
 /// "slugs out after the skims".
 pub fn cut_off(cut_off: CutOff) -> &'static str {
     match cut_off {
-        CutOff::AfterSkims => "slugs out after the skims",
-        CutOff::BeforeSkims => "slugs out before the skims",
+        CutOff::AfterSkims => say!("slugs out after the skims"),
+        CutOff::BeforeSkims => say!("slugs out before the skims"),
     }
 }
 
@@ -25,7 +25,7 @@ pub fn cut_off(cut_off: CutOff) -> &'static str {
 pub fn of_cutting(way: &WayOfCutting) -> String {
     let travel = match way.travel {
         Travel::Rethread => "",
-        Travel::KeepThreaded => ", threaded from part to part",
+        Travel::KeepThreaded => say!(", threaded from part to part"),
     };
     format!("{}, {}{travel}", order(way.order), cut_off(way.cut_off))
 }
@@ -40,9 +40,9 @@ pub fn of_running(run: WireRun, system: System) -> String {
                 .map(|u| short(u.m_per_min() * factor))
                 .collect();
             let (others, last) = given.split_at(given.len().saturating_sub(1));
-            format!("at {} and {} {sign}", others.join(", "), last.concat())
+            say!("at {} and {} {sign}", others.join(", "), last.concat())
         }
-        WireRun::Reciprocating { reel, hours } => format!(
+        WireRun::Reciprocating { reel, hours } => say!(
             "reciprocating, {} in {} h",
             within::wire(reel, system),
             short(hours)
@@ -52,7 +52,7 @@ pub fn of_running(run: WireRun, system: System) -> String {
 
 /// Text that says no way to run a wire. Numbers are read in metric units wherever it is typed.
 pub fn not_a_run(text: &str) -> String {
-    format!(
+    say!(
         "“{text}” is no way to run a wire. Write the wire speed in rough and skims in m/min, such as 10/6, or pass by \
          pass, such as 10/9/8/6, or the metres on a reel and the hours it lasts, such as reel 200/80."
     )
@@ -61,7 +61,7 @@ pub fn not_a_run(text: &str) -> String {
 /// Text that names no wire to compare.
 pub fn no_candidate(text: &str, why: &NoCandidate) -> String {
     match why {
-        NoCandidate::Wire => format!(
+        NoCandidate::Wire => say!(
             "“{text}” is no wire. Write its name, @ and its diameter in mm, such as \"hard plain brass@0.25\"."
         ),
         NoCandidate::Run(run) => not_a_run(run),

@@ -2,12 +2,15 @@
 
 /// Long name, as in the built-in library, and what a shop calls it (common practice, no source).
 const SPOKEN: [(&str, &str); 6] = [
-    ("hard plain brass", "hard brass"),
-    ("half-hard plain brass", "half-hard brass"),
-    ("soft plain brass", "soft brass"),
-    ("beta-phase annealed brass", "beta-coated brass"),
-    ("gamma-phase annealed brass", "gamma-coated brass"),
-    ("steel-core brass-coated", "steel-core"),
+    (key!("hard plain brass"), key!("hard brass")),
+    (key!("half-hard plain brass"), key!("half-hard brass")),
+    (key!("soft plain brass"), key!("soft brass")),
+    (key!("beta-phase annealed brass"), key!("beta-coated brass")),
+    (
+        key!("gamma-phase annealed brass"),
+        key!("gamma-coated brass"),
+    ),
+    (key!("steel-core brass-coated"), key!("steel-core")),
 ];
 
 /// "hard brass" for "hard plain brass"; other names, the shop's own among them, as they are.

@@ -50,14 +50,14 @@ pub fn entered(length: Length, system: System) -> String {
 /// The ends of what may be entered: "0.05 and 1000 mm", ".002 and 39.3701 in".
 pub fn between(low: Length, high: Length, system: System) -> String {
     let low = entered_number(low, system);
-    format!("{low} and {}", entered(high, system))
+    say!("{low} and {}", entered(high, system))
 }
 
 /// The diameter of a wire: "0.25 mm", ".010 in".
 pub fn diameter(d: Length, system: System) -> String {
     match system {
         System::Metric => entered(d, system),
-        System::Inch => format!("{} in", inch_size(d)),
+        System::Inch => say!("{} in", inch_size(d)),
     }
 }
 
@@ -76,8 +76,8 @@ pub fn inch_size(d: Length) -> String {
 /// A width, a gap or the radius that a plan leaves: "0.131 mm", ".0052 in".
 pub fn fine(length: Length, system: System) -> String {
     match system {
-        System::Metric => format!("{:.3} mm", length.mm()),
-        System::Inch => format!("{} in", inches(length.inch(), 4)),
+        System::Metric => say!("{:.3} mm", length.mm()),
+        System::Inch => say!("{} in", inches(length.inch(), 4)),
     }
 }
 
@@ -100,7 +100,7 @@ pub fn radius(r: Length, system: System) -> String {
 /// A length in few digits: "40 mm", "1.5748 in".
 pub fn short_length(length: Length, system: System) -> String {
     match system {
-        System::Metric => format!("{} mm", short(length.mm())),
+        System::Metric => say!("{} mm", short(length.mm())),
         System::Inch => entered(length, system),
     }
 }

@@ -7,12 +7,12 @@ use super::Style;
 pub fn pays(from_gain: f64, gain: f64, style: Style) -> String {
     let percent = |share: f64| style.number(share * 100.0, 1);
     if from_gain <= 0.0 {
-        format!(
+        say!(
             "it pays without any gain in speed; it has {} %",
             percent(gain)
         )
     } else {
-        format!(
+        say!(
             "it pays from a gain in speed of {} % on; it has {} %",
             percent(from_gain),
             percent(gain)

@@ -224,8 +224,8 @@ fn collect(folder: &Path, module: &str, out: &mut Vec<(String, String)>) {
         let path = entry.expect("readable").path();
         let name = path.file_stem().expect("a name").to_string_lossy();
         if path.is_dir() {
-            // The programs and their main files know all and are known by nobody.
-            if name != "bin" {
+            // The programs and their main files know all and are known by nobody; a package of its own knows none of the house.
+            if name != "bin" && !path.join("Cargo.toml").exists() {
                 collect(&path, &below(module, &name), out);
             }
         } else if path.extension().is_some_and(|e| e == "rs") {

@@ -45,7 +45,7 @@ fn beside(table: &Path) -> PathBuf {
 }
 
 fn unwritten(path: &Path, error: &dyn std::fmt::Display) -> Failure {
-    let text = format!("{} cannot be written: {error}", path.display());
+    let text = say!("{} cannot be written: {error}", path.display());
     Failure::Output(io::Error::other(text))
 }
 

@@ -147,24 +147,24 @@ fn write_text(
     });
     let by = match enquiry.saved_by.as_str() {
         "" => String::new(),
-        version => format!(", saved by Kerfcast {version}"),
+        version => say!(", saved by Kerfcast {version}"),
     };
     writeln!(
         out,
         "{}: {}{by}",
         args.file.display(),
-        style.count(enquiry.items.len(), "item", "items")
+        style.count(enquiry.items.len(), say!("item"), say!("items"))
     )?;
     let head = [
-        "item",
-        "drawing",
-        "state",
-        "parts",
-        "thick",
-        "material",
-        "passes",
-        "verdict",
-        "wire",
+        say!("item"),
+        say!("drawing"),
+        say!("state"),
+        say!("parts"),
+        say!("thick"),
+        say!("material"),
+        say!("passes"),
+        say!("verdict"),
+        say!("wire"),
         figures::TIME_EACH,
         figures::COST_EACH,
         figures::COST_OF_ALL,
@@ -187,9 +187,12 @@ fn write_text(
         if item.seen.is_some() && item.seen != now {
             writeln!(
                 out,
-                "  {}: this version of Kerfcast computes otherwise than the one that saved the file: {}",
-                k + 1,
-                against(item.seen.as_ref(), now.as_ref(), style)
+                "{}",
+                say!(
+                    "  {}: this version of Kerfcast computes otherwise than the one that saved the file: {}",
+                    k + 1,
+                    against(item.seen.as_ref(), now.as_ref(), style)
+                )
             )?;
         }
         if let Some(today) = &shown.today
@@ -197,9 +200,12 @@ fn write_text(
         {
             writeln!(
                 out,
-                "  {}: today’s library says otherwise: {}",
-                k + 1,
-                against(now.as_ref(), today.seen().as_ref(), style)
+                "{}",
+                say!(
+                    "  {}: today’s library says otherwise: {}",
+                    k + 1,
+                    against(now.as_ref(), today.seen().as_ref(), style)
+                )
             )?;
         }
         if let Some(best) = &row.best {
@@ -214,15 +220,15 @@ fn write_text(
 fn against(then: Option<&Seen>, now: Option<&Seen>, style: Style) -> String {
     let one = |s: Option<&Seen>| {
         s.map_or_else(
-            || "no wire".to_owned(),
+            || say!("no wire").to_owned(),
             |s| {
                 let money = style.money(crate::units::Money::from_amount(s.cost));
                 let time = style.time(crate::units::Minutes::from_min(s.minutes));
-                format!("{} Ø {} in {time} for {money}", s.wire, s.diameter_mm)
+                say!("{} Ø {} in {time} for {money}", s.wire, s.diameter_mm)
             },
         )
     };
-    format!("{} then, {} now.", one(then), one(now))
+    say!("{} then, {} now.", one(then), one(now))
 }
 
 fn text_row(style: Style, k: usize, item: &Item, row: &Result<Row, ReadError>) -> Vec<String> {
@@ -237,7 +243,7 @@ fn text_row(style: Style, k: usize, item: &Item, row: &Result<Row, ReadError>) -
         job.passes.to_string(),
     ];
     match row {
-        Err(_) => cells.push("cannot be read".to_owned()),
+        Err(_) => cells.push(say!("cannot be read").to_owned()),
         Ok(row) => {
             cells.push(quotable(row.quotable).to_owned());
             match &row.best {
@@ -263,45 +269,60 @@ fn write_totals(
     let uptime = enquiry.items.first().map_or(0.0, |i| i.job.shop.uptime);
     writeln!(
         out,
-        "  Together: machine {}, of it attended {}; {} weeks of one machine; cost {}.",
-        style.time(total.minutes),
-        style.time(total.attended),
-        style.significant(total.weeks(uptime), 2),
-        style.money(total.cost)
+        "{}",
+        say!(
+            "  Together: machine {}, of it attended {}; {} weeks of one machine; cost {}.",
+            style.time(total.minutes),
+            style.time(total.attended),
+            style.significant(total.weeks(uptime), 2),
+            style.money(total.cost)
+        )
     )?;
     for wire in &total.wires {
         writeln!(
             out,
-            "      {}: {}, {}, {} spools",
-            style.candidate(&wire.candidate),
-            style.wire(wire.length),
-            style.mass(wire.mass),
-            style.significant(wire.spools, 2)
+            "{}",
+            say!(
+                "      {}: {}, {}, {} spools",
+                style.candidate(&wire.candidate),
+                style.wire(wire.length),
+                style.mass(wire.mass),
+                style.significant(wire.spools, 2)
+            )
         )?;
     }
     for shared in &total.shared {
         let items: Vec<String> = shared.items.iter().map(|k| (k + 1).to_string()).collect();
         writeln!(
             out,
-            "      One set-up may serve items {} ({}, {}): {} less.",
-            items.join(", "),
-            style.candidate(&shared.candidate),
-            style.typed_length(shared.thickness),
-            style.money(shared.saved)
+            "{}",
+            say!(
+                "      One set-up may serve items {} ({}, {}): {} less.",
+                items.join(", "),
+                style.candidate(&shared.candidate),
+                style.typed_length(shared.thickness),
+                style.money(shared.saved)
+            )
         )?;
     }
     if !total.shared.is_empty() {
         writeln!(
             out,
-            "      With set-ups shared: {}.",
-            style.money(total.cost_shared())
+            "{}",
+            say!(
+                "      With set-ups shared: {}.",
+                style.money(total.cost_shared())
+            )
         )?;
     }
     if total.without > 0 {
         writeln!(
             out,
-            "      Not counted: {} without figures.",
-            style.count(total.without, "item", "items")
+            "{}",
+            say!(
+                "      Not counted: {} without figures.",
+                style.count(total.without, say!("item"), say!("items"))
+            )
         )?;
     }
     Ok(())

@@ -120,8 +120,8 @@ impl Verdict {
     /// The fixed words written in JSON.
     pub fn word(self) -> &'static str {
         match self {
-            Self::SafeToQuote => "safe to quote",
-            Self::CheckThis => "check this",
+            Self::SafeToQuote => say!("safe to quote"),
+            Self::CheckThis => say!("check this"),
             Self::Refuse => "refuse",
         }
     }

@@ -77,7 +77,7 @@ fn words(d: &Dimension, unit_mm: f64, used: Scale) -> String {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     };
     let gives = d.gives(unit_mm, used);
-    format!(
+    say!(
         "{} where {} is drawn",
         number(gives),
         number(d.drawn_mm / unit_mm)

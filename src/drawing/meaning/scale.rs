@@ -71,7 +71,7 @@ impl FromStr for Scale {
                 .flatten()
         });
         scale.ok_or_else(|| {
-            format!("\"{text}\" is not a scale; write drawn size to true size, such as 10:1 or 1:2")
+            say!("\"{text}\" is not a scale; write drawn size to true size, such as 10:1 or 1:2")
         })
     }
 }

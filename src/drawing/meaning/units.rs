@@ -105,7 +105,7 @@ impl FromStr for UnitChoice {
             _ => match Unit::ALL.into_iter().find(|u| u.sign() == text) {
                 Some(unit) => unit,
                 None => {
-                    return Err(format!(
+                    return Err(say!(
                         "unknown unit \"{text}\"; use auto, mm, in, ft, cm, m, um, thou or none"
                     ));
                 }

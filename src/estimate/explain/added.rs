@@ -13,18 +13,22 @@ impl Explaining<'_> {
     pub(super) fn loading(&self) -> Figure {
         let o = &self.library.overheads;
         product(
-            "loading",
+            say!("loading"),
             Unit::Money,
             vec![
                 (
                     Sign::Plus,
-                    Figure::library("loading and aligning a part", &o.loading, Unit::Minutes),
+                    Figure::library(
+                        say!("loading and aligning a part"),
+                        &o.loading,
+                        Unit::Minutes,
+                    ),
                 ),
                 (Sign::Times, self.pieces()),
                 (Sign::Over, Self::minutes_in_an_hour()),
                 (Sign::Times, self.machine_and_labour()),
             ],
-            "between two parts, so not in the time of one",
+            say!("between two parts, so not in the time of one"),
         )
     }
 
@@ -32,12 +36,12 @@ impl Explaining<'_> {
     pub(super) fn standing_by_while_loading(&self) -> Figure {
         let o = &self.library.overheads;
         product(
-            "labour of loading",
+            say!("labour of loading"),
             Unit::Money,
             vec![
                 (
                     Sign::Plus,
-                    Figure::library("loading and aligning", &o.loading, Unit::Minutes),
+                    Figure::library(say!("loading and aligning"), &o.loading, Unit::Minutes),
                 ),
                 (Sign::Times, self.pieces()),
                 (Sign::Over, Self::minutes_in_an_hour()),
@@ -53,20 +57,20 @@ impl Explaining<'_> {
         let kind = StepKind::Dressing;
         let parts = self.figures.beside.iter().filter(|s| s.kind == kind);
         let parts = Figure::given(
-            "parts dressed",
+            say!("parts dressed"),
             parts.count() as f64,
             Unit::Plain,
             Standing::Measured,
         );
         product(
-            "dressing",
+            say!("dressing"),
             Unit::Money,
             vec![
                 (Sign::Plus, parts),
                 (
                     Sign::Times,
                     Figure::library(
-                        "dressing the tab's stretch by hand",
+                        say!("dressing the tab's stretch by hand"),
                         &o.dressing,
                         Unit::Minutes,
                     ),
@@ -74,7 +78,7 @@ impl Explaining<'_> {
                 (Sign::Over, Self::minutes_in_an_hour()),
                 (Sign::Times, self.labour_rate()),
             ],
-            "at the bench, with no machine time",
+            say!("at the bench, with no machine time"),
         )
     }
 
@@ -82,16 +86,16 @@ impl Explaining<'_> {
         let s = &self.job.shop;
         let rate = s.programming_rate.map_or_else(
             || self.labour_rate(),
-            |own| Self::yours("programming rate", own.amount(), Unit::MoneyPerHour),
+            |own| Self::yours(say!("programming rate"), own.amount(), Unit::MoneyPerHour),
         );
         product(
-            "programming",
+            say!("programming"),
             Unit::Money,
             vec![
                 (
                     Sign::Plus,
                     Self::rate(
-                        "programming of the lot",
+                        say!("programming of the lot"),
                         s.programming_hours,
                         &self.library.overheads.programming,
                         Unit::Hours,
@@ -107,13 +111,13 @@ impl Explaining<'_> {
     pub(super) fn inspection(&self) -> Figure {
         let s = &self.job.shop;
         product(
-            "inspection",
+            say!("inspection"),
             Unit::Money,
             vec![
                 (
                     Sign::Plus,
                     Self::rate(
-                        "inspection of a part",
+                        say!("inspection of a part"),
                         s.inspection_minutes,
                         &self.library.overheads.inspection,
                         Unit::Minutes,
@@ -130,16 +134,16 @@ impl Explaining<'_> {
     /// What is loaded, inspected and paid for one by one: a part, or the pieces of a set.
     fn pieces(&self) -> Figure {
         let pieces = self.figures.loads.len() as f64;
-        Figure::given("pieces", pieces, Unit::Plain, Standing::Measured)
+        Figure::given(say!("pieces"), pieces, Unit::Plain, Standing::Measured)
     }
 
     pub(super) fn material(&self) -> Figure {
-        let name = "blank";
+        let name = say!("blank");
         let none = || Self::yours(name, 0.0, Unit::Money);
         let (price, allowance) = match self.job.shop.blank {
             Blank::NotCounted => return none(),
             Blank::Price(price) => {
-                let price = Self::yours("price of a blank", price.amount(), Unit::Money);
+                let price = Self::yours(say!("price of a blank"), price.amount(), Unit::Money);
                 let terms = vec![(Sign::Plus, price), (Sign::Times, self.pieces())];
                 return product(name, Unit::Money, terms, "");
             }
@@ -149,7 +153,7 @@ impl Explaining<'_> {
             return none();
         };
         let side = |name, length: Length| {
-            let note = format!(
+            let note = say!(
                 "box around what is cut, and {} mm on every side",
                 crate::reason::short(allowance.mm())
             );
@@ -157,35 +161,43 @@ impl Explaining<'_> {
         };
         let mass = |(plate, count): &(Plate, u32)| {
             let mut terms = vec![
-                (Sign::Plus, side("length", plate.sides.0)),
-                (Sign::Times, side("width", plate.sides.1)),
+                (Sign::Plus, side(say!("length"), plate.sides.0)),
+                (Sign::Times, side(say!("width"), plate.sides.1)),
                 (
                     Sign::Times,
-                    Self::yours("thickness", plate.thickness.mm(), Unit::Mm),
+                    Self::yours(say!("thickness"), plate.thickness.mm(), Unit::Mm),
                 ),
                 (
                     Sign::Times,
-                    Figure::library("density", &material.density, Unit::Density),
+                    Figure::library(say!("density"), &material.density, Unit::Density),
                 ),
                 (
                     Sign::Over,
-                    Figure::value("mm³ in m³", 1e9, Unit::Plain, Standing::Computed, ""),
+                    Figure::value(say!("mm³ in m³"), 1e9, Unit::Plain, Standing::Computed, ""),
                 ),
             ];
             if *count > 1 {
-                let plates =
-                    Figure::given("plates", f64::from(*count), Unit::Plain, Standing::Measured);
+                let plates = Figure::given(
+                    say!("plates"),
+                    f64::from(*count),
+                    Unit::Plain,
+                    Standing::Measured,
+                );
                 terms.push((Sign::Times, plates));
             }
-            product("mass of the plate", Unit::Kg, terms, "")
+            product(say!("mass of the plate"), Unit::Kg, terms, "")
         };
         let mut masses: Vec<Figure> = self.figures.plates.iter().map(mass).collect();
         let mass = match masses.len() {
             0 => return none(),
             1 => masses.remove(0),
-            _ => sum("mass of the plates", Unit::Kg, masses, ""),
+            _ => sum(say!("mass of the plates"), Unit::Kg, masses, ""),
         };
-        let price = Self::yours("price of the material", price.amount(), Unit::MoneyPerKg);
+        let price = Self::yours(
+            say!("price of the material"),
+            price.amount(),
+            Unit::MoneyPerKg,
+        );
         product(
             name,
             Unit::Money,
@@ -195,21 +207,25 @@ impl Explaining<'_> {
     }
 
     pub(super) fn other(&self) -> Figure {
-        let other = Self::yours("other, a part", self.job.shop.other.amount(), Unit::Money);
+        let other = Self::yours(
+            say!("other, a part"),
+            self.job.shop.other.amount(),
+            Unit::Money,
+        );
         let terms = vec![(Sign::Plus, other), (Sign::Times, self.pieces())];
-        product("other", Unit::Money, terms, "")
+        product(say!("other"), Unit::Money, terms, "")
     }
 
     pub(super) fn markup(&self) -> Option<Figure> {
         let all = sum(
-            "cost before the mark-up",
+            say!("cost before the mark-up"),
             Unit::Money,
             self.before_markup()?,
             "",
         );
-        let share = Self::yours("mark-up", self.job.shop.markup, Unit::Plain);
+        let share = Self::yours(say!("mark-up"), self.job.shop.markup, Unit::Plain);
         Some(product(
-            "mark-up",
+            say!("mark-up"),
             Unit::Money,
             vec![(Sign::Plus, all), (Sign::Times, share)],
             "",

@@ -4,7 +4,9 @@ use super::Explaining;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 
-const WHY: &str = "every line is a median; one that runs long runs farther than one that runs short, so the middle of their sum lies above the sum of their middles";
+const WHY: &str = key!(
+    "every line is a median; one that runs long runs farther than one that runs short, so the middle of their sum lies above the sum of their middles"
+);
 
 impl Explaining<'_> {
     /// Of the time.
@@ -12,7 +14,7 @@ impl Explaining<'_> {
         let step = self.figures.allowance();
         let own = step.map_or(0.0, |s| s.minutes.min_value());
         Self::above(
-            "allowance",
+            say!("allowance"),
             self.figures.minutes.median.min_value(),
             own,
             Unit::Minutes,
@@ -21,29 +23,34 @@ impl Explaining<'_> {
     /// Of the wire.
     pub(super) fn wire_allowance(&self) -> Figure {
         let own = self.figures.allowance().map_or(0.0, |s| s.wire.m());
-        Self::above("allowance", self.figures.wire.median.m(), own, Unit::WireM)
+        Self::above(
+            say!("allowance"),
+            self.figures.wire.median.m(),
+            own,
+            Unit::WireM,
+        )
     }
     /// Of the cost.
     pub(super) fn cost_allowance(&self) -> Figure {
         let c = &self.figures.cost;
         let whole = (c.part.median - c.markup).amount();
-        Self::above("allowance", whole, c.allowance.amount(), Unit::Money)
+        Self::above(say!("allowance"), whole, c.allowance.amount(), Unit::Money)
     }
     /// Of what is really spent: what its lines come to is missing from its median.
     pub(super) fn allowance_of_spent(whole: f64, lines: &[Figure]) -> Figure {
         let lines: f64 = lines.iter().map(|f| f.value).sum();
-        Self::above("allowance", whole, whole - lines, Unit::Money)
+        Self::above(say!("allowance"), whole, whole - lines, Unit::Money)
     }
     fn above(name: &'static str, whole: f64, own: f64, unit: Unit) -> Figure {
         let terms = vec![
             (
                 Sign::Plus,
-                Figure::given("median of the whole", whole, unit, Standing::Computed),
+                Figure::given(say!("median of the whole"), whole, unit, Standing::Computed),
             ),
             (
                 Sign::Minus,
                 Figure::given(
-                    "sum of the other lines",
+                    say!("sum of the other lines"),
                     whole - own,
                     unit,
                     Standing::Computed,

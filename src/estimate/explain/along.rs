@@ -26,9 +26,9 @@ impl Explaining<'_> {
             let taper = if plan.taper_degrees == 0.0 {
                 String::new()
             } else {
-                format!(", {}° taper", crate::reason::short(plan.taper_degrees))
+                say!(", {}° taper", crate::reason::short(plan.taper_degrees))
             };
-            format!(
+            say!(
                 " at {} mm, {}, {}{taper}",
                 crate::reason::short(plan.thickness.mm()),
                 plan.flushing.words(),
@@ -57,7 +57,7 @@ impl Explaining<'_> {
         if parts.len() == 1 {
             return Some(parts.remove(0));
         }
-        let mut f = sum("pass", Unit::Minutes, parts, "");
+        let mut f = sum(say!("pass"), Unit::Minutes, parts, "");
         f.name = name.into();
         Some(f)
     }
@@ -79,59 +79,59 @@ impl Explaining<'_> {
             |name: &'static str, mm: f64| Figure::given(name, mm, Unit::Mm, Standing::Measured);
         let mut lengths = vec![
             Figure::value(
-                "wire paths",
+                say!("wire paths"),
                 path - overlaps * overlap,
                 Unit::Mm,
                 Standing::Measured,
-                format!(
+                say!(
                     "wire centre {} mm beside the drawn contour",
                     crate::reason::short(run.offset.mm())
                 ),
             ),
             product(
-                "overlaps",
+                say!("overlaps"),
                 Unit::Mm,
                 vec![
                     (
                         Sign::Plus,
-                        Figure::given("contours", overlaps, Unit::Plain, Standing::Measured),
+                        Figure::given(say!("contours"), overlaps, Unit::Plain, Standing::Measured),
                     ),
                     (
                         Sign::Times,
-                        Figure::library("overlap", &self.library.overheads.overlap, Unit::Mm),
+                        Figure::library(say!("overlap"), &self.library.overheads.overlap, Unit::Mm),
                     ),
                 ],
                 "",
             ),
         ];
         for (kind, name) in [
-            (StepKind::Erode, "rings that burn the waste out"),
-            (StepKind::Across, "ways across the waste"),
+            (StepKind::Erode, say!("rings that burn the waste out")),
+            (StepKind::Across, say!("ways across the waste")),
         ] {
             let (count, length) = of(&[kind]);
             if count > 0.0 {
                 lengths.push(measured(name, length));
             }
         }
-        let length = sum("path", Unit::Mm, lengths, "");
+        let length = sum(say!("path"), Unit::Mm, lengths, "");
         let terms = vec![(Sign::Plus, length), (Sign::Over, feed.clone())];
-        let path = product("along the path", Unit::Minutes, terms, "");
+        let path = product(say!("along the path"), Unit::Minutes, terms, "");
         let (_, lead) = of(&[StepKind::LeadIn]);
         if lead <= 0.0 {
             return Some(path);
         }
         let share = Figure::library(
-            "share of the rough feed",
+            say!("share of the rough feed"),
             &self.library.overheads.lead_in_feed,
             Unit::Plain,
         );
         let terms = vec![
-            (Sign::Plus, measured("lead-ins", lead)),
+            (Sign::Plus, measured(say!("lead-ins"), lead)),
             (Sign::Over, feed),
             (Sign::Over, share),
         ];
-        let lead = product("lead-ins", Unit::Minutes, terms, "");
-        Some(sum("pass", Unit::Minutes, vec![path, lead], ""))
+        let lead = product(say!("lead-ins"), Unit::Minutes, terms, "");
+        Some(sum(say!("pass"), Unit::Minutes, vec![path, lead], ""))
     }
 
     /// Feed of pass `p` under a plan.

@@ -17,7 +17,7 @@ impl Explaining<'_> {
         }
         let c = self.figures.cost.part;
         let mut cost =
-            sum("cost", Unit::Money, parts, "").with_range(c.low.amount(), c.high.amount());
+            sum(say!("cost"), Unit::Money, parts, "").with_range(c.low.amount(), c.high.amount());
         if let Origin::Formula { note, .. } = &mut cost.origin {
             let missing = self.not_counted();
             let gap = if missing.is_empty() { "" } else { "; " };
@@ -46,9 +46,16 @@ impl Explaining<'_> {
         if allowed.value > 0.0 {
             parts.push(allowed);
         }
-        let note = "machine hours that are not sold cost nothing more, so they do not count; nor do set-up and mark-up";
+        let note = say!(
+            "machine hours that are not sold cost nothing more, so they do not count; nor do set-up and mark-up"
+        );
         let range = (c.unsold.low.amount(), c.unsold.high.amount());
-        let spent = sum("spent, freed hours not sold", Unit::Money, parts, note);
+        let spent = sum(
+            say!("spent, freed hours not sold"),
+            Unit::Money,
+            parts,
+            note,
+        );
         Some(spent.with_range(range.0, range.1))
     }
 
@@ -64,9 +71,13 @@ impl Explaining<'_> {
     /// What the range of the cost is made of.
     fn range_holds(&self) -> &'static str {
         if self.job.shop.setup_hours == self.library.overheads.setup.value {
-            "the range holds time, wire, attended work, start holes, set-up, programming and inspection; rates and prices count as given"
+            say!(
+                "the range holds time, wire, attended work, start holes, set-up, programming and inspection; rates and prices count as given"
+            )
         } else {
-            "the range holds time, wire, attended work and start holes; your set-up, rates and prices count as given"
+            say!(
+                "the range holds time, wire, attended work and start holes; your set-up, rates and prices count as given"
+            )
         }
     }
 
@@ -74,10 +85,10 @@ impl Explaining<'_> {
     fn not_counted(&self) -> String {
         let c = &self.figures.cost;
         let missing: Vec<&str> = [
-            (c.programming, "programming"),
-            (c.inspection, "inspection"),
-            (c.material, "the blank"),
-            (c.markup, "mark-up"),
+            (c.programming, say!("programming")),
+            (c.inspection, say!("inspection")),
+            (c.material, say!("the blank")),
+            (c.markup, say!("mark-up")),
         ]
         .into_iter()
         .filter(|(amount, _)| *amount == Money::ZERO)
@@ -86,13 +97,13 @@ impl Explaining<'_> {
         if missing.is_empty() {
             String::new()
         } else {
-            format!("not counted: {} (shop rates)", missing.join(", "))
+            say!("not counted: {} (shop rates)", missing.join(", "))
         }
     }
 
     pub(super) fn hours(&self) -> Figure {
         Figure::formula(
-            "time",
+            say!("time"),
             self.figures.minutes.median.hours(),
             Unit::Hours,
             vec![
@@ -105,7 +116,7 @@ impl Explaining<'_> {
 
     pub(super) fn machine(&self) -> Figure {
         product(
-            "machine",
+            say!("machine"),
             Unit::Money,
             vec![
                 (Sign::Plus, self.hours()),
@@ -122,12 +133,17 @@ impl Explaining<'_> {
             parts.push(self.share_without_range(Share::Threading));
         }
         parts.push(self.breaks());
-        sum("attended", Unit::Minutes, parts, "operator present")
+        sum(
+            say!("attended"),
+            Unit::Minutes,
+            parts,
+            say!("operator present"),
+        )
     }
 
     pub(super) fn labour(&self) -> Figure {
         let hours = Figure::formula(
-            "attended time",
+            say!("attended time"),
             self.figures.attended.hours(),
             Unit::Hours,
             vec![
@@ -138,7 +154,7 @@ impl Explaining<'_> {
         );
         let rate = self.labour_rate();
         product(
-            "labour",
+            say!("labour"),
             Unit::Money,
             vec![(Sign::Plus, hours), (Sign::Times, rate)],
             "",
@@ -155,27 +171,32 @@ impl Explaining<'_> {
         };
         let hours = |(thickness, count): (Length, usize)| {
             let drilling = product(
-                "drilling",
+                say!("drilling"),
                 Unit::Minutes,
                 vec![
                     (
                         Sign::Plus,
-                        Self::yours("thickness", thickness.mm(), Unit::Mm),
+                        Self::yours(say!("thickness"), thickness.mm(), Unit::Mm),
                     ),
                     (
                         Sign::Over,
-                        Figure::library("drilling feed", drill, Unit::Feed),
+                        Figure::library(say!("drilling feed"), drill, Unit::Feed),
                     ),
                 ],
                 "",
             );
-            let setup = Figure::library("set-up", &o.hole_setup, Unit::Minutes);
-            let each = sum("one hole", Unit::Minutes, vec![setup, drilling], "");
-            let count = Figure::given("start holes", count as f64, Unit::Plain, Standing::Measured);
+            let setup = Figure::library(say!("set-up"), &o.hole_setup, Unit::Minutes);
+            let each = sum(say!("one hole"), Unit::Minutes, vec![setup, drilling], "");
+            let count = Figure::given(
+                say!("start holes"),
+                count as f64,
+                Unit::Plain,
+                Standing::Measured,
+            );
             let hour = Self::minutes_in_an_hour();
             let rate = self.labour_rate();
             product(
-                "start holes",
+                say!("start holes"),
                 Unit::Money,
                 vec![
                     (Sign::Plus, count),
@@ -183,7 +204,7 @@ impl Explaining<'_> {
                     (Sign::Over, hour),
                     (Sign::Times, rate),
                 ],
-                "drilled beside the machine, one a contour",
+                say!("drilled beside the machine, one a contour"),
             )
         };
         let mut parts: Vec<Figure> = holes_by_thickness(
@@ -198,21 +219,21 @@ impl Explaining<'_> {
         if parts.len() == 1 {
             return Some(parts.remove(0));
         }
-        Some(sum("start holes", Unit::Money, parts, ""))
+        Some(sum(say!("start holes"), Unit::Money, parts, ""))
     }
 
     pub(super) fn wire_cost(&self) -> Option<Figure> {
         let c = conditions(self.job, &self.estimate.candidate, self.library)?;
         let (s, o) = (&self.job.shop, &self.library.overheads);
         let price = Figure::formula(
-            "wire less scrap",
+            say!("wire less scrap"),
             s.wire_price.amount() * c.wire.price_factor.value - s.scrap_value.amount(),
             Unit::MoneyPerKg,
             vec![
                 (
                     Sign::Plus,
                     Self::rate(
-                        "plain brass",
+                        say!("plain brass"),
                         s.wire_price.amount(),
                         &o.wire_price,
                         Unit::MoneyPerKg,
@@ -221,7 +242,7 @@ impl Explaining<'_> {
                 (
                     Sign::Times,
                     Figure::library(
-                        "price of this wire against it",
+                        say!("price of this wire against it"),
                         &c.wire.price_factor,
                         Unit::Plain,
                     ),
@@ -229,7 +250,7 @@ impl Explaining<'_> {
                 (
                     Sign::Minus,
                     Self::rate(
-                        "scrap",
+                        say!("scrap"),
                         s.scrap_value.amount(),
                         &o.scrap_value,
                         Unit::MoneyPerKg,
@@ -239,12 +260,12 @@ impl Explaining<'_> {
             "",
         );
         let note = if price.value < 0.0 {
-            "the scrap brings more than this wire costs: check both prices"
+            say!("the scrap brings more than this wire costs: check both prices")
         } else {
             ""
         };
         Some(product(
-            "wire",
+            say!("wire"),
             Unit::Money,
             vec![(Sign::Plus, self.wire_mass()?), (Sign::Times, price)],
             note,
@@ -253,13 +274,13 @@ impl Explaining<'_> {
 
     pub(super) fn consumables(&self) -> Figure {
         let rate = Self::rate(
-            "filters, resin, contacts, guides",
+            say!("filters, resin, contacts, guides"),
             self.job.shop.consumables.amount(),
             &self.library.overheads.consumables,
             Unit::MoneyPerHour,
         );
         product(
-            "consumables",
+            say!("consumables"),
             Unit::Money,
             vec![(Sign::Plus, self.hours()), (Sign::Times, rate)],
             "",
@@ -269,12 +290,17 @@ impl Explaining<'_> {
     pub(super) fn setup(&self) -> Figure {
         let (s, o) = (&self.job.shop, &self.library.overheads);
         product(
-            "set-up",
+            say!("set-up"),
             Unit::Money,
             vec![
                 (
                     Sign::Plus,
-                    Self::rate("set-up of the lot", s.setup_hours, &o.setup, Unit::Hours),
+                    Self::rate(
+                        say!("set-up of the lot"),
+                        s.setup_hours,
+                        &o.setup,
+                        Unit::Hours,
+                    ),
                 ),
                 (Sign::Times, self.machine_and_labour()),
                 (Sign::Over, self.parts_in_the_lot()),
@@ -287,30 +313,30 @@ impl Explaining<'_> {
     fn machine_rate(&self) -> Figure {
         let own = self.job.shop.machine_rate.amount();
         let known = &self.library.overheads.machine_rate;
-        Self::rate("machine rate", own, known, Unit::MoneyPerHour)
+        Self::rate(say!("machine rate"), own, known, Unit::MoneyPerHour)
     }
 
     /// What an hour of an operator costs.
     pub(super) fn labour_rate(&self) -> Figure {
         let own = self.job.shop.labour_rate.amount();
         let known = &self.library.overheads.labour_rate;
-        Self::rate("labour rate", own, known, Unit::MoneyPerHour)
+        Self::rate(say!("labour rate"), own, known, Unit::MoneyPerHour)
     }
 
     /// Both, where the machine stands while somebody works at it.
     pub(super) fn machine_and_labour(&self) -> Figure {
         let rates = vec![self.machine_rate(), self.labour_rate()];
-        sum("machine and labour", Unit::MoneyPerHour, rates, "")
+        sum(say!("machine and labour"), Unit::MoneyPerHour, rates, "")
     }
 
     pub(super) fn parts_in_the_lot(&self) -> Figure {
         let count = f64::from(self.job.quantity);
-        Self::yours("parts in the lot", count, Unit::Plain)
+        Self::yours(say!("parts in the lot"), count, Unit::Plain)
     }
 
     pub(super) fn minutes_in_an_hour() -> Figure {
         Figure::value(
-            "minutes in an hour",
+            say!("minutes in an hour"),
             60.0,
             Unit::Plain,
             Standing::Computed,
@@ -320,25 +346,25 @@ impl Explaining<'_> {
 
     pub(super) fn parts_per_week(&self) -> Figure {
         let week = Figure::value(
-            "minutes in a week",
+            say!("minutes in a week"),
             10_080.0,
             Unit::Plain,
             Standing::Computed,
             "7 × 24 × 60",
         );
         Figure::formula(
-            "whole parts a week",
+            say!("whole parts a week"),
             self.figures.parts_per_week as f64,
             Unit::Plain,
             vec![
                 (Sign::Plus, week),
                 (
                     Sign::Times,
-                    Self::yours("utilisation", self.job.shop.uptime, Unit::Plain),
+                    Self::yours(say!("utilisation"), self.job.shop.uptime, Unit::Plain),
                 ),
                 (Sign::Over, self.minutes()),
             ],
-            "rounded down to whole parts",
+            say!("rounded down to whole parts"),
         )
         .with_range(
             self.figures.parts_per_week_range.0 as f64,

@@ -33,21 +33,21 @@ impl Explaining<'_> {
         match share {
             Share::Rough => self
                 .straight(PassNumber::ROUGH)
-                .unwrap_or_else(|| sum("rough", Unit::Minutes, vec![], "")),
+                .unwrap_or_else(|| sum(say!("rough"), Unit::Minutes, vec![], "")),
             Share::Skims => {
                 let skims = PassNumber::all(f.passes.len())
                     .skip(1)
                     .filter_map(|p| self.straight(p))
                     .collect();
-                sum("skims", Unit::Minutes, skims, "")
+                sum(say!("skims"), Unit::Minutes, skims, "")
             }
             Share::Corners => self.corners(),
             Share::Threading => {
                 let (name, value) = self.threading();
                 self.counted(
                     StepKind::Threading,
-                    "threading",
-                    "start holes threaded",
+                    say!("threading"),
+                    say!("start holes threaded"),
                     Figure::library(name, value, Unit::Minutes),
                 )
             }
@@ -55,13 +55,13 @@ impl Explaining<'_> {
             Share::Moves => {
                 let length: f64 = self.steps(StepKind::Move).map(|s| s.length.mm()).sum();
                 product(
-                    "moves",
+                    say!("moves"),
                     Unit::Minutes,
                     vec![
                         (
                             Sign::Plus,
                             Figure::given(
-                                "way between contours",
+                                say!("way between contours"),
                                 length,
                                 Unit::Mm,
                                 Standing::Measured,
@@ -69,7 +69,11 @@ impl Explaining<'_> {
                         ),
                         (
                             Sign::Over,
-                            Figure::library("rapid", &self.library.overheads.rapid, Unit::Feed),
+                            Figure::library(
+                                say!("rapid"),
+                                &self.library.overheads.rapid,
+                                Unit::Feed,
+                            ),
                         ),
                     ],
                     "",
@@ -84,9 +88,9 @@ impl Explaining<'_> {
     fn threading(&self) -> (&'static str, &Value) {
         let o = &self.library.overheads;
         if self.by_hand() {
-            ("threading by hand, attended", &o.manual_threading)
+            (say!("threading by hand, attended"), &o.manual_threading)
         } else {
-            ("automatic threading", &o.automatic_threading)
+            (say!("automatic threading"), &o.automatic_threading)
         }
     }
 
@@ -119,7 +123,7 @@ impl Explaining<'_> {
     fn removal(&self) -> Figure {
         let known = &self.library.overheads.slug_removal;
         Figure::library(
-            "securing a piece and taking it out, attended",
+            say!("securing a piece and taking it out, attended"),
             known,
             Unit::Minutes,
         )
@@ -128,14 +132,23 @@ impl Explaining<'_> {
     pub(super) fn stops(&self) -> Figure {
         let each = || self.removal();
         let parts = [
-            (StepKind::SlugStop, "slugs taken out", "slugs"),
-            (StepKind::PartStop, "the part coming free", "outlines"),
+            (StepKind::SlugStop, say!("slugs taken out"), say!("slugs")),
+            (
+                StepKind::PartStop,
+                say!("the part coming free"),
+                say!("outlines"),
+            ),
         ]
         .into_iter()
         .filter(|(kind, ..)| self.steps(*kind).next().is_some())
         .map(|(kind, name, what)| self.counted(kind, name, what, each()))
         .collect();
-        sum("stops", Unit::Minutes, parts, "operator present")
+        sum(
+            say!("stops"),
+            Unit::Minutes,
+            parts,
+            say!("operator present"),
+        )
     }
 
     /// Cutting with somebody there: tabs that are cut off, and roughs in which pieces come loose.
@@ -156,16 +169,23 @@ impl Explaining<'_> {
                 .fold((0.0, 0.0), |(l, c), s| {
                     (l + s.length.mm(), c + s.corner_minutes.min_value())
                 });
-            let length = Figure::given("length", length, Unit::Mm, Standing::Measured);
+            let length = Figure::given(say!("length"), length, Unit::Mm, Standing::Measured);
             let terms = vec![(Sign::Plus, length), (Sign::Over, self.feed(plan, pass)?)];
-            parts.push(product("tabs cut off", Unit::Minutes, terms, ""));
+            parts.push(product(say!("tabs cut off"), Unit::Minutes, terms, ""));
             if corners > 0.0 {
-                let corners = Figure::given("corners", corners, Unit::Minutes, Standing::Computed);
+                let corners =
+                    Figure::given(say!("corners"), corners, Unit::Minutes, Standing::Computed);
                 parts.push(corners);
             }
         }
-        (!parts.is_empty())
-            .then(|| sum("cutting with an operator present", Unit::Minutes, parts, ""))
+        (!parts.is_empty()).then(|| {
+            sum(
+                say!("cutting with an operator present"),
+                Unit::Minutes,
+                parts,
+                "",
+            )
+        })
     }
 
     pub(super) fn breaks(&self) -> Figure {
@@ -182,14 +202,14 @@ impl Explaining<'_> {
             .map(|s| s.minutes.hours())
             .sum();
         Figure::formula(
-            "expected wire breaks",
+            say!("expected wire breaks"),
             minutes,
             Unit::Minutes,
             vec![
                 (
                     Sign::Plus,
                     Figure::given(
-                        "hours of roughing",
+                        say!("hours of roughing"),
                         roughing,
                         Unit::Hours,
                         Standing::Computed,
@@ -197,14 +217,18 @@ impl Explaining<'_> {
                 ),
                 (
                     Sign::Times,
-                    Figure::library("breaks an hour", &o.breaks_in_rough, Unit::PerHour),
+                    Figure::library(say!("breaks an hour"), &o.breaks_in_rough, Unit::PerHour),
                 ),
                 (
                     Sign::Times,
-                    Figure::library("re-threading", &o.rethreading_after_break, Unit::Minutes),
+                    Figure::library(
+                        say!("re-threading"),
+                        &o.rethreading_after_break,
+                        Unit::Minutes,
+                    ),
                 ),
             ],
-            "an expectation over many jobs, not a forecast of one",
+            say!("an expectation over many jobs, not a forecast of one"),
         )
     }
 
@@ -221,28 +245,28 @@ impl Explaining<'_> {
                 let run = plan.passes.get(p.place())?;
                 let feed = self.feed(k, p)?;
                 let excess = Figure::value(
-                    "length that corners and tight arcs seem to add",
+                    say!("length that corners and tight arcs seem to add"),
                     minutes * run.feed.mm_per_min(),
                     Unit::Mm,
                     Standing::Judgement,
-                    format!(
+                    say!(
                         "sum of 1/r − 1 along the path, r = 1 − {}·(1 − cos θ)/2, θ the direction change within {} mm",
                         run.corner_slowdown,
                         crate::reason::short(window(plan.thickness).mm())
                     ),
                 );
                 let terms = vec![(Sign::Plus, excess), (Sign::Over, feed)];
-                let mut f = product("corners", Unit::Minutes, terms, "");
-                let the = if p.is_rough() { "the " } else { "" };
-                f.name = format!("in {the}{p}{words}").into();
+                let mut f = product(say!("corners"), Unit::Minutes, terms, "");
+                let the = if p.is_rough() { say!("the ") } else { "" };
+                f.name = say!("in {the}{p}{words}").into();
                 Some(f)
             })
             .collect();
         sum(
-            "corners",
+            say!("corners"),
             Unit::Minutes,
             parts,
-            "tight corners slow the machine",
+            say!("tight corners slow the machine"),
         )
     }
 
@@ -257,9 +281,9 @@ impl Explaining<'_> {
             .sum();
         let parts = vec![
             self.straight(p)?,
-            Figure::given("corners", corners, Unit::Minutes, Standing::Computed),
+            Figure::given(say!("corners"), corners, Unit::Minutes, Standing::Computed),
         ];
-        let mut f = sum("pass", Unit::Minutes, parts, "");
+        let mut f = sum(say!("pass"), Unit::Minutes, parts, "");
         f.name = p.to_string().into();
         f.value = run.minutes.min_value();
         let m = self.figures.pass_minutes(p)?;
@@ -271,75 +295,82 @@ impl Explaining<'_> {
         let o = &self.library.overheads;
         let minutes = s.minutes.min_value();
         let by_feed = |feed: Figure| {
-            let length = Figure::given("length", s.length.mm(), Unit::Mm, Standing::Measured);
+            let length = Figure::given(say!("length"), s.length.mm(), Unit::Mm, Standing::Measured);
             product(
-                "straight",
+                say!("straight"),
                 Unit::Minutes,
                 vec![(Sign::Plus, length), (Sign::Over, feed)],
                 "",
             )
         };
         let mut f = match s.kind {
-            StepKind::Move => by_feed(Figure::library("rapid", &o.rapid, Unit::Feed)),
+            StepKind::Move => by_feed(Figure::library(say!("rapid"), &o.rapid, Unit::Feed)),
             StepKind::Threading => {
                 let (name, value) = self.threading();
                 Figure::library(name, value, Unit::Minutes)
             }
             StepKind::Secure | StepKind::SlugStop | StepKind::PartStop => {
                 let removal = self.removal();
-                let share = Figure::library("share of it for securing", &o.securing, Unit::Plain);
+                let share =
+                    Figure::library(say!("share of it for securing"), &o.securing, Unit::Plain);
                 if s.kind == StepKind::Secure {
                     let terms = vec![(Sign::Plus, removal), (Sign::Times, share)];
-                    product("securing", Unit::Minutes, terms, "")
+                    product(say!("securing"), Unit::Minutes, terms, "")
                 } else {
                     let rest = Figure::formula(
-                        "share of it for taking out",
+                        say!("share of it for taking out"),
                         1.0 - o.securing.value,
                         Unit::Plain,
                         vec![
                             (
                                 Sign::Plus,
-                                Figure::given("all", 1.0, Unit::Plain, Standing::Computed),
+                                Figure::given(say!("all"), 1.0, Unit::Plain, Standing::Computed),
                             ),
                             (Sign::Minus, share),
                         ],
                         "",
                     );
                     let terms = vec![(Sign::Plus, removal), (Sign::Times, rest)];
-                    product("taking out", Unit::Minutes, terms, "")
+                    product(say!("taking out"), Unit::Minutes, terms, "")
                 }
             }
-            StepKind::Loading => {
-                Figure::library("loading and aligning a part", &o.loading, Unit::Minutes)
-            }
+            StepKind::Loading => Figure::library(
+                say!("loading and aligning a part"),
+                &o.loading,
+                Unit::Minutes,
+            ),
             StepKind::Dressing => Figure::library(
-                "dressing the tab's stretch by hand",
+                say!("dressing the tab's stretch by hand"),
                 &o.dressing,
                 Unit::Minutes,
             ),
             StepKind::Breaks => self.breaks(),
             StepKind::Allowance => self.time_allowance(),
             StepKind::LeadIn => {
-                let share =
-                    Figure::library("share of the rough feed", &o.lead_in_feed, Unit::Plain);
-                let length = Figure::given("length", s.length.mm(), Unit::Mm, Standing::Measured);
+                let share = Figure::library(
+                    say!("share of the rough feed"),
+                    &o.lead_in_feed,
+                    Unit::Plain,
+                );
+                let length =
+                    Figure::given(say!("length"), s.length.mm(), Unit::Mm, Standing::Measured);
                 let terms = vec![
                     (Sign::Plus, length),
                     (Sign::Over, self.feed(s.plan, PassNumber::ROUGH)?),
                     (Sign::Over, share),
                 ];
-                product("lead-in", Unit::Minutes, terms, "")
+                product(say!("lead-in"), Unit::Minutes, terms, "")
             }
             StepKind::Pass | StepKind::Tab | StepKind::Across | StepKind::Erode => {
                 let straight = by_feed(self.feed(s.plan, s.pass?)?);
                 if s.corner_minutes.min_value() > 0.0 {
                     let corners = Figure::given(
-                        "corners",
+                        say!("corners"),
                         s.corner_minutes.min_value(),
                         Unit::Minutes,
                         Standing::Computed,
                     );
-                    sum("pass", Unit::Minutes, vec![straight, corners], "")
+                    sum(say!("pass"), Unit::Minutes, vec![straight, corners], "")
                 } else {
                     straight
                 }

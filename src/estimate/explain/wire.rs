@@ -24,9 +24,9 @@ impl Explaining<'_> {
         for (k, run) in self.figures.passes.iter().enumerate() {
             let time = Figure::given(
                 if k == 0 {
-                    "minutes of the rough"
+                    say!("minutes of the rough")
                 } else {
-                    "minutes of the skim"
+                    say!("minutes of the skim")
                 },
                 run.minutes.min_value(),
                 Unit::Minutes,
@@ -35,7 +35,7 @@ impl Explaining<'_> {
             let row = &self.library.passes[k];
             let run_off = self.run_off(k)?;
             let mut f = product(
-                "wire",
+                say!("wire"),
                 Unit::WireM,
                 vec![(Sign::Plus, time), (Sign::Times, run_off)],
                 "",
@@ -47,17 +47,22 @@ impl Explaining<'_> {
         let waste = self.figures.wasted_wire().m() - allowed;
         let o = &self.library.overheads;
         parts.push(Figure::value(
-            "wasted at threadings",
+            say!("wasted at threadings"),
             waste,
             Unit::WireM,
             o.threading_waste.standing,
-            format!("{} m each", o.threading_waste.value),
+            say!("{} m each", o.threading_waste.value),
         ));
         if allowed > 0.0 {
             parts.push(self.wire_allowance());
         }
         let w = self.figures.wire;
-        let all = sum("wire", Unit::WireM, parts, "wire runs only while it cuts");
+        let all = sum(
+            say!("wire"),
+            Unit::WireM,
+            parts,
+            say!("wire runs only while it cuts"),
+        );
         Some(all.with_range(w.low.m(), w.high.m()))
     }
 
@@ -66,7 +71,7 @@ impl Explaining<'_> {
         let section = std::f64::consts::PI / 4.0 * c.diameter.mm().powi(2);
         let w = self.figures.wire_mass_ranged();
         let mass = Figure::formula(
-            "wire",
+            say!("wire"),
             self.figures.wire_mass.kg(),
             Unit::Kg,
             vec![
@@ -74,7 +79,7 @@ impl Explaining<'_> {
                 (
                     Sign::Times,
                     Figure::value(
-                        "cross-section",
+                        say!("cross-section"),
                         section,
                         Unit::Mm2,
                         Standing::Computed,
@@ -83,11 +88,11 @@ impl Explaining<'_> {
                 ),
                 (
                     Sign::Times,
-                    Figure::library("density", &c.wire.density, Unit::Density),
+                    Figure::library(say!("density"), &c.wire.density, Unit::Density),
                 ),
                 (
                     Sign::Over,
-                    Figure::value("mm² in m²", 1e6, Unit::Plain, Standing::Computed, ""),
+                    Figure::value(say!("mm² in m²"), 1e6, Unit::Plain, Standing::Computed, ""),
                 ),
             ],
             "",
@@ -102,17 +107,17 @@ impl Explaining<'_> {
             .iter()
             .find(|s| s.name == self.job.shop.spool)
             .or(self.library.spools.first())?;
-        let mut net = Figure::library("net mass of a spool", &spool.net_mass, Unit::Kg);
-        net.name = format!("net mass of {}", spool.name).into();
+        let mut net = Figure::library(say!("net mass of a spool"), &spool.net_mass, Unit::Kg);
+        net.name = say!("net mass of {}", spool.name).into();
         let w = self.figures.spools_ranged();
         let spools = product(
-            "spools for the lot",
+            say!("spools for the lot"),
             Unit::Plain,
             vec![
                 (Sign::Plus, self.wire_mass()?),
                 (
                     Sign::Times,
-                    Self::yours("parts", f64::from(self.job.quantity), Unit::Plain),
+                    Self::yours(say!("parts"), f64::from(self.job.quantity), Unit::Plain),
                 ),
                 (Sign::Over, net),
             ],

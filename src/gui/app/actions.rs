@@ -176,7 +176,7 @@ impl App {
         }
         if let Some(fault) = job.faults(&self.library).first() {
             let fault = job_faults::sentence(fault, self.shown.style.system);
-            let text = format!("{fault} The job stays as it was.");
+            let text = say!("{fault} The job stays as it was.");
             self.say(text, Weight::Fault);
             return;
         }
@@ -335,14 +335,15 @@ impl App {
                 ) => {
                     self.save_beside(kind);
                 }
-                Chosen::NoDialogToSave(_) => self.told_saved(Err(
-                    "This desktop offers no file dialog. Copy it instead.".to_owned(),
-                )),
+                Chosen::NoDialogToSave(_) => self.told_saved(Err(say!(
+                    "This desktop offers no file dialog. Copy it instead."
+                )
+                .to_owned())),
                 Chosen::NoDialog => {
                     self.shown.path_field = Some(String::new());
                     self.say(
-                        "This desktop offers no file dialog. Type or paste a path, drop the file on the \
-                         window, or name a drawing when starting Kerfcast.",
+                        say!("This desktop offers no file dialog. Type or paste a path, drop the file on the \
+                         window, or name a drawing when starting Kerfcast."),
                         Weight::Note,
                     );
                 }

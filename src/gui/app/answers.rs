@@ -88,7 +88,7 @@ impl App {
         file.waiting = asked;
         if !asked {
             self.say(
-                "The thread that estimates has ended. Start Kerfcast again.",
+                say!("The thread that estimates has ended. Start Kerfcast again."),
                 Weight::Fault,
             );
         }

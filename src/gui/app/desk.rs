@@ -122,15 +122,18 @@ impl App {
             self.shown.page = Some(Page::Enquiry);
         }
         match faults.as_slice() {
-            [] if count == 0 => self.say("No drawing (DXF) is there.", Weight::Note),
+            [] if count == 0 => self.say(say!("No drawing (DXF) is there."), Weight::Note),
             [] => self.shown.banner = None,
             [first, others @ ..] => {
                 let more = match others.len() {
                     0 => String::new(),
-                    n => format!(" So it is with {}.", style::count(n, "other", "others")),
+                    n => say!(
+                        " So it is with {}.",
+                        style::count(n, say!("other"), say!("others"))
+                    ),
                 };
-                let items = style::count(count, "item was", "items were");
-                self.say(format!("{items} taken in. {first}{more}"), Weight::Fault);
+                let items = style::count(count, say!("item was"), say!("items were"));
+                self.say(say!("{items} taken in. {first}{more}"), Weight::Fault);
             }
         }
     }
@@ -154,7 +157,7 @@ impl App {
         self.desk.touch();
         if !self.worker.ask(Request::Item(Box::new(wanted))) {
             self.say(
-                "The thread that works on items has ended. Save, and start Kerfcast again.",
+                say!("The thread that works on items has ended. Save, and start Kerfcast again."),
                 Weight::Fault,
             );
         }
@@ -333,7 +336,7 @@ impl App {
             }
             DeskAction::CopyList => {
                 ctx.copy_text(list::with_tabs(&self.table()));
-                let text = "The table is on the clipboard; paste it into a spreadsheet.";
+                let text = say!("The table is on the clipboard; paste it into a spreadsheet.");
                 self.say(text, Weight::Note);
             }
             DeskAction::UseToday(today) => {
@@ -430,10 +433,7 @@ impl App {
         self.desk.change();
         if let Some(fault) = fault {
             let fault = job_faults::sentence(&fault, self.shown.style.system);
-            self.say(
-                format!("{fault} The items stay as they were."),
-                Weight::Fault,
-            );
+            self.say(say!("{fault} The items stay as they were."), Weight::Fault);
         }
     }
 

@@ -25,8 +25,8 @@ use std::sync::Arc;
 use std::time::Instant;
 
 /// Said of a file that cannot be read, behind its name; and of all the others.
-const NOT_OPENED: &str = " was not opened.";
-const STAY: &str = " The drawings already open stay as they are.";
+const NOT_OPENED: &str = key!(" was not opened.");
+const STAY: &str = key!(" The drawings already open stay as they are.");
 
 impl App {
     pub(super) fn open_path(&mut self, path: PathBuf) {
@@ -50,7 +50,7 @@ impl App {
             .position(|f| path.is_some() && f.path == path);
         if let (Some(k), Source::Path(_)) = (open, &source) {
             self.front = k;
-            let text = format!("{name} is open already, with what you decided for it.");
+            let text = say!("{name} is open already, with what you decided for it.");
             return self.offer(text, Command::Reload);
         }
         let file = open.map(|k| &self.files[k]);
@@ -86,7 +86,10 @@ impl App {
     /// Reads the file of the drawing in front as it is now beside the one that was read before, which then lies over it.
     pub(super) fn compare_changed(&mut self) {
         let Some(file) = self.files.get(self.front).filter(|f| f.path.is_some()) else {
-            return self.say("The drawing in front comes from no file.", Weight::Note);
+            return self.say(
+                say!("The drawing in front comes from no file."),
+                Weight::Note,
+            );
         };
         self.shown.banner = None;
         self.ask_for(Reading {
@@ -115,7 +118,7 @@ impl App {
             return;
         };
         if std::mem::take(&mut file.changed_on_disk) {
-            let text = format!("{} has changed on disk since it was read.", file.name);
+            let text = say!("{} has changed on disk since it was read.", file.name);
             self.offer(text, Command::CompareChanged);
             if let Some(banner) = &mut self.shown.banner {
                 banner.offers.push(Command::Reload);
@@ -169,7 +172,7 @@ impl App {
             self.shown.readings.push(being_read);
         } else {
             self.say(
-                "The thread that reads drawings has ended. Start Kerfcast again.",
+                say!("The thread that reads drawings has ended. Start Kerfcast again."),
                 Weight::Fault,
             );
         }
@@ -194,18 +197,18 @@ impl App {
             Ok(read) => self.add(reading, *read),
             Err(_) if reading.progress.is_cancelled() => {
                 let text = match reading.replaces {
-                    Some(_) => format!(
+                    Some(_) => say!(
                         "{} stays as it was; you cancelled the change.",
                         reading.name
                     ),
-                    None => format!("{} was not read; you cancelled it.", reading.name),
+                    None => say!("{} was not read; you cancelled it.", reading.name),
                 };
                 self.say(text, Weight::Note);
             }
             Err(message) => {
                 let name = &reading.name;
                 if reading.replaces.is_some() {
-                    let text = format!("{name} stays as it was read before. {message}");
+                    let text = say!("{name} stays as it was read before. {message}");
                     self.say(text, Weight::Fault);
                     return;
                 }
@@ -299,7 +302,7 @@ impl App {
         self.front = front;
         if shapes_changed {
             self.say(
-                format!(
+                say!(
                     "{name} has other contours than before. What was decided for single ones is gone; the job itself stays."
                 ),
                 Weight::Note,
@@ -321,7 +324,7 @@ impl App {
             }
             // From now on the file is that of the new one.
             f.path = None;
-            f.name = format!("{}, before", f.name);
+            f.name = say!("{}, before", f.name);
             (f.id, job, f.confirmed)
         });
         if let Some((id, ..)) = &before {
@@ -343,12 +346,14 @@ impl App {
         if profile.contours().is_empty() {
             let mended = read.drawing.findings.iter().any(|f| !f.offers.is_empty());
             let hint = if mended {
-                "Look at what the findings on the right offer, or join the curves in the drawing."
+                say!(
+                    "Look at what the findings on the right offer, or join the curves in the drawing."
+                )
             } else {
-                "Close the gaps where the ends are marked, or join the curves in the drawing."
+                say!("Close the gaps where the ends are marked, or join the curves in the drawing.")
             };
             self.say(
-                format!("{name} holds no closed contour, so there is nothing to cut. {hint}"),
+                say!("{name} holds no closed contour, so there is nothing to cut. {hint}"),
                 Weight::Fault,
             );
             self.shown.open_page(Page::Findings);

@@ -60,7 +60,7 @@ impl App {
         if self.desk.entries.is_empty() {
             self.saving.leaves = false;
             self.say(
-                "There is nothing to save: open a drawing first.",
+                say!("There is nothing to save: open a drawing first."),
                 Weight::Note,
             );
             return;
@@ -79,7 +79,7 @@ impl App {
     fn job_name(&self) -> PathBuf {
         match self.desk.entries.as_slice() {
             [one] => Path::new(&one.item.name).with_extension(ENDING),
-            _ => PathBuf::from(format!("enquiry.{ENDING}")),
+            _ => PathBuf::from(say!("enquiry.{ENDING}")),
         }
     }
 
@@ -143,9 +143,9 @@ impl App {
                 Err(why) => {
                     let name = path
                         .as_deref()
-                        .map_or_else(|| "What was left behind".to_owned(), name_of);
+                        .map_or_else(|| say!("What was left behind").to_owned(), name_of);
                     self.say(
-                        format!("{name} was not opened. {why} What is open stays as it is."),
+                        say!("{name} was not opened. {why} What is open stays as it is."),
                         Weight::Fault,
                     );
                 }
@@ -159,7 +159,7 @@ impl App {
             Brought::PutAside(revision, Err(why)) => {
                 self.desk.put_aside = revision;
                 self.say(
-                    format!(
+                    say!(
                         "What is not saved could not be put aside for a crash: {why} Save it soon."
                     ),
                     Weight::Fault,
@@ -167,7 +167,7 @@ impl App {
             }
             Brought::Collected(taken) => self.collect(taken),
             Brought::NoList(name, why) => {
-                self.say(format!("{name} was not taken in. {why}"), Weight::Fault);
+                self.say(say!("{name} was not taken in. {why}"), Weight::Fault);
             }
             Brought::Again(id, result) => self.take_again(id, result),
             Brought::Exported(result) => self.told_saved(result),
@@ -219,7 +219,7 @@ impl App {
         self.desk.put_aside = self.desk.revision.min(self.desk.saved);
         let name = path
             .as_deref()
-            .map_or_else(|| "What was not saved".to_owned(), name_of);
+            .map_or_else(|| say!("What was not saved").to_owned(), name_of);
         if let Some(path) = path {
             self.remember(path);
         }
@@ -229,28 +229,28 @@ impl App {
         }
         let mut told = Vec::new();
         if recovered {
-            told.push("Here is what was not saved when Kerfcast ended.".to_owned());
+            told.push(say!("Here is what was not saved when Kerfcast ended.").to_owned());
         }
         if is_open_elsewhere {
-            told.push(format!(
+            told.push(say!(
                 "{name} is open in another window too. Saving here asks for another name, so that neither writes over the \
                  other."
             ));
         }
         if keeps {
-            told.push(format!(
+            told.push(say!(
                 "The items of {name} were added to those that are not saved."
             ));
         }
         if self.desk.uses_then && !keeps {
-            told.push(format!(
+            told.push(say!(
                 "{name} rests on its own figures, which are not today’s. The table shows both."
             ));
         }
         if !changed.is_empty() {
-            told.push(format!(
+            told.push(say!(
                 "{} changed on disk since; the job file holds the drawing as it was.",
-                style::count(changed.len(), "drawing has", "drawings have")
+                style::count(changed.len(), say!("drawing has"), say!("drawings have"))
             ));
         }
         if !told.is_empty() {
@@ -277,9 +277,9 @@ impl App {
                 self.desk.on_disk = Some(hash);
                 self.desk.saved = revision;
                 self.desk.path = Some(path.clone());
-                let mut text = format!("Saved as {}.", path.display());
+                let mut text = say!("Saved as {}.", path.display());
                 if let Some(aside) = aside {
-                    text = format!(
+                    text = say!(
                         "{text} What was there and not from this window is kept as {}.",
                         aside.display()
                     );
@@ -294,7 +294,7 @@ impl App {
                 }
             }
             Err(why) => self.say(
-                format!("{} was not saved. {why} Nothing is lost.", path.display()),
+                say!("{} was not saved. {why} Nothing is lost.", path.display()),
                 Weight::Fault,
             ),
         }
@@ -304,7 +304,7 @@ impl App {
         let file = match result {
             Ok(file) => file,
             Err(why) => {
-                self.say(format!("The drawing stays as it was. {why}"), Weight::Fault);
+                self.say(say!("The drawing stays as it was. {why}"), Weight::Fault);
                 return;
             }
         };
@@ -377,7 +377,7 @@ impl App {
         let free = (1..1000)
             .map(|k| match k {
                 1 => folder.join("enquiry.csv"),
-                k => folder.join(format!("enquiry ({k}).csv")),
+                k => folder.join(say!("enquiry ({k}).csv")),
             })
             .find(|p| !p.exists());
         if let Some(path) = free {

@@ -70,8 +70,9 @@ pub(super) struct Kept {
 /// Faults of a file that are told at the start; the page shows more.
 const MOST_TOLD: usize = 3;
 
-const PUT_ASIDE: &str =
-    "The file stays as it is; before anything is saved in its place it is kept under another name.";
+const PUT_ASIDE: &str = key!(
+    "The file stays as it is; before anything is saved in its place it is kept under another name."
+);
 
 /// The folder of what is kept between starts.
 pub(super) fn folder(start: &Start) -> Option<PathBuf> {
@@ -98,7 +99,7 @@ pub(super) fn library(shelf: &Shelf, told: &mut Vec<String>) -> OwnLibrary {
     });
     let own = read.unwrap_or_else(|reason| {
         let place = place(shelf, ShopFile::Library);
-        told.push(format!(
+        told.push(say!(
             "{place} was not imported. {reason} The built-in library is in force. {PUT_ASIDE}"
         ));
         None
@@ -121,7 +122,7 @@ pub(super) fn rates(
     let usual = Rates::of_library(library);
     let place = place(shelf, ShopFile::Rates);
     let bytes = shelf.read(ShopFile::Rates).unwrap_or_else(|reason| {
-        told.push(format!(
+        told.push(say!(
             "{place} could not be read. {reason}. The library's rates are in force."
         ));
         None
@@ -134,7 +135,7 @@ pub(super) fn rates(
                 .map(rates_words::fault)
                 .collect();
             if !lines.is_empty() {
-                told.push(format!(
+                told.push(say!(
                     "{place}: {} The library's value stands there; the other lines are in force.",
                     lines.join(" ")
                 ));
@@ -143,7 +144,7 @@ pub(super) fn rates(
         }
         Some(Err(error)) => {
             let reason = rates_words::file_fault(&error);
-            told.push(format!(
+            told.push(say!(
                 "{place} could not be used. {reason} The library's rates are in force. {PUT_ASIDE}"
             ));
             (usual.clone(), usual)
@@ -169,7 +170,7 @@ pub(super) fn stationery(shelf: &Shelf, told: &mut Vec<String>) -> Stationery {
     });
     let read = read.unwrap_or_else(|reason| {
         let place = place(shelf, ShopFile::Quote);
-        told.push(format!(
+        told.push(say!(
             "{place} could not be used: {reason}. Quotes have no letterhead until it is mended. {PUT_ASIDE}"
         ));
         None
@@ -193,7 +194,7 @@ pub(super) fn learning(
         });
     let log = read.unwrap_or_else(|reason| {
         let place = place(shelf, ShopFile::Cuts);
-        told.push(format!(
+        told.push(say!(
             "Your finished cuts in {place} could not be read. {reason} {PUT_ASIDE}"
         ));
         Log::default()
@@ -204,7 +205,7 @@ pub(super) fn learning(
     let earlier = Some(kept.cuts.clone()).filter(|t| !t.is_empty());
     let earlier = earlier.map(|text| {
         let bytes = Source::Bytes(text.into_bytes().into());
-        ("The table of an earlier version".to_owned(), bytes)
+        (say!("The table of an earlier version").to_owned(), bytes)
     });
     for (name, source) in copies.chain(earlier) {
         let cuts = bytes(&source, MOST_BYTES)
@@ -218,12 +219,12 @@ pub(super) fn learning(
     let names: Vec<&str> = learning.beside.iter().map(|b| b.name.as_str()).collect();
     if !names.is_empty() {
         let cuts = learning.beside.iter().map(|b| b.cuts).sum();
-        told.push(format!(
+        told.push(say!(
             "{} beside your table: {} not in it. Open the page of finished cuts to merge.",
             names.join(", "),
             match cuts {
-                1 => "1 cut is".to_owned(),
-                n => format!("{n} cuts are"),
+                1 => say!("1 cut is").to_owned(),
+                n => say!("{n} cuts are"),
             }
         ));
     }

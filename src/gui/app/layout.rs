@@ -362,11 +362,13 @@ fn empty_ui(ui: &mut Ui, reading: bool, recent: &[PathBuf], actions: &mut Vec<Ac
     ui.vertical_centered(|ui| {
         ui.add_space((ui.available_height() * 0.18).max(16.0));
         if reading {
-            ui.label("Reading…");
+            ui.label(say!("Reading…"));
             return;
         }
-        ui.label(theme::strong("Drop a DXF drawing here", 20.0).color(t.text));
-        ui.label("It is measured, and every wire is estimated, as soon as it is dropped.");
+        ui.label(theme::strong(say!("Drop a DXF drawing here"), 20.0).color(t.text));
+        ui.label(say!(
+            "It is measured, and every wire is estimated, as soon as it is dropped."
+        ));
         ui.add_space(6.0);
         if ui.button(Command::Open.text()).clicked() {
             actions.push(Action::Run(Command::Open));
@@ -376,7 +378,7 @@ fn empty_ui(ui: &mut Ui, reading: bool, recent: &[PathBuf], actions: &mut Vec<Ac
             ui.label(theme::strong(title, theme::BODY));
         };
         if !recent.is_empty() {
-            list(ui, "Open last");
+            list(ui, say!("Open last"));
         }
         for path in recent {
             let name = crate::gui::open_files::name_of(path);
@@ -385,7 +387,7 @@ fn empty_ui(ui: &mut Ui, reading: bool, recent: &[PathBuf], actions: &mut Vec<Ac
                 actions.push(Action::OpenPath(path.clone()));
             }
         }
-        list(ui, "Sample drawings");
+        list(ui, say!("Sample drawings"));
         for (k, sample) in crate::samples::ALL.iter().enumerate() {
             let button = ui.add(Button::new(sample.title).frame(false));
             if button.on_hover_text(sample.name).clicked() {

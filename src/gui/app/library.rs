@@ -156,7 +156,7 @@ impl App {
                 self.take_changed(new, wrong)
             }
             Err(reason) => {
-                let text = format!("{reason} Your library stays as it was.");
+                let text = say!("{reason} Your library stays as it was.");
                 self.say(text, Weight::Fault);
                 false
             }
@@ -198,7 +198,7 @@ impl App {
     }
 
     fn refuse_point(&mut self, reason: &str) {
-        let text = format!("{reason} The curve stays as it was.");
+        let text = say!("{reason} The curve stays as it was.");
         self.say(text, Weight::Fault);
     }
 
@@ -235,7 +235,7 @@ impl App {
         }
         for file in &self.files {
             if let Some(what) = taken_away(&file.job, &self.base, &new) {
-                return Err(format!(
+                return Err(say!(
                     "{} uses {what}, so it cannot be taken out. Choose another one there first. Your library \
                      stays as it was.",
                     file.name
@@ -270,7 +270,7 @@ impl App {
             Ok(brought) => *brought,
             Err(reason) => {
                 return self.say(
-                    format!(
+                    say!(
                         "{name} was not imported. {reason} The library that was in force stays in force."
                     ),
                     Weight::Fault,
@@ -283,12 +283,12 @@ impl App {
         let (new, left) = with_what_fits(new, self.own.wrong());
         if self.take_changed(new, left) {
             self.shown.open_page(Page::Library);
-            let entries = crate::words::style::count(count, "entry", "entries");
-            let mut text = format!("{name}: {entries} imported");
+            let entries = crate::words::style::count(count, say!("entry"), say!("entries"));
+            let mut text = say!("{name}: {entries} imported");
             if count > added {
-                text = format!("{text}, {} in place of one of yours", count - added);
+                text = say!("{text}, {} in place of one of yours", count - added);
             }
-            self.say(format!("{text}. Undo takes it back."), Weight::Note);
+            self.say(say!("{text}. Undo takes it back."), Weight::Note);
         }
     }
 }

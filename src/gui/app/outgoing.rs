@@ -78,7 +78,9 @@ impl App {
     pub(super) fn save_report(&mut self, ctx: &Context) {
         let Some(text) = self.report() else {
             self.say(
-                "There is no estimate to report yet. Open a drawing, or wait for its estimate.",
+                say!(
+                    "There is no estimate to report yet. Open a drawing, or wait for its estimate."
+                ),
                 Weight::Note,
             );
             return;
@@ -107,11 +109,11 @@ impl App {
         match bytes {
             Some(Ok(bytes)) => self.send_out(kind, ending, bytes, ctx),
             Some(Err(why)) => {
-                let text = format!("Nothing was written: {why}.");
+                let text = say!("Nothing was written: {why}.");
                 self.say(text, Weight::Fault);
             }
             None => self.say(
-                "There is no drawing to export yet. Open one, or wait for its estimate.",
+                say!("There is no drawing to export yet. Open one, or wait for its estimate."),
                 Weight::Note,
             ),
         }
@@ -121,7 +123,7 @@ impl App {
     pub fn wires_table(&self) -> Option<String> {
         let file = self.files.get(self.front).filter(|f| f.is_current())?;
         let answer = file.answer.as_ref()?;
-        let mut out = String::from("wire\tdiameter_mm");
+        let mut out = String::from(say!("wire\tdiameter_mm"));
         for head in figures::csv_columns() {
             out = out + "\t" + head;
         }
@@ -140,10 +142,11 @@ impl App {
         match self.wires_table() {
             Some(table) => {
                 ctx.copy_text(table);
-                let text = "The table of wires is on the clipboard; paste it into a spreadsheet.";
+                let text =
+                    say!("The table of wires is on the clipboard; paste it into a spreadsheet.");
                 self.say(text, Weight::Note);
             }
-            None => self.say("There is no estimate to copy yet.", Weight::Note),
+            None => self.say(say!("There is no estimate to copy yet."), Weight::Note),
         }
     }
 
@@ -161,7 +164,7 @@ impl App {
         match self.drill_list() {
             Some(text) => self.send_out(Kind::Holes, "start-holes.csv", text.into_bytes(), ctx),
             None => self.say(
-                "There are no start holes to list. Open a drawing, and show a wire that can do the job.",
+                say!("There are no start holes to list. Open a drawing, and show a wire that can do the job."),
                 Weight::Note,
             ),
         }
@@ -214,7 +217,7 @@ impl App {
             .find(|p| !p.exists());
         let result = match free {
             Some(path) => saved(path, &out.bytes),
-            None => Err("There are too many files of that name already.".to_owned()),
+            None => Err(say!("There are too many files of that name already.").to_owned()),
         };
         self.told_saved(result);
     }

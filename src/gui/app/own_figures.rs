@@ -30,7 +30,7 @@ impl App {
         let asked = self.worker.ask(Request::Own(Box::new(task)));
         if !asked {
             self.say(
-                "The thread that computes has ended. Start Kerfcast again.",
+                say!("The thread that computes has ended. Start Kerfcast again."),
                 Weight::Fault,
             );
         }
@@ -65,7 +65,7 @@ impl App {
             Done::Cuts { name, result } => match result {
                 Ok((read, far)) => self.bring_cuts(&name, read, far),
                 Err(message) => self.say(
-                    format!("{name} was not imported. {message} The cuts logged so far stay."),
+                    say!("{name} was not imported. {message} The cuts logged so far stay."),
                     Weight::Fault,
                 ),
             },
@@ -130,7 +130,7 @@ impl App {
         self.learning.beside.retain(|b| b.name != name);
         if 2 * far >= cuts && far > 0 {
             self.say(
-                format!(
+                say!(
                     "{name}: {far} of {cuts} cuts took more than three times what is expected, or less than a third. Are \
                      the times in minutes, and lengths and thicknesses in mm? They are in your table; estimates use them \
                      once you switch that on. Undo in the table takes them out."
@@ -284,9 +284,9 @@ impl App {
 
     pub(super) fn told_saved(&mut self, result: Result<std::path::PathBuf, String>) {
         match result {
-            Ok(path) => self.say(format!("Saved as {}.", path.display()), Weight::Note),
+            Ok(path) => self.say(say!("Saved as {}.", path.display()), Weight::Note),
             Err(message) => self.say(
-                format!("It was not saved. {message} Nothing is lost."),
+                say!("It was not saved. {message} Nothing is lost."),
                 Weight::Fault,
             ),
         }

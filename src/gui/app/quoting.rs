@@ -46,7 +46,7 @@ impl App {
                     let pages = Arc::clone(&made.pages);
                     self.ask_task(Task::Pdf(pages));
                 }
-                _ => self.say("The pages are still being set.", Weight::Note),
+                _ => self.say(say!("The pages are still being set."), Weight::Note),
             },
             QuoteAction::MarkQuoted => {
                 let ids: Vec<u64> = self.quoted_entries().map(|e| e.id).collect();
@@ -115,7 +115,9 @@ impl App {
         } else {
             self.quoting.failed();
             self.say(
-                "Kerfcast failed on the pages; that is our fault, not yours. Nothing was lost.",
+                say!(
+                    "Kerfcast failed on the pages; that is our fault, not yours. Nothing was lost."
+                ),
                 Weight::Fault,
             );
         }
@@ -139,7 +141,7 @@ impl App {
                 let wake = self.quoting.waker();
                 self.send_out_named((Kind::Quote, folder, &name), ending, bytes, wake);
             }
-            Err(why) => self.say(format!("Nothing was written: {why}."), Weight::Fault),
+            Err(why) => self.say(say!("Nothing was written: {why}."), Weight::Fault),
         }
     }
 
@@ -183,7 +185,7 @@ impl App {
                 }
             }
             Err(why) => self.say(
-                format!(
+                say!(
                     "The words of your quotes were changed elsewhere and cannot be used now: {why}. Those from before stay in force."
                 ),
                 Weight::Fault,
@@ -202,12 +204,12 @@ impl App {
                 self.set_stationery(stationery);
                 self.keep_stationery();
                 self.shown.page = Some(Page::Quote);
-                self.say("The picture stands on your letterhead now.", Weight::Note);
+                self.say(
+                    say!("The picture stands on your letterhead now."),
+                    Weight::Note,
+                );
             }
-            Err(why) => self.say(
-                format!("The letterhead stays as it was. {why}"),
-                Weight::Fault,
-            ),
+            Err(why) => self.say(say!("The letterhead stays as it was. {why}"), Weight::Fault),
         }
     }
 
@@ -215,7 +217,9 @@ impl App {
     pub(super) fn bring_logo(&mut self, name: &str, source: &Source) {
         let Some(folder) = self.stationery_folder() else {
             self.say(
-                "This user has no folder for data of programs, where the picture could be kept.",
+                say!(
+                    "This user has no folder for data of programs, where the picture could be kept."
+                ),
                 Weight::Fault,
             );
             return;

@@ -23,7 +23,7 @@ impl App {
         let file = change.file();
         if self.shelf.path(file).is_none() {
             if !self.forget {
-                let reason = "this user has no folder for data of programs (HOME is not set)";
+                let reason = say!("this user has no folder for data of programs (HOME is not set)");
                 self.tell_unkept(file, reason);
             }
             return;
@@ -89,7 +89,7 @@ impl App {
                 }
                 if let Some(aside) = &kept.aside {
                     self.say(
-                        format!(
+                        say!(
                             "{words} were kept in a file of which not all was understood. It is put aside as {}, as it \
                              was before this change.",
                             aside.display()
@@ -99,7 +99,7 @@ impl App {
                 }
                 if !kept.overruled.is_empty() {
                     self.say(
-                        format!(
+                        say!(
                             "{words} had been changed elsewhere meanwhile, at {}. Your change came later and stands.",
                             kept.overruled.join(", ")
                         ),
@@ -108,10 +108,10 @@ impl App {
                 }
                 if kept.missed > 0 {
                     self.say(
-                        format!(
+                        say!(
                             "{words} had been changed elsewhere: {} that you changed here are not there any more. Look at the \
                              table as it is now.",
-                            crate::words::style::count(kept.missed, "row", "rows")
+                            crate::words::style::count(kept.missed, say!("row"), say!("rows"))
                         ),
                         Weight::Fault,
                     );
@@ -134,9 +134,9 @@ impl App {
         }
         self.told_unkept.push(told);
         let place = self.shelf.path(file);
-        let place = place.map_or_else(String::new, |p| format!(" in {}", p.display()));
+        let place = place.map_or_else(String::new, |p| say!(" in {}", p.display()));
         self.say(
-            format!(
+            say!(
                 "{} could not be saved{place}: {reason}. What you see is in force, but would be lost at the end. Make \
                  room there, or save it as a file elsewhere.",
                 words(file)
@@ -169,41 +169,43 @@ impl App {
                 Ok((rates, faults)) => {
                     self.take_rates(rates);
                     if let Some(fault) = faults.first() {
-                        let text = format!("Your rates: {}", rates_words::fault(fault));
+                        let text = say!("Your rates: {}", rates_words::fault(fault));
                         self.say(text, Weight::Fault);
                     }
                 }
                 Err(e) => {
                     let reason = rates_words::file_fault(&e);
-                    let text = format!(
+                    let text = say!(
                         "Your rates were changed elsewhere and cannot be used now. {reason} Those from before stay in force."
                     );
                     self.say(text, Weight::Fault);
                 }
             },
             ShopFile::Quote => self.take_stationery(bytes),
-            ShopFile::Library => match UserLibrary::from_bytes(bytes) {
-                Ok(own) if own == *self.own.own() => {}
-                Ok(own) => match self.adopt(&own) {
-                    Ok(()) => {
-                        let wrong = self.own.wrong().to_vec();
-                        self.own.change(own, wrong);
-                        self.own.touched = false;
-                        self.say(
-                            "Your library was changed elsewhere; it is in force here as well.",
+            ShopFile::Library => {
+                match UserLibrary::from_bytes(bytes) {
+                    Ok(own) if own == *self.own.own() => {}
+                    Ok(own) => match self.adopt(&own) {
+                        Ok(()) => {
+                            let wrong = self.own.wrong().to_vec();
+                            self.own.change(own, wrong);
+                            self.own.touched = false;
+                            self.say(
+                            say!("Your library was changed elsewhere; it is in force here as well."),
                             Weight::Note,
                         );
+                        }
+                        Err(reason) => self.say(reason, Weight::Fault),
+                    },
+                    Err(e) => {
+                        let reason = file_fault(&e);
+                        let text = say!(
+                            "Your library was changed elsewhere and cannot be used now. {reason} The one from before stays in force."
+                        );
+                        self.say(text, Weight::Fault);
                     }
-                    Err(reason) => self.say(reason, Weight::Fault),
-                },
-                Err(e) => {
-                    let reason = file_fault(&e);
-                    let text = format!(
-                        "Your library was changed elsewhere and cannot be used now. {reason} The one from before stays in force."
-                    );
-                    self.say(text, Weight::Fault);
                 }
-            },
+            }
         }
     }
 
@@ -215,17 +217,14 @@ impl App {
                 self.take_rates(rates);
                 self.rates_in_file = in_file;
                 self.keep_rates();
-                self.say(
-                    format!("{name}: the rates in it are yours now."),
-                    Weight::Note,
-                );
+                self.say(say!("{name}: the rates in it are yours now."), Weight::Note);
                 return;
             }
             Ok((_, faults)) => faults.first().map(rates_words::fault).unwrap_or_default(),
             Err(e) => rates_words::file_fault(&e),
         };
         self.say(
-            format!("{name} was not imported. {refused} Your rates stay as they are."),
+            say!("{name} was not imported. {refused} Your rates stay as they are."),
             Weight::Fault,
         );
     }

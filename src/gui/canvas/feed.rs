@@ -118,13 +118,13 @@ impl Scale {
         let slow = slow.split('\u{202f}').next().unwrap_or(&slow).to_owned();
         Self {
             name: layout(if pass.is_rough() {
-                "feed of the rough".to_owned()
+                say!("feed of the rough").to_owned()
             } else {
-                format!("feed of {pass}")
+                say!("feed of {pass}")
             }),
             slow: (!even).then(|| layout(slow)),
             fast: layout(if even {
-                format!("{fast} everywhere")
+                say!("{fast} everywhere")
             } else {
                 fast
             }),

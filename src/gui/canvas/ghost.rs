@@ -110,8 +110,8 @@ pub fn labels(
         }
         let cost = minutes(mark.place).map(|m| more_time(view.style, m));
         let word = match mark.kind {
-            RevisedKind::Added => "new",
-            RevisedKind::Removed => "gone",
+            RevisedKind::Added => say!("new"),
+            RevisedKind::Removed => say!("gone"),
             kind => kind.word(),
         };
         let cost = cost.filter(|cost| cost.starts_with(['+', '−']));

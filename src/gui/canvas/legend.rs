@@ -84,39 +84,42 @@ fn occurring(looks: &[Look], view: &View<'_>, t: &Tokens) -> Vec<(Sign, String)>
     let mut add = |sign, words: &str| out.push((sign, words.to_owned()));
     let has = |role| looks.contains(&Look { role, cut: true });
     if has(Role::Outline) {
-        add(Sign::Outline, "outline, inside kept");
+        add(Sign::Outline, say!("outline, inside kept"));
     }
     if has(Role::Opening) {
-        add(Sign::Opening, "opening, ticks on the waste");
+        add(Sign::Opening, say!("opening, ticks on the waste"));
     }
     if !file.model.open.is_empty() {
-        add(Sign::Open, "open, not cut");
+        add(Sign::Open, say!("open, not cut"));
     }
     if looks.iter().any(|l| !l.cut) {
-        add(Sign::LeftOut, "left out");
+        add(Sign::LeftOut, say!("left out"));
     }
     if let Some(words) = marks::legend_words(file) {
         add(Sign::Finding(marks::legend_colour(file, t)), &words);
     }
     match planned(file).len() {
         0 => {}
-        1 => add(Sign::Start, "start hole"),
-        _ => add(Sign::Start, "start hole; dotted, the order of cutting"),
+        1 => add(Sign::Start, say!("start hole")),
+        _ => add(
+            Sign::Start,
+            say!("start hole; dotted, the order of cutting"),
+        ),
     }
     if let (Some(e), Some((_, wire, paths))) = (file.shown_estimate(), &file.paths) {
         if !paths.loops.is_empty() {
-            let words = format!("path of {}", view.style.candidate(&e.candidate));
+            let words = say!("path of {}", view.style.candidate(&e.candidate));
             add(Sign::Path(t.wire(*wire)), &words);
         }
         if !paths.lower_edges.is_empty() {
-            add(Sign::LowerEdge, "bottom edge of a taper");
+            add(Sign::LowerEdge, say!("bottom edge of a taper"));
         }
         if !paths.uncut.is_empty() {
             let n = paths.uncut.len();
             let words = count(
                 n,
-                "place the wire can't reach",
-                "places the wire can't reach",
+                say!("place the wire can't reach"),
+                say!("places the wire can't reach"),
             );
             add(Sign::Standing, &words);
         }

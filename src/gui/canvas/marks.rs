@@ -159,7 +159,7 @@ fn parts(painter: &Painter, (placement, rect): (Placement, Rect), view: &View<'_
             seen.top().max(rect.top() + 18.0),
         );
         let font = FontId::new(SMALL + 0.5, strong_family());
-        let text = format!("part {}", k + 1);
+        let text = say!("part {}", k + 1);
         painter.text(at, Align2::RIGHT_BOTTOM, text, font, colour);
     }
 }
@@ -221,7 +221,8 @@ fn change(
 /// The word for a mark in the legend of line styles.
 pub fn legend_words(file: &OpenFile) -> Option<String> {
     let n = marked(file).count();
-    (n > 0).then(|| crate::words::style::count(n, "place to look at", "places to look at"))
+    (n > 0)
+        .then(|| crate::words::style::count(n, say!("place to look at"), say!("places to look at")))
 }
 
 /// Colour of the heaviest finding that is marked.

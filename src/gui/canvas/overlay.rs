@@ -116,7 +116,7 @@ pub fn facts(view: &View<'_>, target: Target) -> String {
             let role = file.job.role(&file.profile, i).word();
             let mut facts = vec![format!("{role} {}", i + 1)];
             if !file.job.cuts(contour) {
-                facts.push("left out".to_owned());
+                facts.push(say!("left out").to_owned());
             }
             facts.push(style.length(contour.drawn_length));
             facts.push(style.area(contour.drawn_area));
@@ -129,11 +129,11 @@ pub fn facts(view: &View<'_>, target: Target) -> String {
                     if r.mm() > 0.0 {
                         format!("r {}", style.fine(r))
                     } else {
-                        "sharp inside".to_owned()
+                        say!("sharp inside").to_owned()
                     }
                 }));
                 if m.corners > 0 {
-                    facts.push(style.count(m.corners, "corner", "corners"));
+                    facts.push(style.count(m.corners, say!("corner"), say!("corners")));
                 }
             }
             if let Some(f) = file.shown_estimate().and_then(|e| e.figures.as_ref()) {
@@ -144,7 +144,7 @@ pub fn facts(view: &View<'_>, target: Target) -> String {
                 }
             }
             if !contour.layer.is_empty() {
-                facts.push(format!("layer {}", contour.layer));
+                facts.push(say!("layer {}", contour.layer));
             }
             facts.join(" · ")
         }
@@ -153,7 +153,7 @@ pub fn facts(view: &View<'_>, target: Target) -> String {
             .open()
             .get(i)
             .map_or_else(String::new, |chain| {
-                format!(
+                say!(
                     "open curve {} · {} · closes no contour",
                     i + 1,
                     style.length(chain.drawn_length)

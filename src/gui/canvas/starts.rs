@@ -119,7 +119,7 @@ pub fn moved(file: &OpenFile, grip: Grip, to: Point) -> Option<Action> {
             if !in_waste(&file.profile, &file.job, grip.contour, to) {
                 let role = file.job.role(&file.profile, grip.contour).word();
                 let number = grip.contour + 1;
-                return Some(Action::Refuse(format!(
+                return Some(Action::Refuse(say!(
                     "The start hole of {role} {number} would lie in material that stays, or in other waste. \
                      Put it into the waste that the wire of {role} {number} runs in."
                 )));
@@ -257,12 +257,12 @@ fn in_hand_words(
     free: bool,
 ) -> String {
     if !free {
-        return "material that stays, or other waste".to_owned();
+        return say!("material that stays, or other waste").to_owned();
     }
     let style = view.style;
     let length = hole.distance(join);
     let before = s.start.hole.distance(s.start.join);
-    let words = format!("lead-in {}", style.length(Length::from_mm(length)));
+    let words = say!("lead-in {}", style.length(Length::from_mm(length)));
     let figures = view.file.shown_estimate().and_then(|e| e.figures.as_ref());
     let step = figures.and_then(|f| {
         let own = |k: &&Step| k.contour == Some(s.contour) && k.kind == StepKind::LeadIn;
@@ -350,16 +350,16 @@ pub fn offer_words(view: &View<'_>, offer: &StartOffer) -> String {
     let file = view.file;
     let role = file.job.role(&file.profile, offer.contour).word();
     let what = match offer.shown {
-        Shown::Point => "This point of the drawing".to_owned(),
+        Shown::Point => say!("This point of the drawing").to_owned(),
         Shown::Circle { diameter, .. } => {
-            format!("This circle of {}", view.style.diameter(diameter))
+            say!("This circle of {}", view.style.diameter(diameter))
         }
     };
     let also = match offer.shown {
         Shown::Point => "",
-        Shown::Circle { .. } => " The circle itself is then left out of the cut.",
+        Shown::Circle { .. } => say!(" The circle itself is then left out of the cut."),
     };
-    format!(
+    say!(
         "{what} may be the start hole of {role} {}. Click to take it.{also}",
         offer.contour + 1
     )
@@ -376,13 +376,15 @@ pub fn grip_ui(ui: &mut Ui, grip: Grip, view: &View<'_>) {
     let number = grip.contour + 1;
     let s = &all[k];
     let title = match grip.kind {
-        Kind::Hole => format!("start hole of {role} {number}, cut as number {}", k + 1),
-        Kind::Join => format!("where the path of {role} {number} is joined"),
+        Kind::Hole => say!("start hole of {role} {number}, cut as number {}", k + 1),
+        Kind::Join => say!("where the path of {role} {number} is joined"),
     };
     ui.label(strong(title, BODY));
     if let Some(d) = s.hole {
         ui.label(format!("Ø\u{202f}{}", view.style.typed_length(d)));
     }
-    ui.label(format!("lead-in {}", view.style.length(s.start.lead_in)));
-    ui.weak("drag to move it; a right click leaves it to the program again");
+    ui.label(say!("lead-in {}", view.style.length(s.start.lead_in)));
+    ui.weak(say!(
+        "drag to move it; a right click leaves it to the program again"
+    ));
 }

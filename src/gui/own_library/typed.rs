@@ -35,7 +35,7 @@ pub fn typed(
             let library = own.over(Library::built_in());
             let cells = library.entry_cells(*table, entry);
             let cell = cells.into_iter().find(|c| c.key == *path);
-            let cell = cell.ok_or_else(|| "There is no such cell any more.".to_owned())?;
+            let cell = cell.ok_or_else(|| say!("There is no such cell any more.").to_owned())?;
             let change = change(&cell, *part, text, style)?;
             let show = shown_number(style);
             own.with_change(*table, entry, path, change)
@@ -45,7 +45,7 @@ pub fn typed(
             let mut points = points(own);
             let there = points
                 .get_mut(*point)
-                .ok_or_else(|| "There is no such point any more.".to_owned())?;
+                .ok_or_else(|| say!("There is no such point any more.").to_owned())?;
             if *rate {
                 there.rate_mm2_per_min = number(text, RATE_UNIT, style)?;
             } else {

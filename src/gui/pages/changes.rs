@@ -32,7 +32,7 @@ pub fn changes_ui(
     if revision.is_same() {
         return;
     }
-    ui.label(strong("What differs", BODY).color(t.text));
+    ui.label(strong(say!("What differs"), BODY).color(t.text));
     let mut rows: Vec<(usize, &Revised)> = revision.differing().collect();
     let cost = |k: usize| prices.map_or(0.0, |p| p.each[k].cost.amount().abs());
     rows.sort_by(|a, b| cost(b.0).total_cmp(&cost(a.0)));
@@ -55,11 +55,11 @@ pub fn changes_ui(
         let id = ui.scope_id().with(("unfolded", first));
         let open: bool = ui.data(|d| d.get_temp(id)).unwrap_or(false);
         let mark = if open { "▾" } else { "▸" };
-        let each = texts(first).map_or(String::new(), |(time, _)| format!(", {time} each"));
+        let each = texts(first).map_or(String::new(), |(time, _)| say!(", {time} each"));
         let words = format!("{mark} {} {}", group.len(), c.kind.word());
         let response = row(ui, view, Some(c.kind), &words, sum);
         let response = response.on_hover_cursor(CursorIcon::PointingHand);
-        let told = format!("{} contours {}{each}", group.len(), c.kind.word());
+        let told = say!("{} contours {}{each}", group.len(), c.kind.word());
         if response.on_hover_text(told).clicked() {
             ui.data_mut(|d| d.insert_temp(id, !open));
         }
@@ -72,7 +72,7 @@ pub fn changes_ui(
     }
     if let Some(p) = prices {
         row(ui, view, None, ELSEWHERE, Some(p.elsewhere));
-        row(ui, view, None, "in all", Some(p.whole));
+        row(ui, view, None, say!("in all"), Some(p.whole));
     }
 }
 
@@ -125,7 +125,7 @@ fn list_ui(
     }
     let rest = rows.len().saturating_sub(MOST);
     if rest > 0 {
-        let text = format!("and {rest} more");
+        let text = say!("and {rest} more");
         let colour = tokens(ui).text_faint;
         ui.label(RichText::new(text).size(SMALL).color(colour));
     }

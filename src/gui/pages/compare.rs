@@ -23,8 +23,8 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     if view.files.len() < 2 {
         ui.add(
             Label::new(
-                "Only one drawing is open. Open another one, such as the same part with larger radii, to see what that \
-                 saves.",
+                say!("Only one drawing is open. Open another one, such as the same part with larger radii, to see what that \
+                 saves."),
             )
             .wrap(),
         );
@@ -36,10 +36,10 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let other = view.pair.map(|p| p.key[1].0);
     ui.horizontal_wrapped(|ui| {
         ui.label(strong(&view.file.name, BODY).color(t.text));
-        ui.label(RichText::new("against").color(t.text_soft));
+        ui.label(RichText::new(say!("against")).color(t.text_soft));
         let name = view.files.iter().find(|(id, _)| Some(*id) == other);
-        let name = name.map_or("another drawing", |(_, name)| name.as_str());
-        choice(ui, "The other drawing", name, BODY, |ui| {
+        let name = name.map_or(say!("another drawing"), |(_, name)| name.as_str());
+        choice(ui, say!("The other drawing"), name, BODY, |ui| {
             for (id, name) in view.files.iter().filter(|(id, _)| *id != view.file.id) {
                 if ui.selectable_label(Some(*id) == other, name).clicked() {
                     actions.push(Action::Against(*id));
@@ -55,8 +55,8 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let (Some((front, other)), Some(found)) = (&pair.both, &pair.variants) else {
         ui.add(
             Label::new(
-                "The wire shown cannot cut one of the two, so there is nothing to hold against each other. Show another \
-                 wire below.",
+                say!("The wire shown cannot cut one of the two, so there is nothing to hold against each other. Show another \
+                 wire below."),
             )
             .wrap(),
         );
@@ -70,22 +70,22 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             ui.add_space(4.0);
             for decided in &found.decided {
                 let words = words::variants::phrase(decided, view.style.system);
-                let text = RichText::new(format!("Decided otherwise: {words}"));
+                let text = RichText::new(say!("Decided otherwise: {words}"));
                 ui.add(Label::new(text.size(SMALL + 0.5).color(t.warn)).wrap());
             }
-            let remark = "The line in the middle is the other drawing, left of it is less. What both share (machine, \
-                          material, wire) cancels.";
+            let remark = say!("The line in the middle is the other drawing, left of it is less. What both share (machine, \
+                          material, wire) cancels.");
             if let Some(laid) = &pair.laid {
                 let other = view.files.iter().find(|(id, _)| *id == pair.key[1].0);
-                let name = other.map_or("The other drawing", |(_, name)| name.as_str());
+                let name = other.map_or(say!("The other drawing"), |(_, name)| name.as_str());
                 let how = laid_how(&laid.motion);
                 let counted = counted(&laid.revision);
-                let text = format!("{name} lies over it {how}, as the broken line: {counted}.");
+                let text = say!("{name} lies over it {how}, as the broken line: {counted}.");
                 ui.add(Label::new(RichText::new(text).color(t.text_soft)).wrap());
                 ui.add_space(4.0);
                 changes_ui(ui, view, &laid.revision, pair.prices.as_ref(), true, actions);
             } else {
-                ui.label(RichText::new("Laying one over the other…").color(t.text_faint));
+                ui.label(RichText::new(say!("Laying one over the other…")).color(t.text_faint));
             }
             ui.add_space(8.0);
             sureness_ui(ui, &found.difference, remark);
@@ -106,23 +106,26 @@ fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, style: Style) {
     let count = |n: usize| number(n as f64, 0);
     let mut rows: Vec<(&str, [String; 2])> = vec![
         (
-            "wire and Ø",
+            say!("wire and Ø"),
             [front, other].map(|o| style.candidate(&o.candidate)),
         ),
         (
-            "cut length",
+            say!("cut length"),
             [front, other].map(|o| style.length(o.cut_length)),
         ),
-        ("contours", [front, other].map(|o| count(o.contours))),
-        ("sharp corners", [front, other].map(|o| count(o.corners))),
-        ("slugs", [front, other].map(|o| count(o.slugs))),
+        (say!("contours"), [front, other].map(|o| count(o.contours))),
+        (
+            say!("sharp corners"),
+            [front, other].map(|o| count(o.corners)),
+        ),
+        (say!("slugs"), [front, other].map(|o| count(o.slugs))),
     ];
     rows.extend(
         figures::columns()
             .chain(figures::beside())
             .map(|e| (e.head, [front, other].map(|o| e.words(style, &o.figures)))),
     );
-    ui.label(strong("Side by side", BODY).color(t.text));
+    ui.label(strong(say!("Side by side"), BODY).color(t.text));
     let names = [&front.name, &other.name].map(Clone::clone);
     row(ui, "", &names, SMALL);
     for (what, values) in rows {
@@ -136,7 +139,7 @@ fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, style: Style) {
 fn row(ui: &mut Ui, what: &str, values: &[String; 2], size: f32) {
     let t = tokens(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 19.0), Sense::hover());
-    let label = format!("{what}: {} against {}", values[0], values[1]);
+    let label = say!("{what}: {} against {}", values[0], values[1]);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
     let painter = ui.painter();
     let font = FontId::proportional(size);

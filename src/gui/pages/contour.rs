@@ -37,38 +37,38 @@ pub fn own_words(view: &View<'_>, key: usize) -> Vec<String> {
         out.push(passes_words(n));
     }
     if let Some(h) = c.thickness.filter(|h| *h != job.thickness) {
-        out.push(format!("{} thick", view.style.typed_length(h)));
+        out.push(say!("{} thick", view.style.typed_length(h)));
     }
     if let Some(f) = c.flushing.filter(|f| *f != job.flushing) {
         out.push(f.words().to_owned());
     }
     if c.taper_degrees != 0.0 {
-        out.push(format!("taper {}°", significant(c.taper_degrees, 4)));
+        out.push(say!("taper {}°", significant(c.taper_degrees, 4)));
     }
     if c.waste == Some(Waste::Erode) {
-        out.push("burned out, no slug".to_owned());
+        out.push(say!("burned out, no slug").to_owned());
     }
     if c.turned {
-        out.push("side turned".to_owned());
+        out.push(say!("side turned").to_owned());
     }
     match c.cut_off.filter(|o| *o != job.cut_off) {
-        Some(CutOff::BeforeSkims) => out.push("slug out before the skims".to_owned()),
-        Some(CutOff::AfterSkims) => out.push("slug out after the skims".to_owned()),
+        Some(CutOff::BeforeSkims) => out.push(say!("slug out before the skims").to_owned()),
+        Some(CutOff::AfterSkims) => out.push(say!("slug out after the skims").to_owned()),
         None => {}
     }
     if let Some(tab) = c.tab {
-        out.push(format!("tab {}", view.style.typed_length(tab)));
+        out.push(say!("tab {}", view.style.typed_length(tab)));
     }
     if c.hole.is_some() {
-        out.push("own start hole".to_owned());
+        out.push(say!("own start hole").to_owned());
     }
     match c.from_edge.filter(|e| *e != job.outlines_from_edge) {
-        Some(true) => out.push("begun at the edge of the blank".to_owned()),
-        Some(false) => out.push("begun in a start hole".to_owned()),
+        Some(true) => out.push(say!("begun at the edge of the blank").to_owned()),
+        Some(false) => out.push(say!("begun in a start hole").to_owned()),
         None => {}
     }
     if c.join.is_some() {
-        out.push("own entry point".to_owned());
+        out.push(say!("own entry point").to_owned());
     }
     out
 }
@@ -85,17 +85,17 @@ pub fn contour_page_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
         }
         Some(Target::Open(i)) if i < file.profile.open().len() => {
             let key = chain_key(&file.profile.open()[i]);
-            ui.label(strong(format!("open curve {}", i + 1), BODY));
+            ui.label(strong(say!("open curve {}", i + 1), BODY));
             let mut on_line = file.job.choice(key).on_line;
             if ui
-                .checkbox(&mut on_line, "cut on the line, rough only")
+                .checkbox(&mut on_line, say!("cut on the line, rough only"))
                 .changed()
             {
                 actions.push(edited(view, key, |c| c.on_line = on_line));
             }
         }
         _ => {
-            ui.label("Select a contour in the list or in the drawing.");
+            ui.label(say!("Select a contour in the list or in the drawing."));
         }
     }
 }
@@ -109,9 +109,9 @@ fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>)
     ui.label(strong(format!("{} {}", role.word(), i + 1), 18.0).color(t.text));
     let own = own_words(view, key);
     let says = if own.is_empty() {
-        "cut as the job says".to_owned()
+        say!("cut as the job says").to_owned()
     } else {
-        format!("apart from the job: {}", own.join(", "))
+        say!("apart from the job: {}", own.join(", "))
     };
     ui.add(Label::new(RichText::new(says).color(t.text_soft)).wrap());
     time_ui(ui, i, view);
@@ -120,16 +120,16 @@ fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>)
         let alike = |k: &crate::profile::ProfileContour| &k.layer == layer;
         let others = file.profile.contours().iter().filter(|c| alike(c)).count() - 1;
         let name = if layer.is_empty() { "0" } else { layer };
-        let text = format!("The same for all of layer {name}");
+        let text = say!("The same for all of layer {name}");
         let response = ui.add_enabled(others > 0, Button::new(text));
         if response
-            .on_hover_text(format!("{others} more; start holes stay their own"))
+            .on_hover_text(say!("{others} more; start holes stay their own"))
             .clicked()
         {
             actions.push(Action::Edit(Box::new(for_layer(view, key, layer))));
         }
         if ui
-            .add_enabled(!own.is_empty(), Button::new("As the job"))
+            .add_enabled(!own.is_empty(), Button::new(say!("As the job")))
             .clicked()
         {
             actions.push(edited(view, key, |c| *c = ContourChoice::AS_THE_JOB));
@@ -180,9 +180,9 @@ fn time_ui(ui: &mut Ui, i: usize, view: &View<'_>) {
     let all: Minutes = own().map(|s| s.minutes).sum();
     if all > Minutes::ZERO {
         let attended: Minutes = own().filter(|s| s.attended).map(|s| s.minutes).sum();
-        let mut text = format!("{} of {}", step_time(all), time(f.minutes.median));
+        let mut text = say!("{} of {}", step_time(all), time(f.minutes.median));
         if attended > Minutes::ZERO {
-            text = format!("{text}, {} with an operator present", step_time(attended));
+            text = say!("{text}, {} with an operator present", step_time(attended));
         }
         ui.label(RichText::new(text).size(SMALL + 0.5));
     }
@@ -197,19 +197,19 @@ fn name(ui: &mut Ui, text: &str) {
 fn back(ui: &mut Ui, what: &str) -> bool {
     let button = Button::new(RichText::new("×").weak()).frame(false);
     ui.add(button)
-        .on_hover_text("as the job again")
-        .accessible_name(format!("{what} as the job"))
+        .on_hover_text(say!("as the job again"))
+        .accessible_name(say!("{what} as the job"))
         .clicked()
 }
 
 fn conditions_ui(ui: &mut Ui, key: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
     let c = *job.choice(key);
-    name(ui, "passes");
+    name(ui, say!("passes"));
     let shown = c.passes.unwrap_or(job.passes).min(job.passes);
     choice(
         ui,
-        "Passes of the contour",
+        say!("Passes of the contour"),
         &passes_words(shown),
         BODY,
         |ui| {
@@ -223,38 +223,44 @@ fn conditions_ui(ui: &mut Ui, key: usize, view: &View<'_>, actions: &mut Vec<Act
         },
     );
     ui.end_row();
-    name(ui, "thickness");
+    name(ui, say!("thickness"));
     ui.horizontal(|ui| {
         let shown = view
             .style
             .typed_length(c.thickness.unwrap_or(job.thickness));
-        let entry = NumberField::new("Thickness of the contour", shown).show(ui);
+        let entry = NumberField::new(say!("Thickness of the contour"), shown).show(ui);
         length_typed(entry.typed, view, actions, |l| {
             edited(view, key, |c| {
                 c.thickness = (l != job.thickness).then_some(l);
             })
         });
-        if c.thickness.is_some() && back(ui, "thickness") {
+        if c.thickness.is_some() && back(ui, say!("thickness")) {
             actions.push(edited(view, key, |c| c.thickness = None));
         }
     });
     ui.end_row();
-    name(ui, "flushing");
+    name(ui, say!("flushing"));
     let shown = c.flushing.unwrap_or(job.flushing);
-    choice(ui, "Flushing of the contour", shown.words(), BODY, |ui| {
-        for f in Flushing::ALL {
-            if ui.selectable_label(shown == f, f.words()).clicked() {
-                let own = (f != job.flushing).then_some(f);
-                actions.push(edited(view, key, |c| c.flushing = own));
-                ui.close();
+    choice(
+        ui,
+        say!("Flushing of the contour"),
+        shown.words(),
+        BODY,
+        |ui| {
+            for f in Flushing::ALL {
+                if ui.selectable_label(shown == f, f.words()).clicked() {
+                    let own = (f != job.flushing).then_some(f);
+                    actions.push(edited(view, key, |c| c.flushing = own));
+                    ui.close();
+                }
             }
-        }
-    });
+        },
+    );
     ui.end_row();
-    name(ui, "taper");
+    name(ui, say!("taper"));
     ui.horizontal(|ui| {
         let shown = format!("{}°", significant(c.taper_degrees, 4));
-        let entry = NumberField::new("Taper of the contour", shown).show(ui);
+        let entry = NumberField::new(say!("Taper of the contour"), shown).show(ui);
         if let Some(typed) = entry.typed {
             match parse_number(typed.trim().trim_end_matches('°')) {
                 Ok(v) => actions.push(edited(view, key, |c| c.taper_degrees = v)),
@@ -264,7 +270,7 @@ fn conditions_ui(ui: &mut Ui, key: usize, view: &View<'_>, actions: &mut Vec<Act
         if c.taper_degrees != 0.0 {
             let h = c.thickness.unwrap_or(job.thickness);
             let lean = h * c.taper_degrees.to_radians().tan();
-            let weak = format!("{} from top to bottom", view.style.length(lean));
+            let weak = say!("{} from top to bottom", view.style.length(lean));
             ui.label(RichText::new(weak).size(SMALL).weak());
         }
     });
@@ -291,9 +297,9 @@ fn why_shorter(tab: Length, wanted: Length, view: &View<'_>) -> Option<String> {
         return None;
     }
     Some(if tab == Length::ZERO {
-        "no tab: no slug comes loose that it could hold".to_owned()
+        say!("no tab: no slug comes loose that it could hold").to_owned()
     } else {
-        format!(
+        say!(
             "{} wanted, but at most {}\u{202f}% of the path is left as a tab",
             view.style.length(wanted),
             significant(LARGEST_TAB * 100.0, 3)
@@ -312,12 +318,12 @@ fn piece_ui(
 ) {
     let job = &view.file.job;
     let c = *job.choice(key);
-    name(ui, "wire");
+    name(ui, say!("wire"));
     let words = |r| match r {
-        Role::Outline => "runs outside the contour",
-        Role::Opening => "runs inside the contour",
+        Role::Outline => say!("runs outside the contour"),
+        Role::Opening => say!("runs inside the contour"),
     };
-    choice(ui, "Side of the wire", words(role), BODY, |ui| {
+    choice(ui, say!("Side of the wire"), words(role), BODY, |ui| {
         for r in [Role::Opening, Role::Outline] {
             if ui.selectable_label(r == role, words(r)).clicked() {
                 if r != role {
@@ -328,7 +334,7 @@ fn piece_ui(
         }
     });
     ui.end_row();
-    name(ui, "tab");
+    name(ui, say!("tab"));
     let planned = planned(view.file).iter().find(|s| s.contour == i);
     let usual = Length::from_mm(view.library.overheads.tab.value);
     let wanted = c
@@ -337,11 +343,11 @@ fn piece_ui(
     let tab = planned.map_or(wanted, |s| s.tab);
     ui.horizontal(|ui| {
         let shown = view.style.typed_length(tab);
-        let entry = NumberField::new("Tab of the contour", shown).show(ui);
+        let entry = NumberField::new(say!("Tab of the contour"), shown).show(ui);
         length_typed(entry.typed, view, actions, |l| {
             edited(view, key, |c| c.tab = Some(l))
         });
-        if c.tab.is_some() && back(ui, "tab") {
+        if c.tab.is_some() && back(ui, say!("tab")) {
             actions.push(edited(view, key, |c| c.tab = None));
         }
     });
@@ -358,10 +364,10 @@ fn piece_ui(
     if role != Role::Opening {
         return;
     }
-    name(ui, "waste");
+    name(ui, say!("waste"));
     let words = |w| match w {
-        Waste::Slug => "comes out as a slug",
-        Waste::Erode => "is burned out, no slug",
+        Waste::Slug => say!("comes out as a slug"),
+        Waste::Erode => say!("is burned out, no slug"),
     };
     let figures = view.file.shown_estimate().and_then(|e| e.figures.as_ref());
     let drops = figures.is_some_and(|f| f.slugs.iter().any(|s| s.contour == i));
@@ -371,7 +377,7 @@ fn piece_ui(
         Waste::Erode
     };
     let waste = c.waste.unwrap_or(by_job);
-    choice(ui, "Waste of the contour", words(waste), BODY, |ui| {
+    choice(ui, say!("Waste of the contour"), words(waste), BODY, |ui| {
         for w in [Waste::Slug, Waste::Erode] {
             if ui.selectable_label(waste == w, words(w)).clicked() {
                 actions.push(edited(view, key, |c| c.waste = Some(w)));
@@ -391,21 +397,27 @@ fn piece_ui(
         }
         return;
     }
-    name(ui, "slug out");
+    name(ui, say!("slug out"));
     let words = |o| match o {
-        CutOff::AfterSkims => "after the skims",
-        CutOff::BeforeSkims => "before the skims",
+        CutOff::AfterSkims => say!("after the skims"),
+        CutOff::BeforeSkims => say!("before the skims"),
     };
     let shown = c.cut_off.unwrap_or(job.cut_off);
-    choice(ui, "Slug out of the contour", words(shown), BODY, |ui| {
-        for o in [CutOff::AfterSkims, CutOff::BeforeSkims] {
-            if ui.selectable_label(shown == o, words(o)).clicked() {
-                let own = (o != job.cut_off).then_some(o);
-                actions.push(edited(view, key, |c| c.cut_off = own));
-                ui.close();
+    choice(
+        ui,
+        say!("Slug out of the contour"),
+        words(shown),
+        BODY,
+        |ui| {
+            for o in [CutOff::AfterSkims, CutOff::BeforeSkims] {
+                if ui.selectable_label(shown == o, words(o)).clicked() {
+                    let own = (o != job.cut_off).then_some(o);
+                    actions.push(edited(view, key, |c| c.cut_off = own));
+                    ui.close();
+                }
             }
-        }
-    });
+        },
+    );
     ui.end_row();
 }
 
@@ -418,8 +430,8 @@ fn starts_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Act
     let start = planned(view.file).iter().find(|s| s.contour == contour);
     let from_edge = edge_ui(ui, contour, view, actions);
     for (kind, what, by_hand) in [
-        (Kind::Hole, "start hole", choice.hole.is_some()),
-        (Kind::Join, "entry point", choice.join.is_some()),
+        (Kind::Hole, say!("start hole"), choice.hole.is_some()),
+        (Kind::Join, say!("entry point"), choice.join.is_some()),
     ] {
         if kind == Kind::Hole && from_edge {
             continue;
@@ -430,15 +442,15 @@ fn starts_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Act
                 ui.label(format!("Ø\u{202f}{}", view.style.typed_length(d)));
             }
             if by_hand {
-                ui.label("your own");
+                ui.label(say!("your own"));
                 if ui
-                    .small_button(format!("Leave the {what} to the program"))
+                    .small_button(say!("Leave the {what} to the program"))
                     .clicked()
                 {
                     actions.extend(reset(view.file, Grip { contour, kind }));
                 }
             } else {
-                ui.weak("placed by the program; drag it in the drawing");
+                ui.weak(say!("placed by the program; drag it in the drawing"));
             }
         });
         ui.end_row();
@@ -456,21 +468,27 @@ fn edge_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Actio
     let now = own.unwrap_or(job.outlines_from_edge);
     let words = |edge| {
         if edge {
-            "at the edge of the blank"
+            say!("at the edge of the blank")
         } else {
-            "in a start hole"
+            say!("in a start hole")
         }
     };
-    name(ui, "begun");
-    choice(ui, "Where the outline is begun", words(now), BODY, |ui| {
-        for edge in [false, true] {
-            if ui.selectable_label(edge == now, words(edge)).clicked() {
-                let own = (edge != job.outlines_from_edge).then_some(edge);
-                actions.push(edited(view, key, |c| c.from_edge = own));
-                ui.close();
+    name(ui, say!("begun"));
+    choice(
+        ui,
+        say!("Where the outline is begun"),
+        words(now),
+        BODY,
+        |ui| {
+            for edge in [false, true] {
+                if ui.selectable_label(edge == now, words(edge)).clicked() {
+                    let own = (edge != job.outlines_from_edge).then_some(edge);
+                    actions.push(edited(view, key, |c| c.from_edge = own));
+                    ui.close();
+                }
             }
-        }
-    });
+        },
+    );
     ui.end_row();
     now
 }
@@ -489,7 +507,7 @@ fn offers_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) 
     {
         let at = o.hole + file.profile.origin();
         let (x, y) = (Length::from_mm(at.x()), Length::from_mm(at.y()));
-        let text = format!(
+        let text = say!(
             "Take the hole drawn at x {}, y {}",
             view.style.length(x),
             view.style.length(y)

@@ -40,10 +40,10 @@ pub fn cuts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 ui.add_space(8.0);
                 remark(
                     ui,
-                    "No cut is logged yet. Log the first one above, or import a table of past cuts: a CSV with \
+                    say!("No cut is logged yet. Log the first one above, or import a table of past cuts: a CSV with \
                      date, material, wire, diameter_mm, thickness_mm, flushing, passes, cut_length_mm and \
                      cutting_minutes, and where noted machine, wire_m (without what is \
-                     wasted at threadings) and note. It may also be dropped on the window.",
+                     wasted at threadings) and note. It may also be dropped on the window."),
                 );
                 return;
             }
@@ -66,26 +66,26 @@ fn use_ui(ui: &mut Ui, learning: &Learning, actions: &mut Vec<Action>) {
         let response = ui
             .add_enabled(
                 usable,
-                egui::Checkbox::new(&mut on, "Estimates use what was learned"),
+                egui::Checkbox::new(&mut on, say!("Estimates use what was learned")),
             )
-            .on_hover_text("off: every estimate rests on the library alone");
+            .on_hover_text(say!("off: every estimate rests on the library alone"));
         if response.changed() {
             actions.push(Action::Learn(LearnAction::Use(on)));
         }
         if learning.fits.len() > 1
             && let Some(fit) = learning.fit()
         {
-            ui.label(RichText::new("on").color(t.text_soft));
+            ui.label(RichText::new(say!("on")).color(t.text_soft));
             let name = |n: &str| {
                 if n.is_empty() {
-                    "machine without a name".to_owned()
+                    say!("machine without a name").to_owned()
                 } else {
                     n.to_owned()
                 }
             };
             choice(
                 ui,
-                "Machine of the estimates",
+                say!("Machine of the estimates"),
                 &name(&fit.machine),
                 13.5,
                 |ui| {
@@ -103,15 +103,19 @@ fn use_ui(ui: &mut Ui, learning: &Learning, actions: &mut Vec<Action>) {
             );
         }
         if learning.waiting {
-            ui.label(RichText::new("fitting…").size(SMALL).color(t.text_faint));
+            ui.label(
+                RichText::new(say!("fitting…"))
+                    .size(SMALL)
+                    .color(t.text_faint),
+            );
         }
     });
     if let Some(known) = learning.in_use() {
         remark(
             ui,
-            &format!(
+            &say!(
                 "Times, wire, costs, ranges and reasons rest on {}.",
-                style::count(known.cuts, "finished cut", "finished cuts")
+                style::count(known.cuts, say!("finished cut"), say!("finished cuts"))
             ),
         );
     }
@@ -123,15 +127,14 @@ fn beside_ui(ui: &mut Ui, learning: &Learning, actions: &mut Vec<Action>) {
         return;
     }
     for beside in &learning.beside {
-        let cuts = style::count(beside.cuts, "cut", "cuts");
-        remark(
-            ui,
-            &format!("{}: {cuts} that your table lacks.", beside.name),
-        );
+        let cuts = style::count(beside.cuts, say!("cut"), say!("cuts"));
+        remark(ui, &say!("{}: {cuts} that your table lacks.", beside.name));
     }
-    let merge = ui.button("Merge into the table");
+    let merge = ui.button(say!("Merge into the table"));
     if merge
-        .on_hover_text("what is there already is not added twice; the files stay as they are")
+        .on_hover_text(say!(
+            "what is there already is not added twice; the files stay as they are"
+        ))
         .clicked()
     {
         actions.push(Action::Learn(LearnAction::Merge));
@@ -152,18 +155,18 @@ fn brought_ui(ui: &mut Ui, brought: &Brought, actions: &mut Vec<Action>) {
         .inner_margin(Margin::symmetric(10, 7))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
-            let mut text = format!(
+            let mut text = say!(
                 "{}: {} imported",
                 brought.name,
-                style::count(brought.taken, "cut", "cuts")
+                style::count(brought.taken, say!("cut"), say!("cuts"))
             );
             if brought.known > 0 {
-                text = format!("{text}, {} there already", brought.known);
+                text = say!("{text}, {} there already", brought.known);
             }
             ui.add(Label::new(RichText::new(format!("{text}.")).color(t.text)).wrap());
             if !brought.faults.is_empty() {
-                let rows = style::count(brought.faults.len(), "row", "rows");
-                ui.label(RichText::new(format!("{rows} cannot be used:")).color(t.text_soft));
+                let rows = style::count(brought.faults.len(), say!("row"), say!("rows"));
+                ui.label(RichText::new(say!("{rows} cannot be used:")).color(t.text_soft));
             }
             for fault in brought.faults.iter().take(FAULTS_SHOWN) {
                 ui.add(Label::new(RichText::new(words::cuts::row(fault)).color(t.text)).wrap());
@@ -171,21 +174,21 @@ fn brought_ui(ui: &mut Ui, brought: &Brought, actions: &mut Vec<Action>) {
             if brought.faults.len() > FAULTS_SHOWN {
                 remark(
                     ui,
-                    &format!("And {} more.", brought.faults.len() - FAULTS_SHOWN),
+                    &say!("And {} more.", brought.faults.len() - FAULTS_SHOWN),
                 );
             }
             if !brought.unknown_columns.is_empty() {
                 remark(
                     ui,
-                    &format!(
+                    &say!(
                         "Columns passed over: {}.",
                         brought.unknown_columns.join(", ")
                     ),
                 );
             }
             if ui
-                .button("Dismiss")
-                .on_hover_text("this note is read")
+                .button(say!("Dismiss"))
+                .on_hover_text(say!("this note is read"))
                 .clicked()
             {
                 actions.push(Action::Learn(LearnAction::Dismiss));
@@ -199,26 +202,26 @@ fn file_ui(ui: &mut Ui, learning: &Learning, actions: &mut Vec<Action>) {
         let some = !learning.cuts.is_empty();
         for (text, hint, action, enabled) in [
             (
-                "Import a table…",
-                "a CSV of past cuts; cuts that are here already are not added twice",
+                say!("Import a table…"),
+                say!("a CSV of past cuts; cuts that are here already are not added twice"),
                 LearnAction::Import,
                 true,
             ),
             (
-                "Save the table…",
-                "as a CSV that this window and the command line read",
+                say!("Save the table…"),
+                say!("as a CSV that this window and the command line read"),
                 LearnAction::Save,
                 some,
             ),
             (
-                "Copy the table",
-                "put it on the clipboard, for a spreadsheet or an editor",
+                say!("Copy the table"),
+                say!("put it on the clipboard, for a spreadsheet or an editor"),
                 LearnAction::Copy,
                 some,
             ),
             (
-                "Undo in the table",
-                "take back the last cut, mark or file",
+                say!("Undo in the table"),
+                say!("take back the last cut, mark or file"),
                 LearnAction::Undo,
                 learning.can_undo(),
             ),

@@ -94,7 +94,7 @@ pub fn enquiry_ui(ui: &mut Ui, desk: &Desk, look: Look<'_>, actions: &mut Vec<Ac
 fn head_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>, asked: &mut Vec<DeskAction>) {
     let t = tokens(ui);
     ui.horizontal_wrapped(|ui| {
-        ui.label(strong("Enquiry", 15.0));
+        ui.label(strong(say!("Enquiry"), 15.0));
         let name = desk
             .path
             .as_ref()
@@ -102,8 +102,8 @@ fn head_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>, asked: &mut Vec<
             .map(|n| n.to_string_lossy().into_owned());
         let state = match (&name, desk.is_unsaved()) {
             (Some(name), false) => name.clone(),
-            (Some(name), true) => format!("{name}, changed"),
-            (None, true) => "not saved".to_owned(),
+            (Some(name), true) => say!("{name}, changed"),
+            (None, true) => say!("not saved").to_owned(),
             (None, false) => String::new(),
         };
         // An empty text would begin a row of its own.
@@ -115,47 +115,47 @@ fn head_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>, asked: &mut Vec<
             actions.push(Action::Run(Command::SaveJob));
         }
         if ui
-            .button("Take in a list…")
-            .on_hover_text("A table (CSV) with the columns drawing, quantity, thickness_mm, material, passes, …")
+            .button(say!("Take in a list…"))
+            .on_hover_text(say!("A table (CSV) with the columns drawing, quantity, thickness_mm, material, passes, …"))
             .clicked()
         {
             asked.push(DeskAction::ImportList);
         }
         if ui
-            .add_enabled(!desk.entries.is_empty(), Button::new("Save as a table…"))
-            .on_hover_text("Every item with what it comes to, for a spreadsheet")
+            .add_enabled(!desk.entries.is_empty(), Button::new(say!("Save as a table…")))
+            .on_hover_text(say!("Every item with what it comes to, for a spreadsheet"))
             .clicked()
         {
             asked.push(DeskAction::ExportList);
         }
         if ui
-            .add_enabled(!desk.entries.is_empty(), Button::new("Copy"))
-            .on_hover_text("The same on the clipboard")
-            .accessible_name("Copy the table of the enquiry")
+            .add_enabled(!desk.entries.is_empty(), Button::new(say!("Copy")))
+            .on_hover_text(say!("The same on the clipboard"))
+            .accessible_name(say!("Copy the table of the enquiry"))
             .clicked()
         {
             asked.push(DeskAction::CopyList);
         }
         if chosen > 0
             && ui
-                .button(format!("Take out {chosen}"))
-                .on_hover_text("Take the chosen items out of the enquiry")
+                .button(say!("Take out {chosen}"))
+                .on_hover_text(say!("Take the chosen items out of the enquiry"))
                 .clicked()
         {
             asked.push(DeskAction::RemoveChosen);
         }
-        if !desk.removed.is_empty() && ui.button(format!("Put {} back", desk.removed.len())).clicked() {
+        if !desk.removed.is_empty() && ui.button(say!("Put {} back", desk.removed.len())).clicked() {
             asked.push(DeskAction::PutBack);
         }
         if desk.then.is_some() {
             let text = if desk.uses_then {
-                "Use today’s figures"
+                say!("Use today’s figures")
             } else {
-                "Use the file’s own figures"
+                say!("Use the file’s own figures")
             };
             if ui
                 .button(text)
-                .on_hover_text("The job file keeps the figures it was made with. Today’s may differ.")
+                .on_hover_text(say!("The job file keeps the figures it was made with. Today’s may differ."))
                 .clicked()
             {
                 asked.push(DeskAction::UseToday(desk.uses_then));
@@ -163,13 +163,13 @@ fn head_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>, asked: &mut Vec<
         }
         let mut filter = desk.filter.clone();
         let field = TextEdit::singleline(&mut filter)
-            .hint_text("Show only…")
+            .hint_text(say!("Show only…"))
             .desired_width(150.0);
-        if ui.add(field).accessible_name("Show only").changed() {
+        if ui.add(field).accessible_name(say!("Show only")).changed() {
             asked.push(DeskAction::Filter(filter));
         }
         if chosen > 1 {
-            let text = format!("What you change in one of the {chosen} chosen rows is changed in all of them.");
+            let text = say!("What you change in one of the {chosen} chosen rows is changed in all of them.");
             ui.label(RichText::new(text).size(SMALL).color(t.accent));
         }
     });
@@ -178,14 +178,14 @@ fn head_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>, asked: &mut Vec<
 fn empty_ui(ui: &mut Ui, actions: &mut Vec<Action>, asked: &mut Vec<DeskAction>) {
     ui.vertical_centered(|ui| {
         ui.add_space((ui.available_height() * 0.3).max(20.0));
-        ui.label(strong("Drop a folder of drawings here", 20.0));
+        ui.label(strong(say!("Drop a folder of drawings here"), 20.0));
         ui.add_space(6.0);
-        ui.label("or several drawings at once, or a job file.");
+        ui.label(say!("or several drawings at once, or a job file."));
         ui.add_space(6.0);
-        if ui.button("Open…").clicked() {
+        if ui.button(say!("Open…")).clicked() {
             actions.push(Action::Run(Command::Open));
         }
-        if ui.button("Take in a list").clicked() {
+        if ui.button(say!("Take in a list")).clicked() {
             asked.push(DeskAction::ImportList);
         }
     });
@@ -203,18 +203,18 @@ fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         let soft = |text: String| RichText::new(text).size(BODY).color(t.text_soft);
-        ui.label(soft(style.count(desk.entries.len(), "item:", "items:")));
+        ui.label(soft(style.count(desk.entries.len(), say!("item:"), say!("items:"))));
         ui.label(strong(style.money(total.cost), BODY));
-        ui.label(soft("for all,".to_owned()));
+        ui.label(soft(say!("for all,").to_owned()));
         ui.label(strong(words::time(total.minutes), BODY));
         let uptime = desk.entries.first().map_or(0.0, |e| e.item.job.shop.uptime);
-        ui.label(soft(format!(
+        ui.label(soft(say!(
             "on the machine ({} weeks of one), of it {} attended;",
             style.significant(total.weeks(uptime), 2),
             words::time(total.attended)
         )));
         for wire in &total.wires {
-            ui.label(soft(format!(
+            ui.label(soft(say!(
                 "{}: {}, {} spools;",
                 style.candidate(&wire.candidate),
                 style.mass(wire.mass),
@@ -222,21 +222,21 @@ fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
             )));
         }
         if !total.shared.is_empty() {
-            ui.label(soft(format!(
+            ui.label(soft(say!(
                 "{} where set-ups are shared.",
                 style.money(total.cost_shared())
             )))
             .on_hover_text(
-                "Items with the same wire and thickness may be cut from one set-up: each set-up but the dearest is saved",
+                say!("Items with the same wire and thickness may be cut from one set-up: each set-up but the dearest is saved"),
             );
         }
         let without = total.without.saturating_sub(waiting);
         if without > 0 {
-            let text = format!("{} without figures, not counted.", style.count(without, "item", "items"));
+            let text = say!("{} without figures, not counted.", style.count(without, say!("item"), say!("items")));
             ui.label(RichText::new(text).size(BODY).color(t.fault));
         }
         if waiting > 0 {
-            ui.label(soft(format!("{waiting} still to be estimated…")));
+            ui.label(soft(say!("{waiting} still to be estimated…")));
         }
     });
 }
@@ -251,7 +251,7 @@ fn heads_ui(ui: &mut Ui, desk: &Desk, asked: &mut Vec<DeskAction>) {
                 .all(|k| desk.entries.get(*k).is_some_and(|e| e.chosen));
         cell(ui, 20.0, false, |ui| {
             let response = ui.add(Checkbox::without_text(&mut all));
-            if response.accessible_name("choose all").changed() {
+            if response.accessible_name(say!("choose all")).changed() {
                 asked.push(DeskAction::ChooseAll(all));
             }
         });
@@ -270,8 +270,8 @@ fn heads_ui(ui: &mut Ui, desk: &Desk, asked: &mut Vec<DeskAction>) {
                     .color(t.text_soft);
                 let response = ui.add(Button::new(text).frame(false));
                 if response
-                    .on_hover_text("sort by this")
-                    .accessible_name(format!("sort by {}", column.head()))
+                    .on_hover_text(say!("sort by this"))
+                    .accessible_name(say!("sort by {}", column.head()))
                     .clicked()
                 {
                     asked.push(DeskAction::Sort(column));
@@ -316,7 +316,7 @@ fn row_ui(ui: &mut Ui, desk: &Desk, entry: &Entry, look: Look<'_>, asked: &mut V
             cell(ui, 20.0, false, |ui| {
                 let mut chosen = entry.chosen;
                 let response = ui.add(Checkbox::without_text(&mut chosen));
-                let name = format!("choose item {number}");
+                let name = say!("choose item {number}");
                 if response.accessible_name(name).changed() {
                     asked.push(DeskAction::Choose(entry.id, chosen));
                 }
@@ -363,7 +363,7 @@ fn cell_ui(
         Column::Name => name_ui(ui, number, entry, asked),
         Column::Verdict => verdict_ui(ui, entry, t),
         Column::Parts => {
-            let name = format!("parts, item {number}");
+            let name = say!("parts, item {number}");
             let field = NumberField::new(&name, job.quantity.to_string()).width(38.0);
             if let Some(text) = field.show(ui).typed {
                 // What is no number is refused with the words of the job.
@@ -372,7 +372,7 @@ fn cell_ui(
             }
         }
         Column::Thickness => {
-            let name = format!("thickness, item {number}");
+            let name = say!("thickness, item {number}");
             let field = NumberField::new(&name, style.typed_length(job.thickness)).width(60.0);
             if let Some(text) = field.show(ui).typed {
                 let typed = style.parse_length(&text);
@@ -383,7 +383,7 @@ fn cell_ui(
             }
         }
         Column::Material => {
-            let name = format!("material, item {number}");
+            let name = say!("material, item {number}");
             let shown = shortened(&job.material, 20);
             choice(ui, &name, &shown, BODY, |ui| {
                 ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
@@ -401,7 +401,7 @@ fn cell_ui(
             }
         }
         Column::Passes => {
-            let name = format!("passes, item {number}");
+            let name = say!("passes, item {number}");
             choice(ui, &name, &job.passes.to_string(), BODY, |ui| {
                 for n in 1..=look.library.passes.len() {
                     if ui
@@ -415,7 +415,7 @@ fn cell_ui(
             });
         }
         Column::State => {
-            let name = format!("state, item {number}");
+            let name = say!("state, item {number}");
             let (offered, logged) = (&entry.item.offered, &entry.item.logged);
             let both = offered.as_ref().zip(logged.as_ref());
             let mut shown = entry.item.state.word().to_owned();
@@ -448,7 +448,7 @@ fn cell_ui(
 
 fn assumed_ui(ui: &mut Ui, t: &Tokens) {
     ui.label(RichText::new("?").color(t.warn))
-        .on_hover_text("assumed: nobody gave it for this drawing");
+        .on_hover_text(say!("assumed: nobody gave it for this drawing"));
 }
 
 fn name_ui(ui: &mut Ui, number: usize, entry: &Entry, asked: &mut Vec<DeskAction>) {
@@ -457,8 +457,8 @@ fn name_ui(ui: &mut Ui, number: usize, entry: &Entry, asked: &mut Vec<DeskAction
     let response = ui.add(Button::new(text).frame(false));
     let about = entry.item.path.as_deref().unwrap_or(&entry.item.name);
     if response
-        .on_hover_text(format!("{about}\nopen it as a drawing"))
-        .accessible_name(format!("open item {number}"))
+        .on_hover_text(say!("{about}\nopen it as a drawing"))
+        .accessible_name(say!("open item {number}"))
         .clicked()
     {
         asked.push(DeskAction::Open(entry.id));
@@ -468,10 +468,10 @@ fn name_ui(ui: &mut Ui, number: usize, entry: &Entry, asked: &mut Vec<DeskAction
         if ui
             .add(mark)
             .on_hover_text(
-                "The drawing has changed on disk since. The job file holds it as it was; click to take the new one in its \
-                 place, the old figures stay to compare.",
+                say!("The drawing has changed on disk since. The job file holds it as it was; click to take the new one in its \
+                 place, the old figures stay to compare."),
             )
-            .accessible_name(format!("take the new drawing of item {number}"))
+            .accessible_name(say!("take the new drawing of item {number}"))
             .clicked()
         {
             asked.push(DeskAction::TakeNew(entry.id));
@@ -485,14 +485,17 @@ fn verdict_ui(ui: &mut Ui, entry: &Entry, t: &Tokens) {
     };
     match &entry.known {
         Known::Waiting => {
-            soft(ui, "estimating…", t.text_faint);
+            soft(ui, say!("estimating…"), t.text_faint);
         }
         Known::Failed(why) => {
-            soft(ui, "cannot be read", t.fault).on_hover_text(why);
+            soft(ui, say!("cannot be read"), t.fault).on_hover_text(why);
         }
         Known::Row(row) => {
-            let findings =
-                words::count(row.findings, "finding wants a look", "findings want a look");
+            let findings = words::count(
+                row.findings,
+                say!("finding wants a look"),
+                say!("findings want a look"),
+            );
             soft(ui, quotable(row.quotable), verdict_colour(row.quotable, t))
                 .on_hover_text(findings);
         }
@@ -502,7 +505,7 @@ fn verdict_ui(ui: &mut Ui, entry: &Entry, t: &Tokens) {
 fn figure_ui(ui: &mut Ui, column: Column, entry: &Entry, style: Style, t: &Tokens) {
     let Some((row, best)) = entry.row().and_then(|r| Some((r, r.best.as_ref()?))) else {
         let none = match &entry.known {
-            Known::Row(_) if column == Column::Wire => "none of the wires can",
+            Known::Row(_) if column == Column::Wire => say!("none of the wires can"),
             _ => "–",
         };
         ui.label(RichText::new(none).color(t.text_faint));
@@ -534,7 +537,7 @@ fn figure_ui(ui: &mut Ui, column: Column, entry: &Entry, style: Style, t: &Token
             let response = ui.label(now(style.money(part.median)));
             let mut about = style.money_range(part.low, part.high);
             if let Some(today) = entry.today.as_ref().and_then(|r| r.best.as_ref()) {
-                about = format!(
+                about = say!(
                     "{about}\nwith today’s figures {}",
                     style.money(today.cost.part.median)
                 );
@@ -546,7 +549,7 @@ fn figure_ui(ui: &mut Ui, column: Column, entry: &Entry, style: Style, t: &Token
                 && seen.cost != part.median.amount()
             {
                 let then = style.money(crate::units::Money::from_amount(seen.cost));
-                about = format!("{about}\nwhen it was saved {then}");
+                about = say!("{about}\nwhen it was saved {then}");
             }
             response.on_hover_text(about);
         }

@@ -59,7 +59,7 @@ fn drawing_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let findings = &view.file.drawing.findings;
     drawing_title_ui(ui, view);
     if findings.is_empty() {
-        ui.weak("read without a finding");
+        ui.weak(say!("read without a finding"));
     }
     // What stops a quote, then questions by the money that hangs on them, then what can be mended, then the rest by
     // its weight.
@@ -107,7 +107,7 @@ fn wire_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>
     let t = tokens(ui);
     ui.label(strong(view.style.candidate(&e.candidate), BODY));
     if e.obstacles.is_empty() && e.uncut.is_empty() {
-        ui.weak("the wire reaches everything");
+        ui.weak(say!("the wire reaches everything"));
     }
     for (k, told) in obstacles::told(&e.obstacles, view.style.system)
         .into_iter()
@@ -163,12 +163,17 @@ fn tight_radii_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<
     }
     let job = &view.file.job;
     let choices = [
-        (TightRadii::Undecided, "rank behind wires that make them"),
-        (TightRadii::Accepted, "accept what the wires leave"),
-        (TightRadii::Required, "require as drawn"),
+        (
+            TightRadii::Undecided,
+            say!("rank behind wires that make them"),
+        ),
+        (TightRadii::Accepted, say!("accept what the wires leave")),
+        (TightRadii::Required, say!("require as drawn")),
     ];
     indented(ui, |ui| {
-        ui.weak("Radii and corners that a wire leaves larger than drawn:");
+        ui.weak(say!(
+            "Radii and corners that a wire leaves larger than drawn:"
+        ));
         for (said, words) in choices {
             let chosen = job.tight_radii == said;
             if ui.selectable_label(chosen, words).clicked() && !chosen {
@@ -187,7 +192,7 @@ fn drawing_title_ui(ui: &mut Ui, view: &View<'_>) {
     ui.horizontal(|ui| {
         let colour = verdict_colour(quotable, t);
         ui.label(strong(at_stake::quotable(quotable), BODY).color(colour));
-        let title = format!("{} as drawn", view.file.name);
+        let title = say!("{} as drawn", view.file.name);
         let title = RichText::new(&title).size(BODY).color(t.text_soft);
         ui.add(Label::new(title).truncate());
     });
@@ -366,7 +371,7 @@ fn places_ui(ui: &mut Ui, finding: usize, places: usize, shown: Option<usize>) -
                 } else {
                     Button::new(text)
                 };
-                let response = ui.add(button).accessible_name(format!(
+                let response = ui.add(button).accessible_name(say!(
                     "place {} of finding {}",
                     k + 1,
                     finding + 1

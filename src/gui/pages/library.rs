@@ -45,39 +45,38 @@ fn head_ui(ui: &mut Ui, own: &OwnLibrary, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let count = own.own().count();
     let text = match count {
-        0 => {
-            "All figures are the built-in ones. Change a value, and it becomes your own.".to_owned()
-        }
-        1 => "One entry is your own; it lies over the built-in ones, which are never lost."
+        0 => say!("All figures are the built-in ones. Change a value, and it becomes your own.")
             .to_owned(),
-        n => format!(
-            "{n} entries are your own; they lie over the built-in ones, which are never lost."
-        ),
+        1 => say!("One entry is your own; it lies over the built-in ones, which are never lost.")
+            .to_owned(),
+        n => {
+            say!("{n} entries are your own; they lie over the built-in ones, which are never lost.")
+        }
     };
     ui.add(Label::new(RichText::new(text).color(t.text)).wrap());
     ui.horizontal_wrapped(|ui| {
         for (text, hint, action, enabled) in [
             (
-                "Undo in the library",
-                "take the last change of the library back",
+                say!("Undo in the library"),
+                say!("take the last change of the library back"),
                 LibraryAction::Undo,
                 own.beside(true).is_some(),
             ),
             (
-                "Redo",
-                "make the change again that was taken back",
+                say!("Redo"),
+                say!("make the change again that was taken back"),
                 LibraryAction::Redo,
                 own.beside(false).is_some(),
             ),
             (
-                "Import a file…",
-                "entries of the same name are replaced, the others stay; a file may also be dropped on the window",
+                say!("Import a file…"),
+                say!("entries of the same name are replaced, the others stay; a file may also be dropped on the window"),
                 LibraryAction::TakeOver,
                 true,
             ),
             (
-                "Save as a file…",
-                "your own entries, for another computer or for the command line",
+                say!("Save as a file…"),
+                say!("your own entries, for another computer or for the command line"),
                 LibraryAction::Save,
                 count > 0,
             ),
@@ -90,10 +89,12 @@ fn head_ui(ui: &mut Ui, own: &OwnLibrary, actions: &mut Vec<Action>) {
     });
     path_ui(ui, own, actions);
     let kept = match &own.place {
-        Some(place) if own.is_safe => format!("Kept in {place}."),
-        Some(place) if count > 0 => format!("Being saved in {place}."),
-        Some(place) => format!("Your entries will be kept in {place}."),
-        None => "Nothing is kept between starts here; save your entries as a file.".to_owned(),
+        Some(place) if own.is_safe => say!("Kept in {place}."),
+        Some(place) if count > 0 => say!("Being saved in {place}."),
+        Some(place) => say!("Your entries will be kept in {place}."),
+        None => {
+            say!("Nothing is kept between starts here; save your entries as a file.").to_owned()
+        }
     };
     remark(ui, &kept);
 }
@@ -107,21 +108,23 @@ fn path_ui(ui: &mut Ui, own: &OwnLibrary, actions: &mut Vec<Action>) {
     let mut path: String = ui.data(|d| d.get_temp(id)).unwrap_or_default();
     remark(
         ui,
-        "This desktop offers no file dialog. Type or paste where to save your library, such as library.toml in a \
-         folder of yours.",
+        say!(
+            "This desktop offers no file dialog. Type or paste where to save your library, such as library.toml in a \
+         folder of yours."
+        ),
     );
     ui.horizontal(|ui| {
         let room = (ui.available_width() - 150.0).max(120.0);
         let field = ui
             .add(TextEdit::singleline(&mut path).desired_width(room))
-            .accessible_name("Path to save at");
+            .accessible_name(say!("Path to save at"));
         let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         let wanted = path.trim().trim_matches('"').to_owned();
-        let save = ui.add_enabled(!wanted.is_empty(), Button::new("Save there"));
+        let save = ui.add_enabled(!wanted.is_empty(), Button::new(say!("Save there")));
         if (save.clicked() || enter) && !wanted.is_empty() {
             ask(actions, LibraryAction::SaveAt(wanted));
         }
-        if ui.button("Cancel").clicked() {
+        if ui.button(say!("Cancel")).clicked() {
             ask(actions, LibraryAction::NoPath);
         }
     });
@@ -141,8 +144,8 @@ fn wrong_ui(ui: &mut Ui, own: &OwnLibrary, actions: &mut Vec<Action>) {
         .inner_margin(Margin::symmetric(10, 6))
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
-            let values = style::count(wrong.len(), "value", "values");
-            let text = format!(
+            let values = style::count(wrong.len(), say!("value"), say!("values"));
+            let text = say!(
                 "{values} cannot be used. The library from before stays in force until that is put right."
             );
             let response = ui.add(Label::new(RichText::new(&text).color(t.text)).wrap());
@@ -152,13 +155,13 @@ fn wrong_ui(ui: &mut Ui, own: &OwnLibrary, actions: &mut Vec<Action>) {
                 let link = Button::new(RichText::new(&text).color(t.fault))
                     .frame(false)
                     .wrap();
-                if ui.add(link).on_hover_text("show it").clicked() {
+                if ui.add(link).on_hover_text(say!("show it")).clicked() {
                     show(&w.spot, actions);
                 }
             }
             if ui
-                .button("Forget what was typed")
-                .on_hover_text("these cells show again what is in force")
+                .button(say!("Forget what was typed"))
+                .on_hover_text(say!("these cells show again what is in force"))
                 .clicked()
             {
                 ask(actions, LibraryAction::PutAway);
@@ -190,8 +193,12 @@ fn spot_words(spot: &Spot) -> String {
             }
         }
         Spot::Point { point, rate } => {
-            let what = if *rate { "rate" } else { "thickness" };
-            format!("Point {} of the thickness curve, {what}", point + 1)
+            let what = if *rate {
+                say!("rate")
+            } else {
+                say!("thickness")
+            };
+            say!("Point {} of the thickness curve, {what}", point + 1)
         }
     }
 }
@@ -210,7 +217,11 @@ fn kinds_ui(ui: &mut Ui, own: &OwnLibrary, actions: &mut Vec<Action>) {
             };
             let response = ui
                 .selectable_label(own.kind == kind, text)
-                .on_hover_text(style::count(count, "entry of yours", "entries of yours"))
+                .on_hover_text(style::count(
+                    count,
+                    say!("entry of yours"),
+                    say!("entries of yours"),
+                ))
                 .accessible_name(words::kind(kind));
             if response.clicked() {
                 ask(actions, LibraryAction::Turn(kind));

@@ -17,7 +17,7 @@ use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
 pub fn limits_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     let Some(limits) = file.limits.of(file.shown) else {
-        ui.label("Trying the other wires…");
+        ui.label(say!("Trying the other wires…"));
         return;
     };
     ScrollArea::both()
@@ -58,17 +58,17 @@ fn corner_picture_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
     let drawn = drawn.and_then(|a| a.measures.totals.tightest_inside_radius);
     let words = |r: Length| {
         if r > Length::ZERO {
-            format!("tightest drawn {}", style.fine(r))
+            say!("tightest drawn {}", style.fine(r))
         } else {
-            "drawn sharp".to_owned()
+            say!("drawn sharp").to_owned()
         }
     };
     let picture = corner_ui(ui, &lines, drawn.map(|r| (r.mm(), words(r))));
     let unit = style.system.length_unit();
-    copying_ui(ui, "radii left", picture.rect, || {
+    copying_ui(ui, say!("radii left"), picture.rect, || {
         let head = vec![
-            "wire".to_owned(),
-            format!("smallest inside radius left, {unit}"),
+            say!("wire").to_owned(),
+            say!("smallest inside radius left, {unit}"),
         ];
         let number = |r: Length| style.system.length_value(r).to_string();
         let rows = rows.iter().filter(known);
@@ -82,17 +82,18 @@ const FOR_RADII: f32 = 210.0;
 /// Each wire with the smallest radius it leaves, and the largest of its kind that makes everything.
 fn wires_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
     let t = tokens(ui);
-    ui.label(strong("Smallest inside radius a wire leaves", BODY));
+    ui.label(strong(say!("Smallest inside radius a wire leaves"), BODY));
     let for_name = (ui.available_width() - FOR_RADII).max(80.0);
     Grid::new("limits of wires")
         .num_columns(3)
         .spacing([14.0, 5.0])
         .show(ui, |ui| {
             let head = |text: &str| RichText::new(text).size(SMALL).color(t.text_faint);
-            ui.label(head("wire"));
-            ui.label(head("leaves"));
-            ui.label(head("largest"))
-                .on_hover_text("the largest of its kind that makes every radius and slot");
+            ui.label(head(say!("wire")));
+            ui.label(head(say!("leaves")));
+            ui.label(head(say!("largest"))).on_hover_text(say!(
+                "the largest of its kind that makes every radius and slot"
+            ));
             ui.end_row();
             let rows = view.file.job.candidates.iter().zip(&limits.wires);
             for (i, (candidate, limit)) in rows.enumerate() {
@@ -111,7 +112,7 @@ fn wires_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
                 let radius = limit.radius_left;
                 ui.label(radius.map_or("–".to_owned(), |r| view.style.fine(r)));
                 let largest = limit.largest;
-                ui.label(largest.map_or("none".to_owned(), |d| view.style.diameter(d)));
+                ui.label(largest.map_or(say!("none").to_owned(), |d| view.style.diameter(d)));
                 ui.end_row();
             }
         });
@@ -120,17 +121,19 @@ fn wires_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
 /// What would let the next thicker wire in, and what that would save.
 fn next_ui(ui: &mut Ui, view: &View<'_>, next: Option<&NextWire>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    ui.label(strong("What would have to change", BODY));
+    ui.label(strong(say!("What would have to change"), BODY));
     let say = |ui: &mut Ui, text: String| {
         ui.add(Label::new(RichText::new(text).color(t.text)).wrap());
     };
     let Some(next) = next else {
         let text = match view.file.shown_estimate() {
             Some(e) if !e.is_possible() => {
-                "The wire shown cannot do the job; the findings say what keeps it out. Show one that \
+                say!(
+                    "The wire shown cannot do the job; the findings say what keeps it out. Show one that \
                  can, and what would let the next thicker one in stands here, with what it saves."
+                )
             }
-            _ => "Nothing in the drawing keeps a thicker wire of this kind out.",
+            _ => say!("Nothing in the drawing keeps a thicker wire of this kind out."),
         };
         say(ui, text.to_owned());
         return;
@@ -138,24 +141,24 @@ fn next_ui(ui: &mut Ui, view: &View<'_>, next: Option<&NextWire>, actions: &mut 
     let name = view.style.candidate(&next.candidate);
     let what = for_what(view.file.pieces());
     let saves = if next.saves > Minutes::ZERO {
-        format!(
+        say!(
             "It would take {} {what}, {} less, and cost {} {}.",
             time(next.minutes),
             time(next.saves),
             money(Money::from_amount(next.saves_cost.amount().abs())),
             if next.saves_cost.amount() >= 0.0 {
-                "less"
+                say!("less")
             } else {
-                "more"
+                say!("more")
             },
         )
     } else {
-        format!(
+        say!(
             "It would take {} {what} and save no time.",
             time(next.minutes)
         )
     };
-    say(ui, format!("{name} is kept out by the drawing. {saves}"));
+    say(ui, say!("{name} is kept out by the drawing. {saves}"));
     ui.add_space(4.0);
     let mut done: Vec<usize> = Vec::new();
     for change in &next.changes {
@@ -175,8 +178,8 @@ fn next_ui(ui: &mut Ui, view: &View<'_>, next: Option<&NextWire>, actions: &mut 
 fn needed_words(view: &View<'_>, needed: Needed) -> String {
     let up = |l: Length| view.style.fine(l);
     match needed {
-        Needed::Radius(r) => format!("inside radius of {} or more", up(r)),
-        Needed::Width(w) => format!("slot of {} or wider", up(w)),
+        Needed::Radius(r) => say!("inside radius of {} or more", up(r)),
+        Needed::Width(w) => say!("slot of {} or wider", up(w)),
     }
 }
 
@@ -191,16 +194,16 @@ fn change_ui(ui: &mut Ui, view: &View<'_>, same: &[&Change], actions: &mut Vec<A
     let role = file.job.role(&file.profile, i).word();
     ui.push_id(("change", i), |ui| {
         ui.horizontal_wrapped(|ui| {
-            let text = format!(
+            let text = say!(
                 "{role} {}: {} in {}",
                 i + 1,
                 needed_words(view, first.needed),
-                count(same.len(), "place", "places")
+                count(same.len(), say!("place"), say!("places"))
             );
             ui.label(text);
             for (k, change) in same.iter().take(24).enumerate() {
                 let button = Button::new(RichText::new(format!("{}", k + 1)).size(SMALL));
-                let name = format!("place {} to change on {role} {}", k + 1, i + 1);
+                let name = say!("place {} to change on {role} {}", k + 1, i + 1);
                 if ui.add(button).accessible_name(name).clicked() {
                     actions.push(Action::Select(Some(Target::Contour(i))));
                     actions.push(Action::Centre(change.at));

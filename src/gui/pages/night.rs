@@ -28,13 +28,15 @@ pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             letting_go::letting_go_ui(ui, view, actions);
             ui.add_space(8.0);
             let Some(clocks) = file.clocks.of(file.shown) else {
-                ui.label("Walking through the days…");
+                ui.label(say!("Walking through the days…"));
                 return;
             };
             let Some(Some(clock)) = clocks.wires.get(file.shown) else {
                 wrapped(
                     ui,
-                    "The wire shown cannot do the job, so it is never done. Show another one.",
+                    say!(
+                        "The wire shown cannot do the job, so it is never done. Show another one."
+                    ),
                 );
                 others_ui(ui, view, clocks, actions);
                 return;
@@ -50,13 +52,17 @@ pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 alone_ui(ui, view, clock, alone);
             }
             if clock.alone.len() > MOST_NIGHTS {
-                let more = count(clock.alone.len() - MOST_NIGHTS, "time more", "times more");
-                soft(ui, &format!("And {more} without anybody."));
+                let more = count(
+                    clock.alone.len() - MOST_NIGHTS,
+                    say!("time more"),
+                    say!("times more"),
+                );
+                soft(ui, &say!("And {more} without anybody."));
             }
             for again in &clock.repeats {
                 soft(
                     ui,
-                    &format!(
+                    &say!(
                         "From {} on {}.",
                         moment_words(again.from, clock.begun),
                         clock_words::again(again)
@@ -80,14 +86,14 @@ fn moment_words(moment: f64, begun: f64) -> String {
     let at = WeekTime::after_monday(rounded);
     match (rounded / WEEK).floor() - (begun / WEEK).floor() {
         w if w < 0.5 => at.to_string(),
-        w if w < 1.5 => format!("{at} of the next week"),
-        w => format!("{at}, {w:.0} weeks on"),
+        w if w < 1.5 => say!("{at} of the next week"),
+        w => say!("{at}, {w:.0} weeks on"),
     }
 }
 
 /// When the whole lot is done; "about" where it was walked in part.
 fn lot_words(clock: &ByTheClock, begun: f64) -> String {
-    let about = if clock.is_whole() { "" } else { "about " };
+    let about = if clock.is_whole() { "" } else { say!("about ") };
     format!("{about}{}", moment_words(clock.all_done(), begun))
 }
 
@@ -123,27 +129,27 @@ fn done_ui(ui: &mut Ui, clock: &ByTheClock) {
     if let Some(text) = clock_words::walked_in_part(clock, &all) {
         ui.label(RichText::new(text).color(tokens(ui).warn));
     }
-    let visits = count(clock.visits, "visit", "visits");
+    let visits = count(clock.visits, say!("visit"), say!("visits"));
     let text = if clock.waits >= Minutes::from_min(1.0) {
-        format!(
+        say!(
             "The machine is idle for {}, waiting for the operator. It needs {visits}.",
             time(clock.waits)
         )
     } else {
-        format!("It never waits for the operator. It needs {visits}.")
+        say!("It never waits for the operator. It needs {visits}.")
     };
     wrapped(ui, &text);
 }
 
 fn piece_words(view: &View<'_>, contour: Option<usize>) -> String {
-    contour.map_or("the operator".to_owned(), |c| {
+    contour.map_or(say!("the operator").to_owned(), |c| {
         let role = view.file.job.role(&view.file.profile, c);
         match role {
             crate::profile::Role::Opening => {
-                format!("the operator to take out the slug of opening {}", c + 1)
+                say!("the operator to take out the slug of opening {}", c + 1)
             }
             crate::profile::Role::Outline => {
-                format!("the operator to take out the part of outline {}", c + 1)
+                say!("the operator to take out the part of outline {}", c + 1)
             }
         }
     })
@@ -153,28 +159,28 @@ fn piece_words(view: &View<'_>, contour: Option<usize>) -> String {
 fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
     let day = |m: f64| WeekTime::after_monday(m).to_string();
     ui.label(strong(
-        format!("{} to {}, unattended", day(alone.from), day(alone.to)),
+        say!("{} to {}, unattended", day(alone.from), day(alone.to)),
         BODY,
     ));
     let runs = if alone.runs < Minutes::from_min(1.0) {
-        "It does not run at all".to_owned()
+        say!("It does not run at all").to_owned()
     } else if alone.stops.is_none() && alone.done.is_none() {
-        format!("It runs through, {}", time(alone.runs))
+        say!("It runs through, {}", time(alone.runs))
     } else {
-        format!("It runs for {}", time(alone.runs))
+        say!("It runs for {}", time(alone.runs))
     };
     let then = match (alone.stops, alone.done) {
-        (Some((at, Doing::OutOfWire, _)), _) => format!(
+        (Some((at, Doing::OutOfWire, _)), _) => say!(
             ". A full spool, {}, has run out by {}; it is idle until the operator puts on another.",
             view.style.wire(clock.spool),
             moment_words(at, at)
         ),
-        (Some((at, _, contour)), _) => format!(
+        (Some((at, _, contour)), _) => say!(
             ", then waits from {} for {}.",
             moment_words(at, at),
             piece_words(view, contour)
         ),
-        (None, Some(at)) => format!(" and is done at {}.", moment_words(at, at)),
+        (None, Some(at)) => say!(" and is done at {}.", moment_words(at, at)),
         (None, None) => ".".to_owned(),
     };
     wrapped(ui, &format!("{runs}{then}"));
@@ -184,17 +190,17 @@ fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
         return;
     }
     let spool = if alone.wire > clock.spool * 0.999 {
-        "All of a full spool goes".to_owned()
+        say!("All of a full spool goes").to_owned()
     } else {
-        format!(
+        say!(
             "It takes {} of the {} on a full spool",
             view.style.wire(alone.wire),
             view.style.wire(clock.spool)
         )
     };
     let threadings = match alone.threadings {
-        0 => "no threading".to_owned(),
-        n => count(n, "threading", "threadings"),
+        0 => say!("no threading").to_owned(),
+        n => count(n, say!("threading"), say!("threadings")),
     };
     let breaks = number(alone.breaks, if alone.breaks < 0.1 { 2 } else { 1 });
     soft(
@@ -218,13 +224,13 @@ fn better_ui(ui: &mut Ui, view: &View<'_>, clocks: &Clocks, actions: &mut Vec<Ac
     };
     let begin = WeekTime::after_monday(moment);
     let stands = if waits < Minutes::from_min(1.0) {
-        "would never wait".to_owned()
+        say!("would never wait").to_owned()
     } else {
-        format!("would stand for {} only", time(waits))
+        say!("would stand for {} only", time(waits))
     };
     ui.horizontal_wrapped(|ui| {
-        wrapped(ui, &format!("Begun {begin} it {stands}."));
-        if ui.button(format!("Begin {begin}")).clicked() {
+        wrapped(ui, &say!("Begun {begin} it {stands}."));
+        if ui.button(say!("Begin {begin}")).clicked() {
             let mut new = view.file.job.clone();
             new.begin = begin;
             actions.push(Action::Edit(Box::new(new)));
@@ -239,26 +245,26 @@ fn ways_ui(ui: &mut Ui, begun: f64, clocks: &Clocks, view: &View<'_>, actions: &
         return;
     }
     ui.add_space(4.0);
-    ui.label(strong("In another order", BODY));
+    ui.label(strong(say!("In another order"), BODY));
     let mut rows: Vec<&(WayOfCutting, ByTheClock)> = clocks.ways.iter().collect();
     rows.sort_by(|a, b| a.1.all_done().total_cmp(&b.1.all_done()));
     for (way, clock) in rows {
         let button = Button::selectable(way.chosen, ways::of_cutting(way)).wrap();
-        let response = ui.add(button).on_hover_text("cut in this order");
+        let response = ui.add(button).on_hover_text(say!("cut in this order"));
         if response.clicked() && !way.chosen {
             let mut new = view.file.job.clone();
             (new.order, new.cut_off, new.travel) = (way.order, way.cut_off, way.travel);
             actions.push(Action::Edit(Box::new(new)));
         }
         let stands = if clock.waits < Minutes::from_min(1.0) {
-            "never waits".to_owned()
+            say!("never waits").to_owned()
         } else {
-            format!("idle {}", time(clock.waits))
+            say!("idle {}", time(clock.waits))
         };
         let done = lot_words(clock, begun);
         ui.horizontal(|ui| {
             ui.add_space(7.0);
-            soft(ui, &format!("done {done}, {stands}"));
+            soft(ui, &say!("done {done}, {stands}"));
         });
     }
 }
@@ -271,8 +277,8 @@ fn others_ui(ui: &mut Ui, view: &View<'_>, clocks: &Clocks, actions: &mut Vec<Ac
         return;
     };
     ui.add_space(4.0);
-    ui.label(strong("With another wire", BODY));
-    table(ui, "wires by the clock", "wire", |ui| {
+    ui.label(strong(say!("With another wire"), BODY));
+    table(ui, say!("wires by the clock"), say!("wire"), |ui| {
         for (i, candidate) in view.file.job.candidates.iter().enumerate() {
             let Some(clock) = clocks.wires.get(i) else {
                 continue;
@@ -281,14 +287,14 @@ fn others_ui(ui: &mut Ui, view: &View<'_>, clocks: &Clocks, actions: &mut Vec<Ac
                 swatch(ui, t.wire(i));
                 let name = view.style.candidate(candidate);
                 let label = ui.selectable_label(view.file.shown == i, name);
-                if label.on_hover_text("show this wire").clicked() {
+                if label.on_hover_text(say!("show this wire")).clicked() {
                     actions.push(Action::Show(i));
                 }
             });
             if let Some(clock) = clock {
                 ends(ui, clock, begun);
             } else {
-                ui.label(RichText::new("cannot").color(t.fault));
+                ui.label(RichText::new(say!("cannot")).color(t.fault));
                 ui.label("–");
                 ui.end_row();
             }
@@ -302,7 +308,7 @@ fn table(ui: &mut Ui, id: &str, first: &str, rows: impl FnOnce(&mut Ui)) {
         .num_columns(3)
         .spacing([10.0, 3.0])
         .show(ui, |ui| {
-            for text in [first, "done", "stands"] {
+            for text in [first, say!("done"), say!("stands")] {
                 ui.label(RichText::new(text).size(SMALL).color(t.text_faint));
             }
             ui.end_row();
@@ -326,9 +332,11 @@ fn cautions_ui(ui: &mut Ui) {
     ui.add_space(8.0);
     soft(
         ui,
-        "Whether a machine may run with nobody there is for the machine maker's manual, your insurer and local fire \
+        say!(
+            "Whether a machine may run with nobody there is for the machine maker's manual, your insurer and local fire \
          codes to say. With oil as the dielectric that means fire detection, extinguishing and full submersion. A piece \
          that is nearly cut free at night can fall or jam: leave a tab that holds it. A next part is set up at the \
-         visit at which the last one comes free.",
+         visit at which the last one comes free."
+        ),
     );
 }

@@ -23,7 +23,7 @@ pub fn plan_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             wish_ui(ui, view, actions);
             ui.add_space(6.0);
             let Some((answer, wish)) = view.planning.answer(view.file) else {
-                ui.label(RichText::new("Trying the plans…").color(t.text_soft));
+                ui.label(RichText::new(say!("Trying the plans…")).color(t.text_soft));
                 return;
             };
             answer_ui(ui, view, answer, wish, actions);
@@ -32,9 +32,9 @@ pub fn plan_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             }
             ui.add_space(8.0);
             chart_ui(ui, view, answer, actions);
-            let remark = "Tried: every wire of the job, every number of passes, each contour in turn or all roughs first, \
+            let remark = say!("Tried: every wire of the job, every number of passes, each contour in turn or all roughs first, \
                           slugs out before or after the skims. Filled: fine enough and in time. The line joins the plans \
-                          that no other one beats in both. A click takes a plan; Undo takes it back.";
+                          that no other one beats in both. A click takes a plan; Undo takes it back.");
             ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
             ui.add_space(8.0);
             front_ui(ui, view, answer, actions);
@@ -49,15 +49,15 @@ fn wish_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let style = view.style;
     let mut refused = None;
     ui.horizontal_wrapped(|ui| {
-        ui.selectable_value(&mut wish.aim, Aim::Cheapest, "Cheapest")
-            .on_hover_text("the plan that costs least");
-        ui.selectable_value(&mut wish.aim, Aim::Soonest, "Soonest")
-            .on_hover_text("the plan whose lot is done first by the clock, in the shop’s hours");
-        ui.label("with Ra ≤");
+        ui.selectable_value(&mut wish.aim, Aim::Cheapest, say!("Cheapest"))
+            .on_hover_text(say!("the plan that costs least"));
+        ui.selectable_value(&mut wish.aim, Aim::Soonest, say!("Soonest"))
+            .on_hover_text(say!("the plan whose lot is done first by the clock, in the shop’s hours"));
+        ui.label(say!("with Ra ≤"));
         let factor = style.system.conversion(Unit::Um).0;
         let ra = wish.finish.roughness_um;
-        let shown = ra.map_or("any".to_owned(), |v| style.significant(v * factor, 3));
-        let field = NumberField::new("Roughness Ra at most", shown).width(44.0);
+        let shown = ra.map_or(say!("any").to_owned(), |v| style.significant(v * factor, 3));
+        let field = NumberField::new(say!("Roughness Ra at most"), shown).width(44.0);
         if let Some(text) = field.show(ui).typed {
             match limit(&text) {
                 Ok(ra) => wish.finish.roughness_um = ra.map(|v| v / factor),
@@ -65,10 +65,10 @@ fn wish_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             }
         }
         ui.label(format!("{}, ±", style.roughness_unit()));
-        let shown = wish.finish.tolerance_mm.map_or("any".to_owned(), |mm| {
+        let shown = wish.finish.tolerance_mm.map_or(say!("any").to_owned(), |mm| {
             style.typed_length(crate::units::Length::from_mm(mm))
         });
-        let field = NumberField::new("Tolerance at most", shown).width(66.0);
+        let field = NumberField::new(say!("Tolerance at most"), shown).width(66.0);
         if let Some(text) = field.show(ui).typed {
             if is_any(&text) {
                 wish.finish.tolerance_mm = None;
@@ -82,9 +82,9 @@ fn wish_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 }
             }
         }
-        ui.label("of the nominal size, done by");
-        let shown = wish.by.map_or("any time".to_owned(), |by| by.to_string());
-        let field = NumberField::new("Done by", shown).width(72.0);
+        ui.label(say!("of the nominal size, done by"));
+        let shown = wish.by.map_or(say!("any time").to_owned(), |by| by.to_string());
+        let field = NumberField::new(say!("Done by"), shown).width(72.0);
         if let Some(text) = field.show(ui).typed {
             if is_any(&text) {
                 wish.by = None;
@@ -92,7 +92,7 @@ fn wish_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 match WeekTime::parse(&text) {
                     Some(by) => wish.by = Some(by),
                     None => {
-                        refused = Some(format!(
+                        refused = Some(say!(
                             "“{}” is no day and time. Enter one such as Tue 8:00, or clear the field.",
                             text.trim()
                         ));
@@ -101,9 +101,9 @@ fn wish_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             }
         }
     });
-    let begun = format!(
+    let begun = say!(
         "A lot of {}, begun {}. An empty field asks for nothing.",
-        style::count(view.file.job.quantity as usize, "part", "parts"),
+        style::count(view.file.job.quantity as usize, say!("part"), say!("parts")),
         view.file.job.begin
     );
     ui.label(RichText::new(begun).size(SMALL).color(t.text_faint));
@@ -113,7 +113,7 @@ fn wish_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
 }
 
-const NOT_ABOVE_ZERO: &str = "It has to be more than 0. Clear the field to ask for nothing.";
+const NOT_ABOVE_ZERO: &str = key!("It has to be more than 0. Clear the field to ask for nothing.");
 
 fn is_any(text: &str) -> bool {
     let text = text.trim().to_lowercase();
@@ -152,7 +152,11 @@ fn answer_ui(
         ui.add_space(2.0);
     }
     ui.horizontal_wrapped(|ui| {
-        let names = ["Take it", "Take the next", "Take the third"];
+        let names = [
+            say!("Take it"),
+            say!("Take the next"),
+            say!("Take the third"),
+        ];
         for (name, plan) in names.iter().zip(answer.best.iter().chain(&answer.next)) {
             if let Some(plan) = answer.plans.get(*plan) {
                 take_ui(ui, view, name, plan, actions);
@@ -164,14 +168,16 @@ fn answer_ui(
 fn take_ui(ui: &mut Ui, view: &View<'_>, name: &str, plan: &TriedPlan, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     if is_now(view, plan) {
-        ui.label(RichText::new("taken").color(t.better))
-            .on_hover_text("the job is cut so now");
+        ui.label(RichText::new(say!("taken")).color(t.better))
+            .on_hover_text(say!("the job is cut so now"));
         return;
     }
     let said = format!("{name}: {}", wanted::way(plan, view.style));
     if ui
         .add(Button::new(name).small())
-        .on_hover_text("The job is cut so from now on, and quoted on that wire; Undo takes it back")
+        .on_hover_text(say!(
+            "The job is cut so from now on, and quoted on that wire; Undo takes it back"
+        ))
         .accessible_name(said)
         .clicked()
     {
@@ -200,8 +206,8 @@ fn wire_of(view: &View<'_>, plan: &TriedPlan) -> usize {
 /// What is told of a plan.
 fn told(plan: &TriedPlan, style: Style) -> String {
     let why = match (plan.is_fine, plan.in_time) {
-        (false, _) => "\nNot usually fine enough.",
-        (true, false) => "\nNot in time.",
+        (false, _) => say!("\nNot usually fine enough."),
+        (true, false) => say!("\nNot in time."),
         (true, true) => "",
     };
     format!(
@@ -232,8 +238,8 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, answer: &Answer, actions: &mut Vec<Act
         front: &answer.front,
         x_words: &|hours| style.time(crate::units::Minutes::from_min(hours * 60.0)),
         y_words: &|cost| style.money(crate::units::Money::from_amount(cost)),
-        x_title: "time a part",
-        y_title: "cost a part",
+        x_title: say!("time a part"),
+        y_title: say!("cost a part"),
     };
     let (response, under) = chart.show(ui, ui.available_width(), 240.0);
     if let Some(plan) = under.and_then(|k| answer.plans.get(k)) {
@@ -248,7 +254,7 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, answer: &Answer, actions: &mut Vec<Act
 /// The plans that no other one beats in both, the fastest first.
 fn front_ui(ui: &mut Ui, view: &View<'_>, answer: &Answer, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    ui.label(strong("Faster or cheaper", BODY));
+    ui.label(strong(say!("Faster or cheaper"), BODY));
     ui.add_space(2.0);
     ScrollArea::horizontal().id_salt("front").show(ui, |ui| {
         Grid::new("front")
@@ -256,7 +262,7 @@ fn front_ui(ui: &mut Ui, view: &View<'_>, answer: &Answer, actions: &mut Vec<Act
             .spacing([12.0, 5.0])
             .striped(true)
             .show(ui, |ui| {
-                for head in ["wire", "passes", "time", "cost", ""] {
+                for head in [say!("wire"), say!("passes"), say!("time"), say!("cost"), ""] {
                     ui.label(RichText::new(head).size(SMALL).color(t.text_soft));
                 }
                 ui.end_row();
@@ -275,7 +281,7 @@ fn front_ui(ui: &mut Ui, view: &View<'_>, answer: &Answer, actions: &mut Vec<Act
                     ui.label(passes_words(plan.way.passes)).on_hover_text(order);
                     ui.label(view.style.time(plan.minutes));
                     ui.label(view.style.money(plan.cost));
-                    take_ui(ui, view, "Take", plan, actions);
+                    take_ui(ui, view, say!("Take"), plan, actions);
                     ui.end_row();
                 }
             });

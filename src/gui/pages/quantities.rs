@@ -16,9 +16,9 @@ pub fn quantities_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let file = view.file;
     ui.horizontal(|ui| {
-        ui.label(RichText::new("Quantities").color(t.text_soft));
+        ui.label(RichText::new(say!("Quantities")).color(t.text_soft));
         let shown: Vec<String> = view.lots.iter().map(u32::to_string).collect();
-        let field = NumberField::new("Quantities", shown.join(", ")).width(200.0);
+        let field = NumberField::new(say!("Quantities"), shown.join(", ")).width(200.0);
         if let Some(text) = field.show(ui).typed {
             actions.push(match quantities(&text) {
                 Some(lots) => Action::Lots(lots),
@@ -35,11 +35,11 @@ pub fn quantities_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     };
     let name = view.style.candidate(wire);
     let Some(first) = ladder.first() else {
-        ui.label(format!("{name} cannot do the job."));
+        ui.label(say!("{name} cannot do the job."));
         return;
     };
     let style = view.style;
-    let once = format!(
+    let once = say!(
         "With {name}: {} once for the lot (programming), {} once for a set-up, and {} with every part. A drawing with \
          several parts counts as one.",
         style.money(first.once_a_lot),
@@ -133,8 +133,8 @@ fn curve_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break]) {
             .into_iter()
             .map(|v| (v, money(v)))
             .collect(),
-        title: "cost of a part against quantity".to_owned(),
-        x_title: "parts in the lot".to_owned(),
+        title: say!("cost of a part against quantity").to_owned(),
+        x_title: say!("parts in the lot").to_owned(),
     };
     let (response, under) = chart.show(ui, ui.available_width(), 240.0);
     if let Some(b) = under.and_then(|k| ladder.get(k)) {
@@ -143,7 +143,7 @@ fn curve_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break]) {
 }
 
 fn words(b: &Break, style: Style) -> String {
-    format!(
+    say!(
         "{} parts: {} each ({}), {} for all",
         b.quantity,
         style.money(b.each.median),

@@ -42,7 +42,7 @@ pub fn quote_ui(ui: &mut Ui, desk: &Desk, quoting: &Quoting, actions: &mut Vec<A
             contents(ui);
         });
     };
-    part(left, "words of the quote", &mut |ui| {
+    part(left, say!("words of the quote"), &mut |ui| {
         ScrollArea::vertical()
             .id_salt("words")
             .auto_shrink(false)
@@ -53,7 +53,7 @@ pub fn quote_ui(ui: &mut Ui, desk: &Desk, quoting: &Quoting, actions: &mut Vec<A
                 stationery_ui(ui, &quoting.stationery, &mut asked, actions);
             });
     });
-    part(right, "pages of the quote", &mut |ui| {
+    part(right, say!("pages of the quote"), &mut |ui| {
         pages_ui(ui, quoting, &mut asked);
     });
     actions.extend(asked.into_iter().map(Action::Quote));
@@ -68,7 +68,7 @@ fn head_ui(
 ) {
     let t = tokens(ui);
     ui.horizontal_wrapped(|ui| {
-        ui.label(strong("Quote", 15.0));
+        ui.label(strong(say!("Quote"), 15.0));
         for reader in Reader::ALL {
             let is_it = quoting.reader == reader;
             if ui.selectable_label(is_it, reader.words()).clicked() {
@@ -77,11 +77,11 @@ fn head_ui(
         }
         let there = quoting.made().is_some_and(|m| !m.pages.pages.is_empty());
         let ready = there && !quoting.is_waiting();
-        let save = Button::new(strong("Save as PDF…", BODY)).fill(t.accent_fill);
+        let save = Button::new(strong(say!("Save as PDF…"), BODY)).fill(t.accent_fill);
         if ui
             .add_enabled(ready, save)
-            .on_hover_text("The pages below as a file, its text real text in embedded fonts")
-            .on_disabled_hover_text("the pages are being set")
+            .on_hover_text(say!("The pages below as a file, its text real text in embedded fonts"))
+            .on_disabled_hover_text(say!("the pages are being set"))
             .clicked()
         {
             asked.push(QuoteAction::Save);
@@ -92,8 +92,8 @@ fn head_ui(
         if open > 0
             && quoting.reader == Reader::Customer
             && ui
-                .button(format!("Mark {} as quoted", style::count(open, "item", "items")))
-                .on_hover_text("Their state in the enquiry becomes “quoted”, and the figures of today are kept beside them")
+                .button(say!("Mark {} as quoted", style::count(open, say!("item"), say!("items"))))
+                .on_hover_text(say!("Their state in the enquiry becomes “quoted”, and the figures of today are kept beside them"))
                 .clicked()
         {
             asked.push(QuoteAction::MarkQuoted);
@@ -103,12 +103,12 @@ fn head_ui(
         if all > 1 {
             let chosen = desk.entries.iter().filter(|e| e.chosen).count();
             let text = match chosen {
-                0 => format!("All {all} items"),
-                n => format!("The {n} chosen of {all} items"),
+                0 => say!("All {all} items"),
+                n => say!("The {n} chosen of {all} items"),
             };
             if ui
                 .add(Button::new(RichText::new(text).color(t.text_soft)).frame(false))
-                .on_hover_text("Choose rows in the enquiry to quote only those")
+                .on_hover_text(say!("Choose rows in the enquiry to quote only those"))
                 .clicked()
             {
                 actions.push(Action::Run(command));
@@ -120,9 +120,9 @@ fn head_ui(
         if quoting.is_waiting() {
             let many = quoting.items();
             let text = if there {
-                "Setting the pages…".to_owned()
+                say!("Setting the pages…").to_owned()
             } else {
-                format!("Estimating {} and setting the pages…", style::count(many, "item", "items"))
+                say!("Estimating {} and setting the pages…", style::count(many, say!("item"), say!("items")))
             };
             ui.label(RichText::new(text).color(t.text_faint));
         }
@@ -133,17 +133,17 @@ fn head_ui(
 fn told_ui(ui: &mut Ui, made: &Made) {
     let t = tokens(ui);
     let count = made.pages.pages.len();
-    ui.label(RichText::new(style::count(count, "page", "pages")).color(t.text_soft));
+    ui.label(RichText::new(style::count(count, say!("page"), say!("pages"))).color(t.text_soft));
     if !made.left_out.is_empty() {
-        let text = format!(
+        let text = say!(
             "{} left out, as they cannot be read",
-            style::count(made.left_out.len(), "item is", "items are")
+            style::count(made.left_out.len(), say!("item is"), say!("items are"))
         );
         ui.label(RichText::new(text).color(t.fault))
             .on_hover_text(made.left_out.join("\n"));
     }
     if let Some(why) = &made.no_logo {
-        ui.label(RichText::new(format!("Without the letterhead’s picture: {why}")).color(t.warn));
+        ui.label(RichText::new(say!("Without the letterhead’s picture: {why}")).color(t.warn));
     }
 }
 
@@ -184,30 +184,54 @@ fn heading(ui: &mut Ui, text: &str, remark: &str) {
 fn words_ui(ui: &mut Ui, words: &QuoteWords, quoting: &Quoting, asked: &mut Vec<QuoteAction>) {
     let mut own = words.clone();
     let standing = &quoting.stationery;
-    heading(ui, "This quote", "kept in the job file");
+    heading(ui, say!("This quote"), say!("kept in the job file"));
     let today = crate::calibration::Day::today();
-    let until = format!("{} days after its date", standing.valid_days);
-    field(ui, "Customer", &mut own.customer, "whom it is for", 1);
-    field(ui, "Their reference", &mut own.reference, "none", 1);
-    field(ui, "Number", &mut own.number, "date and first drawing", 1);
-    field(ui, "Date", &mut own.date, &today.to_string(), 1);
-    field(ui, "Valid until", &mut own.valid_until, &until, 1);
+    let until = say!("{} days after its date", standing.valid_days);
     field(
         ui,
-        "Lead time",
+        say!("Customer"),
+        &mut own.customer,
+        say!("whom it is for"),
+        1,
+    );
+    field(
+        ui,
+        say!("Their reference"),
+        &mut own.reference,
+        say!("none"),
+        1,
+    );
+    field(
+        ui,
+        say!("Number"),
+        &mut own.number,
+        say!("date and first drawing"),
+        1,
+    );
+    field(ui, say!("Date"), &mut own.date, &today.to_string(), 1);
+    field(ui, say!("Valid until"), &mut own.valid_until, &until, 1);
+    field(
+        ui,
+        say!("Lead time"),
         &mut own.lead_time,
-        "as worked out, in working days",
+        say!("as worked out, in working days"),
         2,
     );
-    field(ui, "Included", &mut own.included, "as always, see below", 2);
     field(
         ui,
-        "Not included",
-        &mut own.excluded,
-        "as always, see below",
+        say!("Included"),
+        &mut own.included,
+        say!("as always, see below"),
         2,
     );
-    field(ui, "Remarks", &mut own.remarks, "none", 2);
+    field(
+        ui,
+        say!("Not included"),
+        &mut own.excluded,
+        say!("as always, see below"),
+        2,
+    );
+    field(ui, say!("Remarks"), &mut own.remarks, say!("none"), 2);
     if own != *words {
         asked.push(QuoteAction::Words(Box::new(own)));
     }
@@ -222,11 +246,21 @@ fn stationery_ui(
 ) {
     let mut own = standing.clone();
     let mut left = false;
-    heading(ui, "Letterhead", "on every quote; kept in quote.toml");
+    heading(
+        ui,
+        say!("Letterhead"),
+        say!("on every quote; kept in quote.toml"),
+    );
     let mut take = |response: &egui::Response| left |= response.lost_focus();
-    take(&field(ui, "Name of the shop", &mut own.name, "none yet", 1));
+    take(&field(
+        ui,
+        say!("Name of the shop"),
+        &mut own.name,
+        say!("none yet"),
+        1,
+    ));
     let mut address = own.address.join("\n");
-    let response = field(ui, "Address", &mut address, "line by line", 3);
+    let response = field(ui, say!("Address"), &mut address, say!("line by line"), 3);
     if response.changed() {
         own.address = address.split('\n').map(str::to_owned).collect();
     }
@@ -234,9 +268,9 @@ fn stationery_ui(
     logo_ui(ui, &mut own, asked);
     take(&field(
         ui,
-        "Currency",
+        say!("Currency"),
         &mut own.currency,
-        "such as € or USD",
+        say!("such as € or USD"),
         1,
     ));
     paper_ui(ui, &mut own, asked);
@@ -250,34 +284,34 @@ fn stationery_ui(
         match text.trim().parse().ok().filter(|n| *n <= MOST_DAYS) {
             Some(n) => (*value, kept) = (n, true),
             None => {
-                refused = Some(format!(
+                refused = Some(say!(
                     "“{}” is no number of days. Enter a whole number from 0 to {MOST_DAYS}.",
                     text.trim()
                 ));
             }
         }
     };
-    days(ui, "Valid for, days", &mut own.valid_days);
-    days(ui, "Begun after, days", &mut own.days_before);
+    days(ui, say!("Valid for, days"), &mut own.valid_days);
+    days(ui, say!("Begun after, days"), &mut own.days_before);
     let lots: Vec<String> = own.quantities.iter().map(u32::to_string).collect();
-    let lots = NumberField::new("Quantities of the quote", lots.join(", ")).width(150.0);
-    if let Some(text) = named(ui, "Quantities", |ui| lots.show(ui).typed) {
+    let lots = NumberField::new(say!("Quantities of the quote"), lots.join(", ")).width(150.0);
+    if let Some(text) = named(ui, say!("Quantities"), |ui| lots.show(ui).typed) {
         match quantities(&text) {
             Some(all) => (own.quantities, kept) = (all, true),
             None => refused = Some(no_quantities(&text)),
         }
     }
     actions.extend(refused.map(Action::Refuse));
-    CollapsingHeader::new("Standing words")
+    CollapsingHeader::new(say!("Standing words"))
         .id_salt("standing words")
         .show(ui, |ui| {
             for (name, list) in [
-                ("Always included", &mut own.included),
-                ("Always excluded", &mut own.excluded),
-                ("Terms", &mut own.terms),
+                (say!("Always included"), &mut own.included),
+                (say!("Always excluded"), &mut own.excluded),
+                (say!("Terms"), &mut own.terms),
             ] {
                 let mut text = list.join("\n");
-                let response = field(ui, name, &mut text, "a line each", 4);
+                let response = field(ui, name, &mut text, say!("a line each"), 4);
                 if response.changed() {
                     *list = text.split('\n').map(str::to_owned).collect();
                 }
@@ -310,20 +344,22 @@ fn named<R>(ui: &mut Ui, name: &str, contents: impl FnOnce(&mut Ui) -> R) -> R {
 
 fn logo_ui(ui: &mut Ui, own: &mut Stationery, asked: &mut Vec<QuoteAction>) {
     let mut gone = false;
-    named(ui, "Picture", |ui| {
+    named(ui, say!("Picture"), |ui| {
         let text = if own.logo.is_empty() {
-            "Choose…"
+            say!("Choose…")
         } else {
-            "Another…"
+            say!("Another…")
         };
         if ui
             .button(text)
-            .on_hover_text("A PNG or JPEG picture; it can be dropped on the window as well")
+            .on_hover_text(say!(
+                "A PNG or JPEG picture; it can be dropped on the window as well"
+            ))
             .clicked()
         {
             asked.push(QuoteAction::Logo);
         }
-        gone = !own.logo.is_empty() && ui.button("None").clicked();
+        gone = !own.logo.is_empty() && ui.button(say!("None")).clicked();
     });
     if gone {
         own.logo.clear();
@@ -334,9 +370,9 @@ fn logo_ui(ui: &mut Ui, own: &mut Stationery, asked: &mut Vec<QuoteAction>) {
 
 fn paper_ui(ui: &mut Ui, own: &mut Stationery, asked: &mut Vec<QuoteAction>) {
     let before = own.paper;
-    named(ui, "Paper", |ui| {
+    named(ui, say!("Paper"), |ui| {
         ui.selectable_value(&mut own.paper, Paper::A4, "A4");
-        ui.selectable_value(&mut own.paper, Paper::Letter, "Letter");
+        ui.selectable_value(&mut own.paper, Paper::Letter, say!("Letter"));
     });
     if own.paper != before {
         asked.push(QuoteAction::Stationery(Box::new(own.clone())));
@@ -350,9 +386,9 @@ fn pages_ui(ui: &mut Ui, quoting: &Quoting, asked: &mut Vec<QuoteAction>) {
     let Some(made) = quoting.made() else {
         ui.centered_and_justified(|ui| {
             let text = if quoting.is_waiting() {
-                "The pages are being set…"
+                say!("The pages are being set…")
             } else {
-                "Open drawings or a job file; their quote is shown here page by page."
+                say!("Open drawings or a job file; their quote is shown here page by page.")
             };
             ui.label(RichText::new(text).color(t.text_faint));
         });
@@ -394,7 +430,7 @@ fn page_ui(
     let t = tokens(ui);
     let id = ui.scope_id().with(("page of the quote", index));
     let response = ui.interact(rect, id, Sense::hover());
-    let name = format!("page {} of {count} of the quote", index + 1);
+    let name = say!("page {} of {count} of the quote", index + 1);
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
     let (texture, current) = quoting.picture(index, pixels);
     if !current {

@@ -45,8 +45,8 @@ impl Line {
 fn lines(shop: &Shop, style: Style) -> Vec<Line> {
     // A price a pound is smaller than one a kilogram.
     let (mass, per_mass) = match style.system {
-        System::Metric => ("kg", 1.0),
-        System::Inch => ("lb", KG_PER_POUND),
+        System::Metric => (say!("kg"), 1.0),
+        System::Inch => (say!("lb"), KG_PER_POUND),
     };
     let line = |name, unit: &str, value: f64, most, set| Line {
         name,
@@ -68,67 +68,83 @@ fn lines(shop: &Shop, style: Style) -> Vec<Line> {
     };
     let (rate, labour) = (shop.machine_rate.amount(), shop.labour_rate.amount());
     vec![
-        line("Machine", "an hour", rate, 1e6, |s, v| {
+        line(say!("Machine"), say!("an hour"), rate, 1e6, |s, v| {
             s.machine_rate = Money::from_amount(v);
         })
         .about(Question::Machine),
-        line("Labour", "an hour", labour, 1e6, |s, v| {
+        line(say!("Labour"), say!("an hour"), labour, 1e6, |s, v| {
             s.labour_rate = Money::from_amount(v);
         })
         .about(Question::Labour),
-        by_mass("Plain brass wire", shop.wire_price.amount(), |s, v| {
-            s.wire_price = Money::from_amount(v);
-        })
+        by_mass(
+            say!("Plain brass wire"),
+            shop.wire_price.amount(),
+            |s, v| {
+                s.wire_price = Money::from_amount(v);
+            },
+        )
         .about(Question::WireCost),
-        by_mass("Scrap wire", shop.scrap_value.amount(), |s, v| {
+        by_mass(say!("Scrap wire"), shop.scrap_value.amount(), |s, v| {
             s.scrap_value = Money::from_amount(v);
         }),
         line(
-            "Consumables",
-            "an hour",
+            say!("Consumables"),
+            say!("an hour"),
             shop.consumables.amount(),
             1e6,
             |s, v| s.consumables = Money::from_amount(v),
         )
         .about(Question::Consumables),
-        line("Set-up", "h per lot", shop.setup_hours, 1e4, |s, v| {
-            s.setup_hours = v;
-        })
+        line(
+            say!("Set-up"),
+            say!("h per lot"),
+            shop.setup_hours,
+            1e4,
+            |s, v| {
+                s.setup_hours = v;
+            },
+        )
         .about(Question::Setup),
         line(
-            "Programming",
-            "h per lot",
+            say!("Programming"),
+            say!("h per lot"),
             shop.programming_hours,
             1e4,
             |s, v| s.programming_hours = v,
         )
         .about(Question::Programming),
         line(
-            "Programming rate",
-            "an hour",
+            say!("Programming rate"),
+            say!("an hour"),
             shop.programming().amount(),
             1e6,
             |s, v| s.programming_rate = Some(Money::from_amount(v)),
         ),
         line(
-            "Inspection",
-            "min per part",
+            say!("Inspection"),
+            say!("min per part"),
             shop.inspection_minutes,
             1e5,
             |s, v| s.inspection_minutes = v,
         )
         .about(Question::Inspection),
-        line("Other", "a part", shop.other.amount(), 1e9, |s, v| {
-            s.other = Money::from_amount(v);
-        })
+        line(
+            say!("Other"),
+            say!("a part"),
+            shop.other.amount(),
+            1e9,
+            |s, v| {
+                s.other = Money::from_amount(v);
+            },
+        )
         .about(Question::Other),
-        line("Mark-up", "%", shop.markup * 100.0, 1000.0, |s, v| {
+        line(say!("Mark-up"), "%", shop.markup * 100.0, 1000.0, |s, v| {
             s.markup = v / 100.0;
         })
         .about(Question::Markup),
         line(
-            "Utilisation",
-            "% of the week",
+            say!("Utilisation"),
+            say!("% of the week"),
             shop.uptime * 100.0,
             100.0,
             |s, v| s.uptime = v / 100.0,
@@ -175,7 +191,7 @@ fn line_ui(ui: &mut Ui, line: &Line, view: &View<'_>, actions: &mut Vec<Action>)
                     Ok(v) if (0.0..=line.most).contains(&v) => {
                         edit(job, actions, |j| (line.set)(&mut j.shop, v * line.factor));
                     }
-                    Ok(_) => actions.push(Action::Refuse(format!(
+                    Ok(_) => actions.push(Action::Refuse(say!(
                         "“{}” cannot be used for {}. Enter a number between 0 and {}.",
                         typed.trim(),
                         line.name.to_lowercase(),
@@ -198,27 +214,34 @@ fn blank_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         allowance: Length::from_mm(5.0),
     };
     let words = |b: Blank| match b {
-        Blank::NotCounted => "not counted",
-        Blank::Price(_) => "a price a part",
-        Blank::ByMass { .. } => "by its mass",
+        Blank::NotCounted => say!("not counted"),
+        Blank::Price(_) => say!("a price a part"),
+        Blank::ByMass { .. } => say!("by its mass"),
     };
     let question = (blank == Blank::NotCounted).then_some(Question::Material);
-    row(ui, ("Blank", ""), question, view, actions, |ui, actions| {
-        choice(ui, "Blank", words(blank), BODY, |ui| {
-            for other in [Blank::NotCounted, price, by_mass] {
-                let chosen = std::mem::discriminant(&other) == std::mem::discriminant(&blank);
-                if ui.selectable_label(chosen, words(other)).clicked() {
-                    if !chosen {
-                        edit(job, actions, |j| j.shop.blank = other);
+    row(
+        ui,
+        (say!("Blank"), ""),
+        question,
+        view,
+        actions,
+        |ui, actions| {
+            choice(ui, say!("Blank"), words(blank), BODY, |ui| {
+                for other in [Blank::NotCounted, price, by_mass] {
+                    let chosen = std::mem::discriminant(&other) == std::mem::discriminant(&blank);
+                    if ui.selectable_label(chosen, words(other)).clicked() {
+                        if !chosen {
+                            edit(job, actions, |j| j.shop.blank = other);
+                        }
+                        ui.close();
                     }
-                    ui.close();
                 }
-            }
-        });
-    });
+            });
+        },
+    );
     let (mass, per_mass) = match view.style.system {
-        System::Metric => ("kg", 1.0),
-        System::Inch => ("lb", KG_PER_POUND),
+        System::Metric => (say!("kg"), 1.0),
+        System::Inch => (say!("lb"), KG_PER_POUND),
     };
     let line = |name, unit: String, value: f64, factor, set| Line {
         name,
@@ -233,8 +256,8 @@ fn blank_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         Blank::NotCounted => {}
         Blank::Price(now) => {
             let line = line(
-                "Its price",
-                "a part".to_owned(),
+                say!("Its price"),
+                say!("a part").to_owned(),
                 now.amount(),
                 1.0,
                 |s, v| {
@@ -251,17 +274,17 @@ fn blank_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             };
             let value = price.amount() * per_mass;
             let factor = 1.0 / per_mass;
-            let money = line("Material", format!("a {mass}"), value, factor, set);
+            let money = line(say!("Material"), format!("a {mass}"), value, factor, set);
             line_ui(ui, &money, view, actions);
             row(
                 ui,
-                ("Allowance", "on every side"),
+                (say!("Allowance"), say!("on every side")),
                 None,
                 view,
                 actions,
                 |ui, actions| {
                     let shown = view.style.typed_length(allowance);
-                    let entry = NumberField::new("Allowance on every side", shown)
+                    let entry = NumberField::new(say!("Allowance on every side"), shown)
                         .width(74.0)
                         .show(ui);
                     match entry.typed.map(|typed| view.style.parse_length(&typed)) {
@@ -271,7 +294,7 @@ fn blank_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                             });
                         }
                         Some(Ok(_)) => actions.push(Action::Refuse(
-                            "An allowance lies between 0 and 1000 mm.".to_owned(),
+                            say!("An allowance lies between 0 and 1000 mm.").to_owned(),
                         )),
                         Some(Err(message)) => actions.push(Action::Refuse(message)),
                         None => {}
@@ -294,11 +317,11 @@ fn sum_ui(ui: &mut Ui, question: Question, view: &View<'_>, actions: &mut Vec<Ac
         return;
     }
     let name = match question {
-        Question::Cost => format!("A part with {}", view.style.candidate(&e.candidate)),
-        Question::Loading => "Loading".to_owned(),
-        Question::Dressing => "Dressing".to_owned(),
-        Question::CostAllowance => "Allowance".to_owned(),
-        _ => "Start holes".to_owned(),
+        Question::Cost => say!("A part with {}", view.style.candidate(&e.candidate)),
+        Question::Loading => say!("Loading").to_owned(),
+        Question::Dressing => say!("Dressing").to_owned(),
+        Question::CostAllowance => say!("Allowance").to_owned(),
+        _ => say!("Start holes").to_owned(),
     };
     ui.horizontal(|ui| {
         ui.add(Label::new(RichText::new(name).color(t.text_soft)).truncate());
@@ -316,9 +339,9 @@ fn amount_ui(ui: &mut Ui, question: Question, view: &View<'_>, actions: &mut Vec
     let (what, amount, font) = if question == Question::Cost {
         let font = FontId::new(BODY, strong_family());
         let what = if file.pieces() > 1 {
-            "in all"
+            say!("in all")
         } else {
-            "a part"
+            say!("a part")
         };
         (what, f.cost.part.median, font)
     } else {
@@ -329,7 +352,7 @@ fn amount_ui(ui: &mut Ui, question: Question, view: &View<'_>, actions: &mut Vec
     };
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
         let text = number(amount.amount(), 2);
-        let name = format!("cost, {what}");
+        let name = say!("cost, {what}");
         if figure(ui, &name, &text, font, t.text).clicked() {
             let wire = file.shown;
             actions.push(Action::Ask(WireQuestion { wire, question }));
@@ -343,12 +366,12 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
     row(
         ui,
-        ("Spool", "loaded"),
+        (say!("Spool"), say!("loaded")),
         None,
         view,
         actions,
         |ui, actions| {
-            choice(ui, "Spool", &job.shop.spool, BODY, |ui| {
+            choice(ui, say!("Spool"), &job.shop.spool, BODY, |ui| {
                 for spool in &view.library.spools {
                     let text = format!(
                         "{}   {}",
@@ -379,23 +402,25 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
     drill_ui(ui, view, actions);
     let mut by_hand = job.shop.threads_by_hand;
-    let switch = ui.checkbox(&mut by_hand, "Threads by hand");
-    let switch = switch.on_hover_text(
+    let switch = ui.checkbox(&mut by_hand, say!("Threads by hand"));
+    let switch = switch.on_hover_text(say!(
         "Each threading takes longer and needs the operator. A reciprocating wire \
-         is always threaded by hand.",
-    );
+         is always threaded by hand."
+    ));
     if switch.changed() {
         edit(job, actions, |j| j.shop.threads_by_hand = by_hand);
     }
     sign_ui(ui, view, actions);
     ui.add_space(8.0);
     let defaults = Shop::from_library(view.library);
-    if job.shop != defaults && ui.button("Back to the library's defaults").clicked() {
+    if job.shop != defaults && ui.button(say!("Back to the library's defaults")).clicked() {
         edit(job, actions, |j| j.shop = defaults.clone());
     }
     if ui
-        .button("Export rates…")
-        .on_hover_text("all of them as a file, with what each line means; dropped on a window it is taken over")
+        .button(say!("Export rates…"))
+        .on_hover_text(say!(
+            "all of them as a file, with what each line means; dropped on a window it is taken over"
+        ))
         .clicked()
     {
         actions.push(Action::SaveRates);
@@ -403,7 +428,7 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     ui.add(
         Label::new(
             RichText::new(
-                "Amounts are in your own currency. Your rates are saved at once, for every window and for the command.",
+                say!("Amounts are in your own currency. Your rates are saved at once, for every window and for the command."),
             )
             .size(SMALL)
             .color(t.text_faint),
@@ -425,12 +450,12 @@ fn holes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .collect();
     row(
         ui,
-        ("Start holes Ø", unit),
+        (say!("Start holes Ø"), unit),
         None,
         view,
         actions,
         |ui, actions| {
-            let entry = NumberField::new("Diameters of start holes", shown.join("  "))
+            let entry = NumberField::new(say!("Diameters of start holes"), shown.join("  "))
                 .width(150.0)
                 .show(ui);
             if let Some(typed) = entry.typed {
@@ -452,19 +477,21 @@ fn begin_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
     let words = |edge| {
         if edge {
-            "at the edge of the blank"
+            say!("at the edge of the blank")
         } else {
-            "in start holes"
+            say!("in start holes")
         }
     };
     let now = job.outlines_from_edge;
-    let field = ("Outlines begin", "");
+    let field = (say!("Outlines begin"), "");
     row(ui, field, None, view, actions, |ui, actions| {
-        choice(ui, "Where outlines begin", words(now), BODY, |ui| {
+        choice(ui, say!("Where outlines begin"), words(now), BODY, |ui| {
             for edge in [false, true] {
                 let response = ui
                     .selectable_label(edge == now, words(edge))
-                    .on_hover_text("of this job; a contour can say otherwise on its own page");
+                    .on_hover_text(say!(
+                        "of this job; a contour can say otherwise on its own page"
+                    ));
                 if response.clicked() {
                     if edge != now {
                         edit(job, actions, |j| j.outlines_from_edge = edge);
@@ -482,11 +509,12 @@ fn drill_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let Some(holes) = figures.map(|f| f.start_holes).filter(|n| *n > 0) else {
         return;
     };
-    let words = format!(
+    let words = say!(
         "List of {} for the drill…",
-        count(holes, "start hole", "start holes")
+        count(holes, say!("start hole"), say!("start holes"))
     );
-    let about = "number, x, y, diameter and depth of every start hole of the wire shown, as CSV";
+    let about =
+        say!("number, x, y, diameter and depth of every start hole of the wire shown, as CSV");
     if ui.button(words).on_hover_text(about).clicked() {
         actions.push(Action::Run(Command::SaveHoles));
     }
@@ -495,20 +523,20 @@ fn drill_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 /// Which sign is the decimal one: said by the shop, or by the system and then asked where it matters.
 fn sign_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let words = |sign: DecimalSign| match sign {
-        DecimalSign::Point => "point: 1.5",
-        DecimalSign::Comma => "comma: 1,5",
+        DecimalSign::Point => say!("point: 1.5"),
+        DecimalSign::Comma => say!("comma: 1,5"),
     };
-    let system = DecimalSign::of_system().map_or("unknown", DecimalSign::word);
-    let asked = format!("ask (system: {system})");
+    let system = DecimalSign::of_system().map_or(say!("unknown"), DecimalSign::word);
+    let asked = say!("ask (system: {system})");
     let shown = view.sign.map_or(asked.clone(), |s| words(s).to_owned());
     row(
         ui,
-        ("Decimal sign", ""),
+        (say!("Decimal sign"), ""),
         None,
         view,
         actions,
         |ui, actions| {
-            choice(ui, "Decimal sign", &shown, BODY, |ui| {
+            choice(ui, say!("Decimal sign"), &shown, BODY, |ui| {
                 let all = [None, Some(DecimalSign::Point), Some(DecimalSign::Comma)];
                 for sign in all {
                     let text = sign.map_or(asked.clone(), |s| words(s).to_owned());

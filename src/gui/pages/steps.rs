@@ -22,7 +22,7 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         return;
     };
     let Some(f) = &e.figures else {
-        ui.label("This wire cannot do the job; there are no steps.");
+        ui.label(say!("This wire cannot do the job; there are no steps."));
         for told in obstacles::told(e.blockers(), view.style.system) {
             ui.add(Label::new(told.sentence).wrap());
         }
@@ -36,7 +36,7 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             RichText::new(format!(
                 "{}: {}; {}",
                 view.style.candidate(&e.candidate),
-                view.style.count(f.steps.len(), "step", "steps"),
+                view.style.count(f.steps.len(), say!("step"), say!("steps")),
                 details.join(", ")
             ))
             .size(SMALL)
@@ -66,8 +66,8 @@ fn header(ui: &mut Ui, view: &View<'_>) {
     let (r, _) = ui.allocate_exact_size(vec2(ui.available_width(), 18.0), Sense::hover());
     for (from_right, text) in [
         (LENGTH, view.style.system.length_unit()),
-        (MINUTES, "time"),
-        (WIRE, &format!("wire, {}", view.style.system.wire_unit())),
+        (MINUTES, say!("time")),
+        (WIRE, &say!("wire, {}", view.style.system.wire_unit())),
     ] {
         ui.painter().text(
             pos2(r.right() - from_right, r.center().y),
@@ -80,7 +80,7 @@ fn header(ui: &mut Ui, view: &View<'_>) {
     ui.painter().text(
         pos2(r.left() + 34.0, r.center().y),
         Align2::LEFT_CENTER,
-        "contour, step",
+        say!("contour, step"),
         FontId::proportional(SMALL),
         t.text_faint,
     );
@@ -97,14 +97,14 @@ fn step_row(ui: &mut Ui, i: usize, step: &Step, view: &View<'_>, actions: &mut V
     let (r, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
     let place = step
         .contour
-        .map_or(String::new(), |c| format!(", contour {}", c + 1));
+        .map_or(String::new(), |c| say!(", contour {}", c + 1));
     let words = step.words();
     response.widget_info(|| {
         WidgetInfo::selected(
             Role::Button,
             true,
             current,
-            format!("step {}, {words}{place}", i + 1),
+            say!("step {}, {words}{place}", i + 1),
         )
     });
     let on_selected = step.contour.map(Target::Contour) == file.selected && file.selected.is_some();
@@ -144,7 +144,7 @@ fn step_row(ui: &mut Ui, i: usize, step: &Step, view: &View<'_>, actions: &mut V
         painter.text(
             pos2(r.right() - LENGTH + 2.0, y),
             Align2::RIGHT_CENTER,
-            "stand by",
+            say!("stand by"),
             small,
             t.warn,
         );

@@ -13,12 +13,12 @@ use egui::{Grid, Label, RichText, Ui};
 /// The section.
 pub fn together_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    ui.label(strong("Several pieces together", BODY));
+    ui.label(strong(say!("Several pieces together"), BODY));
     arrangement_ui(ui, view, actions);
     ui.add_space(4.0);
     let (known, _) = view.planning.together(view.file);
     let Some(known) = known else {
-        ui.label(RichText::new("Working it out…").color(t.text_soft));
+        ui.label(RichText::new(say!("Working it out…")).color(t.text_soft));
         return;
     };
     blank_ui(ui, view, known);
@@ -32,8 +32,10 @@ fn arrangement_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let style = view.style;
     let mut refused = None;
     ui.horizontal_wrapped(|ui| {
-        let shown = own.in_a_plate.map_or("all".to_owned(), |n| n.to_string());
-        let field = NumberField::new("Pieces in a plate", shown).width(40.0);
+        let shown = own
+            .in_a_plate
+            .map_or(say!("all").to_owned(), |n| n.to_string());
+        let field = NumberField::new(say!("Pieces in a plate"), shown).width(40.0);
         if let Some(text) = field.show(ui).typed {
             let text = text.trim();
             let count = text
@@ -44,24 +46,24 @@ fn arrangement_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 ("" | "all", _) => own.in_a_plate = None,
                 (_, Some(n)) => own.in_a_plate = Some(n),
                 _ => {
-                    refused = Some(format!(
+                    refused = Some(say!(
                         "“{text}” is no number of pieces. Enter a whole number from 1, or all."
                     ));
                 }
             }
         }
-        ui.label("of the lot in a plate,");
-        let field = NumberField::new("Spacing in a plate", style.typed_length(own.spacing));
+        ui.label(say!("of the lot in a plate,"));
+        let field = NumberField::new(say!("Spacing in a plate"), style.typed_length(own.spacing));
         if let Some(text) = field.width(58.0).show(ui).typed {
             length(style.parse_length(&text), &mut own.spacing, &mut refused);
         }
-        ui.label("between and around them; plates stacked up to");
+        ui.label(say!("between and around them; plates stacked up to"));
         let shown = if own.highest > Length::ZERO {
             style.typed_length(own.highest)
         } else {
-            "no stack".to_owned()
+            say!("no stack").to_owned()
         };
-        let field = NumberField::new("Highest stack", shown).width(68.0);
+        let field = NumberField::new(say!("Highest stack"), shown).width(68.0);
         if let Some(text) = field.show(ui).typed {
             if matches!(text.trim(), "" | "no stack") {
                 own.highest = Length::ZERO;
@@ -81,7 +83,7 @@ fn length(typed: Result<Length, String>, place: &mut Length, refused: &mut Optio
     match typed {
         Ok(length) if (0.0..=*Job::THICKNESS_MM.end()).contains(&length.mm()) => *place = length,
         Ok(_) => {
-            *refused = Some(format!(
+            *refused = Some(say!(
                 "It has to lie between 0 and {} mm.",
                 Job::THICKNESS_MM.end()
             ));
@@ -94,16 +96,17 @@ fn blank_ui(ui: &mut Ui, view: &View<'_>, known: &Together) {
     let t = tokens(ui);
     let Some(nest) = &known.nest else {
         ui.label(
-            RichText::new("Nothing is cut, so nothing is laid in a plate.").color(t.text_soft),
+            RichText::new(say!("Nothing is cut, so nothing is laid in a plate."))
+                .color(t.text_soft),
         );
         return;
     };
     let lines = [
         (
-            "Smallest rectangle around a piece",
+            say!("Smallest rectangle around a piece"),
             together::piece(nest, view.style),
         ),
-        ("Blank", together::plate(nest, view.style)),
+        (say!("Blank"), together::plate(nest, view.style)),
     ];
     for (name, text) in lines {
         ui.label(RichText::new(name).size(SMALL).color(t.text_soft));
@@ -116,7 +119,7 @@ fn stacks_ui(ui: &mut Ui, view: &View<'_>, known: &Together) {
     let style = view.style;
     ui.add_space(4.0);
     if known.stacks.is_empty() {
-        ui.label(RichText::new("The wire shown cannot cut it.").color(t.text_soft));
+        ui.label(RichText::new(say!("The wire shown cannot cut it.")).color(t.text_soft));
         return;
     }
     let cheapest = known
@@ -129,7 +132,13 @@ fn stacks_ui(ui: &mut Ui, view: &View<'_>, known: &Together) {
         .spacing([16.0, 5.0])
         .striped(true)
         .show(ui, |ui| {
-            for head in ["plates", "height", "stacks", "time a piece", "cost a piece"] {
+            for head in [
+                say!("plates"),
+                say!("height"),
+                say!("stacks"),
+                say!("time a piece"),
+                say!("cost a piece"),
+            ] {
                 ui.label(RichText::new(head).size(SMALL).color(t.text_soft));
             }
             ui.end_row();
@@ -153,7 +162,7 @@ fn stacks_ui(ui: &mut Ui, view: &View<'_>, known: &Together) {
         let text = RichText::new(together::STACKING).size(SMALL).color(t.warn);
         ui.add(Label::new(text).wrap());
     } else if view.file.arrangement == Arrangement::default() {
-        let text = "Enter a height to see what stacked plates come to.";
+        let text = say!("Enter a height to see what stacked plates come to.");
         ui.label(RichText::new(text).size(SMALL).color(t.text_faint));
     }
 }

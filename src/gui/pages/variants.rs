@@ -18,16 +18,16 @@ use egui::{Button, FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetI
 
 /// Heads of the columns, and what each holds.
 const HEADS: [(&str, &str); 5] = [
-    ("time", "time of a part"),
-    ("Δ time", "against the drawing as it is"),
-    ("Δ wire", "against the drawing as it is"),
+    (key!("time"), key!("time of a part")),
+    (key!("Δ time"), key!("against the drawing as it is")),
+    (key!("Δ wire"), key!("against the drawing as it is")),
     (
-        "Δ cost",
-        "against the drawing as it is, the freed machine hours sold",
+        key!("Δ cost"),
+        key!("against the drawing as it is, the freed machine hours sold"),
     ),
     (
-        "unsold",
-        "the same with the freed machine hours not sold: what is really spent",
+        key!("unsold"),
+        key!("the same with the freed machine hours not sold: what is really spent"),
     ),
 ];
 /// Shares of the width that the columns take.
@@ -41,8 +41,8 @@ pub fn variants_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .show(ui, |ui| {
             ui.set_max_width(ui.available_width() - 12.0);
             let t = tokens(ui);
-            let text = "The drawing as it is, and what another one would come to with the wire shown. Nothing of the job \
-                        changes.";
+            let text = say!("The drawing as it is, and what another one would come to with the wire shown. Nothing of the job \
+                        changes.");
             ui.add(Label::new(RichText::new(text).color(t.text_soft)).wrap());
             add_ui(ui, view, actions);
             ui.add_space(6.0);
@@ -74,33 +74,39 @@ fn add_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let full = job.variants.len() >= Variant::MOST;
     let mut offers: Vec<(String, &str, Edit)> = vec![
         (
-            "larger inside radii".to_owned(),
-            "every inside radius at least as large as the wire shown leaves, where there is room",
+            say!("larger inside radii").to_owned(),
+            say!(
+                "every inside radius at least as large as the wire shown leaves, where there is room"
+            ),
             Edit::InsideRadii(usual_radius(view)),
         ),
         (
-            "scaled".to_owned(),
-            "every length times a factor",
+            say!("scaled").to_owned(),
+            say!("every length times a factor"),
             Edit::Scale(1.02),
         ),
-        ("mirrored".to_owned(), "the other hand", Edit::Mirror),
         (
-            "another thickness".to_owned(),
-            "the same contours in another thickness",
+            say!("mirrored").to_owned(),
+            say!("the other hand"),
+            Edit::Mirror,
+        ),
+        (
+            say!("another thickness").to_owned(),
+            say!("the same contours in another thickness"),
             Edit::Thickness(job.thickness * 0.5),
         ),
         (
-            "other passes".to_owned(),
-            "fewer skims, or more",
+            say!("other passes").to_owned(),
+            say!("fewer skims, or more"),
             Edit::Passes(if job.passes > 1 { job.passes - 1 } else { 2 }),
         ),
     ];
     if let Some(Target::Contour(k)) = file.selected
         && let Some(c) = file.profile.contours().get(k).filter(|c| job.cuts(c))
     {
-        let words = format!("without contour {}", k + 1);
+        let words = say!("without contour {}", k + 1);
         let edit = Edit::LeaveOut(contour_key(c));
-        offers.push((words, "the contour selected is not cut", edit));
+        offers.push((words, say!("the contour selected is not cut"), edit));
     }
     ui.add_enabled_ui(!full, |ui| {
         ui.horizontal_wrapped(|ui| {
@@ -115,7 +121,7 @@ fn add_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     });
     if file.selected.is_none() && !full {
         let t = tokens(ui);
-        let text = "Select a contour to see what the drawing costs without it.";
+        let text = say!("Select a contour to see what the drawing costs without it.");
         ui.label(RichText::new(text).size(SMALL).color(t.text_faint));
     }
 }
@@ -136,14 +142,14 @@ fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     head_ui(ui, t);
     let now = file.shown_estimate().and_then(|e| e.figures.as_ref());
-    let as_it_is = ui.radio(file.variant.is_none(), strong("As it is", BODY));
+    let as_it_is = ui.radio(file.variant.is_none(), strong(say!("As it is"), BODY));
     if as_it_is
-        .on_hover_text("show the drawing without a variant over it")
+        .on_hover_text(say!("show the drawing without a variant over it"))
         .clicked()
     {
         actions.push(Action::Variant(None));
     }
-    figures_ui(ui, view, "As it is", now, None);
+    figures_ui(ui, view, say!("As it is"), now, None);
     for (k, variant) in file.job.variants.iter().enumerate() {
         ui.push_id(("variant", k), |ui| {
             variant_ui(ui, view, k, variant, actions);
@@ -223,7 +229,7 @@ fn variant_ui(
     let shown = file.variant == Some(k);
     ui.horizontal(|ui| {
         let label = ui.radio(shown, strong(lead(variant, &words), BODY));
-        let label = label.on_hover_text("show it over the drawing");
+        let label = label.on_hover_text(say!("show it over the drawing"));
         if label.clicked() {
             actions.push(Action::Variant((!shown).then_some(k)));
         }
@@ -234,8 +240,8 @@ fn variant_ui(
         }
         let away = ui.add(Button::new("×").frame(false));
         if away
-            .on_hover_text("take this variant away")
-            .accessible_name(format!("take away {words}"))
+            .on_hover_text(say!("take this variant away"))
+            .accessible_name(say!("take away {words}"))
             .clicked()
         {
             let next = file.variant.filter(|v| *v < k);
@@ -247,7 +253,7 @@ fn variant_ui(
     let done = file.variants.of(0).and_then(|all| all.get(k));
     match done.filter(|d| d.variant == *variant) {
         None => {
-            ui.label(RichText::new("Estimating…").color(t.text_faint));
+            ui.label(RichText::new(say!("Estimating…")).color(t.text_faint));
         }
         Some(done) => {
             if let Some(fault) = &done.fault {
@@ -267,9 +273,9 @@ fn variant_ui(
 fn lead(variant: &Variant, words: &str) -> String {
     match variant.edits.as_slice() {
         _ if !variant.name.is_empty() => words.to_owned(),
-        [Edit::InsideRadii(_)] => "inside radii ≥".to_owned(),
-        [Edit::Scale(_)] => "scaled ×".to_owned(),
-        [Edit::Thickness(_)] => "thickness".to_owned(),
+        [Edit::InsideRadii(_)] => say!("inside radii ≥").to_owned(),
+        [Edit::Scale(_)] => say!("scaled ×").to_owned(),
+        [Edit::Thickness(_)] => say!("thickness").to_owned(),
         _ => words.to_owned(),
     }
 }
@@ -283,7 +289,7 @@ fn value_ui(
     actions: &mut Vec<Action>,
 ) -> Option<Edit> {
     let field = |what: &str| {
-        format!(
+        say!(
             "{what} of variant {}",
             if at == 0 { k + 1 } else { k + 1 + 100 * at }
         )
@@ -294,21 +300,25 @@ fn value_ui(
     };
     let found: Result<Edit, String> = match *edit {
         Edit::InsideRadii(r) => {
-            let text = typed(ui, "Inside radius", within::fine(r, view.style.system))?;
+            let text = typed(
+                ui,
+                say!("Inside radius"),
+                within::fine(r, view.style.system),
+            )?;
             length(&text).map(Edit::InsideRadii)
         }
         Edit::Thickness(thickness) => {
-            let text = typed(ui, "Thickness", view.style.typed_length(thickness))?;
+            let text = typed(ui, say!("Thickness"), view.style.typed_length(thickness))?;
             length(&text).map(Edit::Thickness)
         }
         Edit::Scale(by) => {
-            let text = typed(ui, "Factor", by.to_string())?;
+            let text = typed(ui, say!("Factor"), by.to_string())?;
             parse_number(&text).map(Edit::Scale)
         }
         Edit::Passes(passes) => {
             let most = view.library.passes.len().max(1);
             let mut chosen = None;
-            crate::gui::widgets::choice(ui, &field("Passes"), "change", BODY, |ui| {
+            crate::gui::widgets::choice(ui, &field(say!("Passes")), say!("change"), BODY, |ui| {
                 for n in 1..=most {
                     if ui.selectable_label(n == passes, passes_words(n)).clicked() {
                         chosen = Some(Edit::Passes(n));
@@ -351,7 +361,11 @@ fn shown_ui(ui: &mut Ui, view: &View<'_>, done: &VariantDone, actions: &mut Vec<
     }
     if !done.made.no_room.is_empty() {
         ui.horizontal_wrapped(|ui| {
-            ui.label(RichText::new("no room at").size(SMALL).color(t.text_faint));
+            ui.label(
+                RichText::new(say!("no room at"))
+                    .size(SMALL)
+                    .color(t.text_faint),
+            );
             for (k, (contour, at)) in done.made.no_room.iter().take(24).enumerate() {
                 place_ui(ui, k, *contour, *at, actions);
             }
@@ -363,9 +377,9 @@ fn shown_ui(ui: &mut Ui, view: &View<'_>, done: &VariantDone, actions: &mut Vec<
         .iter()
         .all(|e| matches!(e, Edit::LeaveOut(_) | Edit::Thickness(_) | Edit::Passes(_)));
     if changes_job_only && done.fault.is_none() {
-        let button = ui.button("Make it the job");
+        let button = ui.button(say!("Make it the job"));
         if button
-            .on_hover_text("decide it so for this drawing; undo comes back")
+            .on_hover_text(say!("decide it so for this drawing; undo comes back"))
             .clicked()
         {
             let mut job = done.made.job.clone();
@@ -377,7 +391,7 @@ fn shown_ui(ui: &mut Ui, view: &View<'_>, done: &VariantDone, actions: &mut Vec<
     let prices = file.variant_prices();
     changes_ui(ui, view, &done.revision, prices, false, actions);
     ui.add_space(8.0);
-    ui.label(strong("With every wire", BODY).color(t.text));
+    ui.label(strong(say!("With every wire"), BODY).color(t.text));
     head_ui(ui, t);
     for (k, candidate) in file.job.candidates.iter().enumerate() {
         let words = view.style.candidate(candidate);
@@ -397,7 +411,7 @@ fn shown_ui(ui: &mut Ui, view: &View<'_>, done: &VariantDone, actions: &mut Vec<
 /// A place without room for the radius.
 fn place_ui(ui: &mut Ui, k: usize, contour: usize, at: Point, actions: &mut Vec<Action>) {
     let button = Button::new(RichText::new(format!("{}", k + 1)).size(SMALL));
-    let name = format!("place {} without room, contour {}", k + 1, contour + 1);
+    let name = say!("place {} without room, contour {}", k + 1, contour + 1);
     if ui.add(button).accessible_name(name).clicked() {
         actions.push(Action::Select(Some(Target::Contour(contour))));
         actions.push(Action::Centre(at));

@@ -56,20 +56,20 @@ fn choices_ui(ui: &mut Ui, vary: Vary, drawn: Drawn, actions: &mut Vec<Action>) 
         for d in [Drawn::Time, Drawn::Wire, Drawn::Cost] {
             let response = ui
                 .selectable_label(drawn == d, entry(d).head)
-                .on_hover_text("draw this");
+                .on_hover_text(say!("draw this"));
             if response.clicked() {
                 actions.push(Action::Draw(vary, d));
             }
         }
-        ui.label(RichText::new(" against ").color(t.text_soft));
+        ui.label(RichText::new(say!(" against ")).color(t.text_soft));
         for (text, v) in [
-            ("thickness", Vary::Thickness),
-            ("passes", Vary::Passes),
-            ("material", Vary::Material),
+            (say!("thickness"), Vary::Thickness),
+            (say!("passes"), Vary::Passes),
+            (say!("material"), Vary::Material),
         ] {
             let response = ui
                 .selectable_label(vary == v, text)
-                .on_hover_text("vary this");
+                .on_hover_text(say!("vary this"));
             if response.clicked() {
                 actions.push(Action::Draw(v, drawn));
             }
@@ -206,16 +206,20 @@ fn run_ui(
                 )
             })
             .collect(),
-        title: format!(
+        title: say!(
             "{} against {} for {}",
-            ["time", "wire", "cost"][drawn as usize],
-            if by_thickness { "thickness" } else { "passes" },
-            style::count(curves.len(), "wire", "wires")
+            [say!("time"), say!("wire"), say!("cost")][drawn as usize],
+            if by_thickness {
+                say!("thickness")
+            } else {
+                say!("passes")
+            },
+            style::count(curves.len(), say!("wire"), say!("wires"))
         ),
         x_title: if by_thickness {
-            format!("thickness of the work, {}", style.system.length_unit())
+            say!("thickness of the work, {}", style.system.length_unit())
         } else {
-            "passes, 1 is the rough alone".to_owned()
+            say!("passes, 1 is the rough alone").to_owned()
         },
     };
     let width = ui.available_width();
@@ -240,7 +244,7 @@ fn run_ui(
     copying_ui(ui, &chart.title, picture, || {
         numbers(&x_title, &xs, &curves)
     });
-    let remark = "the band is that of the wire shown: two of three jobs fall in it";
+    let remark = say!("the band is that of the wire shown: two of three jobs fall in it");
     ui.label(
         RichText::new(remark)
             .size(SMALL)
@@ -251,7 +255,8 @@ fn run_ui(
 
 /// What the picture shows: the input, and of every wire the median with both ends of its range.
 fn numbers(x_title: &str, xs: &[f64], curves: &[Curve]) -> String {
-    let ends = |c: &Curve| ["", ", low", ", high"].map(|what| format!("{}{what}", c.name));
+    let ends =
+        |c: &Curve| ["", say!(", low"), say!(", high")].map(|what| format!("{}{what}", c.name));
     let head = std::iter::once(x_title.to_owned()).chain(curves.iter().flat_map(ends));
     let cells = |k: usize| {
         let of = move |c: &Curve| match c.spots.get(k).copied().flatten() {
@@ -268,7 +273,7 @@ fn numbers(x_title: &str, xs: &[f64], curves: &[Curve]) -> String {
 fn progress_ui(ui: &mut Ui, run: &Run) {
     if !run.is_complete() {
         ui.label(
-            RichText::new(format!("{} of {} points", run.points.len(), run.axis.len()))
+            RichText::new(say!("{} of {} points", run.points.len(), run.axis.len()))
                 .size(SMALL)
                 .color(tokens(ui).text_faint),
         );
@@ -312,7 +317,7 @@ fn legend_entry(ui: &mut Ui, c: &Curve) -> Response {
     let galley = ui.painter().layout_no_wrap(c.name.clone(), font, colour);
     let size = vec2(galley.size().x + 30.0, 20.0);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
-    let label = format!("curve of {}", c.name);
+    let label = say!("curve of {}", c.name);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
     if response.hovered() || response.has_focus() {
         ui.painter().rect_filled(rect, 3, t.accent_fill);
@@ -323,7 +328,7 @@ fn legend_entry(ui: &mut Ui, c: &Curve) -> Response {
     let top = middle - galley.size().y / 2.0;
     ui.painter()
         .galley(pos2(rect.left() + 20.0, top), galley, colour);
-    response.on_hover_text("show this wire")
+    response.on_hover_text(say!("show this wire"))
 }
 
 #[cfg(test)]

@@ -33,9 +33,9 @@ pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let Some((_, figure)) = file.explained.as_ref().filter(|(a, _)| *a == asked) else {
         let text = match file.estimate(asked.wire) {
             Some(e) if !e.is_possible() => {
-                "This wire cannot do the job, so there is no figure to explain."
+                say!("This wire cannot do the job, so there is no figure to explain.")
             }
-            _ => "Click any figure below.",
+            _ => say!("Click any figure below."),
         };
         ui.label(text);
         return;
@@ -77,11 +77,7 @@ fn questions_ui(ui: &mut Ui, asked: WireQuestion, actions: &mut Vec<Action>) {
         for (text, question) in figures.chain(shares) {
             let button = Button::new(RichText::new(text).size(SMALL + 0.5))
                 .selected(asked.question == question);
-            if ui
-                .add(button)
-                .accessible_name(format!("why {text}"))
-                .clicked()
-            {
+            if ui.add(button).accessible_name(say!("why {text}")).clicked() {
                 actions.push(Action::Ask(WireQuestion { question, ..asked }));
             }
         }
@@ -111,7 +107,7 @@ fn answer_ui(ui: &mut Ui, f: &Figure, style: Style) {
             Unit::Minutes => crate::words::style::time(Minutes::from_min(value)),
             unit => style.quantity(value, unit),
         };
-        ui.label(format!(
+        ui.label(say!(
             "about two times in three between {} and {}",
             end(low),
             end(high)
@@ -182,7 +178,7 @@ fn term_ui(
     };
     let range = |ui: &mut Ui| {
         if let Some((low, high)) = f.range {
-            let text = format!(
+            let text = say!(
                 "{} to {}",
                 style.quantity(low, f.unit),
                 style.quantity(high, f.unit)

@@ -52,7 +52,7 @@ pub fn worth_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             inputs_ui(ui, view, (first, second), &names, &runs, actions);
             let Some((worth, rate)) = results else {
                 ui.add_space(6.0);
-                let text = "One of the two wires cannot do this job. Type its time and wire, or show another wire below.";
+                let text = say!("One of the two wires cannot do this job. Type its time and wire, or show another wire below.");
                 ui.add(Label::new(RichText::new(text).color(t.text_soft)).wrap());
                 return;
             };
@@ -65,9 +65,9 @@ pub fn worth_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             ui.add_space(6.0);
             turning_ui(ui, &worth, rate);
             ui.add_space(6.0);
-            let remark = "Arithmetic on the two runs alone: the parts of the first run's year, each made in the time of \
+            let remark = say!("Arithmetic on the two runs alone: the parts of the first run's year, each made in the time of \
                           the second. Not sold, the \
-                          wire less its scrap, consumables and, from the estimate, attended work count. Set-up, stops and all that both share cancel.";
+                          wire less its scrap, consumables and, from the estimate, attended work count. Set-up, stops and all that both share cancel.");
             ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
         });
 }
@@ -77,7 +77,7 @@ fn summary_ui(ui: &mut Ui, w: &Worth) {
     let t = tokens(ui);
     let (week, by_weeks, _) = w.more();
     let money = |m: Money| signed(m.amount(), 2);
-    let text = format!(
+    let text = say!(
         "{} parts/week, {} a year; worth {} a part with the freed hours sold, {} not sold.",
         signed(week as f64, 0),
         signed(by_weeks, 0),
@@ -91,11 +91,12 @@ fn summary_ui(ui: &mut Ui, w: &Worth) {
 fn from_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     if view.worth.is_empty() {
-        let text = "From the estimate. Type over any of it what the machine's own record says.";
+        let text =
+            say!("From the estimate. Type over any of it what the machine's own record says.");
         ui.add(Label::new(RichText::new(text).size(SMALL).color(t.text_faint)).wrap());
     } else if ui
-        .button("Back to the estimate")
-        .on_hover_text("forget what was typed here")
+        .button(say!("Back to the estimate"))
+        .on_hover_text(say!("forget what was typed here"))
         .clicked()
     {
         actions.push(Action::Worth(Typed::default()));
@@ -155,10 +156,10 @@ impl Input {
         }
         let typed = typed.trim();
         actions.push(Action::Refuse(if self.time {
-            format!("“{typed}” is not a time. Type minutes, such as 208, or 3:28 or 3:28:02.")
+            say!("“{typed}” is not a time. Type minutes, such as 208, or 3:28 or 3:28:02.")
         } else {
             let [low, high] = [self.low, self.high].map(|v| significant(v / self.factor, 7));
-            format!(
+            say!(
                 "{}: “{typed}” does not fit. It must lie between {low} and {high}.",
                 self.name
             )
@@ -184,24 +185,24 @@ fn rows(style: Style, scrap: Money) -> [Row; 4] {
     };
     [
         Row {
-            word: "time a part".to_owned(),
-            name: "time a part",
+            word: say!("time a part").to_owned(),
+            name: say!("time a part"),
             time: true,
             limits: (0.001, 1e6, 1.0),
             shown: Box::new(|r| clock(r.minutes)),
             set: |run, v| run.minutes = v,
         },
         Row {
-            word: format!("wire a part, {length}"),
-            name: "wire a part",
+            word: say!("wire a part, {length}"),
+            name: say!("wire a part"),
             time: false,
             limits: (0.001, 1e7, metres),
             shown: Box::new(move |r| number(r.wire.m() / metres, 0)),
             set: |run, v| run.wire_m = v,
         },
         Row {
-            word: format!("price per {mass}"),
-            name: "price of the wire",
+            word: say!("price per {mass}"),
+            name: say!("price of the wire"),
             time: false,
             limits: (0.0, 1e6, kg),
             // A price is typed as it is paid; the run holds it less the scrap.
@@ -210,7 +211,7 @@ fn rows(style: Style, scrap: Money) -> [Row; 4] {
         },
         Row {
             word: format!("Ø {size}"),
-            name: "diameter of the wire",
+            name: say!("diameter of the wire"),
             time: false,
             limits: (0.01, 1.0, mm),
             shown: Box::new(move |r| significant(r.diameter.mm() / mm, 3)),
@@ -236,9 +237,9 @@ fn inputs_ui(
 ) {
     let t = tokens(ui);
     let mut typed = *view.worth;
-    let titles = ["the run to beat", "the other run"];
+    let titles = [say!("the run to beat"), say!("the other run")];
     let grid = |name| Grid::new(name).num_columns(3).spacing([10.0, 5.0]);
-    grid("two runs").show(ui, |ui| {
+    grid(say!("two runs")).show(ui, |ui| {
         ui.label("");
         for (k, candidate) in [(0, candidates.0), (1, candidates.1)] {
             ui.vertical(|ui| {
@@ -274,26 +275,34 @@ fn inputs_ui(
     let basis = view.worth.basis(&view.file.job);
     let basics: [Basic; 3] = [
         (
-            ("a machine hour is worth", "value of a machine hour", ""),
+            (
+                say!("a machine hour is worth"),
+                say!("value of a machine hour"),
+                "",
+            ),
             (basis.machine_rate.amount(), 0.0, 1e6),
             |w, v| w.machine_rate = v,
         ),
         (
             (
-                "utilisation",
-                "share of the week in which the machine cuts",
+                say!("utilisation"),
+                say!("share of the week in which the machine cuts"),
                 "%",
             ),
             (basis.uptime * 100.0, 0.1, 100.0),
             |w, v| w.uptime_percent = v,
         ),
         (
-            ("weeks", "weeks a year in which it works", "a year"),
+            (
+                say!("weeks"),
+                say!("weeks a year in which it works"),
+                say!("a year"),
+            ),
             (basis.weeks, 0.1, 53.0),
             |w, v| w.weeks = v,
         ),
     ];
-    grid("basis of worth").show(ui, |ui| {
+    grid(say!("basis of worth")).show(ui, |ui| {
         for ((word, name, unit), (value, low, high), set) in basics {
             ui.label(RichText::new(word).color(t.text_soft));
             let field = Input {
@@ -342,32 +351,32 @@ fn parts_ui(ui: &mut Ui, w: &Worth) {
     let (week, by_weeks, year) = w.more();
     let rows = [
         (
-            "parts/week",
+            say!("parts/week"),
             a.per_week as f64,
             b.per_week as f64,
             week as f64,
-            "whole parts in a week's minutes of cutting",
+            say!("whole parts in a week's minutes of cutting"),
         ),
         (
-            "parts/year by weeks",
+            say!("parts/year by weeks"),
             a.per_year_by_weeks,
             b.per_year_by_weeks,
             by_weeks,
-            "a part begun on Friday is not gone on with on Monday",
+            say!("a part begun on Friday is not gone on with on Monday"),
         ),
         (
-            "parts/year",
+            say!("parts/year"),
             a.per_year as f64,
             b.per_year as f64,
             year as f64,
-            "it is: whole parts in the minutes of the year",
+            say!("it is: whole parts in the minutes of the year"),
         ),
     ];
     Grid::new("parts of two runs")
         .num_columns(4)
         .spacing([14.0, 4.0])
         .show(ui, |ui| {
-            for head in ["", "to beat", "other", "more"] {
+            for head in ["", say!("to beat"), say!("other"), say!("more")] {
                 ui.label(RichText::new(head).size(SMALL).color(t.text_soft));
             }
             ui.end_row();
@@ -378,11 +387,7 @@ fn parts_ui(ui: &mut Ui, w: &Worth) {
                 ui.label(number(y, 0));
                 let response = ui.label(strong(signed(more, 0), BODY).color(better(more, t)));
                 response.widget_info(|| {
-                    WidgetInfo::labeled(
-                        Role::Label,
-                        true,
-                        format!("{} more {what}", signed(more, 0)),
-                    )
+                    WidgetInfo::labeled(Role::Label, true, say!("{} more {what}", signed(more, 0)))
                 });
                 ui.end_row();
             }
@@ -402,12 +407,12 @@ fn better(value: f64, t: &Tokens) -> egui::Color32 {
 /// Time and wire saved, the wire split.
 fn saved_ui(ui: &mut Ui, w: &Worth, style: Style) {
     let percent = |share: f64| number(share * 100.0, 1);
-    let time = format!(
+    let time = say!(
         "Saved a part: {} min ({} %)",
         number(w.minutes.min_value(), 1),
         percent(w.time_share)
     );
-    let wire = format!(
+    let wire = say!(
         "and {} of wire ({} %): {} by the shorter time, {} by the wire speed.",
         style.wire(w.wire),
         percent(w.wire_share),
@@ -420,16 +425,20 @@ fn saved_ui(ui: &mut Ui, w: &Worth, style: Style) {
 /// Money a part and a year, in both cases.
 fn money_ui(ui: &mut Ui, w: &Worth, rate: Money) {
     let t = tokens(ui);
-    let sold = format!("freed hours sold at {}", number(rate.amount(), 2));
+    let sold = say!("freed hours sold at {}", number(rate.amount(), 2));
     let rows = [
         (sold.as_str(), w.per_part_sold, w.per_year_sold),
-        ("freed hours not sold", w.per_part_unsold, w.per_year_unsold),
+        (
+            say!("freed hours not sold"),
+            w.per_part_unsold,
+            w.per_year_unsold,
+        ),
     ];
     Grid::new("worth in money")
         .num_columns(3)
         .spacing([14.0, 4.0])
         .show(ui, |ui| {
-            for head in ["worth", "a part", "a year"] {
+            for head in [say!("worth"), say!("a part"), say!("a year")] {
                 ui.label(RichText::new(head).size(SMALL).color(t.text_soft));
             }
             ui.end_row();
@@ -441,7 +450,7 @@ fn money_ui(ui: &mut Ui, w: &Worth, rate: Money) {
             }
         });
     let pays = pays(w.break_even_gain, w.gain, Style::default());
-    let gain = format!("With those hours sold {pays}.");
+    let gain = say!("With those hours sold {pays}.");
     ui.add(Label::new(RichText::new(gain).color(t.text_soft)).wrap());
 }
 
@@ -449,9 +458,9 @@ fn money_ui(ui: &mut Ui, w: &Worth, rate: Money) {
 fn turning_ui(ui: &mut Ui, w: &Worth, rate: Money) {
     let t = tokens(ui);
     let words = w.turns_at_rate.map_or_else(
-        || "One of the two is better at any value of a machine hour.".to_owned(),
+        || say!("One of the two is better at any value of a machine hour.").to_owned(),
         |turns| {
-            format!(
+            say!(
                 "The two are even at {} a machine hour.",
                 number(turns.amount(), 2)
             )
@@ -474,7 +483,7 @@ fn turning_ui(ui: &mut Ui, w: &Worth, rate: Money) {
         WidgetInfo::labeled(
             Role::Label,
             true,
-            format!("worth a part against the value of a machine hour. {words}"),
+            say!("worth a part against the value of a machine hour. {words}"),
         )
     });
     let plot = Rect::from_min_max(rect.min + vec2(46.0, 8.0), rect.max - vec2(10.0, 30.0));
@@ -515,7 +524,7 @@ fn turning_ui(ui: &mut Ui, w: &Worth, rate: Money) {
     painter.text(
         pos2(plot.center().x, rect.bottom()),
         Align2::CENTER_BOTTOM,
-        "value of a machine hour",
+        say!("value of a machine hour"),
         font.clone(),
         t.text_soft,
     );

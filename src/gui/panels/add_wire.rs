@@ -23,50 +23,57 @@ struct Draft {
 pub fn add_wire_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
     if job.candidates.len() >= MOST {
-        ui.weak("no more than 16 wires");
+        ui.weak(say!("no more than 16 wires"));
         return;
     }
-    choice(ui, "Add a wire", "add a wire…", SMALL + 0.5, |ui| {
-        ui.set_min_width(420.0);
-        let id = ui.make_persistent_id("wire to add");
-        let mut draft: Draft = ui.data(|d| d.get_temp(id)).unwrap_or(Draft {
-            diameter_mm: 0.25,
-            run: WireRun::Usual,
-            each: false,
-        });
-        diameter_ui(ui, view, &mut draft, actions);
-        run_ui(ui, view, &mut draft, actions);
-        ui.data_mut(|d| d.insert_temp(id, draft));
-        ui.separator();
-        let candidate = |name: &str| Candidate::new(name, draft.diameter_mm).running(draft.run);
-        let items: Vec<Item<'_>> = (view.library.wires.iter())
-            .map(|wire| {
-                let there = job.candidates.contains(&candidate(&wire.name));
-                Item {
-                    name: &wire.name,
-                    aside: if there {
-                        "already compared"
-                    } else {
-                        &wire.note
-                    },
-                    label: format!("add {}", wire.name),
-                    chosen: false,
-                    enabled: !there,
-                }
-            })
-            .collect();
-        if let Some(k) = search_list(ui, "Find a wire", "name of the wire", &items) {
-            add(job, candidate(items[k].name), actions);
-            ui.close();
-        }
-    });
+    choice(
+        ui,
+        say!("Add a wire"),
+        say!("add a wire…"),
+        SMALL + 0.5,
+        |ui| {
+            ui.set_min_width(420.0);
+            let id = ui.make_persistent_id("wire to add");
+            let mut draft: Draft = ui.data(|d| d.get_temp(id)).unwrap_or(Draft {
+                diameter_mm: 0.25,
+                run: WireRun::Usual,
+                each: false,
+            });
+            diameter_ui(ui, view, &mut draft, actions);
+            run_ui(ui, view, &mut draft, actions);
+            ui.data_mut(|d| d.insert_temp(id, draft));
+            ui.separator();
+            let candidate = |name: &str| Candidate::new(name, draft.diameter_mm).running(draft.run);
+            let items: Vec<Item<'_>> = (view.library.wires.iter())
+                .map(|wire| {
+                    let there = job.candidates.contains(&candidate(&wire.name));
+                    Item {
+                        name: &wire.name,
+                        aside: if there {
+                            say!("already compared")
+                        } else {
+                            &wire.note
+                        },
+                        label: say!("add {}", wire.name),
+                        chosen: false,
+                        enabled: !there,
+                    }
+                })
+                .collect();
+            if let Some(k) = search_list(ui, say!("Find a wire"), say!("name of the wire"), &items)
+            {
+                add(job, candidate(items[k].name), actions);
+                ui.close();
+            }
+        },
+    );
 }
 
 fn diameter_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Action>) {
     ui.horizontal(|ui| {
-        ui.label("Diameter");
+        ui.label(say!("Diameter"));
         let shown = view.style.typed_length(Length::from_mm(draft.diameter_mm));
-        let entry = NumberField::new("Diameter to add", shown).show(ui);
+        let entry = NumberField::new(say!("Diameter to add"), shown).show(ui);
         if let Some(typed) = entry.typed {
             match view.style.parse_length(&typed) {
                 Ok(l) => draft.diameter_mm = l.mm(),
@@ -100,11 +107,11 @@ fn run_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
         for (run, words, chosen) in [
             (
                 WireRun::Usual,
-                "usual wire speed",
+                say!("usual wire speed"),
                 draft.run == WireRun::Usual,
             ),
-            (own, "your wire speed", draft.run.is_own()),
-            (reel, "reciprocating, from a reel", is_reel),
+            (own, say!("your wire speed"), draft.run.is_own()),
+            (reel, say!("reciprocating, from a reel"), is_reel),
         ] {
             if ui.selectable_label(chosen, words).clicked() && !chosen {
                 draft.run = run;
@@ -117,10 +124,11 @@ fn run_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
         WireRun::Own { .. } | WireRun::Each(_) => own_ui(ui, view, draft, actions),
         WireRun::Reciprocating { reel, hours } => {
             ui.horizontal(|ui| {
-                let reel = wire_field(ui, style, "Wire on the reel", reel.m(), actions);
-                ui.label(format!("{} last", style.system.wire_unit()));
+                let reel = wire_field(ui, style, say!("Wire on the reel"), reel.m(), actions);
+                ui.label(say!("{} last", style.system.wire_unit()));
                 let entry =
-                    NumberField::new("Hours a reel lasts", crate::reason::short(hours)).show(ui);
+                    NumberField::new(say!("Hours a reel lasts"), crate::reason::short(hours))
+                        .show(ui);
                 let hours = entry.typed.map_or(hours, |typed| {
                     parse_number(&typed).unwrap_or_else(|message| {
                         actions.push(Action::Refuse(message));
@@ -152,23 +160,35 @@ fn own_ui(ui: &mut Ui, view: &View<'_>, draft: &mut Draft, actions: &mut Vec<Act
         let given: Vec<RunOff> = (0..fields)
             .map(|k| {
                 let (word, name) = match (k, draft.each) {
-                    (0, _) => ("rough".to_owned(), "Wire speed of the rough".to_owned()),
-                    (1, false) => ("skims".to_owned(), "Wire speed of the skims".to_owned()),
-                    (1, true) => ("skim 1".to_owned(), "Wire speed of skim 1".to_owned()),
-                    _ => (k.to_string(), format!("Wire speed of skim {k}")),
+                    (0, _) => (
+                        say!("rough").to_owned(),
+                        say!("Wire speed of the rough").to_owned(),
+                    ),
+                    (1, false) => (
+                        say!("skims").to_owned(),
+                        say!("Wire speed of the skims").to_owned(),
+                    ),
+                    (1, true) => (
+                        say!("skim 1").to_owned(),
+                        say!("Wire speed of skim 1").to_owned(),
+                    ),
+                    _ => (k.to_string(), say!("Wire speed of skim {k}")),
                 };
                 ui.label(RichText::new(word).weak());
                 let now = draft.run.run_off(k, RunOff::ZERO).m_per_min();
                 RunOff::from_m_per_min(wire_field(ui, style, &name, now, actions))
             })
             .collect();
-        ui.label(format!("{}/min", style.system.wire_unit()));
+        ui.label(say!("{}/min", style.system.wire_unit()));
         if let Some(run) = WireRun::of_passes(&given) {
             accept(draft, view, run, actions);
         }
     });
     ui.horizontal(|ui| {
-        for (each, words) in [(false, "skims alike"), (true, "each pass for itself")] {
+        for (each, words) in [
+            (false, say!("skims alike")),
+            (true, say!("each pass for itself")),
+        ] {
             if ui.selectable_label(draft.each == each, words).clicked() {
                 draft.each = each;
             }

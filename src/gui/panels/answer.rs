@@ -35,13 +35,13 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         };
         let name = capitalised(&view.style.spoken_candidate(&e.candidate));
         let Some(f) = &e.figures else {
-            ui.label(soft(&format!("{name} cannot do it.")));
+            ui.label(soft(&say!("{name} cannot do it.")));
             best_ui(ui, view, answer, None, actions);
             return;
         };
-        ui.label(soft(&format!("{name} takes")));
+        ui.label(soft(&say!("{name} takes")));
         ui.label(strong(style::time(f.minutes.median), SIZE).color(t.text));
-        ui.label(soft(&format!(
+        ui.label(soft(&say!(
             "({}) and costs",
             style::time_range(f.minutes.low, f.minutes.high)
         )));
@@ -55,7 +55,7 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         if e.leaves_a_radius() {
             let words = format!("{}.", capitalised(obstacles::NOT_AS_DRAWN));
             let response = link(ui, &words, &words, t.warn)
-                .on_hover_text("which radii come out larger, and what to say to it");
+                .on_hover_text(say!("which radii come out larger, and what to say to it"));
             if response.clicked() && view.page != Some(Page::Findings) {
                 actions.push(Action::Run(Command::Page(Page::Findings)));
             }
@@ -75,10 +75,10 @@ fn lot_words(job: &Job, f: &Figures, pieces: Pieces, style: Style) -> String {
     let lot = f64::from(job.quantity);
     let (time, money) = (f.minutes.median * lot, f.cost.part.median * lot);
     let all = match pieces.count {
-        1 => format!("all {}", style.number(lot, 0)),
-        _ => format!("{} times that", style.number(lot, 0)),
+        1 => say!("all {}", style.number(lot, 0)),
+        _ => say!("{} times that", style.number(lot, 0)),
     };
-    format!(
+    say!(
         "{one}; {} and {} for {all}.",
         style.time(time),
         style.money(money)
@@ -96,7 +96,7 @@ fn doubt_ui(
     let file = view.file;
     let mut question = |ui: &mut Ui, words: &str, colour, fault: Option<Fault>| {
         let response = link(ui, words, words, colour)
-            .on_hover_text("what is in question, and what to say to it");
+            .on_hover_text(say!("what is in question, and what to say to it"));
         if response.clicked() {
             if view.page != Some(Page::Findings) {
                 actions.push(Action::Run(Command::Page(Page::Findings)));
@@ -111,7 +111,7 @@ fn doubt_ui(
         }
     };
     for stake in stakes.into_iter().flatten() {
-        let words = format!("Of it {}.", at_stake::sentence(stake, view.style));
+        let words = say!("Of it {}.", at_stake::sentence(stake, view.style));
         question(ui, &words, t.warn, Some(stake.kind.fault()));
     }
     let quotable = file.quotable();
@@ -168,8 +168,8 @@ fn link_ui(
     swatch(ui, t.wire(i));
     let spoken = format!("{word} {}", style.candidate(candidate));
     let response = link(ui, &style.spoken_candidate(candidate), &spoken, t.text)
-        .on_hover_text("show this wire");
-    ui.label(soft(format!("with {amount}.")));
+        .on_hover_text(say!("show this wire"));
+    ui.label(soft(say!("with {amount}.")));
     response.clicked()
 }
 
@@ -187,7 +187,7 @@ fn best_ui(
     let cheapest = best(comparison, |f| f.cost.part.median.amount());
     let (Some((fast, ff)), Some((cheap, cf))) = (fastest, cheapest) else {
         ui.label(
-            RichText::new("None of the wires can.")
+            RichText::new(say!("None of the wires can."))
                 .size(SIZE)
                 .color(t.fault),
         );
@@ -196,13 +196,15 @@ fn best_ui(
     let time = |f: &Figures| {
         shown.map_or_else(
             || style::time(f.minutes.median),
-            |(_, s)| less(f.minutes.median.min_value(), s.minutes.median.min_value()) + " time",
+            |(_, s)| {
+                less(f.minutes.median.min_value(), s.minutes.median.min_value()) + say!(" time")
+            },
         )
     };
     let cost = |f: &Figures| {
         shown.map_or_else(
             || style::money(f.cost.part.median),
-            |(_, s)| less(f.cost.part.median.amount(), s.cost.part.median.amount()) + " cost",
+            |(_, s)| less(f.cost.part.median.amount(), s.cost.part.median.amount()) + say!(" cost"),
         )
     };
     let is_shown = |i: usize| shown.is_some_and(|(s, _)| s == i);
@@ -217,37 +219,37 @@ fn best_ui(
     let thrifty = best(comparison, spent).map_or(cheap, |(i, _)| i);
     let case = |i: usize| {
         if i == thrifty {
-            "freed hours sold or not"
+            say!("freed hours sold or not")
         } else {
-            "if the freed hours are sold"
+            say!("if the freed hours are sold")
         }
     };
     let can = comparison.estimates.iter().filter(|e| e.is_possible());
     if comparison.ranked().count() < can.count() {
         ui.label(soft(
-            "Of the wires that make every drawn radius:".to_owned(),
+            say!("Of the wires that make every drawn radius:").to_owned(),
         ));
     }
     if fast == cheap {
         if is_shown(fast) {
-            let text = format!("It is the fastest, and the cheapest {}.", case(cheap));
+            let text = say!("It is the fastest, and the cheapest {}.", case(cheap));
             ui.label(RichText::new(text).size(SIZE).color(t.better));
         } else {
             let amount = format!("{}, {} {}", time(ff), cost(ff), case(cheap));
-            link(ui, "Fastest and cheapest is", fast, &amount);
+            link(ui, say!("Fastest and cheapest is"), fast, &amount);
         }
     } else {
         let saved = format!("{} {}", cost(cf), case(cheap));
         for (word, self_word, i, amount) in [
             (
-                "Fastest is",
-                "It is the fastest.".to_owned(),
+                say!("Fastest is"),
+                say!("It is the fastest.").to_owned(),
                 fast,
                 time(ff),
             ),
             (
-                "Cheapest is",
-                format!("It is the cheapest {}.", case(cheap)),
+                say!("Cheapest is"),
+                say!("It is the cheapest {}.", case(cheap)),
                 cheap,
                 saved,
             ),
@@ -283,9 +285,9 @@ fn not_sold_ui(
     let less = style.money(other - least);
     let what = at_stake::spent_on(answer.pieces);
     let name = style.spoken_candidate(&comparison.estimates[thrifty].candidate);
-    let words = format!("Not sold, {name} is: {less} less is spent {what}.");
+    let words = say!("Not sold, {name} is: {less} less is spent {what}.");
     let response = link(ui, &words, &words, tokens(ui).text_soft)
-        .on_hover_text("what it is worth, and where it turns");
+        .on_hover_text(say!("what it is worth, and where it turns"));
     if response.clicked() {
         actions.push(Action::Run(Command::Page(Page::Worth)));
     }

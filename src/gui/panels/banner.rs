@@ -19,7 +19,7 @@ pub fn banner_ui(ui: &mut Ui, banner: &Banner, actions: &mut Vec<Action>) {
         .inner_margin(Margin::symmetric(12, 6))
         .show(ui, |ui| {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                if ui.button("Dismiss").clicked() {
+                if ui.button(say!("Dismiss")).clicked() {
                     actions.push(Action::Dismiss);
                 }
                 // Laid out from the right, so that the first one comes first.
@@ -50,23 +50,25 @@ pub fn path_ui(ui: &mut Ui, typed: &mut Option<String>, actions: &mut Vec<Action
         .inner_margin(Margin::symmetric(12, 6))
         .show(ui, |ui| {
             ui.horizontal(|ui| {
-                ui.label("Path of a drawing (DXF), of finished cuts (CSV) or of a library (TOML)");
+                ui.label(say!(
+                    "Path of a drawing (DXF), of finished cuts (CSV) or of a library (TOML)"
+                ));
                 let width = (ui.available_width() - 150.0).max(120.0);
                 let field = ui
                     .add(TextEdit::singleline(text).desired_width(width))
-                    .accessible_name("Path");
+                    .accessible_name(say!("Path"));
                 if ui.data(|d| d.get_temp::<bool>(field.id)).is_none() {
                     ui.data_mut(|d| d.insert_temp(field.id, true));
                     field.request_focus();
                 }
                 let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
-                let go = ui.add_enabled(!text.trim().is_empty(), Button::new("Open path"));
+                let go = ui.add_enabled(!text.trim().is_empty(), Button::new(say!("Open path")));
                 if (go.clicked() || enter) && !text.trim().is_empty() {
                     let path = text.trim().trim_matches('"');
                     actions.push(Action::OpenPath(PathBuf::from(path)));
                     done = true;
                 }
-                if ui.button("Cancel").clicked() || ui.input(|i| i.key_pressed(Key::Escape)) {
+                if ui.button(say!("Cancel")).clicked() || ui.input(|i| i.key_pressed(Key::Escape)) {
                     done = true;
                 }
                 if done {

@@ -22,8 +22,8 @@ pub fn menu_ui(
     ui.set_min_width(210.0);
     if let Some(grip) = grip {
         let text = match grip.kind {
-            Kind::Hole => "Leave the start hole to the program",
-            Kind::Join => "Leave the entry point to the program",
+            Kind::Hole => say!("Leave the start hole to the program"),
+            Kind::Join => say!("Leave the entry point to the program"),
         };
         let contour = view.file.profile.contours().get(grip.contour);
         let by_hand = contour.is_some_and(|c| {
@@ -46,7 +46,7 @@ pub fn menu_ui(
         Some(Target::Open(i)) if i < view.file.profile.open().len() => {
             let key = chain_key(&view.file.profile.open()[i]);
             let mut on_line = view.file.job.choice(key).on_line;
-            if ui.checkbox(&mut on_line, "Cut on the line").changed() {
+            if ui.checkbox(&mut on_line, say!("Cut on the line")).changed() {
                 actions.push(edited(view, key, |c| c.on_line = on_line));
                 ui.close();
             }
@@ -65,8 +65,8 @@ fn other_part_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Actio
     let file = view.file;
     let parts = &file.drawing.parts;
     let own = parts.iter().position(|p| p.contours.contains(&i));
-    let part = own.map(|k| (format!("Estimate part {} instead", k + 1), Some(&parts[k])));
-    let together = ("Estimate all parts together".to_owned(), None);
+    let part = own.map(|k| (say!("Estimate part {} instead", k + 1), Some(&parts[k])));
+    let together = (say!("Estimate all parts together").to_owned(), None);
     for (text, part) in part.into_iter().chain([together]) {
         if ui.button(text).clicked() {
             let mut job = file.job.clone();
@@ -91,11 +91,11 @@ fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>)
     let equal = file.model.groups.iter().find(|g| g.contains(&i));
     if let Some(group) = equal.filter(|g| g.len() > 1) {
         ui.separator();
-        let words = format!("All {} like it", group.len());
+        let words = say!("All {} like it", group.len());
         ui.menu_button(words, |ui| decisions_ui(ui, group, view, actions));
     }
     ui.separator();
-    let more = RichText::new("Thickness, taper, tab, start hole…");
+    let more = RichText::new(say!("Thickness, taper, tab, start hole…"));
     if ui.button(more).clicked() {
         actions.push(Action::Select(Some(Target::Contour(i))));
         if view.page != Some(Page::Contour) {
@@ -148,7 +148,7 @@ fn decisions_ui(ui: &mut Ui, list: &[usize], view: &View<'_>, actions: &mut Vec<
     let choice = file.job.choice(contour_key(contour));
     let role = file.job.role(&file.profile, list[0]);
     let mut cut = file.job.cuts(contour);
-    if ui.checkbox(&mut cut, "Cut").changed() {
+    if ui.checkbox(&mut cut, say!("Cut")).changed() {
         actions.push(cut_all(view, list, cut));
         ui.close();
         return;
@@ -165,8 +165,8 @@ fn decisions_ui(ui: &mut Ui, list: &[usize], view: &View<'_>, actions: &mut Vec<
     };
     if role == Role::Opening {
         let mut erode = choice.waste == Some(Waste::Erode);
-        let hint = "longer, but no slug comes loose and no operator is needed";
-        let response = ui.checkbox(&mut erode, "Burn out, no slug");
+        let hint = say!("longer, but no slug comes loose and no operator is needed");
+        let response = ui.checkbox(&mut erode, say!("Burn out, no slug"));
         if response.on_hover_text(hint).changed() {
             let waste = if erode { Waste::Erode } else { Waste::Slug };
             actions.push(decide(&|c| c.waste = Some(waste)));
@@ -174,7 +174,10 @@ fn decisions_ui(ui: &mut Ui, list: &[usize], view: &View<'_>, actions: &mut Vec<
         }
     }
     let mut turned = choice.turned;
-    if ui.checkbox(&mut turned, "Wire on the other side").changed() {
+    if ui
+        .checkbox(&mut turned, say!("Wire on the other side"))
+        .changed()
+    {
         actions.push(decide(&|c| c.turned = turned));
         ui.close();
     }
@@ -186,7 +189,7 @@ fn decisions_ui(ui: &mut Ui, list: &[usize], view: &View<'_>, actions: &mut Vec<
     for n in 1..=file.job.passes {
         let mut text = passes_words(n);
         if n == file.job.passes {
-            text.push_str(", as the job");
+            text.push_str(say!(", as the job"));
         }
         if ui.selectable_label(passes == n, text).clicked() {
             let own = (n < file.job.passes).then_some(n);

@@ -70,14 +70,15 @@ fn chip_words(view: &View<'_>) -> String {
     let cut = || file.profile.contours().iter().filter(|c| file.job.cuts(c));
     let length: Length = cut().map(|c| c.drawn_length).sum();
     let mut words = vec![
-        view.style.count(cut().count(), "contour", "contours"),
+        view.style
+            .count(cut().count(), say!("contour"), say!("contours")),
         style.length(length),
     ];
     let parts = file.drawing.parts.len();
     if parts > 1 {
         let part = match file.part_taken() {
-            Some(k) => format!("part {} of {parts}", k + 1),
-            None => view.style.count(parts, "part", "parts"),
+            Some(k) => say!("part {} of {parts}", k + 1),
+            None => view.style.count(parts, say!("part"), say!("parts")),
         };
         words.insert(0, part);
     }
@@ -104,7 +105,7 @@ fn list_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Action>) 
         ui.scope_id().with("ground of the list"),
         Sense::click_and_drag(),
     );
-    ground.widget_info(|| WidgetInfo::labeled(AccessRole::Pane, true, "Contours"));
+    ground.widget_info(|| WidgetInfo::labeled(AccessRole::Pane, true, say!("Contours")));
     let corner = CornerRadius::same(6);
     ui.painter().rect(
         rect,
@@ -240,7 +241,7 @@ fn group_row(ui: &mut Ui, g: usize, view: &View<'_>, actions: &mut Vec<Action>) 
             ui.data_mut(|d| d.insert_temp(id, !is_open));
         }
         response.context_menu(|ui| contour_menu::group_ui(ui, &list, &words, view, actions));
-        let ticked = tick_ui(ui, rect, cut > 0, &format!("cut {words}"));
+        let ticked = tick_ui(ui, rect, cut > 0, &say!("cut {words}"));
         if let Some(cut) = ticked {
             actions.push(contour_menu::cut_all(view, &list, cut));
         }
@@ -248,8 +249,8 @@ fn group_row(ui: &mut Ui, g: usize, view: &View<'_>, actions: &mut Vec<Action>) 
         let dots = within(ui, UiBuilder::new().max_rect(more).id_salt("more"), |ui| {
             ui.add(Button::new(RichText::new("…").color(t.accent)).frame(false))
         })
-        .on_hover_text("decide for all of them")
-        .accessible_name(format!("decide for {words}"));
+        .on_hover_text(say!("decide for all of them"))
+        .accessible_name(say!("decide for {words}"));
         egui::Popup::menu(&dots)
             .show(|ui| contour_menu::group_ui(ui, &list, &words, view, actions));
         let each = file.profile.contours()[first].drawn_length;
@@ -284,9 +285,9 @@ fn tick_ui(ui: &mut Ui, rect: Rect, cut: bool, name: &str) -> Option<bool> {
         ui.checkbox(&mut ticked, "")
     })
     .on_hover_text(if cut {
-        "cut; click to leave out"
+        say!("cut; click to leave out")
     } else {
-        "left out; click to cut"
+        say!("left out; click to cut")
     })
     .accessible_name(name);
     checkbox.changed().then_some(ticked)
@@ -345,18 +346,18 @@ fn totals_ui(ui: &mut Ui, view: &View<'_>) {
     ui.horizontal(|ui| {
         ui.label(strong(
             view.style
-                .count(cut.len(), "contour to cut", "contours to cut"),
+                .count(cut.len(), say!("contour to cut"), say!("contours to cut")),
             BODY,
         ));
         let about = |c: &&ProfileContour| file.job.is_about(contour_key(c));
         let left = file.profile.contours().iter().filter(about).count() - cut.len();
         if left > 0 {
-            ui.weak(format!("{left} left out"));
+            ui.weak(say!("{left} left out"));
         }
     });
-    let mut text = format!("{} of cut", style.length(length));
+    let mut text = say!("{} of cut", style.length(length));
     if net > 0.0 {
-        text = format!("{text}, {} net", style.area(Area::from_mm2(net)));
+        text = say!("{text}, {} net", style.area(Area::from_mm2(net)));
     }
     ui.label(RichText::new(text).size(SMALL + 0.5));
     ui.add_space(2.0);
@@ -404,7 +405,7 @@ fn contour_row(ui: &mut Ui, i: usize, indented: bool, view: &View<'_>, actions: 
     ui.push_id(("contour", key), |ui| {
         let rect = row_ground(ui, Target::Contour(i), &label, view, actions);
         let rect = rect.with_min_x(rect.left() + if indented { 16.0 } else { 0.0 });
-        if let Some(cut) = tick_ui(ui, rect, cut, &format!("cut {label}")) {
+        if let Some(cut) = tick_ui(ui, rect, cut, &say!("cut {label}")) {
             actions.push(contour_menu::cut_all(view, &[i], cut));
         }
         let ink = if cut { t.text } else { t.left_out };
@@ -433,7 +434,7 @@ fn contour_row(ui: &mut Ui, i: usize, indented: bool, view: &View<'_>, actions: 
 fn open_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let chain = &view.file.profile.open()[i];
-    let label = format!("open curve {}", i + 1);
+    let label = say!("open curve {}", i + 1);
     ui.push_id(("open", i), |ui| {
         let rect = row_ground(ui, Target::Open(i), &label, view, actions);
         let dots = rect.left_top() + vec2(6.0, ROW / 2.0);
@@ -494,7 +495,7 @@ fn skipped_ui(ui: &mut Ui, view: &View<'_>) {
     let total: usize = skipped.values().sum();
     ui.separator();
     if total == 0 {
-        ui.label(RichText::new("nothing skipped").size(SMALL).weak());
+        ui.label(RichText::new(say!("nothing skipped")).size(SMALL).weak());
         return;
     }
     let mut kinds: Vec<_> = skipped.iter().collect();
@@ -510,7 +511,7 @@ fn skipped_ui(ui: &mut Ui, view: &View<'_>) {
         .collect();
     ui.add(
         egui::Label::new(
-            RichText::new(format!(
+            RichText::new(say!(
                 "skipped {}{}",
                 words.join(", "),
                 if kinds.len() > 3 { ", …" } else { "" }

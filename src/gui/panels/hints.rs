@@ -7,10 +7,10 @@ use egui::emath::{Rect, vec2};
 use egui::{Align, Button, FontId, Layout, RichText, Stroke, StrokeKind, Ui, UiBuilder};
 
 const HINTS: [&str; 4] = [
-    "Drop a DXF of your own anywhere on the window.",
-    "Whatever is amber can be changed: click a word of the sentence.",
-    "A click on a figure says where it comes from.",
-    "Press ? for every key.",
+    key!("Drop a DXF of your own anywhere on the window."),
+    key!("Whatever is amber can be changed: click a word of the sentence."),
+    key!("A click on a figure says where it comes from."),
+    key!("Press ? for every key."),
 ];
 
 /// The next hint at the top of a drawing in `rect`, while it has room there.
@@ -20,7 +20,7 @@ pub fn hint_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Actio
     };
     let t = tokens(ui);
     let hint = match view.hints_read {
-        0 if view.file.is_sample() => format!("This is a sample. {hint}"),
+        0 if view.file.is_sample() => say!("This is a sample. {hint}"),
         _ => (*hint).to_owned(),
     };
     let font = FontId::proportional(SMALL + 0.5);
@@ -46,8 +46,8 @@ pub fn hint_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Actio
         ui.label(RichText::new(&hint).size(SMALL + 0.5).color(t.text_soft));
         let close = ui.add(Button::new("×").frame(false));
         if close
-            .accessible_name("hint read")
-            .on_hover_text("read; it does not come back")
+            .accessible_name(say!("hint read"))
+            .on_hover_text(say!("read; it does not come back"))
             .clicked()
         {
             actions.push(Action::HintRead);

@@ -6,20 +6,26 @@ use egui::{Grid, Id, Modal, RichText, ScrollArea, Ui};
 
 /// What the pointer and the keys do that are no commands.
 const OTHERS: [(&str, &str); 8] = [
-    ("Wheel", "Zoom where the pointer is"),
-    ("Drag", "Move the drawing"),
+    (key!("Wheel"), key!("Zoom where the pointer is")),
+    (key!("Drag"), key!("Move the drawing")),
     (
-        "Double click",
-        "The whole drawing in view; on the splitter, fold the wires",
+        key!("Double click"),
+        key!("The whole drawing in view; on the splitter, fold the wires"),
     ),
-    ("Right click", "Decide for the contour under the pointer"),
-    ("Space", "On the steps: play or stand still"),
+    (
+        key!("Right click"),
+        key!("Decide for the contour under the pointer"),
+    ),
+    (key!("Space"), key!("On the steps: play or stand still")),
     (
         "← →",
-        "On the steps: a little back or on; with Shift, step by step",
+        key!("On the steps: a little back or on; with Shift, step by step"),
     ),
-    ("Home End", "On the steps: to the beginning or the end"),
-    ("↑ ↓ Enter", "In a list: choose; letters search"),
+    (
+        key!("Home End"),
+        key!("On the steps: to the beginning or the end"),
+    ),
+    (key!("↑ ↓ Enter"), key!("In a list: choose; letters search")),
 ];
 
 /// The sheet while it is open.
@@ -30,7 +36,7 @@ pub fn keys_ui(ui: &Ui, open: &mut bool) {
     let modal = Modal::new(Id::unique("keys")).show(ui.ctx(), |ui| {
         let room = ui.ctx().content_rect().size();
         ui.set_width((room.x - 120.0).min(760.0));
-        ui.label(strong("Keys", 15.0).color(tokens(ui).text));
+        ui.label(strong(say!("Keys"), 15.0).color(tokens(ui).text));
         let with_keys = Command::all().filter_map(|c| Some((c, c.shortcut()?)));
         let commands = with_keys.map(|(c, keys)| (ui.ctx().format_shortcut(&keys), c.text()));
         let others = OTHERS.map(|(keys, text)| (keys.to_owned(), text));
@@ -52,7 +58,7 @@ pub fn keys_ui(ui: &Ui, open: &mut bool) {
                         }
                     });
             });
-        ui.button("Close").clicked()
+        ui.button(say!("Close")).clicked()
     });
     if modal.inner || modal.should_close() {
         *open = false;

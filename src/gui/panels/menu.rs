@@ -60,7 +60,7 @@ fn step_words(view: &View<'_>, command: Command) -> String {
     };
     let words = change(from, to, view.style);
     if words.is_empty() && other.options != file.wanted {
-        return "how the drawing is read".to_owned();
+        return say!("how the drawing is read").to_owned();
     }
     words
 }
@@ -74,14 +74,14 @@ pub fn menu_ui(
     actions: &mut Vec<Action>,
 ) {
     ui.horizontal(|ui| {
-        ui.menu_button("Menu", |ui| {
+        ui.menu_button(say!("Menu"), |ui| {
             ui.set_min_width(250.0);
             command_button(ui, Command::Open, view, actions);
             command_button(ui, Command::OpenPath, view, actions);
             command_button(ui, Command::SaveJob, view, actions);
             command_button(ui, Command::SaveJobAs, view, actions);
             ui.add_enabled_ui(!job.recent.is_empty(), |ui| {
-                ui.menu_button("Recent job files", |ui| {
+                ui.menu_button(say!("Recent job files"), |ui| {
                     for path in job.recent {
                         let name = path.file_name().unwrap_or(path.as_os_str());
                         let button = ui.button(name.to_string_lossy());
@@ -93,14 +93,14 @@ pub fn menu_ui(
                 });
             });
             command_button(ui, Command::SaveReport, view, actions);
-            ui.menu_button("Export", |ui| {
+            ui.menu_button(say!("Export"), |ui| {
                 command_button(ui, Command::Export, view, actions);
                 command_button(ui, Command::ExportPaths, view, actions);
                 command_button(ui, Command::SaveHoles, view, actions);
                 command_button(ui, Command::ExportPicture, view, actions);
                 command_button(ui, Command::CopyWires, view, actions);
             });
-            ui.menu_button("Sample drawings", |ui| {
+            ui.menu_button(say!("Sample drawings"), |ui| {
                 for (k, sample) in samples::ALL.iter().enumerate() {
                     if ui.button(sample.title).on_hover_text(sample.name).clicked() {
                         actions.push(Action::OpenSample(k));
@@ -201,9 +201,9 @@ fn file_ui(ui: &mut Ui, view: &View<'_>, files: &[(u64, String)], actions: &mut 
     let name = shortened(&view.file.name, most);
     let place = files.iter().position(|(id, _)| *id == front).unwrap_or(0) + 1;
     let text = match files.len() {
-        0 | 1 if view.file.is_sample() => format!("{name}, a sample"),
+        0 | 1 if view.file.is_sample() => say!("{name}, a sample"),
         0 | 1 => name,
-        n => format!("{name} ▾  {place} of {n}"),
+        n => say!("{name} ▾  {place} of {n}"),
     };
     if files.len() < 2 {
         ui.add(egui::Label::new(
@@ -214,7 +214,7 @@ fn file_ui(ui: &mut Ui, view: &View<'_>, files: &[(u64, String)], actions: &mut 
     }
     let button = ui
         .add(Button::new(text))
-        .accessible_name("Open drawings")
+        .accessible_name(say!("Open drawings"))
         .on_hover_text(hint(ui, Command::NextDrawing));
     Popup::menu(&button).show(|ui| {
         ui.set_min_width(260.0);
@@ -228,7 +228,7 @@ fn file_ui(ui: &mut Ui, view: &View<'_>, files: &[(u64, String)], actions: &mut 
                             let shut = ui
                                 .add(close)
                                 .on_hover_text(Command::Close.tooltip())
-                                .accessible_name(format!("close {name}"));
+                                .accessible_name(say!("close {name}"));
                             if shut.clicked() {
                                 actions.push(Action::CloseFile(*id));
                             }
@@ -274,7 +274,7 @@ fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let galley = ui.painter().layout_no_wrap(text.to_owned(), font, colour);
         galley.size().x + 2.0 * ui.spacing().button_padding.x + ui.spacing().item_spacing.x + 2.0
     };
-    let mut room = ui.available_width() - wide(ui, "Shop !") - wide(ui, "More ▾");
+    let mut room = ui.available_width() - wide(ui, say!("Shop !")) - wide(ui, say!("More ▾"));
     let mut shown = Vec::new();
     // Whatever is open has its tab.
     let open = view.page.filter(|p| FIRST.contains(p));
@@ -314,7 +314,9 @@ fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 
 /// The pages that find no room on the line.
 fn more_ui(ui: &mut Ui, pages: &[Page], view: &View<'_>, actions: &mut Vec<Action>) {
-    let button = ui.add(Button::new("More ▾")).accessible_name("More pages");
+    let button = ui
+        .add(Button::new(say!("More ▾")))
+        .accessible_name(say!("More pages"));
     Popup::menu(&button).show(|ui| pages_ui(ui, pages, view, actions));
 }
 
@@ -343,11 +345,13 @@ fn pages_ui(ui: &mut Ui, pages: &[Page], view: &View<'_>, actions: &mut Vec<Acti
 fn shop_tab_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let wrong = OF_THE_SHOP.into_iter().any(|page| tab_words(page, view).1);
     let open = view.page.is_some_and(|page| OF_THE_SHOP.contains(&page));
-    let text = if wrong { "Shop !" } else { "Shop" };
+    let text = if wrong { say!("Shop !") } else { say!("Shop") };
     let button = ui
         .add(tab(text, open, tokens(ui)))
-        .accessible_name("Shop")
-        .on_hover_text("The shop's own: its rates, its library, its finished cuts");
+        .accessible_name(say!("Shop"))
+        .on_hover_text(say!(
+            "The shop's own: its rates, its library, its finished cuts"
+        ));
     Popup::menu(&button).show(|ui| pages_ui(ui, &OF_THE_SHOP, view, actions));
 }
 

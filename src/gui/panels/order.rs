@@ -14,16 +14,16 @@ use egui::{RichText, Role, Sense, Ui, WidgetInfo, vec2};
 /// As short as the sentence wants it.
 fn short_words(job: &Job) -> String {
     let order = match job.order {
-        CuttingOrder::EachInTurn => "each contour in turn",
-        CuttingOrder::RoughsFirst => "all roughs first",
+        CuttingOrder::EachInTurn => say!("each contour in turn"),
+        CuttingOrder::RoughsFirst => say!("all roughs first"),
     };
     let cut_off = match job.cut_off {
         CutOff::AfterSkims => "",
-        CutOff::BeforeSkims => ", slugs out before the skims",
+        CutOff::BeforeSkims => say!(", slugs out before the skims"),
     };
     let travel = match job.travel {
         Travel::Rethread => "",
-        Travel::KeepThreaded => ", kept threaded",
+        Travel::KeepThreaded => say!(", kept threaded"),
     };
     format!("{order}{cut_off}{travel}")
 }
@@ -48,7 +48,7 @@ pub fn order_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &file.job;
     let colour = tokens(ui).text_soft;
     ui.label(RichText::new("·").size(SENTENCE).color(colour));
-    choice(ui, "Order of cutting", &words, SENTENCE, |ui| {
+    choice(ui, say!("Order of cutting"), &words, SENTENCE, |ui| {
         ui.set_min_width(470.0);
         for way in &course.ways {
             if way_ui(ui, way, file.pieces()).clicked() && !way.chosen {
@@ -68,16 +68,16 @@ fn way_ui(ui: &mut Ui, way: &WayOfCutting, pieces: usize) -> egui::Response {
     let t = tokens(ui);
     let words = ways::of_cutting(way);
     let attended = if way.attended > Minutes::ZERO {
-        format!("operator present for {}", time(way.attended))
+        say!("operator present for {}", time(way.attended))
     } else {
-        "no operator needed".to_owned()
+        say!("no operator needed").to_owned()
     };
     let alone = if way.alone > Minutes::ZERO && way.attended > Minutes::ZERO {
-        format!(", first after {}", time(way.alone))
+        say!(", first after {}", time(way.alone))
     } else {
         String::new()
     };
-    let threadings = count(way.threadings, "threading", "threadings");
+    let threadings = count(way.threadings, say!("threading"), say!("threadings"));
     // To the minute: what tells the orders apart is less than what a total is rounded to.
     let takes = format!("{} {}", step_time(way.minutes), for_what(pieces));
     let rest = format!("{attended}{alone} · {threadings}");

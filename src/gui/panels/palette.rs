@@ -26,7 +26,7 @@ fn entries(ui: &Ui) -> Vec<Entry> {
         }
     });
     let samples = samples::ALL.iter().enumerate().map(|(k, s)| Entry {
-        text: format!("Open sample, {}", s.title),
+        text: say!("Open sample, {}", s.title),
         aside: s.name.to_owned(),
         action: Action::OpenSample(k),
     });
@@ -54,7 +54,7 @@ pub fn palette_ui(ui: &Ui, open: &mut bool, actions: &mut Vec<Action>) {
                     enabled: true,
                 })
                 .collect();
-            if let Some(k) = search_list(ui, "Command", "what to do", &items) {
+            if let Some(k) = search_list(ui, say!("Command"), say!("what to do"), &items) {
                 actions.push(list[k].action.clone());
                 close = true;
             }

@@ -64,7 +64,8 @@ fn about(view: &View<'_>, part: &Part) -> String {
         "{} × {} · {} · {}",
         view.style.number(mm(size.x), 1),
         view.style.number(mm(size.y), 1),
-        view.style.count(part.contours.len(), "contour", "contours"),
+        view.style
+            .count(part.contours.len(), say!("contour"), say!("contours")),
         view.style.length(length)
     )
 }
@@ -74,13 +75,13 @@ fn together(view: &View<'_>) -> String {
     let file = view.file;
     let parts = &file.drawing.parts;
     let set = what_a_set_is(&file.job, &file.profile, parts, view.style);
-    let said = set.unwrap_or_else(|| format!("{} parts or views together", parts.len()));
+    let said = set.unwrap_or_else(|| say!("{} parts or views together", parts.len()));
     let answer = file.answer.as_ref().filter(|a| a.pieces > 1);
     let figures = file.shown_estimate().and_then(|e| e.figures.as_ref());
     match answer.zip(figures) {
         Some((a, f)) => {
             let each = Pieces::of(a.pieces, f.cost.part.median).each;
-            format!("{} a piece · {said}", view.style.money(each))
+            say!("{} a piece · {said}", view.style.money(each))
         }
         None => said,
     }
@@ -98,14 +99,16 @@ fn count_ui(ui: &mut Ui, k: usize, row: Rect, view: &View<'_>, actions: &mut Vec
         pos2(left, row.top() + 7.0),
         pos2(left + COUNT, row.bottom() - 3.0),
     );
-    let name = format!("pieces of part {} in a set", k + 1);
+    let name = say!("pieces of part {} in a set", k + 1);
     // A child of its own, which leaves the list where it is.
     let mut place = ui.new_child(UiBuilder::new().max_rect(field).id_salt(("count", k)));
     let shown = format!("{now} ×");
     let entry = NumberField::new(&name, shown)
         .width(COUNT - 12.0)
         .show(&mut place);
-    entry.response.on_hover_text("how many of it make a set");
+    entry
+        .response
+        .on_hover_text(say!("how many of it make a set"));
     let typed = entry.typed;
     let Some(typed) = typed else { return };
     let number = parse_number(typed.trim_end_matches(['×', 'x', ' ']));
@@ -116,7 +119,7 @@ fn count_ui(ui: &mut Ui, k: usize, row: Rect, view: &View<'_>, actions: &mut Vec
             job.set_count(&file.profile, part, count);
             actions.push(Action::Edit(Box::new(job)));
         }
-        _ => actions.push(Action::Refuse(format!(
+        _ => actions.push(Action::Refuse(say!(
             "“{}” is not a number of parts. Type a whole number, such as 2; 0 leaves the part out of the set.",
             typed.trim()
         ))),
@@ -137,12 +140,12 @@ fn row_ui(
     let taken = file.parts.of(file.shown);
     let (name, second, taken): (String, String, Option<Taken>) = match part {
         None => (
-            "all parts".to_owned(),
+            say!("all parts").to_owned(),
             together(view),
             taken.map(|p| p.together),
         ),
         Some(k) => (
-            format!("part {}", k + 1),
+            say!("part {}", k + 1),
             about(view, &parts[k]),
             taken.and_then(|p| p.each.get(k).copied()),
         ),
@@ -152,7 +155,7 @@ fn row_ui(
             view.style.time(minutes),
             format!("{} · {second}", view.style.money(cost)),
         ),
-        Some(None) => ("cannot be cut".to_owned(), second),
+        Some(None) => (say!("cannot be cut").to_owned(), second),
         None => (String::new(), second),
     };
     let is_chosen = chosen == part;
@@ -160,8 +163,8 @@ fn row_ui(
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     response.widget_info(|| {
         let label = match part {
-            None => "estimate all parts together".to_owned(),
-            Some(_) => format!("estimate {name}"),
+            None => say!("estimate all parts together").to_owned(),
+            Some(_) => say!("estimate {name}"),
         };
         WidgetInfo::selected(Role::RadioButton, true, is_chosen, label)
     });

@@ -38,7 +38,9 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
     let shown = job.candidates.get(view.file.shown);
     let Some(wire) = shown.and_then(|c| view.library.wire(&c.wire)) else {
-        ui.label("The wire shown is not in the library. Click another one below.");
+        ui.label(say!(
+            "The wire shown is not in the library. Click another one below."
+        ));
         return;
     };
     let advice = advise(view.library, wire, &wanted);
@@ -55,12 +57,9 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     ui.separator();
     ui.horizontal(|ui| {
         ui.label(
-            RichText::new(format!(
-                "Time and cost {} with",
-                for_what(view.file.pieces())
-            ))
-            .size(SMALL)
-            .color(t.text_soft),
+            RichText::new(say!("Time and cost {} with", for_what(view.file.pieces())))
+                .size(SMALL)
+                .color(t.text_soft),
         );
         swatch(ui, t.wire(view.file.shown));
         let name = super::wires::candidate_name(view.style, &view.file.job, view.file.shown);
@@ -80,8 +79,10 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
     picture_ui(ui, view, &pass_plans(view.library, wire), run, &wanted);
     ui.add_space(4.0);
-    let remark = "Ra is what is usual with this wire (common practice, the wire’s part in it judgement), tolerance what is usual \
-                  with any; no promise of a machine. In small print: against one pass less.";
+    let remark = say!(
+        "Ra is what is usual with this wire (common practice, the wire’s part in it judgement), tolerance what is usual \
+                  with any; no promise of a machine. In small print: against one pass less."
+    );
     ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
 }
 
@@ -93,12 +94,12 @@ fn wanted_ui(ui: &mut Ui, style: Style, actions: &mut Vec<Action>) -> Wanted {
         ui.data(|d| d.get_temp(id)).unwrap_or_default();
     let (ra_unit, ra_factor) = match style.system {
         System::Metric => ("µm", 1.0),
-        System::Inch => ("µin", MICROINCH_PER_UM),
+        System::Inch => (say!("µin"), MICROINCH_PER_UM),
     };
     ui.horizontal(|ui| {
-        ui.label("Smallest plan for Ra at most");
-        let shown = ra.map_or_else(|| "any".to_owned(), |v| significant(v * ra_factor, 3));
-        let entry = NumberField::new("Finish wanted", shown).show(ui);
+        ui.label(say!("Smallest plan for Ra at most"));
+        let shown = ra.map_or_else(|| say!("any").to_owned(), |v| significant(v * ra_factor, 3));
+        let entry = NumberField::new(say!("Finish wanted"), shown).show(ui);
         ui.label(ra_unit);
         if let Some(typed) = entry.typed {
             match optional(&typed, parse_number) {
@@ -106,12 +107,12 @@ fn wanted_ui(ui: &mut Ui, style: Style, actions: &mut Vec<Action>) -> Wanted {
                 Err(message) => actions.push(Action::Refuse(message)),
             }
         }
-        ui.label("and a tolerance of");
+        ui.label(say!("and a tolerance of"));
         let shown = tolerance.map_or_else(
-            || "any".to_owned(),
+            || say!("any").to_owned(),
             |v| style.typed_length(Length::from_mm(v)),
         );
-        let entry = NumberField::new("Tolerance wanted", shown).show(ui);
+        let entry = NumberField::new(say!("Tolerance wanted"), shown).show(ui);
         if let Some(typed) = entry.typed {
             match optional(&typed, |t| style.parse_length(t)) {
                 Ok(v) => tolerance = v.map(Length::mm),
@@ -144,8 +145,8 @@ fn picture_ui(
         let own = figures(run, plan.passes, view.file.shown)?;
         Some(PlanSpot {
             name: match plan.passes {
-                1 => "rough".to_owned(),
-                n => style.count(n - 1, "skim", "skims"),
+                1 => say!("rough").to_owned(),
+                n => style.count(n - 1, say!("skim"), say!("skims")),
             },
             minutes: own.minutes.median.min_value(),
             roughness: plan.roughness_um.map(|v| v * factor),
@@ -173,13 +174,19 @@ fn picture_ui(
         .map(|v| (v, format!("{} {unit}", significant(v, 2))))
         .collect();
     let asked = wanted.roughness_um.map(|v| v * factor);
-    let asked = asked.map(|v| (v, format!("Ra {} {unit} asked", significant(v, 3))));
+    let asked = asked.map(|v| (v, say!("Ra {} {unit} asked", significant(v, 3))));
     ui.add_space(6.0);
     let colour = tokens(ui).wire(view.file.shown);
-    let title = "usual Ra against the time of a part";
+    let title = say!("usual Ra against the time of a part");
     let picture = finish_ui(ui, &spots, asked.as_ref(), colour, (&times, &marks), title);
-    copying_ui(ui, "finish by passes", picture.rect, || {
-        let head = ["plan", "minutes", "usual Ra from", "usual Ra to"].map(str::to_owned);
+    copying_ui(ui, say!("finish by passes"), picture.rect, || {
+        let head = [
+            say!("plan"),
+            say!("minutes"),
+            say!("usual Ra from"),
+            say!("usual Ra to"),
+        ]
+        .map(str::to_owned);
         let row = |s: &PlanSpot| {
             let [low, high] = s.roughness.map(|v| v.to_string());
             vec![s.name.clone(), s.minutes.to_string(), low, high]
@@ -199,9 +206,9 @@ fn optional<T>(text: &str, read: impl Fn(&str) -> Result<T, String>) -> Result<O
 fn heading(ui: &mut Ui, style: Style) {
     let t = tokens(ui);
     let (rect, _) = ui.allocate_exact_size(vec2(WIDTH, 17.0), Sense::hover());
-    let ra = format!("usual Ra, {}", style.roughness_unit());
-    let tolerance = format!("tolerance, {}", style.system.length_unit());
-    let texts = [ra.as_str(), &tolerance, "", "time", "cost"];
+    let ra = say!("usual Ra, {}", style.roughness_unit());
+    let tolerance = say!("tolerance, {}", style.system.length_unit());
+    let texts = [ra.as_str(), &tolerance, "", say!("time"), say!("cost")];
     for (x, text) in COLUMNS.into_iter().zip(texts) {
         ui.painter().text(
             pos2(rect.left() + x, rect.center().y),
@@ -263,7 +270,7 @@ fn plan_row(
             8.0,
             lower,
             Align2::LEFT_CENTER,
-            "smallest that is usually enough",
+            say!("smallest that is usually enough"),
             small(),
             t.better,
         );
@@ -272,7 +279,7 @@ fn plan_row(
             8.0,
             lower,
             Align2::LEFT_CENTER,
-            "more than is asked",
+            say!("more than is asked"),
             small(),
             t.text_faint,
         );
@@ -314,7 +321,7 @@ fn price_ui(ui: &Ui, rect: Rect, plan: &PassPlan, run: Option<&Run>, view: &View
     let (time_edge, cost_edge) = (COLUMNS[3], COLUMNS[4]);
     let Some(own) = figures(run, plan.passes, view.file.shown) else {
         let waiting = run.is_none_or(|r| r.points.len() < plan.passes);
-        let text = if waiting { "…" } else { "cannot" };
+        let text = if waiting { "…" } else { say!("cannot") };
         let font = FontId::proportional(BODY);
         put(time_edge, upper, text, font, t.text_faint);
         return;

@@ -17,8 +17,8 @@ pub fn worth_showing(readings: &[BeingRead]) -> Option<&BeingRead> {
 
 /// Name, bar and cancel.
 pub fn progress_ui(ui: &mut Ui, reading: &BeingRead, actions: &mut Vec<Action>) {
-    let name = format!("Reading {}…", reading.name);
-    if line_ui(ui, &name, &reading.progress, "cancel reading") {
+    let name = say!("Reading {}…", reading.name);
+    if line_ui(ui, &name, &reading.progress, say!("cancel reading")) {
         actions.push(Action::CancelReading);
     }
 }
@@ -26,22 +26,22 @@ pub fn progress_ui(ui: &mut Ui, reading: &BeingRead, actions: &mut Vec<Action>) 
 /// The same of an estimate that takes long; and, once it was stopped, what is shown instead and the way to have it.
 pub fn estimating_ui(ui: &mut Ui, file: &OpenFile, actions: &mut Vec<Action>) {
     if let Some(progress) = file.takes_long() {
-        let name = format!("Estimating {}…", file.name);
-        if line_ui(ui, &name, progress, "cancel the estimate") {
+        let name = say!("Estimating {}…", file.name);
+        if line_ui(ui, &name, progress, say!("cancel the estimate")) {
             actions.push(Action::CancelEstimate);
         }
         return;
     }
     let t = tokens(ui);
     let text = if file.answer.is_some() {
-        "The estimate was stopped. The figures below are from before the last change."
+        say!("The estimate was stopped. The figures below are from before the last change.")
     } else {
-        "The estimate was stopped. There are no figures."
+        say!("The estimate was stopped. There are no figures.")
     };
     framed(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
             ui.label(RichText::new(text).color(t.warn));
-            if ui.button("Estimate again").clicked() {
+            if ui.button(say!("Estimate again")).clicked() {
                 actions.push(Action::EstimateAgain);
             }
         });
@@ -63,10 +63,10 @@ fn line_ui(ui: &mut Ui, doing: &str, progress: &Progress, cancel: &str) -> bool 
     framed(ui, |ui| {
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let stopping = progress.is_cancelled();
-            let button = ui.add_enabled(!stopping, egui::Button::new("Cancel"));
+            let button = ui.add_enabled(!stopping, egui::Button::new(say!("Cancel")));
             clicked = button.accessible_name(cancel).clicked();
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                let text = if stopping { "Stopping…" } else { doing };
+                let text = if stopping { say!("Stopping…") } else { doing };
                 let name = RichText::new(text).color(t.text);
                 ui.add(egui::Label::new(name).truncate());
                 let bar = ProgressBar::new(progress.fraction() as f32)
@@ -74,7 +74,7 @@ fn line_ui(ui: &mut Ui, doing: &str, progress: &Progress, cancel: &str) -> bool 
                     .desired_width(ui.available_width().min(420.0))
                     .fill(t.accent);
                 ui.add(bar).widget_info(|| {
-                    egui::WidgetInfo::labeled(egui::Role::ProgressIndicator, true, "progress")
+                    egui::WidgetInfo::labeled(egui::Role::ProgressIndicator, true, say!("progress"))
                 });
             });
         });

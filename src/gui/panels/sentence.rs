@@ -29,9 +29,9 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             .layout(Layout::left_to_right(Align::Center).with_main_wrap(true));
         ui.scope_builder(words, |ui| {
             ui.spacing_mut().item_spacing.x = GAP;
-            word(ui, "Cut");
+            word(ui, say!("Cut"));
             quantity_ui(ui, view, actions);
-            word(ui, "of");
+            word(ui, say!("of"));
             let name = RichText::new(name_that_fits(ui, view, room.x)).size(SENTENCE);
             let label = ui.label(name.color(tokens(ui).text));
             label.on_hover_text(
@@ -41,16 +41,22 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                     .map_or_else(|| view.file.name.clone(), |path| path.display().to_string()),
             );
             drawn_ui(ui, view, actions);
-            word(ui, "from");
+            word(ui, say!("from"));
             thickness_ui(ui, view, actions);
             material_ui(ui, view, actions);
             assumed_ui(ui, view, actions);
-            word(ui, "in");
-            choice(ui, "Passes", &passes_words(job.passes), SENTENCE, |ui| {
-                super::passes::passes_ui(ui, view, actions);
-            });
-            word(ui, "with");
-            choice(ui, "Flushing", job.flushing.words(), SENTENCE, |ui| {
+            word(ui, say!("in"));
+            choice(
+                ui,
+                say!("Passes"),
+                &passes_words(job.passes),
+                SENTENCE,
+                |ui| {
+                    super::passes::passes_ui(ui, view, actions);
+                },
+            );
+            word(ui, say!("with"));
+            choice(ui, say!("Flushing"), job.flushing.words(), SENTENCE, |ui| {
                 for f in Flushing::ALL {
                     if ui.selectable_label(job.flushing == f, f.words()).clicked() {
                         edit(actions, &|j| j.flushing = f);
@@ -59,23 +65,29 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 }
             });
             word(ui, "·");
-            choice(ui, "What is kept", keep_words(job.keep), SENTENCE, |ui| {
-                for (keep, words) in [
-                    (
-                        Keep::Inside,
-                        "keep the inside (part, punch): it is cut out of a plate",
-                    ),
-                    (
-                        Keep::Outside,
-                        "keep the outside (die, opening): openings are cut into a plate",
-                    ),
-                ] {
-                    if ui.selectable_label(job.keep == keep, words).clicked() {
-                        edit(actions, &|j| j.keep = keep);
-                        ui.close();
+            choice(
+                ui,
+                say!("What is kept"),
+                keep_words(job.keep),
+                SENTENCE,
+                |ui| {
+                    for (keep, words) in [
+                        (
+                            Keep::Inside,
+                            say!("keep the inside (part, punch): it is cut out of a plate"),
+                        ),
+                        (
+                            Keep::Outside,
+                            say!("keep the outside (die, opening): openings are cut into a plate"),
+                        ),
+                    ] {
+                        if ui.selectable_label(job.keep == keep, words).clicked() {
+                            edit(actions, &|j| j.keep = keep);
+                            ui.close();
+                        }
                     }
-                }
-            });
+                },
+            );
             super::order::order_ui(ui, view, actions);
             openings_hint_ui(ui, view, actions);
         });
@@ -95,8 +107,8 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
         galley.size().x + GAP
     };
     let field = |text: &str| wide(text, SENTENCE) + 2.0 * ui.spacing().button_padding.x;
-    let mut rest = wide("Cut", SENTENCE);
-    for word in ["of", "from", "in", "with", "·"] {
+    let mut rest = wide(say!("Cut"), SENTENCE);
+    for word in [say!("of"), say!("from"), say!("in"), say!("with"), "·"] {
         rest += wide(word, SENTENCE);
     }
     rest += field(&view.style.number(f64::from(job.quantity), 0));
@@ -133,9 +145,9 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
 fn assumed_words(confirmed: Confirmed) -> Option<&'static str> {
     match (confirmed.thickness, confirmed.material) {
         (true, true) => None,
-        (false, false) => Some("assumed"),
-        (false, true) => Some("thickness assumed"),
-        (true, false) => Some("material assumed"),
+        (false, false) => Some(say!("assumed")),
+        (false, true) => Some(say!("thickness assumed")),
+        (true, false) => Some(say!("material assumed")),
     }
 }
 
@@ -149,8 +161,8 @@ fn assumed_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .add(Button::new(text.color(tokens(ui).accent)).frame(false))
         .on_hover_cursor(egui::CursorIcon::PointingHand)
         .on_hover_text(
-            "Nobody has said this for this drawing: type it, take it from the drawing's notes on the page \
-             Findings, or click here to confirm it as it stands. The report says so until then.",
+            say!("Nobody has said this for this drawing: type it, take it from the drawing's notes on the page \
+             Findings, or click here to confirm it as it stands. The report says so until then."),
         );
     if response.clicked() {
         let job = Box::new(view.file.job.clone());
@@ -161,7 +173,7 @@ fn assumed_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 /// "drawn 10:1", where it is not true size.
 fn drawn_words(view: &View<'_>) -> Option<String> {
     let scale = view.file.drawing.scale.used.scale;
-    (!scale.is_true_size()).then(|| format!("drawn {scale}"))
+    (!scale.is_true_size()).then(|| say!("drawn {scale}"))
 }
 
 fn drawn_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -172,15 +184,15 @@ fn drawn_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let response = ui
         .add(Button::new(text.color(tokens(ui).accent)).frame(false))
         .on_hover_cursor(egui::CursorIcon::PointingHand)
-        .on_hover_text(
-            "Every length is that of the part, not of the drawing. The page Findings changes it.",
-        );
+        .on_hover_text(say!(
+            "Every length is that of the part, not of the drawing. The page Findings changes it."
+        ));
     if response.clicked() {
         actions.push(Action::Run(Command::Page(Page::Findings)));
     }
 }
 
-const OPENINGS_HINT: &str = "or are these openings?";
+const OPENINGS_HINT: &str = key!("or are these openings?");
 
 /// Several contours side by side and none within another: parts, or the openings of a die?
 fn hints_at_openings(view: &View<'_>) -> bool {
@@ -197,7 +209,7 @@ fn openings_hint_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let text = RichText::new(OPENINGS_HINT).size(SMALL + 1.0);
     let response = ui
         .add(Button::new(text.color(tokens(ui).accent)).frame(false))
-        .on_hover_text("the drawing shows contours side by side: separate parts, or openings in a plate that stays");
+        .on_hover_text(say!("the drawing shows contours side by side: separate parts, or openings in a plate that stays"));
     if response.clicked() {
         let mut new = file.job.clone();
         new.keep = Keep::Outside;
@@ -212,8 +224,8 @@ fn word(ui: &mut Ui, text: &str) {
 
 fn keep_words(keep: Keep) -> &'static str {
     match keep {
-        Keep::Inside => "keep the inside",
-        Keep::Outside => "keep the outside",
+        Keep::Inside => say!("keep the inside"),
+        Keep::Outside => say!("keep the outside"),
     }
 }
 
@@ -226,7 +238,7 @@ fn units_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let response = ui
         .add(button)
         .on_hover_text(format!("{} ({keys})", Command::SwitchUnits.tooltip()))
-        .accessible_name("Units");
+        .accessible_name(say!("Units"));
     if response.clicked() {
         actions.push(Action::Run(Command::SwitchUnits));
     }
@@ -234,9 +246,12 @@ fn units_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 
 fn quantity_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
-    let entry = NumberField::new("Quantity", view.style.number(f64::from(job.quantity), 0))
-        .size(SENTENCE)
-        .show(ui);
+    let entry = NumberField::new(
+        say!("Quantity"),
+        view.style.number(f64::from(job.quantity), 0),
+    )
+    .size(SENTENCE)
+    .show(ui);
     if let Some(typed) = entry.typed {
         match parse_number(&typed) {
             Ok(v) if v.fract() == 0.0 && (0.0..=f64::from(u32::MAX)).contains(&v) => {
@@ -244,19 +259,21 @@ fn quantity_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 new.quantity = v as u32;
                 actions.push(Action::Edit(Box::new(new)));
             }
-            _ => actions.push(Action::Refuse(format!(
+            _ => actions.push(Action::Refuse(say!(
                 "“{}” is not a number of parts. Enter a whole number between 1 and 1 000 000.",
                 typed.trim()
             ))),
         }
     }
-    entry.response.on_hover_text("parts in the lot");
+    entry.response.on_hover_text(say!("parts in the lot"));
 }
 
 fn thickness_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
     let shown = view.style.typed_length(job.thickness);
-    let entry = NumberField::new("Thickness", shown).size(SENTENCE).show(ui);
+    let entry = NumberField::new(say!("Thickness"), shown)
+        .size(SENTENCE)
+        .show(ui);
     if let Some(typed) = entry.typed {
         match view.style.parse_length(&typed) {
             Ok(thickness) => {
@@ -268,7 +285,7 @@ fn thickness_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 };
                 actions.push(Action::Give(Box::new(new), given));
             }
-            Err(message) => actions.push(Action::Refuse(format!(
+            Err(message) => actions.push(Action::Refuse(say!(
                 "{message} The thickness stays at {}.",
                 view.style.typed_length(job.thickness)
             ))),
@@ -292,14 +309,14 @@ fn thickness_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             actions.push(Action::Edit(Box::new(new)));
         }
     }
-    entry
-        .response
-        .on_hover_text("thickness of the work; mm or in may be typed behind the number");
+    entry.response.on_hover_text(say!(
+        "thickness of the work; mm or in may be typed behind the number"
+    ));
 }
 
 fn material_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
-    choice(ui, "Material", &job.material, SENTENCE, |ui| {
+    choice(ui, say!("Material"), &job.material, SENTENCE, |ui| {
         ui.set_min_width(430.0);
         let called: Vec<String> = (view.library.materials.iter())
             .map(|m| m.designations.join(" / "))
@@ -313,8 +330,8 @@ fn material_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 enabled: true,
             })
             .collect();
-        let hint = "name or designation, such as 1.2379 or D2";
-        if let Some(k) = search_list(ui, "Find a material", hint, &items) {
+        let hint = say!("name or designation, such as 1.2379 or D2");
+        if let Some(k) = search_list(ui, say!("Find a material"), hint, &items) {
             let mut new = job.clone();
             items[k].name.clone_into(&mut new.material);
             let given = Confirmed {

@@ -34,7 +34,7 @@ pub fn place_words(step: &Step, view: &View<'_>) -> String {
             let role = view.file.job.role(&view.file.profile, c);
             format!("{} {}", role.word(), c + 1)
         }
-        (_, Some(o)) => format!("open curve {}", o + 1),
+        (_, Some(o)) => say!("open curve {}", o + 1),
         _ => String::new(),
     }
 }
@@ -62,9 +62,9 @@ pub fn head_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Actio
         let Some(timing) = file.timing() else {
             let text = match file.shown_estimate() {
                 Some(e) if !e.is_possible() => {
-                    "This wire cannot do the job, so there is no time to show."
+                    say!("This wire cannot do the job, so there is no time to show.")
                 }
-                _ => "Laying out the time…",
+                _ => say!("Laying out the time…"),
             };
             ui.add(Label::new(soft(text.to_owned())).truncate());
             return;
@@ -72,9 +72,11 @@ pub fn head_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Actio
         play_button(ui, file.clock.is_playing(), actions);
         let moment = file.clock.share().and_then(|s| timing.moment(s));
         let Some(m) = moment else {
-            let steps = view.style.count(timing.steps.len(), "step", "steps");
+            let steps = view
+                .style
+                .count(timing.steps.len(), say!("step"), say!("steps"));
             ui.add(Label::new(soft(steps)).truncate())
-                .on_hover_text("Drag along the steps, or let them run.");
+                .on_hover_text(say!("Drag along the steps, or let them run."));
             return;
         };
         let Some(step) = timing.steps.get(m.step) else {
@@ -84,13 +86,15 @@ pub fn head_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Actio
         ui.add(Label::new(words).truncate());
         let mut rest = Vec::new();
         if step.attended {
-            rest.push("operator present".to_owned());
+            rest.push(say!("operator present").to_owned());
         }
         if timing.pieces > 0 {
-            let pieces = view.style.count(timing.pieces, "piece", "pieces");
-            rest.push(format!("{} of {pieces} out", timing.out_at(&m)));
+            let pieces = view
+                .style
+                .count(timing.pieces, say!("piece"), say!("pieces"));
+            rest.push(say!("{} of {pieces} out", timing.out_at(&m)));
         }
-        rest.push(format!("{} of wire", view.style.wire(m.wire)));
+        rest.push(say!("{} of wire", view.style.wire(m.wire)));
         ui.add(Label::new(soft(rest.join(" · "))).truncate());
     });
 }
@@ -116,9 +120,9 @@ pub fn toggles_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Ac
                 actions.push(Action::Run(command));
             }
         };
-        toggle(ui, Command::ShadeFeed, "feed", view.feed);
+        toggle(ui, Command::ShadeFeed, say!("feed"), view.feed);
         if view.file.clock.share().is_some() {
-            toggle(ui, Command::WholePath, "whole path", false);
+            toggle(ui, Command::WholePath, say!("whole path"), false);
         }
     });
 }
@@ -127,7 +131,7 @@ pub fn toggles_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Ac
 fn play_button(ui: &mut Ui, playing: bool, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(26.0, 19.0), Sense::click());
-    let name = if playing { "Pause" } else { "Play" };
+    let name = if playing { say!("Pause") } else { say!("Play") };
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
     let fill = if response.hovered() || response.has_focus() {
         mix(t.accent_fill, t.accent, 0.2)
@@ -171,7 +175,7 @@ pub fn band_ui(ui: &mut Ui, lanes: Rect, axis: Axis, view: &View<'_>, actions: &
     let share = view.file.clock.share();
     let words = moment
         .and_then(|m| Some((m, timing.steps.get(m.step)?)))
-        .map_or("the whole path".to_owned(), |(m, s)| {
+        .map_or(say!("the whole path").to_owned(), |(m, s)| {
             format!(
                 "{}, {}",
                 step_words(s, view),
@@ -180,7 +184,7 @@ pub fn band_ui(ui: &mut Ui, lanes: Rect, axis: Axis, view: &View<'_>, actions: &
         });
     response.widget_info(|| {
         let percent = (share.unwrap_or(1.0) * 100.0).round();
-        let mut info = WidgetInfo::slider(true, percent, "Time");
+        let mut info = WidgetInfo::slider(true, percent, say!("Time"));
         info.current_text_value = Some(words.clone());
         info
     });

@@ -16,11 +16,13 @@ pub fn recovery_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>) {
         .inner_margin(Margin::symmetric(12, 6));
     Panel::top("recovery").frame(frame).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
-            ui.label("Kerfcast ended last time before everything was saved.");
-            if ui.button("Bring it back").clicked() {
+            ui.label(say!(
+                "Kerfcast ended last time before everything was saved."
+            ));
+            if ui.button(say!("Bring it back")).clicked() {
                 actions.push(Action::Desk(DeskAction::Recover(true)));
             }
-            if ui.button("Forget it").clicked() {
+            if ui.button(say!("Forget it")).clicked() {
                 actions.push(Action::Desk(DeskAction::Recover(false)));
             }
         });
@@ -34,21 +36,21 @@ pub fn leave_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>) {
     }
     let response = Modal::new(Id::unique("not saved")).show(ui.ctx(), |ui| {
         ui.set_max_width(420.0);
-        ui.label(strong("Not everything is saved", 15.0));
+        ui.label(strong(say!("Not everything is saved"), 15.0));
         ui.add_space(4.0);
         let name = desk.path.as_ref().and_then(|p| p.file_name());
         let name = name.map(|n| n.to_string_lossy().into_owned());
         ui.label(match name {
-            Some(name) => format!("{name} was changed since it was saved."),
-            None => "The enquiry is in no file yet.".to_owned(),
+            Some(name) => say!("{name} was changed since it was saved."),
+            None => say!("The enquiry is in no file yet.").to_owned(),
         });
         ui.add_space(8.0);
         let mut leave = None;
         ui.horizontal(|ui| {
             for (text, what) in [
-                ("Save and close", Leave::Save),
-                ("Close without saving", Leave::Drop),
-                ("Stay", Leave::Stay),
+                (say!("Save and close"), Leave::Save),
+                (say!("Close without saving"), Leave::Drop),
+                (say!("Stay"), Leave::Stay),
             ] {
                 if ui.button(text).clicked() {
                     leave = Some(what);
@@ -71,11 +73,11 @@ pub fn place_ui(ui: &mut Ui, typed: &mut Option<String>, actions: &mut Vec<Actio
     let shown = Id::unique("where to save is shown");
     let response = Modal::new(Id::unique("where to save")).show(ui.ctx(), |ui| {
         ui.set_min_width(480.0);
-        ui.label(strong("Save the job as", 15.0));
+        ui.label(strong(say!("Save the job as"), 15.0));
         ui.add_space(4.0);
         let field = ui
             .add(TextEdit::singleline(text).desired_width(f32::INFINITY))
-            .accessible_name("Save as");
+            .accessible_name(say!("Save as"));
         if !ui.data(|d| d.get_temp(shown).unwrap_or(false)) {
             ui.data_mut(|d| d.insert_temp(shown, true));
             field.request_focus();
@@ -83,10 +85,10 @@ pub fn place_ui(ui: &mut Ui, typed: &mut Option<String>, actions: &mut Vec<Actio
         let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         ui.add_space(8.0);
         ui.horizontal(|ui| {
-            let save = ui.button("Save").clicked() || enter;
+            let save = ui.button(say!("Save")).clicked() || enter;
             (
                 save && !text.trim().is_empty(),
-                ui.button("Cancel").clicked(),
+                ui.button(say!("Cancel")).clicked(),
             )
         })
         .inner

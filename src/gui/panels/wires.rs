@@ -121,8 +121,9 @@ fn splitter_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let width = ui.available_width();
     let (rect, response) = ui.allocate_exact_size(vec2(width, SPLITTER), Sense::click_and_drag());
-    response
-        .widget_info(|| WidgetInfo::labeled(Role::Splitter, true, "Height of the table of wires"));
+    response.widget_info(|| {
+        WidgetInfo::labeled(Role::Splitter, true, say!("Height of the table of wires"))
+    });
     let strong = response.hovered() || response.dragged() || response.has_focus();
     let colour = if strong { t.text_soft } else { t.edge };
     let y = rect.top() + 0.5;
@@ -149,9 +150,9 @@ fn splitter_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
     response
         .on_hover_cursor(CursorIcon::ResizeVertical)
-        .on_hover_text(
-            "drag for more or less room; double click: only the chosen wire and the best",
-        );
+        .on_hover_text(say!(
+            "drag for more or less room; double click: only the chosen wire and the best"
+        ));
 }
 
 fn row(ui: &mut Ui, i: usize, c: &Columns, axis: Axis, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -165,9 +166,8 @@ fn row(ui: &mut Ui, i: usize, c: &Columns, axis: Axis, view: &View<'_>, actions:
         let width = ui.available_width();
         let (whole, response) = ui.allocate_exact_size(vec2(width, height), Sense::click());
         let rect = Rect::from_min_size(whole.min, vec2(width, ROW));
-        response.widget_info(|| {
-            WidgetInfo::selected(Role::Button, true, shown, format!("show {name}"))
-        });
+        response
+            .widget_info(|| WidgetInfo::selected(Role::Button, true, shown, say!("show {name}")));
         if shown {
             ui.painter().rect_filled(whole, 0, t.raised);
             let mark = Rect::from_min_size(whole.min, vec2(3.0, height));
@@ -192,7 +192,7 @@ fn row(ui: &mut Ui, i: usize, c: &Columns, axis: Axis, view: &View<'_>, actions:
                 ui.painter().text(
                     pos2(c.after_name() + 12.0, rect.center().y),
                     Align2::LEFT_CENTER,
-                    "estimating…",
+                    say!("estimating…"),
                     FontId::proportional(SMALL),
                     t.text_faint,
                 );

@@ -87,10 +87,10 @@ pub fn belief(ui: &mut Ui, b: &Belief, reach: f64, width: f32) -> Response {
         mix(t.ground, t.accent, 0.6),
     );
     painter.circle_filled(pos2(x(b.log_mean), middle), 4.0, t.accent);
-    response.on_hover_text(format!(
+    response.on_hover_text(say!(
         "{}: {words} after {}; {}–{} before",
         b.name,
-        style::count(b.cuts, "cut", "cuts"),
+        style::count(b.cuts, say!("cut"), say!("cuts")),
         style::number((-b.prior_log_sd).exp(), 2),
         style::number(b.prior_log_sd.exp(), 2)
     ))

@@ -16,17 +16,17 @@ pub fn copying_ui(ui: &mut Ui, name: &str, picture: Rect, numbers: impl FnOnce()
     let colour = tokens(ui).text_faint;
     ui.horizontal(|ui| {
         let small = |text: &str| Button::new(RichText::new(text).size(SMALL).color(colour));
-        let image = ui.add(small("copy picture").frame(false));
+        let image = ui.add(small(say!("copy picture")).frame(false));
         let image = image
-            .on_hover_text("copy it as it is seen, as an image")
-            .accessible_name(format!("copy the picture, {name}"));
+            .on_hover_text(say!("copy it as it is seen, as an image"))
+            .accessible_name(say!("copy the picture, {name}"));
         if image.clicked() {
             copy_picture(ui.ctx(), picture.intersect(ui.clip_rect()));
         }
-        let table = ui.add(small("copy numbers").frame(false));
+        let table = ui.add(small(say!("copy numbers")).frame(false));
         let table = table
-            .on_hover_text("copy them as a table for a spreadsheet")
-            .accessible_name(format!("copy the numbers, {name}"));
+            .on_hover_text(say!("copy them as a table for a spreadsheet"))
+            .accessible_name(say!("copy the numbers, {name}"));
         if table.clicked() {
             ui.ctx().copy_text(numbers());
         }

@@ -39,7 +39,7 @@ pub fn corner_ui(ui: &mut Ui, lines: &[CornerLine], drawn: Option<(f64, String)>
     let (rect, response) = ui.allocate_exact_size(vec2(width, HEIGHT), Sense::hover());
     let told = lines.iter().map(|l| format!("{} {}", l.name, l.text));
     let told: Vec<String> = told.collect();
-    let label = format!("an inside corner to scale: {}", told.join("; "));
+    let label = say!("an inside corner to scale: {}", told.join("; "));
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &label));
     let painter = ui.painter_at(rect);
     painter.rect_filled(rect, 4, t.sunken);

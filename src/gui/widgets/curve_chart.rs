@@ -244,7 +244,7 @@ impl CurveChart<'_> {
         painter.text(
             pos2(now + shift, plot.top() + 4.0),
             anchor,
-            "this job",
+            say!("this job"),
             small,
             t.accent,
         );

@@ -158,15 +158,15 @@ fn ask(
         .fixed_pos(response.rect.left_bottom() + vec2(0.0, 4.0))
         .show(ui.ctx(), |ui| {
             Frame::popup(ui.style()).show(ui, |ui| {
-                ui.label(format!("{name}: “{}” could mean two numbers.", text.trim()));
+                ui.label(say!("{name}: “{}” could mean two numbers.", text.trim()));
                 ui.horizontal(|ui| {
                     for value in [two.small, two.large] {
                         let shown = plain(value, &unit);
-                        if ui.button(format!("Take {shown}")).clicked() {
+                        if ui.button(say!("Take {shown}")).clicked() {
                             chosen = Some(shown);
                         }
                     }
-                    done |= ui.button("Neither").clicked();
+                    done |= ui.button(say!("Neither")).clicked();
                 });
             });
         });

@@ -33,9 +33,9 @@ pub fn off_chart(
 ) -> (Response, Option<usize>) {
     let t = tokens(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(size.0, size.1), Sense::hover());
-    let label = format!(
+    let label = say!(
         "quotes against actuals, {}",
-        style::count(spots.len(), "cut", "cuts")
+        style::count(spots.len(), say!("cut"), say!("cuts"))
     );
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &label));
     let painter = ui.painter_at(rect.expand(2.0));
@@ -64,7 +64,7 @@ pub fn off_chart(
         let line = Stroke::new(1.0, mix(mix(t.sunken, t.edge, 0.8), t.text, strong));
         painter.hline(plot.x_range(), height(log), line);
         let words = match percent {
-            0.0 => "as quoted".to_owned(),
+            0.0 => say!("as quoted").to_owned(),
             p if p > 0.0 => format!("+{p:.0} %"),
             p => format!("−{:.0} %", -p),
         };
@@ -72,8 +72,8 @@ pub fn off_chart(
     }
     let small = FontId::proportional(SMALL);
     for (x, align, words) in [
-        (plot.left(), Align2::LEFT_TOP, "a year ago"),
-        (plot.right(), Align2::RIGHT_TOP, "today"),
+        (plot.left(), Align2::LEFT_TOP, say!("a year ago")),
+        (plot.right(), Align2::RIGHT_TOP, say!("today")),
     ] {
         let at = pos2(x, plot.bottom() + 4.0);
         painter.text(at, align, words, small.clone(), t.text_soft);
@@ -82,12 +82,12 @@ pub fn off_chart(
         (
             plot.left_top() + vec2(8.0, 4.0),
             Align2::LEFT_TOP,
-            "took longer",
+            say!("took longer"),
         ),
         (
             plot.left_bottom() + vec2(8.0, -4.0),
             Align2::LEFT_BOTTOM,
-            "was faster",
+            say!("was faster"),
         ),
     ] {
         painter.text(at, align, words, small.clone(), t.text_faint);

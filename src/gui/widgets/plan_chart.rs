@@ -90,8 +90,8 @@ impl PlanChart<'_> {
     pub fn show(&self, ui: &mut Ui, width: f32, height: f32) -> (Response, Option<usize>) {
         let t = tokens(ui);
         let (rect, response) = ui.allocate_exact_size(vec2(width, height), Sense::click());
-        let count = style::count(self.spots.len(), "plan", "plans");
-        let label = format!("{} against {}, {count}", self.y_title, self.x_title);
+        let count = style::count(self.spots.len(), say!("plan"), say!("plans"));
+        let label = say!("{} against {}, {count}", self.y_title, self.x_title);
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &label));
         let painter = ui.painter_at(rect.expand(2.0));
         let plot = Rect::from_min_max(

@@ -89,9 +89,9 @@ impl LogScale {
 pub fn scatter(ui: &mut Ui, points: &[Point], width: f32, height: f32) -> Response {
     let t = tokens(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(width, height), Sense::hover());
-    let label = format!(
+    let label = say!(
         "predicted against actual time, {}",
-        style::count(points.len(), "cut", "cuts")
+        style::count(points.len(), say!("cut"), say!("cuts"))
     );
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &label));
     let painter = ui.painter_at(rect.expand(2.0));
@@ -128,7 +128,7 @@ pub fn scatter(ui: &mut Ui, points: &[Point], width: f32, height: f32) -> Respon
     match nearest {
         Some((_, p)) => {
             let time = |m: f64| style::time(Minutes::from_min(m));
-            response.on_hover_text(format!(
+            response.on_hover_text(say!(
                 "Row {}: took {}. From the other cuts {} were expected, before learning {}.",
                 p.row,
                 time(p.actual),
@@ -157,21 +157,21 @@ fn grid(painter: &Painter, plot: Rect, scale: LogScale, t: &Tokens) {
     painter.text(
         pos2(plot.center().x, plot.bottom() + 17.0),
         Align2::CENTER_TOP,
-        "actual time of cutting",
+        say!("actual time of cutting"),
         small.clone(),
         t.text_soft,
     );
     painter.text(
         plot.left_top() + vec2(8.0, 6.0),
         Align2::LEFT_TOP,
-        "predicted too long",
+        say!("predicted too long"),
         small.clone(),
         t.text_faint,
     );
     painter.text(
         plot.right_bottom() + vec2(-8.0, -6.0),
         Align2::RIGHT_BOTTOM,
-        "predicted too short",
+        say!("predicted too short"),
         small,
         t.text_faint,
     );

@@ -96,7 +96,7 @@ pub fn search_list(ui: &mut Ui, field: &str, hint: &str, items: &[Item<'_>]) -> 
     ui.data_mut(|d| d.insert_temp(id, Kept { at, frame, ..kept }));
     let mut chosen = None;
     if list.is_empty() {
-        ui.weak(format!("nothing is called “{}”", typed.trim()));
+        ui.weak(say!("nothing is called “{}”", typed.trim()));
     }
     ScrollArea::vertical().max_height(400.0).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 0.0;

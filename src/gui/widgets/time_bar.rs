@@ -73,7 +73,7 @@ impl TimeBar<'_> {
     pub fn show(&self, ui: &mut Ui, width: f32, height: f32) -> (Response, Option<Share>) {
         let t = tokens(ui);
         let (rect, response) = ui.allocate_exact_size(vec2(width, height), Sense::click());
-        let label = format!("where the time goes, {}", self.name);
+        let label = say!("where the time goes, {}", self.name);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &label));
         let painter = ui.painter();
         self.axis.grid(painter, rect, t);

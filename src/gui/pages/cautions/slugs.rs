@@ -41,7 +41,7 @@ pub fn slugs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
     let all = parts.len() + slugs.len();
     if all > MOST {
-        ui.weak(format!("and {} more", all - MOST));
+        ui.weak(say!("and {} more", all - MOST));
     }
 }
 
@@ -69,8 +69,8 @@ pub fn may_fall(view: &View<'_>) -> usize {
 
 fn caution_word(caution: Option<SlugCaution>) -> &'static str {
     match caution {
-        Some(SlugCaution::MayFall) => "may fall",
-        Some(SlugCaution::MayJam) => "may jam",
+        Some(SlugCaution::MayFall) => say!("may fall"),
+        Some(SlugCaution::MayJam) => say!("may jam"),
         None => "",
     }
 }
@@ -89,21 +89,22 @@ fn slug_with(
     actions: &mut Vec<Action>,
 ) {
     let i = slug.contour;
-    let mut name = format!("slug of opening {}", i + 1);
+    let mut name = say!("slug of opening {}", i + 1);
     if slug.pieces > 1 {
-        name = format!("{name}, piece {} of {}", slug.piece + 1, slug.pieces);
+        name = say!("{name}, piece {} of {}", slug.piece + 1, slug.pieces);
     }
     let text = if slug.is_taken_by_the_kerf() {
-        "nothing comes loose: the kerf takes it all, so there is no tab and no stop".to_owned()
+        say!("nothing comes loose: the kerf takes it all, so there is no tab and no stop")
+            .to_owned()
     } else if slug.area > Area::ZERO {
         sizes(slug.mass, slug.size, view)
     } else {
-        "hardly anything is left of it between the cuts".to_owned()
+        say!("hardly anything is left of it between the cuts").to_owned()
     };
     // Said once, with the first piece.
     let falls_apart = slug.pieces > 1 && slug.piece == 0;
     let word = match slug.caution {
-        None if slug.pieces > 1 => "comes loose early",
+        None if slug.pieces > 1 => say!("comes loose early"),
         caution => caution_word(caution),
     };
     let more = [
@@ -130,7 +131,7 @@ fn slug_with(
 /// Mass and size of a part, and its caution in full.
 pub fn part_ui(ui: &mut Ui, part: &FreePart, view: &View<'_>, actions: &mut Vec<Action>) {
     let i = part.contour;
-    let name = format!("part in outline {}", i + 1);
+    let name = say!("part in outline {}", i + 1);
     let text = sizes(part.mass, part.size, view);
     let more = [
         part.caution.map(|c| loose_pieces::part(c).to_owned()),
@@ -148,7 +149,7 @@ pub fn part_ui(ui: &mut Ui, part: &FreePart, view: &View<'_>, actions: &mut Vec<
 }
 
 fn sizes(mass: Mass, size: crate::units::Length, view: &View<'_>) -> String {
-    format!(
+    say!(
         "{}, {} long",
         mass_words(mass, view),
         view.style.length(size)
@@ -190,7 +191,7 @@ fn mass_words(mass: Mass, view: &View<'_>) -> String {
             format!("{}\u{202f}g", number(kg * 1000.0, usize::from(kg < 0.01)))
         }
         System::Inch if kg * OUNCES_PER_KG < 8.0 => {
-            format!("{}\u{202f}oz", number(kg * OUNCES_PER_KG, 2))
+            say!("{}\u{202f}oz", number(kg * OUNCES_PER_KG, 2))
         }
         _ => view.style.mass(mass),
     }

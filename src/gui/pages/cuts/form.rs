@@ -43,13 +43,13 @@ pub fn form_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     CollapsingState::load_with_default_open(ui.ctx(), id, view.learning.cuts.is_empty())
         .show_header(ui, |ui| {
-            ui.label(crate::gui::theme::strong("Log this job, now that it is cut", 13.5).color(t.text));
+            ui.label(crate::gui::theme::strong(say!("Log this job, now that it is cut"), 13.5).color(t.text));
         })
         .body(|ui| match figures(view) {
             Some(figures) => fields_ui(ui, view, figures, actions),
             None => remark(
                 ui,
-                "The wire shown cannot do this job, or its estimate is not there yet. Show another wire below.",
+                say!("The wire shown cannot do this job, or its estimate is not there yet. Show another wire below."),
             ),
         });
 }
@@ -85,18 +85,20 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
     let before = draft.clone();
     wire_row(ui, view, actions);
     let (cutting, others) = predicted(figures);
-    line(ui, "Took", |ui| {
+    line(ui, say!("Took"), |ui| {
         text(
             ui,
             &mut draft.minutes,
-            "Actual minutes",
+            say!("Actual minutes"),
             104.0,
-            "min or h:min",
+            say!("min or h:min"),
         );
-        ui.selectable_value(&mut draft.whole, false, "cutting alone")
-            .on_hover_text("without threading, stops and moves");
-        ui.selectable_value(&mut draft.whole, true, "the whole run")
-            .on_hover_text("with threading, stops and moves; their predicted time is taken off");
+        ui.selectable_value(&mut draft.whole, false, say!("cutting alone"))
+            .on_hover_text(say!("without threading, stops and moves"));
+        ui.selectable_value(&mut draft.whole, true, say!("the whole run"))
+            .on_hover_text(say!(
+                "with threading, stops and moves; their predicted time is taken off"
+            ));
     });
     let expected = if draft.whole {
         cutting + others
@@ -104,24 +106,38 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
         cutting
     };
     line(ui, "", |ui| {
-        let mut words = format!("predicted {}", style::time(expected));
+        let mut words = say!("predicted {}", style::time(expected));
         if draft.whole {
-            words = format!("{words}, {} of it not cutting", style::time(others));
+            words = say!("{words}, {} of it not cutting", style::time(others));
         }
         ui.label(RichText::new(words).size(SMALL).color(t.text_soft));
     });
-    line(ui, "Wire used", |ui| {
-        text(ui, &mut draft.wire, "Wire used", 104.0, "if noted");
+    line(ui, say!("Wire used"), |ui| {
+        text(
+            ui,
+            &mut draft.wire,
+            say!("Wire used"),
+            104.0,
+            say!("if noted"),
+        );
         let unit = view.style.system.wire_unit();
-        let words = format!("{unit}, predicted {}", view.style.wire(figures.wire.median));
+        let words = say!("{unit}, predicted {}", view.style.wire(figures.wire.median));
         ui.label(RichText::new(words).size(SMALL).color(t.text_soft))
-            .on_hover_text("with what is wasted at threadings, which is taken off as predicted");
+            .on_hover_text(say!(
+                "with what is wasted at threadings, which is taken off as predicted"
+            ));
     });
-    line(ui, "Wire speed", |ui| {
+    line(ui, say!("Wire speed"), |ui| {
         let hint = usual_speeds(figures, view.style);
-        text(ui, &mut draft.run, "Wire speed of the cut", 104.0, &hint);
+        text(
+            ui,
+            &mut draft.run,
+            say!("Wire speed of the cut"),
+            104.0,
+            &hint,
+        );
         let unit = view.style.system.conversion(Unit::RunOff).1;
-        let words = format!("{unit} in rough and skims, if other than the wire shown");
+        let words = say!("{unit} in rough and skims, if other than the wire shown");
         ui.label(RichText::new(words).size(SMALL).color(t.text_soft));
     });
     if let Some(words) = disagrees(&draft, view, figures, others) {
@@ -129,27 +145,39 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
             ui.add(egui::Label::new(RichText::new(words).size(SMALL).color(t.warn)).wrap());
         });
     }
-    line(ui, "Date", |ui| {
-        text(ui, &mut draft.date, "Date of the cut", 104.0, "2026-03-31");
-        ui.label(RichText::new("machine").color(t.text_soft));
+    line(ui, say!("Date"), |ui| {
+        text(
+            ui,
+            &mut draft.date,
+            say!("Date of the cut"),
+            104.0,
+            "2026-03-31",
+        );
+        ui.label(RichText::new(say!("machine")).color(t.text_soft));
         let room = (ui.available_width() - 14.0).clamp(60.0, 200.0);
         text(
             ui,
             &mut draft.machine,
-            "Machine",
+            say!("Machine"),
             room,
-            "its name in the shop",
+            say!("its name in the shop"),
         );
     });
-    line(ui, "Note", |ui| {
+    line(ui, say!("Note"), |ui| {
         let room = (ui.available_width() - 14.0).max(80.0);
-        text(ui, &mut draft.note, "Note", room, "what was unusual");
+        text(
+            ui,
+            &mut draft.note,
+            say!("Note"),
+            room,
+            say!("what was unusual"),
+        );
     });
     line(ui, "", |ui| {
         let ready = !draft.minutes.trim().is_empty();
         let button = ui
-            .add_enabled(ready, egui::Button::new("Log the cut"))
-            .on_disabled_hover_text("enter the minutes first");
+            .add_enabled(ready, egui::Button::new(say!("Log the cut")))
+            .on_disabled_hover_text(say!("enter the minutes first"));
         if button.clicked() {
             match cut(&draft, view, figures, others) {
                 Ok(cut) => {
@@ -235,10 +263,10 @@ fn disagrees(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes)
 fn wire_row(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let file = view.file;
-    line(ui, "Wire", |ui| {
+    line(ui, say!("Wire"), |ui| {
         swatch(ui, t.wire(file.shown));
         let name = crate::gui::panels::wires::candidate_name(view.style, &file.job, file.shown);
-        choice(ui, "Wire of the finished cut", &name, BODY, |ui| {
+        choice(ui, say!("Wire of the finished cut"), &name, BODY, |ui| {
             for (k, c) in file.job.candidates.iter().enumerate() {
                 let name = view.style.candidate(c);
                 if ui.selectable_label(file.shown == k, name).clicked() {
@@ -279,12 +307,12 @@ fn text(ui: &mut Ui, value: &mut String, name: &str, width: f32, hint: &str) {
 /// The cut as typed, checked by the same rules as a row of a file.
 fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Result<Cut, String> {
     let kept =
-        |message: String| format!("{message} Nothing was logged; what you typed is still there.");
+        |message: String| say!("{message} Nothing was logged; what you typed is still there.");
     let mut minutes = parse_minutes(&as_meant(&draft.minutes, view.sign)).map_err(kept)?;
     if draft.whole {
         minutes -= others.min_value();
         if minutes <= 0.0 {
-            return Err(kept(format!(
+            return Err(kept(say!(
                 "Threading, stops and moves alone are predicted at {}, so the whole run cannot have taken {}. \
                  Choose “cutting alone”, or check the minutes.",
                 style::time(others),
@@ -296,13 +324,13 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
     let run = run_typed(draft, view.style, view.sign).map_err(kept)?;
     let date = Day::parse(draft.date.trim()).ok_or_else(|| {
         let no_date = RowFaultKind::NoDate(draft.date.trim().to_owned());
-        kept(cuts::reason(&no_date, |_| "The date"))
+        kept(cuts::reason(&no_date, |_| say!("The date")))
     })?;
     let job = &view.file.job;
     let candidate = job
         .candidates
         .get(view.file.shown)
-        .ok_or_else(|| kept("No wire is shown.".to_owned()))?;
+        .ok_or_else(|| kept(say!("No wire is shown.").to_owned()))?;
     let done = Done {
         date,
         machine: draft.machine.trim(),
@@ -323,8 +351,8 @@ fn checked(cut: Cut, library: &Library) -> Result<Cut, String> {
     let read = read_cuts(&written, library, Day::latest()).map_err(|e| e.to_string())?;
     match read.faults.first() {
         Some(fault) => Err(cuts::reason(&fault.kind, |column| match column {
-            Column::CuttingMinutes => "The number of minutes",
-            Column::WireUsed => "The wire used, in metres,",
+            Column::CuttingMinutes => say!("The number of minutes"),
+            Column::WireUsed => say!("The wire used, in metres,"),
             other => other.name(),
         })),
         None => Ok(cut),

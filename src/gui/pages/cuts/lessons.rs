@@ -14,13 +14,13 @@ use egui::{Label, RichText, Ui};
 pub fn lessons_ui(ui: &mut Ui, view: &View<'_>) {
     let learning = view.learning;
     if learning.waiting {
-        remark(ui, "Fitting…");
+        remark(ui, say!("Fitting…"));
         return;
     }
     let Some(fit) = learning.fit() else {
         return;
     };
-    heading(ui, "What was learned");
+    heading(ui, say!("What was learned"));
     let t = tokens(ui);
     for lesson in what_was_learned(fit, view.library) {
         let sentence = words::lessons::sentence(&lesson, &fit.machine, view.style.system);
@@ -29,11 +29,13 @@ pub fn lessons_ui(ui: &mut Ui, view: &View<'_>) {
     ui.add_space(8.0);
     errors_ui(ui, fit);
     ui.add_space(10.0);
-    heading(ui, "Predicted against actual");
+    heading(ui, say!("Predicted against actual"));
     remark(
         ui,
-        "On the line the prediction was right. Ring: the library alone. Dot with its 68 % band: predicted from all \
-         other cuts. A cross was set aside.",
+        say!(
+            "On the line the prediction was right. Ring: the library alone. Dot with its 68 % band: predicted from all \
+         other cuts. A cross was set aside."
+        ),
     );
     let points: Vec<Point> = fit
         .rows
@@ -70,20 +72,20 @@ fn errors_ui(ui: &mut Ui, fit: &MachineFit) {
         for (error, name, hint, colour) in [
             (
                 a.left_out,
-                "left-out error",
-                "each cut predicted from all others: the honest error",
+                say!("left-out error"),
+                say!("each cut predicted from all others: the honest error"),
                 t.text,
             ),
             (
                 a.after,
-                "in-sample error",
-                "each cut predicted with itself among those learned from: flattering",
+                say!("in-sample error"),
+                say!("each cut predicted with itself among those learned from: flattering"),
                 t.text_soft,
             ),
             (
                 a.before,
-                "error of the library alone",
-                "each cut predicted before anything was learned",
+                say!("error of the library alone"),
+                say!("each cut predicted before anything was learned"),
                 t.text_soft,
             ),
         ] {
@@ -100,7 +102,9 @@ fn errors_ui(ui: &mut Ui, fit: &MachineFit) {
     if a.cuts < 3 {
         remark(
             ui,
-            "With so few cuts the errors say little themselves. Log the next ones as they come.",
+            say!(
+                "With so few cuts the errors say little themselves. Log the next ones as they come."
+            ),
         );
     }
 }
@@ -122,11 +126,13 @@ fn factors_ui(ui: &mut Ui, fit: &MachineFit) {
     if beliefs.is_empty() {
         return;
     }
-    heading(ui, "Factor by factor");
+    heading(ui, say!("Factor by factor"));
     remark(
         ui,
-        "Grey: believed before the cuts. Coloured: after them. The line is the library’s value, × a multiplier on it; \
-         above 1 is faster (for run-off, more wire).",
+        say!(
+            "Grey: believed before the cuts. Coloured: after them. The line is the library’s value, × a multiplier on it; \
+         above 1 is faster (for run-off, more wire)."
+        ),
     );
     let reach = beliefs.iter().map(Belief::reach).fold(0.1, f64::max) * 1.05;
     let width = ui.available_width();

@@ -20,9 +20,9 @@ pub fn quotes_ui(ui: &mut Ui, view: &View<'_>) {
     }
     let t = tokens(ui);
     let (points, groups) = quotes(cuts, Day::latest(), YEAR);
-    ui.label(strong("Quotes against actuals", BODY));
+    ui.label(strong(say!("Quotes against actuals"), BODY));
     if points.is_empty() {
-        remark(ui, "No cut of the last year has a quote beside it.");
+        remark(ui, say!("No cut of the last year has a quote beside it."));
         return;
     }
     remark(ui, &against_quote::headline(&groups, view.style));
@@ -41,7 +41,7 @@ pub fn quotes_ui(ui: &mut Ui, view: &View<'_>) {
     if let Some(point) = under.and_then(|k| points.get(k)) {
         let cut = &cuts[point.cut];
         let quoted = cut.quoted.map(|q| {
-            format!(
+            say!(
                 "quoted {}, took {} ({}); {} quoted, {} as cut",
                 view.style.time(q.minutes),
                 view.style.time(cut.cutting_minutes),
@@ -89,12 +89,12 @@ fn groups_ui(
                 .striped(true)
                 .show(ui, |ui| {
                     for head in [
-                        "material",
-                        "thickness",
-                        "cuts",
-                        "time",
-                        "worst",
-                        "cost a part each",
+                        say!("material"),
+                        say!("thickness"),
+                        say!("cuts"),
+                        say!("time"),
+                        say!("worst"),
+                        say!("cost a part each"),
                     ] {
                         ui.label(RichText::new(head).size(SMALL).color(t.text_soft));
                     }
@@ -113,7 +113,11 @@ fn groups_ui(
                         ui.label(off(g.mean_off));
                         ui.label(off(g.worst_off));
                         let each = g.dearer.amount() / g.cuts as f64;
-                        let word = if each < 0.0 { "less" } else { "more" };
+                        let word = if each < 0.0 {
+                            say!("less")
+                        } else {
+                            say!("more")
+                        };
                         let money = crate::units::Money::from_amount(each.abs());
                         ui.label(format!("{} {word}", style.money(money)));
                         ui.end_row();

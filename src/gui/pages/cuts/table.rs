@@ -47,16 +47,20 @@ pub fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let learning = view.learning;
     heading(
         ui,
-        &style::count(learning.cuts.len(), "finished cut", "finished cuts"),
+        &style::count(
+            learning.cuts.len(),
+            say!("finished cut"),
+            say!("finished cuts"),
+        ),
     );
     let (head, _) = ui.allocate_exact_size(vec2(ui.available_width(), 18.0), Sense::hover());
     let c = Columns::new(head);
     let painter = ui.painter();
     let small = FontId::proportional(SMALL);
     for (x, text) in [
-        (c.actual, "actual"),
-        (c.before, "before"),
-        (c.after, "learned"),
+        (c.actual, say!("actual")),
+        (c.before, say!("before")),
+        (c.after, say!("learned")),
     ] {
         painter.text(
             pos2(x, head.center().y),
@@ -93,9 +97,9 @@ pub fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     });
     if count > SEEN {
         let text = if all {
-            format!("Only the latest {SEEN}")
+            say!("Only the latest {SEEN}")
         } else {
-            format!("All {count} cuts")
+            say!("All {count} cuts")
         };
         if ui.button(text).clicked() {
             ui.data_mut(|d| d.insert_temp(id, !all));
@@ -221,21 +225,21 @@ fn marks(
             let remove = Button::new(RichText::new("×").color(t.text_faint)).frame(false);
             if ui
                 .add(remove)
-                .on_hover_text("take this cut out of the table; undo brings it back")
-                .accessible_name(format!("remove cut {}", cut.row))
+                .on_hover_text(say!("take this cut out of the table; undo brings it back"))
+                .accessible_name(say!("remove cut {}", cut.row))
                 .clicked()
             {
                 actions.push(Action::Learn(LearnAction::Remove(k)));
             }
             let mut aside = cut.outlier;
-            let mut words = RichText::new("outlier").size(SMALL);
+            let mut words = RichText::new(say!("outlier")).size(SMALL);
             if suspect {
-                words = RichText::new("outlier?").size(SMALL).color(t.warn);
+                words = RichText::new(say!("outlier?")).size(SMALL).color(t.warn);
             }
             let response = ui
                 .add(Checkbox::new(&mut aside, words))
-                .on_hover_text("an outlier is shown, but not learned from")
-                .accessible_name(format!("outlier, cut {}", cut.row));
+                .on_hover_text(say!("an outlier is shown, but not learned from"))
+                .accessible_name(say!("outlier, cut {}", cut.row));
             if response.changed() {
                 actions.push(Action::Learn(LearnAction::SetAside(k, aside)));
             }
@@ -265,7 +269,7 @@ fn story(cut: &Cut, view: &View<'_>) -> String {
         view.style.length(cut.cut_length)
     );
     if let Some(wire) = cut.wire_used {
-        out = format!("{out}, {} of wire", view.style.wire(wire));
+        out = say!("{out}, {} of wire", view.style.wire(wire));
     }
     if !cut.note.is_empty() {
         out = format!("{out}. {}", cut.note);
@@ -286,14 +290,14 @@ fn why(cut: &Cut, view: &View<'_>) -> Option<String> {
     let minutes = |m: Minutes| {
         let text = number(m.min_value(), 0);
         let plus = if m.min_value() >= 0.5 { "+" } else { "" };
-        format!("{plus}{text}\u{202f}min")
+        say!("{plus}{text}\u{202f}min")
     };
     let parts = why.by_factor.iter().map(|(f, m)| (f.words(), *m));
     let parts: Vec<String> = parts
         .filter(|(_, m)| m.min_value().abs() >= 0.5)
         .map(|(words, m)| format!("{words} {}", minutes(m)))
         .collect();
-    Some(format!(
+    Some(say!(
         "Against what was expected before learning: {}. Of that {}{}this cut’s own {}.",
         minutes(why.difference),
         parts.join(", "),

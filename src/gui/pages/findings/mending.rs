@@ -41,7 +41,7 @@ pub fn mend_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Ve
     let wanted = &view.file.wanted;
     if finding.fault == Fault::ClosesAtSides && !wanted.join_at_sides {
         indented(ui, |ui| {
-            if ui.button("Join at the sides").clicked() {
+            if ui.button(say!("Join at the sides")).clicked() {
                 let new = ReadOptions {
                     join_at_sides: true,
                     ..wanted.clone()
@@ -52,7 +52,7 @@ pub fn mend_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Ve
     }
     if finding.fault == Fault::OutlineAtSides {
         indented(ui, |ui| {
-            if ui.button("Leave these ends open").clicked() {
+            if ui.button(say!("Leave these ends open")).clicked() {
                 let new = ReadOptions {
                     join_at_sides: false,
                     outline_at_sides: false,
@@ -87,11 +87,11 @@ fn offers_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Vec<
                 let n = list.len();
                 let all = |kind| list.iter().all(|o| o.kind == kind);
                 let text = if all(OfferKind::Trim) {
-                    format!("Trim all {n} ends")
+                    say!("Trim all {n} ends")
                 } else if all(OfferKind::Extend) {
-                    format!("Extend all {n} ends")
+                    say!("Extend all {n} ends")
                 } else {
-                    format!("Take all {n} offers")
+                    say!("Take all {n} offers")
                 };
                 if ui.button(text).clicked() {
                     actions.push(take(list));
@@ -125,9 +125,9 @@ pub fn accepted_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     ui.push_id("accepted", |ui| {
         ui.horizontal_wrapped(|ui| {
             let n = accepted.len();
-            let words = count(n, "change accepted", "changes accepted");
+            let words = count(n, say!("change accepted"), say!("changes accepted"));
             ui.label(strong(words, BODY - 0.5));
-            if n > 1 && ui.button("Take all back").clicked() {
+            if n > 1 && ui.button(say!("Take all back")).clicked() {
                 actions.push(without(accepted));
             }
         });
@@ -135,7 +135,14 @@ pub fn accepted_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         for (k, corner) in corners.iter().take(MOST).enumerate() {
             let name = format!("Take back, change {}", k + 1);
             let words = offers::done(corner, view.style.system);
-            if row(ui, ("Take back", &name), &words, corner, view, actions) {
+            if row(
+                ui,
+                (say!("Take back"), &name),
+                &words,
+                corner,
+                view,
+                actions,
+            ) {
                 actions.push(without(corner));
             }
         }
@@ -162,7 +169,7 @@ fn row(
             let text = RichText::new(beside).size(SMALL + 0.5).color(t.text_soft);
             let label = ui
                 .add(Label::new(text).sense(Sense::click()))
-                .on_hover_text("show it on the drawing");
+                .on_hover_text(say!("show it on the drawing"));
             point_at(&button, corner, view);
             point_at(&label, corner, view);
             if label.clicked() {
@@ -185,7 +192,7 @@ fn point_at(response: &Response, corner: &[Offer], view: &View<'_>) {
 fn more_ui(ui: &mut Ui, n: usize, most: usize) {
     if n > most {
         indented(ui, |ui| {
-            ui.weak(format!("and {} more", n - most));
+            ui.weak(say!("and {} more", n - most));
         });
     }
 }

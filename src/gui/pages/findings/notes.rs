@@ -25,16 +25,18 @@ pub fn notes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     if drawing.notes.is_empty() {
         return;
     }
-    ui.label(strong("What the drawing says", BODY));
+    ui.label(strong(say!("What the drawing says"), BODY));
     let pairs = || drawing.notes.iter().zip(says.iter());
     let plain: Vec<(&Note, &Says)> = pairs().filter(|(_, s)| !s.is_empty()).collect();
     if plain.is_empty() {
-        ui.weak("no text that is plain about thickness, material or the like");
+        ui.weak(say!(
+            "no text that is plain about thickness, material or the like"
+        ));
     }
     for (k, (note, says)) in plain.iter().take(MOST).enumerate() {
         ui.push_id(("said", k), |ui| said_ui(ui, note, says, view, actions));
     }
-    let title = format!("All {} texts and dimensions", drawing.notes.len());
+    let title = say!("All {} texts and dimensions", drawing.notes.len());
     let title = RichText::new(title).size(SMALL + 0.5);
     CollapsingHeader::new(title)
         .id_salt("all notes")
@@ -43,7 +45,7 @@ pub fn notes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 ui.push_id(("note", k), |ui| text_ui(ui, note, drawing, actions));
             }
             if drawing.notes.len() > MOST {
-                ui.weak("… the others are on the drawing");
+                ui.weak(say!("… the others are on the drawing"));
             }
         });
     ui.add_space(8.0);
@@ -61,7 +63,7 @@ fn text_ui(ui: &mut Ui, note: &Note, drawing: &Drawing, actions: &mut Vec<Action
     let label = Label::new(text).truncate().sense(Sense::click());
     let response = ui
         .add(label)
-        .on_hover_text(format!("layer {}", note.layer))
+        .on_hover_text(say!("layer {}", note.layer))
         .on_hover_cursor(egui::CursorIcon::PointingHand);
     if response.clicked() && !note.in_layout {
         actions.push(Action::Centre(note.at - drawing.profile.origin()));
@@ -83,7 +85,7 @@ fn said_ui(ui: &mut Ui, note: &Note, says: &Says, view: &View<'_>, actions: &mut
                     ui.label(RichText::new(words).size(size));
                 }
                 Taken::Job(what, change, confirmed) => {
-                    let button = Button::new(RichText::new(format!("Take {words}")).size(size));
+                    let button = Button::new(RichText::new(say!("Take {words}")).size(size));
                     if ui.add(button).on_hover_text(what).clicked() {
                         let mut job = view.file.job.clone();
                         change(&mut job);
@@ -106,9 +108,9 @@ fn taken(says: &Says, view: &View<'_>) -> Vec<(String, bool, Taken)> {
             ..Confirmed::default()
         };
         let so = confirmed.thickness && (job.thickness - thickness).mm().abs() < 1e-9;
-        let words = format!("thickness {}", style.typed_length(thickness));
+        let words = say!("thickness {}", style.typed_length(thickness));
         let change = move |j: &mut crate::job::Job| j.thickness = thickness;
-        let what = "The job's thickness becomes this one";
+        let what = say!("The job's thickness becomes this one");
         out.push((words, so, Taken::Job(what, Box::new(change), given)));
     }
     if let Some(material) = says.material.clone() {
@@ -119,22 +121,22 @@ fn taken(says: &Says, view: &View<'_>) -> Vec<(String, bool, Taken)> {
         let so = confirmed.material && job.material == material;
         let words = material.clone();
         let change = move |j: &mut crate::job::Job| j.material.clone_from(&material);
-        let what = "The job's material becomes this one";
+        let what = say!("The job's material becomes this one");
         out.push((words, so, Taken::Job(what, Box::new(change), given)));
     }
     if let Some(quantity) = says.quantity {
-        let words = format!("quantity {quantity}");
+        let words = say!("quantity {quantity}");
         let change = move |j: &mut crate::job::Job| j.quantity = quantity;
-        let what = "The lot becomes this many parts";
+        let what = say!("The lot becomes this many parts");
         let taken = Taken::Job(what, Box::new(change), Confirmed::default());
         out.push((words, job.quantity == quantity, taken));
     }
     if let Some(ra) = says.roughness_um {
-        let words = format!("Ra {} µm", crate::reason::short(ra));
+        let words = say!("Ra {} µm", crate::reason::short(ra));
         out.push((words, false, Taken::Told));
     }
     if let Some(tolerance) = says.tolerance {
-        let words = format!("tolerance ±{}", style.typed_length(tolerance));
+        let words = say!("tolerance ±{}", style.typed_length(tolerance));
         out.push((words, false, Taken::Told));
     }
     if let Some(scale) = says.scale {
@@ -143,7 +145,7 @@ fn taken(says: &Says, view: &View<'_>) -> Vec<(String, bool, Taken)> {
             scale,
             from: ScaleSource::Text,
         };
-        out.push((format!("drawn {scale}"), so, Taken::Scale(choice)));
+        out.push((say!("drawn {scale}"), so, Taken::Scale(choice)));
     }
     out
 }
@@ -155,11 +157,11 @@ pub fn scale_button_ui(
     view: &View<'_>,
     actions: &mut Vec<Action>,
 ) {
-    let text = format!("Take scale {}", choice.scale);
+    let text = say!("Take scale {}", choice.scale);
     let response = ui
         .add(Button::new(RichText::new(text).size(SMALL + 0.5)))
         .on_hover_text(
-            "Every length, area and place is divided by it: then the part has its true size. Undo takes it back",
+            say!("Every length, area and place is divided by it: then the part has its true size. Undo takes it back"),
         );
     if response.clicked() {
         let mut options = view.file.wanted.clone();

@@ -23,7 +23,7 @@ pub fn answered_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     if all.iter().all(|p| p.answer.is_none()) {
         return;
     }
-    ui.label(strong("Your answers", BODY - 0.5));
+    ui.label(strong(say!("Your answers"), BODY - 0.5));
     for p in all.iter().filter(|p| p.answer.is_some()) {
         ui.push_id(p.key(), |ui| {
             ui.horizontal_wrapped(|ui| proposal_ui(ui, p, view, actions));
@@ -38,11 +38,11 @@ pub fn answered_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 fn proposal_ui(ui: &mut Ui, p: &Proposal, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     ui.spacing_mut().item_spacing.x = 5.0;
-    let name = format!("{} on layer {}", reading::proposal(p.kind), p.layer);
+    let name = say!("{} on layer {}", reading::proposal(p.kind), p.layer);
     let words = RichText::new(&name).size(BODY - 0.5);
     let label = ui
         .add(Label::new(words).sense(Sense::click()))
-        .on_hover_text(format!(
+        .on_hover_text(say!(
             "{}. Click to see it on the drawing.",
             reading::reason(&p.reason, view.style.system)
         ));

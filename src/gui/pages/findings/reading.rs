@@ -26,7 +26,7 @@ fn again(view: &View<'_>, actions: &mut Vec<Action>, change: impl Fn(&mut ReadOp
 /// Unit, joining, layers and colours; a change reads the drawing again and keeps the job.
 pub fn reading_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    ui.label(strong("How it is read", BODY));
+    ui.label(strong(say!("How it is read"), BODY));
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
         unit_ui(ui, view, actions);
@@ -49,19 +49,19 @@ fn soft(ui: &mut Ui, text: &str) {
 fn unit_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let units = &view.file.drawing.units;
     let wanted = view.file.wanted.units;
-    soft(ui, "Drawn in");
+    soft(ui, say!("Drawn in"));
     let shown = match wanted {
         UnitChoice::Auto => format!("{}, {}", units.used.sign(), units.from.word()),
         UnitChoice::Fixed(unit) => unit.sign().to_owned(),
     };
-    choice(ui, "Unit of the drawing", &shown, BODY, |ui| {
+    choice(ui, say!("Unit of the drawing"), &shown, BODY, |ui| {
         let mut offer = |ui: &mut Ui, choice: UnitChoice, text: &str| {
             if ui.selectable_label(wanted == choice, text).clicked() {
                 again(view, actions, |o| o.units = choice);
                 ui.close();
             }
         };
-        offer(ui, UnitChoice::Auto, "as the file says");
+        offer(ui, UnitChoice::Auto, say!("as the file says"));
         for unit in Unit::ALL {
             offer(ui, UnitChoice::Fixed(unit), unit.sign());
         }
@@ -71,9 +71,9 @@ fn unit_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 
 /// The scale that the drawing is drawn at, typed as 10:1.
 fn scale_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    soft(ui, "at");
+    soft(ui, say!("at"));
     let shown = view.file.wanted.scale.scale.to_string();
-    let entry = NumberField::new("Scale of the drawing", shown).show(ui);
+    let entry = NumberField::new(say!("Scale of the drawing"), shown).show(ui);
     if let Some(typed) = entry.typed {
         match typed.parse::<Scale>() {
             Ok(scale) => again(view, actions, |o| o.scale = ScaleChoice::chosen(scale)),
@@ -81,20 +81,20 @@ fn scale_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         }
     }
     entry.response.on_hover_text(
-        "drawn size to true size: 10:1 is drawn ten times as large as the part; lengths are divided by it",
+        say!("drawn size to true size: 10:1 is drawn ten times as large as the part; lengths are divided by it"),
     );
 }
 
 fn gap_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    soft(ui, "ends joined up to");
+    soft(ui, say!("ends joined up to"));
     let gap = view.style.typed_length(view.file.wanted.join_gap);
-    let entry = NumberField::new("Join gap", gap).show(ui);
+    let entry = NumberField::new(say!("Join gap"), gap).show(ui);
     let Some(typed) = entry.typed else { return };
     match view.style.parse_length(&typed) {
         Ok(gap) if gap >= Length::ZERO && gap <= WIDEST_GAP => {
             again(view, actions, |o| o.join_gap = gap);
         }
-        Ok(_) => actions.push(Action::Refuse(format!(
+        Ok(_) => actions.push(Action::Refuse(say!(
             "A gap of {} is not joined. Enter a gap between 0 and {}.",
             typed.trim(),
             view.style.typed_length(WIDEST_GAP)
@@ -122,9 +122,9 @@ impl AtSides {
     }
     fn words(self) -> &'static str {
         match self {
-            Self::Never => "left open",
-            Self::Outline => "joined where the outline is missing",
-            Self::Always => "joined wherever that closes a contour",
+            Self::Never => say!("left open"),
+            Self::Outline => say!("joined where the outline is missing"),
+            Self::Always => say!("joined wherever that closes a contour"),
         }
     }
 }
@@ -132,8 +132,8 @@ impl AtSides {
 fn sides_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let wanted = AtSides::of(&view.file.wanted);
     ui.horizontal_wrapped(|ui| {
-        soft(ui, "ends on the side of another curve");
-        choice(ui, "Ends on the side of another curve", wanted.words(), BODY, |ui| {
+        soft(ui, say!("ends on the side of another curve"));
+        choice(ui, say!("Ends on the side of another curve"), wanted.words(), BODY, |ui| {
             for other in AtSides::ALL {
                 if ui.selectable_label(wanted == other, other.words()).clicked() {
                     again(view, actions, |o| {
@@ -145,8 +145,8 @@ fn sides_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             }
         })
         .on_hover_text(
-            "Where a curve ends on the side of another open one, that one is cut there and both are \
-             joined, if that closes a contour; the outer boundary counts.",
+            say!("Where a curve ends on the side of another open one, that one is cut there and both are \
+             joined, if that closes a contour; the outer boundary counts."),
         );
     });
 }
@@ -173,12 +173,12 @@ fn layers_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         return;
     }
     ui.horizontal_wrapped(|ui| {
-        soft(ui, "Layers");
+        soft(ui, say!("Layers"));
         for layer in layers {
             let text = if layer.visible {
                 layer.name.to_string()
             } else {
-                format!("{} (hidden)", layer.name)
+                say!("{} (hidden)", layer.name)
             };
             if switch(ui, excluded.contains(&*layer.name), layer.visible, &text) {
                 again(view, actions, |o| {
@@ -196,7 +196,7 @@ fn colours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         return;
     }
     ui.horizontal_wrapped(|ui| {
-        soft(ui, "Colours");
+        soft(ui, say!("Colours"));
         for (&colour, &curves) in colours.iter().take(MOST) {
             let text = format!("{} ({curves})", colour_words(colour));
             if switch(ui, excluded.contains(&colour), true, &text) {

@@ -38,7 +38,7 @@ pub fn add_ui(ui: &mut Ui, table: LibraryTable, view: &View<'_>, actions: &mut V
     let names = view.library.entry_names(table);
     let Some(mut draft) = draft else {
         let first = view.own.open.clone().or_else(|| names.first().cloned());
-        if ui.button(format!("Add a {one}…")).clicked() {
+        if ui.button(say!("Add a {one}…")).clicked() {
             begin(ui, table, &first.unwrap_or_default());
         }
         return;
@@ -47,10 +47,10 @@ pub fn add_ui(ui: &mut Ui, table: LibraryTable, view: &View<'_>, actions: &mut V
     let mut done = false;
     ui.horizontal_wrapped(|ui| {
         let soft = tokens(ui).text_soft;
-        ui.label(format!("New {one}"));
+        ui.label(say!("New {one}"));
         let hint = match table {
             LibraryTable::Diameters => view.style.system.length_unit(),
-            _ => "its name",
+            _ => say!("its name"),
         };
         let field = ui
             .add(
@@ -58,15 +58,15 @@ pub fn add_ui(ui: &mut Ui, table: LibraryTable, view: &View<'_>, actions: &mut V
                     .hint_text(hint)
                     .desired_width(170.0),
             )
-            .accessible_name(format!("Name of the new {one}"));
+            .accessible_name(say!("Name of the new {one}"));
         if draft.focus {
             field.request_focus();
             draft.focus = false;
         }
-        ui.label(RichText::new("as a copy of").color(soft));
+        ui.label(RichText::new(say!("as a copy of")).color(soft));
         choice(
             ui,
-            &format!("{one} to copy"),
+            &say!("{one} to copy"),
             &draft.from.clone(),
             BODY,
             |ui| {
@@ -82,7 +82,7 @@ pub fn add_ui(ui: &mut Ui, table: LibraryTable, view: &View<'_>, actions: &mut V
         );
         let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         let ready = !draft.name.trim().is_empty();
-        let button = ui.add_enabled(ready, Button::new("Add it"));
+        let button = ui.add_enabled(ready, Button::new(say!("Add it")));
         if ready && (button.clicked() || enter) {
             ask(
                 actions,
@@ -95,7 +95,7 @@ pub fn add_ui(ui: &mut Ui, table: LibraryTable, view: &View<'_>, actions: &mut V
             // A name that is refused is typed anew; the message says why.
             done = true;
         }
-        if ui.button("Cancel").clicked() {
+        if ui.button(say!("Cancel")).clicked() {
             done = true;
         }
     });

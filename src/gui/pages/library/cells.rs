@@ -90,7 +90,7 @@ fn content_ui(ui: &mut Ui, at: &At<'_>, cell: &LibraryCell, actions: &mut Vec<Ac
             line(ui, at.name, |ui| {
                 field_ui(ui, at, Part::Number, "", String::new(), actions);
                 let unit = shown_unit(at.view.style, at.field.unit).1;
-                small(ui, format!("{unit} not given").trim());
+                small(ui, say!("{unit} not given").trim());
             });
             wrong_ui(ui, at, &[Part::Number]);
         }
@@ -160,11 +160,11 @@ fn value_ui(ui: &mut Ui, at: &At<'_>, value: &Value, actions: &mut Vec<Action>) 
     let shown = |v: f64| significant(v * factor, 6);
     line(ui, at.name, |ui| {
         field_ui(ui, at, Part::Number, "", shown(value.value), actions);
-        small(ui, "usually");
+        small(ui, say!("usually"));
         let end = |v: Option<f64>| v.map_or_else(|| "–".to_owned(), shown);
-        field_ui(ui, at, Part::Low, " from", end(value.low), actions);
-        small(ui, "to");
-        field_ui(ui, at, Part::High, " to", end(value.high), actions);
+        field_ui(ui, at, Part::Low, say!(" from"), end(value.low), actions);
+        small(ui, say!("to"));
+        field_ui(ui, at, Part::High, say!(" to"), end(value.high), actions);
         // Behind the range, so that the numbers of all cells stand in columns.
         let colour = tokens(ui).text_soft;
         ui.label(RichText::new(&symbol).size(SMALL).color(colour));
@@ -172,7 +172,7 @@ fn value_ui(ui: &mut Ui, at: &At<'_>, value: &Value, actions: &mut Vec<Action>) 
     wrong_ui(ui, at, &[Part::Number, Part::Low, Part::High]);
     under(ui, |ui| {
         let (low, high) = (at.field.low, at.field.high);
-        let allowed = format!(
+        let allowed = say!(
             "allowed {} to {}",
             significant(low * factor, 4),
             significant(high * factor, 4)
@@ -199,12 +199,12 @@ fn own_remarks_ui(ui: &mut Ui, at: &At<'_>, value: &Value, actions: &mut Vec<Act
         && old.value != value.value
     {
         let text = number_with_unit(old.value, &old.unit, at.view.style);
-        small(ui, &format!("· built-in {text}"));
+        small(ui, &say!("· built-in {text}"));
     }
     small(ui, "·");
     choice(
         ui,
-        &at.label(" standing"),
+        &at.label(say!(" standing")),
         value.standing.word(),
         SMALL,
         |ui| {
@@ -281,13 +281,17 @@ fn text_ui(
     actions: &mut Vec<Action>,
 ) {
     let t = tokens(ui);
-    let label = at.label(if part == Part::Source { " source" } else { "" });
+    let label = at.label(if part == Part::Source {
+        say!(" source")
+    } else {
+        ""
+    });
     let id = egui::Id::unique(("library text", &label));
     let mut text: String = ui
         .data(|d| d.get_temp(id))
         .unwrap_or_else(|| shown.to_owned());
     let hint = if part == Part::Source {
-        "where it is from"
+        say!("where it is from")
     } else {
         ""
     };
@@ -318,7 +322,7 @@ fn pair_ui(ui: &mut Ui, at: &At<'_>, pair: &[f64; 2], actions: &mut Vec<Action>)
     line(ui, at.name, |ui| {
         for (k, (number, part)) in pair.iter().zip(parts).enumerate() {
             if k > 0 {
-                small(ui, "to");
+                small(ui, say!("to"));
             }
             let words = format!(" {}", k + 1);
             field_ui(ui, at, part, &words, significant(*number, 6), actions);

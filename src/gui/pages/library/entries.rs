@@ -54,9 +54,9 @@ fn single_values_ui(ui: &mut Ui, table: LibraryTable, view: &View<'_>, actions: 
 /// An origin as it is said.
 fn origin_words(origin: Origin) -> &'static str {
     match origin {
-        Origin::BuiltIn => "built-in",
-        Origin::Own => "yours",
-        Origin::OwnOverBuiltIn => "your copy",
+        Origin::BuiltIn => say!("built-in"),
+        Origin::Own => say!("yours"),
+        Origin::OwnOverBuiltIn => say!("your copy"),
     }
 }
 
@@ -120,16 +120,16 @@ fn open_head_ui(
     actions: &mut Vec<Action>,
 ) {
     let text = match origin {
-        Origin::BuiltIn => "Built-in. A value that you change makes a copy of yours over it.",
-        Origin::Own => "Your own entry.",
-        Origin::OwnOverBuiltIn => "Your copy stands in place of the built-in entry.",
+        Origin::BuiltIn => say!("Built-in. A value that you change makes a copy of yours over it."),
+        Origin::Own => say!("Your own entry."),
+        Origin::OwnOverBuiltIn => say!("Your copy stands in place of the built-in entry."),
     };
     remark(ui, text);
     ui.horizontal_wrapped(|ui| {
         if origin == Origin::BuiltIn
             && ui
-                .button("Copy to change it")
-                .on_hover_text("a copy of yours in its place; the built-in one comes back when the copy is deleted")
+                .button(say!("Copy to change it"))
+                .on_hover_text(say!("a copy of yours in its place; the built-in one comes back when the copy is deleted"))
                 .clicked()
         {
             ask(
@@ -143,8 +143,8 @@ fn open_head_ui(
         }
         if table.can_grow() {
             let text = match table {
-                LibraryTable::Diameters => "Copy to another diameter…",
-                _ => "Copy under another name…",
+                LibraryTable::Diameters => say!("Copy to another diameter…"),
+                _ => say!("Copy under another name…"),
             };
             if ui.button(text).clicked() {
                 add::begin(ui, table, entry);
@@ -152,10 +152,10 @@ fn open_head_ui(
         }
         let (text, hint) = match origin {
             Origin::BuiltIn => return,
-            Origin::Own => ("Delete", "take this entry out of your library"),
+            Origin::Own => (say!("Delete"), say!("take this entry out of your library")),
             Origin::OwnOverBuiltIn => (
-                "Delete your copy",
-                "the built-in entry comes back",
+                say!("Delete your copy"),
+                say!("the built-in entry comes back"),
             ),
         };
         if ui.button(text).on_hover_text(hint).clicked() {
@@ -181,9 +181,9 @@ fn single_value_ui(
         let name = words::entry_name(table, key);
         let back = ui.horizontal(|ui| {
             ui.add_space(NAME + ui.spacing().item_spacing.x);
-            ui.small_button("Back to the built-in value")
-                .on_hover_text("take your own value out")
-                .accessible_name(format!("{name}, back to the built-in value"))
+            ui.small_button(say!("Back to the built-in value"))
+                .on_hover_text(say!("take your own value out"))
+                .accessible_name(say!("{name}, back to the built-in value"))
         });
         if back.inner.clicked() {
             ask(actions, LibraryAction::Delete(table, key.to_owned()));

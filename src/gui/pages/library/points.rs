@@ -27,12 +27,14 @@ pub fn points_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let Some(curve) = own else {
         remark(
             ui,
-            "The built-in curve is a judgement: a start, until your own cuts are known. If you know your machine’s \
-             rates, enter them as points; between points the rate runs smoothly, beyond them by the built-in shape.",
+            say!(
+                "The built-in curve is a judgement: a start, until your own cuts are known. If you know your machine’s \
+             rates, enter them as points; between points the rate runs smoothly, beyond them by the built-in shape."
+            ),
         );
         if ui
-            .button("Begin your own curve")
-            .on_hover_text("with a few points of the built-in one, to be changed")
+            .button(say!("Begin your own curve"))
+            .on_hover_text(say!("with a few points of the built-in one, to be changed"))
             .clicked()
         {
             ask(actions, LibraryAction::BeginCurve);
@@ -45,16 +47,18 @@ pub fn points_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     add_ui(ui, view, actions);
     ui.add_space(4.0);
     if ui
-        .button("Back to the built-in curve")
-        .on_hover_text("take your points out; undo brings them back")
+        .button(say!("Back to the built-in curve"))
+        .on_hover_text(say!("take your points out; undo brings them back"))
         .clicked()
     {
         ask(actions, LibraryAction::DropCurve);
     }
     remark(
         ui,
-        "Between points the logarithm of the rate follows that of the thickness without overshooting. Beyond the first \
-         and the last point the built-in shape carries on, and the reasons of an estimate say so.",
+        say!(
+            "Between points the logarithm of the rate follows that of the thickness without overshooting. Beyond the first \
+         and the last point the built-in shape carries on, and the reasons of an estimate say so."
+        ),
     );
 }
 
@@ -63,14 +67,14 @@ fn point_ui(ui: &mut Ui, k: usize, point: CurvePoint, view: &View<'_>, actions: 
     let t = tokens(ui);
     ui.horizontal(|ui| {
         for (rate, name, value, unit) in [
-            (false, "thickness", point.thickness_mm, THICKNESS_UNIT),
-            (true, "rate", point.rate_mm2_per_min, RATE_UNIT),
+            (false, say!("thickness"), point.thickness_mm, THICKNESS_UNIT),
+            (true, say!("rate"), point.rate_mm2_per_min, RATE_UNIT),
         ] {
             let spot = Spot::Point { point: k, rate };
             let wrong = view.own.wrong_at(&spot);
             let (factor, symbol) = shown_unit(view.style, unit);
             let shown = wrong.map_or_else(|| significant(value * factor, 5), |w| w.typed.clone());
-            let label = format!("{name} of point {}", k + 1);
+            let label = say!("{name} of point {}", k + 1);
             let entry = NumberField::new(&label, shown).width(70.0).show(ui);
             if wrong.is_some() {
                 ui.painter().rect_stroke(
@@ -87,8 +91,8 @@ fn point_ui(ui: &mut Ui, k: usize, point: CurvePoint, view: &View<'_>, actions: 
         }
         let remove = ui
             .small_button("×")
-            .on_hover_text("take this point out")
-            .accessible_name(format!("take out point {}", k + 1));
+            .on_hover_text(say!("take this point out"))
+            .accessible_name(say!("take out point {}", k + 1));
         if remove.clicked() {
             ask(actions, LibraryAction::RemovePoint(k));
         }
@@ -107,12 +111,16 @@ fn add_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let mut draft: (String, String) = ui.data(|d| d.get_temp(id)).unwrap_or_default();
     ui.horizontal(|ui| {
         for (text, name, unit) in [
-            (&mut draft.0, "thickness of a new point", THICKNESS_UNIT),
-            (&mut draft.1, "rate of a new point", RATE_UNIT),
+            (
+                &mut draft.0,
+                say!("thickness of a new point"),
+                THICKNESS_UNIT,
+            ),
+            (&mut draft.1, say!("rate of a new point"), RATE_UNIT),
         ] {
             ui.add(
                 TextEdit::singleline(text)
-                    .hint_text("new")
+                    .hint_text(say!("new"))
                     .text_color(t.accent)
                     .desired_width(72.0),
             )
@@ -121,7 +129,7 @@ fn add_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             ui.label(RichText::new(symbol).size(SMALL).color(t.text_soft));
         }
         let ready = !draft.0.trim().is_empty() && !draft.1.trim().is_empty();
-        let add = ui.add_enabled(ready, egui::Button::new("Add the point"));
+        let add = ui.add_enabled(ready, egui::Button::new(say!("Add the point")));
         if add.clicked() {
             let typed = std::mem::take(&mut draft);
             let [thickness, rate] = [typed.0, typed.1].map(|t| as_meant(&t, view.sign));
@@ -156,14 +164,19 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
     let model = &view.library.model;
     let built_in =
         |h: Length| model.peak_rate.value * thickness_factor(h, REFERENCE_DIAMETER, model);
-    let mut curves = vec![curve("built-in", t.text_soft, own.is_none(), &built_in)];
+    let mut curves = vec![curve(
+        say!("built-in"),
+        t.text_soft,
+        own.is_none(),
+        &built_in,
+    )];
     if let Some(own) = own {
         let rate = |h: Length| {
             own.at(h, |h| thickness_factor(h, REFERENCE_DIAMETER, model))
                 .rate
                 .mm2_per_min()
         };
-        curves.push(curve("yours", t.accent, true, &rate));
+        curves.push(curve(say!("yours"), t.accent, true, &rate));
     }
     let (Some(first), Some(last)) = (places.first(), places.last()) else {
         return;
@@ -192,8 +205,8 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
             .into_iter()
             .map(|v| (v, significant(v, 3)))
             .collect(),
-        title: "rate of the rough against thickness".to_owned(),
-        x_title: format!("thickness of the work, {}", style.system.length_unit()),
+        title: say!("rate of the rough against thickness").to_owned(),
+        x_title: say!("thickness of the work, {}", style.system.length_unit()),
     };
     let width = ui.available_width();
     let (response, under) = chart.show(ui, width, (width * 0.42).clamp(170.0, 260.0));
@@ -202,7 +215,7 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
             for c in &curves {
                 if let Some(Some(s)) = c.spots.get(k) {
                     let x = significant(s.x, 3);
-                    let text = format!(
+                    let text = say!(
                         "{} at {x}\u{202f}{}: {}\u{202f}{rate_unit}",
                         c.name,
                         style.system.length_unit(),
@@ -218,7 +231,7 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
             swatch(ui, c.colour);
             ui.label(RichText::new(&c.name).size(SMALL).color(t.text_soft));
         }
-        let unit = format!("{rate_unit} in the rough");
+        let unit = say!("{rate_unit} in the rough");
         ui.label(RichText::new(unit).size(SMALL).color(t.text_faint));
     });
 }

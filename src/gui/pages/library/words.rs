@@ -6,14 +6,14 @@ use crate::library::{Caution, Effect, Field, LibraryTable};
 /// A kind as the page names it.
 pub fn kind(kind: Kind) -> &'static str {
     match kind {
-        Kind::Table(LibraryTable::Materials) => "Materials",
-        Kind::Table(LibraryTable::Wires) => "Wires",
-        Kind::Table(LibraryTable::Diameters) => "Diameters",
-        Kind::Table(LibraryTable::Passes) => "Passes",
-        Kind::Table(LibraryTable::Overheads) => "Besides cutting",
-        Kind::Table(LibraryTable::Model) => "Formulas",
-        Kind::Table(LibraryTable::Spools) => "Spools",
-        Kind::Curve => "Curve",
+        Kind::Table(LibraryTable::Materials) => say!("Materials"),
+        Kind::Table(LibraryTable::Wires) => say!("Wires"),
+        Kind::Table(LibraryTable::Diameters) => say!("Diameters"),
+        Kind::Table(LibraryTable::Passes) => say!("Passes"),
+        Kind::Table(LibraryTable::Overheads) => say!("Besides cutting"),
+        Kind::Table(LibraryTable::Model) => say!("Formulas"),
+        Kind::Table(LibraryTable::Spools) => say!("Spools"),
+        Kind::Curve => say!("Curve"),
     }
 }
 
@@ -21,29 +21,41 @@ pub fn kind(kind: Kind) -> &'static str {
 pub fn about(kind: Kind) -> &'static str {
     match kind {
         Kind::Table(LibraryTable::Materials) => {
-            "Speed is that of the rough against cold-work tool steel with the same wire."
+            say!("Speed is that of the rough against cold-work tool steel with the same wire.")
         }
         Kind::Table(LibraryTable::Wires) => {
-            "Speed is that of the rough against hard plain brass of the same diameter; the price is against plain brass."
+            say!(
+                "Speed is that of the rough against hard plain brass of the same diameter; the price is against plain brass."
+            )
         }
         Kind::Table(LibraryTable::Diameters) => {
-            "What a diameter changes against a wire of 0.25 mm. Its speed follows from a formula."
+            say!(
+                "What a diameter changes against a wire of 0.25 mm. Its speed follows from a formula."
+            )
         }
         Kind::Table(LibraryTable::Passes) => {
-            "Gap, stock and wire speed hold for a wire of 0.25 mm. A plan is the rough and the skims up to one of them."
+            say!(
+                "Gap, stock and wire speed hold for a wire of 0.25 mm. A plan is the rough and the skims up to one of them."
+            )
         }
         Kind::Table(LibraryTable::Overheads) => {
-            "What comes on top of cutting, and the rates that a new job begins with. A job whose rate was changed by \
+            say!(
+                "What comes on top of cutting, and the rates that a new job begins with. A job whose rate was changed by \
              hand keeps its own."
+            )
         }
         Kind::Table(LibraryTable::Model) => {
-            "The numbers behind every feed, for cold-work tool steel and hard plain brass of 0.25 mm. Nobody measured \
+            say!(
+                "The numbers behind every feed, for cold-work tool steel and hard plain brass of 0.25 mm. Nobody measured \
              them for your machine: what finished cuts teach lies on top of them."
+            )
         }
-        Kind::Table(LibraryTable::Spools) => "Wire on a spool by its common name.",
+        Kind::Table(LibraryTable::Spools) => say!("Wire on a spool by its common name."),
         Kind::Curve => {
-            "The rate of the rough in cold-work tool steel, with hard plain brass of 0.25 mm and both nozzles on \
+            say!(
+                "The rate of the rough in cold-work tool steel, with hard plain brass of 0.25 mm and both nozzles on \
              the work. Other materials and wires are faster or slower by their factors."
+            )
         }
     }
 }
@@ -51,13 +63,13 @@ pub fn about(kind: Kind) -> &'static str {
 /// One of a kind, for "Add a …".
 pub fn one(table: LibraryTable) -> &'static str {
     match table {
-        LibraryTable::Materials => "material",
-        LibraryTable::Wires => "wire",
-        LibraryTable::Diameters => "wire diameter",
-        LibraryTable::Passes => "pass",
-        LibraryTable::Overheads => "overhead",
-        LibraryTable::Model => "number",
-        LibraryTable::Spools => "spool",
+        LibraryTable::Materials => say!("material"),
+        LibraryTable::Wires => say!("wire"),
+        LibraryTable::Diameters => say!("wire diameter"),
+        LibraryTable::Passes => say!("pass"),
+        LibraryTable::Overheads => say!("overhead"),
+        LibraryTable::Model => say!("number"),
+        LibraryTable::Spools => say!("spool"),
     }
 }
 
@@ -83,16 +95,16 @@ pub fn effect(effect: Effect) -> Option<String> {
     match effect {
         Effect::Estimate => None,
         Effect::Use(what) => Some(what.to_owned()),
-        Effect::Information => Some("information: no figure rests on it".to_owned()),
+        Effect::Information => Some(say!("information: no figure rests on it").to_owned()),
     }
 }
 
 /// What a material warns about, in words.
 pub fn caution(caution: Option<Caution>) -> &'static str {
     match caution {
-        None => "none",
-        Some(Caution::ReactiveFines) => "fines can burn",
-        Some(Caution::ToxicSludge) => "poisonous sludge",
+        None => say!("none"),
+        Some(Caution::ReactiveFines) => say!("fines can burn"),
+        Some(Caution::ToxicSludge) => say!("poisonous sludge"),
     }
 }
 

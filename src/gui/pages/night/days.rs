@@ -29,7 +29,7 @@ pub(super) fn days_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
     let days = ((last - first) as usize + 1).min(MOST_DAYS);
     let size = vec2(ui.available_width() - 8.0, HEAD + ROW * days as f32);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-    let name = format!(
+    let name = say!(
         "days of the job, {days} of them, {} {}",
         clock_words::done(clock).to_lowercase(),
         moment_words(clock.done, clock.begun)
@@ -101,12 +101,12 @@ pub(super) fn days_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
 
 fn words(s: &Stint, begun: f64) -> String {
     let what = match s.doing {
-        Doing::Runs => "runs",
-        Doing::Attended => "operator at work on it",
-        Doing::Waits => "idle, waits for the operator",
-        Doing::OutOfWire => "idle, the spool has run out",
+        Doing::Runs => say!("runs"),
+        Doing::Attended => say!("operator at work on it"),
+        Doing::Waits => say!("idle, waits for the operator"),
+        Doing::OutOfWire => say!("idle, the spool has run out"),
     };
-    format!(
+    say!(
         "{what} for {}, {} to {}",
         time(Minutes::from_min(s.to - s.from)),
         moment_words(s.from, begun),
@@ -156,9 +156,9 @@ fn legend(ui: &mut Ui, wire: Color32, t: &Tokens) {
             ui.label(egui::RichText::new(text).size(SMALL).color(t.text_soft));
             ui.add_space(6.0);
         };
-        entry(ui, Some(Doing::Runs), "runs");
-        entry(ui, Some(Doing::Waits), "idle, waits");
-        entry(ui, Some(Doing::Attended), "a piece is taken out");
-        entry(ui, None, "operator present");
+        entry(ui, Some(Doing::Runs), say!("runs"));
+        entry(ui, Some(Doing::Waits), say!("idle, waits"));
+        entry(ui, Some(Doing::Attended), say!("a piece is taken out"));
+        entry(ui, None, say!("operator present"));
     });
 }

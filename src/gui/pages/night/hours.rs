@@ -13,22 +13,28 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
     let soft = tokens(ui).text_soft;
     let word = |ui: &mut Ui, text: &str| ui.label(RichText::new(text).color(soft));
     ui.horizontal_wrapped(|ui| {
-        word(ui, "Begun on");
+        word(ui, say!("Begun on"));
         let day = job.begin.day();
-        choice(ui, "Day of the begin", DAYS[usize::from(day)], BODY, |ui| {
-            for (k, name) in (0_u16..).zip(DAYS) {
-                if ui.selectable_label(k == day, name).clicked() {
-                    edit(job, actions, |j| {
-                        j.begin = WeekTime::new(k, j.begin.minute());
-                    });
-                    ui.close();
+        choice(
+            ui,
+            say!("Day of the begin"),
+            DAYS[usize::from(day)],
+            BODY,
+            |ui| {
+                for (k, name) in (0_u16..).zip(DAYS) {
+                    if ui.selectable_label(k == day, name).clicked() {
+                        edit(job, actions, |j| {
+                            j.begin = WeekTime::new(k, j.begin.minute());
+                        });
+                        ui.close();
+                    }
                 }
-            }
-        });
-        word(ui, "at");
+            },
+        );
+        word(ui, say!("at"));
         time_field(
             ui,
-            "Time of the begin",
+            say!("Time of the begin"),
             job.begin.minute(),
             actions,
             |minute| {
@@ -40,23 +46,23 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
     });
     let staffed = job.shop.staffed;
     ui.horizontal_wrapped(|ui| {
-        word(ui, "Operator present");
+        word(ui, say!("Operator present"));
         ui.spacing_mut().item_spacing.x = 3.0;
         for (k, name) in DAYS.into_iter().enumerate() {
             let on = staffed.days[k];
             let label = ui
                 .selectable_label(on, name)
-                .on_hover_text("whether an operator is there on this day");
+                .on_hover_text(say!("whether an operator is there on this day"));
             if label.clicked() {
                 edit(job, actions, |j| j.shop.staffed.days[k] = !on);
             }
         }
         ui.add_space(4.0);
         ui.spacing_mut().item_spacing.x = 6.0;
-        word(ui, "from");
+        word(ui, say!("from"));
         time_field(
             ui,
-            "Operator present from",
+            say!("Operator present from"),
             staffed.from,
             actions,
             |minute| {
@@ -65,10 +71,10 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
                 new
             },
         );
-        word(ui, "to");
+        word(ui, say!("to"));
         time_field(
             ui,
-            "Operator present until",
+            say!("Operator present until"),
             staffed.to,
             actions,
             |minute| {
@@ -93,7 +99,7 @@ fn time_field(
     if let Some(typed) = entry.typed {
         match parse_time(&typed) {
             Some(minute) => actions.push(Action::Edit(Box::new(edited(minute)))),
-            None => actions.push(Action::Refuse(format!(
+            None => actions.push(Action::Refuse(say!(
                 "“{}” is not a time of day. Type hours and minutes, such as 7:30 or 16:00.",
                 typed.trim()
             ))),

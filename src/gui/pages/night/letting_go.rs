@@ -24,27 +24,28 @@ pub(super) fn letting_go_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Acti
     let soft = tokens(ui).text_soft;
     let word = |ui: &mut Ui, text: &str| ui.label(RichText::new(text).color(soft));
     ui.horizontal_wrapped(|ui| {
-        word(ui, "Burn out");
+        word(ui, say!("Burn out"));
         burn_out_ui(ui, view, actions);
     });
     ui.horizontal_wrapped(|ui| {
-        word(ui, "Pieces below");
-        let name = "Mass below which pieces may drop alone";
+        word(ui, say!("Pieces below"));
+        let name = say!("Mass below which pieces may drop alone");
         mass_ui(ui, name, job.shop.drops_alone, view, actions, |j, mass| {
             j.shop.drops_alone = mass;
         });
         word(
             ui,
             if job.shop.drops_alone == Mass::ZERO {
-                "may drop alone: none, each is secured first"
+                say!("may drop alone: none, each is secured first")
             } else {
-                "may drop alone, nobody secures them"
+                say!("may drop alone, nobody secures them")
             },
         );
     });
     let mut clamps = job.shop.clamps_parts;
-    let text = "Parts stay clamped while their tab is skimmed";
-    let about = "Otherwise the tab's stretch keeps the rough's finish and is dressed by hand.";
+    let text = say!("Parts stay clamped while their tab is skimmed");
+    let about =
+        say!("Otherwise the tab's stretch keeps the rough's finish and is dressed by hand.");
     if ui
         .checkbox(&mut clamps, text)
         .on_hover_text(about)
@@ -59,30 +60,36 @@ fn burn_out_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
     let now = job.burn_out;
     let words = |b: BurnOut| match b {
-        BurnOut::Nothing => "no opening unless its page says so",
-        BurnOut::UpToSize(_) => "openings with a slug up to",
-        BurnOut::UpToMass(_) => "openings with a slug that weighs up to",
+        BurnOut::Nothing => say!("no opening unless its page says so"),
+        BurnOut::UpToSize(_) => say!("openings with a slug up to"),
+        BurnOut::UpToMass(_) => say!("openings with a slug that weighs up to"),
     };
-    choice(ui, "Openings that are burned out", words(now), BODY, |ui| {
-        for other in [
-            BurnOut::Nothing,
-            BurnOut::UpToSize(FIRST_SIZE),
-            BurnOut::UpToMass(FIRST_MASS),
-        ] {
-            let chosen = std::mem::discriminant(&other) == std::mem::discriminant(&now);
-            if ui.selectable_label(chosen, words(other)).clicked() {
-                if !chosen {
-                    edit(job, actions, |j| j.burn_out = other);
+    choice(
+        ui,
+        say!("Openings that are burned out"),
+        words(now),
+        BODY,
+        |ui| {
+            for other in [
+                BurnOut::Nothing,
+                BurnOut::UpToSize(FIRST_SIZE),
+                BurnOut::UpToMass(FIRST_MASS),
+            ] {
+                let chosen = std::mem::discriminant(&other) == std::mem::discriminant(&now);
+                if ui.selectable_label(chosen, words(other)).clicked() {
+                    if !chosen {
+                        edit(job, actions, |j| j.burn_out = other);
+                    }
+                    ui.close();
                 }
-                ui.close();
             }
-        }
-    });
+        },
+    );
     match now {
         BurnOut::Nothing => {}
         BurnOut::UpToSize(most) => {
             let shown = view.style.typed_length(most);
-            let entry = NumberField::new("Longest slug that is burned out", shown).show(ui);
+            let entry = NumberField::new(say!("Longest slug that is burned out"), shown).show(ui);
             match entry.typed.map(|typed| view.style.parse_length(&typed)) {
                 Some(Ok(most)) => edit(job, actions, |j| j.burn_out = BurnOut::UpToSize(most)),
                 Some(Err(message)) => actions.push(Action::Refuse(message)),
@@ -90,7 +97,7 @@ fn burn_out_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             }
         }
         BurnOut::UpToMass(most) => {
-            let name = "Heaviest slug that is burned out";
+            let name = say!("Heaviest slug that is burned out");
             mass_ui(ui, name, most, view, actions, |j, mass| {
                 j.burn_out = BurnOut::UpToMass(mass);
             });
@@ -109,7 +116,7 @@ fn mass_ui(
 ) {
     let (unit, kg) = match view.style.system {
         System::Metric => ("g", 1e-3),
-        System::Inch => ("oz", KG_PER_OUNCE),
+        System::Inch => (say!("oz"), KG_PER_OUNCE),
     };
     let shown = format!("{} {unit}", significant(mass.kg() / kg, 4));
     let entry = NumberField::new(name, shown).show(ui);
@@ -118,7 +125,7 @@ fn mass_ui(
         Ok(v) if (0.0..=1e6).contains(&v) => {
             edit(&view.file.job, actions, |j| set(j, Mass::from_kg(v * kg)));
         }
-        Ok(_) => actions.push(Action::Refuse(format!(
+        Ok(_) => actions.push(Action::Refuse(say!(
             "“{}” is no such mass. Enter 0 or more in {unit}.",
             typed.trim()
         ))),
@@ -139,12 +146,12 @@ pub(super) fn together_ui(
         ui.horizontal_wrapped(|ui| {
             wrapped(
                 ui,
-                &format!(
+                &say!(
                     "All {} parts lie on the machine at once, and their tabs are cut together at the end.",
                     job.quantity
                 ),
             );
-            if ui.button("One part after the other").clicked() {
+            if ui.button(say!("One part after the other")).clicked() {
                 edit(job, actions, |j| j.lot_order = LotOrder::PartByPart);
             }
         });
@@ -155,7 +162,7 @@ pub(super) fn together_ui(
     let earlier = Minutes::from_min(clock.done - t.done);
     wrapped(
         ui,
-        &format!(
+        &say!(
             "With all {} parts on the machine at once and their tabs cut together at the end: done {}, {} earlier.",
             job.quantity,
             moment_words(t.done, clock.begun),
@@ -163,13 +170,13 @@ pub(super) fn together_ui(
         ),
     );
     ui.horizontal_wrapped(|ui| {
-        if ui.button("Cut all tabs together").clicked() {
+        if ui.button(say!("Cut all tabs together")).clicked() {
             edit(job, actions, |j| j.lot_order = LotOrder::TabsTogether);
         }
         let stands = if t.waits < Minutes::from_min(1.0) {
-            "it never waits for the operator".to_owned()
+            say!("it never waits for the operator").to_owned()
         } else {
-            format!(
+            say!(
                 "it waits for {} instead of {}",
                 time(t.waits),
                 time(clock.waits)
@@ -177,7 +184,7 @@ pub(super) fn together_ui(
         };
         soft(
             ui,
-            &format!("{stands}; all have to fit on the table or in one blank"),
+            &say!("{stands}; all have to fit on the table or in one blank"),
         );
     });
     ui.add_space(4.0);

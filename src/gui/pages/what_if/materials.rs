@@ -51,7 +51,7 @@ pub fn materials_ui(
     let chart = RangeChart {
         lines: &lines,
         marks: &|low, high| marks(low, high, drawn, style),
-        title: format!("{} by material, the same job in each", entry(drawn).head),
+        title: say!("{} by material, the same job in each", entry(drawn).head),
     };
     if let Some((k, response)) = chart.show(ui) {
         let line = &lines[k];
@@ -62,7 +62,7 @@ pub fn materials_ui(
                     swatch(ui, wire.colour);
                     ui.label(&wire.name);
                     let text = dot.as_ref().map_or_else(
-                        || "cannot do it".to_owned(),
+                        || say!("cannot do it").to_owned(),
                         |d| words(d.value, drawn, style),
                     );
                     ui.label(strong(text, BODY));
@@ -70,8 +70,10 @@ pub fn materials_ui(
             }
         });
     }
-    let remark = "Sorted by the time of the wire shown, whose dots are the strong ones. Two of three jobs fall in the range. Equal \
-                  steps of the scale are equal ratios.";
+    let remark = say!(
+        "Sorted by the time of the wire shown, whose dots are the strong ones. Two of three jobs fall in the range. Equal \
+                  steps of the scale are equal ratios."
+    );
     let text = RichText::new(remark).size(SMALL).color(t.text_faint);
     ui.add(egui::Label::new(text).wrap());
 }
@@ -108,7 +110,7 @@ fn lines(view: &View<'_>, run: &Run, drawn: Drawn, wires: &[Curve]) -> Vec<Line>
             })
             .collect();
         let text = dots.get(shown).and_then(Option::as_ref).map_or_else(
-            || "not with this wire".to_owned(),
+            || say!("not with this wire").to_owned(),
             |d| words(d.value, drawn, view.style),
         );
         Line {

@@ -22,9 +22,9 @@ pub fn matters_ui(ui: &mut Ui, view: &View<'_>, drawn: Drawn, actions: &mut Vec<
     };
     // Wire follows the time but for the run-off; its bars would show the same.
     let by_cost = drawn == Drawn::Cost;
-    let what = if by_cost { "cost" } else { "time" };
+    let what = if by_cost { say!("cost") } else { say!("time") };
     ui.horizontal_wrapped(|ui| {
-        ui.label(strong(format!("What matters most for the {what} of"), BODY).color(t.text));
+        ui.label(strong(say!("What matters most for the {what} of"), BODY).color(t.text));
         swatch(ui, t.wire(file.shown));
         let name = crate::gui::panels::wires::candidate_name(view.style, &file.job, file.shown);
         ui.label(strong(name, BODY).color(t.text));
@@ -36,7 +36,7 @@ pub fn matters_ui(ui: &mut Ui, view: &View<'_>, drawn: Drawn, actions: &mut Vec<
         return;
     };
     let Some(list) = found else {
-        ui.label(RichText::new("Moving each input over its range…").color(t.text_faint));
+        ui.label(RichText::new(say!("Moving each input over its range…")).color(t.text_faint));
         return;
     };
     let ends = |m: &Mattering| {
@@ -65,7 +65,9 @@ pub fn matters_ui(ui: &mut Ui, view: &View<'_>, drawn: Drawn, actions: &mut Vec<
             words(v, drawn, view.style)
         });
     }
-    let remark = "Each input moves over its own range, which two of three jobs keep, all others as they are. Left is less, right is more.";
+    let remark = say!(
+        "Each input moves over its own range, which two of three jobs keep, all others as they are. Left is less, right is more."
+    );
     ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
 }
 
@@ -78,7 +80,7 @@ fn bar_ui(
 ) {
     let t = tokens(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 21.0), Sense::hover());
-    let label = format!("{}, {} to {}", m.name, words(low), words(high));
+    let label = say!("{}, {} to {}", m.name, words(low), words(high));
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
     let painter = ui.painter();
     let y = rect.center().y;
@@ -118,7 +120,7 @@ fn bar_ui(
     } else {
         format!("\u{202f}{}", m.unit)
     };
-    response.on_hover_text(format!(
+    response.on_hover_text(say!(
         "{} from {} to {}{unit}",
         m.name,
         significant(m.input.0, 3),

@@ -49,12 +49,14 @@ pub fn cost_ui(ui: &mut Ui, view: &View<'_>) {
             (v, if v == 0.0 { "0".to_owned() } else { words })
         })
         .collect();
-    ui.label(strong("What the cost is made of", BODY).color(t.text));
-    let title = format!("cost by parts: {}", parts.join(", "));
+    ui.label(strong(say!("What the cost is made of"), BODY).color(t.text));
+    let title = say!("cost by parts: {}", parts.join(", "));
     let picture = stacked_ui(ui, &title, &parts, &bars, &marks);
-    copying_ui(ui, "cost by parts", picture.rect, || {
-        let head = std::iter::once("wire".to_owned()).chain(parts.iter().cloned());
-        let head = head.chain(std::iter::once("in all".to_owned())).collect();
+    copying_ui(ui, say!("cost by parts"), picture.rect, || {
+        let head = std::iter::once(say!("wire").to_owned()).chain(parts.iter().cloned());
+        let head = head
+            .chain(std::iter::once(say!("in all").to_owned()))
+            .collect();
         let rows = all.iter().zip(&amounts).map(|((k, f), amounts)| {
             let numbers = amounts.iter().copied();
             let whole = f.cost.part.median.amount();

@@ -18,8 +18,8 @@ use egui::{FontId, Label, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetI
 pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     if ui
-        .button("Back to one wire’s figures")
-        .on_hover_text("why this wire’s own figures are what they are")
+        .button(say!("Back to one wire’s figures"))
+        .on_hover_text(say!("why this wire’s own figures are what they are"))
         .clicked()
     {
         let question = Question::Minutes;
@@ -34,7 +34,9 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
         Some((before, after, baseline, difference, why))
     });
     let Some((before, after, baseline, difference, why)) = found else {
-        ui.label("Nothing to hold against each other. Click a difference below.");
+        ui.label(say!(
+            "Nothing to hold against each other. Click a difference below."
+        ));
         return;
     };
     ScrollArea::both()
@@ -43,7 +45,7 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
         .show(ui, |ui| {
             ui.set_max_width(ui.available_width() - 12.0);
             let t = tokens(ui);
-            for (k, e, word) in [(wire, after, "This wire"), (baseline, before, "against")] {
+            for (k, e, word) in [(wire, after, say!("This wire")), (baseline, before, say!("against"))] {
                 ui.horizontal(|ui| {
                     ui.label(RichText::new(word).color(t.text_soft));
                     swatch(ui, t.wire(k));
@@ -51,8 +53,8 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
                 });
             }
             ui.add_space(6.0);
-            let remark = "The line in the middle is the baseline, left of it is less. What both share (machine, material, \
-                          thickness) cancels, so these bands are narrower than those of the figures themselves.";
+            let remark = say!("The line in the middle is the baseline, left of it is less. What both share (machine, material, \
+                          thickness) cancels, so these bands are narrower than those of the figures themselves.");
             sureness_ui(ui, &difference, remark);
             if let (Some(a), Some(b)) = (&after.figures, &before.figures) {
                 finish_ui(ui, a, b, view.style);
@@ -72,9 +74,9 @@ pub fn finish_ui(ui: &mut Ui, after: &Figures, before: &Figures, style: Style) {
     let of = |f: &Figures| style.roughness(f.finish.roughness_um);
     let (own, other, unit) = (of(after), of(before), style.roughness_unit());
     let text = if own == other {
-        format!("Usual Ra {own} {unit} with both.")
+        say!("Usual Ra {own} {unit} with both.")
     } else {
-        format!(
+        say!(
             "Usual Ra {own} {unit} against {other}. That a zinc-rich surface leaves a somewhat better finish is common \
              practice, no source."
         )
@@ -88,9 +90,9 @@ fn percent(probability: f64) -> String {
     if !p.is_finite() {
         "–".to_owned()
     } else if p > 99.0 {
-        "more than 99\u{202f}%".to_owned()
+        say!("more than 99\u{202f}%").to_owned()
     } else if p < 1.0 {
-        "less than 1\u{202f}%".to_owned()
+        say!("less than 1\u{202f}%").to_owned()
     } else {
         format!("{}\u{202f}%", number(p, 0))
     }
@@ -98,7 +100,7 @@ fn percent(probability: f64) -> String {
 
 /// Both ends of a range: "22 % less to 38 % less".
 fn range_words((low, high): (f64, f64)) -> String {
-    format!("{} to {}", style::difference(low), style::difference(high))
+    say!("{} to {}", style::difference(low), style::difference(high))
 }
 
 /// Least width, points, for a difference and how sure it is side by side.
@@ -108,10 +110,10 @@ const BESIDE: f32 = 460.0;
 pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
     let t = tokens(ui);
     let rows = [
-        ("time", d.minutes, "faster"),
-        ("wire", d.wire, "less"),
-        ("cost, freed hours sold", d.cost, "cheaper"),
-        ("cost, freed hours not sold", d.cash, "cheaper"),
+        (say!("time"), d.minutes, say!("faster")),
+        (say!("wire"), d.wire, say!("less")),
+        (say!("cost, freed hours sold"), d.cost, say!("cheaper")),
+        (say!("cost, freed hours not sold"), d.cash, say!("cheaper")),
     ];
     let reach = rows
         .iter()
@@ -183,10 +185,10 @@ pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
             Stroke::new(1.0, t.text_faint),
         );
         painter.circle_filled(pos2(x(share), track.center().y), 4.0, t.text);
-        response.on_hover_text(format!("about two times in three {}", range_words(range)));
+        response.on_hover_text(say!("about two times in three {}", range_words(range)));
     }
     let scatter = number(d.minutes.scatter.exp_m1() * 100.0, 0);
-    let scatter = format!("One cut of each may differ by ± {scatter}\u{202f}% more.");
+    let scatter = say!("One cut of each may differ by ± {scatter}\u{202f}% more.");
     for text in [remark, &scatter] {
         ui.add(Label::new(RichText::new(text).size(SMALL).color(t.text_faint)).wrap());
     }
@@ -195,9 +197,9 @@ pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
 /// "94 % chance that it is faster", or why there is none.
 fn sureness(against: &Against, word: &str) -> String {
     match against.probability_less {
-        Some(p) => format!("{} chance that it is {word}", percent(p)),
-        None if against.share.is_nan() => "nothing above 0 to compare".to_owned(),
-        None => "the same".to_owned(),
+        Some(p) => say!("{} chance that it is {word}", percent(p)),
+        None if against.share.is_nan() => say!("nothing above 0 to compare").to_owned(),
+        None => say!("the same").to_owned(),
     }
 }
 
@@ -289,7 +291,7 @@ fn part_ui(ui: &mut Ui, part: &Part<'_>, mark: impl FnOnce(&mut Ui)) {
 /// Which minutes the two differ in, largest first, as signed bars.
 pub fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
     let t = tokens(ui);
-    ui.label(strong("Where the minutes go", BODY).color(t.text));
+    ui.label(strong(say!("Where the minutes go"), BODY).color(t.text));
     let largest = why
         .parts
         .iter()
@@ -310,7 +312,7 @@ pub fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
                 number(p.after.min_value(), 0)
             ),
             value,
-            text: format!("{}\u{202f}min", signed(value, decimals)),
+            text: say!("{}\u{202f}min", signed(value, decimals)),
             reach: largest,
             total: false,
         };
@@ -318,10 +320,10 @@ pub fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
     }
     let all = why.minutes.min_value();
     let total = Part {
-        name: "time in all",
+        name: say!("time in all"),
         detail: String::new(),
         value: all,
-        text: format!("{}\u{202f}min", signed(all, decimals)),
+        text: say!("{}\u{202f}min", signed(all, decimals)),
         reach: largest,
         total: true,
     };
@@ -331,11 +333,11 @@ pub fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
 /// Where the difference in wire goes.
 pub fn wire_ui(ui: &mut Ui, split: &WireSplit, style: Style) {
     let t = tokens(ui);
-    ui.label(strong("Where the wire goes", BODY).color(t.text));
+    ui.label(strong(say!("Where the wire goes"), BODY).color(t.text));
     let rows = [
-        ("because of the time", split.by_time),
-        ("because of the wire speed", split.by_run_off),
-        ("at threadings", split.by_threading),
+        (say!("because of the time"), split.by_time),
+        (say!("because of the wire speed"), split.by_run_off),
+        (say!("at threadings"), split.by_threading),
     ];
     let largest = rows
         .iter()
@@ -367,11 +369,17 @@ pub fn wire_ui(ui: &mut Ui, split: &WireSplit, style: Style) {
             part_ui(ui, &part(name, l, false), |ui| ui.add_space(22.0));
         }
     }
-    part_ui(ui, &part("wire in all", split.difference, true), |ui| {
-        ui.add_space(22.0);
-    });
-    let remark = "Wire is time × wire speed. The split uses the logarithmic mean, so its parts sum to the difference and \
-                  neither is taken first (B. W. Ang, Energy Policy 33, 2005).";
+    part_ui(
+        ui,
+        &part(say!("wire in all"), split.difference, true),
+        |ui| {
+            ui.add_space(22.0);
+        },
+    );
+    let remark = say!(
+        "Wire is time × wire speed. The split uses the logarithmic mean, so its parts sum to the difference and \
+                  neither is taken first (B. W. Ang, Energy Policy 33, 2005)."
+    );
     ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
 }
 

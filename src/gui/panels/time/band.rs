@@ -83,7 +83,7 @@ impl Band<'_> {
             let to = self.x(self.timing.timeline.start_of(k));
             let name = match (visit[0].contour, visit[0].open) {
                 (Some(c), _) => format!("{}", c + 1),
-                (None, Some(o)) => format!("open {}", o + 1),
+                (None, Some(o)) => say!("open {}", o + 1),
                 (None, None) => continue,
             };
             if to - from < 3.0 {
@@ -130,7 +130,7 @@ impl Band<'_> {
     /// What has gone and what is left while a moment is shown, under the head, within `room`.
     pub fn paint_moment(&self, painter: &Painter, room: Rect, moment: Option<&Moment>) {
         let Some(m) = moment else { return };
-        let words = format!(
+        let words = say!(
             "{} gone, {} left",
             self.style.step_time(m.elapsed),
             self.style.step_time(m.remaining)
@@ -174,7 +174,7 @@ impl Band<'_> {
         };
         ui.label(strong(step_words(s, view), BODY));
         let from = self.timing.timeline.start_of(m.step);
-        ui.label(format!(
+        ui.label(say!(
             "{} from {}, step {} of {}",
             self.style.step_time(s.minutes),
             self.style.step_time(from),
@@ -183,13 +183,13 @@ impl Band<'_> {
         ));
         if s.length.mm() > 0.0 {
             let wire = view.style.wire(s.wire);
-            ui.label(format!(
+            ui.label(say!(
                 "{} of path, {wire} of wire",
                 view.style.length(s.length)
             ));
         }
         if s.attended {
-            ui.label(RichText::new("operator present").color(self.t.text));
+            ui.label(RichText::new(say!("operator present")).color(self.t.text));
         }
         // Stops too short to be hit are named where they are near.
         let near = self
@@ -199,7 +199,7 @@ impl Band<'_> {
             .filter(|e| e.step != m.step && (self.x(e.at) - x).abs() < 5.0);
         for e in near.take(3) {
             if let Some(s) = self.timing.steps.get(e.step).filter(|s| is_stop(s)) {
-                ui.weak(format!(
+                ui.weak(say!(
                     "{} at {}",
                     step_words(s, view),
                     self.style.step_time(e.at)

@@ -46,7 +46,7 @@ pub(super) fn figures_cells(
                 let label = format!("{}, {name}", e.head);
                 let range = e.range(view.style, f);
                 let hint = (e.shows_range() && !range.is_empty())
-                    .then(|| format!("{range}: two of three jobs fall in this range"));
+                    .then(|| say!("{range}: two of three jobs fall in this range"));
                 if put(
                     ui,
                     *column,
@@ -141,7 +141,7 @@ fn difference_cell(
             .text(right, Align2::RIGHT_CENTER, text, font, t.text_faint);
     };
     if i == answer.comparison.baseline {
-        say(ui, "baseline");
+        say(ui, say!("baseline"));
         return;
     }
     let Some(d) = answer.comparison.difference(i) else {
@@ -156,7 +156,7 @@ fn difference_cell(
     } else {
         t.worse
     };
-    let label = format!("difference of {}, {name}", e.head);
+    let label = say!("difference of {}, {name}", e.head);
     let text = view.style.difference(share);
     if put(
         ui,
@@ -176,7 +176,7 @@ fn even_words(e: &Entry, d: &Difference, style: Style) -> Option<String> {
     let is_cost = [COST.question, UNSOLD.question].contains(&e.question);
     is_cost.then(|| {
         let (pays, turns) = (pays_from(d, style), turns_at(d, style));
-        format!(
+        say!(
             "{PAYS_HEAD} {pays} speed, the freed hours sold; {TURNS_HEAD} a machine hour of {turns}"
         )
     })
@@ -226,7 +226,7 @@ pub(super) fn ranges_ui(
         if *x < c.before_bar() {
             words_end = words_end.min(column.0);
         }
-        let label = format!("range of {}, {name}", e.head);
+        let label = say!("range of {}, {name}", e.head);
         if put(
             ui,
             column,

@@ -44,7 +44,7 @@ pub(super) fn heading_ui(
         ui,
         name,
         BY_NAME,
-        "wire",
+        say!("wire"),
         Align2::LEFT_CENTER,
         view,
         actions,
@@ -116,12 +116,7 @@ fn head_ui(
     let response = ui.interact(rect, ui.scope_id().with(("head", by)), Sense::click());
     let sorted = view.table.sorted.as_ref().filter(|s| s.by == by);
     response.widget_info(|| {
-        WidgetInfo::selected(
-            Role::Button,
-            true,
-            sorted.is_some(),
-            format!("sort by {by}"),
-        )
+        WidgetInfo::selected(Role::Button, true, sorted.is_some(), say!("sort by {by}"))
     });
     let colour = if response.hovered() || response.has_focus() || sorted.is_some() {
         t.text
@@ -142,8 +137,8 @@ fn head_ui(
         .text(at, align, text, FontId::proportional(SMALL), colour);
     let baseline = view.file.job.candidates.get(view.file.job.baseline);
     let hint = match baseline.filter(|_| by.starts_with('Δ')) {
-        Some(b) => format!("against {}; click to sort", view.style.candidate(b)),
-        None => "click to sort; a third click brings the own order back".to_owned(),
+        Some(b) => say!("against {}; click to sort", view.style.candidate(b)),
+        None => say!("click to sort; a third click brings the own order back").to_owned(),
     };
     if response.on_hover_text(hint).clicked() {
         actions.push(Action::Table(Box::new(view.table.sorted_by(by))));
@@ -171,7 +166,7 @@ fn legend(ui: &mut Ui, rect: Rect) {
         );
         x += wide + 10.0;
     }
-    let said = "range: two of three jobs";
+    let said = say!("range: two of three jobs");
     let galley = painter.layout_no_wrap(said.to_owned(), font, t.text_faint);
     if x + 16.0 + galley.size().x <= rect.right() {
         let y = rect.center().y;
@@ -198,20 +193,25 @@ fn columns_ui(ui: &mut Ui, rect: Rect, c: &Columns, view: &View<'_>, actions: &m
     within(ui, place, |ui| {
         ui.spacing_mut().button_padding.y = 0.0;
         ui.spacing_mut().interact_size.y = ROW - 9.0;
-        let text = RichText::new("columns ▾").size(SMALL).color(t.text_soft);
+        let text = RichText::new(say!("columns ▾"))
+            .size(SMALL)
+            .color(t.text_soft);
         let button = ui.add(Button::new(text).frame(false));
         let button = match c.without_room {
-            0 => button.on_hover_text("which figures are columns"),
-            n => button.on_hover_text(format!(
+            0 => button.on_hover_text(say!("which figures are columns")),
+            n => button.on_hover_text(say!(
                 "{} no room in a window of this width; the chosen wire's row tells them",
-                view.style.count(n, "column finds", "columns find")
+                view.style
+                    .count(n, say!("column finds"), say!("columns find"))
             )),
         };
-        button.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, "Columns of the table"));
+        button.widget_info(|| {
+            WidgetInfo::labeled(Role::ComboBox, true, say!("Columns of the table"))
+        });
         Popup::menu(&button)
             .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
             .show(|ui| {
-                ui.label(RichText::new("Columns").family(strong_family()));
+                ui.label(RichText::new(say!("Columns")).family(strong_family()));
                 for held in columns::all() {
                     let head = held.head();
                     let mut shown = view.table.shows(&head);

@@ -32,8 +32,8 @@ pub(super) fn name_cell(
             ui.spacing_mut().item_spacing.x = 6.0;
             let radio = ui
                 .radio(job.baseline == i, "")
-                .on_hover_text("hold the other wires against this one")
-                .accessible_name(format!("baseline {name}"));
+                .on_hover_text(say!("hold the other wires against this one"))
+                .accessible_name(say!("baseline {name}"));
             if radio.clicked() && job.baseline != i {
                 let mut new = job.clone();
                 new.baseline = i;
@@ -97,12 +97,13 @@ pub(super) fn blocked_cell(
     );
     let first = e.blockers().next();
     let told = obstacles::told(e.blockers(), view.style.system);
-    let text = told
-        .first()
-        .map_or_else(|| "cannot be estimated".to_owned(), |t| t.sentence.clone());
+    let text = told.first().map_or_else(
+        || say!("cannot be estimated").to_owned(),
+        |t| t.sentence.clone(),
+    );
     let more = told.len().saturating_sub(1);
     let text = if more > 0 {
-        format!("{text} And {more} more.")
+        say!("{text} And {more} more.")
     } else {
         text
     };
@@ -113,7 +114,7 @@ pub(super) fn blocked_cell(
             .max_rect(rect)
             .layout(Layout::left_to_right(Align::Center)),
         |ui| {
-            ui.label(strong("cannot", BODY).color(t.fault));
+            ui.label(strong(say!("cannot"), BODY).color(t.fault));
             // One line; the whole text shows on hover.
             let soft = RichText::new(&text).size(SMALL + 0.5).color(t.text_soft);
             let message = egui::Label::new(soft).truncate().sense(Sense::click());
@@ -150,8 +151,8 @@ pub(super) fn remove_cell(
             let button = Button::new(RichText::new("×").weak()).frame(false);
             let response = ui
                 .add(button)
-                .on_hover_text("take this wire out of the comparison")
-                .accessible_name(format!("remove {name}"));
+                .on_hover_text(say!("take this wire out of the comparison"))
+                .accessible_name(say!("remove {name}"));
             if response.clicked() {
                 let mut new = job.clone();
                 new.candidates.remove(i);
