@@ -31,6 +31,7 @@ mod shop;
 mod table;
 mod together;
 mod visible;
+pub mod window;
 mod worth;
 
 use clap::{CommandFactory, Parser, Subcommand};
@@ -42,7 +43,7 @@ use visible::{Visible, tell};
 
 /// How long a wire EDM job runs, how much wire it uses and what it costs.
 #[derive(Debug, Parser)]
-#[command(name = "kerfcast-cli", version, about, long_about = None, after_help = EXIT_STATUS)]
+#[command(name = "kerfcast-cli", version, after_help = EXIT_STATUS)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,
@@ -118,7 +119,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             .write_all(crate::words::guide::TEXT.as_bytes())
             .map(|()| Outcome::Done)
             .map_err(Failure::from),
-        Command::Manual(arguments) => manual::run(&arguments, Arguments::command()),
+        Command::Manual(arguments) => manual::run(
+            &arguments,
+            Arguments::command(),
+            window::Arguments::command(),
+        ),
     };
     match result.and_then(|outcome| Ok(out.flush().map(|()| outcome)?)) {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

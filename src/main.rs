@@ -1,40 +1,11 @@
 //! Opens the window.
 #![cfg_attr(not(debug_assertions), windows_subsystem = "windows")]
 
-use clap::{Parser, ValueEnum};
+use clap::Parser;
+use kerfcast::command_line::window::{Arguments, DrawnBy, Theme};
 use kerfcast::gui::{self, Graphics, NoWindow, Start};
 use kerfcast::words::start_faults::StartFault;
-use std::path::PathBuf;
 use std::process::ExitCode;
-
-/// How long a wire EDM job runs, how much wire it uses and what it costs.
-#[derive(Parser)]
-#[command(version, about)]
-struct Arguments {
-    /// Drawings (DXF) to open; without any, a sample.
-    files: Vec<PathBuf>,
-    /// Dark or light, instead of what was chosen last.
-    #[arg(long, value_enum)]
-    theme: Option<Theme>,
-    /// The shop's own library, laid over the built-in one and kept there, instead of the one kept for you.
-    #[arg(long, value_name = "FILE")]
-    library: Option<PathBuf>,
-    /// What draws the window. Without it, OpenGL, and software where there is no OpenGL.
-    #[arg(long, value_enum)]
-    graphics: Option<DrawnBy>,
-}
-
-#[derive(Clone, Copy, ValueEnum)]
-enum Theme {
-    Dark,
-    Light,
-}
-
-#[derive(Clone, Copy, ValueEnum)]
-enum DrawnBy {
-    Opengl,
-    Software,
-}
 
 fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {

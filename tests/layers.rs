@@ -72,7 +72,7 @@ const ROOMS: &[(&str, &str)] = &[
         "shop_files",
         "units numbers standing library job calibration files safe_file toml_change",
     ),
-    ("main", "gui words"),
+    ("main", "command_line gui words"),
     // The build script.
     ("stamp", ""),
 ];

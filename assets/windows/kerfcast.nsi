@@ -1,5 +1,7 @@
 ; The installer: programs, start menu, the program's own job files, and "open with" for drawings.
-Unicode true
+; The programs are for 64 bits; so is what installs them.
+Target amd64-unicode
+SetCompressor /SOLID lzma
 !include "MUI2.nsh"
 Name "Kerfcast"
 OutFile "${OUT}"
@@ -57,6 +59,9 @@ Section "Uninstall"
   DeleteRegKey HKCU "Software\Classes\Kerfcast.Job"
   DeleteRegKey HKCU "Software\Classes\Applications\kerfcast.exe"
   DeleteRegKey HKCU "Software\Classes\.dxf\OpenWithList\kerfcast.exe"
+  DeleteRegKey /ifempty HKCU "Software\Classes\.dxf\OpenWithList"
+  DeleteRegKey /ifempty HKCU "Software\Classes\.dxf"
   DeleteRegKey HKCU "${UNINSTALL}"
   DeleteRegKey HKCU "Software\Kerfcast"
+  System::Call 'shell32::SHChangeNotify(i 0x08000000, i 0, p 0, p 0)'
 SectionEnd

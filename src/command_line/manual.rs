@@ -15,21 +15,23 @@ pub struct Arguments {
     folder: PathBuf,
 }
 
-/// Writes a page for the whole command and for each of its subcommands, and completions for every shell.
+/// Writes a page for each program and each subcommand of the command, and completions of both for every shell.
 ///
 /// # Errors
 /// The folder cannot be written to.
-pub fn run(arguments: &Arguments, mut command: Command) -> Result<Outcome, Failure> {
+pub fn run(arguments: &Arguments, command: Command, window: Command) -> Result<Outcome, Failure> {
     let folder = &arguments.folder;
     fs::create_dir_all(folder)?;
-    page(&command, command.get_name(), folder)?;
-    let name = command.get_name().to_owned();
-    for sub in command.get_subcommands().filter(|c| !c.is_hide_set()) {
-        let name = format!("{name}-{}", sub.get_name());
-        page(&sub.clone().display_name(name.clone()), &name, folder)?;
-    }
-    for shell in [Shell::Bash, Shell::Zsh, Shell::Fish, Shell::PowerShell] {
-        generate_to(shell, &mut command, &name, folder)?;
+    for mut program in [command, window] {
+        let name = program.get_name().to_owned();
+        page(&program, &name, folder)?;
+        for sub in program.get_subcommands().filter(|c| !c.is_hide_set()) {
+            let name = format!("{name}-{}", sub.get_name());
+            page(&sub.clone().display_name(name.clone()), &name, folder)?;
+        }
+        for shell in [Shell::Bash, Shell::Zsh, Shell::Fish, Shell::PowerShell] {
+            generate_to(shell, &mut program, &name, folder)?;
+        }
     }
     Ok(Outcome::Done)
 }
