@@ -4,7 +4,7 @@
 use clap::Parser;
 use kerfcast::command_line::window::{Arguments, DrawnBy, Theme};
 use kerfcast::gui::{self, Graphics, NoWindow, Start};
-use kerfcast::words::start_faults::StartFault;
+use kerfcast::words::start_faults::{StartFault, in_short};
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
@@ -66,7 +66,7 @@ fn again_in_software() -> Option<ExitCode> {
 
 fn in_words(no_window: &NoWindow) -> String {
     let NoWindow { fault, said } = no_window;
-    let said = said.lines().next().unwrap_or_default();
+    let said = in_short(said);
     kerfcast_say::say!(
         "{}\n{}\nThe system says: {said}",
         fault.sentence(),

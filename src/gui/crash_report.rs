@@ -31,11 +31,15 @@ pub fn watch(folder: PathBuf) {
         if let Ok(mut last) = LAST.lock() {
             *last = Some(told.clone());
         }
-        if OPENED.load(Ordering::Relaxed) && concerns_us(info) {
+        let opened = OPENED.load(Ordering::Relaxed);
+        if opened && concerns_us(info) {
             // Where even that fails nobody can be told; the message on standard error follows all the same.
             let _ = write(&folder, &told);
         }
-        before(info);
+        // A toolkit that fails before there is a window is told in words, by what it lacks.
+        if opened || is_ours(info) {
+            before(info);
+        }
     }));
 }
 
@@ -90,10 +94,12 @@ fn told_by(info: &PanicHookInfo<'_>) -> String {
 /// Whether it ends the window or lies in our own code.
 fn concerns_us(info: &PanicHookInfo<'_>) -> bool {
     let of_the_window = std::thread::current().name() == Some("main");
-    let ours = info
-        .location()
-        .is_some_and(|l| Path::new(l.file()).is_relative() && l.file().starts_with("src"));
-    of_the_window || ours
+    of_the_window || is_ours(info)
+}
+
+fn is_ours(info: &PanicHookInfo<'_>) -> bool {
+    info.location()
+        .is_some_and(|l| Path::new(l.file()).is_relative() && l.file().starts_with("src"))
 }
 
 fn write(folder: &Path, told: &str) -> std::io::Result<()> {

@@ -15,6 +15,30 @@ pub enum StartFault {
     Other,
 }
 
+/// The toolkit's words without places in its source and without what it had asked for, which help no reader.
+pub fn in_short(said: &str) -> String {
+    let mut line = said.lines().next().unwrap_or_default().to_owned();
+    // … could not be loaded. (/…/.cargo/…/x11.rs:59:28)
+    if let Some(at) = line.rfind(" (")
+        && line[at..].contains(".cargo")
+    {
+        line.truncate(at);
+    }
+    // … os error at /…/mod.rs:788: Failed to …
+    if let Some((before, rest)) = line.split_once("os error at ")
+        && let Some((_, after)) = rest.split_once(": ")
+    {
+        line = format!("{before}{after}");
+    }
+    // … the template: ConfigTemplate { … }. Error: …
+    if let (Some(from), Some(to)) = (line.find(" {"), line.rfind('}'))
+        && from < to
+    {
+        line.replace_range(from..=to, "");
+    }
+    line
+}
+
 impl StartFault {
     /// Which it is, by what the window toolkit said.
     pub fn of(said: &str) -> Self {
@@ -29,14 +53,15 @@ impl StartFault {
             "libxrandr",
             "libxinerama",
             "libxcb",
+            "xlib's shared libraries",
         ]) {
             Self::NoScreenLibrary
         } else if has(&[
-            say!("display is set"),
-            say!("open connection to x server"),
+            "display is set",
+            "open connection to x server",
             "xopendisplay",
-            say!("wayland compositor"),
-            say!("failed to open display"),
+            "wayland compositor",
+            "failed to open display",
             "xnotsupported",
         ]) {
             Self::NoScreen
@@ -127,9 +152,40 @@ mod tests {
                  is not supported",
                 StartFault::NoOpenGl,
             ),
+            (
+                "winit EventLoopError: os error at platform_impl/linux/mod.rs:788: Failed to load one of xlib's shared libraries",
+                StartFault::NoScreenLibrary,
+            ),
             ("the table has no legs", StartFault::Other),
         ] {
             assert_eq!(StartFault::of(said), fault, "{said}");
+        }
+    }
+
+    #[test]
+    fn what_is_passed_on_names_no_place_in_the_toolkit() {
+        for (said, short) in [
+            (
+                "winit EventLoopError: os error at /home/a/.cargo/registry/winit/mod.rs:765: neither WAYLAND_DISPLAY nor \
+                 WAYLAND_SOCKET nor DISPLAY is set.",
+                "winit EventLoopError: neither WAYLAND_DISPLAY nor WAYLAND_SOCKET nor DISPLAY is set.",
+            ),
+            (
+                "Library libxkbcommon-x11.so could not be loaded. (/home/a/.cargo/registry/xkbcommon-dl/x11.rs:59:28)",
+                "Library libxkbcommon-x11.so could not be loaded.",
+            ),
+            (
+                "Found no glutin configs matching the template: ConfigTemplate { rgb: Rgb { r_size: 8 }, api: None }. \
+                 Error: not found",
+                "Found no glutin configs matching the template: ConfigTemplate. Error: not found",
+            ),
+            (
+                "the table has no legs (src/gui/app.rs:12:3)\nand no top",
+                "the table has no legs (src/gui/app.rs:12:3)",
+            ),
+            ("", ""),
+        ] {
+            assert_eq!(in_short(said), short);
         }
     }
 
