@@ -34,7 +34,8 @@ mod visible;
 pub mod window;
 mod worth;
 
-use clap::{CommandFactory, Parser, Subcommand};
+use crate::language::{self, Language};
+use clap::{ArgMatches, CommandFactory, FromArgMatches, Parser, Subcommand};
 use outcome::{Failure, Outcome};
 use std::ffi::OsString;
 use std::io::{self, Write};
@@ -45,6 +46,10 @@ use visible::{Visible, tell};
 #[derive(Debug, Parser)]
 #[command(name = "kerfcast-cli", version, after_help = EXIT_STATUS)]
 struct Arguments {
+    /// The language of what is told, en or de; without it the shop's, else the system's. JSON and tables for programs are
+    /// always English, and so is this help.
+    #[arg(long, global = true, value_name = "TAG", value_parser = spoken)]
+    language: Option<Language>,
     #[command(subcommand)]
     command: Command,
 }
@@ -88,13 +93,35 @@ enum Command {
     Manual(manual::Arguments),
 }
 
+fn spoken(text: &str) -> Result<Language, String> {
+    Language::of_tag(text).ok_or_else(|| say!("en or de is needed").to_owned())
+}
+
+/// Whether a program will read what is written: JSON, CSV, the table of a batch.
+fn is_for_programs(matches: &ArgMatches) -> bool {
+    let asks = |flag| matches!(matches.try_get_one::<bool>(flag), Ok(Some(true)));
+    let table = |(name, below): (&str, &ArgMatches)| name == "batch" || is_for_programs(below);
+    asks("json") || asks("csv") || matches.subcommand().is_some_and(table)
+}
+
 /// Runs the command with its arguments, the program's name first.
 ///
 /// Exit status 0: all done; 1: some file failed; 2: the call is wrong; 3: all done, but for some drawing the verdict is
 /// not to quote. A reader of the output that
 /// closes early is no error.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let arguments = match Arguments::try_parse_from(arguments) {
+    let read = Arguments::command().try_get_matches_from(arguments);
+    let arguments = read.and_then(|matches| {
+        let arguments = Arguments::from_arg_matches(&matches)?;
+        let chosen = arguments.language.or_else(own::language);
+        language::speak(if is_for_programs(&matches) {
+            Language::English
+        } else {
+            chosen.unwrap_or_else(Language::of_system)
+        });
+        Ok(arguments)
+    });
+    let arguments = match arguments {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version come this way too, with status 0. Nothing can be said where printing fails.
@@ -116,7 +143,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Quote(arguments) => quote::run(&arguments, &mut out),
         Command::Learn(arguments) => learn::run(&arguments, &mut out),
         Command::Guide => out
-            .write_all(crate::words::guide::TEXT.as_bytes())
+            .write_all(crate::words::guide::text().as_bytes())
             .map(|()| Outcome::Done)
             .map_err(Failure::from),
         Command::Manual(arguments) => manual::run(

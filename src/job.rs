@@ -9,6 +9,7 @@ mod shop;
 mod tight_radii;
 mod variant;
 
+use crate::language::said;
 pub use crate::library::Flushing;
 use crate::library::{Library, Wire};
 pub use crate::process::WireRun;
@@ -371,7 +372,7 @@ pub fn passes_words(passes: usize) -> String {
         2 => say!("rough and one skim").to_owned(),
         n => say!(
             "rough and {} skims",
-            NUMBER.get(n - 1).copied().unwrap_or(say!("many"))
+            said(NUMBER.get(n - 1).copied().unwrap_or(key!("many")))
         ),
     }
 }

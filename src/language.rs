@@ -4,6 +4,7 @@
 //! A process has one language, because a text is made in many places and read in one. Programs that read JSON or CSV get English
 //! words whatever the language is. A program chooses it at its start with [`speak`]; without that it is English.
 
+use std::cell::Cell;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -23,6 +24,7 @@ static TABLE: &str = include_str!("../assets/languages/german.toml");
 static GERMAN: LazyLock<HashMap<String, String>> =
     LazyLock::new(|| toml::from_str(TABLE).unwrap_or_default());
 static IS_GERMAN: AtomicBool = AtomicBool::new(false);
+static WITH_COMMA: AtomicBool = AtomicBool::new(false);
 
 impl Language {
     /// Both.
@@ -34,6 +36,11 @@ impl Language {
             Self::English => "English",
             Self::German => "Deutsch",
         }
+    }
+
+    /// Whether its decimal sign is a comma.
+    pub fn has_comma(self) -> bool {
+        self == Self::German
     }
 
     /// Its tag by BCP 47, as it stands in files and on the command line.
@@ -72,11 +79,55 @@ pub fn now() -> Language {
 /// From now on everything is said in this language.
 pub fn speak(language: Language) {
     IS_GERMAN.store(language == Language::German, Ordering::Relaxed);
+    write_decimals(language.has_comma());
+}
+
+/// From now on numbers are written with a comma as their decimal sign, or with a point. [`speak`] sets it as the language has it.
+pub fn write_decimals(with_comma: bool) {
+    WITH_COMMA.store(with_comma, Ordering::Relaxed);
+}
+
+/// A number that is written with a point, with the decimal sign that is in use.
+pub fn localised(mut number: String) -> String {
+    let with_comma = match HERE.get() {
+        Some(language) => language.has_comma(),
+        None => WITH_COMMA.load(Ordering::Relaxed),
+    };
+    if with_comma && let Some(point) = number.find('.') {
+        number.replace_range(point..=point, ",");
+    }
+    number
+}
+
+thread_local! {
+    /// What this thread speaks for a while, whatever the program speaks.
+    static HERE: Cell<Option<Language>> = const { Cell::new(None) };
+}
+
+/// Says what is said in the course of `saying`, on this thread, in another language: a letter to somebody who reads no other.
+pub fn within<T>(language: Language, saying: impl FnOnce() -> T) -> T {
+    /// Speaks again as before, also after a panic.
+    struct Before(Option<Language>);
+    impl Drop for Before {
+        fn drop(&mut self) {
+            HERE.set(self.0);
+        }
+    }
+    let _before = Before(HERE.replace(Some(language)));
+    saying()
+}
+
+/// What another program is to read (JSON, CSV, files of the shop): English, whatever is spoken.
+pub fn for_programs<T>(write: impl FnOnce() -> T) -> T {
+    within(Language::English, write)
 }
 
 /// Whether German is spoken; what `say!` asks.
 pub fn is_german() -> bool {
-    IS_GERMAN.load(Ordering::Relaxed)
+    match HERE.get() {
+        Some(language) => language == Language::German,
+        None => IS_GERMAN.load(Ordering::Relaxed),
+    }
 }
 
 /// One of two texts, by the language; what `say!` asks.
@@ -91,6 +142,15 @@ pub fn said(text: &str) -> &str {
         GERMAN.get(text).map_or(text, String::as_str)
     } else {
         text
+    }
+}
+
+/// In small letters within a sentence, where the language writes the names of things so.
+pub fn lower_case(text: &str) -> String {
+    if is_german() {
+        text.to_owned()
+    } else {
+        text.to_lowercase()
     }
 }
 

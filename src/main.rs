@@ -4,6 +4,7 @@
 use clap::Parser;
 use kerfcast::command_line::window::{Arguments, DrawnBy, Theme};
 use kerfcast::gui::{self, Graphics, NoWindow, Start};
+use kerfcast::language::{self, Language};
 use kerfcast::words::start_faults::{StartFault, in_short};
 use std::process::ExitCode;
 
@@ -20,7 +21,10 @@ fn main() -> ExitCode {
             return ExitCode::SUCCESS;
         }
     };
+    let language = arguments.language.unwrap_or_else(Language::of_system);
+    language::speak(language);
     let start = Start {
+        language,
         files: arguments.files,
         theme: arguments.theme.map(|t| match t {
             Theme::Dark => egui::Theme::Dark,

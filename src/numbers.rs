@@ -82,7 +82,7 @@ pub struct TwoMeanings {
 
 impl fmt::Display for TwoMeanings {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} or {}", self.small, self.large)
+        write!(f, "{}", say!("{} or {}", self.small, self.large))
     }
 }
 

@@ -49,8 +49,8 @@ impl Role {
     /// The word shown to a person and written in JSON.
     pub fn word(self) -> &'static str {
         match self {
-            Self::Outline => "outline",
-            Self::Opening => "opening",
+            Self::Outline => say!("outline"),
+            Self::Opening => say!("opening"),
         }
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! A [`Figure`] is built only when somebody asks; estimates keep plain numbers.
 
+use crate::language::localised;
 use crate::standing::{Standing, Value};
 use std::borrow::Cow;
 use std::fmt::Write as _;
@@ -296,7 +297,7 @@ pub fn short(value: f64) -> String {
     } else {
         &text
     };
-    text.replacen('-', "−", 1)
+    localised(text.replacen('-', "−", 1))
 }
 
 #[cfg(test)]

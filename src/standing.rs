@@ -48,11 +48,11 @@ impl Standing {
     /// The word shown beside a figure.
     pub fn word(self) -> &'static str {
         match self {
-            Self::Published => "published",
-            Self::Computed => "computed",
+            Self::Published => say!("published"),
+            Self::Computed => say!("computed"),
             Self::CommonPractice => say!("common practice"),
-            Self::Judgement => "judgement",
-            Self::Yours => "yours",
+            Self::Judgement => say!("judgement"),
+            Self::Yours => say!("yours" in "a standing"),
             Self::Measured => say!("measured on the drawing"),
         }
     }

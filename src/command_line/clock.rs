@@ -118,8 +118,8 @@ impl AloneJson {
             runs_minutes: a.runs.min_value(),
             stops: a.stops.map(|s| s.0),
             stops_because: a.stops.map(|s| match s.1 {
-                Doing::OutOfWire => say!("out of wire"),
-                _ => say!("waits for an operator"),
+                Doing::OutOfWire => "out of wire",
+                _ => "waits for an operator",
             }),
             done: a.done,
             wire_m: a.wire.m(),

@@ -13,6 +13,7 @@ use crate::estimate::{
 };
 use crate::geometry::Segment;
 use crate::job::{Edit, Job, MadeVariant, Variant, contour_key};
+use crate::language::said;
 use crate::library::Library;
 use crate::plan::PathCache;
 use crate::profile::{Profile, RevisedKind, Revision};
@@ -406,7 +407,11 @@ fn write_prices(
         let words = words::variants::revised(c, style.system);
         writeln!(out, "{}", line(&words, p.each[k]))?;
     }
-    writeln!(out, "{}", line(words::variants::ELSEWHERE, p.elsewhere))
+    writeln!(
+        out,
+        "{}",
+        line(said(words::variants::ELSEWHERE), p.elsewhere)
+    )
 }
 
 /// ", 94 % chance that it is faster"; nothing where both are the same.
@@ -506,7 +511,7 @@ fn write_text(
             let range = if e.shows_range() && e.head == figures::TIME.head {
                 let (low, high) = a.range;
                 let (low, high) = (style.signed_difference(low), style.signed_difference(high));
-                say!(" ({}: {low} to {high})", figures::RANGE_HEAD)
+                say!(" ({}: {low} to {high})", said(figures::RANGE_HEAD))
             } else {
                 String::new()
             };
@@ -520,7 +525,7 @@ fn write_text(
                 head if head == figures::UNSOLD.head => chance(a.probability_less, say!("cheaper")),
                 _ => String::new(),
             };
-            writeln!(out, "  {} {share}{range}{sure}", e.head)?;
+            writeln!(out, "  {} {share}{range}{sure}", e.called())?;
         }
     }
     let why = found.why();

@@ -5,6 +5,7 @@ use super::outcome::Failure;
 use crate::drawing::Drawing;
 use crate::estimate::{Comparison, Difference, Estimate, Quotable, Wanted, advise_each, at_stake};
 use crate::job::Job;
+use crate::language::said;
 use crate::library::Library;
 use crate::units::Money;
 use crate::words::at_stake::{self as at_stake_words, Pieces};
@@ -21,13 +22,13 @@ fn heads(style: Style) -> Vec<String> {
     for (k, e) in figures::roomy_columns().enumerate() {
         out.push(e.head_with_unit(style));
         if e.shows_range() {
-            out.push(figures::RANGE_HEAD.to_owned());
+            out.push(said(figures::RANGE_HEAD).to_owned());
         }
         if k == 0 {
             out.extend(figures::compared().map(|(e, _)| e.difference_head()));
-            out.push(figures::CHANCE_HEAD.to_owned());
-            out.push(figures::PAYS_HEAD.to_owned());
-            out.push(figures::TURNS_HEAD.to_owned());
+            out.push(said(figures::CHANCE_HEAD).to_owned());
+            out.push(said(figures::PAYS_HEAD).to_owned());
+            out.push(said(figures::TURNS_HEAD).to_owned());
         }
     }
     out
@@ -40,7 +41,7 @@ fn text_row(style: Style, e: &Estimate, difference: Option<&Difference>) -> Vec<
         return vec![name, say!("not possible").to_owned()];
     };
     if e.leaves_a_radius() {
-        name = format!("{name}, {}", obstacles::NOT_AS_DRAWN);
+        name = format!("{name}, {}", said(obstacles::NOT_AS_DRAWN));
     }
     let mut row = vec![name];
     for (k, e) in figures::roomy_columns().enumerate() {
@@ -146,7 +147,7 @@ pub(super) fn write_text(
             path.display(),
             at_stake_words::how_many(job.quantity, job.pieces(&drawing.profile, &drawing.parts)),
             style.typed_length(job.thickness),
-            job.material,
+            said(&job.material),
             crate::job::passes_words(job.passes),
             job.flushing.words()
         )
@@ -182,7 +183,7 @@ pub(super) fn write_text(
             say!(
                 "  Differences are against {}. {}",
                 style.candidate(&baseline.candidate),
-                figures::UNSOLD_REMARK
+                said(figures::UNSOLD_REMARK)
             )
         )?;
     }

@@ -2,6 +2,7 @@
 
 use super::table;
 use crate::estimate::Break;
+use crate::language::said;
 use crate::words::{Style, figures};
 use serde::Serialize;
 use std::io::{self, Write};
@@ -93,5 +94,5 @@ pub(super) fn write_ladder(
             ]
         })
         .collect();
-    table::write(out, &figures::LADDER, &rows)
+    table::write(out, &figures::LADDER.map(said), &rows)
 }

@@ -68,7 +68,7 @@ impl ScaleText {
             offered: drawn.offered.map(|o| OfferedScale {
                 scale: o.scale.factor(),
                 from: o.from.word(),
-                accept: say!("--scale {}", o.scale),
+                accept: format!("--scale {}", o.scale),
             }),
         }
     }
@@ -399,7 +399,7 @@ fn offer(o: &Offer) -> OfferText {
         does: offers::sentence(o, System::Metric),
         from_mm: o.from.xy(),
         to_mm: o.to.xy(),
-        accept: say!("--accept {}", o.id()),
+        accept: format!("--accept {}", o.id()),
     }
 }
 

@@ -4,6 +4,7 @@ use super::outcome::Failure;
 use super::visible::tell_of;
 use crate::calibration::{CutsRead, Day, Log, far_off, fit, latest_machine};
 use crate::files::{self, Unread};
+use crate::language::{Language, said};
 use crate::library::{Library, UserLibrary};
 use crate::shop_files::{MOST_BYTES, Rates, ShopFile, ShopFiles};
 use crate::words;
@@ -78,7 +79,11 @@ impl ShopChoice {
         let mut library = Library::built_in().clone();
         if let Some(path) = path.filter(|p| named_file.is_some() || p.exists()) {
             let own = UserLibrary::load(path).map_err(|e| {
-                let hint = if named_file.is_some() { "" } else { OR_WITHOUT };
+                let hint = if named_file.is_some() {
+                    ""
+                } else {
+                    said(OR_WITHOUT)
+                };
                 let text = format!("{} {hint}", named(path, &file_fault(&e)));
                 Failure::Call(text.trim_end().to_owned())
             })?;
@@ -89,8 +94,9 @@ impl ShopChoice {
         if let Some(path) = files.path(ShopFile::Rates)
             && let Some(bytes) = bytes(path).map_err(Failure::Call)?
         {
-            let refused =
-                |reason: &str| Failure::Call(format!("{}: {reason} {OR_WITHOUT}", path.display()));
+            let refused = |reason: &str| {
+                Failure::Call(format!("{}: {reason} {}", path.display(), said(OR_WITHOUT)))
+            };
             let (read, faults) = Rates::parse(&bytes, &library)
                 .map_err(|e| refused(&words::rates::file_fault(&e)))?;
             if let Some(fault) = faults.first() {
@@ -164,7 +170,7 @@ impl Own {
             let hint = if self.learned.is_some() {
                 ""
             } else {
-                OR_WITHOUT
+                said(OR_WITHOUT)
             };
             Failure::Call(format!("{e} {hint}").trim_end().to_owned())
         })?;
@@ -224,4 +230,12 @@ pub fn doubt(path: &Path, far: usize, cuts: usize) {
 
 fn named(path: &Path, error: &dyn std::fmt::Display) -> String {
     format!("{}: {error}", path.display())
+}
+
+/// The language that the shop has chosen, where its rates can be read.
+pub(super) fn language() -> Option<Language> {
+    let files = ShopFiles::in_folder(ShopFiles::usual_folder().as_deref());
+    let bytes = bytes(files.path(ShopFile::Rates)?).ok()??;
+    let (rates, _) = Rates::parse(&bytes, Library::built_in()).ok()?;
+    rates.language
 }

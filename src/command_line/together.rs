@@ -3,6 +3,7 @@
 use super::conditions::Conditions;
 use super::outcome::{Failure, Outcome};
 use crate::estimate::together::{Nest, Stack, nest, stacks};
+use crate::language::said;
 use crate::plan::PathCache;
 use crate::units::Length;
 use crate::words::{Style, System, together};
@@ -117,7 +118,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         writeln!(out, "  {}", together::stack(stack, style))?;
     }
     if stacks.iter().any(|s| s.plates > 1) {
-        writeln!(out, "  {}", together::STACKING)?;
+        writeln!(out, "  {}", said(together::STACKING))?;
     }
     Ok(Outcome::Done)
 }

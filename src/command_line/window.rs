@@ -1,5 +1,6 @@
 //! What the window's program is called with; it stands here so that `manual` can write its page as well.
 
+use crate::language::Language;
 use clap::{Parser, ValueEnum};
 use std::path::PathBuf;
 
@@ -15,6 +16,9 @@ pub struct Arguments {
     /// The shop's own library, laid over the built-in one and kept there, instead of the one kept for you.
     #[arg(long, value_name = "FILE")]
     pub library: Option<PathBuf>,
+    /// The language, en or de, where the shop has chosen none; without it the system's.
+    #[arg(long, value_name = "TAG", value_parser = super::spoken)]
+    pub language: Option<Language>,
     /// What draws the window. Without it, OpenGL, and software where there is no OpenGL.
     #[arg(long, value_enum)]
     pub graphics: Option<DrawnBy>,

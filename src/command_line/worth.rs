@@ -118,7 +118,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         diameter: Length::from_mm(0.25),
         attended: Money::ZERO,
         density: library
-            .wire(say!("hard plain brass"))
+            .wire("hard plain brass")
             .or(library.wires.first())
             .map_or(
                 crate::units::Density::from_kg_per_m3(8440.0),

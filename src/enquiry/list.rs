@@ -5,6 +5,7 @@ use super::item::Item;
 use super::row::Row;
 use crate::drawing::{Scale, ScaleChoice, UnitChoice};
 use crate::job::{Candidate, JobFault};
+use crate::language;
 use crate::library::{Flushing, Library};
 use crate::numbers::{self, DecimalSign, TwoMeanings, Written};
 use crate::profile::Keep;
@@ -470,7 +471,7 @@ pub fn write<'a>(out: impl Write, lines: impl Iterator<Item = Line<'a>>) -> Resu
     let mut table = csv::Writer::from_writer(out);
     table.write_record(head())?;
     for line in lines {
-        table.write_record(cells(&line))?;
+        table.write_record(language::for_programs(|| cells(&line)))?;
     }
     Ok(table.flush()?)
 }

@@ -3,6 +3,7 @@
 use super::compare;
 use super::range::overhead_log_sd;
 use crate::job::{Candidate, Job};
+use crate::language::said;
 use crate::library::Factor;
 use crate::library::{Knowledge, Library};
 use crate::plan::PathCache;
@@ -145,7 +146,7 @@ impl Weighing<'_> {
     }
     fn overheads(&self) -> Vec<Mattering> {
         const MOVING: [(&str, &str); 13] = [
-            ("automatic_threading", "threading"),
+            ("automatic_threading", key!("threading")),
             ("manual_threading", key!("threading by hand")),
             ("slug_removal", key!("taking a piece out")),
             ("loading", key!("loading and aligning")),
@@ -157,7 +158,7 @@ impl Weighing<'_> {
                 key!("re-threading after a break"),
             ),
             ("lead_in_feed", key!("feed in the lead-in")),
-            ("overlap", "overlap"),
+            ("overlap", key!("overlap")),
             ("threading_waste", key!("wire wasted at a threading")),
             ("hole_setup", key!("start hole set-up")),
             ("hole_drilling", key!("start hole drilling")),
@@ -167,7 +168,7 @@ impl Weighing<'_> {
             .filter_map(|(key, words)| {
                 let value = self.library.overheads.get(key)?;
                 let input = two_in_three(&value, value.value)?;
-                self.between(words.to_owned(), input, &value.unit, |x| {
+                self.between(said(words).to_owned(), input, &value.unit, |x| {
                     let mut library = self.library.clone();
                     let moved = Value {
                         value: x,

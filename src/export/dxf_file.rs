@@ -6,6 +6,7 @@ use crate::drawing::Unit;
 use crate::estimate::Estimate;
 use crate::geometry::{Bounds, Contour, Point};
 use crate::job::cut_contours;
+use crate::language::said;
 use crate::units::Length;
 use dxf::entities::EntityType;
 use dxf::enums::{AcadVersion, DrawingUnits, Units};
@@ -187,7 +188,7 @@ impl<'a> Writer<'a> {
         let size = self.extent.size();
         let height = (0.02 * size.x.max(size.y)).max(0.5);
         let at = self.extent.min + Point::new(0.0, -3.0 * height);
-        let words = PLANNING_AID.to_owned();
+        let words = said(PLANNING_AID).to_owned();
         self.add(Layer::Note, self.placed.text(at, height, words));
     }
 

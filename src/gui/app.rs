@@ -39,6 +39,7 @@ use super::widgets::set_decimal_sign;
 use super::worker::Worker;
 use super::worth::Typed;
 use crate::job::Shop;
+use crate::language::{self, Language};
 use crate::library::Library;
 use crate::shop_files::{Rates, ShopFile};
 use crate::words::{Style, System};
@@ -98,6 +99,8 @@ pub struct App {
     next_id: u64,
     forget: bool,
     theme: ThemePreference,
+    /// What is spoken where the shop has not said so.
+    usual_language: Language,
     title: String,
 }
 
@@ -149,6 +152,9 @@ impl App {
         let own = kept::library(&shelf, &mut told);
         let library = Arc::new(own.own().over(Library::built_in()));
         let (rates, rates_in_file) = kept::rates(&shelf, &kept, &library, &mut told);
+        if let Some(language) = rates.language {
+            language::speak(language);
+        }
         let learning = kept::learning(&shelf, &kept, &rates, &library, &mut told);
         let stationery = kept::stationery(&shelf, &mut told);
         let watch = {
@@ -185,6 +191,7 @@ impl App {
             width: 0.0,
             unsaved: None,
             rates,
+            usual_language: start.language,
             rates_in_file,
             told_unkept: Vec::new(),
             watch,
@@ -196,6 +203,9 @@ impl App {
             theme,
             title: String::new(),
         };
+        if app.rates.sign.is_some() {
+            app.write_decimals();
+        }
         if !app.learning.cuts.is_empty() {
             app.fit_cuts();
         }
@@ -286,7 +296,7 @@ impl eframe::App for App {
         }
         self.look_for_changes(ctx);
         self.look_for_changed_drawings();
-        set_decimal_sign(ctx, self.rates.sign);
+        set_decimal_sign(ctx, self.decimal_sign());
         self.take_dialogs();
         self.take_dropped(dropped(ctx));
         self.tend_desk(ctx);

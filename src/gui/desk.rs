@@ -4,6 +4,7 @@ use super::scene::Model;
 use crate::enquiry::{Enquiry, Hash, Item, Row, State, Totals, totals};
 use crate::estimate::Quotable;
 use crate::job::{Confirmed, Job};
+use crate::language::said;
 use crate::library::Library;
 use crate::units::Length;
 use crate::words::figures;
@@ -153,9 +154,9 @@ impl Column {
             Self::Material => say!("material"),
             Self::Passes => say!("passes"),
             Self::Wire => say!("best wire"),
-            Self::Time => figures::TIME_EACH,
-            Self::Cost => figures::COST_EACH,
-            Self::Lot => figures::COST_OF_ALL,
+            Self::Time => said(figures::TIME_EACH),
+            Self::Cost => said(figures::COST_EACH),
+            Self::Lot => said(figures::COST_OF_ALL),
             Self::State => say!("state"),
         }
     }

@@ -44,50 +44,42 @@ impl Kind {
             Self::Export => (
                 say!("Export the drawing"),
                 say!("DXF drawings"),
-                &["dxf", say!("DXF")],
+                &["dxf", "DXF"],
             ),
             Self::Picture => (
                 say!("Save the drawing as a picture"),
                 say!("Pictures"),
                 &["svg"],
             ),
-            Self::Quote => (say!("Save the quote"), say!("PDF"), &["pdf"]),
+            Self::Quote => (say!("Save the quote"), "PDF", &["pdf"]),
             Self::Logo => (
                 say!("A picture for the letterhead"),
                 say!("Pictures"),
-                &["png", say!("PNG"), "jpg", say!("JPG"), "jpeg", say!("JPEG")],
+                &["png", "PNG", "jpg", "JPG", "jpeg", "JPEG"],
             ),
             Self::Drawings => (
                 say!("Open drawings or a job"),
                 say!("Drawings and jobs"),
-                &["dxf", say!("DXF"), crate::enquiry::ENDING],
+                &["dxf", "DXF", crate::enquiry::ENDING],
             ),
             Self::Job => (
                 say!("Save the job"),
                 say!("Job files"),
                 &[crate::enquiry::ENDING],
             ),
-            Self::List => (
-                say!("A list of drawings"),
-                say!("Tables"),
-                &["csv", say!("CSV")],
-            ),
+            Self::List => (say!("A list of drawings"), say!("Tables"), &["csv", "CSV"]),
             Self::Report => (say!("Save the report"), say!("Pages"), &["html"]),
             Self::Holes => (
                 say!("Save the list of start holes"),
                 say!("Tables"),
                 &["csv"],
             ),
-            Self::Cuts => (say!("Finished cuts"), say!("Tables"), &["csv", say!("CSV")]),
-            Self::Rates => (
-                say!("A shop’s rates"),
-                say!("Rates"),
-                &["toml", say!("TOML")],
-            ),
+            Self::Cuts => (say!("Finished cuts"), say!("Tables"), &["csv", "CSV"]),
+            Self::Rates => (say!("A shop’s rates"), say!("Rates"), &["toml", "TOML"]),
             Self::Library => (
                 say!("A shop’s library"),
                 say!("Libraries"),
-                &["toml", say!("TOML")],
+                &["toml", "TOML"],
             ),
         };
         rfd::FileDialog::new()

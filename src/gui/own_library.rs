@@ -7,6 +7,7 @@ pub mod units;
 use self::sheet::Sheet;
 use super::undo::Undo;
 use crate::job::{Candidate, Job};
+use crate::language::said;
 use crate::library::{Caution, Kind as MaterialKind, Library, LibraryTable, UserLibrary};
 use crate::standing::Standing;
 use crate::words::Style;
@@ -232,12 +233,12 @@ impl OwnLibrary {
 pub fn taken_away(job: &Job, before: &Library, after: &Library) -> Option<String> {
     let material = |l: &Library| l.material(&job.material).is_some();
     if material(before) && !material(after) {
-        return Some(say!("the material “{}”", job.material));
+        return Some(say!("the material “{}”", said(&job.material)));
     }
     let wire = |l: &Library, c: &Candidate| l.wire(&c.wire).is_some();
     let mut candidates = job.candidates.iter();
     if let Some(c) = candidates.find(|c| wire(before, c) && !wire(after, c)) {
-        return Some(say!("the wire “{}”", c.wire));
+        return Some(say!("the wire “{}”", said(&c.wire)));
     }
     let spool = |l: &Library| l.spools.iter().any(|s| s.name == job.shop.spool);
     (spool(before) && !spool(after)).then(|| say!("the spool “{}”", job.shop.spool))

@@ -7,6 +7,7 @@ use super::paper;
 use crate::calibration::Day;
 use crate::drawing::{Progress, limits};
 use crate::enquiry::{Item, QuoteWords};
+use crate::language::Language;
 use crate::library::Library;
 use crate::quote::layout::laid;
 use crate::quote::pages::{Image, Pages};
@@ -92,6 +93,8 @@ pub struct Key {
     pub style: Style,
     /// Whom it is for.
     pub reader: Reader,
+    /// The language that it is in.
+    pub language: Language,
 }
 
 impl PartialEq for Key {
@@ -101,6 +104,7 @@ impl PartialEq for Key {
             && self.stationery == other.stationery
             && self.style.system == other.style.system
             && self.reader == other.reader
+            && self.language == other.language
             && self.items.len() == other.items.len()
             && self
                 .items

@@ -17,6 +17,7 @@ use crate::drawing::{Offer, Progress, ReadOptions};
 use crate::estimate::PricedRevision;
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
+use crate::language::Language;
 use crate::library::Library;
 use crate::numbers::DecimalSign;
 use crate::words::Style;
@@ -115,6 +116,8 @@ pub enum Action {
     SaveJobAt(PathBuf),
     /// The decimal sign of the shop; `None` for the system's.
     Sign(Option<DecimalSign>),
+    /// The language of the shop; `None` for the system's.
+    Language(Option<Language>),
     /// Save the shop's rates as a file for others.
     SaveRates,
     /// A hint of the first minute was read.
@@ -269,8 +272,12 @@ pub struct View<'a> {
     pub shows_care: bool,
     /// What is typed on the page of worth.
     pub worth: &'a Typed,
-    /// The decimal sign of the shop, where it has said so.
+    /// The decimal sign of what is typed, where that is not in question.
     pub sign: Option<DecimalSign>,
+    /// The same where the shop has said so.
+    pub own_sign: Option<DecimalSign>,
+    /// The language of the shop, where it has said so.
+    pub language: Option<Language>,
     /// What the pointer is on in a panel of this frame.
     pub pointed: Cell<Option<Pointed>>,
 }

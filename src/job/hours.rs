@@ -1,5 +1,6 @@
 //! When somebody is in the shop, and when the job is begun.
 
+use crate::language::said;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -71,7 +72,7 @@ impl From<WeekTime> for u16 {
 
 impl fmt::Display for WeekTime {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let day = DAYS[usize::from(self.day())];
+        let day = said(DAYS[usize::from(self.day())]);
         write!(f, "{day} {}", time_words(self.minute()))
     }
 }
@@ -81,7 +82,7 @@ pub fn time_words(minute: u16) -> String {
     format!("{}:{:02}", minute / 60, minute % 60)
 }
 
-/// 0 Monday … 6 Sunday, from at least two letters of an English name.
+/// 0 Monday … 6 Sunday, from at least two letters of an English or a German name.
 fn parse_day(text: &str) -> Option<u16> {
     const NAMES: [&str; 7] = [
         "monday",
@@ -92,8 +93,18 @@ fn parse_day(text: &str) -> Option<u16> {
         "saturday",
         "sunday",
     ];
-    let small = text.trim().to_lowercase();
-    let found = NAMES.iter().position(|n| n.starts_with(&small))?;
+    const GERMAN: [&str; 7] = [
+        "montag",
+        "dienstag",
+        "mittwoch",
+        "donnerstag",
+        "freitag",
+        "samstag",
+        "sonntag",
+    ];
+    let small = text.trim().trim_end_matches('.').to_lowercase();
+    let of = |names: &[&str; 7]| names.iter().position(|n| n.starts_with(&small));
+    let found = of(&NAMES).or_else(|| of(&GERMAN))?;
     (small.len() >= 2).then_some(found as u16)
 }
 
@@ -190,6 +201,7 @@ impl StaffedHours {
     }
 }
 
+/// As files and the command line have it, in English.
 impl fmt::Display for StaffedHours {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let mut k = 0;

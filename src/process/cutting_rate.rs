@@ -9,6 +9,7 @@
 //! library's [`Model`]: judgement, to be replaced by what the shop's own finished cuts say.
 
 use super::wire_run::WireRun;
+use crate::language::said;
 use crate::library::{
     CurveReading, Factor, Flushing, Knowledge, Library, Material, Model, ThicknessCurve, Wire,
 };
@@ -271,7 +272,7 @@ impl RoughConditions<'_> {
     }
     fn explain_thickness(&self) -> Figure {
         let (standing, source) = match self.read_curve() {
-            None => (Standing::Judgement, CURVE_SOURCE),
+            None => (Standing::Judgement, said(CURVE_SOURCE)),
             Some(r) if r.extrapolated => (
                 Standing::Judgement,
                 say!(

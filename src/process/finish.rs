@@ -5,6 +5,7 @@
 
 use super::passes::DiameterFactors;
 use super::wire_run::WireRun;
+use crate::language::said;
 use crate::library::{Library, PassRow, Wire};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
@@ -94,7 +95,7 @@ fn slow_skim(
 pub fn explain_finish(k: usize, wire: &Wire, library: &Library) -> Option<Figure> {
     let row = library.passes.get(k)?;
     let usual = Figure::value(
-        say!("usual Ra after {}", row.name),
+        say!("usual Ra after {}", said(&row.name)),
         middle(row),
         Unit::Um,
         Standing::CommonPractice,

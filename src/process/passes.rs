@@ -1,6 +1,7 @@
 //! What each pass of a plan does: its offset from the drawn contour, its feed and its wire.
 
 use super::cutting_rate::{RoughConditions, learned_figure, taper_factor};
+use crate::language::said;
 use crate::library::{Diameter, Factor, Knowledge, Library, Model};
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
@@ -188,7 +189,7 @@ pub fn explain_feed(
         return rough_feed;
     }
     let row = &library.passes[k];
-    let name = say!("feed of {}", row.name);
+    let name = say!("feed of {}", said(&row.name));
     let starting = conditions.starting_feed() * slower;
     let model = conditions.model;
     let ceiling = skim_ceiling(starting, model);

@@ -32,11 +32,11 @@ impl RevisedKind {
     /// The fixed word that is written in JSON and shown.
     pub fn word(self) -> &'static str {
         match self {
-            Self::Same => "same",
-            Self::Moved(_) => "moved",
-            Self::Changed => "changed",
-            Self::Added => "added",
-            Self::Removed => "removed",
+            Self::Same => say!("same"),
+            Self::Moved(_) => say!("moved"),
+            Self::Changed => say!("changed"),
+            Self::Added => say!("added"),
+            Self::Removed => say!("removed"),
         }
     }
 }

@@ -7,6 +7,7 @@ use super::quoted::{QuotedItem, Rung, title_of};
 use crate::drawing::{Severity, UnitSource, Verdict};
 use crate::estimate::{Estimate, Obstacle, ObstacleKind};
 use crate::job::passes_words;
+use crate::language::said;
 use crate::units::{Length, Mass, Money};
 use crate::words::{Style, findings, quoting};
 use std::collections::BTreeSet;
@@ -58,7 +59,7 @@ pub fn customer(quote: &Quote<'_>) -> Document {
     list(say!("This rests on"), assumptions(quote));
     list(say!("Terms"), stationery.terms.clone());
     blocks.push(Block::Heading(say!("On use").to_owned()));
-    let own = |t: &&str| (*t).to_owned();
+    let own = |t: &&str| said(t).to_owned();
     blocks.push(Block::List(quoting::ON_USE.iter().map(own).collect()));
     Document {
         paper: stationery.paper,
@@ -87,7 +88,7 @@ fn item(quote: &Quote<'_>, index: usize, i: &QuotedItem<'_>) -> Item {
     let picture = Picture::of(profile, job, size);
     let mut facts = vec![
         (say!("Drawing"), i.name.to_owned()),
-        (say!("Material"), job.material.clone()),
+        (say!("Material"), said(&job.material).to_owned()),
         (say!("Thickness"), style.typed_length(job.thickness)),
     ];
     if let Some(p) = &picture {
@@ -119,7 +120,7 @@ fn item(quote: &Quote<'_>, index: usize, i: &QuotedItem<'_>) -> Item {
     }
     let mut notes = Vec::new();
     if ladder.is_empty() {
-        notes.push(quoting::NO_PRICE.to_owned());
+        notes.push(said(quoting::NO_PRICE).to_owned());
     }
     Item {
         number: (index + 1).to_string(),
@@ -215,7 +216,7 @@ fn radii_left(e: &Estimate, style: Style) -> Option<String> {
 
 /// What the prices rest on, item by item where there are several.
 fn assumptions(quote: &Quote<'_>) -> Vec<String> {
-    let mut out = vec![quoting::AS_DRAWN.to_owned()];
+    let mut out = vec![said(quoting::AS_DRAWN).to_owned()];
     let many = quote.items.len() > 1;
     for i in &quote.items {
         let mut own: Vec<String> = Vec::new();

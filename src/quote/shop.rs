@@ -10,13 +10,14 @@ use crate::estimate::{Doing, Figures, Question, Quotable, Stint, by_the_clock, e
 use crate::geometry::{Bounds, Point};
 use crate::job::hours::WEEK;
 use crate::job::{WeekTime, cut_contours, passes_words};
+use crate::language::said;
 use crate::plan::Share;
 use crate::process::PassNumber;
 use crate::profile::Keep;
 use crate::reason::{Figure, Origin};
 use crate::units::{Length, Mass};
 use crate::words::at_stake;
-use crate::words::cautions::{self, ALWAYS, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
+use crate::words::cautions::{self, ALWAYS, CautionText, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
 use crate::words::{clock as clock_words, findings, obstacles, ways};
 
 /// More start holes than this are left to a list of their own.
@@ -126,7 +127,7 @@ fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
     };
     let mut out = vec![
         (say!("Drawing"), i.name.to_owned()),
-        (say!("Material"), job.material.clone()),
+        (say!("Material"), said(&job.material).to_owned()),
         (say!("Thickness"), style.typed_length(job.thickness)),
         (say!("Quantity"), style.number(f64::from(job.quantity), 0)),
         (say!("Keep"), keep.to_owned()),
@@ -490,9 +491,10 @@ fn to_beware_of(quote: &Quote<'_>) -> Vec<(String, String)> {
     all.dedup();
     let mut out: Vec<(String, String)> = all
         .into_iter()
+        .map(CautionText::spoken)
         .map(|c| (c.title.to_owned(), c.text.to_owned()))
         .collect();
-    out.push((String::new(), WHAT_COMES_FIRST.to_owned()));
+    out.push((String::new(), said(WHAT_COMES_FIRST).to_owned()));
     out
 }
 

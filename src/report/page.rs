@@ -4,6 +4,7 @@ use super::escaped::escaped;
 use super::{Report, drawing, tables};
 use crate::estimate::{Quotable, SlugCaution, at_stake};
 use crate::job::passes_words;
+use crate::language::{self, said};
 use crate::profile::Keep;
 use crate::reason::Unit;
 use crate::words::at_stake::{self as words_at_stake, Pieces};
@@ -27,14 +28,16 @@ svg { border: 1px solid #dde3e6; } .part { fill: #eef2f3; fill-rule: evenodd; st
 ";
 
 /// "1 outline", "4 openings".
-fn count(n: usize, what: &str) -> String {
-    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+fn count(n: usize, one: &str, more: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { more })
 }
 
 /// The whole page.
 pub fn html(report: &Report<'_>) -> String {
-    let mut out =
-        String::from("<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/>");
+    let mut out = format!(
+        "<!DOCTYPE html>\n<html lang=\"{}\"><head><meta charset=\"utf-8\"/>",
+        language::now().tag()
+    );
     let name = escaped(report.name);
     let _ = write!(
         out,
@@ -77,7 +80,7 @@ pub fn html(report: &Report<'_>) -> String {
                 "<p class=\"sub\">Differences (Δ) are against {}. Two of three jobs fall in the range. \
              Amounts are in the shop’s own currency. {}</p>",
                 escaped(&report.style.candidate(&baseline.candidate)),
-                escaped(figures::UNSOLD_REMARK)
+                escaped(said(figures::UNSOLD_REMARK))
             )
         );
     }
@@ -124,7 +127,7 @@ fn sentence(report: &Report<'_>) -> String {
         "{} of {} {}, {}, {}; {keep}.",
         words_at_stake::how_many(job.quantity, report.pieces()),
         report.style.typed_length(job.thickness),
-        job.material,
+        said(&job.material),
         passes_words(job.passes),
         job.flushing.words(),
     )
@@ -177,9 +180,9 @@ fn assumptions(report: &Report<'_>) -> String {
             say!("contours"),
             format!(
                 "{}, {}, {}",
-                count(totals.outlines, say!("outline")),
-                count(totals.openings, say!("opening")),
-                count(totals.corners, say!("sharp corner"))
+                count(totals.outlines, say!("outline"), say!("outlines")),
+                count(totals.openings, say!("opening"), say!("openings")),
+                count(totals.corners, say!("sharp corner"), say!("sharp corners"))
             ),
         ),
         (
@@ -215,7 +218,10 @@ fn assumptions(report: &Report<'_>) -> String {
     if left_out > 0 {
         rows.push((
             say!("left out"),
-            say!("{}, dashed", count(left_out, say!("contour"))),
+            say!(
+                "{}, dashed",
+                count(left_out, say!("contour"), say!("contours"))
+            ),
         ));
     }
     rows.push((
@@ -267,6 +273,7 @@ fn to_look_at(report: &Report<'_>) -> String {
 
 fn to_beware_of(report: &Report<'_>) -> String {
     let one = |c: CautionText| {
+        let c = c.spoken();
         format!(
             "<p class=\"caution\"><b>{}.</b> {}</p>",
             escaped(c.title),
@@ -329,6 +336,6 @@ fn to_beware_of(report: &Report<'_>) -> String {
         out += &one(caution);
     }
     out += &one(PLANNING_AID);
-    let _ = write!(out, "<p><b>{}</b></p>", escaped(WHAT_COMES_FIRST));
+    let _ = write!(out, "<p><b>{}</b></p>", escaped(said(WHAT_COMES_FIRST)));
     out
 }

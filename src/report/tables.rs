@@ -3,6 +3,7 @@
 use super::Report;
 use super::escaped::escaped;
 use crate::estimate::{Figures, Question, drill_list, explain};
+use crate::language::said;
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Unit};
 use crate::units::{Length, Minutes, Money};
@@ -53,7 +54,7 @@ pub(super) fn wires(report: &Report<'_>) -> String {
                 return row;
             };
             if e.leaves_a_radius() {
-                row[0] += &format!(", {}", obstacles::NOT_AS_DRAWN);
+                row[0] += &format!(", {}", said(obstacles::NOT_AS_DRAWN));
             }
             let difference = c.difference(k);
             for (n, (_, against)) in figures::compared().enumerate() {
@@ -77,11 +78,11 @@ pub(super) fn wires(report: &Report<'_>) -> String {
         .collect();
     let mut head = vec![say!("wire").to_owned()];
     head.extend(figures::compared().map(|(e, _)| e.difference_head()));
-    head.extend([figures::PAYS_HEAD, figures::TURNS_HEAD].map(str::to_owned));
+    head.extend([figures::PAYS_HEAD, figures::TURNS_HEAD].map(|h| said(h).to_owned()));
     for e in figures::roomy_columns() {
         head.push(e.head_with_unit(style));
         if e.shows_range() {
-            head.push(figures::RANGE_HEAD.to_owned());
+            head.push(said(figures::RANGE_HEAD).to_owned());
         }
     }
     table(&head, &rows)
@@ -93,7 +94,9 @@ pub(super) fn details(report: &Report<'_>) -> String {
     let rows: Vec<Vec<String>> = figures::details()
         .map(|e| {
             let cells = wires.iter().map(|w| e.words(report.style, w.1));
-            std::iter::once(e.head.to_owned()).chain(cells).collect()
+            std::iter::once(e.called().to_owned())
+                .chain(cells)
+                .collect()
         })
         .collect();
     table(&with_head(&for_what(report.pieces()), &wires), &rows)
@@ -195,7 +198,7 @@ pub(super) fn start_holes(report: &Report<'_>) -> String {
         return String::new();
     }
     let head = [
-        say!("number"),
+        say!("number" in "of a start hole"),
         "x",
         "y",
         "Ø",

@@ -3,6 +3,7 @@
 //! A line that is not there stands at the library's value and follows it.
 
 use crate::job::{Blank, Shop, StaffedHours};
+use crate::language::Language;
 use crate::library::Library;
 use crate::numbers::DecimalSign;
 use crate::toml_change::{self, Changed};
@@ -27,6 +28,8 @@ pub struct Rates {
     pub machine: Option<String>,
     /// The decimal sign of the shop where it has said so; `None` where the system is asked.
     pub sign: Option<DecimalSign>,
+    /// The language of window and command where the shop has said so; `None` for the system's.
+    pub language: Option<Language>,
 }
 
 /// A line that cannot be as it is.
@@ -66,6 +69,8 @@ pub enum RatesFaultKind {
     Blank,
     /// No decimal sign.
     Sign,
+    /// No language that Kerfcast speaks.
+    Language,
 }
 
 /// Why a whole file is refused.
@@ -104,6 +109,7 @@ enum Cell {
     Holes,
     Blank,
     Sign,
+    Language,
 }
 
 const MOST_RATE: f64 = 1e6;
@@ -282,6 +288,11 @@ const FIELDS: &[Field] = &[
         about: "\"point\" or \"comma\"; without it the system's, and what could mean two things is asked",
         cell: Cell::Sign,
     },
+    Field {
+        key: "language",
+        about: "\"en\" or \"de\"; without it the system's",
+        cell: Cell::Language,
+    },
 ];
 
 impl Rates {
@@ -292,6 +303,7 @@ impl Rates {
             learns: false,
             machine: None,
             sign: None,
+            language: None,
         }
     }
 
@@ -453,6 +465,7 @@ impl Cell {
             Self::Hours => Some(s.staffed.to_string().into()),
             Self::Holes => Some(s.hole_sizes.iter().map(|l| l.mm()).collect()),
             Self::Sign => r.sign.map(|s| s.word().into()),
+            Self::Language => r.language.map(|l| l.tag().into()),
             Self::Blank => Some(match s.blank {
                 Blank::NotCounted => "not counted".into(),
                 Blank::Price(price) => [("price", price.amount())].into_iter().collect(),
@@ -499,6 +512,10 @@ impl Cell {
                 let word = text()?;
                 let sign = DecimalSign::ALL.into_iter().find(|s| s.word() == word);
                 r.sign = Some(sign.ok_or(RatesFaultKind::Sign)?);
+            }
+            Self::Language => {
+                let language = Language::of_tag(text()?);
+                r.language = Some(language.ok_or(RatesFaultKind::Language)?);
             }
             Self::Blank => r.shop.blank = blank(item).ok_or(RatesFaultKind::Blank)?,
         }
@@ -619,6 +636,7 @@ mod tests {
                 RatesFaultKind::Blank,
             ),
             ("decimal_sign = \",\"", RatesFaultKind::Sign),
+            ("language = \"tlh\"", RatesFaultKind::Language),
         ] {
             let text = format!("{HEAD} = 1\nlabour_rate = 44\n{line}\n");
             let (rates, faults) = Rates::parse(text.as_bytes(), library()).unwrap();

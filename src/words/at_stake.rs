@@ -51,13 +51,13 @@ pub fn spent_on(pieces: usize) -> String {
 
 /// What is made of a drawing: "10 parts", or of one with several "10 sets of 3 parts".
 pub fn how_many(quantity: u32, pieces: usize) -> String {
-    let several = |one: &str| {
-        let plural = if quantity == 1 { "" } else { "s" };
-        format!("{quantity} {one}{plural}")
+    let several = |one: &str, more: &str| match quantity {
+        1 => format!("1 {one}"),
+        n => format!("{n} {more}"),
     };
     match pieces {
-        0 | 1 => several(say!("part")),
-        n => say!("{} of {n} parts", several(say!("set"))),
+        0 | 1 => several(say!("part"), say!("parts")),
+        n => say!("{} of {n} parts", several(say!("set"), say!("sets"))),
     }
 }
 

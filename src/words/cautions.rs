@@ -1,5 +1,6 @@
 //! What can hurt somebody at a wire EDM machine: common practice, no source; no list is complete.
 
+use crate::language::said;
 use crate::library::Caution;
 
 /// A caution: its title and what to do.
@@ -9,6 +10,17 @@ pub struct CautionText {
     pub title: &'static str,
     /// What can happen and what to do.
     pub text: &'static str,
+}
+
+impl CautionText {
+    /// In the language that is spoken.
+    #[must_use]
+    pub fn spoken(self) -> Self {
+        Self {
+            title: said(self.title),
+            text: said(self.text),
+        }
+    }
 }
 
 /// Where a job has a slug or part that comes free.

@@ -2,6 +2,7 @@
 
 use super::Style;
 use crate::job::{Job, passes_words};
+use crate::language::said;
 use crate::profile::Keep;
 
 /// What `to` has that `from` has not: "thickness 80 mm". Of several changes the first; empty where nothing differs.
@@ -15,7 +16,7 @@ pub fn change(from: &Job, to: &Job, style: Style) -> String {
     if from.thickness != to.thickness {
         say!("thickness {}", style.typed_length(to.thickness))
     } else if from.material != to.material {
-        to.material.clone()
+        said(&to.material).to_owned()
     } else if from.quantity != to.quantity {
         style.count(to.quantity as usize, say!("part"), say!("parts"))
     } else if from.passes != to.passes {

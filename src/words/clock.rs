@@ -75,7 +75,7 @@ pub fn in_hundred(share: f64) -> String {
     let gap = '\u{202f}';
     let rounded = (share * 100.0).round();
     if share >= 1.0 {
-        say!("all").to_owned()
+        say!("all" in "of such times").to_owned()
     } else if rounded >= 100.0 {
         say!("more than 99{gap}of 100")
     } else if rounded <= 0.0 {

@@ -2,6 +2,7 @@
 
 use super::{Style, System, job_faults, style, ways, within};
 use crate::calibration::{Column, LessThanWasted, RowFault, RowFaultKind};
+use crate::language::said;
 use crate::units::Length;
 
 const OR_ADD_IT: &str = key!("Use one of its names, or add it to your library.");
@@ -49,10 +50,10 @@ pub fn reason(kind: &RowFaultKind, name: impl Fn(Column) -> &'static str) -> Str
             say!("The date {date} lies in the future. Today is {today}.")
         }
         RowFaultKind::UnknownMaterial(text) => {
-            format!("{} {OR_ADD_IT}", job_faults::unknown_material(text))
+            format!("{} {}", job_faults::unknown_material(text), said(OR_ADD_IT))
         }
         RowFaultKind::UnknownWire(text) => {
-            format!("{} {OR_ADD_IT}", job_faults::unknown_wire(text))
+            format!("{} {}", job_faults::unknown_wire(text), said(OR_ADD_IT))
         }
         RowFaultKind::Flushing(text) => say!(
             "{} is “{text}”. Write close, one-away or away.",

@@ -7,6 +7,7 @@ use super::Style;
 use crate::estimate::explain::average_feed;
 use crate::estimate::terms::Against;
 use crate::estimate::{Difference, Figures, Question, Ranged};
+use crate::language::said;
 use crate::plan::Share;
 use crate::reason::Unit;
 use crate::units::{Length, Mass, Minutes, Money};
@@ -185,16 +186,20 @@ pub struct Entry {
 }
 
 impl Entry {
+    /// The head in the language that is spoken.
+    pub fn called(&self) -> &'static str {
+        said(self.head)
+    }
     /// The head with the unit of its numbers: "wire, m".
     pub fn head_with_unit(&self, style: Style) -> String {
         match self.form.unit(style) {
-            "" => self.head.to_owned(),
-            unit => format!("{}, {unit}", self.head),
+            "" => self.called().to_owned(),
+            unit => format!("{}, {unit}", self.called()),
         }
     }
     /// The head of the column of differences: "Δ time".
     pub fn difference_head(&self) -> String {
-        format!("Δ {}", self.head)
+        format!("Δ {}", self.called())
     }
     /// The number without its unit, the range where there is only that; "?" behind what is in doubt.
     pub fn digits(&self, style: Style, f: &Figures) -> String {

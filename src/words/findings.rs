@@ -5,6 +5,7 @@ use super::counted::some;
 use super::reading::{reason, size, unit_reason};
 use crate::drawing::limits::BLOCK_DEPTH;
 use crate::drawing::{About, Fault, Finding, Reason, Severity, StandInKind, Verdict};
+use crate::language::localised;
 use crate::units::Length;
 
 /// The sentence for a finding, in mm or inch.
@@ -24,8 +25,8 @@ pub fn sentence(finding: &Finding, system: System) -> String {
         Fault::SizeImplausible => about.implausible(),
         Fault::BeyondMachines => say!("The drawing is {}, larger than any wire machine. Check its unit.", about.size()),
         Fault::TooLarge => say!("The drawing is {}, more than a kilometre. Nothing of this size is cut; check its unit, and whether curves lie far off the part.", about.size()),
-        Fault::FarAway => say!("{} left out because it reaches ten kilometres or farther from the others. Look whether it belongs to the part, and check the unit.", some(n, say!("curve"))),
-        Fault::ScaleInDimensions => say!("Drawn {names} by its dimensions: {} that agree on it, none that gives what is drawn. Take the scale, or every length is wrong by it.", some(n, say!("dimension"))),
+        Fault::FarAway => say!("{} left out because it reaches ten kilometres or farther from the others. Look whether it belongs to the part, and check the unit.", some(n, key!("curve"))),
+        Fault::ScaleInDimensions => say!("Drawn {names} by its dimensions: {} that agree on it, none that gives what is drawn. Take the scale, or every length is wrong by it.", some(n, key!("dimension"))),
         Fault::ScaleInText => say!("A text says scale {names}, and no dimension says otherwise. Take the scale if the part is drawn so, or measure a known length."),
         Fault::MixedScales => say!("Parts of the drawing are drawn at other scales ({names}): views or details. Look which curves are in true size, and leave the others out."),
         Fault::ScaleOfPlot => say!("A text says scale {names}; the dimensions give what is drawn, so it is how the sheet is plotted. Nothing is scaled."),
@@ -33,55 +34,55 @@ pub fn sentence(finding: &Finding, system: System) -> String {
         Fault::DimensionsInOtherUnit => say!("{} 25.4 times what is drawn, or a 25.4th of it: the drawing's unit may be wrong. Check the unit; nothing is scaled for it.", some_that_give(n)),
         Fault::NothingDrawn => say!("The model space holds no curve. Look whether the part was drawn in a layout, or ask for another export.").into(),
         Fault::NothingClosed => say!("No curve closes a contour, so nothing can be cut. Look at the open ends, or allow a larger join gap.").into(),
-        Fault::Damaged => say!("The file is damaged in {}; reading went on at the next entity. Compare with a fresh export.", some(n, say!("place"))),
+        Fault::Damaged => say!("The file is damaged in {}; reading went on at the next entity. Compare with a fresh export.", some(n, key!("place"))),
         Fault::CutOff => say!("The file ends before its end mark: something may be missing. Ask for it again.").into(),
-        Fault::OutsideSection => say!("{} outside any section; taken as part of the model space.", some(n, say!("entity record"))),
-        Fault::UnreadableNumber => say!("{} left out because a number in it cannot be read.", some(n, say!("curve"))),
-        Fault::NotFinite => say!("{} left out because a number in it is infinite, undefined or beyond any drawing.", some(n, say!("curve"))),
-        Fault::Incomplete => say!("{} left out because a value is missing.", some(n, say!("curve"))),
-        Fault::RepairedNumber => say!("{} in foreign spelling or unreadable height, repaired.", some(n, say!("number"))),
-        Fault::PaperSpace => say!("{} in a layout (paper space) not read; only the model space is cut.", some(n, say!("drawn object"))),
-        Fault::HiddenLayer => say!("{} on hidden layers ({names}) not counted. Show the layer in the drawing if it is to be cut.", some(n, say!("curve"))),
-        Fault::Invisible => say!("{} marked as invisible and not counted.", some(n, say!("curve"))),
-        Fault::ExcludedLayer => say!("{} on layers that you switched off ({names}).", some(n, say!("curve"))),
-        Fault::ZeroLength => say!("{} without length left out.", some(n, say!("curve"))),
-        Fault::RadiusNotPositive => say!("{} with a radius of zero or less left out.", some(n, say!("circle or arc"))),
-        Fault::SeenEdgeOn => say!("{} standing upright on the drawing plane left out: from above it is a line.", some(n, say!("circle or arc"))),
-        Fault::Tilted => say!("{} drawn in a tilted plane, taken as seen from above.", some(n, say!("curve"))),
-        Fault::SplineRepaired => say!("{} with knots or degree that disagree, repaired. Compare it with the drawing.", some(n, say!("spline"))),
-        Fault::SplineUnusable => say!("{} with knots, weights or points that make no curve, left out.", some(n, say!("spline"))),
-        Fault::FitPointsOnly => say!("{} given by points alone; drawn smoothly through them, which may differ from the sender's curve.", some(n, say!("spline"))),
-        Fault::BlockMissing => say!("{} of blocks that the file does not hold ({names}).", some(n, say!("insertion"))),
+        Fault::OutsideSection => say!("{} outside any section; taken as part of the model space.", some(n, key!("entity record"))),
+        Fault::UnreadableNumber => say!("{} left out because a number in it cannot be read.", some(n, key!("curve"))),
+        Fault::NotFinite => say!("{} left out because a number in it is infinite, undefined or beyond any drawing.", some(n, key!("curve"))),
+        Fault::Incomplete => say!("{} left out because a value is missing.", some(n, key!("curve"))),
+        Fault::RepairedNumber => say!("{} in foreign spelling or unreadable height, repaired.", some(n, key!("number"))),
+        Fault::PaperSpace => say!("{} in a layout (paper space) not read; only the model space is cut.", some(n, key!("drawn object"))),
+        Fault::HiddenLayer => say!("{} on hidden layers ({names}) not counted. Show the layer in the drawing if it is to be cut.", some(n, key!("curve"))),
+        Fault::Invisible => say!("{} marked as invisible and not counted.", some(n, key!("curve"))),
+        Fault::ExcludedLayer => say!("{} on layers that you switched off ({names}).", some(n, key!("curve"))),
+        Fault::ZeroLength => say!("{} without length left out.", some(n, key!("curve"))),
+        Fault::RadiusNotPositive => say!("{} with a radius of zero or less left out.", some(n, key!("circle or arc"))),
+        Fault::SeenEdgeOn => say!("{} standing upright on the drawing plane left out: from above it is a line.", some(n, key!("circle or arc"))),
+        Fault::Tilted => say!("{} drawn in a tilted plane, taken as seen from above.", some(n, key!("curve"))),
+        Fault::SplineRepaired => say!("{} with knots or degree that disagree, repaired. Compare it with the drawing.", some(n, key!("spline"))),
+        Fault::SplineUnusable => say!("{} with knots, weights or points that make no curve, left out.", some(n, key!("spline"))),
+        Fault::FitPointsOnly => say!("{} given by points alone; drawn smoothly through them, which may differ from the sender's curve.", some(n, key!("spline"))),
+        Fault::BlockMissing => say!("{} of blocks that the file does not hold ({names}).", some(n, key!("insertion"))),
         Fault::BlockRecursive => say!("Block {names} contains itself; the inner insertion was left out."),
         Fault::BlockTooDeep => say!("Blocks nested deeper than {BLOCK_DEPTH} left out ({names})."),
-        Fault::InsertScaleZero => say!("{} with a scale of zero, taken as one.", some(n, say!("insertion"))),
-        Fault::SkippedInBlock => say!("{} inside inserted blocks (text, dimensions and the like) not read.", some(n, say!("object"))),
+        Fault::InsertScaleZero => say!("{} with a scale of zero, taken as one.", some(n, key!("insertion"))),
+        Fault::SkippedInBlock => say!("{} inside inserted blocks (text, dimensions and the like) not read.", some(n, key!("object"))),
         Fault::TooManyCurves => say!("More than {} curves after blocks are expanded; reading stopped there. Ask for a drawing of the part alone.", about.number()),
         Fault::TooManySegments => say!("The curves become more than {} lines and arcs; reading stopped there. Ask for a drawing of the part alone.", about.number()),
-        Fault::Duplicate => say!("{} drawn more than once, counted once.", some(n, say!("curve"))),
-        Fault::Overlap => say!("{} lying partly on another, counted where they differ.", some(n, say!("curve"))),
-        Fault::GapBridged => say!("{} closed{}.", some(n, say!("gap")), amount(say!(", the largest "), about.length(), (4, 5))),
-        Fault::OpenEnd => say!("{} without a neighbour within the join gap. What hangs on it is measured, not cut.", some(n, say!("loose end"))),
+        Fault::Duplicate => say!("{} drawn more than once, counted once.", some(n, key!("curve"))),
+        Fault::Overlap => say!("{} lying partly on another, counted where they differ.", some(n, key!("curve"))),
+        Fault::GapBridged => say!("{} closed{}.", some(n, key!("gap")), amount(say!(", the largest "), about.length(), (4, 5))),
+        Fault::OpenEnd => say!("{} without a neighbour within the join gap. What hangs on it is measured, not cut.", some(n, key!("loose end"))),
         Fault::Branch => {
             let inner = lengths(system, about.length(), (3, 4)).map_or_else(String::new, |inner| {
                 say!("; the {inner} inside it are not counted")
             });
-            say!("{} where more than two curves meet. The outer boundary is taken{inner}. Ask what is to be cut.", some(n, say!("point")))
+            say!("{} where more than two curves meet. The outer boundary is taken{inner}. Ask what is to be cut.", some(n, key!("point")))
         }
-        Fault::TJunction => say!("{} on the side of another curve. Ask whether the rib is to be cut.", some(n, say!("loose end"))),
-        Fault::Crossing => say!("{} where loose curves cross others. Ask for trimmed corners, or trim them.", some(n, say!("point"))),
-        Fault::SelfCrossing => say!("{} where a contour crosses itself. Its inside is not clear; ask for a correct drawing.", some(n, say!("point"))),
-        Fault::ContoursCross => say!("{} where two contours cross each other. Ask which one is to be cut.", some(n, say!("point"))),
+        Fault::TJunction => say!("{} on the side of another curve. Ask whether the rib is to be cut.", some(n, key!("loose end"))),
+        Fault::Crossing => say!("{} where loose curves cross others. Ask for trimmed corners, or trim them.", some(n, key!("point"))),
+        Fault::SelfCrossing => say!("{} where a contour crosses itself. Its inside is not clear; ask for a correct drawing.", some(n, key!("point"))),
+        Fault::ContoursCross => say!("{} where two contours cross each other. Ask which one is to be cut.", some(n, key!("point"))),
         Fault::MaybeCentreLines => say!("Perhaps centre lines, counted until you say: {names}."),
         Fault::MaybeBorder => say!("Perhaps a border, counted until you say: {names}."),
         Fault::MaybeTitleBlock => say!("Perhaps a title block, counted until you say: {names}."),
         Fault::MaybeBlockEdge => say!("Perhaps the edge of a ground block, counted until you say whether it is cut: {names}."),
         Fault::MaybeSameAgain => about.same_again(),
-        Fault::LeftOut => say!("{} left out as you answered.", some(n, say!("curve"))),
-        Fault::ClosesAtSides => say!("{} on the sides of open curves. Joined there, they close {}; left open until you say so.", some(n, say!("loose end")), some(about.number(), say!("more contour"))),
-        Fault::JoinedAtSides => say!("{} joined to the sides of open curves as you chose; that closes {}.", some(n, say!("loose end")), some(about.number(), say!("more contour"))),
-        Fault::OutlineAtSides => say!("{} joined to the sides of open curves: without that nothing closes around the rest. It closes {}. Look whether they are the shape.", some(n, say!("loose end")), some(about.number(), say!("contour"))),
-        Fault::EndMoved => say!("{} trimmed or extended as you accepted{}.", some(n, say!("end")), amount(say!(", by at most "), about.length(), (4, 5))),
+        Fault::LeftOut => say!("{} left out as you answered.", some(n, key!("curve"))),
+        Fault::ClosesAtSides => say!("{} on the sides of open curves. Joined there, they close {}; left open until you say so.", some(n, key!("loose end")), some(about.number(), key!("more contour"))),
+        Fault::JoinedAtSides => say!("{} joined to the sides of open curves as you chose; that closes {}.", some(n, key!("loose end")), some(about.number(), key!("more contour"))),
+        Fault::OutlineAtSides => say!("{} joined to the sides of open curves: without that nothing closes around the rest. It closes {}. Look whether they are the shape.", some(n, key!("loose end")), some(about.number(), key!("contour"))),
+        Fault::EndMoved => say!("{} trimmed or extended as you accepted{}.", some(n, key!("end")), amount(say!(", by at most "), about.length(), (4, 5))),
         Fault::SeveralParts => say!("{} parts or views that lie apart. All are counted: the totals are for all of them together.", about.number()),
         Fault::SpreadsWide => {
             let size = about.size();
@@ -89,16 +90,16 @@ pub fn sentence(finding: &Finding, system: System) -> String {
         }
         Fault::EdgesOffered => say!("No curve is drawn, only {names} ({n}). Their edges can be taken as curves, if they are the part."),
         Fault::EdgesTaken => say!("The edges of {names} ({n}) taken as curves, as you accepted."),
-        Fault::DuplicateContour => say!("{} drawn more than once, counted once.", some(n, say!("contour"))),
+        Fault::DuplicateContour => say!("{} drawn more than once, counted once.", some(n, key!("contour"))),
     }
 }
 
 /// The word for how much a finding weighs.
 pub fn weight(severity: Severity) -> &'static str {
     match severity {
-        Severity::Note => "note",
-        Severity::Check => "look",
-        Severity::Refuse => "fault",
+        Severity::Note => say!("note"),
+        Severity::Check => say!("look"),
+        Severity::Refuse => say!("fault"),
     }
 }
 
@@ -126,11 +127,11 @@ pub(crate) fn lengths(
     length: Length,
     (mm, inch): (usize, usize),
 ) -> Option<String> {
-    let decimals = match system {
+    let places = match system {
         System::Metric => mm,
         System::Inch => inch,
     };
-    let digits = format!("{:.decimals$}", system.length_value(length));
+    let digits = localised(format!("{:.places$}", system.length_value(length)));
     let is_something = digits.bytes().any(|b| (b'1'..=b'9').contains(&b));
     is_something.then(|| format!("{digits} {}", system.length_unit()))
 }

@@ -1,22 +1,37 @@
 //! The user's guide: one text for the window and the command. Its cautions are those of every other place.
 
-use super::cautions::{ALWAYS, SLUGS, WHAT_COMES_FIRST, of_material};
+use super::cautions::{ALWAYS, CautionText, SLUGS, WHAT_COMES_FIRST, of_material};
+use crate::language::{self, said};
 use crate::library::Caution;
-use std::sync::LazyLock;
+use std::sync::OnceLock;
 
 /// The guide as it is written, without its cautions.
-const WRITTEN: &str = include_str!("../../assets/guide.md");
+const ENGLISH: &str = include_str!("../../assets/guide.md");
+const GERMAN: &str = include_str!("../../assets/languages/guide.de.md");
 
-/// The whole guide, in Markdown.
-pub static TEXT: LazyLock<String> = LazyLock::new(|| {
+/// The whole guide in the language that is spoken, in Markdown.
+pub fn text() -> &'static str {
+    static BOTH: [OnceLock<String>; 2] = [OnceLock::new(), OnceLock::new()];
+    BOTH[usize::from(language::is_german())].get_or_init(whole)
+}
+
+fn whole() -> String {
     let of_materials = [Caution::ReactiveFines, Caution::ToxicSludge].map(of_material);
     let cautions = std::iter::once(SLUGS).chain(ALWAYS).chain(of_materials);
-    let points = cautions.map(|c| format!("- {}: {}\n", c.title, c.text));
-    say!(
-        "{WRITTEN}\n## Cautions\n\n{WHAT_COMES_FIRST}\n\n{}",
+    let spoken = cautions.map(CautionText::spoken);
+    let points = spoken.map(|c| format!("- {}: {}\n", c.title, c.text));
+    let written = if language::is_german() {
+        GERMAN
+    } else {
+        ENGLISH
+    };
+    format!(
+        "{written}\n## {}\n\n{}\n\n{}",
+        say!("Cautions"),
+        said(WHAT_COMES_FIRST),
         points.collect::<String>()
     )
-});
+}
 
 /// A piece of the guide.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,10 +45,13 @@ pub enum Piece<'a> {
 }
 
 /// The guide piece by piece, without its own title.
-pub static PIECES: LazyLock<Vec<Piece<'static>>> = LazyLock::new(|| {
-    let lines = TEXT.lines().map(str::trim).filter(|l| !l.is_empty());
-    lines.filter_map(piece).collect()
-});
+pub fn pieces() -> &'static [Piece<'static>] {
+    static BOTH: [OnceLock<Vec<Piece<'static>>>; 2] = [OnceLock::new(), OnceLock::new()];
+    BOTH[usize::from(language::is_german())].get_or_init(|| {
+        let lines = text().lines().map(str::trim).filter(|l| !l.is_empty());
+        lines.filter_map(piece).collect()
+    })
+}
 
 /// Longer words before a colon are a clause and no name.
 const LONGEST_NAME: usize = 24;
@@ -60,7 +78,7 @@ mod tests {
 
     #[test]
     fn every_figure_of_the_table_is_explained() {
-        let figures = TEXT
+        let figures = text()
             .split("\n## ")
             .find(|part| part.starts_with("The figures"));
         let figures = figures.expect("a part on the figures").to_lowercase();
@@ -75,21 +93,21 @@ mod tests {
 
     #[test]
     fn it_reads_as_heads_paragraphs_and_points() {
-        let heads = PIECES
+        let heads = pieces()
             .iter()
             .filter(|p| matches!(p, Piece::Head(_)))
             .count();
         assert!(heads >= 10);
-        assert!(PIECES.contains(&Piece::Paragraph(WHAT_COMES_FIRST)));
+        assert!(pieces().contains(&Piece::Paragraph(WHAT_COMES_FIRST)));
         for c in std::iter::once(SLUGS).chain(ALWAYS) {
             assert!(
-                PIECES.contains(&Piece::Point(Some(c.title), c.text)),
+                pieces().contains(&Piece::Point(Some(c.title), c.text)),
                 "{}",
                 c.title
             );
         }
         assert!(
-            PIECES
+            pieces()
                 .iter()
                 .all(|p| !matches!(p, Piece::Paragraph(t) if t.starts_with('#')))
         );

@@ -2,6 +2,7 @@
 
 use super::{System, within};
 use crate::calibration::lessons::{Lesson, OfFactor};
+use crate::language::{localised, said};
 use crate::library::Factor;
 use crate::units::Length;
 
@@ -95,25 +96,27 @@ fn factor(l: &OfFactor, machine: &str, system: System) -> String {
         ),
         Factor::Material(name) => say!(
             "In {name}, cutting is {} than the library says, beside the machine, from {cuts}.",
-            faster()
+            faster(),
+            name = said(name)
         ),
         Factor::Wire(name) => {
-            let times = |log: f64| l.built_in * log.exp();
+            let times = |log: f64| two(l.built_in * log.exp());
             say!(
-                "With {name}, cutting runs at {:.2} times hard plain brass ({:.2} to {:.2}); the library says {:.2}. From {cuts}.",
+                "With {name}, cutting runs at {} times hard plain brass ({} to {}); the library says {}. From {cuts}.",
                 times(l.log),
                 times(l.log - l.log_sd),
                 times(l.log + l.log_sd),
-                l.built_in
+                two(l.built_in),
+                name = said(name)
             )
         }
         Factor::Diameter => say!(
-            "Diameter matters {:.2} ± {:.2} times as much as the library says, from {cuts}.",
-            1.0 + l.log,
-            l.log_sd
+            "Diameter matters {} ± {} times as much as the library says, from {cuts}.",
+            two(1.0 + l.log),
+            two(l.log_sd)
         ),
         Factor::CurveBelow => hump(say!("thin")),
-        Factor::CurveAbove => hump(say!("thick")),
+        Factor::CurveAbove => hump(say!("thick" in "thick work")),
         Factor::Flushing(f) => say!(
             "With {}, cutting is {} than the library says, from {cuts}.",
             f.words(),
@@ -128,4 +131,8 @@ fn factor(l: &OfFactor, machine: &str, system: System) -> String {
             faster()
         ),
     }
+}
+/// With two decimals.
+fn two(value: f64) -> String {
+    localised(format!("{value:.2}"))
 }

@@ -134,9 +134,9 @@ pub fn curve(error: &CurveError, show: Show<'_>) -> String {
             high,
         } => {
             let (what, unit) = if *rate {
-                ("rate", "mm²/min")
+                (say!("rate"), "mm²/min")
             } else {
-                ("thickness", "mm")
+                (say!("thickness"), "mm")
             };
             say!(
                 "Point {point}: the {what} is {}, which lies outside {} to {}.",

@@ -3,6 +3,8 @@
 use super::{System, job_faults, within};
 use crate::estimate::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
 use crate::job::{TightRadii, passes_words};
+use crate::language::{is_german, lower_case};
+use crate::profile::Role;
 use std::collections::HashMap;
 
 /// Said of a wire that leaves a drawn radius larger which another wire might make.
@@ -36,7 +38,7 @@ pub fn told<'a>(obstacles: impl IntoIterator<Item = &'a Obstacle>, system: Syste
     let mut group_of: HashMap<String, usize> = HashMap::new();
     for (k, o) in all.iter().enumerate() {
         let same = match o.about {
-            About::Contour(c) => kind(o, system, &say!("An {}", c.role.word())),
+            About::Contour(c) => kind(o, system, c.role.word()),
             About::Job | About::OpenCurve(_) => sentence(o, system),
         };
         let group = *group_of.entry(same).or_insert(groups.len());
@@ -53,7 +55,7 @@ pub fn told<'a>(obstacles: impl IntoIterator<Item = &'a Obstacle>, system: Syste
         numbers.dedup();
         let sentence = match first.about {
             About::Contour(c) if numbers.len() > 1 => {
-                kind(first, system, &each_of(c.role.word(), &numbers))
+                kind(first, system, &each_of(c.role, &numbers))
             }
             _ => sentence(first, system),
         };
@@ -66,7 +68,7 @@ pub fn told<'a>(obstacles: impl IntoIterator<Item = &'a Obstacle>, system: Syste
 }
 
 /// "Each of 6 openings (2, 3, 5, 7, 8, 9)".
-fn each_of(role: &str, numbers: &[usize]) -> String {
+fn each_of(role: Role, numbers: &[usize]) -> String {
     let mut named: Vec<String> = numbers
         .iter()
         .take(MOST_NAMED)
@@ -75,14 +77,24 @@ fn each_of(role: &str, numbers: &[usize]) -> String {
     if numbers.len() > MOST_NAMED {
         named.push("…".to_owned());
     }
-    say!("Each of {} {role}s ({})", numbers.len(), named.join(", "))
+    let (count, named) = (numbers.len(), named.join(", "));
+    match role {
+        Role::Outline => say!("Each of {count} outlines ({named})"),
+        Role::Opening => say!("Each of {count} openings ({named})"),
+    }
 }
 
 #[allow(clippy::too_many_lines)] // A list of sentences, one a kind.
 fn kind(o: &Obstacle, system: System, name: &str) -> String {
     let wire = within::diameter(o.diameter, system);
     let fine = |l| within::fine(l, system);
-    let within_sentence = || lower(name);
+    let within_sentence = || {
+        if is_german() {
+            name.to_owned()
+        } else {
+            lower(name)
+        }
+    };
     match &o.kind {
         ObstacleKind::Job(fault) => job_faults::sentence(fault, system),
         ObstacleKind::NothingToCut(WhyNothing::NoContour) => {
@@ -152,7 +164,7 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
             if *own {
                 return say!(
                     "The start hole set for {} is close to the cut: {why}. Check it before you quote.",
-                    name.to_lowercase()
+                    lower_case(name)
                 );
             }
             let mut ways: Vec<String> = Vec::new();
@@ -171,7 +183,7 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
             };
             say!(
                 "No start hole fits beside the cut of {}: {why}. {}.",
-                name.to_lowercase(),
+                lower_case(name),
                 beginning(&ways)
             )
         }
@@ -195,8 +207,8 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
             let drawn = if radius.mm() > 0.0 {
                 // "in in" would stop the reader.
                 let at = match system {
-                    System::Metric => say!("in"),
-                    System::Inch => say!("at"),
+                    System::Metric => "in",
+                    System::Inch => "at",
                 };
                 let radius = within::radius(*radius, system);
                 say!("an inside radius of {radius} {at} {}", in_places(*places))
@@ -222,7 +234,7 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
                     say!("{}, or accept it for this drawing.", ways.join(", "))
                 }
                 TightRadii::Required => {
-                    say!("It has to come out as drawn: {}.", ways.join(", or "))
+                    say!("It has to come out as drawn: {}.", ways.join(say!(", or ")))
                 }
             };
             say!(

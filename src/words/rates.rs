@@ -33,6 +33,7 @@ pub fn line(key: &str, kind: &RatesFaultKind) -> String {
             "{key} must be \"not counted\", a price a part {{ price = 12.5 }}, or a price by mass {{ price_per_kg = 6, allowance_mm = 5 }}."
         ),
         RatesFaultKind::Sign => say!("{key} must be \"point\" or \"comma\"."),
+        RatesFaultKind::Language => say!("{key} must be \"en\" or \"de\"."),
     }
 }
 

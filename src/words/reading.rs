@@ -7,19 +7,25 @@ use crate::drawing::limits::FILE_BYTES;
 use crate::drawing::{
     Answer, FileKind, HeaderUnit, Prefers, ProposalKind, ReadError, Reason, UnitSource, Units,
 };
+use crate::language::localised;
 use crate::units::{Length, MM_PER_INCH};
+
+/// A number with so many decimals.
+fn with(value: f64, places: usize) -> String {
+    localised(format!("{value:.places$}"))
+}
 
 /// Width and height; in mm with the inches beside, because the unit is what may be wrong.
 pub fn size((width, height): (Length, Length), system: System) -> String {
     match system {
-        System::Metric => say!(
-            "{:.2} × {:.2} mm ({:.3} × {:.3} in)",
-            width.mm(),
-            height.mm(),
-            width.mm() / MM_PER_INCH,
-            height.mm() / MM_PER_INCH
+        System::Metric => format!(
+            "{} × {} mm ({} × {} in)",
+            with(width.mm(), 2),
+            with(height.mm(), 2),
+            with(width.mm() / MM_PER_INCH, 3),
+            with(height.mm() / MM_PER_INCH, 3)
         ),
-        System::Inch => say!("{:.3} × {:.3} in", width.inch(), height.inch()),
+        System::Inch => format!("{} × {} in", with(width.inch(), 3), with(height.inch(), 3)),
     }
 }
 
@@ -94,7 +100,7 @@ pub fn reason(reason: &Reason, system: System) -> String {
             say!("{n} texts")
         }
     };
-    let curves = |n: usize| some(n, say!("curve"));
+    let curves = |n: usize| some(n, key!("curve"));
     match reason {
         Reason::LayerName { curves: n, layer } => {
             say!("{} on layer {layer}, by its name", curves(*n))
@@ -111,12 +117,13 @@ pub fn reason(reason: &Reason, system: System) -> String {
             say!("a rectangle around everything with {} in it", texts(*n))
         }
         Reason::Frame(width, height) => {
-            let (unit, decimals) = match system {
-                System::Metric => (say!("mm"), 3),
-                System::Inch => (say!("in"), 4),
+            let (unit, places) = match system {
+                System::Metric => ("mm", 3),
+                System::Inch => ("in", 4),
             };
             let (width, height) = (system.length_value(*width), system.length_value(*height));
-            say!("a rectangle of {width:.decimals$} × {height:.decimals$} {unit} around everything")
+            let (width, height) = (with(width, places), with(height, places));
+            say!("a rectangle of {width} × {height} {unit} around everything")
         }
         Reason::TableOfTexts(n) => say!("a rectangle with {} and only lines in it", texts(*n)),
         Reason::InTheBorder(n) => say!("{} in the border beside the part", curves(*n)),

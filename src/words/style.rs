@@ -2,6 +2,7 @@
 
 use super::{System, wires, within};
 use crate::job::{Candidate, WireRun};
+use crate::language::{localised, said};
 use crate::reason::Unit;
 use crate::units::{Area, Length, Mass, Minutes, Money, RunOff};
 
@@ -56,7 +57,7 @@ impl Style {
             }
             out.push(c);
         }
-        out.push_str(rest);
+        out.push_str(&localised(rest.to_owned()));
         out
     }
     /// A number with about so many significant digits and no trailing zeros behind the point.
@@ -168,7 +169,7 @@ impl Style {
 
     /// A candidate by name and diameter.
     pub fn candidate(self, c: &Candidate) -> String {
-        format!("{} {}", c.wire, self.candidate_size(c))
+        format!("{} {}", said(&c.wire), self.candidate_size(c))
     }
     /// A candidate as it is called where room is short: "hard brass Ø 0.25 mm".
     pub fn spoken_candidate(self, c: &Candidate) -> String {
@@ -264,7 +265,11 @@ impl Style {
         if share.abs() < SAME {
             return say!("the same").to_owned();
         }
-        let word = if share < 0.0 { "less" } else { "more" };
+        let word = if share < 0.0 {
+            say!("less")
+        } else {
+            say!("more")
+        };
         format!("{} {word}", self.percentage(share))
     }
     /// A difference against the baseline with its sign: "−31 %", "+4.2 %", "±0 %".
@@ -295,8 +300,8 @@ const SAME: f64 = 0.0005;
 
 /// "2.50" as "2.5", "3.00" as "3"; whole numbers as they are.
 fn without_trailing_zeros(digits: &str) -> &str {
-    if digits.contains('.') {
-        digits.trim_end_matches('0').trim_end_matches('.')
+    if digits.contains(['.', ',']) {
+        digits.trim_end_matches('0').trim_end_matches(['.', ','])
     } else {
         digits
     }

@@ -5,6 +5,7 @@ use super::{Style, System, ways, within};
 use crate::estimate::variants::Otherwise;
 use crate::geometry::Motion;
 use crate::job::{Candidate, Edit, MadeVariant, Variant, contour_key, passes_words};
+use crate::language::{localised, said};
 use crate::profile::{Keep, Profile, Revised, RevisedKind, Revision};
 use crate::units::{Minutes, Money};
 
@@ -15,7 +16,7 @@ pub const ELSEWHERE: &str = key!("all else");
 pub fn laid_how(motion: &Motion) -> String {
     /// Moved by less, mm, it was not moved.
     const MOVED: f64 = 1e-3;
-    let turned = format!("{:.3}", motion.degrees());
+    let turned = localised(format!("{:.3}", motion.degrees()));
     let turned = turned.trim_end_matches('0').trim_end_matches('.');
     let turned = turned.replace('-', "−");
     match (turned == "0" || turned == "−0", motion.mirrored) {
@@ -182,7 +183,7 @@ fn wire(c: &Candidate, system: System) -> String {
     let run = ways::of_running(c.run, system);
     let gap = if run.is_empty() { "" } else { ", " };
     let diameter = within::diameter(c.diameter, system);
-    format!("{} Ø {diameter}{gap}{run}", c.wire)
+    format!("{} Ø {diameter}{gap}{run}", said(&c.wire))
 }
 
 fn kept(keep: Keep) -> &'static str {

@@ -18,14 +18,14 @@ pub fn moment(minutes: f64) -> String {
 
 /// "Ra ≤ 0.8 µm and ± 0.01 mm, done by Tue 8:00"; "nothing in particular" where nothing is asked for.
 pub fn wish(wish: &Wish, style: Style) -> String {
-    let mut said = Vec::new();
+    let mut asked = Vec::new();
     if let Some(ra) = wish.finish.roughness_um {
-        said.push(say!("Ra ≤ {}", style.quantity(ra, Unit::Um)));
+        asked.push(say!("Ra ≤ {}", style.quantity(ra, Unit::Um)));
     }
     if let Some(t) = wish.finish.tolerance_mm {
-        said.push(format!("± {}", style.typed_length(Length::from_mm(t))));
+        asked.push(format!("± {}", style.typed_length(Length::from_mm(t))));
     }
-    let mut text = said.join(" and ");
+    let mut text = asked.join(say!(" and "));
     if let Some(by) = wish.by {
         let gap = if text.is_empty() { "" } else { ", " };
         text += &say!("{gap}done by {by}");

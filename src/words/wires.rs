@@ -16,7 +16,7 @@ const SPOKEN: [(&str, &str); 6] = [
 /// "hard brass" for "hard plain brass"; other names, the shop's own among them, as they are.
 pub fn spoken(name: &str) -> &str {
     let known = SPOKEN.iter().find(|(long, _)| *long == name);
-    known.map_or(name, |(_, short)| short)
+    crate::language::said(known.map_or(name, |(_, short)| short))
 }
 
 #[cfg(test)]

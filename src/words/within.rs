@@ -5,6 +5,7 @@
 //! them (0.25 mm as .010 in, 0.30 mm as .012 in); else four. Radii, widths and gaps have four.
 
 use super::System;
+use crate::language::localised;
 use crate::reason::{Unit, short};
 use crate::units::{Length, RunOff};
 
@@ -12,21 +13,21 @@ use crate::units::{Length, RunOff};
 const NOMINAL: f64 = 0.02;
 
 /// An inch value without a zero before the point.
-fn inches(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix("0.") {
-        Some(behind) => format!(".{behind}"),
-        None => match text.strip_prefix("-0.") {
-            Some(behind) => format!("-.{behind}"),
-            None => text,
+fn inches(value: f64, places: usize) -> String {
+    let text = localised(format!("{value:.places$}"));
+    match text.strip_prefix("0") {
+        Some(behind) if !behind.is_empty() => behind.to_owned(),
+        _ => match text.strip_prefix("-0") {
+            Some(behind) if !behind.is_empty() => format!("-{behind}"),
+            _ => text,
         },
     }
 }
 
 /// Without zeros at the end.
 fn trimmed(text: &str) -> &str {
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.')
+    if text.contains(['.', ',']) {
+        text.trim_end_matches('0').trim_end_matches(['.', ','])
     } else {
         text
     }
@@ -35,7 +36,7 @@ fn trimmed(text: &str) -> &str {
 /// A length as it was entered, the number alone: "40", "1.5748".
 fn entered_number(length: Length, system: System) -> String {
     match system {
-        System::Metric => length.mm().to_string(),
+        System::Metric => localised(length.mm().to_string()),
         System::Inch if is_nothing(length, system) => "0".to_owned(),
         System::Inch => trimmed(&inches(length.inch(), 4)).to_owned(),
     }
@@ -57,7 +58,7 @@ pub fn between(low: Length, high: Length, system: System) -> String {
 pub fn diameter(d: Length, system: System) -> String {
     match system {
         System::Metric => entered(d, system),
-        System::Inch => say!("{} in", inch_size(d)),
+        System::Inch => format!("{} in", inch_size(d)),
     }
 }
 
@@ -65,19 +66,19 @@ pub fn diameter(d: Length, system: System) -> String {
 pub fn inch_size(d: Length) -> String {
     let inch = d.inch();
     let nominal = (inch * 1e3).round() / 1e3;
-    let decimals = if (nominal - inch).abs() <= NOMINAL * inch {
+    let places = if (nominal - inch).abs() <= NOMINAL * inch {
         3
     } else {
         4
     };
-    inches(inch, decimals)
+    inches(inch, places)
 }
 
 /// A width, a gap or the radius that a plan leaves: "0.131 mm", ".0052 in".
 pub fn fine(length: Length, system: System) -> String {
     match system {
-        System::Metric => say!("{:.3} mm", length.mm()),
-        System::Inch => say!("{} in", inches(length.inch(), 4)),
+        System::Metric => format!("{} mm", localised(format!("{:.3}", length.mm()))),
+        System::Inch => format!("{} in", inches(length.inch(), 4)),
     }
 }
 
@@ -100,7 +101,7 @@ pub fn radius(r: Length, system: System) -> String {
 /// A length in few digits: "40 mm", "1.5748 in".
 pub fn short_length(length: Length, system: System) -> String {
     match system {
-        System::Metric => say!("{} mm", short(length.mm())),
+        System::Metric => format!("{} mm", short(length.mm())),
         System::Inch => entered(length, system),
     }
 }
@@ -114,7 +115,10 @@ pub fn wire(length: Length, system: System) -> String {
 /// Wire used, in tenths: "12.5 m", "41.0 ft".
 pub fn wire_used(length: Length, system: System) -> String {
     let (factor, sign) = system.conversion(Unit::WireM);
-    format!("{:.1} {sign}", length.m() * factor)
+    format!(
+        "{} {sign}",
+        localised(format!("{:.1}", length.m() * factor))
+    )
 }
 
 /// A wire speed: "9.5 m/min", "31.17 ft/min".

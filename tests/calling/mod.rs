@@ -15,6 +15,10 @@ pub fn command() -> Command {
     let nowhere = concat!(env!("CARGO_TARGET_TMPDIR"), "/nobody");
     command.env("HOME", nowhere);
     command.env("XDG_DATA_HOME", nowhere);
+    // The language of whoever runs the tests is not theirs.
+    for of_the_system in ["LC_ALL", "LC_MESSAGES", "LANGUAGE", "LANG"] {
+        command.env(of_the_system, "en_GB.UTF-8");
+    }
     command
 }
 

@@ -8,6 +8,7 @@ use super::super::table;
 use crate::drawing::{Progress, ReadError};
 use crate::enquiry::{Enquiry, Item, QuoteWords, Row, Seen, Totals, list, totals};
 use crate::estimate::{Break, breaks};
+use crate::language::said;
 use crate::library::Library;
 use crate::words::at_stake::quotable;
 use crate::words::{Style, System, figures, job_files, reading};
@@ -165,9 +166,9 @@ fn write_text(
         say!("passes"),
         say!("verdict"),
         say!("wire"),
-        figures::TIME_EACH,
-        figures::COST_EACH,
-        figures::COST_OF_ALL,
+        said(figures::TIME_EACH),
+        said(figures::COST_EACH),
+        said(figures::COST_OF_ALL),
     ];
     let items = enquiry.items.iter().zip(all).enumerate();
     let rows: Vec<Vec<String>> = items

@@ -1,6 +1,7 @@
 //! Why the median of a whole is more than the sum of its lines.
 
 use super::Explaining;
+use crate::language::said;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 
@@ -57,6 +58,6 @@ impl Explaining<'_> {
                 ),
             ),
         ];
-        Figure::formula(name, own, unit, terms, WHY)
+        Figure::formula(name, own, unit, terms, said(WHY))
     }
 }

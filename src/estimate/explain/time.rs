@@ -324,7 +324,12 @@ impl Explaining<'_> {
                         vec![
                             (
                                 Sign::Plus,
-                                Figure::given(say!("all"), 1.0, Unit::Plain, Standing::Computed),
+                                Figure::given(
+                                    say!("all" in "the whole"),
+                                    1.0,
+                                    Unit::Plain,
+                                    Standing::Computed,
+                                ),
                             ),
                             (Sign::Minus, share),
                         ],

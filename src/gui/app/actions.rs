@@ -45,6 +45,12 @@ impl App {
             Action::Sign(sign) => {
                 self.rates.sign = sign;
                 self.keep_rates();
+                self.write_decimals();
+            }
+            Action::Language(language) => {
+                self.rates.language = language;
+                self.keep_rates();
+                self.speak();
             }
             Action::SaveRates => {
                 let (ctx, bytes) = (ctx.clone(), self.rates.to_toml().into_bytes());

@@ -129,7 +129,7 @@ impl App {
                     0 => String::new(),
                     n => say!(
                         " So it is with {}.",
-                        style::count(n, say!("other"), say!("others"))
+                        style::count(n, say!("other" in "one more of them"), say!("others"))
                     ),
                 };
                 let items = style::count(count, say!("item was"), say!("items were"));

@@ -15,6 +15,7 @@ use crate::gui::state::{BeingRead, Weight};
 use crate::gui::undo::Undo;
 use crate::gui::worker::Request;
 use crate::job::Confirmed;
+use crate::language::said;
 use crate::notes::Vocabulary;
 use crate::plan::PathCache;
 use crate::profile::Profile;
@@ -214,16 +215,17 @@ impl App {
                 }
                 // Of several files that fail each is told.
                 let earlier = self.shown.banner.as_ref();
-                let earlier = earlier
-                    .filter(|b| b.text.contains(NOT_OPENED) && !b.text.contains(&reading.name));
-                let earlier = earlier.map(|b| b.text.trim_end_matches(STAY));
-                let text = format!("{name}{NOT_OPENED} {message}");
+                let earlier = earlier.filter(|b| {
+                    b.text.contains(said(NOT_OPENED)) && !b.text.contains(&reading.name)
+                });
+                let earlier = earlier.map(|b| b.text.trim_end_matches(said(STAY)));
+                let text = format!("{name}{} {message}", said(NOT_OPENED));
                 let mut text = match earlier {
                     Some(earlier) => format!("{earlier}\n{text}"),
                     None => text,
                 };
                 if !self.files.is_empty() {
-                    text.push_str(STAY);
+                    text.push_str(said(STAY));
                 }
                 self.say(text, Weight::Fault);
             }

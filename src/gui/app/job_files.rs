@@ -377,7 +377,7 @@ impl App {
         let free = (1..1000)
             .map(|k| match k {
                 1 => folder.join("enquiry.csv"),
-                k => folder.join(say!("enquiry ({k}).csv")),
+                k => folder.join(format!("enquiry ({k}).csv")),
             })
             .find(|p| !p.exists());
         if let Some(path) = free {

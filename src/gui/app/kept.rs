@@ -10,6 +10,7 @@ use crate::gui::tasks::bytes;
 use crate::gui::wire_table::WireTable;
 use crate::gui::worth::Typed;
 use crate::job::Shop;
+use crate::language::{Language, said};
 use crate::library::{Library, UserLibrary};
 use crate::quote::stationery::Stationery;
 use crate::shop_files::{MOST_BYTES, Rates, ShopFile, ShopFiles};
@@ -39,6 +40,8 @@ pub struct Start {
     pub forget: bool,
     /// Where the shop's own files lie; `None` for the usual place of the user.
     pub folder: Option<PathBuf>,
+    /// What is spoken where the shop has not said so.
+    pub language: Language,
     /// The file of the shop's own library, instead of the one in the folder.
     pub library: Option<PathBuf>,
 }
@@ -100,7 +103,8 @@ pub(super) fn library(shelf: &Shelf, told: &mut Vec<String>) -> OwnLibrary {
     let own = read.unwrap_or_else(|reason| {
         let place = place(shelf, ShopFile::Library);
         told.push(say!(
-            "{place} was not imported. {reason} The built-in library is in force. {PUT_ASIDE}"
+            "{place} was not imported. {reason} The built-in library is in force. {PUT_ASIDE}",
+            PUT_ASIDE = said(PUT_ASIDE)
         ));
         None
     });
@@ -145,7 +149,8 @@ pub(super) fn rates(
         Some(Err(error)) => {
             let reason = rates_words::file_fault(&error);
             told.push(say!(
-                "{place} could not be used. {reason} The library's rates are in force. {PUT_ASIDE}"
+                "{place} could not be used. {reason} The library's rates are in force. {PUT_ASIDE}",
+                PUT_ASIDE = said(PUT_ASIDE)
             ));
             (usual.clone(), usual)
         }
@@ -156,6 +161,7 @@ pub(super) fn rates(
                 learns: kept.learn,
                 machine: kept.machine.clone(),
                 sign: None,
+                language: None,
             };
             (rates, usual)
         }
@@ -171,7 +177,8 @@ pub(super) fn stationery(shelf: &Shelf, told: &mut Vec<String>) -> Stationery {
     let read = read.unwrap_or_else(|reason| {
         let place = place(shelf, ShopFile::Quote);
         told.push(say!(
-            "{place} could not be used: {reason}. Quotes have no letterhead until it is mended. {PUT_ASIDE}"
+            "{place} could not be used: {reason}. Quotes have no letterhead until it is mended. {PUT_ASIDE}",
+            PUT_ASIDE = said(PUT_ASIDE)
         ));
         None
     });
@@ -195,7 +202,8 @@ pub(super) fn learning(
     let log = read.unwrap_or_else(|reason| {
         let place = place(shelf, ShopFile::Cuts);
         told.push(say!(
-            "Your finished cuts in {place} could not be read. {reason} {PUT_ASIDE}"
+            "Your finished cuts in {place} could not be read. {reason} {PUT_ASIDE}",
+            PUT_ASIDE = said(PUT_ASIDE)
         ));
         Log::default()
     });

@@ -18,6 +18,7 @@ use crate::gui::panels::{
 use crate::gui::scene::{Camera, Ghost};
 use crate::gui::state::{Action, Shown, View};
 use crate::gui::theme::{self, tokens};
+use crate::language::said;
 use egui::{
     Button, Color32, Context, Frame, Margin, Panel, Rect, Role, ScrollArea, Sense, Stroke, Ui,
     UiBuilder, WidgetInfo, vec2,
@@ -136,6 +137,7 @@ impl App {
         let names: Vec<_> = self.files.iter().map(|f| (f.id, f.name.clone())).collect();
         // The pointer moves the camera while the rest of its file is looked at.
         let mut camera = self.files.get(self.front).map(|f| f.camera);
+        let sign = self.decimal_sign();
         let view = self.files.get(self.front).map(|file| View {
             file,
             files: &names,
@@ -160,7 +162,9 @@ impl App {
             sweeps: &self.sweeps,
             planning: &self.planning,
             worth: &self.worth,
-            sign: self.rates.sign,
+            sign,
+            own_sign: self.rates.sign,
+            language: self.rates.language,
             pointed: std::cell::Cell::new(None),
         });
         let front = view.as_ref().map(|v| v.file);
@@ -168,6 +172,7 @@ impl App {
             items: self.desk.entries.len(),
             open: self.shown.page.filter(|p| p.takes_window()),
             recent: &self.saving.recent,
+            language: self.rates.language,
         };
         // Without any drawing in front the items are what there is to see.
         let only_items = self.files.is_empty() && !self.desk.entries.is_empty();
@@ -389,7 +394,7 @@ fn empty_ui(ui: &mut Ui, reading: bool, recent: &[PathBuf], actions: &mut Vec<Ac
         }
         list(ui, say!("Sample drawings"));
         for (k, sample) in crate::samples::ALL.iter().enumerate() {
-            let button = ui.add(Button::new(sample.title).frame(false));
+            let button = ui.add(Button::new(said(sample.title)).frame(false));
             if button.on_hover_text(sample.name).clicked() {
                 actions.push(Action::OpenSample(k));
             }

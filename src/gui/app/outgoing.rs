@@ -123,7 +123,7 @@ impl App {
     pub fn wires_table(&self) -> Option<String> {
         let file = self.files.get(self.front).filter(|f| f.is_current())?;
         let answer = file.answer.as_ref()?;
-        let mut out = String::from(say!("wire\tdiameter_mm"));
+        let mut out = String::from("wire\tdiameter_mm");
         for head in figures::csv_columns() {
             out = out + "\t" + head;
         }

@@ -88,6 +88,7 @@ impl App {
             folder: self.stationery_folder(),
             style: self.shown.style,
             reader: self.quoting.reader,
+            language: crate::language::now(),
         };
         if let Some(wanted) = self.quoting.ask(key)
             && !self.ask_task(Task::Pages(Box::new(wanted)))

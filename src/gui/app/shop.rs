@@ -5,7 +5,9 @@ use crate::gui::shelf::words;
 use crate::gui::state::Weight;
 use crate::gui::tasks::Task;
 use crate::job::Shop;
+use crate::language;
 use crate::library::UserLibrary;
+use crate::numbers::DecimalSign;
 use crate::shop_files::{Change, Kept, Rates, ShopFile};
 use crate::words::library::file_fault;
 use crate::words::rates as rates_words;
@@ -49,6 +51,32 @@ impl App {
             from: Box::new(from),
             to: Box::new(self.rates.clone()),
         });
+    }
+
+    /// The decimal sign that the shop has chosen, or that of its language where there is but one.
+    pub(super) fn decimal_sign(&self) -> Option<DecimalSign> {
+        let of_language = language::now().has_comma().then_some(DecimalSign::Comma);
+        self.rates.sign.or(of_language)
+    }
+
+    /// Numbers are written as the shop types them.
+    pub(super) fn write_decimals(&self) {
+        language::write_decimals(match self.rates.sign {
+            Some(sign) => sign == DecimalSign::Comma,
+            None => language::now().has_comma(),
+        });
+    }
+
+    /// Speaks the language of the shop, or the usual one. What was put into words before is done again.
+    pub(super) fn speak(&mut self) {
+        let language = self.rates.language.unwrap_or(self.usual_language);
+        if language == language::now() {
+            return;
+        }
+        language::speak(language);
+        self.write_decimals();
+        self.shown.banner = None;
+        self.estimate_all();
     }
 
     /// What was changed in the rates of a job is changed for the shop; other drawings follow where they stood at the

@@ -4,6 +4,7 @@ pub mod slugs;
 
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::language::said;
 use crate::library::Caution;
 use crate::words::cautions::{
     ALWAYS, CautionText, PLANNING_AID, SLUGS, WHAT_COMES_FIRST, of_material,
@@ -27,17 +28,19 @@ fn caution_list_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     };
     if let Some(caution) = material_caution(view) {
         let CautionText { title, text } = of_material(caution);
-        let title = format!("{title}, {}", view.file.job.material);
+        let title = format!("{title}, {}", said(&view.file.job.material));
         part(ui, &title, text, t.warn);
     }
-    part(ui, SLUGS.title, SLUGS.text, t.text);
+    let slugs = SLUGS.spoken();
+    part(ui, slugs.title, slugs.text, t.text);
     slugs::slugs_ui(ui, view, actions);
     ui.add_space(6.0);
-    for caution in ALWAYS {
+    for caution in ALWAYS.map(CautionText::spoken) {
         part(ui, caution.title, caution.text, t.text);
     }
-    part(ui, PLANNING_AID.title, PLANNING_AID.text, t.text);
-    let first = RichText::new(WHAT_COMES_FIRST).size(SMALL);
+    let aid = PLANNING_AID.spoken();
+    part(ui, aid.title, aid.text, t.text);
+    let first = RichText::new(said(WHAT_COMES_FIRST)).size(SMALL);
     ui.add(Label::new(first.color(t.text_soft)).wrap());
 }
 

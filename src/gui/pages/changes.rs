@@ -5,6 +5,7 @@ use crate::gui::canvas::sign;
 use crate::gui::open_file::Target;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, strong_family, tokens};
+use crate::language::said;
 use crate::profile::{Revised, RevisedKind, Revision};
 use crate::words::variants::{ELSEWHERE, more_money, more_time, revised};
 use egui::emath::{Align2, pos2, vec2};
@@ -71,7 +72,7 @@ pub fn changes_ui(
         }
     }
     if let Some(p) = prices {
-        row(ui, view, None, ELSEWHERE, Some(p.elsewhere));
+        row(ui, view, None, said(ELSEWHERE), Some(p.elsewhere));
         row(ui, view, None, say!("in all"), Some(p.whole));
     }
 }

@@ -120,16 +120,17 @@ fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, style: Style) {
         ),
         (say!("slugs"), [front, other].map(|o| count(o.slugs))),
     ];
-    rows.extend(
-        figures::columns()
-            .chain(figures::beside())
-            .map(|e| (e.head, [front, other].map(|o| e.words(style, &o.figures)))),
-    );
+    rows.extend(figures::columns().chain(figures::beside()).map(|e| {
+        (
+            e.called(),
+            [front, other].map(|o| e.words(style, &o.figures)),
+        )
+    }));
     ui.label(strong(say!("Side by side"), BODY).color(t.text));
     let names = [&front.name, &other.name].map(Clone::clone);
     row(ui, "", &names, SMALL);
     for (what, values) in rows {
-        if what != "wire and Ø" || values[0] != values[1] {
+        if what != say!("wire and Ø") || values[0] != values[1] {
             row(ui, what, &values, BODY);
         }
     }

@@ -8,6 +8,7 @@ use crate::gui::state::Action;
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::{NumberField, choice, shortened};
 use crate::job::passes_words;
+use crate::language::said;
 use crate::library::Library;
 use crate::words::against_quote;
 use crate::words::at_stake::quotable;
@@ -384,12 +385,12 @@ fn cell_ui(
         }
         Column::Material => {
             let name = say!("material, item {number}");
-            let shown = shortened(&job.material, 20);
+            let shown = shortened(said(&job.material), 20);
             choice(ui, &name, &shown, BODY, |ui| {
                 ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
                     for material in &look.library.materials {
                         let is_it = material.name == job.material;
-                        if ui.selectable_label(is_it, &material.name).clicked() {
+                        if ui.selectable_label(is_it, said(&material.name)).clicked() {
                             change(Change::Material(material.name.clone()));
                             ui.close();
                         }
@@ -518,7 +519,7 @@ fn figure_ui(ui: &mut Ui, column: Column, entry: &Entry, style: Style, t: &Token
             // The diameter is never what is cut off.
             let short = format!(
                 "{} {}",
-                shortened(&wire.wire, 17),
+                shortened(said(&wire.wire), 17),
                 style.diameter(wire.diameter)
             );
             ui.add(Label::new(now(short)).truncate())

@@ -1,7 +1,7 @@
 //! The user's guide: the method, what every figure means, how to calibrate, cautions.
 
 use crate::gui::theme::{BODY, strong, tokens};
-use crate::words::guide::{PIECES, Piece};
+use crate::words::guide::{Piece, pieces};
 use egui::text::LayoutJob;
 use egui::{FontId, Label, RichText, ScrollArea, TextFormat, Ui};
 
@@ -11,7 +11,7 @@ pub fn guide_ui(ui: &mut Ui) {
         .id_salt("guide")
         .auto_shrink([false, false])
         .show(ui, |ui| {
-            for piece in PIECES.iter() {
+            for piece in pieces() {
                 piece_ui(ui, *piece);
             }
         });

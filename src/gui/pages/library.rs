@@ -10,6 +10,7 @@ mod words;
 use crate::gui::own_library::{Kind, LibraryAction, OwnLibrary, Spot};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{mix, tokens};
+use crate::language::{lower_case, said};
 use crate::words::style;
 use asking::{ask, remark};
 use egui::{
@@ -188,7 +189,7 @@ fn spot_words(spot: &Spot) -> String {
         } => {
             let entry_words = words::entry_name(*table, entry);
             match table.fields().iter().find(|f| f.key == *path) {
-                Some(field) => format!("{entry_words}, {}", field.words.to_lowercase()),
+                Some(field) => format!("{entry_words}, {}", lower_case(said(field.words))),
                 None => entry_words,
             }
         }

@@ -112,7 +112,11 @@ fn wires_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
                 let radius = limit.radius_left;
                 ui.label(radius.map_or("–".to_owned(), |r| view.style.fine(r)));
                 let largest = limit.largest;
-                ui.label(largest.map_or(say!("none").to_owned(), |d| view.style.diameter(d)));
+                ui.label(
+                    largest.map_or(say!("none" in "largest wire that fits").to_owned(), |d| {
+                        view.style.diameter(d)
+                    }),
+                );
                 ui.end_row();
             }
         });

@@ -200,7 +200,7 @@ fn alone_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, alone: &Alone) {
     };
     let threadings = match alone.threadings {
         0 => say!("no threading").to_owned(),
-        n => count(n, say!("threading"), say!("threadings")),
+        n => count(n, say!("threading" in "one of several"), say!("threadings")),
     };
     let breaks = number(alone.breaks, if alone.breaks < 0.1 { 2 } else { 1 });
     soft(
@@ -278,7 +278,7 @@ fn others_ui(ui: &mut Ui, view: &View<'_>, clocks: &Clocks, actions: &mut Vec<Ac
     };
     ui.add_space(4.0);
     ui.label(strong(say!("With another wire"), BODY));
-    table(ui, say!("wires by the clock"), say!("wire"), |ui| {
+    table(ui, "wires by the clock", say!("wire"), |ui| {
         for (i, candidate) in view.file.job.candidates.iter().enumerate() {
             let Some(clock) = clocks.wires.get(i) else {
                 continue;

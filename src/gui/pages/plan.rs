@@ -7,6 +7,7 @@ use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::plan_chart::{PlanChart, PlanSpot};
 use crate::gui::widgets::{NumberField, swatch};
 use crate::job::{WeekTime, passes_words};
+use crate::language::said;
 use crate::reason::Unit;
 use crate::words::typed::parse_number;
 use crate::words::{Style, style, wanted, ways};
@@ -77,7 +78,7 @@ fn wish_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                     Ok(length) if length.mm() > 0.0 => {
                         wish.finish.tolerance_mm = Some(length.mm());
                     }
-                    Ok(_) => refused = Some(NOT_ABOVE_ZERO.to_owned()),
+                    Ok(_) => refused = Some(said(NOT_ABOVE_ZERO).to_owned()),
                     Err(why) => refused = Some(why),
                 }
             }
@@ -117,7 +118,10 @@ const NOT_ABOVE_ZERO: &str = key!("It has to be more than 0. Clear the field to 
 
 fn is_any(text: &str) -> bool {
     let text = text.trim().to_lowercase();
-    text.is_empty() || text == "any" || text == "any time"
+    [say!("any"), say!("any time")]
+        .iter()
+        .any(|none| text == none.to_lowercase())
+        || matches!(text.as_str(), "" | "any" | "any time")
 }
 
 /// A number above 0; `None` where the field was cleared.
@@ -127,7 +131,7 @@ fn limit(text: &str) -> Result<Option<f64>, String> {
     }
     match parse_number(text)? {
         v if v > 0.0 => Ok(Some(v)),
-        _ => Err(NOT_ABOVE_ZERO.to_owned()),
+        _ => Err(said(NOT_ABOVE_ZERO).to_owned()),
     }
 }
 

@@ -6,6 +6,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::NumberField;
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot, round_marks, top};
+use crate::language::said;
 use crate::units::Money;
 use crate::words::typed::{no_quantities, quantities};
 use crate::words::{Style, figures};
@@ -69,7 +70,7 @@ fn table_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break]) {
         .striped(true)
         .show(ui, |ui| {
             for head in figures::LADDER {
-                ui.label(RichText::new(head).size(SMALL).color(t.text_soft));
+                ui.label(RichText::new(said(head)).size(SMALL).color(t.text_soft));
             }
             ui.end_row();
             let asked = ladder.iter().filter(|b| view.lots.contains(&b.quantity));

@@ -42,7 +42,7 @@ pub fn quote_ui(ui: &mut Ui, desk: &Desk, quoting: &Quoting, actions: &mut Vec<A
             contents(ui);
         });
     };
-    part(left, say!("words of the quote"), &mut |ui| {
+    part(left, "words of the quote", &mut |ui| {
         ScrollArea::vertical()
             .id_salt("words")
             .auto_shrink(false)
@@ -53,7 +53,7 @@ pub fn quote_ui(ui: &mut Ui, desk: &Desk, quoting: &Quoting, actions: &mut Vec<A
                 stationery_ui(ui, &quoting.stationery, &mut asked, actions);
             });
     });
-    part(right, say!("pages of the quote"), &mut |ui| {
+    part(right, "pages of the quote", &mut |ui| {
         pages_ui(ui, quoting, &mut asked);
     });
     actions.extend(asked.into_iter().map(Action::Quote));

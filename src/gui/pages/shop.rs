@@ -7,6 +7,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{NumberField, choice, figure};
 use crate::job::{Blank, Job, Shop};
+use crate::language::lower_case;
 use crate::numbers::{DecimalSign, as_meant};
 use crate::plan::start_holes::may_start_from_edge;
 use crate::units::{Length, Money};
@@ -59,7 +60,7 @@ fn lines(shop: &Shop, style: Style) -> Vec<Line> {
     };
     let by_mass = |name, value: f64, set| Line {
         name,
-        unit: format!("a {mass}"),
+        unit: say!("a {mass}"),
         value: value * per_mass,
         most: 1e6,
         set,
@@ -194,7 +195,7 @@ fn line_ui(ui: &mut Ui, line: &Line, view: &View<'_>, actions: &mut Vec<Action>)
                     Ok(_) => actions.push(Action::Refuse(say!(
                         "“{}” cannot be used for {}. Enter a number between 0 and {}.",
                         typed.trim(),
-                        line.name.to_lowercase(),
+                        lower_case(line.name),
                         significant(line.most, 7),
                     ))),
                     Err(message) => actions.push(Action::Refuse(message)),
@@ -274,11 +275,14 @@ fn blank_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             };
             let value = price.amount() * per_mass;
             let factor = 1.0 / per_mass;
-            let money = line(say!("Material"), format!("a {mass}"), value, factor, set);
+            let money = line(say!("Material"), say!("a {mass}"), value, factor, set);
             line_ui(ui, &money, view, actions);
             row(
                 ui,
-                (say!("Allowance"), say!("on every side")),
+                (
+                    say!("Allowance" in "material around the part"),
+                    say!("on every side"),
+                ),
                 None,
                 view,
                 actions,
@@ -526,9 +530,12 @@ fn sign_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         DecimalSign::Point => say!("point: 1.5"),
         DecimalSign::Comma => say!("comma: 1,5"),
     };
-    let system = DecimalSign::of_system().map_or(say!("unknown"), DecimalSign::word);
+    let system = DecimalSign::of_system().map_or(say!("unknown"), |sign| match sign {
+        DecimalSign::Point => say!("point"),
+        DecimalSign::Comma => say!("comma"),
+    });
     let asked = say!("ask (system: {system})");
-    let shown = view.sign.map_or(asked.clone(), |s| words(s).to_owned());
+    let shown = view.own_sign.map_or(asked.clone(), |s| words(s).to_owned());
     row(
         ui,
         (say!("Decimal sign"), ""),
@@ -540,7 +547,7 @@ fn sign_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 let all = [None, Some(DecimalSign::Point), Some(DecimalSign::Comma)];
                 for sign in all {
                     let text = sign.map_or(asked.clone(), |s| words(s).to_owned());
-                    if ui.selectable_label(view.sign == sign, text).clicked() {
+                    if ui.selectable_label(view.own_sign == sign, text).clicked() {
                         actions.push(Action::Sign(sign));
                         ui.close();
                     }

@@ -29,7 +29,7 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         return;
     };
     let details: Vec<String> = figures::beside()
-        .map(|e| format!("{} {}", e.head, e.words(view.style, f)))
+        .map(|e| format!("{} {}", e.called(), e.words(view.style, f)))
         .collect();
     ui.add(
         Label::new(

@@ -6,6 +6,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::NumberField;
 use crate::job::Job;
+use crate::language::said;
 use crate::units::Length;
 use crate::words::together;
 use egui::{Grid, Label, RichText, Ui};
@@ -43,7 +44,9 @@ fn arrangement_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 .ok()
                 .filter(|n| (1..=Job::MOST_PARTS).contains(n));
             match (text, count) {
-                ("" | "all", _) => own.in_a_plate = None,
+                ("", _) => own.in_a_plate = None,
+                (text, None) if ["all", say!("all")].contains(&text) => own.in_a_plate = None,
+
                 (_, Some(n)) => own.in_a_plate = Some(n),
                 _ => {
                     refused = Some(say!(
@@ -65,7 +68,7 @@ fn arrangement_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         };
         let field = NumberField::new(say!("Highest stack"), shown).width(68.0);
         if let Some(text) = field.show(ui).typed {
-            if matches!(text.trim(), "" | "no stack") {
+            if ["", "no stack", say!("no stack")].contains(&text.trim()) {
                 own.highest = Length::ZERO;
             } else {
                 length(style.parse_length(&text), &mut own.highest, &mut refused);
@@ -159,7 +162,9 @@ fn stacks_ui(ui: &mut Ui, view: &View<'_>, known: &Together) {
         });
     if known.stacks.len() > 1 {
         ui.add_space(4.0);
-        let text = RichText::new(together::STACKING).size(SMALL).color(t.warn);
+        let text = RichText::new(said(together::STACKING))
+            .size(SMALL)
+            .color(t.warn);
         ui.add(Label::new(text).wrap());
     } else if view.file.arrangement == Arrangement::default() {
         let text = say!("Enter a height to see what stacked plates come to.");

@@ -9,6 +9,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::{NumberField, swatch};
 use crate::job::{Edit, Job, Variant, contour_key, passes_words};
+use crate::language::said;
 use crate::units::Length;
 use crate::words::typed::parse_number;
 use crate::words::variants::{name, radii};
@@ -165,8 +166,8 @@ fn head_ui(ui: &mut Ui, t: &Tokens) {
         let at = column.right_center() - vec2(4.0, 0.0);
         let font = FontId::proportional(SMALL);
         ui.painter()
-            .text(at, Align2::RIGHT_CENTER, head, font, t.text_faint);
-        response.on_hover_text(about);
+            .text(at, Align2::RIGHT_CENTER, said(head), font, t.text_faint);
+        response.on_hover_text(said(about));
     }
 }
 

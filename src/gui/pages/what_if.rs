@@ -55,7 +55,7 @@ fn choices_ui(ui: &mut Ui, vary: Vary, drawn: Drawn, actions: &mut Vec<Action>) 
         ui.spacing_mut().item_spacing.x = 4.0;
         for d in [Drawn::Time, Drawn::Wire, Drawn::Cost] {
             let response = ui
-                .selectable_label(drawn == d, entry(d).head)
+                .selectable_label(drawn == d, entry(d).called())
                 .on_hover_text(say!("draw this"));
             if response.clicked() {
                 actions.push(Action::Draw(vary, d));

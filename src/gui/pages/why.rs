@@ -73,7 +73,7 @@ fn questions_ui(ui: &mut Ui, asked: WireQuestion, actions: &mut Vec<Action>) {
         let shares = [Share::Rough, Share::Skims].map(|s| (s.words(), Question::Share(s)));
         let figures = figures::columns()
             .chain(figures::beside())
-            .filter_map(|e| Some((e.head, e.question?)));
+            .filter_map(|e| Some((e.called(), e.question?)));
         for (text, question) in figures.chain(shares) {
             let button = Button::new(RichText::new(text).size(SMALL + 0.5))
                 .selected(asked.question == question);

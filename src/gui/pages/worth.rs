@@ -239,7 +239,7 @@ fn inputs_ui(
     let mut typed = *view.worth;
     let titles = [say!("the run to beat"), say!("the other run")];
     let grid = |name| Grid::new(name).num_columns(3).spacing([10.0, 5.0]);
-    grid(say!("two runs")).show(ui, |ui| {
+    grid("two runs").show(ui, |ui| {
         ui.label("");
         for (k, candidate) in [(0, candidates.0), (1, candidates.1)] {
             ui.vertical(|ui| {
@@ -302,7 +302,7 @@ fn inputs_ui(
             |w, v| w.weeks = v,
         ),
     ];
-    grid(say!("basis of worth")).show(ui, |ui| {
+    grid("basis of worth").show(ui, |ui| {
         for ((word, name, unit), (value, low, high), set) in basics {
             ui.label(RichText::new(word).color(t.text_soft));
             let field = Input {
@@ -376,7 +376,12 @@ fn parts_ui(ui: &mut Ui, w: &Worth) {
         .num_columns(4)
         .spacing([14.0, 4.0])
         .show(ui, |ui| {
-            for head in ["", say!("to beat"), say!("other"), say!("more")] {
+            for head in [
+                "",
+                say!("to beat"),
+                say!("other" in "of two runs"),
+                say!("more"),
+            ] {
                 ui.label(RichText::new(head).size(SMALL).color(t.text_soft));
             }
             ui.end_row();

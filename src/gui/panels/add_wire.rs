@@ -5,6 +5,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::SMALL;
 use crate::gui::widgets::{Item, NumberField, choice, search_list};
 use crate::job::{Candidate, Job, WireRun};
+use crate::language::said;
 use crate::units::{Length, RunOff};
 use crate::words::job_faults;
 use crate::words::{Style, System, typed::parse_number};
@@ -48,13 +49,13 @@ pub fn add_wire_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 .map(|wire| {
                     let there = job.candidates.contains(&candidate(&wire.name));
                     Item {
-                        name: &wire.name,
+                        name: said(&wire.name),
                         aside: if there {
                             say!("already compared")
                         } else {
-                            &wire.note
+                            said(&wire.note)
                         },
-                        label: say!("add {}", wire.name),
+                        label: say!("add {}", said(&wire.name)),
                         chosen: false,
                         enabled: !there,
                     }
@@ -62,7 +63,7 @@ pub fn add_wire_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 .collect();
             if let Some(k) = search_list(ui, say!("Find a wire"), say!("name of the wire"), &items)
             {
-                add(job, candidate(items[k].name), actions);
+                add(job, candidate(&view.library.wires[k].name), actions);
                 ui.close();
             }
         },

@@ -10,6 +10,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{strong, tokens};
 use crate::gui::widgets::swatch;
 use crate::job::Job;
+use crate::language::said;
 use crate::words::at_stake::{self, Pieces};
 use crate::words::{Style, obstacles, parts, style};
 use egui::{Color32, Label, Response, RichText, Role, Sense, Ui, WidgetInfo};
@@ -53,7 +54,7 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             ui.label(soft(&format!("{}.", capitalised(&set))));
         }
         if e.leaves_a_radius() {
-            let words = format!("{}.", capitalised(obstacles::NOT_AS_DRAWN));
+            let words = format!("{}.", capitalised(said(obstacles::NOT_AS_DRAWN)));
             let response = link(ui, &words, &words, t.warn)
                 .on_hover_text(say!("which radii come out larger, and what to say to it"));
             if response.clicked() && view.page != Some(Page::Findings) {

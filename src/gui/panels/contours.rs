@@ -258,8 +258,8 @@ fn group_row(ui: &mut Ui, g: usize, view: &View<'_>, actions: &mut Vec<Action>) 
         let left_out = list.len() - cut;
         let mut second = match left_out {
             0 => String::new(),
-            n if n == list.len() => "left out".to_owned(),
-            n => format!("{n} left out"),
+            n if n == list.len() => say!("left out").to_owned(),
+            n => say!("{n} left out"),
         };
         let own = own_words(view, contour_key(&file.profile.contours()[first]));
         if second.is_empty() && !own.is_empty() {
@@ -417,12 +417,12 @@ fn contour_row(ui: &mut Ui, i: usize, indented: bool, view: &View<'_>, actions: 
         let own = if cut {
             own_words(view, key).join(", ")
         } else {
-            "left out".to_owned()
+            say!("left out").to_owned()
         };
         let second = match measures.and_then(|m| m.tightest_inside_radius) {
             _ if !own.is_empty() => own,
             Some(r) if r.mm() > 0.0 => format!("r {}", style.fine(r)),
-            Some(_) => "sharp inside".to_owned(),
+            Some(_) => say!("sharp inside").to_owned(),
             None => String::new(),
         };
         let words = format!("{}  {}", i + 1, shape_words(view, i));
@@ -445,12 +445,12 @@ fn open_row(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
             3.0,
         ));
         let second = if view.file.job.cuts_on_line(chain) {
-            "cut on its line"
+            say!("cut on its line")
         } else {
-            "not closed, not cut"
+            say!("not closed, not cut")
         };
         // The label is for those who hear it; beside the dashes a number is enough.
-        let words = format!("{}  open", i + 1);
+        let words = say!("{}  open", i + 1);
         let length = view.style.length(chain.drawn_length);
         one_line(
             ui,

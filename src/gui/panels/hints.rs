@@ -3,6 +3,7 @@
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SMALL, tokens};
 use crate::gui::widgets::within;
+use crate::language::said;
 use egui::emath::{Rect, vec2};
 use egui::{Align, Button, FontId, Layout, RichText, Stroke, StrokeKind, Ui, UiBuilder};
 
@@ -20,8 +21,8 @@ pub fn hint_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Actio
     };
     let t = tokens(ui);
     let hint = match view.hints_read {
-        0 if view.file.is_sample() => say!("This is a sample. {hint}"),
-        _ => (*hint).to_owned(),
+        0 if view.file.is_sample() => say!("This is a sample. {hint}", hint = said(hint)),
+        _ => said(hint).to_owned(),
     };
     let font = FontId::proportional(SMALL + 0.5);
     let galley = ui.painter().layout_no_wrap(hint.clone(), font, t.text_soft);

@@ -2,6 +2,7 @@
 
 use crate::gui::commands::Command;
 use crate::gui::theme::{strong, tokens};
+use crate::language::said;
 use egui::{Grid, Id, Modal, RichText, ScrollArea, Ui};
 
 /// What the pointer and the keys do that are no commands.
@@ -39,7 +40,7 @@ pub fn keys_ui(ui: &Ui, open: &mut bool) {
         ui.label(strong(say!("Keys"), 15.0).color(tokens(ui).text));
         let with_keys = Command::all().filter_map(|c| Some((c, c.shortcut()?)));
         let commands = with_keys.map(|(c, keys)| (ui.ctx().format_shortcut(&keys), c.text()));
-        let others = OTHERS.map(|(keys, text)| (keys.to_owned(), text));
+        let others = OTHERS.map(|(keys, text)| (said(keys).to_owned(), said(text)));
         let all: Vec<(String, &str)> = commands.chain(others).collect();
         let half = all.len().div_ceil(2);
         ScrollArea::both()

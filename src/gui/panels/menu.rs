@@ -6,6 +6,7 @@ use crate::gui::pages::{cautions, findings};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{Tokens, strong_family, tokens};
 use crate::gui::widgets::shortened;
+use crate::language::{Language, said};
 use crate::samples;
 use crate::words::changes::change;
 use egui::{Align, Button, Layout, Popup, RichText, Ui};
@@ -40,6 +41,22 @@ pub struct JobFiles<'a> {
     pub open: Option<Page>,
     /// Job files opened or saved, the latest first.
     pub recent: &'a [PathBuf],
+    /// The language of the shop, where it has said so.
+    pub language: Option<Language>,
+}
+
+/// Both languages by their own names, and that of the system.
+fn languages_ui(ui: &mut Ui, chosen: Option<Language>, actions: &mut Vec<Action>) {
+    ui.menu_button(say!("Language"), |ui| {
+        let all = Language::ALL.map(Some).into_iter().chain([None]);
+        for language in all {
+            let text = language.map_or(say!("as the system"), Language::name);
+            if ui.radio(chosen == language, text).clicked() {
+                actions.push(Action::Language(language));
+                ui.close();
+            }
+        }
+    });
 }
 
 /// What undo would take back, or redo make again.
@@ -102,7 +119,11 @@ pub fn menu_ui(
             });
             ui.menu_button(say!("Sample drawings"), |ui| {
                 for (k, sample) in samples::ALL.iter().enumerate() {
-                    if ui.button(sample.title).on_hover_text(sample.name).clicked() {
+                    if ui
+                        .button(said(sample.title))
+                        .on_hover_text(sample.name)
+                        .clicked()
+                    {
                         actions.push(Action::OpenSample(k));
                         ui.close();
                     }
@@ -144,6 +165,9 @@ pub fn menu_ui(
                 ui.separator();
                 for command in group {
                     command_button(ui, *command, view, actions);
+                }
+                if group.contains(&Command::SystemTheme) {
+                    languages_ui(ui, job.language, actions);
                 }
             }
         });

@@ -77,7 +77,11 @@ fn way_ui(ui: &mut Ui, way: &WayOfCutting, pieces: usize) -> egui::Response {
     } else {
         String::new()
     };
-    let threadings = count(way.threadings, say!("threading"), say!("threadings"));
+    let threadings = count(
+        way.threadings,
+        say!("threading" in "one of several"),
+        say!("threadings"),
+    );
     // To the minute: what tells the orders apart is less than what a total is rounded to.
     let takes = format!("{} {}", step_time(way.minutes), for_what(pieces));
     let rest = format!("{attended}{alone} · {threadings}");

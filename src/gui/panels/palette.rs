@@ -3,6 +3,7 @@
 use crate::gui::commands::Command;
 use crate::gui::state::Action;
 use crate::gui::widgets::{Item, search_list};
+use crate::language::said;
 use crate::samples;
 use egui::{Align2, Id, Modal, Ui, vec2};
 
@@ -26,7 +27,7 @@ fn entries(ui: &Ui) -> Vec<Entry> {
         }
     });
     let samples = samples::ALL.iter().enumerate().map(|(k, s)| Entry {
-        text: say!("Open sample, {}", s.title),
+        text: say!("Open sample, {}", said(s.title)),
         aside: s.name.to_owned(),
         action: Action::OpenSample(k),
     });

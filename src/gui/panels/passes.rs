@@ -198,7 +198,8 @@ fn picture_ui(
 /// Nothing and "any" ask for nothing.
 fn optional<T>(text: &str, read: impl Fn(&str) -> Result<T, String>) -> Result<Option<T>, String> {
     match text.trim() {
-        "" | "any" => Ok(None),
+        "" => Ok(None),
+        text if ["any", say!("any")].contains(&text) => Ok(None),
         text => read(text).map(Some),
     }
 }

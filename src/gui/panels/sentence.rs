@@ -6,6 +6,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{SENTENCE, SMALL, tokens};
 use crate::gui::widgets::{Item, NumberField, choice, search_list, shortened};
 use crate::job::{Confirmed, Flushing, Job, passes_words};
+use crate::language::said;
 use crate::profile::Keep;
 use crate::units::Length;
 use crate::words::typed::parse_number;
@@ -45,7 +46,7 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             thickness_ui(ui, view, actions);
             material_ui(ui, view, actions);
             assumed_ui(ui, view, actions);
-            word(ui, say!("in"));
+            word(ui, say!("in" in "so many passes"));
             choice(
                 ui,
                 say!("Passes"),
@@ -108,13 +109,19 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
     };
     let field = |text: &str| wide(text, SENTENCE) + 2.0 * ui.spacing().button_padding.x;
     let mut rest = wide(say!("Cut"), SENTENCE);
-    for word in [say!("of"), say!("from"), say!("in"), say!("with"), "·"] {
+    for word in [
+        say!("of"),
+        say!("from"),
+        say!("in" in "so many passes"),
+        say!("with"),
+        "·",
+    ] {
         rest += wide(word, SENTENCE);
     }
     rest += field(&view.style.number(f64::from(job.quantity), 0));
     rest += field(&view.style.typed_length(job.thickness));
     let texts = [
-        &*job.material,
+        said(&job.material),
         &passes_words(job.passes),
         job.flushing.words(),
         keep_words(job.keep),
@@ -130,7 +137,7 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
         rest += wide("·", SENTENCE) + field(&order);
     }
     if hints_at_openings(view) {
-        rest += wide(OPENINGS_HINT, SMALL + 1.0) + 2.0 * ui.spacing().button_padding.x;
+        rest += wide(said(OPENINGS_HINT), SMALL + 1.0) + 2.0 * ui.spacing().button_padding.x;
     }
     let lengths = [60, 44, 34, 28, 24, 20, 17, 14, 12];
     let fits = lengths
@@ -206,7 +213,7 @@ fn openings_hint_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     if !hints_at_openings(view) {
         return;
     }
-    let text = RichText::new(OPENINGS_HINT).size(SMALL + 1.0);
+    let text = RichText::new(said(OPENINGS_HINT)).size(SMALL + 1.0);
     let response = ui
         .add(Button::new(text.color(tokens(ui).accent)).frame(false))
         .on_hover_text(say!("the drawing shows contours side by side: separate parts, or openings in a plate that stays"));
@@ -316,16 +323,16 @@ fn thickness_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 
 fn material_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
-    choice(ui, say!("Material"), &job.material, SENTENCE, |ui| {
+    choice(ui, say!("Material"), said(&job.material), SENTENCE, |ui| {
         ui.set_min_width(430.0);
         let called: Vec<String> = (view.library.materials.iter())
             .map(|m| m.designations.join(" / "))
             .collect();
         let items: Vec<Item<'_>> = (view.library.materials.iter().zip(&called))
             .map(|(m, aside)| Item {
-                name: &m.name,
+                name: said(&m.name),
                 aside,
-                label: m.name.clone(),
+                label: said(&m.name).to_owned(),
                 chosen: job.material == m.name,
                 enabled: true,
             })
@@ -333,7 +340,7 @@ fn material_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let hint = say!("name or designation, such as 1.2379 or D2");
         if let Some(k) = search_list(ui, say!("Find a material"), hint, &items) {
             let mut new = job.clone();
-            items[k].name.clone_into(&mut new.material);
+            new.material.clone_from(&view.library.materials[k].name);
             let given = Confirmed {
                 material: true,
                 ..Confirmed::default()

@@ -6,6 +6,7 @@ use crate::gui::state::View;
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::off_chart::{OffSpot, off_chart};
 use crate::gui::widgets::swatch;
+use crate::language::said;
 use crate::words::against_quote;
 use egui::{Grid, RichText, ScrollArea, Ui};
 
@@ -53,7 +54,7 @@ pub fn quotes_ui(ui: &mut Ui, view: &View<'_>) {
         response.on_hover_text_at_pointer(format!(
             "{}, {}, {}\n{}",
             cut.date,
-            cut.material,
+            said(&cut.material),
             view.style.typed_length(cut.thickness),
             quoted.unwrap_or_default()
         ));
@@ -102,7 +103,7 @@ fn groups_ui(
                     for g in groups {
                         ui.horizontal(|ui| {
                             swatch(ui, colour(&g.material));
-                            ui.label(&g.material);
+                            ui.label(said(&g.material));
                         });
                         ui.label(against_quote::band(g.thickness_mm, style));
                         ui.label(g.cuts.to_string());

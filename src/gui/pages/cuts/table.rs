@@ -7,6 +7,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, mix, strong_family, tokens};
 use crate::gui::widgets::elided;
 use crate::job::passes_words;
+use crate::language::said;
 use crate::units::Minutes;
 use crate::words::style::{self, number};
 use egui::emath::{Align2, Rect, pos2, vec2};
@@ -263,7 +264,7 @@ fn story(cut: &Cut, view: &View<'_>) -> String {
         "{}, {} {}, {}, {}, {}",
         cut.date,
         view.style.typed_length(cut.thickness),
-        cut.material,
+        said(&cut.material),
         passes_words(cut.passes),
         cut.flushing.words(),
         view.style.length(cut.cut_length)

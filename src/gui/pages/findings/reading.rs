@@ -71,7 +71,7 @@ fn unit_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 
 /// The scale that the drawing is drawn at, typed as 10:1.
 fn scale_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    soft(ui, say!("at"));
+    soft(ui, say!("at" in "a scale"));
     let shown = view.file.wanted.scale.scale.to_string();
     let entry = NumberField::new(say!("Scale of the drawing"), shown).show(ui);
     if let Some(typed) = entry.typed {

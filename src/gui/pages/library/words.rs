@@ -1,6 +1,7 @@
 //! What kinds, entries and cells of the library are called on the page.
 
 use crate::gui::own_library::Kind;
+use crate::language::{lower_case, said};
 use crate::library::{Caution, Effect, Field, LibraryTable};
 
 /// A kind as the page names it.
@@ -77,16 +78,16 @@ pub fn one(table: LibraryTable) -> &'static str {
 pub fn entry_name(table: LibraryTable, entry: &str) -> String {
     let field = table.fields().iter().find(|f| f.key == entry);
     match field.filter(|_| table.is_single_values()) {
-        Some(field) => field.words.to_owned(),
-        None => entry.to_owned(),
+        Some(field) => said(field.words).to_owned(),
+        None => said(entry).to_owned(),
     }
 }
 
 /// A cell in one word or two, for the line of a closed entry.
 pub fn short(field: &Field) -> String {
     match field.short {
-        "" => field.words.to_lowercase(),
-        short => short.to_owned(),
+        "" => lower_case(said(field.words)),
+        short => said(short).to_owned(),
     }
 }
 
@@ -94,7 +95,7 @@ pub fn short(field: &Field) -> String {
 pub fn effect(effect: Effect) -> Option<String> {
     match effect {
         Effect::Estimate => None,
-        Effect::Use(what) => Some(what.to_owned()),
+        Effect::Use(what) => Some(said(what).to_owned()),
         Effect::Information => Some(say!("information: no figure rests on it").to_owned()),
     }
 }

@@ -6,6 +6,7 @@ use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, mix, tokens};
 use crate::gui::widgets::AxisLabels;
 use crate::job::hours::{DAY, DAYS};
+use crate::language::said;
 use crate::units::Minutes;
 use crate::words::clock as clock_words;
 use crate::words::style::time;
@@ -58,7 +59,7 @@ pub(super) fn days_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
         painter.text(
             pos2(rect.left(), track.center().y),
             Align2::LEFT_CENTER,
-            DAYS[weekday],
+            said(DAYS[weekday]),
             FontId::proportional(SMALL + 0.5),
             t.text_soft,
         );

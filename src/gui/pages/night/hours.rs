@@ -5,6 +5,7 @@ use crate::gui::theme::{BODY, tokens};
 use crate::gui::widgets::{NumberField, choice};
 use crate::job::hours::{DAYS, parse_time, time_words};
 use crate::job::{Job, WeekTime};
+use crate::language::said;
 use egui::{RichText, Ui};
 
 /// Two sentences whose words can be changed.
@@ -18,11 +19,11 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
         choice(
             ui,
             say!("Day of the begin"),
-            DAYS[usize::from(day)],
+            said(DAYS[usize::from(day)]),
             BODY,
             |ui| {
                 for (k, name) in (0_u16..).zip(DAYS) {
-                    if ui.selectable_label(k == day, name).clicked() {
+                    if ui.selectable_label(k == day, said(name)).clicked() {
                         edit(job, actions, |j| {
                             j.begin = WeekTime::new(k, j.begin.minute());
                         });
@@ -51,7 +52,7 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
         for (k, name) in DAYS.into_iter().enumerate() {
             let on = staffed.days[k];
             let label = ui
-                .selectable_label(on, name)
+                .selectable_label(on, said(name))
                 .on_hover_text(say!("whether an operator is there on this day"));
             if label.clicked() {
                 edit(job, actions, |j| j.shop.staffed.days[k] = !on);
@@ -59,7 +60,7 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
         }
         ui.add_space(4.0);
         ui.spacing_mut().item_spacing.x = 6.0;
-        word(ui, say!("from"));
+        word(ui, say!("from" in "a time"));
         time_field(
             ui,
             say!("Operator present from"),

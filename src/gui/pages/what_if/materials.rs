@@ -7,6 +7,7 @@ use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::curve_chart::Curve;
 use crate::gui::widgets::range_chart::{Dot, Line, RangeChart};
 use crate::gui::widgets::swatch;
+use crate::language::said;
 use crate::words::Style;
 use egui::{RichText, Ui, vec2};
 
@@ -51,7 +52,10 @@ pub fn materials_ui(
     let chart = RangeChart {
         lines: &lines,
         marks: &|low, high| marks(low, high, drawn, style),
-        title: say!("{} by material, the same job in each", entry(drawn).head),
+        title: say!(
+            "{} by material, the same job in each",
+            entry(drawn).called()
+        ),
     };
     if let Some((k, response)) = chart.show(ui) {
         let line = &lines[k];
@@ -60,7 +64,7 @@ pub fn materials_ui(
             for (wire, dot) in wires.iter().zip(&line.dots) {
                 ui.horizontal(|ui| {
                     swatch(ui, wire.colour);
-                    ui.label(&wire.name);
+                    ui.label(said(&wire.name));
                     let text = dot.as_ref().map_or_else(
                         || say!("cannot do it").to_owned(),
                         |d| words(d.value, drawn, style),

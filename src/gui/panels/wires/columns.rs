@@ -1,6 +1,7 @@
 //! Where the columns of the table of wires lie.
 
 use crate::gui::wire_table::WireTable;
+use crate::language;
 use crate::words::figures::{self, Entry, Form, HeldAgainst};
 use egui::emath::{Rect, pos2, vec2};
 
@@ -21,12 +22,20 @@ impl Held {
     pub(super) fn head(self) -> String {
         match self {
             Self::Figure(e) => e.head.to_owned(),
+            Self::Difference(e, _) => format!("Δ {}", e.head),
+        }
+    }
+    /// The head in the language that is spoken.
+    pub(super) fn called(self) -> String {
+        match self {
+            Self::Figure(e) => e.called().to_owned(),
             Self::Difference(e, _) => e.difference_head(),
         }
     }
     /// What it needs, its head included.
     fn width(self) -> f32 {
         match self {
+            Self::Difference(..) if language::is_german() => 70.0,
             Self::Difference(..) => 80.0,
             Self::Figure(e) => match e.form {
                 Form::Time => 86.0,

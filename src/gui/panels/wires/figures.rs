@@ -8,6 +8,7 @@ use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{Axis, TimeBar, figure, figure_sensing, within};
+use crate::language::{self, said};
 use crate::words::Style;
 use crate::words::figures::{
     COST, Entry, HeldAgainst, PAYS_HEAD, TURNS_HEAD, UNSOLD, beside, columns, pays_from, turns_at,
@@ -43,7 +44,7 @@ pub(super) fn figures_cells(
                     FontId::proportional(BODY)
                 };
                 let text = e.digits(view.style, f);
-                let label = format!("{}, {name}", e.head);
+                let label = format!("{}, {name}", e.called());
                 let range = e.range(view.style, f);
                 let hint = (e.shows_range() && !range.is_empty())
                     .then(|| say!("{range}: two of three jobs fall in this range"));
@@ -156,8 +157,13 @@ fn difference_cell(
     } else {
         t.worse
     };
-    let label = say!("difference of {}, {name}", e.head);
-    let text = view.style.difference(share);
+    let label = say!("difference of {}, {name}", e.called());
+    // The sign says it in fewer letters, where the words are longer.
+    let text = if language::is_german() {
+        view.style.signed_difference(share)
+    } else {
+        view.style.difference(share)
+    };
     if put(
         ui,
         column,
@@ -177,7 +183,9 @@ fn even_words(e: &Entry, d: &Difference, style: Style) -> Option<String> {
     is_cost.then(|| {
         let (pays, turns) = (pays_from(d, style), turns_at(d, style));
         say!(
-            "{PAYS_HEAD} {pays} speed, the freed hours sold; {TURNS_HEAD} a machine hour of {turns}"
+            "{PAYS_HEAD} {pays} speed, the freed hours sold; {TURNS_HEAD} a machine hour of {turns}",
+            PAYS_HEAD = said(PAYS_HEAD),
+            TURNS_HEAD = said(TURNS_HEAD)
         )
     })
 }
@@ -226,7 +234,7 @@ pub(super) fn ranges_ui(
         if *x < c.before_bar() {
             words_end = words_end.min(column.0);
         }
-        let label = say!("range of {}, {name}", e.head);
+        let label = say!("range of {}, {name}", e.called());
         if put(
             ui,
             column,
@@ -269,6 +277,7 @@ pub(super) fn others_ui(
         ui.spacing_mut().item_spacing.x = 2.0;
         for (head, of) in [(PAYS_HEAD, pays_from as EvenWords), (TURNS_HEAD, turns_at)] {
             let Some(d) = &difference else { break };
+            let head = said(head);
             ui.label(RichText::new(head).size(SMALL).color(t.text_faint));
             let text = of(d, view.style);
             let label = format!("{head}, {name}");
@@ -285,11 +294,11 @@ pub(super) fn others_ui(
                     .layout_no_wrap(text.to_owned(), font.clone(), t.text);
                 galley.size().x
             };
-            if wide(e.head) + wide(&text) + 20.0 > ui.available_width() {
+            if wide(e.called()) + wide(&text) + 20.0 > ui.available_width() {
                 break;
             }
-            ui.label(RichText::new(e.head).size(SMALL).color(t.text_faint));
-            let label = format!("{}, {name}", e.head);
+            ui.label(RichText::new(e.called()).size(SMALL).color(t.text_faint));
+            let label = format!("{}, {name}", e.called());
             let clicked = figure(ui, &label, &text, font.clone(), t.text_soft).clicked();
             if let Some(question) = e.question.filter(|_| clicked) {
                 let wire = view.file.shown;

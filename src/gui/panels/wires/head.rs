@@ -215,7 +215,7 @@ fn columns_ui(ui: &mut Ui, rect: Rect, c: &Columns, view: &View<'_>, actions: &m
                 for held in columns::all() {
                     let head = held.head();
                     let mut shown = view.table.shows(&head);
-                    if ui.checkbox(&mut shown, &head).changed() {
+                    if ui.checkbox(&mut shown, held.called()).changed() {
                         actions.push(Action::Table(Box::new(view.table.with(&head, shown))));
                     }
                 }

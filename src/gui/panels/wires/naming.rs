@@ -5,6 +5,7 @@ use crate::estimate::Estimate;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, strong_family, tokens};
 use crate::gui::widgets::{swatch, within};
+use crate::language::said;
 use crate::words::{obstacles, wires};
 use egui::emath::{Rect, pos2, vec2};
 use egui::text::{LayoutJob, TextFormat, TextWrapping};
@@ -62,7 +63,7 @@ pub(super) fn name_cell(
             let estimate = view.file.estimate(i).filter(|e| e.candidate == *candidate);
             if estimate.is_some_and(Estimate::leaves_a_radius) {
                 words.append(
-                    obstacles::NOT_AS_DRAWN,
+                    said(obstacles::NOT_AS_DRAWN),
                     7.0,
                     format(SMALL, FontFamily::Proportional, t.warn),
                 );
