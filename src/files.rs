@@ -31,6 +31,20 @@ pub enum Unread {
     Stopped,
 }
 
+impl Unread {
+    /// Why, to follow the name of the file and a colon; without a full stop.
+    pub fn reason(&self) -> String {
+        match self {
+            Self::System(error) => error.to_string(),
+            Self::Folder => say!("it is a folder").to_owned(),
+            Self::NoFile => say!("it is a device, not a file").to_owned(),
+            Self::TooLarge(_) => say!("it is far too large").to_owned(),
+            Self::Growing => say!("it is still being written").to_owned(),
+            Self::Stopped => say!("the reading was stopped").to_owned(),
+        }
+    }
+}
+
 impl From<io::Error> for Unread {
     fn from(error: io::Error) -> Self {
         Self::System(error)

@@ -4,8 +4,9 @@
 
 use crate::language::localised;
 use crate::standing::{Standing, Value};
+use crate::units::Length;
 use std::borrow::Cow;
-use std::fmt::Write as _;
+use std::fmt::{self, Write as _};
 
 /// The unit of a figure, so that it can be shown in mm or inch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -70,11 +71,81 @@ impl Unit {
     }
 }
 
+/// A few words, perhaps with lengths in them: those are shown in the unit of whoever reads it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Wording {
+    text: Cow<'static, str>,
+    lengths: Vec<Length>,
+}
+
+impl Wording {
+    /// Stands in the text where a length goes.
+    pub const LENGTH: char = '\u{fffc}';
+
+    /// With lengths, each of which stands where the text has the next [`Self::LENGTH`].
+    pub fn with_lengths(text: String, lengths: impl IntoIterator<Item = Length>) -> Self {
+        Self {
+            text: text.into(),
+            lengths: lengths.into_iter().collect(),
+        }
+    }
+    /// Whether there is nothing to say.
+    pub fn is_empty(&self) -> bool {
+        self.text.is_empty()
+    }
+    /// The words alone where they hold no length, so that they can be looked up.
+    pub fn plain(&self) -> Option<&str> {
+        self.lengths.is_empty().then_some(&*self.text)
+    }
+    /// With each length as `length` writes it.
+    pub fn written(&self, mut length: impl FnMut(Length) -> String) -> String {
+        let mut parts = self.text.split(Self::LENGTH);
+        let mut out = parts.next().unwrap_or_default().to_owned();
+        let mut lengths = self.lengths.iter();
+        for part in parts {
+            out += &lengths.next().map_or_else(String::new, |l| length(*l));
+            out += part;
+        }
+        out
+    }
+    /// This after other words.
+    #[must_use]
+    pub fn after(mut self, before: &str) -> Self {
+        self.text = format!("{before}{}", self.text).into();
+        self
+    }
+}
+
+/// Metric.
+impl fmt::Display for Wording {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.written(|l| format!("{} mm", short(l.mm()))))
+    }
+}
+
+impl From<&'static str> for Wording {
+    fn from(text: &'static str) -> Self {
+        Self {
+            text: text.into(),
+            lengths: Vec::new(),
+        }
+    }
+}
+
+impl From<String> for Wording {
+    fn from(text: String) -> Self {
+        Self {
+            text: text.into(),
+            lengths: Vec::new(),
+        }
+    }
+}
+
 /// A number with a name, a unit and where it comes from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Figure {
     /// What it is, in a few words.
-    pub name: Cow<'static, str>,
+    pub name: Wording,
     /// The number in `unit`.
     pub value: f64,
     /// Its unit.
@@ -93,14 +164,14 @@ pub enum Origin {
         /// How much it can be relied on.
         standing: Standing,
         /// Source or remark; may be empty.
-        source: Cow<'static, str>,
+        source: Wording,
     },
     /// Computed from other figures, read from left to right.
     Formula {
         /// The terms; the first one's sign is not shown.
         terms: Vec<(Sign, Figure)>,
         /// Source or remark on the formula; may be empty.
-        note: Cow<'static, str>,
+        note: Wording,
     },
 }
 
@@ -131,21 +202,16 @@ impl Sign {
 
 impl Figure {
     /// A number of the job or the drawing.
-    pub fn given(
-        name: impl Into<Cow<'static, str>>,
-        value: f64,
-        unit: Unit,
-        standing: Standing,
-    ) -> Self {
+    pub fn given(name: impl Into<Wording>, value: f64, unit: Unit, standing: Standing) -> Self {
         Self::value(name, value, unit, standing, "")
     }
     /// A number with its standing and source.
     pub fn value(
-        name: impl Into<Cow<'static, str>>,
+        name: impl Into<Wording>,
         value: f64,
         unit: Unit,
         standing: Standing,
-        source: impl Into<Cow<'static, str>>,
+        source: impl Into<Wording>,
     ) -> Self {
         Self {
             name: name.into(),
@@ -159,7 +225,7 @@ impl Figure {
         }
     }
     /// A value of the library.
-    pub fn library(name: impl Into<Cow<'static, str>>, value: &Value, unit: Unit) -> Self {
+    pub fn library(name: impl Into<Wording>, value: &Value, unit: Unit) -> Self {
         Self {
             range: value.low.zip(value.high).filter(|(l, h)| l < h),
             ..Self::value(
@@ -173,11 +239,11 @@ impl Figure {
     }
     /// A computed number.
     pub fn formula(
-        name: impl Into<Cow<'static, str>>,
+        name: impl Into<Wording>,
         value: f64,
         unit: Unit,
         terms: Vec<(Sign, Figure)>,
-        note: impl Into<Cow<'static, str>>,
+        note: impl Into<Wording>,
     ) -> Self {
         Self {
             name: name.into(),

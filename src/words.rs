@@ -17,6 +17,7 @@
 //! - [`at_stake`]: what a price is for, and what of it is still in question.
 //! - [`quoting`], [`wanted`], [`together`]: what a quote says beside its figures, the plan that is wanted, parts together.
 //! - [`findings`], [`offers`], [`reading`]: what the import found, would mend, and how it read a drawing.
+//! - [`reasons`]: what the figures of an explanation are called and rest on.
 //! - [`guide`]: the user's guide.
 //! - [`start_faults`]: why no window can be opened.
 //!
@@ -44,6 +45,7 @@ pub mod pass_advice;
 pub mod quoting;
 pub mod rates;
 pub mod reading;
+pub mod reasons;
 pub mod saving;
 pub mod start_faults;
 pub mod style;

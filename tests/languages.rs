@@ -18,6 +18,7 @@ use syn::{Expr, ExprCall, LitStr, Macro, Token};
 #[derive(Default)]
 struct Texts {
     said: BTreeMap<String, String>,
+    places: BTreeMap<String, Vec<String>>,
     plurals: BTreeSet<String>,
     file: String,
 }
@@ -42,6 +43,8 @@ impl Texts {
         {
             text = format!("{text} (in {})", sense.value());
         }
+        let places = self.places.entry(text.clone()).or_default();
+        places.push(self.file.clone());
         self.said.entry(text).or_insert_with(|| self.file.clone());
     }
 }
@@ -72,12 +75,13 @@ fn values(tokens: TokenStream) -> Vec<Expr> {
 impl<'a> Visit<'a> for Texts {
     fn visit_macro(&mut self, m: &'a Macro) {
         let name = m.path.segments.last().map(|s| s.ident.to_string());
-        let tokens = m.tokens.clone().into_iter();
         let mut within = values(m.tokens.clone());
         if matches!(name.as_deref(), Some("say" | "key")) {
             self.read(&m.tokens);
-            // Behind a text in its sense.
-            within.extend(values(tokens.skip(4).collect()));
+            if within.is_empty() {
+                // Behind a text in its sense.
+                within = values(m.tokens.clone().into_iter().skip(4).collect());
+            }
         }
         for value in &within {
             Visit::visit_expr(self, value);
@@ -228,4 +232,21 @@ fn a_text_is_said_in_the_language_that_is_spoken_and_for_programs_in_english() {
     ] {
         assert_eq!(Language::of_tag(tag), language, "{tag}");
     }
+}
+
+/// From so many words on a text is a sentence that stands once in the sources; shorter ones are names of things.
+const A_SENTENCE: usize = 5;
+
+#[test]
+fn every_sentence_stands_once_in_the_sources() {
+    let texts = Texts::of_the_sources();
+    let twice: Vec<_> = texts
+        .places
+        .iter()
+        .filter(|(text, places)| {
+            let words = text.split(" (in ").next().unwrap_or(text);
+            words.split_whitespace().count() >= A_SENTENCE && places.len() > 1
+        })
+        .collect();
+    assert!(twice.is_empty(), "written in several places: {twice:#?}");
 }

@@ -23,7 +23,7 @@ const ROOMS: &[(&str, &str)] = &[
     ("files", ""),
     ("samples", ""),
     ("geometry", "progress units"),
-    ("reason", "standing"),
+    ("reason", "standing units"),
     ("profile", "progress units geometry"),
     ("drawing", "progress units geometry profile files"),
     ("library", "units standing safe_file files toml_change"),
@@ -49,7 +49,7 @@ const ROOMS: &[(&str, &str)] = &[
     ),
     (
         "words",
-        "units numbers geometry standing reason library process profile job plan measures estimate drawing calibration enquiry shop_files",
+        "units numbers geometry standing reason library process profile job plan measures estimate drawing files calibration enquiry shop_files",
     ),
     (
         "report",

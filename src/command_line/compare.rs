@@ -1,5 +1,6 @@
 //! `compare`: two drawings, two jobs, or an estimate and what really happened, split into their parts.
 
+use super::estimate::above_zero;
 use super::estimate_json::{DifferenceJson, difference_json};
 use super::job::{FlushingArg, JobArguments, checked};
 use super::outcome::{Failure, Outcome};
@@ -427,13 +428,6 @@ fn time(text: &str) -> Result<f64, String> {
     match Minutes::parse(text).map(Minutes::min_value) {
         Some(v) if v > 0.0 => Ok(v),
         _ => Err(say!("a time above 0 is needed: minutes, h:mm or h:mm:ss").to_owned()),
-    }
-}
-
-fn above_zero(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(v) if v.is_finite() && v > 0.0 => Ok(v),
-        _ => Err(say!("a number above 0 is needed").to_owned()),
     }
 }
 

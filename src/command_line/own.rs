@@ -31,12 +31,7 @@ fn bytes(path: &Path) -> Result<Option<Vec<u8>>, String> {
         Ok(bytes) => Ok(Some(bytes)),
         Err(Unread::System(e)) if e.kind() == io::ErrorKind::NotFound => Ok(None),
         Err(Unread::System(e)) => Err(named(path, &e)),
-        Err(Unread::Folder) => Err(named(path, &say!("it is a folder."))),
-        Err(Unread::NoFile) => Err(named(path, &say!("it is a device, not a file."))),
-        Err(Unread::Growing) => Err(named(path, &say!("it is still being written."))),
-        Err(Unread::TooLarge(_) | Unread::Stopped) => {
-            Err(named(path, &say!("it is far too large.")))
-        }
+        Err(other) => Err(named(path, &format!("{}.", other.reason()))),
     }
 }
 

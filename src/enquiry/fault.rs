@@ -63,9 +63,7 @@ impl From<Unread> for FileFault {
             Unread::System(e) => Self::System(e.to_string()),
             Unread::Folder => Self::Folder,
             Unread::TooLarge(bytes) => Self::TooLarge(bytes),
-            Unread::NoFile => Self::System(say!("this is no file").to_owned()),
-            Unread::Growing => Self::System(say!("another program is still writing it").to_owned()),
-            Unread::Stopped => Self::System(say!("the reading was stopped").to_owned()),
+            Unread::NoFile | Unread::Growing | Unread::Stopped => Self::System(why.reason()),
         }
     }
 }

@@ -6,6 +6,7 @@ use crate::calibration::{
 };
 use crate::library::{Knowledge, Library};
 use crate::numbers::{self, Written};
+use crate::words::typed::two_meanings;
 use std::collections::HashMap;
 
 /// What the panel of finished cuts asks for.
@@ -252,10 +253,7 @@ pub fn parse_minutes(text: &str) -> Result<f64, String> {
         )
     };
     if let Written::Either(two) = numbers::read(text, None) {
-        return Err(say!(
-            "“{}” could mean {two}. Type the one that is meant.",
-            text.trim()
-        ));
+        return Err(two_meanings(text, two));
     }
     crate::units::Minutes::parse(text)
         .map(crate::units::Minutes::min_value)

@@ -63,13 +63,10 @@ impl UserLibrary {
         let read = files::read(path, MOST_BYTES, || false);
         Self::from_bytes(&read.map_err(|e| match e {
             Unread::System(e) => LibraryFileError::Io(e),
-            Unread::Folder => {
-                io::Error::new(io::ErrorKind::IsADirectory, say!("it is a folder")).into()
-            }
-            Unread::NoFile => io::Error::other(say!("it is a device, not a file")).into(),
-            Unread::Growing => io::Error::other(say!("it is still being written")).into(),
-            Unread::TooLarge(_) | Unread::Stopped => {
-                io::Error::new(io::ErrorKind::FileTooLarge, say!("it is far too large")).into()
+            Unread::Folder => io::Error::new(io::ErrorKind::IsADirectory, e.reason()).into(),
+            Unread::TooLarge(_) => io::Error::new(io::ErrorKind::FileTooLarge, e.reason()).into(),
+            Unread::NoFile | Unread::Growing | Unread::Stopped => {
+                io::Error::other(e.reason()).into()
             }
         })?)
     }

@@ -14,6 +14,7 @@ use crate::library::{
     CurveReading, Factor, Flushing, Knowledge, Library, Material, Model, ThicknessCurve, Wire,
 };
 use crate::reason::{Figure, Sign, Unit};
+use crate::reason::{Wording, short};
 use crate::standing::{Standing, Value};
 use crate::units::{CuttingRate, Feed, Length};
 
@@ -247,12 +248,18 @@ impl RoughConditions<'_> {
         if value == speed.value {
             return Figure::library(words, speed, Unit::Plain);
         }
-        let why = say!(
-            "{} in work of {} mm and more, no loss up to {} mm; {}",
-            speed.value,
-            self.model.full_flushing_loss_from.value,
-            self.model.no_flushing_loss_up_to.value,
-            speed.source
+        let why = Wording::with_lengths(
+            say!(
+                "{} in work of {at} and more, no loss up to {at}; {}",
+                short(speed.value),
+                said(&speed.source),
+                at = Wording::LENGTH
+            ),
+            [
+                &self.model.full_flushing_loss_from,
+                &self.model.no_flushing_loss_up_to,
+            ]
+            .map(|v| Length::from_mm(v.value)),
         );
         Figure::value(words, value, Unit::Plain, speed.standing, why)
     }

@@ -18,6 +18,7 @@ use crate::reason::{Figure, Origin};
 use crate::units::{Length, Mass};
 use crate::words::at_stake;
 use crate::words::cautions::{self, ALWAYS, CautionText, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
+use crate::words::reasons;
 use crate::words::{clock as clock_words, findings, obstacles, ways};
 
 /// More start holes than this are left to a list of their own.
@@ -528,15 +529,14 @@ fn reasons(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Table {
 }
 
 fn unfold(quote: &Quote<'_>, figure: &Figure, depth: usize, rows: &mut Vec<Vec<String>>) {
-    let rests_on = match &figure.origin {
-        Origin::Value { standing, source } if source.is_empty() => standing.word().to_owned(),
-        Origin::Value { standing, source } => format!("{}: {source}", standing.word()),
-        Origin::Formula { note, .. } => note.to_string(),
-    };
     rows.push(vec![
-        format!("{}{}", "\u{2003}".repeat(depth), figure.name),
+        format!(
+            "{}{}",
+            "\u{2003}".repeat(depth),
+            reasons::name(figure, quote.style)
+        ),
         quote.style.quantity(figure.value, figure.unit),
-        rests_on,
+        reasons::rests_on(&figure.origin, quote.style),
     ]);
     if let Origin::Formula { terms, .. } = &figure.origin
         && depth < MOST_DEPTH

@@ -1,7 +1,7 @@
 //! The shop's letterhead and words for its quotes: its own data, in a file of its own.
 
 use super::pages::{Image, ImageKind, Paper};
-use crate::files::{self, Unread};
+use crate::files;
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 use std::sync::Arc;
@@ -136,23 +136,12 @@ impl Stationery {
     /// # Errors
     /// The file or its picture cannot be read, or says what it should not.
     pub fn load(path: &Path) -> Result<(Self, Option<Arc<Image>>), StationeryError> {
-        let bytes =
-            files::read(path, LARGEST, || false).map_err(|e| StationeryError::Unread(why(&e)))?;
+        let bytes = files::read(path, LARGEST, || false)
+            .map_err(|e| StationeryError::Unread(e.reason()))?;
         let own = Self::from_bytes(&bytes)?;
         let folder = path.parent().unwrap_or_else(|| Path::new("."));
         let logo = own.picture(folder)?;
         Ok((own, logo))
-    }
-}
-
-/// Why a file could not be read.
-fn why(error: &Unread) -> String {
-    match error {
-        Unread::System(e) => e.to_string(),
-        Unread::Folder => say!("it is a folder").to_owned(),
-        Unread::NoFile => say!("it is a device, not a file").to_owned(),
-        Unread::Growing => say!("it is still being written").to_owned(),
-        Unread::TooLarge(_) | Unread::Stopped => say!("it is far too large").to_owned(),
     }
 }
 

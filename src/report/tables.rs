@@ -8,6 +8,7 @@ use crate::plan::Share;
 use crate::reason::{Figure, Origin, Unit};
 use crate::units::{Length, Minutes, Money};
 use crate::words::at_stake::for_what;
+use crate::words::reasons;
 use crate::words::{Style, figures, obstacles};
 use std::fmt::Write as _;
 
@@ -244,18 +245,17 @@ fn unfold(f: &Figure, style: Style, sign: &str, depth: usize, out: &mut String) 
     });
     let line = format!(
         "{sign}{} <b>{}</b>{}{range}",
-        escaped(&f.name),
+        escaped(&reasons::name(f, style)),
         escaped(&style.quantity(f.value, f.unit)),
         escaped(&clock)
     );
     match &f.origin {
-        Origin::Value { standing, source } => {
-            let gap = if source.is_empty() { "" } else { ": " };
+        Origin::Value { .. } => {
+            let rests_on = reasons::rests_on(&f.origin, style);
             let _ = write!(
                 out,
-                "<p class=\"leaf\">{line} <i>{}{gap}{}</i></p>",
-                standing.word(),
-                escaped(source)
+                "<p class=\"leaf\">{line} <i>{}</i></p>",
+                escaped(&rests_on)
             );
         }
         Origin::Formula { terms, note } => {
@@ -266,7 +266,11 @@ fn unfold(f: &Figure, style: Style, sign: &str, depth: usize, out: &mut String) 
             };
             let _ = write!(out, "<details{open}><summary>{line}</summary>");
             if !note.is_empty() {
-                let _ = write!(out, "<p class=\"leaf\"><i>{}</i></p>", escaped(note));
+                let _ = write!(
+                    out,
+                    "<p class=\"leaf\"><i>{}</i></p>",
+                    escaped(&reasons::words(note, style))
+                );
             }
             for (k, (sign, term)) in terms.iter().enumerate() {
                 let sign = if k == 0 {

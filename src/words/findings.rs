@@ -59,7 +59,10 @@ pub fn sentence(finding: &Finding, system: System) -> String {
         Fault::SkippedInBlock => say!("{} inside inserted blocks (text, dimensions and the like) not read.", some(n, key!("object"))),
         Fault::TooManyCurves => say!("More than {} curves after blocks are expanded; reading stopped there. Ask for a drawing of the part alone.", about.number()),
         Fault::TooManySegments => say!("The curves become more than {} lines and arcs; reading stopped there. Ask for a drawing of the part alone.", about.number()),
-        Fault::Duplicate => say!("{} drawn more than once, counted once.", some(n, key!("curve"))),
+        Fault::Duplicate | Fault::DuplicateContour => {
+            let drawn = if finding.fault == Fault::Duplicate { some(n, key!("curve")) } else { some(n, key!("contour")) };
+            say!("{drawn} drawn more than once, counted once.")
+        }
         Fault::Overlap => say!("{} lying partly on another, counted where they differ.", some(n, key!("curve"))),
         Fault::GapBridged => say!("{} closed{}.", some(n, key!("gap")), amount(say!(", the largest "), about.length(), (4, 5))),
         Fault::OpenEnd => say!("{} without a neighbour within the join gap. What hangs on it is measured, not cut.", some(n, key!("loose end"))),
@@ -90,7 +93,6 @@ pub fn sentence(finding: &Finding, system: System) -> String {
         }
         Fault::EdgesOffered => say!("No curve is drawn, only {names} ({n}). Their edges can be taken as curves, if they are the part."),
         Fault::EdgesTaken => say!("The edges of {names} ({n}) taken as curves, as you accepted."),
-        Fault::DuplicateContour => say!("{} drawn more than once, counted once.", some(n, key!("contour"))),
     }
 }
 

@@ -5,6 +5,7 @@ use crate::estimate::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
 use crate::job::{TightRadii, passes_words};
 use crate::language::{is_german, lower_case};
 use crate::profile::Role;
+use crate::units::Length;
 use std::collections::HashMap;
 
 /// Said of a wire that leaves a drawn radius larger which another wire might make.
@@ -168,9 +169,7 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
                 );
             }
             let mut ways: Vec<String> = Vec::new();
-            ways.extend(thinner.map(|d| {
-                say!("take a wire of {} or less", within::diameter(d, system))
-            }));
+            ways.extend(thinner.map(|d| thinner_wire(Some(d), system)));
             if *edge {
                 ways.push(say!("begin from the edge of the blank").to_owned());
             }
@@ -220,10 +219,7 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
             let leaves = fine(*leaves);
             let mut ways = Vec::new();
             if radius.mm() > 0.0 {
-                ways.push(thinner.map_or_else(
-                    || say!("take a thinner wire").to_owned(),
-                    |d| say!("take a wire of {} or less", within::diameter(d, system)),
-                ));
+                ways.push(thinner_wire(*thinner, system));
                 ways.push(say!("open the radius to {leaves}"));
             } else {
                 ways.push(say!("draw a radius of {leaves} or more"));
@@ -272,7 +268,7 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
             let wide = width.map_or(String::new(), |w| say!(" {} wide", fine(w)));
             let otherwise = match (width, most_passes) {
                 (None, _) => say!("take a thinner wire or fewer passes").to_owned(),
-                (Some(_), None) => say!("take a thinner wire").to_owned(),
+                (Some(_), None) => thinner_wire(None, system),
                 (Some(_), Some(n)) => {
                     say!("plan {} there, or take a thinner wire", passes_words(*n))
                 }
@@ -315,6 +311,14 @@ fn contour_concerned(o: &Obstacle) -> String {
         About::Job => say!("the job").to_owned(),
     };
     beginning(&name)
+}
+
+/// One that gets in, where one is known.
+fn thinner_wire(diameter: Option<Length>, system: System) -> String {
+    match diameter {
+        Some(d) => say!("take a wire of {} or less", within::diameter(d, system)),
+        None => say!("take a thinner wire").to_owned(),
+    }
 }
 
 /// As it stands within a sentence.

@@ -7,6 +7,7 @@ use crate::drawing::limits::FILE_BYTES;
 use crate::drawing::{
     Answer, FileKind, HeaderUnit, Prefers, ProposalKind, ReadError, Reason, UnitSource, Units,
 };
+use crate::files::Unread;
 use crate::language::localised;
 use crate::units::{Length, MM_PER_INCH};
 
@@ -175,7 +176,7 @@ fn plain_system(says: &str) -> String {
             say!("there is no such file").to_owned()
         }
         "Permission denied" | "Access is denied." => say!("you may not read it").to_owned(),
-        "Is a directory" => say!("it is a folder").to_owned(),
+        "Is a directory" => Unread::Folder.reason(),
         other => other.trim_end_matches('.').to_lowercase(),
     }
 }

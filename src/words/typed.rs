@@ -96,7 +96,7 @@ impl Style {
 }
 
 /// What to say where a number could be two.
-fn two_meanings(text: &str, two: TwoMeanings) -> String {
+pub fn two_meanings(text: &str, two: TwoMeanings) -> String {
     say!(
         "“{}” could mean {two}. Type the one that is meant.",
         text.trim()

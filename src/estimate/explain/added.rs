@@ -4,6 +4,7 @@ use super::{Explaining, product, sum};
 use crate::estimate::Plate;
 use crate::job::Blank;
 use crate::plan::StepKind;
+use crate::reason::Wording;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::units::Length;
@@ -11,19 +12,11 @@ use crate::units::Length;
 impl Explaining<'_> {
     /// The machine stands while a part is loaded, and somebody is there.
     pub(super) fn loading(&self) -> Figure {
-        let o = &self.library.overheads;
         product(
             say!("loading"),
             Unit::Money,
             vec![
-                (
-                    Sign::Plus,
-                    Figure::library(
-                        say!("loading and aligning a part"),
-                        &o.loading,
-                        Unit::Minutes,
-                    ),
-                ),
+                (Sign::Plus, self.loading_a_part()),
                 (Sign::Times, self.pieces()),
                 (Sign::Over, Self::minutes_in_an_hour()),
                 (Sign::Times, self.machine_and_labour()),
@@ -53,7 +46,6 @@ impl Explaining<'_> {
 
     /// A part that has come free is not skimmed where its tab was.
     pub(super) fn dressing(&self) -> Figure {
-        let o = &self.library.overheads;
         let kind = StepKind::Dressing;
         let parts = self.figures.beside.iter().filter(|s| s.kind == kind);
         let parts = Figure::given(
@@ -67,14 +59,7 @@ impl Explaining<'_> {
             Unit::Money,
             vec![
                 (Sign::Plus, parts),
-                (
-                    Sign::Times,
-                    Figure::library(
-                        say!("dressing the tab's stretch by hand"),
-                        &o.dressing,
-                        Unit::Minutes,
-                    ),
-                ),
+                (Sign::Times, self.dressing_a_part()),
                 (Sign::Over, Self::minutes_in_an_hour()),
                 (Sign::Times, self.labour_rate()),
             ],
@@ -153,9 +138,12 @@ impl Explaining<'_> {
             return none();
         };
         let side = |name, length: Length| {
-            let note = say!(
-                "box around what is cut, and {} mm on every side",
-                crate::reason::short(allowance.mm())
+            let note = Wording::with_lengths(
+                say!(
+                    "box around what is cut, and {} on every side",
+                    Wording::LENGTH
+                ),
+                [allowance],
             );
             Figure::value(name, length.mm(), Unit::Mm, Standing::Measured, note)
         };

@@ -5,12 +5,13 @@ use crate::estimate::one_wire::conditions;
 use crate::plan::StepKind;
 use crate::process::PassNumber;
 use crate::process::passes::explain_feed;
+use crate::reason::Wording;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 
 impl Explaining<'_> {
     /// Plans under which a pass is run, in order, with what tells them apart where there are several.
-    pub(super) fn plans_of(&self, p: PassNumber) -> Vec<(usize, String)> {
+    pub(super) fn plans_of(&self, p: PassNumber) -> Vec<(usize, Wording)> {
         let mut found: Vec<usize> = self
             .figures
             .steps
@@ -28,16 +29,19 @@ impl Explaining<'_> {
             } else {
                 say!(", {}° taper", crate::reason::short(plan.taper_degrees))
             };
-            say!(
-                " at {} mm, {}, {}{taper}",
-                crate::reason::short(plan.thickness.mm()),
-                plan.flushing.words(),
-                crate::job::passes_words(plan.passes.len()),
+            Wording::with_lengths(
+                say!(
+                    " at {}, {}, {}{taper}",
+                    Wording::LENGTH,
+                    plan.flushing.words(),
+                    crate::job::passes_words(plan.passes.len()),
+                ),
+                [plan.thickness],
             )
         };
         found
             .into_iter()
-            .map(|k| (k, if alone { String::new() } else { words(k) }))
+            .map(|k| (k, if alone { Wording::default() } else { words(k) }))
             .collect()
     }
 
@@ -50,7 +54,7 @@ impl Explaining<'_> {
             .into_iter()
             .map(|(k, words)| {
                 let mut f = self.straight_under(p, k)?;
-                f.name = format!("{name}{words}").into();
+                f.name = words.after(&name);
                 Some(f)
             })
             .collect::<Option<Vec<Figure>>>()?;
@@ -83,9 +87,9 @@ impl Explaining<'_> {
                 path - overlaps * overlap,
                 Unit::Mm,
                 Standing::Measured,
-                say!(
-                    "wire centre {} mm beside the drawn contour",
-                    crate::reason::short(run.offset.mm())
+                Wording::with_lengths(
+                    say!("wire centre {} beside the drawn contour", Wording::LENGTH),
+                    [run.offset],
                 ),
             ),
             product(
@@ -120,11 +124,7 @@ impl Explaining<'_> {
         if lead <= 0.0 {
             return Some(path);
         }
-        let share = Figure::library(
-            say!("share of the rough feed"),
-            &self.library.overheads.lead_in_feed,
-            Unit::Plain,
-        );
+        let share = self.lead_in_share();
         let terms = vec![
             (Sign::Plus, measured(say!("lead-ins"), lead)),
             (Sign::Over, feed),

@@ -329,6 +329,28 @@ impl Explaining<'_> {
         sum(say!("machine and labour"), Unit::MoneyPerHour, rates, "")
     }
 
+    /// Minutes of putting a part on the machine.
+    pub(super) fn loading_a_part(&self) -> Figure {
+        let known = &self.library.overheads.loading;
+        Figure::library(say!("loading and aligning a part"), known, Unit::Minutes)
+    }
+
+    /// Minutes of work on the stretch that held a part.
+    pub(super) fn dressing_a_part(&self) -> Figure {
+        let known = &self.library.overheads.dressing;
+        Figure::library(
+            say!("dressing the tab's stretch by hand"),
+            known,
+            Unit::Minutes,
+        )
+    }
+
+    /// How fast the lead-in is against the rough.
+    pub(super) fn lead_in_share(&self) -> Figure {
+        let known = &self.library.overheads.lead_in_feed;
+        Figure::library(say!("share of the rough feed"), known, Unit::Plain)
+    }
+
     pub(super) fn parts_in_the_lot(&self) -> Figure {
         let count = f64::from(self.job.quantity);
         Self::yours(say!("parts in the lot"), count, Unit::Plain)

@@ -5,6 +5,7 @@ use crate::estimate::range::{overhead_log_sd, ranged};
 use crate::plan::{Share, Step, StepKind};
 use crate::process::PassNumber;
 use crate::process::corner_slowdown::window;
+use crate::reason::Wording;
 use crate::reason::{Figure, Sign, Unit};
 use crate::standing::Standing;
 use crate::standing::Value;
@@ -249,16 +250,19 @@ impl Explaining<'_> {
                     minutes * run.feed.mm_per_min(),
                     Unit::Mm,
                     Standing::Judgement,
-                    say!(
-                        "sum of 1/r − 1 along the path, r = 1 − {}·(1 − cos θ)/2, θ the direction change within {} mm",
-                        run.corner_slowdown,
-                        crate::reason::short(window(plan.thickness).mm())
+                    Wording::with_lengths(
+                        say!(
+                            "sum of 1/r − 1 along the path, r = 1 − {}·(1 − cos θ)/2, θ the direction change within {}",
+                            crate::reason::short(run.corner_slowdown),
+                            Wording::LENGTH
+                        ),
+                        [window(plan.thickness)],
                     ),
                 );
                 let terms = vec![(Sign::Plus, excess), (Sign::Over, feed)];
                 let mut f = product(say!("corners"), Unit::Minutes, terms, "");
                 let the = if p.is_rough() { say!("the ") } else { "" };
-                f.name = say!("in {the}{p}{words}").into();
+                f.name = words.after(&say!("in {the}{p}"));
                 Some(f)
             })
             .collect();
@@ -339,24 +343,12 @@ impl Explaining<'_> {
                     product(say!("taking out"), Unit::Minutes, terms, "")
                 }
             }
-            StepKind::Loading => Figure::library(
-                say!("loading and aligning a part"),
-                &o.loading,
-                Unit::Minutes,
-            ),
-            StepKind::Dressing => Figure::library(
-                say!("dressing the tab's stretch by hand"),
-                &o.dressing,
-                Unit::Minutes,
-            ),
+            StepKind::Loading => self.loading_a_part(),
+            StepKind::Dressing => self.dressing_a_part(),
             StepKind::Breaks => self.breaks(),
             StepKind::Allowance => self.time_allowance(),
             StepKind::LeadIn => {
-                let share = Figure::library(
-                    say!("share of the rough feed"),
-                    &o.lead_in_feed,
-                    Unit::Plain,
-                );
+                let share = self.lead_in_share();
                 let length =
                     Figure::given(say!("length"), s.length.mm(), Unit::Mm, Standing::Measured);
                 let terms = vec![

@@ -468,7 +468,7 @@ fn edge_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Actio
     let now = own.unwrap_or(job.outlines_from_edge);
     let words = |edge| {
         if edge {
-            say!("at the edge of the blank")
+            at_the_edge()
         } else {
             say!("in a start hole")
         }
@@ -518,4 +518,9 @@ fn offers_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) 
             actions.push(Action::Edit(Box::new(job)));
         }
     }
+}
+
+/// Where an outline may be begun instead of in a start hole.
+pub fn at_the_edge() -> &'static str {
+    say!("at the edge of the blank")
 }

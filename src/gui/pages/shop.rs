@@ -3,6 +3,7 @@
 use crate::estimate::{CostLine, Question};
 use crate::gui::commands::Command;
 use crate::gui::open_file::WireQuestion;
+use crate::gui::pages::contour::at_the_edge;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{NumberField, choice, figure};
@@ -481,7 +482,7 @@ fn begin_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
     let words = |edge| {
         if edge {
-            say!("at the edge of the blank")
+            at_the_edge()
         } else {
             say!("in start holes")
         }

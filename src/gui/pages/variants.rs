@@ -17,11 +17,13 @@ use crate::words::{job_faults, within};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{Button, FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
 
+const AGAINST: &str = key!("against the drawing as it is");
+
 /// Heads of the columns, and what each holds.
 const HEADS: [(&str, &str); 5] = [
     (key!("time"), key!("time of a part")),
-    (key!("Δ time"), key!("against the drawing as it is")),
-    (key!("Δ wire"), key!("against the drawing as it is")),
+    (key!("Δ time"), AGAINST),
+    (key!("Δ wire"), AGAINST),
     (
         key!("Δ cost"),
         key!("against the drawing as it is, the freed machine hours sold"),

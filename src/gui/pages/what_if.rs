@@ -217,7 +217,7 @@ fn run_ui(
             style::count(curves.len(), say!("wire"), say!("wires"))
         ),
         x_title: if by_thickness {
-            say!("thickness of the work, {}", style.system.length_unit())
+            thickness_title(style)
         } else {
             say!("passes, 1 is the rough alone").to_owned()
         },
@@ -329,6 +329,11 @@ fn legend_entry(ui: &mut Ui, c: &Curve) -> Response {
     ui.painter()
         .galley(pos2(rect.left() + 20.0, top), galley, colour);
     response.on_hover_text(say!("show this wire"))
+}
+
+/// What an axis of thicknesses is called.
+pub fn thickness_title(style: Style) -> String {
+    say!("thickness of the work, {}", style.system.length_unit())
 }
 
 #[cfg(test)]

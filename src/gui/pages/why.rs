@@ -10,6 +10,7 @@ use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Sign, Unit};
 use crate::units::Minutes;
+use crate::words::reasons;
 use crate::words::{Style, figures};
 use egui::collapsing_header::CollapsingState;
 use egui::{Align, Button, Label, Layout, RichText, ScrollArea, Ui};
@@ -100,7 +101,7 @@ fn value_text(f: &Figure, style: Style) -> String {
 
 fn answer_ui(ui: &mut Ui, f: &Figure, style: Style) {
     let t = tokens(ui);
-    ui.label(RichText::new(f.name.as_ref()).color(t.text_soft));
+    ui.label(RichText::new(reasons::name(f, style)).color(t.text_soft));
     ui.label(strong(value_text(f, style), 20.0).color(t.text));
     if let Some((low, high)) = f.range {
         let end = |value: f64| match f.unit {
@@ -113,7 +114,7 @@ fn answer_ui(ui: &mut Ui, f: &Figure, style: Style) {
             end(high)
         ));
     }
-    remark(ui, f, t);
+    remark(ui, f, style, t);
     if let Origin::Formula { terms, .. } = &f.origin
         && terms.len() <= 4
     {
@@ -136,21 +137,11 @@ fn answer_ui(ui: &mut Ui, f: &Figure, style: Style) {
 }
 
 /// Standing and source, or the note on a formula.
-fn remark(ui: &mut Ui, f: &Figure, t: &Tokens) {
-    let small = |text: String| RichText::new(text).size(SMALL).color(t.text_faint);
-    match &f.origin {
-        Origin::Value { standing, source } => {
-            let text = if source.is_empty() {
-                standing.word().to_owned()
-            } else {
-                format!("{}: {source}", standing.word())
-            };
-            ui.add(Label::new(small(text)).wrap());
-        }
-        Origin::Formula { note, .. } if !note.is_empty() => {
-            ui.add(Label::new(small(note.to_string())).wrap());
-        }
-        Origin::Formula { .. } => {}
+fn remark(ui: &mut Ui, f: &Figure, style: Style, t: &Tokens) {
+    let text = reasons::rests_on(&f.origin, style);
+    if !text.is_empty() {
+        let small = RichText::new(text).size(SMALL).color(t.text_faint);
+        ui.add(Label::new(small).wrap());
     }
 }
 
@@ -171,8 +162,9 @@ fn term_ui(
                 if let Some(sign) = sign {
                     ui.label(strong(sign.symbol(), BODY).color(t.accent));
                 }
-                ui.add(Label::new(RichText::new(f.name.as_ref()).color(t.text)).truncate())
-                    .on_hover_text(f.name.as_ref());
+                let name = reasons::name(f, style);
+                ui.add(Label::new(RichText::new(&name).color(t.text)).truncate())
+                    .on_hover_text(name);
             });
         });
     };
@@ -188,13 +180,13 @@ fn term_ui(
     };
     match &f.origin {
         Origin::Formula { terms, .. } if !terms.is_empty() => {
-            let id = ui.make_persistent_id(("why", path, f.name.as_ref()));
+            let id = ui.make_persistent_id(("why", path, f.name.to_string()));
             let open = depth == 0 && siblings <= OPEN_TERMS && terms.len() <= OPEN_TERMS;
             CollapsingState::load_with_default_open(ui.ctx(), id, open)
                 .show_header(ui, head)
                 .body(|ui| {
                     range(ui);
-                    remark(ui, f, t);
+                    remark(ui, f, style, t);
                     for (k, (sign, term)) in terms.iter().enumerate() {
                         let path = format!("{path}.{k}");
                         let sign = (k > 0).then_some(*sign);
@@ -212,7 +204,7 @@ fn term_ui(
                 ui.vertical(|ui| {
                     ui.spacing_mut().item_spacing.y = 1.0;
                     range(ui);
-                    remark(ui, f, t);
+                    remark(ui, f, style, t);
                 });
             });
         }

@@ -6,6 +6,7 @@ use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::curve_chart::round_marks;
 use crate::gui::widgets::{NumberField, swatch};
 use crate::gui::worth::{Typed, TypedRun, pair};
+use crate::language::said;
 use crate::units::{Minutes, Money};
 use crate::words::style::{number, significant};
 use crate::words::typed::parse_number;
@@ -13,6 +14,9 @@ use crate::words::worth::pays;
 use crate::words::{Style, System};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{FontId, Grid, Label, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
+
+/// What a field and an axis are called.
+const MACHINE_HOUR: &str = key!("value of a machine hour");
 
 /// Kilograms in one pound, exact by definition.
 const KG_PER_POUND: f64 = 0.453_592_37;
@@ -275,11 +279,7 @@ fn inputs_ui(
     let basis = view.worth.basis(&view.file.job);
     let basics: [Basic; 3] = [
         (
-            (
-                say!("a machine hour is worth"),
-                say!("value of a machine hour"),
-                "",
-            ),
+            (say!("a machine hour is worth"), said(MACHINE_HOUR), ""),
             (basis.machine_rate.amount(), 0.0, 1e6),
             |w, v| w.machine_rate = v,
         ),
@@ -529,7 +529,7 @@ fn turning_ui(ui: &mut Ui, w: &Worth, rate: Money) {
     painter.text(
         pos2(plot.center().x, rect.bottom()),
         Align2::CENTER_BOTTOM,
-        say!("value of a machine hour"),
+        said(MACHINE_HOUR),
         font.clone(),
         t.text_soft,
     );

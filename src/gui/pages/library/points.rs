@@ -4,6 +4,7 @@ use super::asking::{ask, remark};
 use crate::gui::own_library::typed::{RATE_UNIT, THICKNESS_UNIT};
 use crate::gui::own_library::units::shown_unit;
 use crate::gui::own_library::{LibraryAction, Spot};
+use crate::gui::pages::what_if::thickness_title;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot as Dot, round_marks, top};
@@ -206,7 +207,7 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, own: Option<&ThicknessCurve>) {
             .map(|v| (v, significant(v, 3)))
             .collect(),
         title: say!("rate of the rough against thickness").to_owned(),
-        x_title: say!("thickness of the work, {}", style.system.length_unit()),
+        x_title: thickness_title(style),
     };
     let width = ui.available_width();
     let (response, under) = chart.show(ui, width, (width * 0.42).clamp(170.0, 260.0));
