@@ -11,6 +11,8 @@ pub enum StartFault {
     NoScreenLibrary,
     /// OpenGL is missing, or too old, as on some remote desktops and virtual machines.
     NoOpenGl,
+    /// What draws without OpenGL does not draw here either.
+    NoOtherGraphics,
     /// Something else; the toolkit's own words are all there is.
     Other,
 }
@@ -65,9 +67,9 @@ impl StartFault {
             "xnotsupported",
         ]) {
             Self::NoScreen
-        } else if has(&[
-            "opengl", "glutin", "libgl", "libegl", "egl", "glx", "wgpu", "adapter",
-        ]) {
+        } else if has(&["wgpu"]) {
+            Self::NoOtherGraphics
+        } else if has(&["opengl", "glutin", "libgl", "libegl", "egl", "glx"]) {
             Self::NoOpenGl
         } else {
             Self::Other
@@ -88,6 +90,11 @@ impl StartFault {
             }
             Self::NoOpenGl => {
                 say!("No window can be opened: OpenGL is missing here, or older than 2.1.")
+            }
+            Self::NoOtherGraphics => {
+                say!(
+                    "No window can be opened: the system’s graphics do not draw it without OpenGL."
+                )
             }
             Self::Other => say!("No window can be opened."),
         }
@@ -125,6 +132,9 @@ impl StartFault {
                     "Update the graphics driver, or start with --graphics software, which draws without OpenGL."
                 )
             }
+            Self::NoOtherGraphics => {
+                say!("Update the graphics driver, or start without --graphics.")
+            }
             _ => say!("kerfcast-cli estimates without a window."),
         }
     }
@@ -155,6 +165,10 @@ mod tests {
             (
                 "winit EventLoopError: os error at platform_impl/linux/mod.rs:788: Failed to load one of xlib's shared libraries",
                 StartFault::NoScreenLibrary,
+            ),
+            (
+                "WGPU error: Parent device is lost",
+                StartFault::NoOtherGraphics,
             ),
             ("the table has no legs", StartFault::Other),
         ] {
@@ -197,6 +211,7 @@ mod tests {
             StartFault::NoKeyboardLibrary,
             StartFault::NoScreenLibrary,
             StartFault::NoOpenGl,
+            StartFault::NoOtherGraphics,
             StartFault::Other,
         ] {
             assert!(said.insert(fault.sentence()) && fault.advice().len() > 20);
