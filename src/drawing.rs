@@ -327,10 +327,11 @@ impl Drawing {
         let colours = &options.excluded_colours;
         let mut left_out = colours::curves_in(colours, &self.curves, &self.layers);
         let (mut assembled, mut noticed) = join(&left_out)?;
+        let mut parts = assembled.profile.parts();
         let proposals = asking::find(
             &self.curves,
             &assembled.status,
-            &assembled.profile,
+            (&assembled.profile, &parts),
             &self.texts,
             &options.answers,
             progress,
@@ -343,6 +344,7 @@ impl Drawing {
         left_out.extend(answered);
         if left_out.len() > before {
             (assembled, noticed) = join(&left_out)?;
+            parts = assembled.profile.parts();
         }
         let mut findings = Findings::of(noticed);
         for (fault, offer) in assembled.offers {
@@ -361,7 +363,7 @@ impl Drawing {
         } else if assembled.profile.contours().is_empty() {
             findings.of_kind(Fault::NothingClosed).note(None, None);
         }
-        self.parts = assembled.profile.parts();
+        self.parts = parts;
         progress.check()?;
         if self.parts.len() > 1 {
             for part in &self.parts {

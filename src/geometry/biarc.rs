@@ -110,8 +110,10 @@ fn is_near(
 ) -> bool {
     let circles = pair.map(|s| (s, s.centre(), s.radius()));
     let joint = pair[0].b;
-    let across = pair[0].end_direction();
-    (1..SAMPLES).all(|k| {
+    let across = pair[0].directions().1;
+    // The middles of the two arcs first: there the curve is furthest off, if it is.
+    let middles = [SAMPLES / 4, 3 * SAMPLES / 4];
+    middles.into_iter().chain(1..SAMPLES).all(|k| {
         let t = start.t + (end.t - start.t) * f64::from(k) / f64::from(SAMPLES);
         let p = f(t).0;
         let (segment, centre, radius) = &circles[usize::from((p - joint).dot(across) > 0.0)];

@@ -13,6 +13,8 @@ const FULL_TURN_ROUNDING: f64 = 1e-12;
 const SMALL_SWEEP: f64 = 1e-2;
 /// Up to this bulge atan is taken from its series, to the term t⁹/9: the next one is below rounding.
 const SHORT_ARC_BULGE: f64 = 0.02;
+/// Ends this share of the radius off an axis through the centre are so beyond the rounding of angle and centre.
+const OFF_AN_AXIS: f64 = 1e-6;
 /// Finest step of an arc that is flattened, radians: 63 000 chords to a full turn, so that a sagitta near zero makes no
 /// list without end.
 const FINEST_STEP: f64 = 1e-4;
@@ -202,6 +204,9 @@ impl Segment {
         b.include(self.b);
         if let Some(c) = self.centre() {
             let r = self.radius();
+            if self.stays_in_a_quadrant(c, r) {
+                return b;
+            }
             let start = (self.a - c).angle();
             let sweep = self.sweep();
             let (lo, hi) = (start.min(start + sweep), start.max(start + sweep));
@@ -212,6 +217,14 @@ impl Segment {
             }
         }
         b
+    }
+    /// Whether an arc comes to no place that is straight above, below or beside its centre, by more than rounding: of at
+    /// most a half turn, it has both ends in one quadrant then. Most arcs do, and need no angle for their box.
+    fn stays_in_a_quadrant(&self, centre: Point, radius: f64) -> bool {
+        let (v, w) = (self.a - centre, self.b - centre);
+        let clear = OFF_AN_AXIS * radius;
+        let one_side = |p: f64, q: f64| p > clear && q > clear || p < -clear && q < -clear;
+        self.bulge.abs() <= 1.0 && one_side(v.x, w.x) && one_side(v.y, w.y)
     }
     /// The nearest point of the curve to `p`, and its distance along the curve.
     pub fn nearest(&self, p: Point) -> (Point, f64) {

@@ -71,6 +71,21 @@ impl Carrier {
         }
     }
 
+    /// Whether an edge of these lines and arcs could lie on another one, by what is known without any angle: a line on a
+    /// line, an arc on one of its circle.
+    pub fn could_be_one(segments: &[Segment], other: &Segment) -> bool {
+        let Some(first) = segments.first() else {
+            return false;
+        };
+        match (first.centre(), other.centre()) {
+            (None, None) => true,
+            (Some(c), Some(d)) => {
+                c.distance(d) <= SAME && (first.radius() - other.radius()).abs() <= SAME
+            }
+            _ => false,
+        }
+    }
+
     /// Whether one could lie on the other, by the carriers alone: asked of every pair that is near.
     pub fn may_lie_on(&self, other: &Self) -> bool {
         match (self, other) {

@@ -7,7 +7,7 @@ use super::edges::{Edge, Run};
 use super::ends::{EXACT, Joined};
 use super::graph::End;
 use super::offers::{Offer, OfferKind, takes_edges};
-use super::sides::{CutEdges, Sides};
+use super::sides::{Beside, CutEdges, Sides};
 use super::{crossings, duplicates, ends, offers, sides};
 use crate::drawing::curves::{Curve, Span};
 use crate::drawing::format::{Cancelled, Fault, Noticed, Progress};
@@ -97,8 +97,10 @@ pub(crate) fn assemble(
             progress,
         )
     };
+    let reach = work.gap.max(work.exact);
     let mut sides = sides_of(&work, &joined.loose)?;
-    let cut = sides::cut_at_ends(&work.edges, curves, &joined, &sides, tolerances, progress)?;
+    let mut beside = sides.beside(&work.edges, &joined, reach, progress)?;
+    let cut = sides::cut_at_ends(&work.edges, curves, &joined, &beside, tolerances, progress)?;
     let mut junctions = Vec::new();
     if let Some(cut) = cut {
         let more = cut.joined.loops.len() - joined.loops.len();
@@ -118,11 +120,12 @@ pub(crate) fn assemble(
             joined = cut.joined;
             junctions = cut.at;
             sides = sides_of(&work, &joined.loose)?;
+            beside = sides.beside(&work.edges, &joined, reach, progress)?;
         }
     }
     progress.step(0.93)?;
-    work.report(&joined, &junctions, &sides)?;
-    drop(sides);
+    work.report(&joined, &junctions, &sides, &beside)?;
+    drop((sides, beside));
     let rings = work.rings(joined.loops)?;
     let open = work.open_runs(joined.open, &rings)?;
     progress.step(0.95)?;
@@ -338,6 +341,7 @@ impl<'a> Work<'a> {
         joined: &Joined,
         junctions: &[Point],
         sides: &Sides,
+        beside: &[Beside],
     ) -> Result<(), Cancelled> {
         for bridge in &joined.bridges {
             let size = bridge.from.distance(bridge.to);
@@ -369,18 +373,21 @@ impl<'a> Work<'a> {
         for &e in &joined.inner {
             self.status[self.edges[e].curve] = Status::Inner;
         }
-        self.report_loose_ends(&joined.loose, sides)
+        self.report_loose_ends(&joined.loose, sides, beside)
     }
 
     /// A loose end on the side of another curve is a T, elsewhere it is open.
-    fn report_loose_ends(&mut self, loose: &[End], sides: &Sides) -> Result<(), Cancelled> {
-        let reach = self.gap.max(self.exact);
+    fn report_loose_ends(
+        &mut self,
+        loose: &[End],
+        sides: &Sides,
+        beside: &[Beside],
+    ) -> Result<(), Cancelled> {
         let mut open = Vec::new();
-        for &end in loose {
+        for (&end, beside) in loose.iter().zip(beside) {
             self.progress.check()?;
             let (at, edge) = (ends::end_point(&self.edges, end), end.edge());
-            let on_side = sides.at(at, reach).iter().any(|(other, _)| *other != edge);
-            let fault = if on_side {
+            let fault = if beside.on_other {
                 Fault::TJunction
             } else {
                 open.push(end);

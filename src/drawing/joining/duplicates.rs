@@ -3,7 +3,7 @@
 //! Judged on the carrier line or circle itself, never on flattened points: what one edge covers of
 //! another is an interval on it. The longer edge stays whole, the other keeps what is left.
 
-use super::box_index::BoxIndex;
+use super::box_index::{BoxIndex, order_of_place};
 use super::carriers::{Carrier, Cover, SAME, SHORTEST_OVERLAP, add_covers};
 use super::edges::{Edge, roomy_box};
 use super::rows::{self, Row};
@@ -270,18 +270,32 @@ pub(crate) fn lying_on(
     progress: &Progress,
 ) -> Result<Vec<bool>, Cancelled> {
     let index = BoxIndex::of(contours.iter().map(|s| roomy_box(s)), progress)?;
-    let mut stack = Vec::new();
-    edges
+    let boxes: Vec<Bounds> = edges
         .iter()
-        .map(|edge| {
-            progress.check()?;
-            let carrier = Carrier::of(edge.segments(curves));
-            let mut covers = Vec::new();
-            index.visit(&edge.roomy_box(curves).grown(SAME), &mut stack, |k| {
-                let other = Carrier::of(std::slice::from_ref(contours[k]));
-                add_covers(&mut covers, carrier.covered_by(&other));
-            });
-            Ok(!covers.is_empty() && carrier.rest(&mut covers).is_empty())
-        })
-        .collect()
+        .map(|e| e.roomy_box(curves).grown(SAME))
+        .collect();
+    let middles: Vec<Point> = boxes.iter().map(Bounds::centre).collect();
+    let mut lies = vec![false; edges.len()];
+    let (mut near, mut stack) = (Vec::new(), Vec::new());
+    for k in order_of_place(&middles) {
+        progress.check()?;
+        let segments = edges[k].segments(curves);
+        near.clear();
+        index.visit(&boxes[k], &mut stack, |c| {
+            if Carrier::could_be_one(segments, contours[c]) {
+                near.push(c);
+            }
+        });
+        if near.is_empty() {
+            continue;
+        }
+        let carrier = Carrier::of(segments);
+        let mut covers = Vec::new();
+        for &c in &near {
+            let other = Carrier::of(std::slice::from_ref(contours[c]));
+            add_covers(&mut covers, carrier.covered_by(&other));
+        }
+        lies[k] = !covers.is_empty() && carrier.rest(&mut covers).is_empty();
+    }
+    Ok(lies)
 }

@@ -4,7 +4,7 @@
 //! plain clustering would swallow curves made of segments shorter than the gap. Where all nodes of a
 //! component have two edges it is a loop; where more meet, [`super::faces`] finds the outer boundary.
 
-use super::box_index::BoxIndex;
+use super::box_index::{BoxIndex, order_of_place};
 use super::edges::{Edge, Run};
 use super::faces;
 use super::graph::{End, Graph, Node};
@@ -12,6 +12,7 @@ use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::{Bounds, Point};
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 /// Ends nearer than this share of the drawing's diagonal are the same point.
 pub(crate) const EXACT: f64 = 1e-9;
@@ -117,7 +118,8 @@ fn branched(
     nodes.dedup();
     for node in nodes {
         if graph.degree(node) > 2 {
-            out.branches.push(end_point(edges, graph.at(node)[0]));
+            let first = graph.at(node).next();
+            out.branches.extend(first.map(|end| end_point(edges, end)));
         }
     }
     let split = faces::outer_boundary(graph, (edges, curves), component, progress)?;
@@ -129,7 +131,7 @@ fn branched(
     let dangling: std::collections::HashSet<usize> = left.iter().copied().collect();
     let mut used = std::collections::HashSet::new();
     let passes = |node: Node| {
-        graph.degree(node) == 2 && graph.at(node).iter().all(|k| dangling.contains(&k.edge()))
+        graph.degree(node) == 2 && graph.at(node).all(|k| dangling.contains(&k.edge()))
     };
     for &edge in &left {
         if used.contains(&edge) {
@@ -139,7 +141,7 @@ fn branched(
         // Back to where the run begins, then forward.
         let mut end = End::first(edge);
         while passes(graph.node(end))
-            && let Some(&other) = graph.at(graph.node(end)).iter().find(|&&k| k != end)
+            && let Some(other) = graph.at(graph.node(end)).find(|&k| k != end)
             && other.edge() != edge
         {
             end = !other;
@@ -149,8 +151,8 @@ fn branched(
             used.insert(end.edge());
             run.steps.push((end.edge(), end.is_first()));
             let node = graph.across(end);
-            match graph.at(node).iter().find(|&&k| k != !end) {
-                Some(&next) if passes(node) && !used.contains(&next.edge()) => end = next,
+            match graph.at(node).find(|&k| k != !end) {
+                Some(next) if passes(node) && !used.contains(&next.edge()) => end = next,
                 _ => break,
             }
         }
@@ -168,7 +170,9 @@ fn loose_ends(graph: &Graph) -> impl Iterator<Item = End> {
 /// Merges ends within a distance, by a grid of cells of that size.
 fn merge_equal(edges: &[Edge], exact: f64, progress: &Progress) -> Result<Graph, Cancelled> {
     let cell = 2.0 * exact;
-    let mut grid: HashMap<(i64, i64), Vec<(Point, Node)>> = HashMap::with_capacity(edges.len());
+    // The first node of each cell; of each node its place and the next one of its cell.
+    let mut grid: HashMap<(i64, i64), usize> = HashMap::with_capacity(2 * edges.len());
+    let mut seen: Vec<(Point, Node, Option<usize>)> = Vec::with_capacity(2 * edges.len());
     let mut graph = Graph::for_edges(edges.len());
     for p in edges.iter().flat_map(|e| [e.a, e.b]) {
         progress.check()?;
@@ -184,14 +188,25 @@ fn merge_equal(edges: &[Edge], exact: f64, progress: &Progress) -> Result<Graph,
         let known = (x0..=x1)
             .flat_map(|i| (y0..=y1).map(move |j| (i, j)))
             .find_map(|key| {
-                grid.get(&key)?
-                    .iter()
-                    .find(|(q, _)| q.distance(p) <= exact)
-                    .map(|&(_, node)| node)
+                std::iter::successors(grid.get(&key).copied(), |&k| seen[k].2)
+                    .find(|&k| seen[k].0.distance(p) <= exact)
+                    .map(|k| seen[k].1)
             });
         let node = graph.add(known);
         if known.is_none() {
-            grid.entry((x, y)).or_default().push((p, node));
+            let own = seen.len();
+            match grid.entry((x, y)) {
+                Entry::Vacant(cell) => {
+                    cell.insert(own);
+                }
+                // Few have room in a cell: they are further apart than half of it.
+                Entry::Occupied(cell) => {
+                    let first = *cell.get();
+                    let last = std::iter::successors(Some(first), |&k| seen[k].2).last();
+                    seen[last.unwrap_or(first)].2 = Some(own);
+                }
+            }
+            seen.push((p, node, None));
         }
     }
     Ok(graph)
@@ -225,17 +240,17 @@ fn bridge(
     let loose: Vec<End> = loose_ends(graph).collect();
     // A gap of exactly the join gap counts as within it, rounding of coordinates aside.
     let reach = gap * (1.0 + 1e-9) + exact;
-    let index = BoxIndex::of_points(loose.iter().map(|&k| end_point(k)), progress)?;
+    let places: Vec<Point> = loose.iter().map(|&k| end_point(k)).collect();
+    let index = BoxIndex::of_points(places.iter().copied(), progress)?;
     let mut pairs: Vec<(f64, End, End)> = Vec::new();
     let (mut near, mut stack) = (Vec::new(), Vec::new());
-    for &k in &loose {
+    for place in order_of_place(&places) {
         progress.check()?;
-        let p = end_point(k);
+        let (k, p) = (loose[place], places[place]);
         near.clear();
         let around = Bounds { min: p, max: p }.grown(reach);
         index.visit(&around, &mut stack, |other| {
-            let j = loose[other];
-            let distance = p.distance(end_point(j));
+            let (j, distance) = (loose[other], p.distance(places[other]));
             if distance <= reach && j != k {
                 near.push((distance, j));
             }
@@ -281,7 +296,7 @@ fn component(
         next += 1;
         progress.check()?;
         for end in End::of(edge) {
-            for other in graph.at(graph.node(end)).iter().map(|k| k.edge()) {
+            for other in graph.at(graph.node(end)).map(End::edge) {
                 if !done[other] {
                     done[other] = true;
                     list.push(other);
@@ -300,8 +315,8 @@ fn walk(graph: &Graph, start: End, progress: &Progress) -> Result<Run, Cancelled
         progress.check()?;
         run.steps.push((end.edge(), end.is_first()));
         let node = graph.across(end);
-        match graph.at(node).iter().find(|&&k| k != !end) {
-            Some(&next) if next != start => end = next,
+        match graph.at(node).find(|&k| k != !end) {
+            Some(next) if next != start => end = next,
             _ => return Ok(run),
         }
     }

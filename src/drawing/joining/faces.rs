@@ -66,7 +66,7 @@ fn prune(
     free.sort_unstable();
     while let Some(node) = free.pop() {
         progress.check()?;
-        let Some(&end) = graph.at(node).iter().find(|k| core.contains(&k.edge())) else {
+        let Some(end) = graph.at(node).find(|k| core.contains(&k.edge())) else {
             continue;
         };
         core.remove(&end.edge());
@@ -93,7 +93,7 @@ fn connected(
     while let Some(e) = open.pop() {
         progress.check()?;
         for end in End::of(e) {
-            for k in graph.at(graph.node(end)).iter().map(|k| k.edge()) {
+            for k in graph.at(graph.node(end)).map(End::edge) {
                 if core.contains(&k) && part.insert(k) {
                     open.push(k);
                 }

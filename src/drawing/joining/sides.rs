@@ -1,6 +1,6 @@
 //! Ends on the sides of other curves: found, and joined there where that closes a contour.
 
-use super::box_index::BoxIndex;
+use super::box_index::{BoxIndex, order_of_place};
 use super::edges::{Edge, roomy_box};
 use super::ends::{self, Joined, end_point};
 use super::graph::End;
@@ -8,6 +8,9 @@ use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::{Bounds, Point, Segment};
 use std::collections::{BTreeMap, HashMap};
+
+/// Share of a radius that a distance from its circle may be rounded by, a thousand times what sixteen digits are.
+const FAR_ROUNDING: f64 = 1e-12;
 
 /// All lines and arcs by place.
 pub(crate) struct Sides {
@@ -24,10 +27,12 @@ impl Sides {
     ) -> Result<Self, Cancelled> {
         let open = edges.iter().enumerate();
         let closed = closed.iter().map(|c| (usize::MAX, c));
-        let all: Vec<(usize, Segment)> = open
-            .chain(closed)
-            .flat_map(|(k, e)| e.segments(curves).iter().map(move |s| (k, *s)))
-            .collect();
+        let edges = open.chain(closed);
+        let count = edges.clone().map(|(_, e)| e.segments(curves).len()).sum();
+        let mut all: Vec<(usize, Segment)> = Vec::with_capacity(count);
+        for (k, edge) in edges {
+            all.extend(edge.segments(curves).iter().map(|s| (k, *s)));
+        }
         let index = BoxIndex::of(all.iter().map(|(_, s)| roomy_box(s)), progress)?;
         Ok(Self { all, index })
     }
@@ -35,40 +40,73 @@ impl Sides {
     pub fn near(&self, line: &Segment) -> Vec<(usize, Segment)> {
         self.within(&roomy_box(line))
     }
-    /// Edges that run within a distance of a point, and the nearest points on them.
-    pub fn at(&self, p: Point, reach: f64) -> Vec<(usize, Point)> {
-        self.within(&Bounds { min: p, max: p }.grown(reach))
-            .into_iter()
-            .map(|(edge, s)| (edge, s.nearest(p).0))
-            .filter(|(_, q)| q.distance(p) <= reach)
-            .collect()
-    }
-    /// The edge nearest to a point within a distance, of those that `counts` with the nearest point on them, and that
-    /// point; of equally near ones the first.
-    fn nearest_to(
+    /// What runs beside each of the loose ends of a joining, within a distance.
+    pub fn beside(
         &self,
-        p: Point,
+        edges: &[Edge],
+        joined: &Joined,
         reach: f64,
-        stack: &mut Vec<usize>,
-        counts: impl Fn(usize, Point) -> bool,
-    ) -> Option<(usize, Point)> {
-        let mut best: Option<(f64, usize, Point)> = None;
-        let around = Bounds { min: p, max: p }.grown(reach);
-        self.index.visit(&around, stack, |k| {
-            let (edge, s) = &self.all[k];
-            let q = s.nearest(p).0;
-            let distance = q.distance(p);
-            let nearer = best.is_none_or(|b| (distance, k) < (b.0, b.1));
-            if distance <= reach && nearer && counts(*edge, q) {
-                best = Some((distance, k, q));
-            }
-        });
-        best.map(|(_, k, q)| (self.all[k].0, q))
+        progress: &Progress,
+    ) -> Result<Vec<Beside>, Cancelled> {
+        let mut is_open = vec![false; edges.len()];
+        let steps = joined.open.iter().flat_map(|r| &r.steps);
+        steps.for_each(|step| is_open[step.0] = true);
+        let is_open = |edge: usize| is_open.get(edge).is_some_and(|o| *o);
+        let is_inner = |e: &Edge, q: Point| q.distance(e.a) > reach && q.distance(e.b) > reach;
+        let places: Vec<Point> = joined.loose.iter().map(|&k| end_point(edges, k)).collect();
+        let mut all = vec![Beside::default(); places.len()];
+        let mut stack = Vec::new();
+        for place in order_of_place(&places) {
+            progress.check()?;
+            let (p, own) = (places[place], joined.loose[place].edge());
+            let around = Bounds { min: p, max: p }.grown(reach);
+            let mut on_other = false;
+            let mut nearest: Option<(f64, usize, Point)> = None;
+            self.index.visit(&around, &mut stack, |k| {
+                let (edge, s) = &self.all[k];
+                if *edge == own || is_far(s, p, reach) {
+                    return;
+                }
+                let q = s.nearest(p).0;
+                let distance = q.distance(p);
+                if distance > reach {
+                    return;
+                }
+                on_other = true;
+                let is_nearer = nearest.is_none_or(|n| (distance, k) < (n.0, n.1));
+                if is_nearer && is_open(*edge) && is_inner(&edges[*edge], q) {
+                    nearest = Some((distance, k, q));
+                }
+            });
+            all[place] = Beside {
+                on_other,
+                side: nearest.map(|(_, k, q)| (self.all[k].0, q)),
+            };
+        }
+        Ok(all)
     }
     fn within(&self, b: &Bounds) -> Vec<(usize, Segment)> {
         let found = self.index.within(b).into_iter();
         found.map(|k| self.all[k]).collect()
     }
+}
+
+/// Whether an arc stays off a point, by its circle alone: most that are asked do, and no angle is needed for it.
+fn is_far(s: &Segment, p: Point, reach: f64) -> bool {
+    s.centre().is_some_and(|c| {
+        let radius = s.radius();
+        // Twice, and a share of the radius, leave room for rounding.
+        (p.distance(c) - radius).abs() > 2.0 * reach + FAR_ROUNDING * radius
+    })
+}
+
+/// What runs beside a loose end.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Beside {
+    /// Another curve does.
+    pub on_other: bool,
+    /// Of the open edges that could be cut there the nearest, the first of equally near ones, and where.
+    side: Option<(usize, Point)>,
 }
 
 /// Edges cut where loose ends lie on them.
@@ -85,31 +123,19 @@ pub(crate) fn cut_at_ends(
     edges: &[Edge],
     curves: &[Curve],
     joined: &Joined,
-    sides: &Sides,
+    beside: &[Beside],
     (exact, gap): (f64, f64),
     progress: &Progress,
 ) -> Result<Option<CutEdges>, Cancelled> {
-    let reach = gap.max(exact);
-    let mut open = vec![false; edges.len()];
-    let steps = joined.open.iter().flat_map(|r| &r.steps);
-    steps.for_each(|step| open[step.0] = true);
-    let mut stack = Vec::new();
     let mut cuts: BTreeMap<usize, Vec<(f64, End)>> = BTreeMap::new();
     let mut at = Vec::new();
-    for &end in &joined.loose {
+    for (&end, beside) in joined.loose.iter().zip(beside) {
         progress.check()?;
-        let p = end_point(edges, end);
-        let inner = |e: &Edge, q: Point| q.distance(e.a) > reach && q.distance(e.b) > reach;
-        let side = sides.nearest_to(p, reach, &mut stack, |other, q| {
-            other != end.edge()
-                && open.get(other).is_some_and(|is_open| *is_open)
-                && inner(&edges[other], q)
-        });
-        if let Some((other, q)) = side {
+        if let Some((other, q)) = beside.side {
             cuts.entry(other)
                 .or_default()
                 .push((along(&edges[other], curves, q), end));
-            at.push(p);
+            at.push(end_point(edges, end));
         }
     }
     if cuts.is_empty() {

@@ -7,14 +7,14 @@ use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::drawing::joining::Status;
 use crate::geometry::Point;
-use crate::profile::Profile;
+use crate::profile::{Part, Profile};
 use std::collections::BTreeMap;
 
 /// All proposals, in the order of their kinds and curves.
 pub(crate) fn find(
     curves: &[Curve],
     status: &[Status],
-    profile: &Profile,
+    (profile, parts): (&Profile, &[Part]),
     texts: &[Point],
     answers: &BTreeMap<ProposalKey, Answer>,
     progress: &Progress,
@@ -23,6 +23,7 @@ pub(crate) fn find(
         curves,
         status,
         profile,
+        parts,
         texts,
         claimed: vec![false; curves.len()],
         found: Vec::new(),

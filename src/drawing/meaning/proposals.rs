@@ -7,7 +7,7 @@ use crate::drawing::curves::Curve;
 use crate::drawing::format::{Fault, Hint, Progress};
 use crate::drawing::joining::Status;
 use crate::geometry::{DrawingPoint, Point};
-use crate::profile::{Profile, ProfileContour};
+use crate::profile::{Part, Profile, ProfileContour};
 use crate::units::Length;
 
 /// What curves seem to be that are perhaps not to be cut.
@@ -156,6 +156,8 @@ pub(crate) struct Evidence<'a> {
     pub curves: &'a [Curve],
     pub status: &'a [Status],
     pub profile: &'a Profile,
+    /// The profile's parts, borders counted.
+    pub parts: &'a [Part],
     /// Where texts stand, mm about the profile's origin.
     pub texts: &'a [Point],
     /// Curves that a proposal holds already.
