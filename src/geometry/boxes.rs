@@ -29,13 +29,17 @@ impl Boxes {
     }
     /// Places of the boxes that meet this one, touching included, ascending.
     pub fn meeting(&self, b: &Bounds) -> Vec<usize> {
-        let Some(index) = &self.index else {
-            return Vec::new();
-        };
-        let found = index.query(b.min.x, b.min.y, b.max.x, b.max.y);
-        let mut found: Vec<usize> = found.into_iter().map(|k| self.places[k]).collect();
+        let mut found = Vec::new();
+        self.visit(b, |k| found.push(k));
         found.sort_unstable();
         found
+    }
+    /// Calls with the place of every box that meets this one, touching included, in no order.
+    pub fn visit(&self, b: &Bounds, mut found: impl FnMut(usize)) {
+        if let Some(index) = &self.index {
+            let mut tell = |k: usize| found(self.places[k]);
+            index.visit_query(b.min.x, b.min.y, b.max.x, b.max.y, &mut tell);
+        }
     }
 }
 

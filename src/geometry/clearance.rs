@@ -155,8 +155,14 @@ pub fn gaps(contours: &[&Contour], limit: f64) -> Vec<Gap> {
     let mut out = Vec::new();
     for (a, own) in boxes.iter().enumerate().filter(|(_, b)| !b.is_empty()) {
         look();
-        let others = index.meeting(&own.grown(limit)).into_iter();
-        for b in others.filter(|&b| b > a && !far_apart(a, b)) {
+        let mut near = Vec::new();
+        index.visit(&own.grown(limit), |b| {
+            if b > a && !far_apart(a, b) {
+                near.push(b);
+            }
+        });
+        near.sort_unstable();
+        for b in near {
             look();
             let swapped = contours[a].len() > contours[b].len();
             let (small, large) = if swapped { (b, a) } else { (a, b) };

@@ -48,26 +48,28 @@ pub fn nest_unless(contours: &[Contour], stop: &dyn Fn() -> bool) -> Option<Vec<
             return None;
         }
         let centre = shape.bounds.centre();
-        let mut around: Vec<usize> = index
-            .meeting(&Bounds {
-                min: centre,
-                max: centre,
-            })
-            .into_iter()
-            // Of two equal contours the later one counts as the inner one.
-            .filter(|&j| {
-                j != i && (shapes[j].area, i) > (shape.area, j) && shapes[j].may_hold(shape)
-            })
-            .collect();
-        around.retain(|&j| !stop() && shapes[j].holds(shape, stop));
-        let parent = around.iter().copied().min_by(|&a, &b| {
-            // Of equal contours the later one is the inner one, here too.
-            shapes[a].area.total_cmp(&shapes[b].area).then(b.cmp(&a))
-        });
-        nesting[i] = Nesting {
-            parent,
-            depth: around.len(),
+        let at_centre = Bounds {
+            min: centre,
+            max: centre,
         };
+        let own = &mut nesting[i];
+        index.visit(&at_centre, |j| {
+            let outer = &shapes[j];
+            // Of two equal contours the later one counts as the inner one.
+            let larger = j != i && (outer.area, i) > (shape.area, j);
+            if !larger || !outer.may_hold(shape) || stop() || !outer.holds(shape, stop) {
+                return;
+            }
+            own.depth += 1;
+            // And here too.
+            let nearer = |p: usize| {
+                let order = outer.area.total_cmp(&shapes[p].area);
+                order.then(p.cmp(&j)).is_lt()
+            };
+            if own.parent.is_none_or(nearer) {
+                own.parent = Some(j);
+            }
+        });
     }
     (!stop()).then_some(nesting)
 }

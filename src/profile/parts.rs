@@ -33,12 +33,12 @@ impl Profile {
     /// it, as an open chain does.
     pub fn parts(&self) -> Vec<Part> {
         let n = self.contours.len();
-        let mut top: Vec<usize> = (0..n).collect();
+        let mut above: Vec<usize> = (0..n)
+            .map(|k| self.contours[k].parent.unwrap_or(k))
+            .collect();
+        let mut top: Vec<usize> = (0..n).map(|k| find(&mut above, k)).collect();
         let mut is_alone = vec![true; n];
-        for (k, root) in top.iter_mut().enumerate() {
-            while let Some(p) = self.contours[*root].parent {
-                *root = p;
-            }
+        for (k, root) in top.iter().enumerate() {
             if *root != k {
                 is_alone[*root] = false;
             }

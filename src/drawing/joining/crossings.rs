@@ -11,6 +11,9 @@ const AT_AN_END: f64 = 1e-3;
 /// Crossings after which the search stops: the drawing is unusable anyway.
 const ENOUGH: usize = 1000;
 
+/// Circles are apart by more than this share of their size, and as many mm: a hundred times what counts as a meeting.
+const APART: f64 = 1e-7;
+
 /// A line or arc and the chain it belongs to.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Member<'a> {
@@ -32,12 +35,15 @@ pub(crate) fn find(
 ) -> Result<Vec<Crossing>, Cancelled> {
     let index = BoxIndex::of(members.iter().map(|m| roomy_box(m.segment)), progress)?;
     let mut found = Vec::new();
+    let circles: Vec<Option<Circle>> = members.iter().map(|m| Circle::of(m.segment)).collect();
     let (mut near, mut stack) = (Vec::new(), Vec::new());
     for (i, p) in members.iter().enumerate() {
         progress.check()?;
         near.clear();
         index.visit(&roomy_box(p.segment), &mut stack, |j| {
-            if j > i && !(j == i + 1 && are_smooth_neighbours(p, &members[j])) {
+            let apart =
+                || matches!((&circles[i], &circles[j]), (Some(p), Some(q)) if p.is_apart(q));
+            if j > i && !apart() && !(j == i + 1 && are_smooth_neighbours(p, &members[j])) {
                 near.push(j);
             }
         });
@@ -56,6 +62,29 @@ pub(crate) fn find(
         }
     }
     Ok(found)
+}
+
+/// The circle that an arc lies on.
+struct Circle {
+    centre: Point,
+    radius: f64,
+}
+
+impl Circle {
+    fn of(s: &Segment) -> Option<Self> {
+        Some(Self {
+            centre: s.centre()?,
+            radius: s.radius(),
+        })
+    }
+    /// Whether two circles lie beside or within one another, by more than rounding: the arcs of rings share all of their
+    /// boxes and no point.
+    fn is_apart(&self, other: &Self) -> bool {
+        let apart = self.centre.distance(other.centre);
+        let (least, most) = (self.radius.min(other.radius), self.radius.max(other.radius));
+        let room = APART * (1.0 + apart + most);
+        apart > most + least + room || apart + least + room < most
+    }
 }
 
 /// Two segments of a chain that follow each other and bend so little together that they cannot meet
