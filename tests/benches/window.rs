@@ -1,7 +1,10 @@
-//! The window while drawings come in: from the drop to the first estimate, the longest frame while a large
-//! file is read, how soon a cancelled reading has ended, and a frame with the large drawing open.
+//! What the window costs: frames of large and of crowded drawings, the longest frame while something large comes
+//! in (a file, an enquiry), from the drop to the first estimate, how soon a cancelled reading has ended, and the
+//! window that nobody touches.
 //!
-//! `cargo bench --bench window`; prints milliseconds.
+//! `cargo bench --bench window`, all of it or what is named: `cargo bench --bench window -- paint`. Prints
+//! milliseconds. A frame is the whole window: layout, shapes and the triangles that the graphics card is given, and
+//! the tree that a screen reader is given, which is left away where none listens.
 
 #[path = "../harness/mod.rs"]
 mod harness;
@@ -10,7 +13,207 @@ use harness::{LONGEST, Window, drop_without_waiting, window_of};
 use std::fmt::Write;
 use std::time::{Duration, Instant};
 
+/// How many frames a figure is the mean of. The system counts a thread's time by ticks of some milliseconds.
+const FRAMES: usize = 60;
+
 fn main() {
+    let named: Vec<_> = std::env::args()
+        .skip(1)
+        .filter(|a| !a.starts_with("--"))
+        .collect();
+    let wanted = |name: &str| named.is_empty() || named.iter().any(|n| n == name);
+    if wanted("paint") {
+        many_segments();
+        many_marks();
+    }
+    if wanted("idle") {
+        idle();
+    }
+    if wanted("arrive") {
+        arriving();
+    }
+    if wanted("enquiry") {
+        enquiry_of(500);
+    }
+}
+
+/// Frames of drawings of 200 000 segments.
+fn many_segments() {
+    let squares = drawing(200_000);
+    let teeth = toothed(20, 5_000);
+    for (what, bytes) in [
+        ("50 000 squares", &squares),
+        ("20 rings of 5 000 teeth", &teeth),
+    ] {
+        let mut window = window_of([1280.0, 800.0]);
+        open(&mut window, "large.dxf", bytes);
+        let segments: usize = (window.state().front()).map_or(0, |f| {
+            f.profile
+                .contours()
+                .iter()
+                .map(|c| c.shape.segments().count())
+                .sum()
+        });
+        println!("{what}: {segments} segments");
+        frames_of(&mut window);
+    }
+}
+
+/// Frames of a plate with 500 openings, each with its number, start hole, lead-in, text and a finding to look at.
+fn many_marks() {
+    for (what, size) in [
+        ("1280×800", [1280.0, 800.0]),
+        ("3840×2160", [3840.0, 2160.0]),
+    ] {
+        let mut window = window_of(size);
+        open(&mut window, "openings.dxf", &plate(25, 20));
+        let file = window.state().front();
+        let findings: usize =
+            file.map_or(0, |f| f.drawing.findings.iter().map(|f| f.at.len()).sum());
+        println!(
+            "plate at {what}: {} contours, {findings} places with a finding, {} texts",
+            file.map_or(0, |f| f.profile.contours().len()),
+            file.map_or(0, |f| f.drawing.notes.len())
+        );
+        frames_of(&mut window);
+        println!("  the same shaded by feed");
+        window.key_press(egui::Key::H);
+        harness::settle(&mut window);
+        frames_of(&mut window);
+    }
+}
+
+/// Opens a drawing and waits until all about it is there.
+fn open(window: &mut Window, name: &str, bytes: &[u8]) {
+    drop_without_waiting(window, name, bytes);
+    until(window, |w| {
+        w.state()
+            .front()
+            .is_some_and(|f| f.name == name && f.paths.is_some())
+    });
+    assert!(
+        window.state_mut().wait_until_idle(4 * LONGEST),
+        "an answer is late"
+    );
+    for _ in 0..10 {
+        window.step();
+    }
+}
+
+/// What frames cost: as it stands, with the pointer on the way over it, panned and zoomed.
+fn frames_of(window: &mut Window) {
+    use egui_kittest::kittest::Queryable as _;
+    let rect = window.get_by_label("Drawing").rect();
+    let at = |k: usize| rect.center() + egui::vec2(3.0 * k as f32 - 90.0, 2.0 * k as f32 - 60.0);
+    let moved = |k| egui::Event::PointerMoved(at(k));
+    cpu_of(window, "nothing moves", |_| Vec::new());
+    cpu_of(window, "the pointer moves", |k| vec![moved(k)]);
+    let button = |pressed| egui::Event::PointerButton {
+        pos: at(0),
+        button: egui::PointerButton::Primary,
+        pressed,
+        modifiers: egui::Modifiers::NONE,
+    };
+    window.event(moved(0));
+    window.event(button(true));
+    window.event(moved(5));
+    window.step();
+    cpu_of(window, "panned", |k| vec![moved(k)]);
+    window.event(button(false));
+    window.step();
+    cpu_of(window, "zoomed", |k| {
+        vec![egui::Event::Zoom(if k < FRAMES / 2 {
+            1.02
+        } else {
+            1.0 / 1.02
+        })]
+    });
+    window.key_press(egui::Key::F);
+    window.step();
+    window.remove_cursor();
+    window.step();
+}
+
+/// CPU of a frame with some events in it, of the thread of the window alone.
+fn cpu_of(window: &mut Window, what: &str, events: impl Fn(usize) -> Vec<egui::Event>) {
+    let (mut frame, mut triangles, mut longest) = (0.0, 0.0, 0.0_f64);
+    let mut count = 0;
+    for k in 0..FRAMES {
+        window.input_mut().events.extend(events(k));
+        let begun = (cpu(), Instant::now());
+        window.step();
+        let laid = cpu();
+        let shapes = window.output().shapes.clone();
+        let cloned = cpu();
+        let meshes = window
+            .ctx
+            .tessellate(shapes, window.output().pixels_per_point);
+        let done = cpu();
+        count = meshes
+            .iter()
+            .map(|m| match &m.primitive {
+                egui::epaint::Primitive::Mesh(m) => m.indices.len() / 3,
+                egui::epaint::Primitive::Callback(_) => 0,
+            })
+            .sum();
+        frame += laid - begun.0;
+        triangles += done - cloned;
+        longest = longest.max(ms(begun.1.elapsed()) - (cloned - laid));
+    }
+    let mean = |sum: f64| sum / FRAMES as f64;
+    println!(
+        "  {what}: {:.1} ms CPU a frame ({:.1} window, {:.1} triangles, {} of them), longest {:.1} ms by the clock",
+        mean(frame + triangles),
+        mean(frame),
+        mean(triangles),
+        count,
+        longest
+    );
+}
+
+/// CPU that this thread has used, milliseconds; where the system does not say it, the clock.
+fn cpu() -> f64 {
+    static BEGUN: std::sync::LazyLock<Instant> = std::sync::LazyLock::new(Instant::now);
+    spent("/proc/thread-self/schedstat".as_ref()).unwrap_or_else(|| ms(BEGUN.elapsed()))
+}
+
+/// CPU that a thread has used, milliseconds, as the system tells it.
+fn spent(file: &std::path::Path) -> Option<f64> {
+    let told = std::fs::read_to_string(file).ok()?;
+    let nanoseconds: f64 = told.split(' ').next()?.parse().ok()?;
+    Some(1e-6 * nanoseconds)
+}
+
+/// What a window costs that nobody touches: frames that it asks for, and the time of all its threads.
+fn idle() {
+    let mut window = window_of([1280.0, 800.0]);
+    let all = || -> f64 {
+        let threads = std::fs::read_dir("/proc/self/task")
+            .into_iter()
+            .flatten()
+            .flatten();
+        threads
+            .filter_map(|t| spent(&t.path().join("schedstat")))
+            .sum()
+    };
+    let asked = window
+        .output()
+        .viewport_output
+        .values()
+        .map(|v| v.repaint_delay)
+        .min();
+    let before = (all(), Instant::now());
+    std::thread::sleep(Duration::from_secs(3));
+    println!(
+        "idle: next frame asked for in {asked:?}, {:.2} ms CPU in {:.1} s",
+        all() - before.0,
+        before.1.elapsed().as_secs_f64()
+    );
+    window.step();
+}
+
+/// From the drop to the estimate, and the longest frame while a large file comes in.
+fn arriving() {
     // A usual file of a customer, under 3 MB: a part exploded to short lines; and one of 500 000 lines.
     let (usual, large) = (exploded(6, 2_000), drawing(500_000));
     println!(
@@ -53,7 +256,18 @@ fn main() {
         println!("frame with it open: {:.1} ms", ms(begun.elapsed()));
     }
     drop(window);
-    enquiry_of(500);
+    let mut window = window_of([1280.0, 800.0]);
+    drop_without_waiting(&mut window, "entities.dxf", &drawing(100_000));
+    let asked = Instant::now();
+    let (seen, longest) = until(&mut window, |w| {
+        let file = w.state().front();
+        file.is_some_and(|f| f.name == "entities.dxf" && f.paths.is_some())
+    });
+    println!(
+        "100 000 entities estimated in {:.1} s, longest frame meanwhile {:.1} ms",
+        (seen - asked).as_secs_f64(),
+        ms(longest)
+    );
 }
 
 /// The longest frame while an enquiry of so many items comes in, is estimated, and is changed as a whole.
@@ -166,6 +380,44 @@ fn drawing(lines: usize) -> Vec<u8> {
         for (i, corner) in corners.into_iter().enumerate() {
             line(&mut out, corner, corners[(i + 1) % 4]);
         }
+    }
+    out.push_str("0\nENDSEC\n0\nEOF\n");
+    out.into_bytes()
+}
+
+/// Rings within one another, each of so many teeth of two sides.
+fn toothed(rings: usize, teeth: usize) -> Vec<u8> {
+    let mut out = HEAD.to_owned();
+    for ring in 1..=rings {
+        let sides = 2 * teeth;
+        let at = |k: usize| {
+            let angle = std::f64::consts::TAU * (k % sides) as f64 / sides as f64;
+            let radius = 50.0 * ring as f64 + 5.0 * (k % 2) as f64;
+            (radius * angle.cos(), radius * angle.sin())
+        };
+        (0..sides).for_each(|k| line(&mut out, at(k), at(k + 1)));
+    }
+    out.push_str("0\nENDSEC\n0\nEOF\n");
+    out.into_bytes()
+}
+
+/// A plate with circles in rows; a text in each, and beside each a short line that ends nowhere.
+fn plate(columns: usize, rows: usize) -> Vec<u8> {
+    let mut out = HEAD.to_owned();
+    let (wide, high) = (20.0 * columns as f64, 20.0 * rows as f64);
+    let corners = [(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)];
+    (0..4).for_each(|k| line(&mut out, corners[k], corners[(k + 1) % 4]));
+    for k in 0..columns * rows {
+        let (x, y) = (
+            10.0 + 20.0 * (k % columns) as f64,
+            10.0 + 20.0 * (k / columns) as f64,
+        );
+        let _ = write!(out, "0\nCIRCLE\n8\nPART\n10\n{x}\n20\n{y}\n40\n8.5\n");
+        let _ = write!(
+            out,
+            "0\nTEXT\n8\nTEXT\n10\n{x}\n20\n{y}\n40\n2.0\n1\nA{k}\n"
+        );
+        line(&mut out, (x + 9.0, y + 9.0), (x + 10.0, y + 9.5));
     }
     out.push_str("0\nENDSEC\n0\nEOF\n");
     out.into_bytes()
