@@ -398,8 +398,7 @@ fn tab_words(page: Page, view: &View<'_>) -> (String, bool) {
             n => (format!("{name} {n}"), true),
         },
         Page::Cautions
-            if cautions::material_caution(view).is_some()
-                || cautions::slugs::may_fall(view) > 0 =>
+            if cautions::material_caution(view).is_some() || cautions::slugs::may_fall(view) =>
         {
             (format!("{name} !"), true)
         }

@@ -19,7 +19,8 @@ pub fn slugs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         return;
     };
     let mut parts: Vec<&FreePart> = f.parts.iter().collect();
-    let holds = |contour| support(contour, view).is_some();
+    let wanting = wanting_support(view);
+    let holds = |contour: usize| wanting.get(contour) == Some(&true);
     parts.sort_by_key(|p| p.caution.is_none() && !holds(p.contour));
     let mut slugs: Vec<&Slug> = f.slugs.iter().collect();
     slugs.sort_by(|a, b| {
@@ -51,19 +52,31 @@ fn support(contour: usize, view: &View<'_>) -> Option<&'static str> {
     start.holds.words()
 }
 
-/// How many pieces are heavy enough to fall, or need more than their tab. Those that may jam are told on the page:
-/// hardly a job is without one.
-pub fn may_fall(view: &View<'_>) -> usize {
+/// Of each contour, whether its tab does not hold by itself. Many contours are asked about at once, and a start is found
+/// by going through all of them.
+fn wanting_support(view: &View<'_>) -> Vec<bool> {
+    let mut out = vec![false; view.file.profile.contours().len()];
+    for start in planned(view.file) {
+        if let Some(own) = out.get_mut(start.contour) {
+            *own = start.holds.words().is_some();
+        }
+    }
+    out
+}
+
+/// Whether a piece is heavy enough to fall, or needs more than its tab. Those that may jam are told on the page: hardly a
+/// job is without one.
+pub fn may_fall(view: &View<'_>) -> bool {
     let figures = view.file.shown_estimate().and_then(|e| e.figures.as_ref());
     let falls = |c: Option<SlugCaution>| c == Some(SlugCaution::MayFall);
-    figures.map_or(0, |f| {
-        let holds = |contour| support(contour, view).is_some();
-        let first = |s: &&Slug| falls(s.caution) || s.piece == 0 && holds(s.contour);
-        let parts = f.parts.iter();
-        f.slugs.iter().filter(first).count()
-            + parts
-                .filter(|p| falls(p.caution) || holds(p.contour))
-                .count()
+    figures.is_some_and(|f| {
+        let wanting = wanting_support(view);
+        let holds = |contour: usize| wanting.get(contour) == Some(&true);
+        let mut parts = f.parts.iter();
+        f.slugs
+            .iter()
+            .any(|s| falls(s.caution) || s.piece == 0 && holds(s.contour))
+            || parts.any(|p| falls(p.caution) || holds(p.contour))
     })
 }
 
