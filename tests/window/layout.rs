@@ -174,6 +174,36 @@ fn a_page_lies_over_the_right_of_the_drawing_which_stays_where_it_is() {
 }
 
 #[test]
+fn in_a_narrow_window_the_part_keeps_beside_a_page_until_the_view_is_moved() {
+    for size in [[800.0, 600.0], [960.0, 600.0]] {
+        let mut window = window_of(size);
+        let part = |w: &Window| {
+            let file = w.state().front().unwrap();
+            let (left, placed) = (drawing(w), drawing(w).with_max_x(size[0]));
+            let placement = file.camera.placement.unwrap();
+            (placement.rect_to_screen(placed, file.model.bounds), left)
+        };
+        let before = part(&window);
+        window.key_press(Key::Y);
+        settle(&mut window);
+        let (seen, left) = part(&window);
+        assert!(left.contains_rect(seen), "{size:?}: {seen:?} in {left:?}");
+        window.key_press(Key::Escape);
+        settle(&mut window);
+        assert_eq!(part(&window), before);
+        // Moved by hand it stays where it was put.
+        let at = before.1.center();
+        window.hover_at(at);
+        window.event(egui::Event::Zoom(1.5));
+        settle(&mut window);
+        let moved = part(&window).0;
+        window.key_press(Key::Y);
+        settle(&mut window);
+        assert_eq!(part(&window).0, moved);
+    }
+}
+
+#[test]
 fn nothing_of_a_page_is_cut_off_or_overlaps() {
     let mut told = Vec::new();
     for size in [[1280.0, 800.0], [960.0, 600.0], [1600.0, 900.0]] {

@@ -12,6 +12,10 @@ use crate::plan::start_offers::StartOffer;
 use egui::emath::{Pos2, Rect};
 use egui::{PointerButton, Response, Ui};
 
+/// In a window narrower than this, points, a page would hide half of the part: as long as nobody moved the view, the
+/// part keeps beside it. In a wider one the drawing stays where it is.
+const NARROW: f32 = 1100.0;
+
 /// What is under the pointer before any curve.
 pub struct Under {
     /// A start hole or join.
@@ -37,7 +41,12 @@ pub fn touch(
     }
     let mut placement = match canvas.camera.placement {
         Some(p) if canvas.camera.moved => p,
-        _ => Placement::fit(model.bounds, rect.size(), canvas.camera.covered),
+        _ => {
+            let narrow = rect.width() < NARROW;
+            let covered = if narrow { canvas.covered } else { 0.0 };
+            let covered = covered.max(canvas.camera.covered);
+            Placement::fit(model.bounds, rect.size(), covered)
+        }
     };
     if !move_start(ui, response, (placement, rect), canvas, view, actions) && response.dragged() {
         placement = placement.panned(response.drag_delta());
