@@ -1,9 +1,10 @@
 //! The drawing: pan, zoom, hover, selection; the wire's path on it.
 //!
-//! The scene holds the polylines and places them, `paint` turns them into shapes that are kept until
-//! something they depend on changes, `pick` answers what is under the cursor. What opens over the drawing
+//! The scene holds the polylines and places them, `paint` turns them into shapes, which are kept as triangles (`baked`)
+//! until something they depend on changes, `pick` answers what is under the cursor. What opens over the drawing
 //! is laid there by the window: the canvas knows no panel.
 
+mod baked;
 mod cut;
 mod feed;
 mod fill;
@@ -28,8 +29,9 @@ use crate::job::Job;
 use crate::plan::timeline::Moment;
 use crate::process::PassNumber;
 use crate::profile::Profile;
+use baked::Baked;
 use egui::emath::{Rect, Vec2};
-use egui::{CursorIcon, Response, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
+use egui::{CursorIcon, Painter, Response, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
 use legend::Legend;
 use paint::Look;
 use std::sync::Arc;
@@ -42,9 +44,9 @@ pub struct Canvas {
     /// Pan and zoom, those of the file in front while it is painted.
     camera: Camera,
     hovered: Option<Target>,
-    painted: Option<(Key, Vec<Shape>)>,
-    cut: Option<(CutKey, Vec<Shape>)>,
-    ghost: Option<(ghost::Key, Vec<Shape>)>,
+    painted: Baked<Key>,
+    cut: Baked<CutKey>,
+    ghost: Baked<ghost::Key>,
     /// How each contour is shown, until profile or job change.
     looks: Option<(Arc<Profile>, Job, Arc<[Look]>)>,
     /// Where the legend of the feed stands, until the view or the paths change.
@@ -174,19 +176,23 @@ pub fn canvas_ui(
     let clock = &view.file.clock;
     let moment = clock.share().and_then(|s| view.file.timing()?.moment(s));
     let seen = (placement, rect);
-    painter.extend(still_shapes(
-        canvas,
+    let still = still_shape(
+        &mut canvas.painted,
+        &painter,
         seen,
         (view, looks),
         moment.as_ref(),
         dark,
         t,
-    ));
+    );
+    painter.add(still);
     if let Some(m) = &moment {
-        painter.extend(moment_shapes(canvas, seen, view, m, dark, t));
+        let shapes = moment_shapes(&mut canvas.cut, &painter, seen, view, m, dark, t);
+        painter.extend(shapes);
     }
     if let Some(ghost) = view.ghost {
-        painter.extend(ghost::shapes(&mut canvas.ghost, ghost, seen, dark, t));
+        let kept = &mut canvas.ghost;
+        painter.add(ghost::shape(kept, &painter, ghost, seen, dark, t));
     }
     painter.extend(prominent_shapes(canvas, seen, view, t));
     notes::paint(&painter, seen, view, t);
@@ -278,7 +284,8 @@ fn about_pointed(
 
 /// What is cut at a moment and where the wire is.
 fn moment_shapes(
-    canvas: &mut Canvas,
+    kept: &mut Baked<CutKey>,
+    painter: &Painter,
     seen: (Placement, Rect),
     view: &View<'_>,
     m: &Moment,
@@ -293,7 +300,8 @@ fn moment_shapes(
         // The shades say where the path is; what is cut would hide them.
         Vec::new()
     } else {
-        finished_shapes(canvas, seen, view, m, dark, t)
+        let shape = finished_shape(kept, painter, seen, view, m, dark, t);
+        shape.into_iter().collect()
     };
     let diameter = file.shown_estimate().map(|e| e.candidate.diameter);
     let wire = cut::Wire {
@@ -311,18 +319,17 @@ fn shaded_pass(moment: Option<&Moment>) -> PassNumber {
 }
 
 /// Everything cut before the step that runs, kept until another step begins.
-fn finished_shapes(
-    canvas: &mut Canvas,
+fn finished_shape(
+    kept: &mut Baked<CutKey>,
+    painter: &Painter,
     (placement, rect): (Placement, Rect),
     view: &View<'_>,
     m: &Moment,
     dark: bool,
     t: &Tokens,
-) -> Vec<Shape> {
+) -> Option<Shape> {
     let file = view.file;
-    let (Some(timing), Some((number, wire, _))) = (file.timing(), &file.course.answer) else {
-        return Vec::new();
-    };
+    let (timing, (number, wire, _)) = (file.timing()?, file.course.answer.as_ref()?);
     let key = CutKey {
         placement,
         rect,
@@ -330,24 +337,21 @@ fn finished_shapes(
         course: (*number, *wire),
         step: m.step,
     };
-    match &canvas.cut {
-        Some((k, shapes)) if *k == key => shapes.clone(),
-        _ => {
-            let shapes = cut::finished(timing, m.step, placement, rect, t.wire(*wire), t);
-            canvas.cut = Some((key, shapes.clone()));
-            shapes
-        }
-    }
+    Some(kept.shape(painter, rect, key, |_| {
+        cut::finished(timing, m.step, placement, rect, t.wire(*wire), t)
+    }))
 }
 
-fn still_shapes(
-    canvas: &mut Canvas,
+/// Everything that lies still, kept until something it depends on changes.
+fn still_shape(
+    kept: &mut Baked<Key>,
+    painter: &Painter,
     (placement, rect): (Placement, Rect),
     (view, looks): (&View<'_>, Arc<[Look]>),
     moment: Option<&Moment>,
     dark: bool,
     t: &Tokens,
-) -> Vec<Shape> {
+) -> Shape {
     let file = view.file;
     let timing = file.timing();
     let pass = shaded_pass(moment);
@@ -374,25 +378,21 @@ fn still_shapes(
         feed: shaded.and(file.course.answer.as_ref()).map(|c| (c.0, pass)),
         outside_stays: file.job.keep == crate::profile::Keep::Outside,
     };
-    match &canvas.painted {
-        Some((k, shapes)) if *k == key => shapes.clone(),
-        _ => {
-            let still = paint::Still {
-                model: &file.model,
-                looks: &key.looks,
-                paths: file.paths.as_ref().map(|(_, wire, p)| (p, t.wire(*wire))),
-                skims: key.skims,
-                faint: key.faint,
-                in_place: &key.in_place,
-                care: &key.care,
-                outside_stays: key.outside_stays,
-            };
-            let mut shapes = paint::still(&still, placement, rect, t);
-            if let Some(feeds) = shaded {
-                shapes.extend(feed::shapes(feeds, placement, rect, t));
-            }
-            canvas.painted = Some((key, shapes.clone()));
-            shapes
+    kept.shape(painter, rect, key, |key| {
+        let still = paint::Still {
+            model: &file.model,
+            looks: &key.looks,
+            paths: file.paths.as_ref().map(|(_, wire, p)| (p, t.wire(*wire))),
+            skims: key.skims,
+            faint: key.faint,
+            in_place: &key.in_place,
+            care: &key.care,
+            outside_stays: key.outside_stays,
+        };
+        let mut shapes = paint::still(&still, placement, rect, t);
+        if let Some(feeds) = shaded {
+            shapes.extend(feed::shapes(feeds, placement, rect, t));
         }
-    }
+        shapes
+    })
 }

@@ -1,6 +1,6 @@
 //! What is cut at a moment: the kerf so far, the waste still in place, and the wire.
 
-use super::paint::{screen_points, thinned};
+use super::paint::{in_sight, screen_points, thinned};
 use crate::geometry::Point;
 use crate::gui::scene::course::{Timing, WayLine};
 use crate::gui::scene::{Placement, near};
@@ -76,6 +76,7 @@ pub fn finished(
             }
             if let Some(points) = screen_points(&way.line, view, rect) {
                 let stroke = stroke(way, s.pass, view.scale, wire, t);
+                let points = in_sight(&points, rect.expand(stroke.width));
                 shapes.push(Shape::line(points, stroke));
             }
         }

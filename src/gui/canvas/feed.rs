@@ -1,6 +1,6 @@
 //! The path by its feed: one hue, strong where the wire is slow; and what the strengths mean.
 
-use super::paint::screen_points;
+use super::paint::{in_sight, screen_points};
 use crate::gui::scene::course::{FEED_LEVELS, FeedShades};
 use crate::gui::scene::{Line, Model, Placement};
 use crate::gui::theme::{SMALL, Tokens, mix};
@@ -33,7 +33,7 @@ pub fn shapes(feeds: &FeedShades, view: Placement, rect: Rect, t: &Tokens) -> Ve
         if let Some(points) = screen_points(line, view, rect) {
             let slow = 1.0 - *level as f32 / (FEED_LEVELS - 1) as f32;
             let stroke = Stroke::new(3.0 + 2.4 * slow, shade(*level, t));
-            out.push(Shape::line(points, stroke));
+            out.push(Shape::line(in_sight(&points, rect), stroke));
         }
     }
     out

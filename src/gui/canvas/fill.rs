@@ -15,7 +15,7 @@ pub struct Boundary<'a> {
     pub keeps_inside: Option<bool>,
 }
 
-/// Spans of kept material within `clip`, each one row high.
+/// Spans of kept material within `clip`, each one row high, or several where it stays the same.
 ///
 /// A point belongs to the deepest cut contour around it; outside all of them stands `outside`, within
 /// `plate` only.
@@ -46,7 +46,7 @@ pub fn rows(boundaries: &[Boundary<'_>], clip: Rect, plate: Option<Rect>) -> Vec
             }
         }
     }
-    let mut out = Vec::new();
+    let mut out = Spans::default();
     let mut inside: Vec<usize> = Vec::new();
     for (row, list) in crossings.iter_mut().enumerate() {
         let y = top as f32 + row as f32;
@@ -58,7 +58,7 @@ pub fn rows(boundaries: &[Boundary<'_>], clip: Rect, plate: Option<Rect>) -> Vec
         let mut push = |from: f32, to: f32| {
             let (from, to) = (from.max(clip.left()), to.min(clip.right()));
             if to > from {
-                out.push(Rect::from_min_max(pos2(from, y), pos2(to, y + 1.0)));
+                out.push(from, to, y);
             }
         };
         for &(x, k) in list.iter() {
@@ -85,8 +85,44 @@ pub fn rows(boundaries: &[Boundary<'_>], clip: Rect, plate: Option<Rect>) -> Vec
         if let (Some(from), Some(p)) = (kept_from, outside) {
             push(from, p.right());
         }
+        out.end_of_row();
     }
-    out
+    out.all
+}
+
+/// Spans row by row; equal ones in rows that follow each other become one.
+#[derive(Default)]
+struct Spans {
+    all: Vec<Rect>,
+    /// Those of the row before and of this one, from the left, by their places in `all`.
+    before: Vec<usize>,
+    now: Vec<usize>,
+    /// How many of those before lie left of the last one of this row.
+    passed: usize,
+}
+
+impl Spans {
+    fn push(&mut self, from: f32, to: f32, y: f32) {
+        let left_of = |k: &usize| self.all[*k].left() < from;
+        while self.before.get(self.passed).is_some_and(left_of) {
+            self.passed += 1;
+        }
+        let above = self.before.get(self.passed).copied();
+        let above = above.filter(|k| (self.all[*k].left(), self.all[*k].right()) == (from, to));
+        let place = above.unwrap_or(self.all.len());
+        match above {
+            Some(k) => self.all[k].max.y = y + 1.0,
+            None => self
+                .all
+                .push(Rect::from_min_max(pos2(from, y), pos2(to, y + 1.0))),
+        }
+        self.now.push(place);
+    }
+    fn end_of_row(&mut self) {
+        std::mem::swap(&mut self.before, &mut self.now);
+        self.now.clear();
+        self.passed = 0;
+    }
 }
 
 #[cfg(test)]
@@ -116,7 +152,10 @@ mod tests {
             keeps_inside,
         };
         let part = [b(&outer, 0, Some(true)), b(&inner, 1, Some(false))];
-        assert_eq!(area(&rows(&part, clip, None)), 2500.0 - 100.0);
+        let spans = rows(&part, clip, None);
+        assert_eq!(area(&spans), 2500.0 - 100.0);
+        // Above the hole, beside it on both sides, and below it.
+        assert_eq!(spans.len(), 4);
         // A hole that is not cut stays.
         let whole = [b(&outer, 0, Some(true)), b(&inner, 1, None)];
         assert_eq!(area(&rows(&whole, clip, None)), 2500.0);

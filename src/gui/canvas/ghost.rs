@@ -1,6 +1,7 @@
 //! The other drawing over the one in front: all of it as a thin broken line, what is gone and what is new told apart by
 //! line and sign, and beside each change what it costs.
 
+use super::baked::Baked;
 use super::paint::{dashed, screen_points};
 use crate::gui::scene::{Ghost, Placement, Stretch};
 use crate::gui::state::View;
@@ -27,24 +28,24 @@ pub struct Key {
 }
 
 /// Its lines, kept until the view changes.
-pub fn shapes(
-    kept: &mut Option<(Key, Vec<Shape>)>,
+pub fn shape(
+    kept: &mut Baked<Key>,
+    painter: &Painter,
     ghost: &Arc<Ghost>,
     (placement, rect): (Placement, Rect),
     dark: bool,
     t: &Tokens,
-) -> Vec<Shape> {
+) -> Shape {
     let key = Key {
         ghost: Arc::as_ptr(ghost),
         placement,
         rect,
         dark,
     };
-    if let Some((k, shapes)) = kept
-        && *k == key
-    {
-        return shapes.clone();
-    }
+    kept.shape(painter, rect, key, |_| lines(ghost, placement, rect, t))
+}
+
+fn lines(ghost: &Ghost, placement: Placement, rect: Rect, t: &Tokens) -> Vec<Shape> {
     let mut out = Vec::new();
     for (stretch, line) in &ghost.lines {
         let Some(points) = screen_points(line, placement, rect) else {
@@ -71,7 +72,6 @@ pub fn shapes(
             }
         }
     }
-    *kept = Some((key, out.clone()));
     out
 }
 

@@ -1,4 +1,5 @@
-//! From polylines to shapes: culled, thinned in screen space, told apart by line and pattern.
+//! From polylines to shapes: culled, thinned in screen space, told apart by line and pattern. What is smaller than its
+//! own line is a dot, and of a line that leaves the view only what is seen is painted.
 
 use super::fill::{Boundary, rows};
 use crate::gui::scene::{Line, Model, PathModel, Placement};
@@ -10,6 +11,10 @@ use egui::{Shape, Stroke};
 
 /// Points nearer than this on the screen are left out.
 const THIN: f32 = 0.7;
+/// A contour of this size on the screen shows nothing but its line: it is painted as a dot, points.
+const TINY: f32 = 2.0;
+/// How far beside the view a line may be out of sight: half of a wide line and the sharpest corner, points.
+const BESIDE: f32 = 40.0;
 /// Ticks on the waste side: their distance and length, screen points.
 const TICK: (f32, f32) = (13.0, 5.0);
 /// Dashes and gaps of open curves.
@@ -61,6 +66,40 @@ pub fn thinned(points: &[Pos2], view: Placement, rect: Rect) -> Vec<Pos2> {
     out
 }
 
+/// The points of a line without those that are beyond one side of the view together with all before and after them:
+/// what is seen stays as it is, however far in one has zoomed.
+pub fn in_sight(points: &[Pos2], rect: Rect) -> Vec<Pos2> {
+    let sight = rect.expand(BESIDE);
+    let sides = |p: &Pos2| {
+        u8::from(p.x < sight.left())
+            | u8::from(p.x > sight.right()) << 1
+            | u8::from(p.y < sight.top()) << 2
+            | u8::from(p.y > sight.bottom()) << 3
+    };
+    let mut out = Vec::with_capacity(points.len().min(4096));
+    // Sides beyond which everything lies since the last point that was kept, and the last point of that.
+    let (mut beyond, mut left_out) = (0, None);
+    for p in points {
+        let s = sides(p);
+        if beyond & s != 0 {
+            beyond &= s;
+            left_out = Some(*p);
+        } else {
+            out.extend(left_out.take());
+            out.push(*p);
+            beyond = s;
+        }
+    }
+    out.extend(left_out);
+    out
+}
+
+/// The dot that a line is which is too small to be seen as one.
+fn dot(line: &Line, view: Placement, rect: Rect) -> Option<Rect> {
+    let seen = view.rect_to_screen(rect, line.bounds);
+    (seen.size().max_elem() <= TINY).then_some(seen)
+}
+
 /// What lies still on the canvas.
 pub struct Still<'a> {
     /// The drawing.
@@ -94,10 +133,13 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         outside_stays,
     } = *still;
     let mut shapes = Vec::new();
-    let contours: Vec<_> = model
-        .contours
-        .iter()
-        .map(|l| screen_points(l, view, rect))
+    let dots: Vec<_> = model.contours.iter().map(|l| dot(l, view, rect)).collect();
+    let contours: Vec<_> = (model.contours.iter().zip(&dots))
+        .map(|(l, dot)| {
+            dot.is_none()
+                .then(|| screen_points(l, view, rect))
+                .flatten()
+        })
         .collect();
     // For the fill a contour around the whole view counts too, so none is left out there.
     let boundaries = boundaries_of(&contours, model, looks, |_, look| {
@@ -128,17 +170,22 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
     if let Some(p) = plate {
         dashed(&mut shapes, &corners(p), Stroke::new(1.0, t.edge), DASH);
     }
-    for (points, look) in contours.iter().zip(looks) {
+    // Behind the shades of the feed the drawn line stands back.
+    let ink = if faint && in_place.is_empty() {
+        mix(t.canvas, t.outline, 0.45)
+    } else {
+        t.outline
+    };
+    let mut tiny = Mesh::default();
+    for ((points, dot), look) in contours.iter().zip(dots).zip(looks) {
         if let Some(points) = points {
-            // Behind the shades of the feed the drawn line stands back.
-            let ink = if faint && in_place.is_empty() {
-                mix(t.canvas, t.outline, 0.45)
-            } else {
-                t.outline
-            };
             contour(&mut shapes, points, *look, ink, rect, t);
+        } else if let Some(dot) = dot.filter(|d| d.intersects(rect)) {
+            let colour = if look.cut { ink } else { t.left_out };
+            tiny.add_colored_rect(dot.expand(0.5 * width(look.role)), colour);
         }
     }
+    shapes.push(Shape::mesh(tiny));
     for line in &model.open {
         if let Some(points) = screen_points(line, view, rect) {
             let stroke = Stroke::new(1.6, t.open_curve);
@@ -196,6 +243,14 @@ fn fill(spans: &[Rect], colour: Color32) -> Shape {
     Shape::mesh(mesh)
 }
 
+/// Width of the line of a contour that is cut, points.
+fn width(role: Role) -> f32 {
+    match role {
+        Role::Outline => 2.0,
+        Role::Opening => 1.3,
+    }
+}
+
 fn contour(
     shapes: &mut Vec<Shape>,
     points: &[Pos2],
@@ -208,11 +263,8 @@ fn contour(
         dashed(shapes, points, Stroke::new(1.4, t.left_out), DOTS);
         return;
     }
-    let width = match look.role {
-        Role::Outline => 2.0,
-        Role::Opening => 1.3,
-    };
-    shapes.push(Shape::line(points.to_vec(), Stroke::new(width, ink)));
+    let stroke = Stroke::new(width(look.role), ink);
+    shapes.push(Shape::line(in_sight(points, rect), stroke));
     if look.role == Role::Opening {
         ticks(shapes, points, rect, t.waste_tick);
     }
@@ -279,20 +331,28 @@ fn wire_paths(
     }
     // The rough last, so that it lies on top.
     for rough in [false, true] {
+        let mut tiny = Mesh::default();
         for (pass, line) in paths.loops.iter().filter(|(p, _)| p.is_rough() == rough) {
             if !rough && !skims {
                 continue;
             }
-            if let Some(points) = screen_points(line, view, rect) {
-                let stroke = if rough {
-                    Stroke::new(1.5, colour)
-                } else {
-                    let fade = 0.5 - 0.08 * (pass.place() as f32 - 1.0).min(4.0);
-                    Stroke::new(1.0, mix(t.canvas, colour, fade))
-                };
+            let stroke = if rough {
+                Stroke::new(1.5, colour)
+            } else {
+                let fade = 0.5 - 0.08 * (pass.place() as f32 - 1.0).min(4.0);
+                Stroke::new(1.0, mix(t.canvas, colour, fade))
+            };
+            if let Some(dot) = dot(line, view, rect) {
+                // The rough lies over its skims.
+                if rough && dot.intersects(rect) {
+                    tiny.add_colored_rect(dot.expand(0.5 * stroke.width), stroke.color);
+                }
+            } else if let Some(points) = screen_points(line, view, rect) {
+                let points = in_sight(&points, rect);
                 shapes.push(Shape::line(points, PathStroke::from(stroke)));
             }
         }
+        shapes.push(Shape::mesh(tiny));
     }
     for at in &paths.uncut {
         let p = view.to_screen(rect, *at);
@@ -341,4 +401,45 @@ pub fn prominent(points: Vec<Pos2>, colour: Color32, ground: Color32) -> [Shape;
         Shape::line(points.clone(), Stroke::new(9.0, mix(ground, colour, 0.35))),
         Shape::line(points, Stroke::new(3.0, colour)),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::emath::pos2;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// Of a line on its way anywhere every stretch that crosses the view is there as it was, in its order, and no
+        /// other stretch crosses the view.
+        #[test]
+        fn what_is_seen_of_a_line_stays_when_the_rest_is_left_out(
+            way in prop::collection::vec((-400.0_f32..900.0, -400.0_f32..900.0), 2..60),
+        ) {
+            let rect = Rect::from_min_max(pos2(0.0, 0.0), pos2(500.0, 500.0));
+            let points: Vec<_> = way.into_iter().map(Pos2::from).collect();
+            let beside = |s: &&[Pos2]| {
+                let both = |of: &dyn Fn(Pos2) -> bool| of(s[0]) && of(s[1]);
+                both(&|p| p.x < -BESIDE) || both(&|p| p.x > 500.0 + BESIDE)
+                    || both(&|p| p.y < -BESIDE) || both(&|p| p.y > 500.0 + BESIDE)
+            };
+            let crossing = |line: &[Pos2]| -> Vec<[Pos2; 2]> {
+                line.windows(2).filter(|s| !beside(s)).map(|s| [s[0], s[1]]).collect()
+            };
+            let kept = in_sight(&points, rect);
+            prop_assert_eq!(crossing(&kept), crossing(&points));
+            prop_assert_eq!((kept.first(), kept.last()), (points.first(), points.last()));
+        }
+    }
+
+    #[test]
+    fn of_a_line_far_outside_little_is_left() {
+        let rect = Rect::from_min_max(pos2(0.0, 0.0), pos2(500.0, 500.0));
+        let around: Vec<_> = (0..4000)
+            .map(|k| std::f32::consts::TAU * k as f32 / 4000.0)
+            .map(|a| pos2(250.0 + 9000.0 * a.cos(), 250.0 + 9000.0 * a.sin()))
+            .collect();
+        // Four sides and the corners between them.
+        assert!(in_sight(&around, rect).len() <= 20);
+    }
 }
