@@ -13,8 +13,10 @@ use harness::{LONGEST, Window, drop_without_waiting, window_of};
 use std::fmt::Write;
 use std::time::{Duration, Instant};
 
-/// How many frames a figure is the mean of. The system counts a thread's time by ticks of some milliseconds.
+/// How many frames a figure is the mean of, and how long it may take. The system counts a thread's time by ticks of
+/// some milliseconds.
 const FRAMES: usize = 60;
+const LONG: f64 = 3000.0;
 
 fn main() {
     let named: Vec<_> = std::env::args()
@@ -137,8 +139,12 @@ fn frames_of(window: &mut Window) {
 /// CPU of a frame with some events in it, of the thread of the window alone.
 fn cpu_of(window: &mut Window, what: &str, events: impl Fn(usize) -> Vec<egui::Event>) {
     let (mut frame, mut triangles, mut longest) = (0.0, 0.0, 0.0_f64);
-    let mut count = 0;
+    let (mut count, mut frames) = (0, 0.0);
     for k in 0..FRAMES {
+        if frame + triangles > LONG {
+            break;
+        }
+        frames += 1.0;
         window.input_mut().events.extend(events(k));
         let begun = (cpu(), Instant::now());
         window.step();
@@ -160,7 +166,7 @@ fn cpu_of(window: &mut Window, what: &str, events: impl Fn(usize) -> Vec<egui::E
         triangles += done - cloned;
         longest = longest.max(ms(begun.1.elapsed()) - (cloned - laid));
     }
-    let mean = |sum: f64| sum / FRAMES as f64;
+    let mean = |sum: f64| sum / frames;
     println!(
         "  {what}: {:.1} ms CPU a frame ({:.1} window, {:.1} triangles, {} of them), longest {:.1} ms by the clock",
         mean(frame + triangles),
