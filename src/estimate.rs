@@ -181,10 +181,23 @@ pub struct Figures {
     pub doubts: Doubts,
 }
 
+/// Minutes of every share, in the order of [`Share::ALL`].
+pub type Shares = [Minutes; Share::ALL.len()];
+
 impl Figures {
     /// Minutes of one share.
     pub fn share(&self, share: Share) -> Minutes {
         self.steps.iter().map(|s| s.share(share)).sum()
+    }
+    /// Minutes of every share, in one walk through the steps.
+    pub fn shares(&self) -> Shares {
+        let mut sums = Shares::default();
+        for step in &self.steps {
+            for (sum, share) in sums.iter_mut().zip(Share::ALL) {
+                *sum += step.share(share);
+            }
+        }
+        sums
     }
     /// Minutes beside the machine's time of a part: loading, or dressing.
     pub fn beside_minutes(&self, kind: StepKind) -> Minutes {

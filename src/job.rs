@@ -212,6 +212,9 @@ impl Job {
 
     /// Whether a contour is cut.
     pub fn cuts(&self, contour: &ProfileContour) -> bool {
+        if self.part.is_empty() && self.left_out.is_empty() {
+            return true;
+        }
         let key = contour_key(contour);
         self.is_about(key) && !self.left_out.contains(&key)
     }

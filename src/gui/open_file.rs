@@ -8,8 +8,8 @@ use super::undo::Undo;
 use crate::drawing::{Drawing, Progress, ReadOptions};
 use crate::estimate::together::Arrangement;
 use crate::estimate::{
-    AtStake, Break, Comparison, Estimate, Figures, PricedRevision, Question, Quotable, Wish,
-    at_stake,
+    AtStake, Break, Comparison, Estimate, Figures, PricedRevision, Question, Quotable, Shares,
+    Wish, at_stake,
 };
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
@@ -75,6 +75,8 @@ pub struct Answer {
     pub at_stake: Vec<Vec<AtStake>>,
     /// Pieces that one estimate cuts.
     pub pieces: usize,
+    /// Where the time of each candidate goes; nothing of one that cannot do it.
+    pub shares: Vec<Shares>,
 }
 
 impl Answer {

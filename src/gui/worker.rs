@@ -14,7 +14,7 @@ use super::scene::course::{Detail, DetailWanted, What, detail};
 use super::tasks::{Done, Task};
 use crate::drawing::{self, Progress};
 use crate::enquiry::DrawingFile;
-use crate::estimate;
+use crate::estimate::{self, Figures};
 use crate::job::Job;
 use crate::library::Library;
 use crate::measures;
@@ -311,8 +311,13 @@ fn answer(request: Request) -> Reply {
             progress,
         } => {
             let result = worked(&progress, || {
+                let comparison = estimate::compare(&profile, &job, &library, &cache);
+                let figures = comparison.estimates.iter().map(|e| e.figures.as_ref());
                 Box::new(Answer {
-                    comparison: estimate::compare(&profile, &job, &library, &cache),
+                    shares: figures
+                        .map(|f| f.map(Figures::shares).unwrap_or_default())
+                        .collect(),
+                    comparison,
                     measures: measures::measure_as(&profile, |k| job.role(&profile, k)),
                     job: (*job).clone(),
                     at_stake: Vec::new(),

@@ -67,11 +67,11 @@ pub fn chips_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Acti
 /// "5 contours · 485 mm".
 fn chip_words(view: &View<'_>) -> String {
     let (file, style) = (view.file, view.style);
-    let cut = || file.profile.contours().iter().filter(|c| file.job.cuts(c));
-    let length: Length = cut().map(|c| c.drawn_length).sum();
+    let cut = file.profile.contours().iter().filter(|c| file.job.cuts(c));
+    let add = |(n, length): (usize, Length), c: &ProfileContour| (n + 1, length + c.drawn_length);
+    let (count, length) = cut.fold((0, Length::ZERO), add);
     let mut words = vec![
-        view.style
-            .count(cut().count(), say!("contour"), say!("contours")),
+        view.style.count(count, say!("contour"), say!("contours")),
         style.length(length),
     ];
     let parts = file.drawing.parts.len();

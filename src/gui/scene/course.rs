@@ -1,6 +1,7 @@
 //! The course of the job on the wire shown, as the time band and the canvas need it; made on the worker.
 
 mod clocks;
+mod seen;
 
 use super::{Ghost, Line};
 use crate::drawing::Progress;
@@ -21,6 +22,7 @@ use crate::profile::{Part, Profile, Revision};
 use crate::units::{Length, Minutes, Money};
 pub use clocks::Clocks;
 use clocks::clocks;
+pub use seen::Seen;
 use std::sync::Arc;
 
 /// Strengths in which the feed is shaded.
@@ -163,6 +165,8 @@ pub struct Timing {
     pub feeds: Vec<FeedShades>,
     /// Pieces that somebody takes out.
     pub pieces: usize,
+    /// Which of the steps a band can show.
+    pub seen: Seen,
 }
 
 impl Timing {
@@ -199,6 +203,7 @@ impl Timing {
         let pieces = f.steps.iter().filter(|s| is_stop(s)).count();
         Some(Self {
             feeds: feeds(e, centre, sagitta),
+            seen: Seen::new(&f.steps, &timeline),
             timeline,
             ways,
             gone,

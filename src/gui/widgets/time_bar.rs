@@ -1,6 +1,6 @@
 //! Where the time goes and how sure that is, on a scale common to all wires.
 
-use crate::estimate::Figures;
+use crate::estimate::{Ranged, Shares};
 use crate::gui::theme::{Tokens, tokens};
 use crate::plan::Share;
 use crate::units::Minutes;
@@ -56,8 +56,10 @@ impl Axis {
 
 /// The stacked bar up to the median, and the range over it.
 pub struct TimeBar<'a> {
-    /// What is shown.
-    pub figures: &'a Figures,
+    /// Where the time goes.
+    pub shares: &'a Shares,
+    /// The whole, with its range.
+    pub minutes: Ranged<Minutes>,
     /// The common scale.
     pub axis: Axis,
     /// The wire's colour.
@@ -84,9 +86,8 @@ impl TimeBar<'_> {
         let pointer = response.hover_pos().filter(|p| bar.y_range().contains(p.y));
         let mut under = None;
         let mut from = Minutes::ZERO;
-        for share in Share::ALL {
-            let part = self.figures.share(share);
-            let to = from + part;
+        for (share, part) in Share::ALL.into_iter().zip(self.shares) {
+            let to = from + *part;
             let span = Rect::from_min_max(
                 pos2(rect.left() + width * self.axis.at(from), bar.top()),
                 pos2(rect.left() + width * self.axis.at(to), bar.bottom()),
@@ -97,24 +98,22 @@ impl TimeBar<'_> {
             }
             paint_share(painter, span, share, self.colour, t);
             if pointer.is_some_and(|p| span.x_range().contains(p.x)) {
-                under = Some(share);
+                under = Some((share, *part));
             }
         }
         self.range(painter, rect, t);
         let response = match under {
-            Some(share) => response.on_hover_text(format!(
-                "{} {}",
-                share.words(),
-                self.style.time(self.figures.share(share))
-            )),
+            Some((share, part)) => {
+                response.on_hover_text(format!("{} {}", share.words(), self.style.time(part)))
+            }
             None => response,
         };
-        (response, under)
+        (response, under.map(|u| u.0))
     }
 
     /// The range over the bar, on a ground of its own so that it is seen on every colour.
     fn range(&self, painter: &Painter, rect: Rect, t: &Tokens) {
-        let m = self.figures.minutes;
+        let m = self.minutes;
         let x = |v| rect.left() + rect.width() * self.axis.at(v);
         let y = rect.center().y;
         for (width, colour) in [(4.0, t.ground), (1.5, t.text)] {

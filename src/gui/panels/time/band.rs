@@ -49,7 +49,8 @@ impl Band<'_> {
         let lane = self.lane(1);
         painter.rect_filled(lane, 2, self.t.sunken);
         let mut painted = lane.left();
-        for (k, s) in self.timing.steps.iter().enumerate() {
+        for &k in &self.timing.seen.steps {
+            let s = &self.timing.steps[k];
             let from = self.x(self.timing.timeline.start_of(k));
             let to = self.x(self.timing.timeline.start_of(k + 1));
             // Steps narrower than the screen shows are painted by the next one that can be seen.
@@ -63,7 +64,7 @@ impl Band<'_> {
                 _ => 1.0,
             };
             let span = Rect::from_min_max(
-                pos2(from.max(painted), lane.bottom() - lane.height() * height),
+                pos2(painted, lane.bottom() - lane.height() * height),
                 pos2(to - gap, lane.bottom()),
             );
             paint_share(painter, span, main_share(s), self.wire, self.t);
@@ -74,14 +75,12 @@ impl Band<'_> {
     /// A bracket over each visit to a contour, with its number where there is room.
     pub fn paint_contours(&self, painter: &Painter) {
         let lane = self.lane(0);
-        let steps = &self.timing.steps;
-        let mut k = 0;
         let mut free_from = lane.left();
-        for visit in steps.chunk_by(|a, b| (a.contour, a.open) == (b.contour, b.open)) {
-            let from = self.x(self.timing.timeline.start_of(k));
-            k += visit.len();
-            let to = self.x(self.timing.timeline.start_of(k));
-            let name = match (visit[0].contour, visit[0].open) {
+        for visit in &self.timing.seen.visits {
+            let from = self.x(self.timing.timeline.start_of(visit.start));
+            let to = self.x(self.timing.timeline.start_of(visit.end));
+            let first = &self.timing.steps[visit.start];
+            let name = match (first.contour, first.open) {
                 (Some(c), _) => format!("{}", c + 1),
                 (None, Some(o)) => say!("open {}", o + 1),
                 (None, None) => continue,
@@ -107,10 +106,7 @@ impl Band<'_> {
     pub fn paint_people(&self, painter: &Painter) {
         let lane = self.lane(0);
         let mut last = f32::NEG_INFINITY;
-        for (k, s) in self.timing.steps.iter().enumerate() {
-            if !s.attended || s.kind == StepKind::Breaks {
-                continue;
-            }
+        for &k in &self.timing.seen.attended {
             let from = self.x(self.timing.timeline.start_of(k));
             let to = self.x(self.timing.timeline.start_of(k + 1));
             let x = 0.5 * (from + to);

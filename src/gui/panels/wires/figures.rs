@@ -65,11 +65,15 @@ pub(super) fn figures_cells(
             }
         }
     }
-    let Some(bar) = c.bar else { return };
+    let shares = view.file.answer.as_ref().and_then(|a| a.shares.get(i));
+    let (Some(bar), Some(shares)) = (c.bar, shares) else {
+        return;
+    };
     let bar = bar_rect(bar, row);
     let share = within(ui, UiBuilder::new().max_rect(bar).id_salt("bar"), |ui| {
         let (response, share) = TimeBar {
-            figures: f,
+            shares,
+            minutes: f.minutes,
             axis,
             colour: t.wire(i),
             name,
