@@ -28,6 +28,7 @@ mod plan;
 mod quote;
 mod reading;
 mod shop;
+mod stopping;
 mod table;
 mod together;
 mod visible;
@@ -57,7 +58,7 @@ struct Arguments {
 /// What the exit status says.
 const EXIT_STATUS: &str = key!(
     "Exit status: 0 all done; 1 some file failed (the others are written all the same); 2 the call is \
-wrong; 3 all done, but for some drawing the verdict is not to quote.\n\nEstimates rest on the shop's own library, rates and \
+wrong; 3 all done, but for some drawing the verdict is not to quote; 130 stopped by Ctrl-C.\n\nEstimates rest on the shop's own library, rates and \
 finished cuts as the window keeps them; --no-shop leaves them out."
 );
 
@@ -129,6 +130,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
         }
     };
+    stopping::heed();
     let mut out = io::BufWriter::new(Visible::new(io::stdout().lock()));
     let result = match arguments.command {
         Command::Measure(arguments) => measure::run(&arguments, &mut out),

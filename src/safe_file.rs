@@ -5,6 +5,7 @@ use std::fs::{self, File, TryLockError};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::{PoisonError, RwLock, RwLockWriteGuard};
 use std::time::{Duration, Instant};
 
 /// Files saved so far by this program.
@@ -16,6 +17,14 @@ const ATTEMPTS: usize = 5;
 /// Longest that another program is waited for.
 const LONGEST_WAIT: Duration = Duration::from_secs(10);
 
+/// Held by every save, and by whoever ends the program between two of them.
+static SAVING: RwLock<()> = RwLock::new(());
+
+/// Waits until no save of this program is under way, and lets none begin until this is dropped.
+pub fn hold_back() -> RwLockWriteGuard<'static, ()> {
+    SAVING.write().unwrap_or_else(PoisonError::into_inner)
+}
+
 /// Writes a file so that a crash or a full disk leaves the old one in place: a temporary file beside it, synced,
 /// renamed over it, and the folder synced.
 ///
@@ -25,6 +34,7 @@ const LONGEST_WAIT: Duration = Duration::from_secs(10);
 /// # Errors
 /// What the system says, also that the file may only be read; the old file is then as it was.
 pub fn save(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let _under_way = SAVING.read().unwrap_or_else(PoisonError::into_inner);
     let path = &behind_links(path)?;
     let (folder, name) = (folder_of(path), name_of(path)?);
     let before = match fs::metadata(path) {

@@ -10,6 +10,7 @@ use super::job_file::{Asked, listed};
 use super::outcome::{Failure, Outcome};
 use super::output::Overwrite;
 use super::reading::Failed;
+use super::stopping::{self, pressed as stopped};
 use super::table;
 use super::visible::{tell, tell_of};
 use crate::enquiry::{Hash, Row, answer_read, library_hash, list, work_hash};
@@ -23,11 +24,8 @@ use std::collections::HashMap;
 use std::io::{IsTerminal as _, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant, SystemTime};
 
-/// Whether Ctrl-C was pressed: drawings under way are finished, no other is begun.
-static STOPPED: AtomicBool = AtomicBool::new(false);
 /// Between two looks at a watched folder. A file counts once it has been still for that long.
 const LOOK_EVERY: Duration = Duration::from_secs(2);
 /// Between two lines of progress on a terminal, and in a file.
@@ -97,12 +95,8 @@ pub(super) fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Fai
     }
     let library = args.with.own.library()?;
     let base = args.with.job_or_assumed(&library)?;
-    // A second Ctrl-C ends it at once. Where no handler can be set, the first does.
-    let _ = ctrlc::set_handler(|| {
-        if STOPPED.swap(true, Ordering::Relaxed) {
-            std::process::exit(130);
-        }
-    });
+    // Drawings under way are finished, no other is begun.
+    stopping::looks_itself();
     let batch = Batch {
         args,
         base,
@@ -165,10 +159,6 @@ fn merge(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         crate::words::style::count(merged.sorted().len(), say!("drawing"), say!("drawings"));
     writeln!(out, "{}: {count}.", to.display())?;
     Ok(merged.outcome())
-}
-
-fn stopped() -> bool {
-    STOPPED.load(Ordering::Relaxed)
 }
 
 /// What all drawings share.

@@ -12,6 +12,7 @@ mod job;
 mod manual;
 mod measure;
 mod quoting;
+mod stopping;
 mod variants;
 mod wanted;
 mod worth;

@@ -1,0 +1,134 @@
+"""Throughput of `kerfcast-cli batch` against a script that only measures, over the same drawings in one run.
+
+Usage: python3 measured_batch.py KERFCAST_CLI DXF_FOLDER COUNT [WORK_FOLDER]
+Made with ezdxf 1.4.5, shapely 2.2.0, Python 3.11. DXF_FOLDER holds drawings of any kind; each is turned about the z axis and moved by
+ezdxf until there are COUNT of them, so that no two are the same bytes. Those that ezdxf cannot read are repeated as they are, with a
+comment in front.
+
+The script opens a drawing as `ezdxf.readfile` does, flattens every curve of the model space to 0.01 mm, joins the chords with shapely
+(`linemerge`, `polygonize`), and sums lengths and areas: no wire path, no time, no cost. It runs in as many processes as the batch has
+threads. Printed are drawings a second of both, their ratio, the largest memory of the batch, and whether rows of its table equal what
+`estimate --csv` gives for single drawings.
+"""
+
+import csv
+import io
+import math
+import multiprocessing
+import os
+import pathlib
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+
+import ezdxf
+from ezdxf import path, recover
+from shapely.geometry import LineString
+from shapely.ops import linemerge, polygonize, unary_union
+
+CHORD_MM = 0.01
+CURVES = "LINE ARC CIRCLE ELLIPSE SPLINE LWPOLYLINE POLYLINE"
+JOB = ["--thickness", "25"]
+COMPARED = 40  # rows held against single estimates, evenly spread
+
+
+def turned(source, target, number):
+    """A copy of a drawing, turned by a degree and a third a copy and moved."""
+    try:
+        doc = ezdxf.readfile(source)
+        angle = math.radians(1 + number / 3)
+        matrix = ezdxf.math.Matrix44.z_rotate(angle) @ ezdxf.math.Matrix44.translate(3 * number, number, 0)
+        for entity in list(doc.modelspace()):
+            try:
+                entity.transform(matrix)
+            except Exception:  # what cannot be turned stays
+                pass
+        doc.saveas(target)
+    except Exception:
+        target.write_bytes(b"999\n%d\n" % number + pathlib.Path(source).read_bytes())
+
+
+def write_drawings(folder, count, target):
+    sources = sorted(pathlib.Path(folder).rglob("*.dxf"))
+    names = [(sources[k % len(sources)], target / f"{k:05}.dxf", k // len(sources)) for k in range(count)]
+    with multiprocessing.Pool() as pool:
+        pool.starmap(turned, names, chunksize=20)
+    return [name[1] for name in names]
+
+
+def measured(name):
+    """Length of the curves of a drawing and area that they close, in its own units."""
+    try:
+        doc = ezdxf.readfile(name)
+    except Exception:
+        try:
+            doc = recover.readfile(name)[0]
+        except Exception:
+            return None
+    length, chains = 0.0, []
+    for entity in doc.modelspace().query(CURVES + " INSERT"):
+        parts = entity.virtual_entities() if entity.dxftype() == "INSERT" else [entity]
+        for part in parts:
+            try:
+                points = [(p.x, p.y) for p in path.make_path(part).flattening(CHORD_MM)]
+            except Exception:
+                continue
+            if len(points) > 1:
+                line = LineString(points)
+                length += line.length
+                chains.append(line)
+    area = sum(p.area for p in polygonize(linemerge(unary_union(chains)))) if chains else 0.0
+    return length, area
+
+
+def rows(text):
+    return list(csv.DictReader(io.StringIO(text.lstrip("\ufeff"))))
+
+
+def main():
+    cli, folder, count = sys.argv[1], sys.argv[2], int(sys.argv[3])
+    work = pathlib.Path(sys.argv[4] if len(sys.argv) > 4 else tempfile.mkdtemp())
+    drawings, table = work / "drawings", work / "table.csv"
+    if not drawings.exists():
+        drawings.mkdir(parents=True)
+        write_drawings(folder, count, drawings)
+    names = sorted(drawings.glob("*.dxf"))
+    table.unlink(missing_ok=True)
+
+    begun = time.perf_counter()
+    call = [cli, "batch", str(drawings), "--no-shop", *JOB, "--out", str(table)]
+    ended = subprocess.run(call, capture_output=True, text=True)
+    batch = time.perf_counter() - begun
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    print(f"batch: {len(names)} drawings, {batch:.1f} s, {len(names) / batch:.1f} a second, exit status {ended.returncode}")
+    print(f"  {used.ru_utime + used.ru_stime:.1f} s of CPU, at most {used.ru_maxrss / 1024:.0f} MB")
+
+    cores = os.cpu_count()
+    begun = time.perf_counter()
+    with multiprocessing.Pool(cores) as pool:
+        answers = pool.map(measured, names, chunksize=10)
+    script = time.perf_counter() - begun
+    read = sum(a is not None for a in answers)
+    print(f"script: {read} of {len(names)} drawings, {script:.1f} s on {cores} cores, {len(names) / script:.1f} a second")
+    print(f"ratio {script / batch:.1f}")
+
+    lines = {row["drawing"]: row for row in rows(table.read_text(encoding="utf-8"))}
+    different = 0
+    chosen = names[:: max(1, len(names) // COMPARED)]
+    for name in chosen:
+        alone = work / "alone.csv"
+        alone.unlink(missing_ok=True)
+        one = work / "one"
+        one.mkdir(exist_ok=True)
+        (one / name.name).write_bytes(name.read_bytes())
+        subprocess.run([cli, "batch", str(one), "--no-shop", *JOB, "--out", str(alone)], capture_output=True)
+        (one / name.name).unlink()
+        row = rows(alone.read_text(encoding="utf-8"))[0]
+        different += row != lines[name.name]
+    print(f"rows held against the same drawing alone: {len(chosen)}, different {different}")
+
+
+if __name__ == "__main__":
+    main()
