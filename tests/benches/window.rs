@@ -34,6 +34,9 @@ fn main() {
     if wanted("arrive") {
         arriving();
     }
+    if wanted("many") {
+        opened_at_once(200, &exploded(6, 2_000));
+    }
     if wanted("enquiry") {
         enquiry_of(500);
     }
@@ -271,6 +274,25 @@ fn arriving() {
     });
     println!(
         "100 000 entities estimated in {:.1} s, longest frame meanwhile {:.1} ms",
+        (seen - asked).as_secs_f64(),
+        ms(longest)
+    );
+}
+
+/// So many usual files dropped at once: until all have been read and the last one is on screen.
+fn opened_at_once(count: usize, usual: &[u8]) {
+    let mut window = window_of([1280.0, 800.0]);
+    for k in 0..count {
+        drop_without_waiting(&mut window, &format!("file {k}.dxf"), usual);
+    }
+    let asked = Instant::now();
+    let last = format!("file {}.dxf", count - 1);
+    let (seen, longest) = until(&mut window, |w| {
+        w.state().desk().entries.len() == count && w.state().front().is_some_and(|f| f.name == last)
+    });
+    println!(
+        "{count} files of {} kB read in {:.1} s, longest frame meanwhile {:.1} ms",
+        usual.len() / 1000,
         (seen - asked).as_secs_f64(),
         ms(longest)
     );

@@ -10,7 +10,7 @@ use kerfcast::geometry::arc_recovery::recover_arcs;
 use kerfcast::geometry::offset::{Side, offset};
 use kerfcast::geometry::route::short_order;
 use kerfcast::geometry::turning::{corner_excess, stretches};
-use kerfcast::geometry::{Contour, Point};
+use kerfcast::geometry::{Contour, Point, Vertex};
 use kerfcast::job::{Candidate, Job};
 use kerfcast::library::Library;
 use kerfcast::plan::PathCache;
@@ -118,9 +118,13 @@ fn order_of_1000_openings(bencher: Bencher<'_, '_>) {
 
 /// Six wires again, with every path in the cache.
 fn again(bencher: Bencher<'_, '_>, change: impl Fn(&mut Job, usize) + Sync) {
+    of(&LARGEST, bencher, change);
+}
+
+fn of(profile: &Profile, bencher: Bencher<'_, '_>, change: impl Fn(&mut Job, usize) + Sync) {
     let cache = PathCache::default();
     let job = Job::starting(Library::built_in());
-    let _ = compare(&LARGEST, &job, Library::built_in(), &cache);
+    let _ = compare(profile, &job, Library::built_in(), &cache);
     let round = std::sync::atomic::AtomicUsize::new(0);
     bencher
         .with_inputs(|| {
@@ -131,7 +135,48 @@ fn again(bencher: Bencher<'_, '_>, change: impl Fn(&mut Job, usize) + Sync) {
             );
             job
         })
-        .bench_refs(|job| compare(&LARGEST, job, Library::built_in(), &cache));
+        .bench_refs(|job| compare(profile, job, Library::built_in(), &cache));
+}
+
+/// A plate of so many openings, no two of one size: rectangles with round corners, and every third one a circle.
+fn plate(openings: u32) -> Profile {
+    let columns = f64::from(openings).sqrt().ceil() as u32;
+    let side = 14.0 * f64::from(columns) + 10.0;
+    let outline = Contour::polygon(&[(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)]);
+    let opening = |k: u32| {
+        let centre = Point::new(f64::from(k % columns), f64::from(k / columns)) * 14.0;
+        let centre = centre + Point::new(12.0, 12.0);
+        let half = 3.0 + 0.002 * f64::from(k);
+        if k.is_multiple_of(3) {
+            return Contour::circle(centre, half);
+        }
+        // A quarter turn has the bulge tan(π/8).
+        let (r, bulge) = (1.0, (std::f64::consts::PI / 8.0).tan());
+        let ways = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)];
+        let corners = ways.into_iter().flat_map(|(x, y)| {
+            let (along, across) = (Point::new(x, y), Point::new(y, -x));
+            let side = centre + across * half;
+            [
+                Vertex {
+                    at: side - along * (half - r),
+                    bulge: 0.0,
+                },
+                Vertex {
+                    at: side + along * (half - r),
+                    bulge,
+                },
+            ]
+        });
+        Contour::new(corners.collect())
+    };
+    Profile::of_shapes(std::iter::once(outline).chain((0..openings).map(opening)))
+}
+
+#[divan::bench(args = [100, 500], sample_count = 30)]
+fn six_wires_on_a_plate_of_openings_after_a_new_thickness(bencher: Bencher<'_, '_>, openings: u32) {
+    of(&plate(openings), bencher, |job, k| {
+        job.thickness = Length::from_mm(30.0 + 0.37 * k as f64);
+    });
 }
 
 #[divan::bench(sample_count = 30)]
