@@ -23,6 +23,8 @@ const DEEPEST: u32 = 14;
 /// Points of a piece that are compared with its arcs: the distance of a smooth curve from a biarc has few bends, so
 /// that little can hide between them (judgement).
 const SAMPLES: u32 = 16;
+/// Those in the middles of the two arcs are compared first: there the curve is furthest off, if it is.
+const MIDDLES: [u32; 2] = [SAMPLES / 4, 3 * SAMPLES / 4];
 /// The derivative vanishes at an end where it leads no further than this share of the way to the middle.
 const STANDS_STILL: f64 = 1e-9;
 /// There the direction is that to a point this share of the way in: near enough for the tangent, far enough for digits.
@@ -111,9 +113,8 @@ fn is_near(
     let circles = pair.map(|s| (s, s.centre(), s.radius()));
     let joint = pair[0].b;
     let across = pair[0].directions().1;
-    // The middles of the two arcs first: there the curve is furthest off, if it is.
-    let middles = [SAMPLES / 4, 3 * SAMPLES / 4];
-    middles.into_iter().chain(1..SAMPLES).all(|k| {
+    let others = (1..SAMPLES).filter(|k| !MIDDLES.contains(k));
+    MIDDLES.into_iter().chain(others).all(|k| {
         let t = start.t + (end.t - start.t) * f64::from(k) / f64::from(SAMPLES);
         let p = f(t).0;
         let (segment, centre, radius) = &circles[usize::from((p - joint).dot(across) > 0.0)];

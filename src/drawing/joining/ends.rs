@@ -185,27 +185,36 @@ fn merge_equal(edges: &[Edge], exact: f64, progress: &Progress) -> Result<Graph,
             )
         };
         let ((x0, x1), (y0, y1)) = (reach(p.x), reach(p.y));
-        let known = (x0..=x1)
-            .flat_map(|i| (y0..=y1).map(move |j| (i, j)))
-            .find_map(|key| {
-                std::iter::successors(grid.get(&key).copied(), |&k| seen[k].2)
-                    .find(|&k| seen[k].0.distance(p) <= exact)
-                    .map(|k| seen[k].1)
-            });
-        let node = graph.add(known);
+        let chain = |first: Option<usize>, seen: &[(Point, Node, Option<usize>)]| {
+            std::iter::successors(first, |&k| seen[k].2)
+                .find(|&k| seen[k].0.distance(p) <= exact)
+                .map(|k| seen[k].1)
+        };
+        let own_only = (x0, y0) == (x1, y1);
+        let mut known = None;
+        if !own_only {
+            let mut cells = (x0..=x1).flat_map(|i| (y0..=y1).map(move |j| (i, j)));
+            known = cells.find_map(|key| chain(grid.get(&key).copied(), &seen));
+        }
         if known.is_none() {
             let own = seen.len();
             match grid.entry((x, y)) {
                 Entry::Vacant(cell) => {
                     cell.insert(own);
                 }
-                // Few have room in a cell: they are further apart than half of it.
                 Entry::Occupied(cell) => {
                     let first = *cell.get();
-                    let last = std::iter::successors(Some(first), |&k| seen[k].2).last();
-                    seen[last.unwrap_or(first)].2 = Some(own);
+                    known = chain(Some(first).filter(|_| own_only), &seen);
+                    if known.is_none() {
+                        // Few have room in a cell: they are further apart than half of it.
+                        let last = std::iter::successors(Some(first), |&k| seen[k].2).last();
+                        seen[last.unwrap_or(first)].2 = Some(own);
+                    }
                 }
             }
+        }
+        let node = graph.add(known);
+        if known.is_none() {
             seen.push((p, node, None));
         }
     }
