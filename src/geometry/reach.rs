@@ -13,6 +13,8 @@ use rstar::{AABB, PointDistance, RTree, RTreeObject};
 
 /// Depths below this are rounding and no uncut material, mm.
 pub const REACH_TOLERANCE: f64 = 1e-3;
+/// Arcs are about one centre where theirs are so near, mm: a thousandth of the tolerance.
+const ONE_CENTRE: f64 = 1e-3 * REACH_TOLERANCE;
 /// Distance between samples along lines, mm; corners and arcs are sampled more finely.
 const STEP: f64 = 0.5;
 /// Samples of one contour at most, but for two a segment: contours of many metres are sampled more coarsely.
@@ -33,13 +35,23 @@ pub struct Unreached {
     pub area: f64,
 }
 
-struct IndexedSegment(Segment);
+/// A segment with its box, which the index asks for again and again.
+struct IndexedSegment(Segment, AABB<[f64; 2]>);
+
+impl IndexedSegment {
+    fn of(s: Segment) -> Self {
+        let b = s.bounds();
+        Self(
+            s,
+            AABB::from_corners([b.min.x, b.min.y], [b.max.x, b.max.y]),
+        )
+    }
+}
 
 impl RTreeObject for IndexedSegment {
     type Envelope = AABB<[f64; 2]>;
     fn envelope(&self) -> Self::Envelope {
-        let b = self.0.bounds();
-        AABB::from_corners([b.min.x, b.min.y], [b.max.x, b.max.y])
+        self.1
     }
 }
 
@@ -61,7 +73,7 @@ impl PathIndex {
             loops
                 .iter()
                 .flat_map(Contour::segments)
-                .map(IndexedSegment)
+                .map(IndexedSegment::of)
                 .collect(),
         ))
     }
@@ -149,6 +161,49 @@ impl Around<'_> {
         } else {
             self.index.distance(p)
         }
+    }
+    /// Of few the one nearest to a point, where it runs beside a segment as a parallel: a line beside a line, an arc
+    /// about the same centre.
+    fn parallel(&self, s: &Segment, p: Point, reach: f64) -> Option<&Segment> {
+        let away = |t: &Segment| t.nearest(p).0.distance(p);
+        let few = self.few.as_ref()?.iter().map(|t| (away(t), t));
+        let (_, nearest) = few.min_by(|t, u| t.0.total_cmp(&u.0))?;
+        let is_parallel = match (s.centre(), nearest.centre()) {
+            (None, None) => true,
+            (Some(c), Some(d)) => {
+                let between = (s.radius() - nearest.radius()).abs();
+                c.distance(d) <= ONE_CENTRE
+                    && between <= reach + 0.5 * REACH_TOLERANCE
+                    && nearest.radius() > 4.0 * (reach + REACH_TOLERANCE)
+            }
+            _ => false,
+        };
+        is_parallel.then_some(nearest)
+    }
+}
+
+/// The last of samples from one on, up to the last of all, that a parallel reaches, when it reaches all between.
+///
+/// The distance from a line grows to both sides, so what it reaches of another line is one stretch; of two arcs of at
+/// most a half turn about one centre it is one, too, unless they lie across from each other, and then the middle is out.
+fn reached_by_parallel(first: usize, last: usize, is_reached: impl Fn(usize) -> bool) -> usize {
+    let mut to = last;
+    if !is_reached(last) {
+        let (mut near, mut far) = (first, last);
+        while far - near > 1 {
+            let middle = near.midpoint(far);
+            if is_reached(middle) {
+                near = middle;
+            } else {
+                far = middle;
+            }
+        }
+        to = near;
+    }
+    if is_reached(first.midpoint(to)) {
+        to
+    } else {
+        first
     }
 }
 
@@ -262,8 +317,12 @@ fn raw_spans(walk: &Walk, index: &PathIndex, reach: f64) -> Vec<Unreached> {
             coarsest.min(s.radius() / 4.0)
         };
         let n = ((length / step).ceil() as usize).clamp(2, 4000);
-        for i in 0..n {
-            let along = length * i as f64 / n as f64;
+        let place = |i: usize| length * i as f64 / n as f64;
+        let mut next = 0;
+        while next < n {
+            let i = next;
+            next += 1;
+            let along = place(i);
             let p = s.point_at(along);
             let depth = beyond(p);
             if depth > REACH_TOLERANCE {
@@ -271,7 +330,7 @@ fn raw_spans(walk: &Walk, index: &PathIndex, reach: f64) -> Vec<Unreached> {
                     let from = if i == 0 {
                         start
                     } else {
-                        let reached = length * (i - 1) as f64 / n as f64;
+                        let reached = place(i - 1);
                         start + edge(s, reached, along, beyond)
                     };
                     Unreached {
@@ -287,14 +346,22 @@ fn raw_spans(walk: &Walk, index: &PathIndex, reach: f64) -> Vec<Unreached> {
                     span.depth = depth;
                     span.at = p;
                 }
-            } else if let Some(mut span) = open.take() {
-                let was = if i == 0 {
-                    0.0
-                } else {
-                    length * (i - 1) as f64 / n as f64
-                };
-                span.to = start + edge(s, along, was, beyond);
-                out.push(span);
+            } else {
+                if let Some(mut span) = open.take() {
+                    let was = if i == 0 { 0.0 } else { place(i - 1) };
+                    span.to = start + edge(s, along, was, beyond);
+                    out.push(span);
+                }
+                // What a parallel reaches of a line or arc need not be sampled: it is most of a contour.
+                if i + 2 < n
+                    && let Some(path) = around.parallel(s, p, reach)
+                {
+                    let is_reached = |k: usize| {
+                        let p = s.point_at(place(k));
+                        path.nearest(p).0.distance(p) - reach <= REACH_TOLERANCE
+                    };
+                    next = 1 + reached_by_parallel(i, n - 1, is_reached);
+                }
             }
         }
         start += length;
@@ -470,5 +537,24 @@ mod tests {
     fn no_path_means_the_wire_cannot_enter() {
         let slot = Contour::polygon(&[(0.0, 0.0), (9.0, 0.0), (9.0, 0.2), (0.0, 0.2)]);
         assert!(unreached(&slot, &[], 0.131)[0].depth.is_infinite());
+    }
+
+    /// A path that runs along the lower half of a circle and straight back: the upper half lies across from its arc.
+    #[test]
+    fn an_arc_across_from_the_path_is_not_taken_for_its_parallel() {
+        let circle = Contour::circle(Point::ORIGIN, 5.0);
+        let path = Contour::from_segments(&[
+            Segment::new(Point::new(-4.8, 0.0), Point::new(4.8, 0.0), 1.0),
+            Segment::line(Point::new(4.8, 0.0), Point::new(-4.8, 0.0)),
+        ]);
+        let spans = unreached(&circle, &[path], 0.2);
+        let [span] = spans[..] else {
+            panic!("{spans:?}")
+        };
+        // From its top straight down to the path it is the radius, less the reach.
+        assert!((span.depth - 4.8).abs() < 1e-3, "{span:?}");
+        assert!(span.at.distance(Point::new(0.0, 5.0)) < 0.05, "{span:?}");
+        let half = std::f64::consts::PI * 5.0;
+        assert!((span.to - span.from - half).abs() < 0.2, "{span:?}");
     }
 }
