@@ -5,7 +5,7 @@ use clap::Parser;
 use kerfcast::command_line::window::{Arguments, DrawnBy, Theme};
 use kerfcast::gui::{self, Graphics, NoWindow, Start};
 use kerfcast::language::{self, Language};
-use kerfcast::words::start_faults::{StartFault, in_short};
+use kerfcast::words::start_faults::{StartFault, in_short, opengl_alone};
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
@@ -37,6 +37,9 @@ fn main() -> ExitCode {
         None | Some(DrawnBy::Opengl) => Graphics::OpenGl,
         Some(DrawnBy::Software) => Graphics::Software,
     };
+    if graphics == Graphics::Software && !cfg!(feature = "wgpu") {
+        eprintln!("{}", opengl_alone());
+    }
     let Err(no_window) = gui::run(start, graphics) else {
         return ExitCode::SUCCESS;
     };

@@ -41,6 +41,13 @@ pub fn in_short(said: &str) -> String {
     line
 }
 
+/// What a build without the feature `wgpu` says where software is asked for.
+pub fn opengl_alone() -> &'static str {
+    say!(
+        "This build draws with OpenGL alone. With LIBGL_ALWAYS_SOFTWARE=1 in its environment Mesa draws in software."
+    )
+}
+
 impl StartFault {
     /// Which it is, by what the window toolkit said.
     pub fn of(said: &str) -> Self {
