@@ -25,6 +25,7 @@ mod outcome;
 mod output;
 mod own;
 mod plan;
+mod quick_variants;
 mod quote;
 mod reading;
 mod shop;

@@ -19,6 +19,7 @@ pub mod obstacles;
 pub mod one_wire;
 pub mod pass_advice;
 pub mod question;
+pub mod quick_variant;
 pub mod range;
 pub mod revision;
 pub mod set;
@@ -49,6 +50,7 @@ pub use pass_advice::{
     price_of_last_pass,
 };
 pub use question::Question;
+pub use quick_variant::{QuickVariant, VariantWire};
 pub use range::Ranged;
 pub use revision::{ChangePrice, PricedRevision, priced};
 pub use set::{Copies, SetOfParts, set_of_parts};

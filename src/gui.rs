@@ -20,6 +20,7 @@ pub mod pages;
 pub mod pair;
 pub mod panels;
 pub mod paper;
+pub mod picture;
 pub mod planning;
 pub mod quoting;
 mod readers;

@@ -5,6 +5,10 @@ use super::estimate_json::{DifferenceJson, difference_json};
 use super::job::{FlushingArg, JobArguments, checked};
 use super::outcome::{Failure, Outcome};
 use super::own::Own;
+use super::quick_variants::{
+    self, Asked, AskedVariant, RevisedJson, VariantJson, WorthJson, revised_json, variants_json,
+    worth_json,
+};
 use super::reading::Reading;
 use super::shop::ShopArguments;
 use super::visible::tell_of;
@@ -12,15 +16,15 @@ use crate::estimate::{
     Actual, ChangePrice, Estimate, Figures, PricedRevision, Variants, WhyDifferent, compare,
     priced, variants, why_actual,
 };
-use crate::geometry::Segment;
-use crate::job::{Edit, Job, MadeVariant, Variant, contour_key};
+use crate::job::{Edit, Job, MadeVariant};
 use crate::language::said;
 use crate::library::Library;
 use crate::plan::PathCache;
-use crate::profile::{Profile, RevisedKind, Revision};
+use crate::profile::{Profile, Revision};
+use crate::progress::Progress;
 use crate::reason::Unit;
 use crate::units::{Length, Minutes};
-use crate::words::{self, Style, System, figures, job_faults, ways};
+use crate::words::{self, Style, System, figures, ways};
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
@@ -66,6 +70,13 @@ pub struct Arguments {
     /// This contour, numbered from 1 as in the list of contours, is not cut in the second job; may be repeated.
     #[arg(long, value_name = "N")]
     then_leave_out: Vec<usize>,
+    /// A quick variant of the drawing, as NAME: CHANGE, CHANGE. Changes are inside-radii=MM, thickness=MM, passes=N,
+    /// scale=FACTOR, mirror and leave-out=N, any of them together. May be repeated: all variants stand in one table with
+    /// the drawing as it is.
+    #[arg(long, value_name = "VARIANT", value_parser = quick_variants::asked_variant,
+        conflicts_with_all = ["other", "actual", "then_thickness", "then_material", "then_passes", "then_flushing",
+            "then_inside_radii", "then_scale", "then_mirror", "then_leave_out"])]
+    variant: Vec<AskedVariant>,
     /// Minutes of cutting that the job really took, corners included, without stops and threading: the estimate is
     /// then held against that.
     #[arg(long, value_name = "TIME", conflicts_with = "other", value_parser = time)]
@@ -87,6 +98,8 @@ struct ComparedJson {
     other: Option<String>,
     revision: Option<RevisionJson>,
     wires: Vec<WireJson>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    variants: Vec<VariantJson>,
 }
 
 /// How the drawings lie on each other, and what became of every contour.
@@ -98,23 +111,6 @@ struct RevisionJson {
     inside_radii_made: usize,
     inside_radii_without_room: usize,
     contours: Vec<RevisedJson>,
-}
-
-#[derive(Serialize)]
-struct RevisedJson {
-    what: &'static str,
-    before: Option<usize>,
-    after: Option<usize>,
-    moved_mm: Option<f64>,
-    new_line_mm: f64,
-    old_line_mm: f64,
-}
-
-/// What one change costs with a wire.
-#[derive(Serialize)]
-struct WorthJson {
-    minutes: f64,
-    cost: f64,
 }
 
 #[derive(Serialize)]
@@ -171,11 +167,12 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     args.shop.apply(&mut job.shop)?;
     let then = args.then(&job, library)?;
     let redrawn = args.redraws();
-    if args.other.is_none() && args.actual.is_none() && then == job && !redrawn {
+    let asks_nothing = args.actual.is_none() && args.variant.is_empty();
+    if args.other.is_none() && asks_nothing && then == job && !redrawn {
         let message = say!(
             "Nothing to compare. Name another drawing, say what differs with --then-thickness, \
                        --then-material, --then-passes, --then-flushing, --then-inside-radii, --then-scale, \
-                       --then-mirror or --then-leave-out, or give the --actual minutes."
+                       --then-mirror or --then-leave-out, name variants with --variant, or give the --actual minutes."
         );
         return Err(Failure::Call(message.to_owned()));
     }
@@ -194,6 +191,9 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         }
     }
     let first = &drawings[0].profile;
+    if !args.variant.is_empty() {
+        return write_variants(args, (first, &job), library, out);
+    }
     let made = args.made(&drawings.last().unwrap_or(&drawings[0]).profile, &then)?;
     let estimates = |profile: &Profile, job: &Job| {
         compare(profile, job, library, &PathCache::default()).estimates
@@ -217,7 +217,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         let both = ((first, cut.as_slice()), (&made.profile, &*made.cut()));
         // A drawing that was only changed here lies where it lay.
         let laid = if args.other.is_some() {
-            Revision::of(both.0, both.1, &|| false)
+            Revision::of(both.0, both.1, &Progress::default()).ok()
         } else {
             Some(Revision::of_the_same(both.0, both.1))
         };
@@ -239,15 +239,12 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                 .iter()
                 .map(|(e, found, prices)| json(e, found.as_ref(), prices.as_ref()))
                 .collect(),
+            variants: Vec::new(),
         };
         serde_json::to_writer_pretty(&mut *out, &json)?;
         writeln!(out)?;
     } else {
-        let style = Style::plain(if args.inch {
-            System::Inch
-        } else {
-            System::Metric
-        });
+        let style = args.style();
         if let Some(r) = &revision {
             let apart = args.other.is_some();
             write_revision(out, r, (first, &made), apart)?;
@@ -258,6 +255,34 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
                 write_prices(out, r, p, style)?;
             }
         }
+    }
+    Ok(Outcome::Done)
+}
+
+/// The variants of a drawing in one table.
+fn write_variants(
+    args: &Arguments,
+    (profile, job): (&Profile, &Job),
+    library: &Library,
+    out: &mut impl Write,
+) -> Result<Outcome, Failure> {
+    let cache = PathCache::default();
+    let as_it_is = compare(profile, job, library, &cache);
+    let asked = &args.variant;
+    let made = quick_variants::estimated(asked, (profile, job), &as_it_is, library, &cache);
+    let made = made.map_err(Failure::Call)?;
+    if args.json {
+        let json = ComparedJson {
+            file: args.file.display().to_string(),
+            other: None,
+            revision: None,
+            wires: Vec::new(),
+            variants: variants_json(&made, profile),
+        };
+        serde_json::to_writer_pretty(&mut *out, &json)?;
+        writeln!(out)?;
+    } else {
+        quick_variants::write(out, &as_it_is, &made, profile, args.style())?;
     }
     Ok(Outcome::Done)
 }
@@ -307,6 +332,14 @@ impl Arguments {
         }
         checked(then, library)
     }
+    /// How numbers are written.
+    fn style(&self) -> Style {
+        Style::plain(if self.inch {
+            System::Inch
+        } else {
+            System::Metric
+        })
+    }
     /// Whether the second drawing is made of the first.
     fn redraws(&self) -> bool {
         self.then_inside_radii.is_some()
@@ -316,56 +349,29 @@ impl Arguments {
     }
     /// The second drawing and its job.
     fn made(&self, profile: &Profile, job: &Job) -> Result<MadeVariant, Failure> {
-        let mut edits = Vec::new();
-        for n in &self.then_leave_out {
-            let Some(c) = n.checked_sub(1).and_then(|k| profile.contours().get(k)) else {
-                let count = profile.contours().len();
-                let message = say!(
-                    "--then-leave-out {n}: the drawing has {count} contours, numbered from 1 to {count}."
-                );
-                return Err(Failure::Call(message));
-            };
-            edits.push(Edit::LeaveOut(contour_key(c)));
-        }
-        edits.extend(self.then_scale.map(Edit::Scale));
-        edits.extend(self.then_mirror.then_some(Edit::Mirror));
+        let mut asked: Vec<Asked> = Vec::new();
+        asked.extend(self.then_leave_out.iter().map(|n| Asked::LeaveOut(*n)));
         let radius = self.then_inside_radii.map(Length::from_mm);
-        edits.extend(radius.map(Edit::InsideRadii));
-        if let Some(edit) = edits.iter().find(|e| !e.is_sane()) {
-            return Err(Failure::Call(job_faults::edit(edit, System::Metric)));
-        }
-        let variant = Variant {
-            name: String::new(),
-            edits,
-        };
+        let edits = [
+            self.then_scale.map(Edit::Scale),
+            self.then_mirror.then_some(Edit::Mirror),
+            radius.map(Edit::InsideRadii),
+        ];
+        asked.extend(edits.into_iter().flatten().map(Asked::Edit));
+        let variant = quick_variants::variant_of(asked, profile).map_err(Failure::Call)?;
         Ok(variant.made(profile, job))
     }
 }
 
 fn revision_json(r: &Revision, before: &Profile, made: &MadeVariant) -> RevisionJson {
     let motion = r.motion_of_drawings(before, &made.profile);
-    let length = |list: &[Segment]| list.iter().map(Segment::length).sum();
     RevisionJson {
         mirrored: motion.mirrored,
         turned_degrees: motion.degrees(),
         moved_mm: [motion.shift.x, motion.shift.y],
         inside_radii_made: made.rounded,
         inside_radii_without_room: made.no_room.len(),
-        contours: r
-            .contours
-            .iter()
-            .map(|c| RevisedJson {
-                what: c.kind.word(),
-                before: c.before,
-                after: c.after,
-                moved_mm: match c.kind {
-                    RevisedKind::Moved(way) => Some(way.mm()),
-                    _ => None,
-                },
-                new_line_mm: length(&c.new_line),
-                old_line_mm: length(&c.old_line),
-            })
-            .collect(),
+        contours: r.contours.iter().map(revised_json).collect(),
     }
 }
 
@@ -434,13 +440,6 @@ fn time(text: &str) -> Result<f64, String> {
 fn decided(v: &Variants) -> impl Iterator<Item = String> + '_ {
     let phrase = |d| words::variants::phrase(d, System::Metric);
     v.decided.iter().map(phrase)
-}
-
-fn worth_json(w: &ChangePrice) -> WorthJson {
-    WorthJson {
-        minutes: w.minutes.min_value(),
-        cost: w.cost.amount(),
-    }
 }
 
 fn json(e: &Estimate, found: Option<&Found>, prices: Option<&PricedRevision>) -> WireJson {

@@ -65,6 +65,7 @@ pub fn priced(revision: &Revision, before: &Figures, after: &Figures) -> PricedR
     let whole = of(after) - of(before);
     let mut each = vec![ChangePrice::NOTHING; revision.contours.len()];
     for (k, c) in revision.differing() {
+        let own = |f: &Figures, i: usize| own(f, i, c.open);
         let then = c.after.map_or(ChangePrice::NOTHING, |i| own(after, i));
         let was = c.before.map_or(ChangePrice::NOTHING, |i| own(before, i));
         each[k] = then - was;
@@ -77,13 +78,16 @@ pub fn priced(revision: &Revision, before: &Figures, after: &Figures) -> PricedR
     }
 }
 
-/// What the steps of one contour take, and their share of the cost.
-fn own(f: &Figures, contour: usize) -> ChangePrice {
-    let is_own = |s: &Step| s.contour == Some(contour);
+/// What the steps of one contour, or of one open curve that is cut on its line, take, and their share of the cost.
+fn own(f: &Figures, number: usize, open: bool) -> ChangePrice {
+    let is_own = |s: &Step| {
+        let of = if open { s.open } else { s.contour };
+        of == Some(number)
+    };
     let steps = f.steps.iter().filter(|s| is_own(s));
     ChangePrice {
         minutes: steps.map(|s| s.minutes).sum(),
-        cost: share_of_cost(f, &is_own, &|k| k == contour),
+        cost: share_of_cost(f, &is_own, &|k| !open && k == number),
     }
 }
 
@@ -91,11 +95,12 @@ fn own(f: &Figures, contour: usize) -> ChangePrice {
 mod tests {
     use super::*;
     use crate::estimate::compare;
-    use crate::geometry::{Contour, Motion, Point};
+    use crate::geometry::{Contour, Motion, Point, Segment};
     use crate::job::{Edit, Job, Variant};
     use crate::library::Library;
     use crate::plan::PathCache;
-    use crate::profile::{Profile, RevisedKind};
+    use crate::profile::{OpenChain, Profile, RevisedKind};
+    use crate::progress::Progress;
     use crate::units::Length;
 
     fn plate(holes: &[f64]) -> Profile {
@@ -123,7 +128,9 @@ mod tests {
             (&before, &all(&before)),
             (&after, &all(&after)),
             Motion::NONE,
+            &Progress::default(),
         );
+        let r = r.expect("nobody stops it");
         let words: Vec<_> = r.contours.iter().map(|c| c.kind.word()).collect();
         assert_eq!(words, ["same", "same", "changed", "added"]);
         let (a, b) = (figures(&before, &job), figures(&after, &job));
@@ -147,7 +154,9 @@ mod tests {
             (&before, &all(&before)),
             (&after, &all(&after)),
             Motion::NONE,
+            &Progress::default(),
         );
+        let r = r.expect("nobody stops it");
         assert_eq!(r.contours[2].kind, RevisedKind::Removed);
         let (a, b) = (figures(&before, &job), figures(&after, &job));
         let p = priced(&r, &a[0], &b[0]);
@@ -156,6 +165,36 @@ mod tests {
         assert!((p.each[2].minutes + own).min_value().abs() < 1e-9);
         // What else is saved are breaks and ways, far less than a tenth of it.
         assert!(p.elsewhere.minutes.min_value().abs() < 0.1 * own.min_value());
+    }
+
+    #[test]
+    fn an_open_curve_costs_what_its_own_steps_take_where_it_is_cut_and_else_nothing() {
+        let line = OpenChain {
+            segments: vec![Segment::new(
+                Point::new(12.0, 4.0),
+                Point::new(40.0, 4.0),
+                0.0,
+            )],
+            drawn_length: Length::from_mm(28.0),
+            layer: String::new(),
+            curves: vec![90],
+        };
+        let before = plate(&[5.0]);
+        let after = before.clone().with_open(vec![line]);
+        let mut job = Job::starting(Library::built_in());
+        let r = Revision::of_the_same((&before, &all(&before)), (&after, &all(&after)));
+        assert_eq!(r.contours.len(), 3);
+        assert!(r.contours[2].open && r.contours[2].kind == RevisedKind::Added);
+        let was = figures(&before, &job);
+        let p = priced(&r, &was[0], &figures(&after, &job)[0]);
+        assert_eq!(p.each[2], ChangePrice::NOTHING);
+        job.choose(90, |c| c.on_line = true);
+        let cut = figures(&after, &job);
+        let p = priced(&r, &was[0], &cut[0]);
+        let own = cut[0].steps.iter().filter(|s| s.open == Some(0));
+        let own: Minutes = own.map(|s| s.minutes).sum();
+        assert!(own.min_value() > 1.0);
+        assert!((p.each[2].minutes - own).min_value().abs() < 1e-9);
     }
 
     #[test]

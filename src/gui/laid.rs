@@ -2,6 +2,7 @@
 
 use super::open_file::OpenFile;
 use super::scene::Ghost;
+use crate::drawing::Progress;
 use crate::geometry::{Motion, Point};
 use crate::profile::{Profile, Revision};
 use std::sync::Arc;
@@ -21,6 +22,8 @@ pub struct LaidWanted {
     pub centre: Point,
     /// Largest distance of chord and arc, mm.
     pub sagitta: f64,
+    /// How far it is, and the way to stop it.
+    pub progress: Progress,
 }
 
 /// The same contours, of which the same are cut.
@@ -54,17 +57,20 @@ impl LaidWanted {
             cut_after: front.job.cut_mask(&front.profile),
             centre: front.model.centre,
             sagitta: front.model.sagitta,
+            progress: Progress::default(),
         }
     }
-    /// Lays the other drawing over the one in front.
+    /// Lays the other drawing over the one in front; nothing where that was stopped.
     pub fn find(&self) -> Option<Laid> {
         let before = (&*self.before, self.cut_before.as_slice());
         let after = (&*self.after, self.cut_after.as_slice());
-        let revision = Revision::of(before, after, &|| false)?;
+        let revision = Revision::of(before, after, &self.progress).ok()?;
         let others = self.before.contours().iter().zip(&self.cut_before);
         let others = others.filter(|c| *c.1).map(|c| &c.0.shape);
         let others = others.map(|c| revision.motion.contour(c));
-        let ghost = Ghost::new(&revision, others, self.centre, self.sagitta);
+        let open = self.before.open().iter();
+        let open = open.map(|c| c.segments.iter().map(|s| revision.motion.segment(s)));
+        let ghost = Ghost::new(&revision, others, open, (self.centre, self.sagitta));
         Some(Laid {
             motion: revision.motion_of_drawings(&self.before, &self.after),
             ghost: Arc::new(ghost),

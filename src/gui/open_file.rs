@@ -279,12 +279,13 @@ impl OpenFile {
     pub fn variant_shown(&self) -> Option<&VariantDone> {
         let shown = self.variant?;
         let done = self.variants.of(0)?.get(shown)?;
-        // Until the next answer comes the list may be another one.
-        (self.job.variants.get(shown) == Some(&done.variant)).then_some(done)
+        // Until the next answer comes the list may be another one. Another name makes no other drawing.
+        let now = self.job.variants.get(shown)?;
+        (now.edits == done.of.variant.edits).then_some(done)
     }
     /// What each of its changes costs with the wire shown.
     pub fn variant_prices(&self) -> Option<&PricedRevision> {
-        let wire = self.variant_shown()?.wires.get(self.shown)?.as_ref()?;
+        let wire = self.variant_shown()?.of.wires.get(self.shown)?.as_ref()?;
         Some(&wire.prices)
     }
     /// What undo would come back to.

@@ -26,6 +26,8 @@ pub enum Kind {
     Export,
     /// The drawing as a picture.
     Picture,
+    /// A picture of a page.
+    Chart,
     /// A quote or a set-up sheet.
     Quote,
     /// A picture for the letterhead.
@@ -51,6 +53,7 @@ impl Kind {
                 say!("Pictures"),
                 &["svg"],
             ),
+            Self::Chart => (say!("Save the picture"), say!("Pictures"), &["svg"]),
             Self::Quote => (say!("Save the quote"), "PDF", &["pdf"]),
             Self::Logo => (
                 say!("A picture for the letterhead"),

@@ -2,11 +2,13 @@
 
 use super::laid::{Laid, LaidWanted};
 use super::open_file::OpenFile;
+use crate::drawing::Progress;
 use crate::estimate::{Figures, PricedRevision, Variants, priced, variants};
 use crate::job::Candidate;
 use crate::library::Library;
 use crate::units::Length;
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 /// One of the two.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,13 +49,43 @@ pub struct Pair {
 /// Drawing, estimate and candidate, of the one in front and of the other.
 pub type PairKey = [(u64, u64, usize); 2];
 
-/// Two drawings that are laid over each other: which, and what came of it.
+/// Two drawings that are laid over each other: which, how far that is, and what came of it.
 #[derive(Default)]
 pub struct Laying {
     /// What was asked for last.
     pub wanted: Option<LaidWanted>,
+    /// Since when.
+    pub since: Option<Instant>,
     /// The answer to it.
     pub found: Option<Arc<Laid>>,
+}
+
+impl Laying {
+    /// Laid within this time, it needs no bar.
+    const NOTICEABLE: Duration = Duration::from_secs(1);
+    /// How often one looks how far it is.
+    pub const LOOK: Duration = Duration::from_millis(150);
+
+    /// How far it is, while it is not done.
+    pub fn progress(&self) -> Option<&Progress> {
+        let progress = &self.wanted.as_ref()?.progress;
+        self.found.is_none().then_some(progress)
+    }
+    /// Whether it takes so long that one wants to see how far it is.
+    pub fn takes_long(&self) -> bool {
+        let long = |since: Instant| since.elapsed() >= Self::NOTICEABLE;
+        self.since.is_some_and(long) && self.progress().is_some_and(|p| !p.is_cancelled())
+    }
+    /// Whether somebody stopped it.
+    pub fn was_stopped(&self) -> bool {
+        self.progress().is_some_and(Progress::is_cancelled)
+    }
+    /// Stops it, if it goes on.
+    pub fn stop(&self) {
+        if let Some(progress) = self.progress() {
+            progress.cancel();
+        }
+    }
 }
 
 impl Pair {

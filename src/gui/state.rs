@@ -6,7 +6,7 @@ use super::learning::{LearnAction, Learning};
 use super::open_file::{OpenFile, Spot, Target, WireQuestion};
 use super::own_library::{LibraryAction, OwnLibrary};
 use super::page::Page;
-use super::pair::Pair;
+use super::pair::{Laying, Pair};
 use super::planning::{PlanAction, Planning};
 use super::quoting::QuoteAction;
 use super::scene::Ghost;
@@ -56,6 +56,10 @@ pub enum Action {
     Compare(usize),
     /// Hold the drawing in front against this open one.
     Against(u64),
+    /// Save a picture by its name: lines and letters as an SVG file.
+    SavePicture(String, String),
+    /// Lay the other drawing over the one in front once more, or stop that.
+    Lay(bool),
     /// Show a variant over the drawing, or none.
     Variant(Option<usize>),
     /// Show a moment, as a share of the whole time; `None` for the whole path.
@@ -254,6 +258,8 @@ pub struct View<'a> {
     pub lots: &'a [u32],
     /// The drawing in front against another one, while that page is open.
     pub pair: Option<&'a Pair>,
+    /// One of both being laid over the other.
+    pub laying: &'a Laying,
     /// Another drawing, or a variant, over the one in front.
     pub ghost: Option<&'a Arc<Ghost>>,
     /// What each change that the ghost shows costs, by its place.

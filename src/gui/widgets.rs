@@ -3,7 +3,6 @@
 mod axis_labels;
 mod belief;
 mod choice;
-mod copying;
 pub mod corner;
 pub mod curve_chart;
 mod elided;
@@ -22,7 +21,6 @@ mod within;
 pub use axis_labels::AxisLabels;
 pub use belief::{Belief, belief};
 pub use choice::{choice, swatch};
-pub use copying::{copying_ui, table};
 pub use elided::{elided, shortened};
 pub use figure::{figure, figure_sensing};
 pub use number_field::set_decimal_sign;

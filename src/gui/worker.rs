@@ -155,9 +155,9 @@ impl Worker {
             Request::Own(task) if task.is_saving() => &self.savings,
             Request::Own(task) if task.is_of_items() => &self.items[0],
             Request::Read(_) | Request::Own(_) => &self.requests[0],
-            Request::Estimate { file, .. } | Request::Lay(file, _) => {
-                &self.requests[of(&self.requests, *file)]
-            }
+            Request::Estimate { file, .. } => &self.requests[of(&self.requests, *file)],
+            // Long work with large drawings, which holds up no estimate.
+            Request::Lay(file, _) => &self.items[of(&self.items, *file)],
             Request::Detail(wanted) => &self.requests[of(&self.requests, wanted.file)],
             Request::Item(wanted) => &self.items[of(&self.items, wanted.id)],
         };

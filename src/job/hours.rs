@@ -177,6 +177,12 @@ impl StaffedHours {
             })
             .find(|(_, to)| *to > moment)
     }
+    /// When to begin what is to run on alone: an hour before everybody leaves, on the day of a moment or the next on
+    /// which somebody comes; that moment itself where it lies in the hour. Hours that are not sane have none.
+    pub fn last_hour(&self, moment: f64) -> Option<WeekTime> {
+        let (from, to) = self.shift_at(moment)?;
+        Some(WeekTime::after_monday((to - 60.0).max(from).max(moment)))
+    }
     /// Whether somebody is there at a moment.
     pub fn is_staffed(&self, moment: f64) -> bool {
         self.shift_at(moment)
@@ -292,6 +298,16 @@ mod tests {
         // A night shift runs on past midnight, into a day without a shift of its own.
         let night = StaffedHours::parse("Fri 22:00-6:00").expect("hours");
         assert!(night.is_staffed(at("Sat 5:59")) && !night.is_staffed(at("Sat 6:00")));
+        // What is to run through a night is begun an hour before everybody leaves.
+        let hour = |text: &str| h.last_hour(at(text)).map(|t| t.to_string());
+        for (now, begin) in [
+            ("Mon 9:00", "Mon 15:00"),
+            ("Mon 15:20", "Mon 15:20"),
+            ("Mon 16:00", "Tue 15:00"),
+            ("Fri 18:00", "Mon 15:00"),
+        ] {
+            assert_eq!(hour(now).as_deref(), Some(begin), "{now}");
+        }
         // Round the clock there is always somebody.
         let always = StaffedHours::parse("Mon-Sun 6:00-6:00").expect("hours");
         assert!((0..1000).all(|k| always.is_staffed(f64::from(k) * 17.3)));

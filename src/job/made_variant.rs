@@ -223,4 +223,21 @@ mod tests {
             assert_eq!(made(&[edit]).profile, plate());
         }
     }
+
+    #[test]
+    fn several_edits_are_made_together_and_a_radius_is_that_of_the_scaled_drawing() {
+        let p = plate();
+        let key = contour_key(&p.contours()[2]);
+        let radius = Length::from_mm(0.3);
+        let variant = Variant::of(Edit::InsideRadii(radius))
+            .with(Edit::Thickness(Length::from_mm(12.0)))
+            .with(Edit::Scale(2.0))
+            .with(Edit::LeaveOut(key));
+        let v = variant.made(&p, &Job::starting(Library::built_in()));
+        assert_eq!(v.cut(), [true, true, false]);
+        assert_eq!((v.job.thickness.mm(), v.rounded), (12.0, 4));
+        // A square of twice the side, of whose corners each loses r²·(1 − π/4).
+        let by_hand = 400.0 - 4.0 * 0.09 * (1.0 - PI / 4.0);
+        assert!((areas(&v.profile)[1] - by_hand).abs() < 1e-9);
+    }
 }

@@ -9,6 +9,7 @@ use super::Profile;
 use super::same::{Fit, Loop, SAME, middle, samples};
 use crate::geometry::boxes::Boxes;
 use crate::geometry::{Bounds, Contour, Motion, Point, Segment};
+use crate::progress::{Cancelled, Progress};
 use std::collections::HashMap;
 use std::f64::consts::FRAC_PI_2;
 
@@ -51,11 +52,13 @@ pub(super) struct Lines {
 }
 
 impl Lines {
-    /// Of contours with their numbers.
-    pub(super) fn of<'a>(contours: impl IntoIterator<Item = (usize, &'a Contour)>) -> Self {
+    /// Of contours or open curves with their numbers.
+    pub(super) fn of<S: IntoIterator<Item = Segment>>(
+        curves: impl IntoIterator<Item = (usize, S)>,
+    ) -> Self {
         let (mut segments, mut owners, mut length) = (Vec::new(), Vec::new(), 0.0);
-        for (owner, c) in contours {
-            for s in c.segments() {
+        for (owner, curve) in curves {
+            for s in curve {
                 length += s.length();
                 segments.push(s);
                 owners.push(owner);
@@ -160,25 +163,26 @@ struct Seen {
     directions: Vec<f64>,
 }
 
-/// Middle of a contour's line, which does not depend on how its curves are chopped.
-pub(super) fn middle_of(c: &Contour) -> Point {
-    let (mut moment, mut length) = (Point::ORIGIN, 0.0);
-    for s in c.segments() {
+/// Middle of a line, which does not depend on how its curves are chopped.
+pub(super) fn middle_of(line: impl IntoIterator<Item = Segment>) -> Point {
+    let (mut moment, mut length, mut first) = (Point::ORIGIN, 0.0, None);
+    for s in line {
         let l = s.length();
         moment = moment + middle(&s) * l;
         length += l;
+        first = first.or(Some(s.a));
     }
     if length > 0.0 {
         moment * (1.0 / length)
     } else {
-        c.vertices().first().map_or(Point::ORIGIN, |v| v.at)
+        first.unwrap_or(Point::ORIGIN)
     }
 }
 
 impl Seen {
     fn of(shapes: Vec<Contour>) -> Self {
-        let lines = Lines::of(shapes.iter().enumerate());
-        let middles: Vec<Point> = shapes.iter().map(middle_of).collect();
+        let lines = Lines::of(shapes.iter().map(Contour::segments).enumerate());
+        let middles: Vec<Point> = shapes.iter().map(|c| middle_of(c.segments())).collect();
         let mut marks = Vec::new();
         let mut edges: Vec<(f64, f64)> = Vec::new();
         let whole = lines.bounds.diagonal().max(f64::MIN_POSITIVE);
@@ -421,12 +425,17 @@ fn refined(points: &[Point], lines: &Lines, start: Motion, reach: f64) -> Motion
 /// The motion that lays the most of one profile's lines on the other's: from coordinates about the origin of `before`
 /// to those about the origin of `after`. Only contours that are cut count.
 ///
-/// `None` as soon as `stop` says so, and where either has no contour that is cut.
+/// `None` where either has no contour that is cut.
+///
+/// # Errors
+/// It was cancelled.
 pub fn best_motion(
     (before, cut_before): (&Profile, &[bool]),
     (after, cut_after): (&Profile, &[bool]),
-    stop: &dyn Fn() -> bool,
-) -> Option<Motion> {
+    progress: &Progress,
+) -> Result<Option<Motion>, Cancelled> {
+    /// Shares of the work: looking for motions, and refining the best of them.
+    const LOOKING: f64 = 0.4;
     let shapes = |p: &Profile, cut: &[bool]| -> Vec<Contour> {
         let all = p.contours.iter().zip(cut).filter(|c| *c.1);
         all.map(|c| c.0.shape.clone()).collect()
@@ -434,7 +443,7 @@ pub fn best_motion(
     let a = Seen::of(shapes(before, cut_before));
     let b = Seen::of(shapes(after, cut_after));
     if a.shapes.is_empty() || b.shapes.is_empty() {
-        return None;
+        return Ok(None);
     }
     let as_drawn = Motion {
         shift: before.origin.place() - after.origin,
@@ -445,20 +454,26 @@ pub fn best_motion(
     let quick = a.lines.points(QUICK);
     let over = a.turned_over();
     let mut tried: Vec<(f64, Motion)> = Vec::new();
-    for (mirrored, seen) in [(false, &a), (true, &over)] {
-        let turns = angles(seen, &b).into_iter();
-        let voted = turns.flat_map(|turn| {
+    for (half, (mirrored, seen)) in [(false, &a), (true, &over)].into_iter().enumerate() {
+        progress.check()?;
+        let turns = angles(seen, &b);
+        let count = turns.len().max(1) as f64;
+        let voted = turns.into_iter().enumerate().flat_map(|(k, turn)| {
+            let far = 0.5 * (half as f64 + k as f64 / count);
             let shifts = shifts(seen, &b, turn).into_iter();
-            shifts.map(move |shift| Motion {
-                mirrored: false,
-                turn,
-                shift,
+            shifts.map(move |shift| {
+                let motion = Motion {
+                    mirrored: false,
+                    turn,
+                    shift,
+                };
+                (far, motion)
             })
         });
-        for motion in voted.chain(by_single_contours(seen, &b)) {
-            if stop() {
-                return None;
-            }
+        let single = by_single_contours(seen, &b).into_iter();
+        let single = single.map(|motion| (0.5 * (half + 1) as f64, motion));
+        for (far, motion) in voted.chain(single) {
+            progress.step(LOOKING * far)?;
             let motion = Motion { mirrored, ..motion };
             tried.push((b.lines.share_on(&quick, &motion, coarse), motion));
         }
@@ -473,10 +488,9 @@ pub fn best_motion(
     let mut best: Option<(f64, Motion)> = None;
     let laid = tried.into_iter();
     let laid = laid.map(|(_, start)| refined(&fitted, &b.lines, start, 3.0 * coarse));
-    for motion in std::iter::once(as_drawn).chain(laid) {
-        if stop() {
-            return None;
-        }
+    let count = (laid.len() + 1) as f64;
+    for (k, motion) in std::iter::once(as_drawn).chain(laid).enumerate() {
+        progress.step(LOOKING + (1.0 - LOOKING) * k as f64 / count)?;
         let there = b.lines.share_on(&own, &motion, SAME);
         let score = 0.5 * (there + a.lines.share_on(&theirs, &motion.back(), SAME));
         let is_better = |(s, m): &(f64, Motion)| {
@@ -487,7 +501,7 @@ pub fn best_motion(
             best = Some((score, motion));
         }
     }
-    best.map(|b| b.1)
+    Ok(best.map(|b| b.1))
 }
 
 /// How much a motion does beyond leaving the drawing where it was drawn: turned over, turned, shifted.
@@ -497,10 +511,10 @@ fn effort(m: &Motion, as_drawn: &Motion) -> (bool, i64, i64) {
     (m.mirrored, tenths(m.degrees().abs()), tenths(shift * 10.0))
 }
 
-/// Points of a contour at which it is held against another: both ends and the middle of every segment, and no further
+/// Points of a line at which it is held against another: both ends and the middle of every segment, and no further
 /// apart than a share of its length.
-pub(super) fn looked_at(c: &Contour) -> Vec<Point> {
+pub(super) fn looked_at(line: &[Segment]) -> Vec<Point> {
     const POINTS: f64 = 96.0;
-    let segments: Vec<Segment> = c.segments().collect();
-    samples(&segments, c.length() / POINTS).collect()
+    let length: f64 = line.iter().map(Segment::length).sum();
+    samples(line, length / POINTS).collect()
 }

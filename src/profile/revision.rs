@@ -1,9 +1,10 @@
 //! What differs between two drawings of one part: contours that were added, removed, moved or changed, and where.
 
+use super::Profile;
 use super::laid_over::{Lines, best_motion, looked_at, middle_of};
 use super::same::SAME;
-use super::{Profile, ProfileContour};
-use crate::geometry::{Bounds, Contour, Motion, Point, Segment};
+use crate::geometry::{Bounds, Motion, Point, Segment};
+use crate::progress::{Cancelled, Progress};
 use crate::units::Length;
 
 /// A contour that shares at least this of its line with another one is that one, changed.
@@ -41,11 +42,13 @@ impl RevisedKind {
     }
 }
 
-/// One contour before, after, or both.
+/// One contour, or one open curve, before, after, or both.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Revised {
     /// What became of it.
     pub kind: RevisedKind,
+    /// Whether it is an open curve: its numbers are then those of the open chains.
+    pub open: bool,
     /// Its index before; `None` where it was added.
     pub before: Option<usize>,
     /// Its index after; `None` where it was removed.
@@ -62,81 +65,68 @@ pub struct Revised {
 pub struct Revision {
     /// From coordinates about the origin of the profile before to those about the origin of the one after.
     pub motion: Motion,
-    /// In the order of the profile after, then what was removed. Contours that neither job cuts are left out.
+    /// Contours in the order of the profile after, then those that were removed; then the open curves likewise. Contours
+    /// that neither job cuts are left out.
     pub contours: Vec<Revised>,
 }
 
 impl Revision {
-    /// The drawings as they lie best on each other; `None` as soon as `stop` says so. `cut_…` says of every contour
-    /// whether it is cut; what is not is as good as not drawn.
+    /// The drawings as they lie best on each other. `cut_…` says of every contour whether it is cut; what is not is as
+    /// good as not drawn.
+    ///
+    /// # Errors
+    /// It was cancelled.
     pub fn of(
         before: (&Profile, &[bool]),
         after: (&Profile, &[bool]),
-        stop: &dyn Fn() -> bool,
-    ) -> Option<Self> {
+        progress: &Progress,
+    ) -> Result<Self, Cancelled> {
         let as_drawn = Motion {
             shift: before.0.origin.place() - after.0.origin,
             ..Motion::NONE
         };
-        let found = best_motion(before, after, stop);
-        if stop() {
-            return None;
-        }
-        Some(Self::laid(before, after, found.unwrap_or(as_drawn)))
+        let found = best_motion(before, after, progress)?;
+        Self::laid(before, after, found.unwrap_or(as_drawn), progress)
     }
     /// The drawings as they lie on each other under a motion.
+    ///
+    /// # Errors
+    /// It was cancelled.
     pub fn laid(
         (before, cut_before): (&Profile, &[bool]),
         (after, cut_after): (&Profile, &[bool]),
         motion: Motion,
-    ) -> Self {
-        let olds = laid_contours(before, cut_before, |c| motion.contour(&c.shape));
-        let news = laid_contours(after, cut_after, |c| c.shape.clone());
-        Self {
+        progress: &Progress,
+    ) -> Result<Self, Cancelled> {
+        let closed = paired(
+            &laid_contours(before, cut_before, Some(motion)),
+            &laid_contours(after, cut_after, None),
+            progress,
+        )?;
+        let open = paired(
+            &laid_open(before, Some(motion)),
+            &laid_open(after, None),
+            progress,
+        )?;
+        Ok(Self {
             motion,
-            contours: paired(&olds, &news),
-        }
+            contours: with_open(closed, open),
+        })
     }
-    /// A drawing and what was made of it: each contour is held against the one with its number, where it lies.
+    /// A drawing and what was made of it: each contour is held against the one with its number, where it lies; so is each
+    /// open curve.
     pub fn of_the_same(
         (before, cut_before): (&Profile, &[bool]),
         (after, cut_after): (&Profile, &[bool]),
     ) -> Self {
-        let shape = |p: &Profile, k: usize| p.contours[k].shape.clone();
-        let count = before.contours.len().min(after.contours.len());
-        let is_cut = |mask: &[bool], k: usize| mask.get(k).copied().unwrap_or(false);
-        let contours = (0..count).filter_map(|k| {
-            let (old, new) = (shape(before, k), shape(after, k));
-            let one = |kind| Revised {
-                kind,
-                before: Some(k),
-                after: Some(k),
-                new_line: Vec::new(),
-                old_line: Vec::new(),
-            };
-            match (is_cut(cut_before, k), is_cut(cut_after, k)) {
-                (true, true) if old == new => Some(one(RevisedKind::Same)),
-                (true, true) => Some(Revised {
-                    new_line: off_line(&new, &old),
-                    old_line: off_line(&old, &new),
-                    ..one(RevisedKind::Changed)
-                }),
-                (true, false) => Some(Revised {
-                    after: None,
-                    old_line: old.segments().collect(),
-                    ..one(RevisedKind::Removed)
-                }),
-                (false, true) => Some(Revised {
-                    before: None,
-                    new_line: new.segments().collect(),
-                    ..one(RevisedKind::Added)
-                }),
-                (false, false) => None,
-            }
-        });
+        let closed = by_number(
+            &laid_contours(before, cut_before, None),
+            &laid_contours(after, cut_after, None),
+        );
+        let open = by_number(&laid_open(before, None), &laid_open(after, None));
         Self {
             motion: Motion::NONE,
-            contours: contours.collect(),
+            contours: with_open(closed, open),
         }
     }
     /// The motion from the coordinates of one drawing to those of the other.
@@ -160,29 +150,92 @@ impl Revision {
     }
 }
 
-/// A contour where it lies.
+impl Revised {
+    /// A contour of which nothing is told yet.
+    fn plain(kind: RevisedKind, before: Option<usize>, after: Option<usize>) -> Self {
+        Self {
+            kind,
+            open: false,
+            before,
+            after,
+            new_line: Vec::new(),
+            old_line: Vec::new(),
+        }
+    }
+}
+
+/// Contours first, then what became of the open curves.
+fn with_open(mut contours: Vec<Revised>, open: Vec<Revised>) -> Vec<Revised> {
+    contours.extend(open.into_iter().map(|c| Revised { open: true, ..c }));
+    contours
+}
+
+/// A contour or an open curve where it lies.
 struct Laid {
     number: usize,
-    shape: Contour,
+    line: Vec<Segment>,
+    length: f64,
     bounds: Bounds,
 }
 
-fn laid_contours(
-    profile: &Profile,
-    cut: &[bool],
-    place: impl Fn(&ProfileContour) -> Contour,
-) -> Vec<Laid> {
+impl Laid {
+    fn new(number: usize, line: impl Iterator<Item = Segment>, motion: Option<Motion>) -> Self {
+        let place = |s: Segment| motion.map_or(s, |m| m.segment(&s));
+        let line: Vec<Segment> = line.map(place).collect();
+        let mut bounds = Bounds::EMPTY;
+        line.iter().for_each(|s| bounds.include_bounds(&s.bounds()));
+        Self {
+            number,
+            length: line.iter().map(Segment::length).sum(),
+            line,
+            bounds,
+        }
+    }
+}
+
+fn laid_contours(profile: &Profile, cut: &[bool], motion: Option<Motion>) -> Vec<Laid> {
     let all = profile.contours().iter().enumerate().zip(cut);
     all.filter(|(_, cut)| **cut)
-        .map(|((number, c), _)| {
-            let shape = place(c);
-            Laid {
-                number,
-                bounds: shape.bounds(),
-                shape,
-            }
-        })
+        .map(|((number, c), _)| Laid::new(number, c.shape.segments(), motion))
         .collect()
+}
+
+fn laid_open(profile: &Profile, motion: Option<Motion>) -> Vec<Laid> {
+    let all = profile.open().iter().enumerate();
+    all.map(|(number, c)| Laid::new(number, c.segments.iter().copied(), motion))
+        .collect()
+}
+
+/// Each held against the one with its number.
+fn by_number(olds: &[Laid], news: &[Laid]) -> Vec<Revised> {
+    let find = |list: &'_ [Laid], k: usize| list.iter().position(|l| l.number == k);
+    let count = olds.iter().chain(news).map(|l| l.number + 1).max();
+    let one = |k: usize| {
+        let both = (
+            find(olds, k).map(|i| &olds[i]),
+            find(news, k).map(|j| &news[j]),
+        );
+        Some(match both {
+            (Some(old), Some(new)) if old.line == new.line => {
+                Revised::plain(RevisedKind::Same, Some(k), Some(k))
+            }
+            (Some(old), Some(new)) => Revised {
+                new_line: off_line(new, old),
+                old_line: off_line(old, new),
+                ..Revised::plain(RevisedKind::Changed, Some(k), Some(k))
+            },
+            (Some(old), None) => Revised {
+                old_line: old.line.clone(),
+                ..Revised::plain(RevisedKind::Removed, Some(k), None)
+            },
+            (None, Some(new)) => Revised {
+                new_line: new.line.clone(),
+                ..Revised::plain(RevisedKind::Added, None, Some(k))
+            },
+            (None, None) => return None,
+        })
+    };
+    (0..count.unwrap_or(0)).filter_map(one).collect()
 }
 
 /// What both boxes cover in common, of what either covers.
@@ -196,8 +249,8 @@ fn common(a: &Bounds, b: &Bounds) -> f64 {
 }
 
 /// Pairs, best first: shares of the points of one that lie on each of the others, by their place in the list.
-fn shares_on(c: &Contour, lines: &Lines) -> Vec<(usize, f64)> {
-    let points = looked_at(c);
+fn shares_on(of: &Laid, lines: &Lines) -> Vec<(usize, f64)> {
+    let points = looked_at(&of.line);
     let mut hits: Vec<(usize, usize)> = Vec::new();
     for p in &points {
         for owner in lines.owners_at(*p) {
@@ -214,17 +267,18 @@ fn shares_on(c: &Contour, lines: &Lines) -> Vec<(usize, f64)> {
 }
 
 /// Which is which: first those that lie on each other whole, then what shares most, then what has only moved.
-fn paired(olds: &[Laid], news: &[Laid]) -> Vec<Revised> {
-    let lines = |list: &[Laid]| Lines::of(list.iter().enumerate().map(|(k, l)| (k, &l.shape)));
+fn paired(olds: &[Laid], news: &[Laid], progress: &Progress) -> Result<Vec<Revised>, Cancelled> {
+    let lines = |list: &[Laid]| {
+        let curves = list.iter().map(|l| l.line.iter().copied());
+        Lines::of(curves.enumerate())
+    };
     let (old_lines, new_lines) = (lines(olds), lines(news));
-    let there: Vec<_> = olds
-        .iter()
-        .map(|o| shares_on(&o.shape, &new_lines))
-        .collect();
-    let back: Vec<_> = news
-        .iter()
-        .map(|n| shares_on(&n.shape, &old_lines))
-        .collect();
+    let shares = |list: &[Laid], lines: &Lines| {
+        let all = list.iter();
+        all.map(|l| progress.check().map(|()| shares_on(l, lines)))
+            .collect::<Result<Vec<_>, Cancelled>>()
+    };
+    let (there, back) = (shares(olds, &new_lines)?, shares(news, &old_lines)?);
     let share =
         |list: &[(usize, f64)], k: usize| list.iter().find(|s| s.0 == k).map_or(0.0, |s| s.1);
     let mut of_new: Vec<Option<usize>> = vec![None; news.len()];
@@ -239,6 +293,7 @@ fn paired(olds: &[Laid], news: &[Laid]) -> Vec<Revised> {
     }
     let mut open: Vec<(f64, usize, usize)> = Vec::new();
     for (i, o) in olds.iter().enumerate().filter(|o| of_old[o.0].is_none()) {
+        progress.check()?;
         for (j, n) in news.iter().enumerate().filter(|n| of_new[n.0].is_none()) {
             let place = common(&o.bounds, &n.bounds);
             let line = share(&there[i], j).min(share(&back[j], i));
@@ -255,8 +310,9 @@ fn paired(olds: &[Laid], news: &[Laid]) -> Vec<Revised> {
     }
     let mut far: Vec<(f64, usize, usize)> = Vec::new();
     for (i, o) in olds.iter().enumerate().filter(|o| of_old[o.0].is_none()) {
+        progress.check()?;
         for (j, n) in news.iter().enumerate().filter(|n| of_new[n.0].is_none()) {
-            if let Some(way) = moved_by(&o.shape, &n.shape) {
+            if let Some(way) = moved_by(o, n) {
                 far.push((way, i, j));
             }
         }
@@ -267,75 +323,56 @@ fn paired(olds: &[Laid], news: &[Laid]) -> Vec<Revised> {
             (of_old[i], of_new[j]) = (Some(j), Some(i));
         }
     }
-    let mut out: Vec<Revised> = news
-        .iter()
-        .enumerate()
-        .map(|(j, n)| match of_new[j] {
-            Some(i) if same[j] => Revised {
-                kind: RevisedKind::Same,
-                before: Some(olds[i].number),
-                after: Some(n.number),
-                new_line: Vec::new(),
-                old_line: Vec::new(),
-            },
-            Some(i) => {
-                let o = &olds[i];
-                let moved = moved_by(&o.shape, &n.shape);
+    let mut out = Vec::with_capacity(news.len());
+    for (j, n) in news.iter().enumerate() {
+        progress.check()?;
+        let after = Some(n.number);
+        out.push(match of_new[j].map(|i| &olds[i]) {
+            Some(o) if same[j] => Revised::plain(RevisedKind::Same, Some(o.number), after),
+            Some(o) => {
+                let moved = moved_by(o, n).map(|way| RevisedKind::Moved(Length::from_mm(way)));
+                let kind = moved.unwrap_or(RevisedKind::Changed);
                 Revised {
-                    kind: moved.map_or(RevisedKind::Changed, |way| {
-                        RevisedKind::Moved(Length::from_mm(way))
-                    }),
-                    before: Some(o.number),
-                    after: Some(n.number),
-                    new_line: off_line(&n.shape, &o.shape),
-                    old_line: off_line(&o.shape, &n.shape),
+                    new_line: off_line(n, o),
+                    old_line: off_line(o, n),
+                    ..Revised::plain(kind, Some(o.number), after)
                 }
             }
             None => Revised {
-                kind: RevisedKind::Added,
-                before: None,
-                after: Some(n.number),
-                new_line: n.shape.segments().collect(),
-                old_line: Vec::new(),
+                new_line: n.line.clone(),
+                ..Revised::plain(RevisedKind::Added, None, after)
             },
-        })
-        .collect();
-    out.extend(
-        olds.iter()
-            .enumerate()
-            .filter(|o| of_old[o.0].is_none())
-            .map(|(_, o)| Revised {
-                kind: RevisedKind::Removed,
-                before: Some(o.number),
-                after: None,
-                new_line: Vec::new(),
-                old_line: o.shape.segments().collect(),
-            }),
-    );
-    out
+        });
+    }
+    let gone = olds.iter().zip(&of_old).filter(|o| o.1.is_none());
+    out.extend(gone.map(|(o, _)| Revised {
+        old_line: o.line.clone(),
+        ..Revised::plain(RevisedKind::Removed, Some(o.number), None)
+    }));
+    Ok(out)
 }
 
-/// How far a contour was moved to lie on another; `None` where the shapes differ.
-fn moved_by(old: &Contour, new: &Contour) -> Option<f64> {
-    let slack = 0.02 + 2e-3 * old.length();
-    if (old.length() - new.length()).abs() > slack {
+/// How far a line was moved to lie on another; `None` where the shapes differ.
+fn moved_by(old: &Laid, new: &Laid) -> Option<f64> {
+    let slack = 0.02 + 2e-3 * old.length;
+    if (old.length - new.length).abs() > slack {
         return None;
     }
-    let way = middle_of(new) - middle_of(old);
-    let lines = Lines::of([(0, new)]);
-    let moved = old.moved(way);
-    let on = looked_at(&moved)
+    let middle = |l: &Laid| middle_of(l.line.iter().copied());
+    let way = middle(new) - middle(old);
+    let lines = Lines::of([(0, new.line.iter().copied())]);
+    let on = looked_at(&old.line)
         .iter()
-        .all(|p| !lines.owners_at(*p).is_empty());
+        .all(|p| !lines.owners_at(*p + way).is_empty());
     on.then(|| way.norm())
 }
 
-/// The stretches of a contour that do not lie on another.
-fn off_line(of: &Contour, other: &Contour) -> Vec<Segment> {
-    let lines = Lines::of([(0, other)]);
-    let spacing = (of.length() / 400.0).max(SAME);
+/// The stretches of a line that do not lie on another.
+fn off_line(of: &Laid, other: &Laid) -> Vec<Segment> {
+    let lines = Lines::of([(0, other.line.iter().copied())]);
+    let spacing = (of.length / 400.0).max(SAME);
     let mut out = Vec::new();
-    for s in of.segments() {
+    for s in &of.line {
         let l = s.length();
         let pieces = ((l / spacing).ceil() as usize).clamp(1, MOST_PIECES);
         let at = |k: usize| l * k as f64 / pieces as f64;
@@ -362,7 +399,9 @@ fn off_line(of: &Contour, other: &Contour) -> Vec<Segment> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawing::{Progress, ReadOptions, read};
+    use crate::drawing::{ReadOptions, read};
+    use crate::geometry::Contour;
+    use crate::profile::OpenChain;
     use crate::samples;
 
     fn sample(bytes: &[u8]) -> Profile {
@@ -375,12 +414,20 @@ mod tests {
     }
 
     fn revised(before: &Profile, after: &Profile) -> Revision {
-        let found = Revision::of((before, &all(before)), (after, &all(after)), &|| false);
+        let nobody = Progress::default();
+        let found = Revision::of((before, &all(before)), (after, &all(after)), &nobody);
         found.expect("nobody stops it")
     }
 
     fn moved(p: &Profile, m: &Motion) -> Vec<Contour> {
         p.contours().iter().map(|c| m.contour(&c.shape)).collect()
+    }
+
+    fn moved_chain(c: &OpenChain, m: &Motion) -> OpenChain {
+        OpenChain {
+            segments: c.segments.iter().map(|s| m.segment(s)).collect(),
+            ..c.clone()
+        }
     }
 
     /// Numbers from 0 to 1 that are the same every time (Knuth's multiplier, modulo 2⁶⁴).
@@ -420,7 +467,8 @@ mod tests {
             let before = sample(s.bytes);
             for _ in 0..4 {
                 let really = random.motion();
-                let after = Profile::of_shapes(moved(&before, &really));
+                let open = before.open().iter().map(|c| moved_chain(c, &really));
+                let after = Profile::of_shapes(moved(&before, &really)).with_open(open.collect());
                 let found = revised(&before, &after);
                 assert!(found.is_same(), "{}: {really:?}", s.name);
                 let off = furthest_off(&before, &really, &found.motion);
@@ -529,7 +577,9 @@ mod tests {
         let p = Profile::of_shapes(plate(&HOLES));
         let mut cut = all(&p);
         cut[2] = false;
-        let by_shape = Revision::laid((&p, &all(&p)), (&p, &cut), Motion::NONE);
+        let nobody = Progress::default();
+        let by_shape = Revision::laid((&p, &all(&p)), (&p, &cut), Motion::NONE, &nobody);
+        let by_shape = by_shape.expect("nobody stops it");
         let mut by_number = Revision::of_the_same((&p, &all(&p)), (&p, &cut));
         by_number.contours.sort_by_key(|c| c.after.is_none());
         for found in [by_shape, by_number] {
@@ -545,9 +595,87 @@ mod tests {
         }
     }
 
+    /// An open curve through some points.
+    fn curve(points: &[(f64, f64)]) -> OpenChain {
+        let at = |(x, y): (f64, f64)| Point::new(x, y);
+        let segments: Vec<Segment> = points
+            .windows(2)
+            .map(|w| Segment::new(at(w[0]), at(w[1]), 0.0))
+            .collect();
+        OpenChain {
+            drawn_length: Length::from_mm(segments.iter().map(Segment::length).sum()),
+            segments,
+            layer: String::new(),
+            curves: Vec::new(),
+        }
+    }
+
     #[test]
-    fn stopped_it_says_nothing() {
+    fn open_curves_that_came_went_moved_and_stayed_are_told_however_the_new_drawing_lies() {
+        let stays = [(2.0, 20.0), (9.0, 20.0), (9.0, 26.0)];
+        let shifted = |dx: f64| [(20.0 + dx, 2.0), (26.0 + dx, 2.0), (27.0 + dx, 4.0)];
+        let before = Profile::of_shapes(plate(&HOLES)).with_open(vec![
+            curve(&[(40.0, 20.0), (55.0, 20.0)]),
+            curve(&shifted(0.0)),
+            curve(&stays),
+        ]);
+        // One stays, drawn from its other end; one lies 1.5 further on; the straight one is gone; an arrow is new.
+        let mut back = stays;
+        back.reverse();
+        let now = [
+            curve(&back),
+            curve(&shifted(1.5)),
+            curve(&[(44.0, 4.0), (46.0, 6.0), (44.0, 8.0)]),
+        ];
+        let mut random = Random(23);
+        for k in 0..8 {
+            let really = if k == 0 {
+                Motion::NONE
+            } else {
+                random.motion()
+            };
+            let shapes = plate(&HOLES).into_iter().map(|c| really.contour(&c));
+            let open = now.iter().map(|c| moved_chain(c, &really)).collect();
+            let found = revised(&before, &Profile::of_shapes(shapes).with_open(open));
+            let (contours, open): (Vec<_>, Vec<_>) =
+                found.contours.iter().cloned().partition(|c| !c.open);
+            assert!(contours.iter().all(|c| c.kind == RevisedKind::Same));
+            let told = Revision {
+                contours: open,
+                motion: found.motion,
+            };
+            assert_eq!(
+                kinds(&told),
+                [
+                    ("same", Some(2), Some(0)),
+                    ("moved", Some(1), Some(1)),
+                    ("added", None, Some(2)),
+                    ("removed", Some(0), None),
+                ],
+                "{really:?}"
+            );
+            let RevisedKind::Moved(way) = told.contours[1].kind else {
+                panic!("it moved");
+            };
+            assert!((way.mm() - 1.5).abs() < 1e-6, "{way:?}");
+            let length = |list: &[Segment]| list.iter().map(Segment::length).sum::<f64>();
+            assert!((length(&told.contours[3].old_line) - 15.0).abs() < 1e-9);
+            assert!((length(&told.contours[2].new_line) - 32.0_f64.sqrt()).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn it_stops_wherever_it_is_asked_to_and_knows_how_far_it_is() {
         let p = Profile::of_shapes(plate(&HOLES));
-        assert!(Revision::of((&p, &all(&p)), (&p, &all(&p)), &|| true).is_none());
+        let of = |progress: &Progress| Revision::of((&p, &all(&p)), (&p, &all(&p)), progress);
+        let whole = Progress::default();
+        assert!(of(&whole).is_ok_and(|r| r.is_same()));
+        assert!(whole.fraction() > 0.8);
+        for share in [0.0, 0.3, 0.6, 1.0] {
+            let at = 1 + (share * (whole.looks() - 1) as f64) as u64;
+            let stopped = Progress::cancelling_at_look(at);
+            assert_eq!(of(&stopped), Err(Cancelled));
+            assert_eq!(stopped.looks(), at);
+        }
     }
 }

@@ -50,7 +50,23 @@ pub fn change(from: &Job, to: &Job, style: Style) -> String {
     } else if from.begin != to.begin || from.lot_order != to.lot_order {
         say!("begin and order of the lot").to_owned()
     } else if from.variants != to.variants {
-        more_or_less(say!("variant"), from.variants.len(), to.variants.len())
+        let names = |j: &Job| {
+            j.variants
+                .iter()
+                .map(|v| v.name.clone())
+                .collect::<Vec<_>>()
+        };
+        let edits = |j: &Job| {
+            j.variants
+                .iter()
+                .map(|v| v.edits.clone())
+                .collect::<Vec<_>>()
+        };
+        if edits(from) == edits(to) && names(from) != names(to) {
+            say!("name of a variant").to_owned()
+        } else {
+            more_or_less(say!("variant"), from.variants.len(), to.variants.len())
+        }
     } else {
         String::new()
     }

@@ -1,8 +1,9 @@
 //! What was decided otherwise between two jobs, what differs between two drawings of a part, and what a quick variant
 //! has otherwise: one phrase each.
 
-use super::{Style, System, ways, within};
+use super::{Style, System, figures, ways, within};
 use crate::estimate::variants::Otherwise;
+use crate::estimate::{Difference, Figures};
 use crate::geometry::Motion;
 use crate::job::{Candidate, Edit, MadeVariant, Variant, contour_key, passes_words};
 use crate::language::{localised, said};
@@ -33,21 +34,27 @@ pub fn laid(motion: &Motion) -> String {
     say!("The first drawing lies on the second {}", laid_how(motion))
 }
 
-/// "4 contours the same, 1 changed, 1 added".
+/// "4 contours the same, 1 changed, 1 added"; open curves only where one of them differs.
 pub fn counted(r: &Revision) -> String {
-    let mut parts: Vec<String> = Vec::new();
-    for word in [
+    let of = |open: bool, kind: &str| {
+        let all = r.contours.iter();
+        all.filter(|c| c.open == open && c.kind.word() == kind)
+            .count()
+    };
+    let words = [
         say!("same"),
         say!("changed"),
         say!("moved"),
         say!("added"),
         say!("removed"),
-    ] {
-        let n = r.contours.iter().filter(|c| c.kind.word() == word).count();
+    ];
+    let mut parts: Vec<String> = Vec::new();
+    for word in words {
+        let n = of(false, word);
         if n == 0 {
             continue;
         }
-        let the = if word == "same" {
+        let the = if word == words[0] {
             say!("the same")
         } else {
             word
@@ -59,20 +66,42 @@ pub fn counted(r: &Revision) -> String {
         });
     }
     if parts.is_empty() {
-        return say!("no contour in either").to_owned();
+        parts.push(say!("no contour in either").to_owned());
+    }
+    for word in &words[1..] {
+        match of(true, word) {
+            0 => {}
+            1 => parts.push(say!("1 open curve {word}")),
+            n => parts.push(say!("{n} open curves {word}")),
+        }
     }
     parts.join(", ")
 }
 
-/// "contour 3 moved by 0.4 mm"; contours have the numbers of the list, a removed one that of the drawing before.
+/// "contour 3 moved by 0.4 mm"; contours and open curves have the numbers of the list, a removed one that of the drawing
+/// before.
 pub fn revised(c: &Revised, system: System) -> String {
-    match (c.kind, c.after, c.before) {
-        (RevisedKind::Moved(way), Some(k), _) => {
-            say!("contour {} moved by {}", k + 1, within::fine(way, system))
-        }
-        (RevisedKind::Removed, _, Some(k)) => say!("contour {} removed", k + 1),
-        (kind, Some(k), _) | (kind, None, Some(k)) => say!("contour {} {}", k + 1, kind.word()),
-        (kind, None, None) => kind.word().to_owned(),
+    let Some(k) = c.after.or(c.before) else {
+        return c.kind.word().to_owned();
+    };
+    let which = if c.open {
+        say!("open curve {}", k + 1)
+    } else {
+        say!("contour {}", k + 1)
+    };
+    match c.kind {
+        RevisedKind::Moved(way) => say!("{which} moved by {}", within::fine(way, system)),
+        kind => format!("{which} {}", kind.word()),
+    }
+}
+
+/// "5 added" of contours, "5 open curves added".
+pub fn several(n: usize, c: &Revised) -> String {
+    let word = c.kind.word();
+    if c.open {
+        say!("{n} open curves {word}")
+    } else {
+        format!("{n} {word}")
     }
 }
 
@@ -118,6 +147,32 @@ pub fn name(variant: &Variant, profile: &Profile, system: System) -> String {
     } else {
         all.join(", ")
     }
+}
+
+/// Head of the names in a table of variants.
+pub const HEAD: &str = key!("variant");
+
+/// Heads of the other columns: the time, and what is held against the drawing as it is.
+pub fn heads() -> [String; 5] {
+    let mut all = figures::compared().map(|(e, _)| e.difference_head());
+    let mut next = || all.next().unwrap_or_default();
+    [
+        figures::TIME.called().to_owned(),
+        next(),
+        next(),
+        next(),
+        next(),
+    ]
+}
+
+/// The cells under [`heads`]: of the drawing as it is only the time, of a variant what it differs by, too.
+pub fn row(style: Style, figures: Option<&Figures>, against: Option<&Difference>) -> [String; 5] {
+    let mut all = figures::compared().map(|(_, get)| {
+        against.map_or_else(String::new, |d| style.signed_difference(get(d).share))
+    });
+    let mut next = || all.next().unwrap_or_default();
+    let time = figures.map_or_else(|| "–".to_owned(), |f| figures::TIME.digits(style, f));
+    [time, next(), next(), next(), next()]
 }
 
 /// One thing that a variant has otherwise: "inside radii ≥ 0.3 mm".

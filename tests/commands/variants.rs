@@ -116,3 +116,70 @@ fn what_cannot_be_made_is_told() {
         assert!(text.contains(told), "{text}");
     }
 }
+
+#[test]
+fn several_variants_stand_in_one_table_with_their_names_and_differences() {
+    let file = sample("splined-bore");
+    let both = [
+        "--variant",
+        "thin and round: inside-radii=0.3, thickness=10",
+    ];
+    let thin = ["--variant", "thickness=10"];
+    let v = compared(&[&[&*file], &both[..], &thin[..]].concat());
+    let all = list(&v, "variants");
+    assert_eq!(all.len(), 2);
+    assert_eq!(all[0]["name"], "thin and round");
+    assert_eq!(
+        list(&all[0], "changes"),
+        ["inside-radii=0.3", "thickness=10"]
+    );
+    assert!(
+        number(&all[0]["inside_radii_made"]) + number(&all[0]["inside_radii_without_room"]) > 0.0
+    );
+    assert_eq!(number(&all[1]["inside_radii_made"]), 0.0);
+    let minutes = |k: usize| number(&all[k]["wires"][0]["minutes"]);
+    // The same variant by the options for one alone.
+    let one = compared(&[&file, "--then-thickness", "10"]);
+    let after = number(&one["wires"][0]["after_minutes"]);
+    assert!(
+        (minutes(1) - after).abs() < 1e-6 * after,
+        "{} {after}",
+        minutes(1)
+    );
+    // What each contour changes sums up, with what is elsewhere, to the difference in time.
+    let wire = &all[0]["wires"][0];
+    let each: f64 = list(wire, "contours")
+        .iter()
+        .map(|c| number(&c["minutes"]))
+        .sum();
+    let before = number(&one["wires"][0]["before_minutes"]);
+    let elsewhere = number(&wire["elsewhere"]["minutes"]);
+    assert!((each + elsewhere - (minutes(0) - before)).abs() < 1e-6 * before);
+    let out = run(&[&["compare", &*file], &both[..], &thin[..], &WIRE[..]].concat());
+    let text = String::from_utf8_lossy(&out.stdout).into_owned();
+    for told in [
+        "Δ time",
+        "as it is",
+        "thin and round",
+        "10\u{202f}mm thick",
+        "inside corners",
+    ] {
+        assert!(text.contains(told), "{told} in {text}");
+    }
+}
+
+#[test]
+fn what_is_no_variant_is_told() {
+    let file = sample("latch-cam");
+    for (variant, told) in [
+        ("thin: leave-out=99", "numbered from 1"),
+        ("thin: scale=1000", "0.01 to 100"),
+        ("thin", "inside-radii=0.3"),
+        ("thin: thinner=2", "inside-radii=0.3"),
+    ] {
+        let out = run(&["compare", &file, "--variant", variant]);
+        assert_eq!(out.status.code(), Some(2), "{variant}");
+        let text = String::from_utf8_lossy(&out.stderr).into_owned();
+        assert!(text.contains(told), "{text}");
+    }
+}

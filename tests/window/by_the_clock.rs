@@ -255,3 +255,21 @@ fn the_window_tells_the_night_and_offers_what_avoids_the_wait() {
         StaffedHours::parse("Mon-Sat 7:00-16:00").expect("hours")
     );
 }
+
+#[test]
+fn tonight_begins_in_the_last_hour_in_which_somebody_is_there() {
+    let mut window = window_of([1400.0, 1200.0]);
+    window.key_press(egui::Key::T);
+    settle(&mut window);
+    window.get_by_label("begin tonight").click();
+    settle(&mut window);
+    let job = &window.state().front().expect("open").job;
+    let (begin, staffed) = (job.begin.minutes(), &job.shop.staffed);
+    assert!(staffed.is_staffed(begin));
+    let (_, to) = staffed.shift_at(begin).expect("a shift");
+    assert!((0.0..=60.0).contains(&(to - begin)), "{begin} {to}");
+    window.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Z);
+    settle(&mut window);
+    let job = &window.state().front().expect("open").job;
+    assert_eq!(job.begin, kerfcast::job::Job::usual_begin());
+}

@@ -20,6 +20,7 @@ mod layout;
 mod learning;
 mod library;
 mod notes;
+mod pictures;
 mod plan;
 mod quote;
 mod shop_files;

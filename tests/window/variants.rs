@@ -106,9 +106,9 @@ fn quick_variants_stand_beside_the_drawing_with_their_differences_and_undo_takes
     // What the wire shown leaves, rounded up to a twentieth: more than half its diameter.
     assert!(r.mm() > 0.5 * file.job.candidates[file.shown].diameter.mm());
     let done = file.variant_shown().expect("it is shown at once");
-    assert!(done.made.rounded > 0);
+    assert!(done.of.made.rounded > 0);
     assert!(done.ghost.marks.len() == 1);
-    let e = &done.comparison.estimates[file.shown];
+    let e = &done.of.comparison.estimates[file.shown];
     assert!(!e.leaves_a_radius(), "as large as the wire leaves");
     assert!(file.shown_estimate().expect("estimated").leaves_a_radius());
     window.get_by_label_contains("inside corners rounded");
@@ -135,7 +135,7 @@ fn quick_variants_stand_beside_the_drawing_with_their_differences_and_undo_takes
     let all = file.variants.of(0).expect("estimated");
     assert_eq!(all.len(), 3);
     let share = |k: usize| {
-        all[k].wires[file.shown]
+        all[k].of.wires[file.shown]
             .as_ref()
             .expect("cut")
             .difference
@@ -158,6 +158,161 @@ fn quick_variants_stand_beside_the_drawing_with_their_differences_and_undo_takes
     let file = window.state().front().expect("open");
     assert_eq!(file.job.variants.len(), 1);
     assert_eq!(file.job.variants[0].edits, [Edit::Mirror]);
+}
+
+#[test]
+fn a_variant_has_a_name_of_its_own_and_as_many_changes_as_one_likes() {
+    let mut window = window();
+    let sample = kerfcast::samples::ALL
+        .iter()
+        .find(|s| s.name.starts_with("splined"));
+    let sample = sample.expect("it is there");
+    drop_on(&mut window, sample.name, sample.bytes);
+    window.key_press(Key::Num2);
+    settle(&mut window);
+    window.get_by_label("+ larger inside radii").click();
+    settle(&mut window);
+    let minutes = |window: &Window, k: usize| {
+        let file = window.state().front().expect("open");
+        let all = file.variants.of(0).expect("estimated");
+        let figures = all[k].of.comparison.estimates[file.shown].figures.as_ref();
+        figures.expect("it can be cut").minutes.median.min_value()
+    };
+    let rounded = minutes(&window, 0);
+    // Another thickness in the same variant.
+    window.get_by_label("Add to it ▾").click();
+    window.run();
+    window.get_by_label("another thickness").click();
+    settle(&mut window);
+    let variant = |window: &Window, k: usize| {
+        let file = window.state().front().expect("open");
+        file.job.variants[k].clone()
+    };
+    assert!(matches!(
+        variant(&window, 0).edits[..],
+        [Edit::InsideRadii(_), Edit::Thickness(_)]
+    ));
+    let file = window.state().front().expect("open");
+    let done = file.variant_shown().expect("it is shown");
+    assert!(done.of.made.rounded > 0 && !done.ghost.marks.is_empty());
+    assert_eq!(
+        done.of.made.job.thickness.mm(),
+        0.5 * file.job.thickness.mm()
+    );
+    assert!(minutes(&window, 0) < 0.9 * rounded, "half as thick, too");
+    // A name in place; undo takes it back and says so.
+    type_into(&mut window, "Name of variant 1", "  thin and round ");
+    assert_eq!(variant(&window, 0).name, "thin and round");
+    window.get_by_label_contains("thin and round: ");
+    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);
+    settle(&mut window);
+    assert_eq!(variant(&window, 0).name, "");
+    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Y);
+    settle(&mut window);
+    assert_eq!(variant(&window, 0).name, "thin and round");
+    // Once more, without its name, and with one change less.
+    window.get_by_label("Duplicate").click();
+    settle(&mut window);
+    assert_eq!(variant(&window, 1).edits, variant(&window, 0).edits);
+    assert_eq!(variant(&window, 1).name, "");
+    window.get_by_label_contains("take inside radii ≥").click();
+    settle(&mut window);
+    assert!(matches!(
+        variant(&window, 1).edits[..],
+        [Edit::Thickness(_)]
+    ));
+    assert!(matches!(
+        variant(&window, 0).edits[..],
+        [Edit::InsideRadii(_), Edit::Thickness(_)]
+    ));
+    // Both stand in one table, each under its name.
+    assert!((minutes(&window, 1) - minutes(&window, 0)).abs() > 1e-6);
+    window.get_by_label("show thin and round").click();
+    settle(&mut window);
+    assert_eq!(window.state().front().expect("open").variant, Some(0));
+}
+
+/// The plate with some open lines in it, of one length each.
+fn with_lines(holes: &[(f64, f64, f64)], lines: &[(f64, f64)], length: f64) -> Vec<u8> {
+    let drawn = String::from_utf8(plate(holes, 0.0, (0.0, 0.0))).expect("it is text");
+    let mut more = String::new();
+    for (x, y) in lines {
+        let to = x + length;
+        more += &format!("0\nLINE\n8\n0\n10\n{x}\n20\n{y}\n11\n{to}\n21\n{y}\n");
+    }
+    let end = "0\nENDSEC\n0\nEOF\n";
+    drawn.replace(end, &(more + end)).into_bytes()
+}
+
+#[test]
+fn open_curves_that_came_or_went_are_told_and_marked() {
+    let mut window = window();
+    let before = with_lines(&BEFORE, &[(40.0, 4.0)], 6.0);
+    let after = with_lines(&BEFORE, &[(4.0, 30.0)], 9.0);
+    drop_on(&mut window, "plate-a.dxf", &before);
+    drop_on(&mut window, "plate-b.dxf", &after);
+    window.key_press(Key::D);
+    settle(&mut window);
+    let pair = window.state().pair().expect("two drawings are open");
+    let laid = pair.laid.as_ref().expect("one lies over the other");
+    let differing: Vec<_> = laid.revision.differing().map(|(_, c)| c).collect();
+    assert!(differing.iter().all(|c| c.open));
+    assert_eq!(laid.ghost.marks.len(), 2);
+    window.get_by_label_contains("1 open curve added, 1 open curve removed");
+    window.get_by_label_contains("open curve 1 removed: –, –");
+    window
+        .get_by_label_contains("open curve 1 added: –, –")
+        .click();
+    settle(&mut window);
+    let selected = window.state().front().expect("open").selected;
+    assert_eq!(selected, Some(kerfcast::gui::open_file::Target::Open(0)));
+}
+
+#[test]
+fn laying_one_drawing_over_the_other_can_be_stopped_and_begun_again() {
+    let mut window = window();
+    // Many lines of one length, everywhere else in the other drawing: each may have moved to where any other lies.
+    let mut state = 5_u64;
+    let mut random = move || {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    };
+    let mut lines = || -> Vec<(f64, f64)> {
+        (0..1500)
+            .map(|_| (70.0 + 400.0 * random(), 400.0 * random()))
+            .collect()
+    };
+    let (before, after) = (lines(), lines());
+    drop_on(
+        &mut window,
+        "plate-a.dxf",
+        &with_lines(&BEFORE, &before, 1.0),
+    );
+    drop_on(
+        &mut window,
+        "plate-b.dxf",
+        &with_lines(&BEFORE, &after, 1.0),
+    );
+    window.key_press(Key::D);
+    let stop = "stop laying one over the other";
+    let end = std::time::Instant::now() + harness::LONGEST;
+    while window.query_by_label(stop).is_none() {
+        assert!(std::time::Instant::now() < end, "no bar is shown");
+        std::thread::sleep(std::time::Duration::from_millis(50));
+        window.run_steps(1);
+    }
+    window.get_by_label(stop).click();
+    window.run_steps(2);
+    settle(&mut window);
+    let pair = window.state().pair().expect("two drawings are open");
+    assert!(pair.laid.is_none());
+    window.get_by_label_contains("that was stopped");
+    window.get_by_label("Lay it over").click();
+    window.run_steps(2);
+    window.get_by_label_contains("Laying one over the other");
+    assert!(window.query_by_label_contains("that was stopped").is_none());
 }
 
 #[test]

@@ -67,6 +67,8 @@ impl App {
             }
             Action::CloseFile(id) => self.close(id),
             Action::Against(id) => self.shown.against = Some(id),
+            Action::Lay(again) => self.lay(again),
+            Action::SavePicture(name, lines) => self.save_picture(&name, lines, ctx),
             Action::CancelReading => {
                 if let Some(r) = self.shown.readings.first() {
                     r.progress.cancel();
@@ -336,8 +338,12 @@ impl App {
                 Chosen::Saved(result) => self.told_saved(result),
                 Chosen::NoDialogToSave(Kind::Library) => self.ask_library_path(),
                 Chosen::NoDialogToSave(
-                    kind
-                    @ (Kind::Report | Kind::Quote | Kind::Picture | Kind::Export | Kind::Holes),
+                    kind @ (Kind::Report
+                    | Kind::Quote
+                    | Kind::Picture
+                    | Kind::Chart
+                    | Kind::Export
+                    | Kind::Holes),
                 ) => {
                     self.save_beside(kind);
                 }

@@ -153,6 +153,7 @@ impl App {
             feed: self.shown.feed,
             lots: &self.quoting.stationery.quantities,
             pair: self.pair.as_ref(),
+            laying: &self.laying,
             shows_care: self.shown.page == Some(Page::Cautions),
             ghost: ghost(file, self.shown.page, self.pair.as_ref()),
             ghost_prices: ghost_prices(file, self.shown.page, self.pair.as_ref()),

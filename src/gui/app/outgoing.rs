@@ -99,6 +99,15 @@ impl App {
         self.send_drawing(Kind::Picture, "drawing.svg", bytes, ctx);
     }
 
+    /// A picture of a page, named after the drawing in front and what it shows.
+    pub(super) fn save_picture(&mut self, name: &str, lines: String, ctx: &Context) {
+        let letter = |c: char| if c.is_alphanumeric() { c } else { ' ' };
+        let plain: String = name.chars().map(letter).collect();
+        let words: Vec<&str> = plain.split_whitespace().take(6).collect();
+        let ending = format!("{}.svg", words.join("-"));
+        self.send_out(Kind::Chart, &ending, lines.into_bytes(), ctx);
+    }
+
     fn send_drawing(
         &mut self,
         kind: Kind,

@@ -6,6 +6,7 @@ use crate::gui::page::Page;
 use crate::gui::pair::{Laying, Pair};
 use crate::gui::worker::Request;
 use std::sync::Arc;
+use std::time::Instant;
 
 impl App {
     /// Holds the drawing in front against the other one while that page is open; only when one of them has changed.
@@ -29,11 +30,12 @@ impl App {
         let key = Pair::key(front, other);
         let wanted = LaidWanted::new(front, other);
         if self.laying.wanted.as_ref() != Some(&wanted) {
+            self.laying.stop();
             self.laying = Laying {
                 wanted: Some(wanted.clone()),
+                since: Some(Instant::now()),
                 found: None,
             };
-            // Its own estimates go through the same thread.
             let of = front.id;
             self.worker.ask(Request::Lay(of, Box::new(wanted)));
         }
@@ -44,10 +46,24 @@ impl App {
         }
     }
 
-    /// Takes how two drawings lie on each other, unless another pair is awaited by now.
+    /// Takes how two drawings lie on each other, unless another pair is awaited by now, or the same one anew.
     pub(super) fn take_laid(&mut self, wanted: &LaidWanted, found: Option<Laid>) {
-        if self.laying.wanted.as_ref() == Some(wanted) {
+        let awaited = self.laying.progress();
+        if awaited.is_some_and(|p| p.is_same(&wanted.progress)) {
+            if found.is_none() {
+                // A fault of ours reads as stopped: it can be tried again.
+                self.laying.stop();
+            }
             self.laying.found = found.map(Arc::new);
+        }
+    }
+
+    /// Stops laying one drawing over the other, or begins once more.
+    pub(super) fn lay(&mut self, again: bool) {
+        if again {
+            self.laying = Laying::default();
+        } else {
+            self.laying.stop();
         }
     }
 

@@ -1,4 +1,4 @@
-//! The contours in which two drawings differ, each with what it costs; a click shows it on the drawing.
+//! The contours and open curves in which two drawings differ, each with what it costs; a click shows it on the drawing.
 
 use crate::estimate::{ChangePrice, PricedRevision};
 use crate::gui::canvas::sign;
@@ -7,7 +7,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, strong_family, tokens};
 use crate::language::said;
 use crate::profile::{Revised, RevisedKind, Revision};
-use crate::words::variants::{ELSEWHERE, more_money, more_time, revised};
+use crate::words::variants::{ELSEWHERE, more_money, more_time, revised, several};
 use egui::emath::{Align2, pos2, vec2};
 use egui::text::{LayoutJob, TextWrapping};
 use egui::{Color32, CursorIcon, FontId, Response, RichText, Role, Sense, Ui, WidgetInfo};
@@ -39,7 +39,8 @@ pub fn changes_ui(
     rows.sort_by(|a, b| cost(b.0).total_cmp(&cost(a.0)));
     let texts = |k: usize| prices.map(|p| words_of(view, p.each[k]));
     let is_like = |a: &(usize, &Revised), b: &(usize, &Revised)| {
-        a.1.kind.word() == b.1.kind.word() && is_near(prices, a.0, b.0)
+        let kind = |c: &Revised| (c.open, c.kind.word());
+        kind(a.1) == kind(b.1) && is_near(prices, a.0, b.0)
     };
     let mut listed = 0;
     for group in rows.chunk_by(is_like) {
@@ -57,10 +58,15 @@ pub fn changes_ui(
         let open: bool = ui.data(|d| d.get_temp(id)).unwrap_or(false);
         let mark = if open { "▾" } else { "▸" };
         let each = texts(first).map_or(String::new(), |(time, _)| say!(", {time} each"));
-        let words = format!("{mark} {} {}", group.len(), c.kind.word());
+        let several = several(group.len(), c);
+        let words = format!("{mark} {several}");
         let response = row(ui, view, Some(c.kind), &words, sum);
         let response = response.on_hover_cursor(CursorIcon::PointingHand);
-        let told = say!("{} contours {}{each}", group.len(), c.kind.word());
+        let told = if c.open {
+            format!("{several}{each}")
+        } else {
+            say!("{} contours {}{each}", group.len(), c.kind.word())
+        };
         if response.on_hover_text(told).clicked() {
             ui.data_mut(|d| d.insert_temp(id, !open));
         }
@@ -117,8 +123,13 @@ fn list_ui(
                 &c.old_line
             };
             if let Some(k) = here {
-                actions.push(Action::Select(Some(Target::Contour(k))));
-                actions.push(Action::Frame(Target::Contour(k)));
+                let target = if c.open {
+                    Target::Open(k)
+                } else {
+                    Target::Contour(k)
+                };
+                actions.push(Action::Select(Some(target)));
+                actions.push(Action::Frame(target));
             } else if let Some(s) = line.first() {
                 actions.push(Action::Centre(s.a));
             }

@@ -3,7 +3,8 @@
 use super::changes::changes_ui;
 use super::why::difference::{minutes_ui, sureness_ui, wire_ui};
 use crate::gui::commands::Command;
-use crate::gui::pair::OneOfTwo;
+use crate::gui::pair::{Laying, OneOfTwo};
+use crate::gui::panels::progress::line_ui;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::choice;
@@ -85,7 +86,7 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 ui.add_space(4.0);
                 changes_ui(ui, view, &laid.revision, pair.prices.as_ref(), true, actions);
             } else {
-                ui.label(RichText::new(say!("Laying one over the other…")).color(t.text_faint));
+                laying_ui(ui, view.laying, actions);
             }
             ui.add_space(8.0);
             sureness_ui(ui, &found.difference, remark);
@@ -98,6 +99,34 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             ui.add_space(8.0);
             both_ui(ui, front, other, view.style);
         });
+}
+
+/// One being laid over the other: how far that is, once it takes long, and the way to stop it and to begin again.
+fn laying_ui(ui: &mut Ui, laying: &Laying, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    if laying.was_stopped() {
+        ui.horizontal_wrapped(|ui| {
+            let text = say!("One was not laid over the other: that was stopped.");
+            ui.label(RichText::new(text).color(t.text_soft));
+            if ui.button(say!("Lay it over")).clicked() {
+                actions.push(Action::Lay(true));
+            }
+        });
+        return;
+    }
+    let doing = say!("Laying one over the other…");
+    match laying.progress().filter(|_| laying.takes_long()) {
+        Some(progress) => {
+            let cancel = say!("stop laying one over the other");
+            if line_ui(ui, doing, progress, cancel) {
+                actions.push(Action::Lay(false));
+            }
+        }
+        None => {
+            ui.label(RichText::new(doing).color(t.text_faint));
+        }
+    }
+    ui.ctx().request_repaint_after(Laying::LOOK);
 }
 
 /// What each measures and comes to, side by side.

@@ -50,9 +50,9 @@ pub fn cuts_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             ui.add_space(10.0);
             table::table_ui(ui, view, actions);
             ui.add_space(10.0);
-            quotes::quotes_ui(ui, view);
+            quotes::quotes_ui(ui, view, actions);
             ui.add_space(10.0);
-            lessons::lessons_ui(ui, view);
+            lessons::lessons_ui(ui, view, actions);
             ui.add_space(12.0);
         });
 }

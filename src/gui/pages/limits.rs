@@ -2,11 +2,12 @@
 
 use crate::estimate::changes::{Change, Needed, NextWire};
 use crate::gui::open_file::Target;
+use crate::gui::picture::{cell, picture_ui, table};
 use crate::gui::scene::course::Limits;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::corner::{CornerLine, corner_ui};
-use crate::gui::widgets::{copying_ui, swatch, table};
+use crate::gui::widgets::swatch;
 use crate::units::{Length, Minutes, Money};
 use crate::words::at_stake::for_what;
 use crate::words::style::{count, money, time};
@@ -24,7 +25,7 @@ pub fn limits_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .id_salt("limits")
         .auto_shrink([false, false])
         .show(ui, |ui| {
-            corner_picture_ui(ui, view, limits);
+            corner_picture_ui(ui, view, limits, actions);
             ui.add_space(8.0);
             wires_ui(ui, view, limits);
             ui.add_space(10.0);
@@ -33,7 +34,7 @@ pub fn limits_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 }
 
 /// The corner to scale, with what every wire leaves in it.
-fn corner_picture_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
+fn corner_picture_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let file = view.file;
     let style = view.style;
@@ -65,12 +66,12 @@ fn corner_picture_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits) {
     };
     let picture = corner_ui(ui, &lines, drawn.map(|r| (r.mm(), words(r))));
     let unit = style.system.length_unit();
-    copying_ui(ui, say!("radii left"), picture.rect, || {
+    picture_ui(ui, say!("radii left"), picture.rect, actions, || {
         let head = vec![
             say!("wire").to_owned(),
             say!("smallest inside radius left, {unit}"),
         ];
-        let number = |r: Length| style.system.length_value(r).to_string();
+        let number = |r: Length| cell(style.system.length_value(r));
         let rows = rows.iter().filter(known);
         table(std::iter::once(head).chain(rows.map(|(k, r)| vec![name(*k), number(*r)])))
     });

@@ -46,7 +46,7 @@ pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             }
             done_ui(ui, clock);
             ui.add_space(6.0);
-            days::days_ui(ui, view, clock);
+            days::days_ui(ui, view, clock, actions);
             ui.add_space(8.0);
             for alone in clock.alone.iter().take(MOST_NIGHTS) {
                 alone_ui(ui, view, clock, alone);

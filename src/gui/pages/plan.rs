@@ -1,6 +1,7 @@
 //! The plan that is wanted: the best that is fine enough and done in time, and time against cost of all plans.
 
 use crate::estimate::{Aim, Answer, TriedPlan, Wish};
+use crate::gui::picture::{cell, picture_ui, table};
 use crate::gui::planning::PlanAction;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
@@ -246,6 +247,7 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, answer: &Answer, actions: &mut Vec<Act
         y_title: say!("cost a part"),
     };
     let (response, under) = chart.show(ui, ui.available_width(), 240.0);
+    let picture = response.rect;
     if let Some(plan) = under.and_then(|k| answer.plans.get(k)) {
         let clicked = response.clicked();
         response.on_hover_text_at_pointer(told(plan, style));
@@ -253,6 +255,23 @@ fn chart_ui(ui: &mut Ui, view: &View<'_>, answer: &Answer, actions: &mut Vec<Act
             actions.push(Action::Plan(PlanAction::Take(Box::new(plan.way.clone()))));
         }
     }
+    picture_ui(
+        ui,
+        say!("time against cost of all plans"),
+        picture,
+        actions,
+        || {
+            let head = [say!("plan"), say!("minutes"), say!("cost")].map(str::to_owned);
+            let row = |p: &TriedPlan| {
+                vec![
+                    told(p, style),
+                    cell(p.minutes.min_value()),
+                    cell(p.cost.amount()),
+                ]
+            };
+            table(std::iter::once(head.to_vec()).chain(answer.plans.iter().map(row)))
+        },
+    );
 }
 
 /// The plans that no other one beats in both, the fastest first.

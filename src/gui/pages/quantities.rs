@@ -2,6 +2,7 @@
 
 use super::together::together_ui;
 use crate::estimate::Break;
+use crate::gui::picture::{cell, picture_ui, table};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::NumberField;
@@ -55,7 +56,7 @@ pub fn quantities_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .show(ui, |ui| {
             table_ui(ui, view, ladder);
             ui.add_space(10.0);
-            curve_ui(ui, view, ladder);
+            curve_ui(ui, view, ladder, actions);
             ui.add_space(12.0);
             together_ui(ui, view, actions);
         });
@@ -94,7 +95,7 @@ fn table_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break]) {
         });
 }
 
-fn curve_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break]) {
+fn curve_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break], actions: &mut Vec<Action>) {
     let (Some(first), Some(last)) = (ladder.first(), ladder.last()) else {
         return;
     };
@@ -138,9 +139,28 @@ fn curve_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break]) {
         x_title: say!("parts in the lot").to_owned(),
     };
     let (response, under) = chart.show(ui, ui.available_width(), 240.0);
+    let picture = response.rect;
     if let Some(b) = under.and_then(|k| ladder.get(k)) {
         response.on_hover_text_at_pointer(words(b, view.style));
     }
+    picture_ui(ui, &chart.title, picture, actions, || {
+        let head = figures::LADDER.map(|head| said(head).to_owned());
+        let [parts, each, range, all, time] = head;
+        let ends = [say!(", low"), say!(", high")].map(|end| format!("{range}{end}"));
+        let [low, high] = ends;
+        let minutes = format!("{time}, min");
+        let head = vec![parts, each, low, high, all, minutes];
+        let row = |b: &Break| {
+            let money = [b.each.median, b.each.low, b.each.high, b.lot];
+            let numbers = money.map(|m| cell(m.amount())).into_iter();
+            let numbers = numbers.chain([cell(b.minutes.min_value())]);
+            std::iter::once(b.quantity.to_string())
+                .chain(numbers)
+                .collect()
+        };
+        let asked = ladder.iter().filter(|b| view.lots.contains(&b.quantity));
+        table(std::iter::once(head).chain(asked.map(row)))
+    });
 }
 
 fn words(b: &Break, style: Style) -> String {

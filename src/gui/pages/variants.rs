@@ -12,27 +12,15 @@ use crate::job::{Edit, Job, Variant, contour_key, passes_words};
 use crate::language::said;
 use crate::units::Length;
 use crate::words::typed::parse_number;
-use crate::words::variants::{name, radii};
-use crate::words::{job_faults, within};
+use crate::words::variants::{edit as words_of, heads, name, radii, row};
+use crate::words::{figures, job_faults, within};
 use egui::emath::{Align2, Rect, pos2, vec2};
-use egui::{Button, FontId, Label, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo};
+use egui::{
+    Button, FontId, Key, Label, RichText, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo,
+};
 
-const AGAINST: &str = key!("against the drawing as it is");
-
-/// Heads of the columns, and what each holds.
-const HEADS: [(&str, &str); 5] = [
-    (key!("time"), key!("time of a part")),
-    (key!("Δ time"), AGAINST),
-    (key!("Δ wire"), AGAINST),
-    (
-        key!("Δ cost"),
-        key!("against the drawing as it is, the freed machine hours sold"),
-    ),
-    (
-        key!("unsold"),
-        key!("the same with the freed machine hours not sold: what is really spent"),
-    ),
-];
+/// Room at the right of a name, for what takes the variant away, points.
+const AWAY: f32 = 24.0;
 /// Shares of the width that the columns take.
 const SHARES: [f32; 5] = [0.26, 0.18, 0.18, 0.19, 0.19];
 
@@ -70,36 +58,43 @@ fn change(
     actions.push(Action::Variant(show));
 }
 
-/// What can be added, each with a value to begin with.
-fn add_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+/// A change that can be made: what it is called, what it does, and a value to begin with.
+struct Offer {
+    words: String,
+    about: &'static str,
+    edit: Edit,
+}
+
+/// What can be had otherwise, each with a value to begin with.
+fn offers(view: &View<'_>) -> Vec<Offer> {
     let file = view.file;
     let job = &file.job;
-    let full = job.variants.len() >= Variant::MOST;
-    let mut offers: Vec<(String, &str, Edit)> = vec![
-        (
-            say!("larger inside radii").to_owned(),
+    let offer = |words: &str, about: &'static str, edit: Edit| Offer {
+        words: words.to_owned(),
+        about,
+        edit,
+    };
+    let mut out = vec![
+        offer(
+            say!("larger inside radii"),
             say!(
                 "every inside radius at least as large as the wire shown leaves, where there is room"
             ),
             Edit::InsideRadii(usual_radius(view)),
         ),
-        (
-            say!("scaled").to_owned(),
+        offer(
+            say!("scaled"),
             say!("every length times a factor"),
             Edit::Scale(1.02),
         ),
-        (
-            say!("mirrored").to_owned(),
-            say!("the other hand"),
-            Edit::Mirror,
-        ),
-        (
-            say!("another thickness").to_owned(),
+        offer(say!("mirrored"), say!("the other hand"), Edit::Mirror),
+        offer(
+            say!("another thickness"),
             say!("the same contours in another thickness"),
             Edit::Thickness(job.thickness * 0.5),
         ),
-        (
-            say!("other passes").to_owned(),
+        offer(
+            say!("other passes"),
             say!("fewer skims, or more"),
             Edit::Passes(if job.passes > 1 { job.passes - 1 } else { 2 }),
         ),
@@ -108,15 +103,22 @@ fn add_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         && let Some(c) = file.profile.contours().get(k).filter(|c| job.cuts(c))
     {
         let words = say!("without contour {}", k + 1);
-        let edit = Edit::LeaveOut(contour_key(c));
-        offers.push((words, say!("the contour selected is not cut"), edit));
+        let about = say!("the contour selected is not cut");
+        out.push(offer(&words, about, Edit::LeaveOut(contour_key(c))));
     }
+    out
+}
+
+/// New variants.
+fn add_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let full = is_full(view);
     ui.add_enabled_ui(!full, |ui| {
         ui.horizontal_wrapped(|ui| {
-            for (words, tooltip, edit) in offers {
-                let button = ui.button(format!("+ {words}")).on_hover_text(tooltip);
+            for Offer { words, about, edit } in offers(view) {
+                let button = ui.button(format!("+ {words}")).on_hover_text(about);
                 if button.clicked() {
-                    let at = job.variants.len();
+                    let at = file.job.variants.len();
                     change(view, Some(at), actions, |list| list.push(Variant::of(edit)));
                 }
             }
@@ -127,6 +129,10 @@ fn add_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let text = say!("Select a contour to see what the drawing costs without it.");
         ui.label(RichText::new(text).size(SMALL).color(t.text_faint));
     }
+}
+
+fn is_full(view: &View<'_>) -> bool {
+    view.file.job.variants.len() >= Variant::MOST
 }
 
 /// The radius that the wire shown leaves after the last pass, rounded up to what a drawing would say; 0.3 mm where that is
@@ -163,13 +169,21 @@ fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 /// The heads of the columns.
 fn head_ui(ui: &mut Ui, t: &Tokens) {
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 18.0), Sense::hover());
-    for (column, (head, about)) in columns(rect).into_iter().zip(HEADS) {
-        let response = ui.interact(column, ui.scope_id().with(head), Sense::hover());
+    let about = |k: usize| match k {
+        0 => figures::TIME.called().to_owned(),
+        1 | 2 => say!("against the drawing as it is").to_owned(),
+        _ => {
+            let remark = said(figures::UNSOLD_REMARK);
+            format!("{}. {remark}", say!("against the drawing as it is"))
+        }
+    };
+    for (k, (column, head)) in columns(rect).into_iter().zip(heads()).enumerate() {
+        let response = ui.interact(column, ui.scope_id().with(("head", k)), Sense::hover());
         let at = column.right_center() - vec2(4.0, 0.0);
         let font = FontId::proportional(SMALL);
         ui.painter()
-            .text(at, Align2::RIGHT_CENTER, said(head), font, t.text_faint);
-        response.on_hover_text(said(about));
+            .text(at, Align2::RIGHT_CENTER, head, font, t.text_faint);
+        response.on_hover_text(about(k));
     }
 }
 
@@ -193,16 +207,7 @@ fn figures_ui(
 ) {
     let t = tokens(ui);
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 20.0), Sense::hover());
-    let share = |of: &dyn Fn(&Difference) -> f64| {
-        d.map_or(String::new(), |d| view.style.signed_difference(of(d)))
-    };
-    let texts = [
-        now.map_or("–".to_owned(), |f| view.style.time(f.minutes.median)),
-        share(&|d| d.minutes.share),
-        share(&|d| d.wire.share),
-        share(&|d| d.cost.share),
-        share(&|d| d.cash.share),
-    ];
+    let texts = row(view.style, now, d);
     let label = format!("{name}: {}", texts.join(", "));
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
     for (k, (column, text)) in columns(rect).into_iter().zip(texts).enumerate() {
@@ -218,7 +223,7 @@ fn figures_ui(
     }
 }
 
-/// A variant: its name, the value that makes it, and its figures.
+/// A variant: its name and its figures; of the one that is shown also what makes it, to be changed.
 fn variant_ui(
     ui: &mut Ui,
     view: &View<'_>,
@@ -231,30 +236,54 @@ fn variant_ui(
     let words = name(variant, &file.profile, view.style.system);
     let shown = file.variant == Some(k);
     ui.horizontal(|ui| {
-        let label = ui.radio(shown, strong(lead(variant, &words), BODY));
-        let label = label.on_hover_text(say!("show it over the drawing"));
-        if label.clicked() {
-            actions.push(Action::Variant((!shown).then_some(k)));
-        }
-        for (at, edit) in variant.edits.iter().enumerate() {
-            if let Some(edit) = value_ui(ui, view, (k, at), edit, actions) {
-                change(view, Some(k), actions, |list| list[k].edits[at] = edit);
+        let room = ui.available_width() - AWAY;
+        if shown {
+            let hide = ui.radio(true, "");
+            let hide = hide.on_hover_text(say!("show the drawing without a variant over it"));
+            if hide.accessible_name(&words).clicked() {
+                actions.push(Action::Variant(None));
+            }
+            name_ui(ui, view, k, variant, (&words, room), actions);
+        } else {
+            let label = Label::new(strong(&words, BODY).color(t.text));
+            let label = label.truncate().sense(Sense::click());
+            let radio = ui.radio(false, "");
+            let radio = radio.accessible_name(&words);
+            let width = (room - radio.rect.width() - 8.0).max(40.0);
+            let size = vec2(width, 20.0);
+            let left = egui::Layout::left_to_right(egui::Align::Center);
+            let label = ui
+                .allocate_ui_with_layout(size, left, |ui| ui.add(label))
+                .inner
+                .on_hover_text(say!("show it over the drawing"))
+                .accessible_name(say!("show {words}"));
+            if radio.clicked() || label.clicked() {
+                actions.push(Action::Variant(Some(k)));
             }
         }
-        let away = ui.add(Button::new("×").frame(false));
-        if away
-            .on_hover_text(say!("take this variant away"))
-            .accessible_name(say!("take away {words}"))
-            .clicked()
-        {
-            let next = file.variant.filter(|v| *v < k);
-            change(view, next, actions, |list| {
-                list.remove(k);
-            });
-        }
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            let away = ui.add(Button::new("×").frame(false));
+            if away
+                .on_hover_text(say!("take this variant away"))
+                .accessible_name(say!("take away {words}"))
+                .clicked()
+            {
+                let next = file.variant.filter(|v| *v != k);
+                let next = next.map(|v| if v > k { v - 1 } else { v });
+                change(view, next, actions, |list| {
+                    list.remove(k);
+                });
+            }
+        });
     });
+    if shown {
+        edits_ui(ui, view, k, variant, actions);
+    }
     let done = file.variants.of(0).and_then(|all| all.get(k));
-    match done.filter(|d| d.variant == *variant) {
+    match done
+        .map(|d| &d.of)
+        .filter(|d| d.variant.edits == variant.edits)
+    {
         None => {
             ui.label(RichText::new(say!("Estimating…")).color(t.text_faint));
         }
@@ -272,14 +301,131 @@ fn variant_ui(
     }
 }
 
+/// The name in place, to be typed over; what the variant has otherwise stands there until then.
+fn name_ui(
+    ui: &mut Ui,
+    view: &View<'_>,
+    k: usize,
+    variant: &Variant,
+    (words, room): (&str, f32),
+    actions: &mut Vec<Action>,
+) {
+    let t = tokens(ui);
+    let id = ui.scope_id().with("name");
+    let draft: Option<String> = ui.data(|d| d.get_temp(id));
+    let mut text = draft.unwrap_or_else(|| variant.name.clone());
+    let width = (room - ui.min_rect().width() - 8.0).max(60.0);
+    let edit = TextEdit::singleline(&mut text)
+        .id(id)
+        .hint_text(words)
+        .char_limit(Variant::LONGEST_NAME)
+        .text_color(t.accent)
+        .desired_width(width);
+    let field = ui
+        .add(edit)
+        .accessible_name(say!("Name of variant {}", k + 1))
+        .on_hover_text(say!(
+            "type a name of your own; empty, it is called by what it changes"
+        ));
+    if field.lost_focus() {
+        ui.data_mut(|d| d.remove_temp::<String>(id));
+        let cancelled = ui.input(|i| i.key_pressed(Key::Escape));
+        let called = variant.clone().called(&text);
+        if !cancelled && called != *variant {
+            let mut job = view.file.job.clone();
+            job.variants[k] = called;
+            actions.push(Action::Edit(Box::new(job)));
+        }
+    } else if field.has_focus() {
+        ui.data_mut(|d| d.insert_temp(id, text));
+    }
+}
+
+/// What it has otherwise, each to be changed or taken out; and more of that.
+fn edits_ui(ui: &mut Ui, view: &View<'_>, k: usize, variant: &Variant, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let file = view.file;
+    ui.horizontal_wrapped(|ui| {
+        for (at, edit) in variant.edits.iter().enumerate() {
+            ui.label(RichText::new(lead(view, edit)).color(t.text_soft));
+            if let Some(edit) = value_ui(ui, view, k, edit, actions) {
+                change(view, Some(k), actions, |list| list[k].edits[at] = edit);
+            }
+            if variant.edits.len() > 1 {
+                let words = words_of(edit, &file.profile, view.style.system);
+                let out = ui.add(Button::new("×").frame(false));
+                if out
+                    .on_hover_text(say!("take this out of the variant"))
+                    .accessible_name(say!("take {words} out of the variant"))
+                    .clicked()
+                {
+                    change(view, Some(k), actions, |list| {
+                        list[k].edits.remove(at);
+                    });
+                }
+            }
+        }
+    });
+    ui.horizontal_wrapped(|ui| {
+        more_ui(ui, view, k, variant, actions);
+        let button = ui.add_enabled(!is_full(view), Button::new(say!("Duplicate")));
+        let button = button.on_hover_text(say!("the same once more, to be changed"));
+        if button.clicked() {
+            change(view, Some(k + 1), actions, |list| {
+                let copy = list[k].clone().called("");
+                list.insert(k + 1, copy);
+            });
+        }
+        if variant.edits.iter().all(Edit::is_of_the_job)
+            && let Some(done) = file.variant_shown().filter(|d| d.of.fault.is_none())
+        {
+            let button = ui.button(say!("Make it the job"));
+            if button
+                .on_hover_text(say!("decide it so for this drawing; undo comes back"))
+                .clicked()
+            {
+                let mut job = done.of.made.job.clone();
+                job.variants.clone_from(&file.job.variants);
+                actions.push(Action::Edit(Box::new(job)));
+                actions.push(Action::Variant(None));
+            }
+        }
+    });
+}
+
+/// One more change in the same variant.
+fn more_ui(ui: &mut Ui, view: &View<'_>, k: usize, variant: &Variant, actions: &mut Vec<Action>) {
+    let more: Vec<Offer> = offers(view)
+        .into_iter()
+        // What it has already is changed where it stands.
+        .filter(|o| variant.clone().with(o.edit).edits.len() > variant.edits.len())
+        .collect();
+    let mut chosen = None;
+    let menu = ui.menu_button(say!("Add to it ▾"), |ui| {
+        for Offer { words, about, edit } in &more {
+            if ui.button(words).on_hover_text(*about).clicked() {
+                chosen = Some(*edit);
+                ui.close();
+            }
+        }
+    });
+    menu.response
+        .on_hover_text(say!("another change in the same variant"));
+    if let Some(edit) = chosen {
+        change(view, Some(k), actions, |list| {
+            list[k] = list[k].clone().with(edit);
+        });
+    }
+}
+
 /// The words before the value; all of them where there is none to be changed.
-fn lead(variant: &Variant, words: &str) -> String {
-    match variant.edits.as_slice() {
-        _ if !variant.name.is_empty() => words.to_owned(),
-        [Edit::InsideRadii(_)] => say!("inside radii ≥").to_owned(),
-        [Edit::Scale(_)] => say!("scaled ×").to_owned(),
-        [Edit::Thickness(_)] => say!("thickness").to_owned(),
-        _ => words.to_owned(),
+fn lead(view: &View<'_>, edit: &Edit) -> String {
+    match edit {
+        Edit::InsideRadii(_) => say!("inside radii ≥").to_owned(),
+        Edit::Scale(_) => say!("scaled ×").to_owned(),
+        Edit::Thickness(_) => say!("thickness").to_owned(),
+        Edit::Passes(_) => String::new(),
+        Edit::Mirror | Edit::LeaveOut(_) => words_of(edit, &view.file.profile, view.style.system),
     }
 }
 
@@ -287,16 +433,11 @@ fn lead(variant: &Variant, words: &str) -> String {
 fn value_ui(
     ui: &mut Ui,
     view: &View<'_>,
-    (k, at): (usize, usize),
+    k: usize,
     edit: &Edit,
     actions: &mut Vec<Action>,
 ) -> Option<Edit> {
-    let field = |what: &str| {
-        say!(
-            "{what} of variant {}",
-            if at == 0 { k + 1 } else { k + 1 + 100 * at }
-        )
-    };
+    let field = |what: &str| say!("{what} of variant {}", k + 1);
     let length = |text: &str| view.style.parse_length(text);
     let typed = |ui: &mut Ui, what: &str, shown: String| {
         NumberField::new(&field(what), shown).show(ui).typed
@@ -321,7 +462,8 @@ fn value_ui(
         Edit::Passes(passes) => {
             let most = view.library.passes.len().max(1);
             let mut chosen = None;
-            crate::gui::widgets::choice(ui, &field(say!("Passes")), say!("change"), BODY, |ui| {
+            let words = passes_words(passes);
+            crate::gui::widgets::choice(ui, &field(say!("Passes")), &words, BODY, |ui| {
                 for n in 1..=most {
                     if ui.selectable_label(n == passes, passes_words(n)).clicked() {
                         chosen = Some(Edit::Passes(n));
@@ -357,6 +499,7 @@ fn has_thickness(edit: &Edit) -> bool {
 fn shown_ui(ui: &mut Ui, view: &View<'_>, done: &VariantDone, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let file = view.file;
+    let done = &done.of;
     let words = name(&done.variant, &file.profile, view.style.system);
     ui.label(strong(words, BODY + 1.0).color(t.text));
     if let Some(text) = radii(&done.made) {
@@ -373,23 +516,6 @@ fn shown_ui(ui: &mut Ui, view: &View<'_>, done: &VariantDone, actions: &mut Vec<
                 place_ui(ui, k, *contour, *at, actions);
             }
         });
-    }
-    let changes_job_only = done
-        .variant
-        .edits
-        .iter()
-        .all(|e| matches!(e, Edit::LeaveOut(_) | Edit::Thickness(_) | Edit::Passes(_)));
-    if changes_job_only && done.fault.is_none() {
-        let button = ui.button(say!("Make it the job"));
-        if button
-            .on_hover_text(say!("decide it so for this drawing; undo comes back"))
-            .clicked()
-        {
-            let mut job = done.made.job.clone();
-            job.variants.clone_from(&file.job.variants);
-            actions.push(Action::Edit(Box::new(job)));
-            actions.push(Action::Variant(None));
-        }
     }
     let prices = file.variant_prices();
     changes_ui(ui, view, &done.revision, prices, false, actions);

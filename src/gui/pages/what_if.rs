@@ -5,11 +5,12 @@ mod matters;
 
 use crate::estimate::Axis;
 use crate::estimate::sweep::SweepFigures;
+use crate::gui::picture::{cell, picture_ui, table};
 use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Drawn, Run, Vary};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot, round_marks, top};
-use crate::gui::widgets::{Axis as TimeAxis, copying_ui, swatch, table};
+use crate::gui::widgets::{Axis as TimeAxis, swatch};
 use crate::units::Minutes;
 use crate::words::figures::{self, Entry};
 use crate::words::{
@@ -241,7 +242,7 @@ fn run_ui(
     }
     legend_ui(ui, view, &curves, actions);
     let x_title = chart.x_title.clone();
-    copying_ui(ui, &chart.title, picture, || {
+    picture_ui(ui, &chart.title, picture, actions, || {
         numbers(&x_title, &xs, &curves)
     });
     let remark = say!("the band is that of the wire shown: two of three jobs fall in it");
@@ -260,12 +261,12 @@ fn numbers(x_title: &str, xs: &[f64], curves: &[Curve]) -> String {
     let head = std::iter::once(x_title.to_owned()).chain(curves.iter().flat_map(ends));
     let cells = |k: usize| {
         let of = move |c: &Curve| match c.spots.get(k).copied().flatten() {
-            Some(s) => [s.y, s.low, s.high].map(|v| v.to_string()),
+            Some(s) => [s.y, s.low, s.high].map(cell),
             None => Default::default(),
         };
         curves.iter().flat_map(of)
     };
-    let row = |(k, x): (usize, &f64)| std::iter::once(x.to_string()).chain(cells(k)).collect();
+    let row = |(k, x): (usize, &f64)| std::iter::once(cell(*x)).chain(cells(k)).collect();
     table(std::iter::once(head.collect()).chain(xs.iter().enumerate().map(row)))
 }
 

@@ -55,7 +55,7 @@ pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             answer_ui(ui, figure, view.style);
             if asked.question == Question::Cost {
                 ui.add_space(6.0);
-                cost::cost_ui(ui, view);
+                cost::cost_ui(ui, view, actions);
             }
             ui.add_space(6.0);
             if let Origin::Formula { terms, .. } = &figure.origin {

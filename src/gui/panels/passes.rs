@@ -2,11 +2,12 @@
 
 use crate::estimate::sweep::SweepFigures;
 use crate::estimate::{PassPlan, Wanted, advise, other_wires, pass_plans};
+use crate::gui::picture::{cell, picture_ui, table};
 use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Run, Vary};
 use crate::gui::theme::{BODY, SMALL, mix, strong_family, tokens};
 use crate::gui::widgets::finish_chart::{PlanSpot, finish_ui};
-use crate::gui::widgets::{Axis, NumberField, copying_ui, swatch, table};
+use crate::gui::widgets::{Axis, NumberField, swatch};
 use crate::job::passes_words;
 use crate::units::{Length, Minutes, Money};
 use crate::words::at_stake::for_what;
@@ -77,7 +78,14 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             ui.close();
         }
     }
-    picture_ui(ui, view, &pass_plans(view.library, wire), run, &wanted);
+    finish_picture_ui(
+        ui,
+        view,
+        &pass_plans(view.library, wire),
+        run,
+        &wanted,
+        actions,
+    );
     ui.add_space(4.0);
     let remark = say!(
         "Ra is what is usual with this wire (common practice, the wire’s part in it judgement), tolerance what is usual \
@@ -128,12 +136,13 @@ fn wanted_ui(ui: &mut Ui, style: Style, actions: &mut Vec<Action>) -> Wanted {
 }
 
 /// The usual finish of every plan against its time.
-fn picture_ui(
+fn finish_picture_ui(
     ui: &mut Ui,
     view: &View<'_>,
     plans: &[PassPlan],
     run: Option<&Run>,
     wanted: &Wanted,
+    actions: &mut Vec<Action>,
 ) {
     let style = view.style;
     let factor = match style.system {
@@ -179,7 +188,7 @@ fn picture_ui(
     let colour = tokens(ui).wire(view.file.shown);
     let title = say!("usual Ra against the time of a part");
     let picture = finish_ui(ui, &spots, asked.as_ref(), colour, (&times, &marks), title);
-    copying_ui(ui, say!("finish by passes"), picture.rect, || {
+    picture_ui(ui, say!("finish by passes"), picture.rect, actions, || {
         let head = [
             say!("plan"),
             say!("minutes"),
@@ -188,8 +197,8 @@ fn picture_ui(
         ]
         .map(str::to_owned);
         let row = |s: &PlanSpot| {
-            let [low, high] = s.roughness.map(|v| v.to_string());
-            vec![s.name.clone(), s.minutes.to_string(), low, high]
+            let [low, high] = s.roughness.map(cell);
+            vec![s.name.clone(), cell(s.minutes), low, high]
         };
         table(std::iter::once(head.to_vec()).chain(spots.iter().map(row)))
     });

@@ -57,7 +57,7 @@ fn framed(ui: &mut Ui, contents: impl FnOnce(&mut Ui)) {
 }
 
 /// What is done, how far it is, and the way to stop it; whether that was clicked.
-fn line_ui(ui: &mut Ui, doing: &str, progress: &Progress, cancel: &str) -> bool {
+pub fn line_ui(ui: &mut Ui, doing: &str, progress: &Progress, cancel: &str) -> bool {
     let t = tokens(ui);
     let mut clicked = false;
     framed(ui, |ui| {

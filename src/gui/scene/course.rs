@@ -7,18 +7,16 @@ use super::{Ghost, Line};
 use crate::drawing::Progress;
 use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
 use crate::estimate::changes::{NextWire, largest_diameter, next_larger, radius_left};
-use crate::estimate::{
-    Break, Comparison, Difference, Estimate, PricedRevision, breaks, compare, priced,
-};
+use crate::estimate::{Break, Comparison, Estimate, QuickVariant, breaks, compare};
 use crate::geometry::Point;
-use crate::job::{Job, JobFault, MadeVariant, Variant};
+use crate::job::{Job, Variant};
 use crate::library::Library;
 use crate::plan::start_offers::{StartOffer, start_offers};
 use crate::plan::timeline::{Event, FeedKnot, Moment, Timeline, feed_along};
 use crate::plan::{PathCache, Step, StepKind};
 use crate::process::PassNumber;
 use crate::process::passes::kerf;
-use crate::profile::{Part, Profile, Revision};
+use crate::profile::{Part, Profile};
 use crate::units::{Length, Minutes, Money};
 pub use clocks::Clocks;
 use clocks::clocks;
@@ -239,62 +237,27 @@ pub fn is_stop(s: &Step) -> bool {
     matches!(s.kind, StepKind::SlugStop | StepKind::PartStop)
 }
 
-/// What a quick variant comes to.
+/// What a quick variant comes to, and how it is shown.
 pub struct VariantDone {
-    /// What it has otherwise.
-    pub variant: Variant,
-    /// Its drawing and job.
-    pub made: MadeVariant,
-    /// Why it cannot be estimated; nothing is compared then.
-    pub fault: Option<JobFault>,
-    /// All wires.
-    pub comparison: Comparison,
-    /// What differs from the drawing as it is.
-    pub revision: Revision,
+    /// Made and estimated.
+    pub of: QuickVariant,
     /// As it is painted over the drawing.
     pub ghost: Arc<Ghost>,
-    /// What it does with each wire; `None` where that cannot cut one of both.
-    pub wires: Vec<Option<VariantWire>>,
-}
-
-/// What a variant does with one wire.
-pub struct VariantWire {
-    /// Against the drawing as it is.
-    pub difference: Difference,
-    /// What each change costs.
-    pub prices: PricedRevision,
 }
 
 fn variant_done(wanted: &DetailWanted, variant: &Variant, as_is: &Comparison) -> VariantDone {
     let (profile, job) = (&*wanted.profile, &*wanted.job);
-    let made = variant.made(profile, job);
-    let fault = made.job.faults(&wanted.library).into_iter().next();
-    let comparison = if fault.is_none() {
-        compare(&made.profile, &made.job, &wanted.library, &wanted.cache)
-    } else {
-        Comparison::default()
-    };
-    let (before, after) = (job.cut_mask(profile), made.cut());
-    let revision = Revision::of_the_same((profile, &before), (&made.profile, &after));
-    let others = made.profile.contours().iter().zip(&after);
+    let (library, cache) = (&wanted.library, &wanted.cache);
+    let of = QuickVariant::of(variant, (profile, job), as_is, library, cache);
+    let after = of.made.cut();
+    let others = of.made.profile.contours().iter().zip(&after);
     let others = others.filter(|c| *c.1).map(|c| c.0.shape.clone());
-    let ghost = Ghost::new(&revision, others, wanted.centre, wanted.sagitta);
-    let both = as_is.estimates.iter().zip(&comparison.estimates);
-    let wires = both.map(|(a, b)| {
-        let (a, b) = (a.figures.as_ref()?, b.figures.as_ref()?);
-        Some(VariantWire {
-            difference: Difference::between(b, a, &wanted.library),
-            prices: priced(&revision, a, b),
-        })
-    });
+    let open = of.made.profile.open().iter();
+    let open = open.map(|c| c.segments.iter().copied());
+    let ghost = Ghost::new(&of.revision, others, open, (wanted.centre, wanted.sagitta));
     VariantDone {
-        wires: wires.collect(),
-        variant: variant.clone(),
-        made,
-        fault,
-        comparison,
-        revision,
         ghost: Arc::new(ghost),
+        of,
     }
 }
 

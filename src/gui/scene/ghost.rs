@@ -32,21 +32,26 @@ pub struct GhostMark {
 pub struct Ghost {
     /// The other drawing first, then what is gone, then what is new.
     pub lines: Vec<(Stretch, Line)>,
-    /// One for each contour that differs.
+    /// One for each contour or open curve that differs.
     pub marks: Vec<GhostMark>,
 }
 
 impl Ghost {
     /// Of a revision, whose lines lie about the origin of the profile in front; `others` are the contours of the other
-    /// drawing laid there. Chords leave their arcs by `sagitta` at most, mm.
-    pub fn new(
+    /// drawing laid there, `open` its open curves. Chords leave their arcs by `sagitta` at most, mm.
+    pub fn new<S: IntoIterator<Item = Segment>>(
         revision: &Revision,
         others: impl IntoIterator<Item = Contour>,
-        centre: Point,
-        sagitta: f64,
+        open: impl IntoIterator<Item = S>,
+        (centre, sagitta): (Point, f64),
     ) -> Self {
         let whole = |c: Contour| (Stretch::Other, Line::new(c.flattened(sagitta), centre));
         let mut lines: Vec<_> = others.into_iter().map(whole).collect();
+        for curve in open {
+            let curve: Vec<Segment> = curve.into_iter().collect();
+            let chords = chains(&curve, sagitta).into_iter();
+            lines.extend(chords.map(|points| (Stretch::Other, Line::new(points, centre))));
+        }
         let mut marks = Vec::new();
         for (place, c) in revision.differing() {
             let gone = chains(&c.old_line, sagitta);
@@ -91,7 +96,6 @@ fn chains(segments: &[Segment], sagitta: f64) -> Vec<Vec<Point>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Motion;
     use crate::profile::Profile;
 
     #[test]
@@ -102,9 +106,10 @@ mod tests {
         };
         let (before, after) = (plate(2.0), plate(2.5));
         let all = [true, true];
-        let revision = Revision::laid((&before, &all), (&after, &all), Motion::NONE);
+        let revision = Revision::of_the_same((&before, &all), (&after, &all));
         let others = before.contours().iter().map(|c| c.shape.clone());
-        let ghost = Ghost::new(&revision, others, Point::new(10.0, 5.0), 1e-3);
+        let none: [Vec<Segment>; 0] = [];
+        let ghost = Ghost::new(&revision, others, none, (Point::new(10.0, 5.0), 1e-3));
         let count = |s: Stretch| ghost.lines.iter().filter(|l| l.0 == s).count();
         assert_eq!(
             [Stretch::Other, Stretch::Gone, Stretch::New].map(count),

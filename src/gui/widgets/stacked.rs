@@ -30,7 +30,7 @@ fn shade(ground: Color32, ink: Color32, k: usize) -> Color32 {
     mix(ground, ink, STRENGTHS[k % STRENGTHS.len()])
 }
 
-/// The bars; `parts` are their names, `marks` those of the scale.
+/// The bars; `parts` are their names, `marks` those of the scale. The rectangle that comes back holds the names, too.
 pub fn stacked_ui(
     ui: &mut Ui,
     title: &str,
@@ -40,7 +40,7 @@ pub fn stacked_ui(
 ) -> Response {
     let t = tokens(ui);
     // The parts by name, each with its grey.
-    ui.horizontal_wrapped(|ui| {
+    let names = ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 10.0;
         for (k, name) in parts.iter().enumerate() {
             let font = FontId::proportional(SMALL);
@@ -58,7 +58,7 @@ pub fn stacked_ui(
     let sum = |b: &Bar| b.parts.iter().sum::<f64>();
     let most = bars.iter().map(sum).fold(1e-9, f64::max);
     let size = vec2(ui.available_width(), LINE * bars.len() as f32 + SCALE);
-    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    let (rect, mut response) = ui.allocate_exact_size(size, Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, title));
     let painter = ui.painter_at(rect);
     let plot = Rect::from_min_max(rect.min, pos2(rect.right() - 70.0, rect.bottom() - SCALE));
@@ -109,5 +109,6 @@ pub fn stacked_ui(
             colour,
         );
     }
+    response.rect = rect.union(names.response.rect);
     response
 }

@@ -2,7 +2,8 @@
 
 use super::text::{heading, remark};
 use crate::calibration::{MachineFit, assess, what_was_learned};
-use crate::gui::state::View;
+use crate::gui::picture::{cell, picture_ui, table};
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{SMALL, strong, tokens};
 use crate::gui::widgets::scatter::{Mark, Point};
 use crate::gui::widgets::{Belief, belief, scatter};
@@ -11,7 +12,7 @@ use crate::words::style::number;
 use egui::{Label, RichText, Ui};
 
 /// Everything about the machine that estimates are for.
-pub fn lessons_ui(ui: &mut Ui, view: &View<'_>) {
+pub fn lessons_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let learning = view.learning;
     if learning.waiting {
         remark(ui, say!("Fitting…"));
@@ -56,7 +57,22 @@ pub fn lessons_ui(ui: &mut Ui, view: &View<'_>) {
         })
         .collect();
     let width = ui.available_width();
-    scatter(ui, &points, width, (width * 0.55).clamp(200.0, 340.0));
+    let picture = scatter(ui, &points, width, (width * 0.55).clamp(200.0, 340.0));
+    let name = say!("predicted against actual");
+    picture_ui(ui, name, picture.rect, actions, || {
+        let head = [
+            say!("row"),
+            say!("minutes that it took"),
+            say!("minutes by the library alone"),
+            say!("minutes predicted from all other cuts"),
+        ];
+        let row = |p: &Point| {
+            let minutes = [p.actual, p.before, p.left_out].map(cell).into_iter();
+            std::iter::once(p.row.to_string()).chain(minutes).collect()
+        };
+        let head = head.map(str::to_owned).to_vec();
+        table(std::iter::once(head).chain(points.iter().map(row)))
+    });
     ui.add_space(10.0);
     factors_ui(ui, fit);
 }

@@ -1,8 +1,9 @@
 //! A year's quotes against actuals: how far off, which way, by material and thickness.
 
 use super::text::remark;
-use crate::calibration::{Day, QuotedGroup, quotes};
-use crate::gui::state::View;
+use crate::calibration::{Day, QuotedCut, QuotedGroup, quotes};
+use crate::gui::picture::{cell, picture_ui, table};
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::off_chart::{OffSpot, off_chart};
 use crate::gui::widgets::swatch;
@@ -14,7 +15,7 @@ use egui::{Grid, RichText, ScrollArea, Ui};
 const YEAR: u32 = 365;
 
 /// The section; nothing where no cut has a quote.
-pub fn quotes_ui(ui: &mut Ui, view: &View<'_>) {
+pub fn quotes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let cuts = &view.learning.cuts;
     if cuts.iter().all(|c| c.quoted.is_none()) {
         return;
@@ -39,6 +40,7 @@ pub fn quotes_ui(ui: &mut Ui, view: &View<'_>) {
         .collect();
     let size = (ui.available_width(), 190.0);
     let (response, under) = off_chart(ui, &spots, YEAR, size);
+    let picture = response.rect;
     if let Some(point) = under.and_then(|k| points.get(k)) {
         let cut = &cuts[point.cut];
         let quoted = cut.quoted.map(|q| {
@@ -59,6 +61,21 @@ pub fn quotes_ui(ui: &mut Ui, view: &View<'_>) {
             quoted.unwrap_or_default()
         ));
     }
+    let name = say!("quotes against actuals");
+    picture_ui(ui, name, picture, actions, || {
+        let head = [
+            say!("date"),
+            say!("material"),
+            say!("actual time over the quoted one"),
+        ];
+        let row = |p: &QuotedCut| {
+            let cut = &cuts[p.cut];
+            let material = said(&cut.material).to_owned();
+            vec![cut.date.to_string(), material, cell(p.log_off.exp())]
+        };
+        let head = head.map(str::to_owned).to_vec();
+        table(std::iter::once(head).chain(points.iter().map(row)))
+    });
     groups_ui(ui, view, &groups, &colour);
 }
 

@@ -2,7 +2,8 @@
 
 use super::moment_words;
 use crate::estimate::{ByTheClock, Doing, Stint};
-use crate::gui::state::View;
+use crate::gui::picture::{cell, picture_ui, table};
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{SMALL, Tokens, mix, tokens};
 use crate::gui::widgets::AxisLabels;
 use crate::job::hours::{DAY, DAYS};
@@ -23,7 +24,7 @@ const HEAD: f32 = 16.0;
 const MOST_DAYS: usize = 14;
 
 /// The days from the begin to the end.
-pub(super) fn days_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
+pub(super) fn days_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let first = (clock.begun / DAY).floor();
     let last = ((clock.done - 1e-6).max(clock.begun) / DAY).floor();
@@ -98,15 +99,41 @@ pub(super) fn days_ui(ui: &mut Ui, view: &View<'_>, clock: &ByTheClock) {
         response.on_hover_text(text);
     }
     legend(ui, t.wire(view.file.shown), t);
+    let picture = rect.union(Rect::from_min_max(
+        rect.min,
+        pos2(rect.right(), ui.min_rect().bottom()),
+    ));
+    picture_ui(ui, say!("days of the job"), picture, actions, || {
+        let head = [
+            say!("what the machine does"),
+            say!("from" in "a time"),
+            say!("to"),
+            say!("minutes"),
+        ];
+        let row = |s: &Stint| {
+            vec![
+                doing(s.doing).to_owned(),
+                moment_words(s.from, clock.begun),
+                moment_words(s.to, clock.begun),
+                cell(s.to - s.from),
+            ]
+        };
+        let head = head.map(str::to_owned).to_vec();
+        table(std::iter::once(head).chain(clock.stints.iter().map(row)))
+    });
 }
 
-fn words(s: &Stint, begun: f64) -> String {
-    let what = match s.doing {
+fn doing(doing: Doing) -> &'static str {
+    match doing {
         Doing::Runs => say!("runs"),
         Doing::Attended => say!("operator at work on it"),
         Doing::Waits => say!("idle, waits for the operator"),
         Doing::OutOfWire => say!("idle, the spool has run out"),
-    };
+    }
+}
+
+fn words(s: &Stint, begun: f64) -> String {
+    let what = doing(s.doing);
     say!(
         "{what} for {}, {} to {}",
         time(Minutes::from_min(s.to - s.from)),

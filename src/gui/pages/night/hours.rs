@@ -1,12 +1,12 @@
 //! When the job is begun, and when somebody is in the shop.
 
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{BODY, tokens};
+use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::{NumberField, choice};
-use crate::job::hours::{DAYS, parse_time, time_words};
+use crate::job::hours::{DAY, DAYS, parse_time, time_words};
 use crate::job::{Job, WeekTime};
 use crate::language::said;
-use egui::{RichText, Ui};
+use egui::{Button, RichText, Ui};
 
 /// Two sentences whose words can be changed.
 pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -44,6 +44,24 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
                 new
             },
         );
+        let now = now();
+        let begins = [
+            (say!("now"), Some(now), say!("begun now")),
+            (
+                say!("tonight"),
+                job.shop.staffed.last_hour(now.minutes()),
+                say!("begun in the last hour of the day on which an operator is there"),
+            ),
+        ];
+        for (words, begin, about) in begins {
+            let Some(begin) = begin else { continue };
+            let button = ui.add(Button::new(RichText::new(words).size(SMALL + 0.5)));
+            let about = format!("{about}: {begin}");
+            let name = say!("begin {words}");
+            if button.on_hover_text(about).accessible_name(name).clicked() {
+                edit(job, actions, |j| j.begin = begin);
+            }
+        }
     });
     let staffed = job.shop.staffed;
     ui.horizontal_wrapped(|ui| {
@@ -85,6 +103,14 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
             },
         );
     });
+}
+
+/// The time of the week on the shop's clock, to five minutes.
+fn now() -> WeekTime {
+    let now = jiff::Zoned::now();
+    let day = f64::from(now.weekday().to_monday_zero_offset());
+    let minute = 60.0 * f64::from(now.hour()) + f64::from(now.minute());
+    WeekTime::after_monday(day * DAY + (minute / 5.0).floor() * 5.0)
 }
 
 fn time_field(

@@ -1,6 +1,7 @@
 //! The same job in every material: a line a material, a dot with its range for every wire.
 
 use super::{entry, figure_of, legend_entry, words};
+use crate::gui::picture::{cell, picture_ui, table};
 use crate::gui::state::{Action, View};
 use crate::gui::sweeps::{Drawn, Run};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
@@ -9,7 +10,7 @@ use crate::gui::widgets::range_chart::{Dot, Line, RangeChart};
 use crate::gui::widgets::swatch;
 use crate::language::said;
 use crate::words::Style;
-use egui::{RichText, Ui, vec2};
+use egui::{Rect, RichText, Ui, pos2, vec2};
 
 /// Marks of a time, min: what one says, in steps of about two.
 const TIMES: [f64; 19] = [
@@ -57,7 +58,10 @@ pub fn materials_ui(
             entry(drawn).called()
         ),
     };
-    if let Some((k, response)) = chart.show(ui) {
+    let top = ui.cursor().min;
+    let under = chart.show(ui);
+    let picture = Rect::from_min_max(top, pos2(ui.max_rect().right(), ui.min_rect().bottom()));
+    if let Some((k, response)) = under {
         let line = &lines[k];
         response.on_hover_ui_at_pointer(|ui| {
             ui.label(strong(&line.name, BODY));
@@ -74,6 +78,20 @@ pub fn materials_ui(
             }
         });
     }
+    picture_ui(ui, &chart.title, picture, actions, || {
+        let ends =
+            |c: &Curve| ["", say!(", low"), say!(", high")].map(|e| format!("{}{e}", c.name));
+        let head = std::iter::once(say!("material").to_owned()).chain(wires.iter().flat_map(ends));
+        let cells = |d: &Option<Dot>| match d {
+            Some(d) => [d.value, d.low, d.high].map(cell),
+            None => Default::default(),
+        };
+        let row = |l: &Line| {
+            let cells = l.dots.iter().flat_map(cells);
+            std::iter::once(l.name.clone()).chain(cells).collect()
+        };
+        table(std::iter::once(head.collect()).chain(lines.iter().map(row)))
+    });
     let remark = say!(
         "Sorted by the time of the wire shown, whose dots are the strong ones. Two of three jobs fall in the range. Equal \
                   steps of the scale are equal ratios."

@@ -1,11 +1,11 @@
 //! What the cost of a part is made of, a bar for every wire.
 
 use crate::estimate::Figures;
-use crate::gui::state::View;
+use crate::gui::picture::{cell, picture_ui, table};
+use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, strong, tokens};
 use crate::gui::widgets::curve_chart::round_marks;
 use crate::gui::widgets::stacked::{Bar, stacked_ui};
-use crate::gui::widgets::{copying_ui, table};
 use crate::units::Money;
 use egui::Ui;
 
@@ -13,7 +13,7 @@ use egui::Ui;
 const SMALL_PART: f64 = 0.05;
 
 /// The bars under one scale.
-pub fn cost_ui(ui: &mut Ui, view: &View<'_>) {
+pub fn cost_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let file = view.file;
     let Some(answer) = &file.answer else { return };
@@ -52,7 +52,7 @@ pub fn cost_ui(ui: &mut Ui, view: &View<'_>) {
     ui.label(strong(say!("What the cost is made of"), BODY).color(t.text));
     let title = say!("cost by parts: {}", parts.join(", "));
     let picture = stacked_ui(ui, &title, &parts, &bars, &marks);
-    copying_ui(ui, say!("cost by parts"), picture.rect, || {
+    picture_ui(ui, say!("cost by parts"), picture.rect, actions, || {
         let head = std::iter::once(say!("wire").to_owned()).chain(parts.iter().cloned());
         let head = head
             .chain(std::iter::once(say!("in all").to_owned()))
@@ -60,7 +60,7 @@ pub fn cost_ui(ui: &mut Ui, view: &View<'_>) {
         let rows = all.iter().zip(&amounts).map(|((k, f), amounts)| {
             let numbers = amounts.iter().copied();
             let whole = f.cost.part.median.amount();
-            let numbers = numbers.chain(std::iter::once(whole)).map(|v| v.to_string());
+            let numbers = numbers.chain(std::iter::once(whole)).map(cell);
             std::iter::once(name(*k)).chain(numbers).collect()
         });
         table(std::iter::once(head).chain(rows))

@@ -1,0 +1,130 @@
+//! Pictures that are taken along: as a file of lines and letters, and their numbers as a table.
+
+use crate::harness;
+
+use egui::{Key, OutputCommand};
+use egui_kittest::kittest::Queryable as _;
+use harness::{Window, settle, window_in};
+use kerfcast::samples;
+use std::fs;
+use std::time::Duration;
+
+/// What is on the clipboard after a click.
+fn copied(window: &mut Window, name: &str) -> String {
+    window.get_by_label(name).click();
+    for _ in 0..4 {
+        window.step();
+        let commands = &window.output().platform_output.commands;
+        let text = commands.iter().find_map(|c| match c {
+            OutputCommand::CopyText(text) => Some(text.clone()),
+            _ => None,
+        });
+        if let Some(text) = text {
+            return text;
+        }
+    }
+    panic!("nothing was copied by “{name}”");
+}
+
+#[test]
+fn the_radii_that_wires_leave_are_a_picture_to_save_and_numbers_to_copy() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let drawing = folder.path().join("bore.dxf");
+    let sample = samples::ALL.iter().find(|s| s.name.starts_with("splined"));
+    fs::write(&drawing, sample.expect("it is there").bytes).expect("written");
+    let mut window = window_in(&folder.path().join("own"), vec![drawing]);
+    window.key_press(Key::G);
+    settle(&mut window);
+    let file = window.state().front().expect("open");
+    let limits = file.limits.of(file.shown).expect("they are known");
+    let radii: Vec<f64> = limits
+        .wires
+        .iter()
+        .map(|w| w.radius_left.expect("the wire is in the library").mm())
+        .collect();
+    // A line a wire, each number as it is, with no digits that only the machine knows.
+    let table = copied(&mut window, "copy the numbers, radii left");
+    let rows: Vec<Vec<&str>> = table.lines().map(|l| l.split('\t').collect()).collect();
+    assert_eq!(rows.len(), 1 + radii.len());
+    for (row, radius) in rows[1..].iter().zip(&radii) {
+        assert_eq!(row.len(), 2);
+        let copied: f64 = row[1].parse().expect("a number");
+        assert!(
+            (copied - radius).abs() < 1e-9 && row[1].len() < 9,
+            "{row:?}"
+        );
+    }
+    window.get_by_label("save the picture, radii left").click();
+    settle(&mut window);
+    let path = folder.path().join("bore-radii-left.svg");
+    for _ in 0..100 {
+        settle(&mut window);
+        if path.exists() {
+            break;
+        }
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    let lines = fs::read_to_string(&path).expect("it is saved");
+    // The words of the picture, and its lines.
+    for radius in &radii {
+        assert!(
+            lines.contains(&format!("{radius:.3}")),
+            "{radius} in {lines}"
+        );
+    }
+    assert!(lines.contains("<title>radii left</title>"));
+    assert!(lines.matches("<path").count() > 2);
+    for tag in ["svg", "g", "clipPath", "text"] {
+        let ends = lines.matches(&format!("</{tag}>")).count();
+        let begins = lines.matches(&format!("<{tag} ")).count();
+        assert_eq!(begins, ends, "{tag}");
+    }
+    let message = window.state().message().expect("it is told");
+    assert!(message.contains("bore-radii-left.svg"), "{message}");
+}
+
+#[test]
+fn every_picture_has_its_numbers() {
+    let mut window = harness::window_of([1500.0, 2400.0]);
+    for (key, name, column) in [
+        (
+            Key::Q,
+            "copy the numbers, cost of a part against quantity",
+            "cost each",
+        ),
+        (
+            Key::A,
+            "copy the numbers, time against cost of all plans",
+            "cost",
+        ),
+        (
+            Key::T,
+            "copy the numbers, days of the job",
+            "what the machine does",
+        ),
+    ] {
+        window.key_press(key);
+        settle(&mut window);
+        let table = copied(&mut window, name);
+        let head: Vec<&str> = table.lines().next().expect("a head").split('\t').collect();
+        assert!(head.contains(&column), "{head:?}");
+        assert!(table.lines().count() > 1);
+        assert!(table.lines().all(|l| l.split('\t').count() == head.len()));
+    }
+    // Each quantity that is asked for, with what its lot comes to.
+    window.key_press(Key::Q);
+    settle(&mut window);
+    let table = copied(
+        &mut window,
+        "copy the numbers, cost of a part against quantity",
+    );
+    for row in table.lines().skip(1) {
+        let cells: Vec<f64> = row
+            .split('\t')
+            .map(|c| c.parse().expect("a number"))
+            .collect();
+        let (parts, each, low, high, all) = (cells[0], cells[1], cells[2], cells[3], cells[4]);
+        assert!(low < each && each < high);
+        assert!((parts * each - all).abs() < 0.01 * all, "{row}");
+    }
+}
