@@ -28,6 +28,7 @@ use super::open_file::OpenFile;
 use super::open_files::{Dialogs, dropped, name_of};
 use super::own_library::OwnLibrary;
 use super::pair::{Laying, Pair};
+use super::picture::copy_awaited;
 use super::planning::Planning;
 use super::quoting::Quoting;
 use super::shelf::Shelf;
@@ -297,6 +298,7 @@ impl eframe::App for App {
         self.look_for_changes(ctx);
         self.look_for_changed_drawings();
         set_decimal_sign(ctx, self.decimal_sign());
+        copy_awaited(ctx);
         self.take_dialogs();
         self.take_dropped(dropped(ctx));
         self.tend_desk(ctx);

@@ -6,7 +6,7 @@ mod svg;
 use super::state::Action;
 use super::theme::{SMALL, tokens};
 use egui::emath::Rect;
-use egui::{Button, Context, RichText, Ui};
+use egui::{Button, Context, Id, RichText, Ui};
 
 /// A table as lines of cells with tabs between them, as spreadsheets take it.
 pub fn table(rows: impl IntoIterator<Item = Vec<String>>) -> String {
@@ -79,6 +79,23 @@ pub fn picture_ui(
             actions.push(Action::SavePicture(name.to_owned(), lines));
         }
     });
+}
+
+fn later() -> Id {
+    Id::unique("picture to be copied")
+}
+
+/// Copies a part of the window as it is once a menu over it is closed.
+pub fn copy_later(ctx: &Context, part: Rect) {
+    ctx.data_mut(|d| d.insert_temp(later(), part));
+    ctx.request_repaint();
+}
+
+/// What [`copy_later`] asked for in the frame before.
+pub fn copy_awaited(ctx: &Context) {
+    if let Some(part) = ctx.data_mut(|d| d.remove_temp::<Rect>(later())) {
+        copy_picture(ctx, part);
+    }
 }
 
 /// Copies a part of the window as it is painted next.

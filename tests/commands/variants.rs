@@ -161,7 +161,7 @@ fn several_variants_stand_in_one_table_with_their_names_and_differences() {
         "Δ time",
         "as it is",
         "thin and round",
-        "10\u{202f}mm thick",
+        "10 mm thick",
         "inside corners",
     ] {
         assert!(text.contains(told), "{told} in {text}");
@@ -177,7 +177,7 @@ fn what_is_no_variant_is_told() {
         ("thin", "inside-radii=0.3"),
         ("thin: thinner=2", "inside-radii=0.3"),
     ] {
-        let out = run(&["compare", &file, "--variant", variant]);
+        let out = run(&[&["compare", &*file, "--variant", variant], &WIRE[..]].concat());
         assert_eq!(out.status.code(), Some(2), "{variant}");
         let text = String::from_utf8_lossy(&out.stderr).into_owned();
         assert!(text.contains(told), "{text}");

@@ -15,6 +15,7 @@ use crate::gui::panels::{
     answer, banner, contour_menu, contours, hints, keys, menu, palette, progress, sentence,
     unsaved, wires,
 };
+use crate::gui::picture::copy_later;
 use crate::gui::scene::{Camera, Ghost};
 use crate::gui::state::{Action, Shown, View};
 use crate::gui::theme::{self, tokens};
@@ -249,7 +250,20 @@ fn drawing_ui(
     region(ui, "drawing", clear, |ui| {
         let response = canvas::canvas_ui(ui, canvas, camera, covered, view, actions);
         let (grip, target) = canvas.menu();
-        response.context_menu(|ui| contour_menu::menu_ui(ui, grip, target, view, actions));
+        let picture = response.rect;
+        response.context_menu(|ui| {
+            contour_menu::menu_ui(ui, grip, target, view, actions);
+            ui.separator();
+            let copy = ui.button(say!("Copy picture"));
+            if copy
+                .on_hover_text(say!("copy it as it is seen, as an image"))
+                .clicked()
+            {
+                // Without the menu that lies over it.
+                copy_later(ui.ctx(), picture);
+                ui.close();
+            }
+        });
         contours::chips_ui(ui, clear, view, actions);
         hints::hint_ui(ui, clear, view, actions);
     });

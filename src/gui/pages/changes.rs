@@ -114,7 +114,7 @@ fn list_ui(
     for (k, c) in rows.iter().take(MOST) {
         let words = revised(c, view.style.system);
         let worth = prices.map(|p| p.each[*k]);
-        let response = row(ui, view, Some(c.kind), &words, worth);
+        let response = row(ui, view, Some(c.kind), &words, worth).on_hover_text(&words);
         if response.on_hover_cursor(CursorIcon::PointingHand).clicked() {
             let here = if front_is_after { c.after } else { c.before };
             let line = if c.old_line.is_empty() {
