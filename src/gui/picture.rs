@@ -87,13 +87,14 @@ fn later() -> Id {
 
 /// Copies a part of the window as it is once a menu over it is closed.
 pub fn copy_later(ctx: &Context, part: Rect) {
-    ctx.data_mut(|d| d.insert_temp(later(), part));
+    ctx.data_mut(|d| d.insert_temp(later(), Some(part)));
     ctx.request_repaint();
 }
 
 /// What [`copy_later`] asked for in the frame before.
 pub fn copy_awaited(ctx: &Context) {
-    if let Some(part) = ctx.data_mut(|d| d.remove_temp::<Rect>(later())) {
+    let awaited: Option<Option<Rect>> = ctx.data_mut(|d| d.remove_temp(later()));
+    if let Some(part) = awaited.flatten() {
         copy_picture(ctx, part);
     }
 }
