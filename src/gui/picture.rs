@@ -5,6 +5,7 @@ mod svg;
 
 use super::state::Action;
 use super::theme::{SMALL, tokens};
+use crate::language::said;
 use egui::emath::Rect;
 use egui::{Button, Context, Id, RichText, Ui};
 
@@ -34,6 +35,9 @@ pub fn cell(value: f64) -> String {
     }
 }
 
+/// What copying a picture does.
+pub const AS_SEEN: &str = key!("copy it as it is seen, as an image");
+
 /// Under a picture: copy it, save it, or copy its numbers. The picture must have been painted before, in the same layer.
 pub fn picture_ui(
     ui: &mut Ui,
@@ -49,7 +53,7 @@ pub fn picture_ui(
         let small = |text: &str| Button::new(RichText::new(text).size(SMALL).color(colour));
         let image = ui.add(small(say!("copy picture")).frame(false));
         let image = image
-            .on_hover_text(say!("copy it as it is seen, as an image"))
+            .on_hover_text(said(AS_SEEN))
             .accessible_name(say!("copy the picture, {name}"));
         if image.clicked() {
             copy_picture(ui.ctx(), seen);

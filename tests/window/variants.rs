@@ -227,7 +227,10 @@ fn a_variant_has_a_name_of_its_own_and_as_many_changes_as_one_likes() {
     ));
     // Both stand in one table, each under its name.
     assert!((minutes(&window, 1) - minutes(&window, 0)).abs() > 1e-6);
-    window.get_by_label("show thin and round").click();
+    let radio = egui::accesskit::Role::RadioButton;
+    window
+        .get_by_role_and_label(radio, "thin and round")
+        .click();
     settle(&mut window);
     assert_eq!(window.state().front().expect("open").variant, Some(0));
 }

@@ -15,7 +15,7 @@ use crate::gui::panels::{
     answer, banner, contour_menu, contours, hints, keys, menu, palette, progress, sentence,
     unsaved, wires,
 };
-use crate::gui::picture::copy_later;
+use crate::gui::picture::{AS_SEEN, copy_later};
 use crate::gui::scene::{Camera, Ghost};
 use crate::gui::state::{Action, Shown, View};
 use crate::gui::theme::{self, tokens};
@@ -255,10 +255,7 @@ fn drawing_ui(
             contour_menu::menu_ui(ui, grip, target, view, actions);
             ui.separator();
             let copy = ui.button(say!("Copy picture"));
-            if copy
-                .on_hover_text(say!("copy it as it is seen, as an image"))
-                .clicked()
-            {
+            if copy.on_hover_text(said(AS_SEEN)).clicked() {
                 // Without the menu that lies over it.
                 copy_later(ui.ctx(), picture);
                 ui.close();

@@ -19,6 +19,8 @@ use egui::{
     Button, FontId, Key, Label, RichText, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo,
 };
 
+/// What a click on the drawing as it is does.
+const WITHOUT: &str = key!("show the drawing without a variant over it");
 /// Room at the right of a name, for what takes the variant away, points.
 const AWAY: f32 = 24.0;
 /// Shares of the width that the columns take.
@@ -152,10 +154,7 @@ fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     head_ui(ui, t);
     let now = file.shown_estimate().and_then(|e| e.figures.as_ref());
     let as_it_is = ui.radio(file.variant.is_none(), strong(say!("As it is"), BODY));
-    if as_it_is
-        .on_hover_text(say!("show the drawing without a variant over it"))
-        .clicked()
-    {
+    if as_it_is.on_hover_text(said(WITHOUT)).clicked() {
         actions.push(Action::Variant(None));
     }
     figures_ui(ui, view, say!("As it is"), now, None);
@@ -169,12 +168,13 @@ fn table_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 /// The heads of the columns.
 fn head_ui(ui: &mut Ui, t: &Tokens) {
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 18.0), Sense::hover());
+    let against = say!("against the drawing as it is");
     let about = |k: usize| match k {
         0 => figures::TIME.called().to_owned(),
-        1 | 2 => say!("against the drawing as it is").to_owned(),
+        1 | 2 => against.to_owned(),
         _ => {
             let remark = said(figures::UNSOLD_REMARK);
-            format!("{}. {remark}", say!("against the drawing as it is"))
+            format!("{against}. {remark}")
         }
     };
     for (k, (column, head)) in columns(rect).into_iter().zip(heads()).enumerate() {
@@ -239,7 +239,7 @@ fn variant_ui(
         let room = ui.available_width() - AWAY;
         if shown {
             let hide = ui.radio(true, "");
-            let hide = hide.on_hover_text(say!("show the drawing without a variant over it"));
+            let hide = hide.on_hover_text(said(WITHOUT));
             if hide.accessible_name(&words).clicked() {
                 actions.push(Action::Variant(None));
             }
@@ -255,8 +255,7 @@ fn variant_ui(
             let label = ui
                 .allocate_ui_with_layout(size, left, |ui| ui.add(label))
                 .inner
-                .on_hover_text(say!("show it over the drawing"))
-                .accessible_name(say!("show {words}"));
+                .on_hover_text(say!("show it over the drawing"));
             if radio.clicked() || label.clicked() {
                 actions.push(Action::Variant(Some(k)));
             }
