@@ -751,3 +751,31 @@ fn the_sheet_of_keys_names_every_command_that_has_one() {
     settle(&mut window);
     assert!(window.query_by_label("Close").is_none());
 }
+
+#[test]
+fn the_band_of_the_time_leaves_out_nothing_that_can_be_seen_and_its_shares_are_the_whole() {
+    let window = window_of([1280.0, 800.0]);
+    let file = window.state().front().expect("the sample");
+    let timing = file.timing().expect("its course");
+    // A point of the widest band that screens hold.
+    let is_seen = |minutes| timing.share_of(minutes) >= 1.0 / 4096.0;
+    for (k, step) in timing.steps.iter().enumerate() {
+        if is_seen(step.minutes) {
+            assert!(timing.seen.steps.contains(&k), "step {k}");
+            let visits = &timing.seen.visits;
+            assert!(visits.iter().any(|v| v.contains(&k)), "step {k}");
+        }
+    }
+    let attended = || timing.steps.iter().filter(|s| s.attended);
+    let seen = &timing.seen.attended;
+    assert!(attended().count() > 0 && !seen.is_empty());
+    assert!(seen.iter().all(|k| timing.steps[*k].attended));
+    // Steps are all that the time is made of, and shares are all of every step.
+    let answer = file.answer.as_ref().expect("estimated");
+    for (e, shares) in answer.comparison.estimates.iter().zip(&answer.shares) {
+        let Some(f) = &e.figures else { continue };
+        let steps: f64 = f.steps.iter().map(|s| s.minutes.min_value()).sum();
+        let sum: f64 = shares.iter().map(|m| m.min_value()).sum();
+        assert!((sum - steps).abs() < 1e-9 * steps, "{sum} of {steps}");
+    }
+}
