@@ -87,13 +87,19 @@ pub fn write_decimals(with_comma: bool) {
     WITH_COMMA.store(with_comma, Ordering::Relaxed);
 }
 
-/// A number that is written with a point, with the decimal sign that is in use.
-pub fn localised(mut number: String) -> String {
-    let with_comma = match HERE.get() {
+/// Whether numbers are written with a comma as their decimal sign.
+pub fn writes_comma() -> bool {
+    match HERE.get() {
         Some(language) => language.has_comma(),
         None => WITH_COMMA.load(Ordering::Relaxed),
-    };
-    if with_comma && let Some(point) = number.find('.') {
+    }
+}
+
+/// A number that is written with a point, with the decimal sign that is in use.
+pub fn localised(mut number: String) -> String {
+    if writes_comma()
+        && let Some(point) = number.find('.')
+    {
         number.replace_range(point..=point, ",");
     }
     number

@@ -1,5 +1,6 @@
 //! Numbers as people write them: which sign is the decimal one, what parts the thousands, and what could mean two things.
 
+use crate::language::localised;
 use std::fmt;
 
 /// What stands between the whole and the fraction of a number.
@@ -82,7 +83,12 @@ pub struct TwoMeanings {
 
 impl fmt::Display for TwoMeanings {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", say!("{} or {}", self.small, self.large))
+        let said = |v: f64| localised(v.to_string());
+        write!(
+            f,
+            "{}",
+            say!("{} or {}", said(self.small), said(self.large))
+        )
     }
 }
 

@@ -57,24 +57,29 @@ impl Quote<'_> {
             return given.to_owned();
         }
         let first = self.items.first().map(|i| quoted::title_of(i.name));
-        format!("{} {}", self.date(), first.unwrap_or_default())
-    }
-    /// The day it is written, as given; ISO 8601 where it is today.
-    pub fn date(&self) -> String {
-        match self.words.date.trim() {
+        // A number stays what it is in any language.
+        let date = match self.words.date.trim() {
             "" => self.today.to_string(),
             given => given.to_owned(),
+        };
+        format!("{date} {}", first.unwrap_or_default())
+    }
+    /// The day it is written, as the language writes days; words that are no day as they are given.
+    pub fn date(&self) -> String {
+        match self.words.date.trim() {
+            "" => self.today.said(),
+            given => Day::parse(given).map_or_else(|| given.to_owned(), Day::said),
         }
     }
     /// Until when it holds: as given, else so many days after its own.
     pub fn valid_until(&self) -> Option<String> {
         let given = self.words.valid_until.trim();
         if !given.is_empty() {
-            return Some(given.to_owned());
+            return Some(Day::parse(given).map_or_else(|| given.to_owned(), Day::said));
         }
-        let day = Day::parse(self.words.date.trim()).unwrap_or(self.today);
+        let day = Day::typed(&self.words.date).unwrap_or(self.today);
         let until = day.after(self.stationery.valid_days);
-        until.map(|d| d.to_string())
+        until.map(Day::said)
     }
     fn letterhead(&self) -> Letterhead {
         Letterhead {

@@ -1,5 +1,6 @@
 //! A calendar day, as a log of cuts and a quote need one.
 
+use crate::language::is_german;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp, Zoned};
@@ -19,6 +20,32 @@ impl Day {
         let plain = text.len() == 10 && text.bytes().all(|b| b.is_ascii_digit() || b == b'-');
         let date: Date = plain.then(|| text.parse().ok()).flatten()?;
         (1900..=9999).contains(&date.year()).then_some(Self(date))
+    }
+    /// From what a person types: ISO 8601, or "31.3.2026" as German writes it (DIN 5008); `None` where that is no day.
+    pub fn typed(text: &str) -> Option<Self> {
+        let german = || {
+            let mut parts = text.split('.').map(str::trim);
+            let mut part = |longest: usize| {
+                let digits = parts.next()?;
+                let plain = (1..=longest).contains(&digits.len())
+                    && digits.bytes().all(|b| b.is_ascii_digit());
+                plain.then(|| digits.parse::<i16>().ok()).flatten()
+            };
+            let (day, month, year) = (part(2)?, part(2)?, part(4)?);
+            if parts.next().is_some() {
+                return None;
+            }
+            Self::parse(&format!("{year:04}-{month:02}-{day:02}"))
+        };
+        Self::parse(text.trim()).or_else(german)
+    }
+    /// As the language that is spoken writes it: "31.03.2026" in German (DIN 5008), ISO 8601 in English.
+    pub fn said(self) -> String {
+        if is_german() {
+            self.0.strftime("%d.%m.%Y").to_string()
+        } else {
+            self.to_string()
+        }
     }
     /// The day so many days later; `None` beyond 9999.
     pub fn after(self, days: u32) -> Option<Self> {
@@ -60,6 +87,7 @@ impl fmt::Display for Day {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::language::{self, Language};
     use jiff::tz::offset;
 
     #[test]
@@ -79,6 +107,29 @@ mod tests {
             assert_eq!(Day::parse(wrong), None, "{wrong}");
         }
         assert!(Day::parse("2026-01-31") < Day::parse("2026-02-01"));
+    }
+
+    #[test]
+    fn what_is_said_is_read_back_in_both_languages() {
+        let day = Day::parse("2026-03-31").unwrap();
+        for (language, text) in [
+            (Language::English, "2026-03-31"),
+            (Language::German, "31.03.2026"),
+        ] {
+            assert_eq!(language::within(language, || day.said()), text);
+            assert_eq!(Day::typed(text), Some(day));
+        }
+        assert_eq!(Day::typed(" 31.3.2026 "), Some(day));
+        for wrong in [
+            "31.04.2026",
+            "31.3.26",
+            "31.3.",
+            "3.31.2026",
+            "1.2.3.2026",
+            "+1.3.2026",
+        ] {
+            assert_eq!(Day::typed(wrong), None, "{wrong}");
+        }
     }
 
     #[test]

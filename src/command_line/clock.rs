@@ -192,7 +192,7 @@ pub(super) fn write_clock(
         say!(
             "  By the clock, begun {}, operator present {}:",
             job.begin,
-            job.shop.staffed
+            job.shop.staffed.said()
         )
     )?;
     let mut told = false;
@@ -210,9 +210,8 @@ pub(super) fn write_clock(
             out,
             "{}",
             say!(
-                "      {} Ø {:.2}: {} {} ({} to {}), idle {}, {} visits{}",
-                e.candidate.wire,
-                e.candidate.diameter.mm(),
+                "      {}: {} {} ({} to {}), idle {}, {} visits{}",
+                Style::plain(System::Metric).candidate(&e.candidate),
                 plain(&clock_words::done(&c)).to_lowercase(),
                 words(c.done),
                 words(c.done_range.0),

@@ -11,6 +11,7 @@ use super::quick_variants::{
 };
 use super::reading::Reading;
 use super::shop::ShopArguments;
+use super::table::signed;
 use super::visible::tell_of;
 use crate::estimate::{
     Actual, ChangePrice, Estimate, Figures, PricedRevision, Variants, WhyDifferent, compare,
@@ -528,20 +529,20 @@ fn write_text(
                 out,
                 "{}",
                 say!(
-                    "  {:<12} {:>12} → {:>12}  {:>+9.1} min",
+                    "  {:<12} {:>12} → {:>12}  {:>9} min",
                     p.share.words(),
                     style.time(p.before),
                     style.time(p.after),
-                    p.difference().min_value()
+                    signed(p.difference().min_value(), 1)
                 )
             )?;
         }
     }
-    let minutes = why.minutes.min_value();
+    let minutes = signed(why.minutes.min_value(), 1);
     writeln!(
         out,
         "{}",
-        say!("  {:<12} {:>29} {minutes:>+9.1} min", say!("in all"), "")
+        say!("  {:<12} {:>29} {minutes:>9} min", say!("in all"), "")
     )?;
     if why.cutting_in_proportion {
         writeln!(

@@ -226,7 +226,7 @@ impl Sheet<'_> {
             let name = path.file_name().unwrap_or(path.as_os_str());
             let text = html(&Report {
                 name: &name.to_string_lossy(),
-                date: &Day::today().to_string(),
+                date: &Day::today().said(),
                 profile,
                 measures: &measures,
                 job: &job,

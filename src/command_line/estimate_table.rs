@@ -283,7 +283,7 @@ pub(super) fn write_findings(
 ) -> std::io::Result<()> {
     for f in &drawing.findings {
         let sentence = findings::sentence(f, style.system);
-        writeln!(out, "  {}: {sentence}", f.severity().word())?;
+        writeln!(out, "  {}: {sentence}", f.severity().said())?;
     }
     Ok(())
 }

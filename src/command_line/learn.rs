@@ -2,12 +2,13 @@
 
 use super::outcome::{Failure, Outcome};
 use super::own::{self, Basis, ShopChoice};
-use super::table;
+use super::table::{self, fixed, signed};
 use super::visible::{tell, tell_of};
 use crate::calibration::{
     Column, Cut, CutsRead, Day, MachineFit, assess, far_off, fit, quotes, what_was_learned,
     why_cut_differs,
 };
+use crate::language::said;
 use crate::library::Library;
 use crate::units::Minutes;
 use crate::words::{self, Style, System, against_quote};
@@ -268,12 +269,12 @@ fn write_quotes(out: &mut impl Write, cuts: &[Cut]) -> std::io::Result<()> {
         .iter()
         .map(|g| {
             vec![
-                g.material.clone(),
+                said(&g.material).to_owned(),
                 against_quote::band(g.thickness_mm, style),
                 g.cuts.to_string(),
                 style.difference(g.mean_off),
                 style.difference(g.worst_off),
-                format!("{:+.2}", g.dearer.amount()),
+                signed(g.dearer.amount(), 2),
             ]
         })
         .collect();
@@ -319,12 +320,12 @@ fn write_text(
             };
             writeln!(
                 out,
-                "  {:>5}  {:>10.1}  {:>10.1}  {:>10.1}  {:>10.1}{mark}",
+                "  {:>5}  {:>10}  {:>10}  {:>10}  {:>10}{mark}",
                 read.cuts[r.cut].row,
-                r.actual.min_value(),
-                r.before.min_value(),
-                r.after.min_value(),
-                r.left_out.min_value()
+                fixed(r.actual.min_value(), 1),
+                fixed(r.before.min_value(), 1),
+                fixed(r.after.min_value(), 1),
+                fixed(r.left_out.min_value(), 1)
             )?;
         }
         writeln!(out)?;

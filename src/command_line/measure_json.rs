@@ -341,7 +341,7 @@ fn contours<'a>(drawing: &'a Drawing, measures: &Measures) -> Vec<ContourText<'a
         layer: &drawn.layer,
     };
     let open = drawing.profile.open().iter().map(|chain| ContourText {
-        role: "open",
+        role: key!("open"),
         depth: 0,
         length_mm: chain.drawn_length.mm(),
         area_mm2: None,

@@ -2,8 +2,9 @@
 
 use super::measure_json::Measured;
 use super::reading::Unread;
-use super::table;
+use super::table::{self, fixed};
 use crate::drawing::Drawing;
+use crate::language::said;
 use crate::profile::Keep;
 use crate::words::findings::verdict;
 use std::collections::BTreeMap;
@@ -32,7 +33,7 @@ pub fn write_text(
             measured.units.reason
         )
     )?;
-    let number = |v: Option<f64>| v.map_or_else(|| "-".to_owned(), |v| format!("{v:.3}"));
+    let number = |v: Option<f64>| v.map_or_else(|| "-".to_owned(), |v| fixed(v, 3));
     let rows: Vec<Vec<String>> = measured
         .contours
         .iter()
@@ -40,7 +41,7 @@ pub fn write_text(
         .map(|(k, c)| {
             vec![
                 (k + 1).to_string(),
-                c.role.to_owned(),
+                said(c.role).to_owned(),
                 c.depth.to_string(),
                 number(Some(c.length_mm)),
                 number(c.area_mm2),
@@ -66,16 +67,16 @@ pub fn write_text(
         out,
         "{}",
         say!(
-            "  Cut length {:.3} mm; {} outline(s), {} opening(s), {} open ({:.3} mm); {} corner(s); {} slug(s); \
-         net area {:.3} mm²",
-            t.cut_length_mm,
+            "  Cut length {} mm; {} outline(s), {} opening(s), {} open ({} mm); {} corner(s); {} slug(s); \
+         net area {} mm²",
+            fixed(t.cut_length_mm, 3),
             t.outlines,
             t.openings,
             t.open,
-            t.open_length_mm,
+            fixed(t.open_length_mm, 3),
             t.corners,
             t.slugs,
-            t.net_area_mm2
+            fixed(t.net_area_mm2, 3)
         )
     )?;
     writeln!(
@@ -105,9 +106,13 @@ pub fn write_text(
         }
     }
     for finding in &measured.import.findings {
-        write!(out, "  {}: {}", finding.severity, finding.message)?;
+        write!(out, "  {}: {}", said(finding.severity), finding.message)?;
         if let Some([x, y]) = finding.at_mm {
-            write!(out, "{}", say!(" First at {x:.3}, {y:.3} mm."))?;
+            write!(
+                out,
+                "{}",
+                say!(" First at {}, {} mm.", fixed(x, 3), fixed(y, 3))
+            )?;
         }
         if let Some(line) = finding.lines.first() {
             write!(out, "{}", say!(" First in line {line}."))?;
@@ -128,7 +133,7 @@ pub fn write_text(
 
 fn counts(map: &BTreeMap<String, usize>) -> String {
     if map.is_empty() {
-        return "nothing".to_owned();
+        return say!("nothing").to_owned();
     }
     map.iter()
         .map(|(word, n)| format!("{n} {word}"))

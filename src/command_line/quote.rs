@@ -177,7 +177,11 @@ impl Sheet {
         match written {
             Ok(()) => {
                 let count = pages.pages.len();
-                let word = if count == 1 { "page" } else { "pages" };
+                let word = if count == 1 {
+                    say!("page")
+                } else {
+                    say!("pages")
+                };
                 writeln!(out, "{}: {count} {word}", self.pdf.display())?;
                 Ok(Outcome::Done)
             }

@@ -1,6 +1,17 @@
 //! Columns of text that a person can read.
 
+use crate::language::localised;
 use std::io::{self, Write};
+
+/// A number with so many decimals and the decimal sign of the reader.
+pub fn fixed(value: f64, decimals: usize) -> String {
+    localised(format!("{value:.decimals$}"))
+}
+
+/// The same with its sign, also where that is a plus.
+pub fn signed(value: f64, decimals: usize) -> String {
+    localised(format!("{value:+.decimals$}"))
+}
 
 /// Writes rows in aligned columns, numbers to the right.
 pub fn write(out: &mut impl Write, head: &[&str], rows: &[Vec<String>]) -> io::Result<()> {
@@ -17,7 +28,7 @@ pub fn write(out: &mut impl Write, head: &[&str], rows: &[Vec<String>]) -> io::R
         .map(|k| {
             rows.iter().all(|r| {
                 r.get(k)
-                    .is_none_or(|c| c == "-" || c.parse::<f64>().is_ok())
+                    .is_none_or(|c| c == "-" || c.replace(',', ".").parse::<f64>().is_ok())
             })
         })
         .collect();

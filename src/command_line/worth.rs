@@ -2,6 +2,7 @@
 
 use super::own::ShopChoice;
 use super::shop::{amount, uptime};
+use super::table::{fixed, signed};
 use super::{Failure, Outcome};
 use crate::estimate::worth::{Run, Worth, WorthBasis};
 use crate::job::Job;
@@ -298,11 +299,11 @@ fn write_text(
         out,
         "{}",
         say!(
-            "saved a part: {:.1} min ({:.1} %), {:.0} m of wire ({:.1} %): {:.0} m by time, {:.0} m by wire speed",
-            w.minutes.min_value(),
-            w.time_share * 100.0,
+            "saved a part: {} min ({} %), {:.0} m of wire ({} %): {:.0} m by time, {:.0} m by wire speed",
+            fixed(w.minutes.min_value(), 1),
+            fixed(w.time_share * 100.0, 1),
             w.wire.m(),
-            w.wire_share * 100.0,
+            fixed(w.wire_share * 100.0, 1),
             w.wire_by_time.m(),
             w.wire_by_speed.m()
         )
@@ -311,11 +312,11 @@ fn write_text(
         out,
         "{}",
         say!(
-            "worth with the freed machine hours sold at {:.2}: {:+.2} a part, {:+.0} a year; not sold: {:+.2} a part, {:+.0} a year",
-            basis.machine_rate.amount(),
-            w.per_part_sold.amount(),
+            "worth with the freed machine hours sold at {}: {} a part, {:+.0} a year; not sold: {} a part, {:+.0} a year",
+            fixed(basis.machine_rate.amount(), 2),
+            signed(w.per_part_sold.amount(), 2),
             w.per_year_sold.amount(),
-            w.per_part_unsold.amount(),
+            signed(w.per_part_unsold.amount(), 2),
             w.per_year_unsold.amount()
         )
     )?;
@@ -325,7 +326,10 @@ fn write_text(
         Some(rate) => writeln!(
             out,
             "{}",
-            say!("; the two are even at {:.2} a machine hour", rate.amount())
+            say!(
+                "; the two are even at {} a machine hour",
+                fixed(rate.amount(), 2)
+            )
         ),
         None => writeln!(out),
     }

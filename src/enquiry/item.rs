@@ -28,7 +28,16 @@ pub enum State {
 impl State {
     /// All, in the order in which an item goes through them.
     pub const ALL: [Self; 4] = [Self::Asked, Self::Quoted, Self::Ordered, Self::Cut];
-    /// The word that is shown and written.
+    /// The word that is shown.
+    pub fn said(self) -> &'static str {
+        match self {
+            Self::Asked => say!("asked"),
+            Self::Quoted => say!("quoted"),
+            Self::Ordered => say!("ordered"),
+            Self::Cut => say!("cut" in "a state"),
+        }
+    }
+    /// The word that is written in tables and JSON.
     pub fn word(self) -> &'static str {
         match self {
             Self::Asked => "asked",

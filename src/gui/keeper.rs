@@ -363,7 +363,7 @@ impl Keeping {
                     lock.try_lock().ok()?;
                     Some((path, lock))
                 })
-                .ok_or_else(|| "no file can be locked".to_owned())?;
+                .ok_or_else(|| say!("no file can be locked").to_owned())?;
             self.aside = Some((path, lock));
         }
         let Some((path, _)) = &self.aside else {

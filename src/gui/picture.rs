@@ -5,13 +5,17 @@ mod svg;
 
 use super::state::Action;
 use super::theme::{SMALL, tokens};
-use crate::language::said;
+use crate::language::{localised, said};
 use egui::emath::Rect;
 use egui::{Button, Context, Id, RichText, Ui};
 
-/// A table as lines of cells with tabs between them, as spreadsheets take it.
+/// A table as lines of cells with tabs between them, as spreadsheets take it: numbers with the decimal sign that is in
+/// use, without which a spreadsheet would take 12.5 for a day in May.
 pub fn table(rows: impl IntoIterator<Item = Vec<String>>) -> String {
-    let clean = |cell: String| cell.replace(['\t', '\n', '\r'], " ");
+    let clean = |cell: String| match cell.parse::<f64>() {
+        Ok(_) => localised(cell),
+        Err(_) => cell.replace(['\t', '\n', '\r'], " "),
+    };
     let line = |row: Vec<String>| row.into_iter().map(clean).collect::<Vec<_>>().join("\t") + "\n";
     rows.into_iter().map(line).collect()
 }

@@ -208,25 +208,36 @@ impl StaffedHours {
 }
 
 /// As files and the command line have it, in English.
-impl fmt::Display for StaffedHours {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl StaffedHours {
+    /// As a person reads it: "Mon-Fri 7:00-16:00" in the language that is spoken.
+    pub fn said(&self) -> String {
+        self.with_days(said)
+    }
+    fn with_days(&self, name: impl Fn(&'static str) -> &'static str) -> String {
+        let mut out = String::new();
         let mut k = 0;
-        let mut first = true;
         while k < 7 {
             if !self.days[k] {
                 k += 1;
                 continue;
             }
             let end = (k..7).take_while(|&i| self.days[i]).last().unwrap_or(k);
-            f.write_str(if first { "" } else { "," })?;
-            first = false;
-            match end - k {
-                0 => f.write_str(DAYS[k])?,
-                _ => write!(f, "{}-{}", DAYS[k], DAYS[end])?,
+            out += if out.is_empty() { "" } else { "," };
+            out += name(DAYS[k]);
+            if end > k {
+                out += "-";
+                out += name(DAYS[end]);
             }
             k = end + 1;
         }
-        write!(f, " {}-{}", time_words(self.from), time_words(self.to))
+        format!("{out} {}-{}", time_words(self.from), time_words(self.to))
+    }
+}
+
+/// As it is written in files, whatever is spoken.
+impl fmt::Display for StaffedHours {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.with_days(|day| day))
     }
 }
 

@@ -7,6 +7,7 @@
 //! feed × e^θ, minutes × e^(−θ). This room holds the numbers; who learns them from cuts lives above it. What is believed before any cut: [`super::priors`].
 
 use super::Flushing;
+use crate::language::said;
 use serde::{Deserialize, Serialize};
 
 /// Something that can differ from the built-in value, and be learned.
@@ -37,14 +38,14 @@ impl Factor {
     /// As named in a list.
     pub fn words(&self) -> String {
         match self {
-            Self::Machine => "machine".to_owned(),
-            Self::Material(name) => say!("material: {name}"),
-            Self::Wire(name) => say!("wire: {name}"),
-            Self::Diameter => "diameter".to_owned(),
+            Self::Machine => say!("machine").to_owned(),
+            Self::Material(name) => say!("material: {}", said(name)),
+            Self::Wire(name) => say!("wire: {}", said(name)),
+            Self::Diameter => say!("diameter").to_owned(),
             Self::CurveBelow => say!("thin work").to_owned(),
             Self::CurveAbove => say!("thick work").to_owned(),
             Self::Flushing(f) => say!("flushing: {}", f.words()),
-            Self::Skims => "skims".to_owned(),
+            Self::Skims => say!("skims").to_owned(),
             Self::RunOff => say!("wire speed").to_owned(),
         }
     }

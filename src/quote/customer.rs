@@ -4,6 +4,7 @@ use super::Quote;
 use super::document::{Align, Block, Document, Item, Table};
 use super::picture::Picture;
 use super::quoted::{QuotedItem, Rung, title_of};
+use super::stationery::said_lines;
 use crate::drawing::{Severity, UnitSource, Verdict};
 use crate::estimate::{Estimate, Obstacle, ObstacleKind};
 use crate::job::passes_words;
@@ -47,7 +48,7 @@ pub fn customer(quote: &Quote<'_>) -> Document {
         }
     };
     let own = |own: &str, standing: &[String]| match lines_of(own) {
-        none if none.is_empty() => standing.to_vec(),
+        none if none.is_empty() => said_lines(standing),
         lines => lines,
     };
     list(say!("Included"), own(&words.included, &stationery.included));

@@ -2,6 +2,7 @@
 
 use super::pages::{Image, ImageKind, Paper};
 use crate::files;
+use crate::language::said;
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 use std::sync::Arc;
@@ -57,17 +58,35 @@ impl Default for Stationery {
             valid_days: 30,
             days_before: 0,
             quantities: vec![1, 5, 20, 100],
-            included: own(&[
-                say!("Programming, set-up, start holes and cutting as described for each item"),
-                say!("Wire, filters and other consumables of the machine"),
-            ]),
-            excluded: own(&[
-                say!("Heat treatment, grinding, coating and any work that is not described"),
-                say!("Packing, freight and taxes"),
-            ]),
+            included: own(&INCLUDED),
+            excluded: own(&EXCLUDED),
             terms: Vec::new(),
         }
     }
+}
+
+/// What every price holds where the shop says nothing else; kept in English, and said in the language that is spoken.
+const INCLUDED: [&str; 2] = [
+    key!("Programming, set-up, start holes and cutting as described for each item"),
+    key!("Wire, filters and other consumables of the machine"),
+];
+/// What no price holds.
+const EXCLUDED: [&str; 2] = [
+    key!("Heat treatment, grinding, coating and any work that is not described"),
+    key!("Packing, freight and taxes"),
+];
+
+/// Standing lines as they are read: the shop's own as they are, those that came with the program in the language that is
+/// spoken.
+pub fn said_lines(kept: &[String]) -> Vec<String> {
+    kept.iter().map(|line| said(line).to_owned()).collect()
+}
+
+/// A line as it is kept, from how it is read.
+pub fn kept_line(line: &str) -> String {
+    let mut known = INCLUDED.iter().chain(&EXCLUDED);
+    let found = known.find(|own| said(own) == line);
+    found.map_or(line, |own| *own).to_owned()
 }
 
 /// Why the shop's words cannot be used.
@@ -164,5 +183,26 @@ impl Image {
             kind,
             pixels,
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::language::{self, Language};
+
+    #[test]
+    fn standing_lines_are_kept_in_one_language_and_read_in_any() {
+        let kept = Stationery::default();
+        let in_german = language::within(Language::German, || {
+            assert_eq!(Stationery::default(), kept);
+            let read = said_lines(&kept.excluded);
+            let back: Vec<String> = read.iter().map(|line| kept_line(line)).collect();
+            assert_eq!(back, kept.excluded);
+            read
+        });
+        assert_ne!(in_german, kept.excluded);
+        assert_eq!(said_lines(&kept.excluded), kept.excluded);
+        assert_eq!(kept_line("Our own words"), "Our own words");
     }
 }

@@ -137,7 +137,7 @@ fn sentence(report: &Report<'_>) -> String {
 fn found(report: &Report<'_>) -> String {
     let lines = report.drawing.findings.iter().map(|f| {
         let sentence = findings::sentence(f, report.style.system);
-        format!("<li>{}: {}</li>", f.severity().word(), escaped(&sentence))
+        format!("<li>{}: {}</li>", f.severity().said(), escaped(&sentence))
     });
     let lines: String = lines.collect();
     if lines.is_empty() {

@@ -203,7 +203,7 @@ pub(super) fn start_holes(report: &Report<'_>) -> String {
         "x",
         "y",
         "Ø",
-        say!("depth"),
+        say!("depth" in "a hole"),
         say!("contour"),
     ]
     .map(str::to_owned);

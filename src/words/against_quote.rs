@@ -1,7 +1,7 @@
 //! Quote and actual of an item side by side, as sentences.
 
 use super::{Style, style};
-use crate::calibration::QuotedGroup;
+use crate::calibration::{Day, QuotedGroup};
 use crate::enquiry::{Logged, Offered};
 use crate::units::{Length, Minutes, Money};
 
@@ -10,11 +10,16 @@ pub fn off(offered: &Offered, logged: &Logged) -> f64 {
     logged.cutting_minutes / offered.cutting_minutes - 1.0
 }
 
+/// A day that was kept as text, as the language writes it.
+fn said_day(text: &str) -> String {
+    Day::parse(text).map_or_else(|| text.to_owned(), Day::said)
+}
+
 /// "quoted 2026-11-02: 4 h 35 min of cutting, 2500 m, 468 a part".
 pub fn quoted(offered: &Offered, style: Style) -> String {
     say!(
         "quoted {}: {} of cutting, {}, {} a part, {}",
-        offered.date,
+        said_day(&offered.date),
         style.time(Minutes::from_min(offered.cutting_minutes)),
         style.wire(Length::from_m(offered.cutting_wire_m)),
         style.money(Money::from_amount(offered.seen.cost)),
@@ -26,7 +31,7 @@ pub fn quoted(offered: &Offered, style: Style) -> String {
 pub fn cut(offered: &Offered, logged: &Logged, style: Style) -> String {
     let mut text = say!(
         "cut {}: {} of cutting ({})",
-        logged.date,
+        said_day(&logged.date),
         style.time(Minutes::from_min(logged.cutting_minutes)),
         style.difference(off(offered, logged)),
     );

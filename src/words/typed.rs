@@ -2,6 +2,7 @@
 
 use super::{Style, System, within};
 use crate::job::Job;
+use crate::language::writes_comma;
 use crate::numbers::{self, DecimalSign, TwoMeanings, Written};
 use crate::units::{Length, MM_PER_INCH};
 
@@ -103,10 +104,15 @@ pub fn two_meanings(text: &str, two: TwoMeanings) -> String {
     )
 }
 
-/// A number, or a fraction such as 3/8 or 1 1/2. The window writes a point as its decimal sign, so a point is read as
-/// one; what a comma could part is not guessed.
+/// A number, or a fraction such as 3/8 or 1 1/2. The decimal sign in which numbers are written is read as one; what the
+/// other sign could part is not guessed.
 fn parse_ratio(text: &str) -> Result<f64, Option<TwoMeanings>> {
-    let sign = text.contains('.').then_some(DecimalSign::Point);
+    let written = if writes_comma() {
+        DecimalSign::Comma
+    } else {
+        DecimalSign::Point
+    };
+    let sign = text.contains(written.sign()).then_some(written);
     match numbers::read(text, sign) {
         Written::Number(v) => return Ok(v),
         Written::Either(two) => return Err(Some(two)),
@@ -139,6 +145,7 @@ pub fn parse_number(text: &str) -> Result<f64, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::language::{self, Language};
 
     #[test]
     fn quantities_are_read_as_people_type_them() {
@@ -173,10 +180,30 @@ mod tests {
 
     #[test]
     fn what_is_shown_is_read_back() {
-        for style in [METRIC, INCH] {
-            let l = Length::from_mm(38.1);
-            let back = style.parse_length(&style.typed_length(l)).unwrap();
-            assert!((back.mm() - 38.1).abs() < 1e-9, "{back:?}");
+        for language in Language::ALL {
+            language::within(language, || {
+                for style in [METRIC, INCH] {
+                    // An inch and a quarter has three decimals in inches: 1,250 is no twelve hundred there.
+                    for mm in [38.1, 31.75, 0.25] {
+                        let shown = style.typed_length(Length::from_mm(mm));
+                        let back = style.parse_length(&shown).unwrap();
+                        assert!((back.mm() - mm).abs() < 1e-9, "{shown}: {back:?}");
+                    }
+                }
+            });
         }
+    }
+
+    #[test]
+    fn with_a_decimal_comma_a_comma_is_read_as_one_and_a_point_is_asked_about() {
+        language::within(Language::German, || {
+            assert_eq!(parse_number("0,25"), Ok(0.25));
+            assert_eq!(parse_number("1,200"), Ok(1.2));
+            assert_eq!(parse_number("1.234,5"), Ok(1234.5));
+            assert_eq!(parse_number("0.25"), Ok(0.25));
+            let asked = parse_number("1.200").unwrap_err();
+            assert!(asked.contains("1,2 oder 1200"), "{asked}");
+            assert_eq!(quantities("1, 5, 20"), Some(vec![1, 5, 20]));
+        });
     }
 }

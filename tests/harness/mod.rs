@@ -2,6 +2,8 @@
 
 #![allow(dead_code, reason = "not every test drops a file")]
 
+pub mod legible;
+
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;

@@ -237,10 +237,10 @@ fn text_row(style: Style, k: usize, item: &Item, row: &Result<Row, ReadError>) -
     let mut cells = vec![
         (k + 1).to_string(),
         item.name.clone(),
-        item.state.word().to_owned(),
+        item.state.said().to_owned(),
         job.quantity.to_string(),
         style.typed_length(job.thickness),
-        job.material.clone(),
+        said(&job.material).to_owned(),
         job.passes.to_string(),
     ];
     match row {
@@ -248,7 +248,7 @@ fn text_row(style: Style, k: usize, item: &Item, row: &Result<Row, ReadError>) -
         Ok(row) => {
             cells.push(quotable(row.quotable).to_owned());
             match &row.best {
-                None => cells.push("none".to_owned()),
+                None => cells.push(say!("none" in "wire").to_owned()),
                 Some(best) => cells.extend([
                     style.candidate(&best.candidate),
                     style.time(best.minutes.median),

@@ -17,7 +17,15 @@ pub enum Severity {
 }
 
 impl Severity {
-    /// The word shown to a person and written in JSON.
+    /// The word shown to a person.
+    pub fn said(self) -> &'static str {
+        match self {
+            Self::Note => say!("note"),
+            Self::Check => say!("check"),
+            Self::Refuse => say!("refuse"),
+        }
+    }
+    /// The word written in JSON.
     pub fn word(self) -> &'static str {
         match self {
             Self::Note => "note",

@@ -127,6 +127,14 @@ pub enum UnitSource {
 }
 
 impl UnitSource {
+    /// The word shown to a person, behind the unit.
+    pub fn said(self) -> &'static str {
+        match self {
+            Self::Header => say!("header"),
+            Self::Guess => say!("guess"),
+            Self::Option => say!("option"),
+        }
+    }
     /// The word written in JSON.
     pub fn word(self) -> &'static str {
         match self {

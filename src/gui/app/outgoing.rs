@@ -6,8 +6,10 @@ use crate::drawing::Unit;
 use crate::estimate::{drill_csv, drill_list};
 use crate::export::{Content, ExportError, dxf, svg};
 use crate::gui::open_files::Kind;
+use crate::gui::picture::table;
 use crate::gui::saved::saved;
 use crate::gui::state::Weight;
+use crate::language::said;
 use crate::measures::measure_cut;
 use crate::report::{Report, html};
 use crate::words::{System, figures};
@@ -35,7 +37,7 @@ impl App {
         let measures = measure_cut(profile, |k| job.role(profile, k), cuts);
         Some(html(&Report {
             name: &file.name,
-            date: &Day::today().to_string(),
+            date: &Day::today().said(),
             profile,
             measures: &measures,
             job,
@@ -132,19 +134,17 @@ impl App {
     pub fn wires_table(&self) -> Option<String> {
         let file = self.files.get(self.front).filter(|f| f.is_current())?;
         let answer = file.answer.as_ref()?;
-        let mut out = String::from("wire\tdiameter_mm");
-        for head in figures::csv_columns() {
-            out = out + "\t" + head;
-        }
-        for e in &answer.comparison.estimates {
-            let (wire, diameter) = (&e.candidate.wire, e.candidate.diameter.mm());
-            out = format!("{out}\n{wire}\t{diameter}");
-            for cell in figures::csv_cells(e.figures.as_ref()) {
-                out = out + "\t" + &cell;
-            }
-        }
-        out.push('\n');
-        Some(out)
+        let heads = ["wire", "diameter_mm"]
+            .into_iter()
+            .chain(figures::csv_columns());
+        let head = heads.map(str::to_owned).collect();
+        let rows = answer.comparison.estimates.iter().map(|e| {
+            let wire = said(&e.candidate.wire).to_owned();
+            let mut row = vec![wire, e.candidate.diameter.mm().to_string()];
+            row.extend(figures::csv_cells(e.figures.as_ref()));
+            row
+        });
+        Some(table(std::iter::once(head).chain(rows)))
     }
 
     pub(super) fn copy_wires(&mut self, ctx: &Context) {

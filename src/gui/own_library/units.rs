@@ -17,9 +17,8 @@ const KNOWN: [Unit; 8] = [
 
 /// What a number of the file is multiplied by to be shown, and the unit that then stands beside it.
 pub fn shown_unit(style: Style, unit: &str) -> (f64, String) {
-    let money = "currency";
-    let (before, bare) = match unit.strip_prefix(money) {
-        Some(rest) => (money, rest),
+    let (before, bare) = match unit.strip_prefix("currency") {
+        Some(rest) => (say!("currency"), rest),
         None => ("", unit),
     };
     match KNOWN.into_iter().find(|u| u.symbol() == bare) {
@@ -27,7 +26,7 @@ pub fn shown_unit(style: Style, unit: &str) -> (f64, String) {
             let (factor, symbol) = style.system.conversion(known);
             (factor, format!("{before}{symbol}"))
         }
-        None => (1.0, unit.to_owned()),
+        None => (1.0, format!("{before}{bare}")),
     }
 }
 

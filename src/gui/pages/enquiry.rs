@@ -32,13 +32,13 @@ const THUMBNAIL: f32 = 40.0;
 fn width(column: Column) -> f32 {
     match column {
         Column::Item => 28.0,
-        Column::Name => 178.0,
-        Column::Verdict => 92.0,
+        Column::Name => 168.0,
+        Column::Verdict => 110.0,
         Column::Parts => 52.0,
         Column::Thickness => 82.0,
         Column::Material => 164.0,
         Column::Passes => 44.0,
-        Column::Wire => 202.0,
+        Column::Wire => 194.0,
         Column::Time => 76.0,
         Column::Cost | Column::Lot => 70.0,
         Column::State => 96.0,
@@ -419,7 +419,7 @@ fn cell_ui(
             let name = say!("state, item {number}");
             let (offered, logged) = (&entry.item.offered, &entry.item.logged);
             let both = offered.as_ref().zip(logged.as_ref());
-            let mut shown = entry.item.state.word().to_owned();
+            let mut shown = entry.item.state.said().to_owned();
             if let Some((offered, logged)) = both {
                 let off = against_quote::off(offered, logged) * 100.0;
                 let sign = if off < 0.0 { "−" } else { "+" };
@@ -428,7 +428,7 @@ fn cell_ui(
             let response = choice(ui, &name, &shown, BODY, |ui| {
                 for state in State::ALL {
                     let is_it = state == entry.item.state;
-                    if ui.selectable_label(is_it, state.word()).clicked() {
+                    if ui.selectable_label(is_it, state.said()).clicked() {
                         change(Change::State(state));
                         ui.close();
                     }

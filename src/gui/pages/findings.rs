@@ -115,9 +115,9 @@ fn wire_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>
     {
         let all: Vec<&Obstacle> = told.all.iter().map(|&k| &e.obstacles[k]).collect();
         let (word, colour) = if all.iter().any(|o| o.blocks()) {
-            ("cannot", t.fault)
+            (say!("cannot"), t.fault)
         } else {
-            ("check", t.warn)
+            (say!("check"), t.warn)
         };
         let places = places_told(e, &all);
         let (at, target) = places.first().copied().unwrap_or_default();
@@ -346,7 +346,7 @@ fn uncut_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action
         let places: Vec<_> = spots.iter().map(|u| u.at).collect();
         let target = Some(Target::Contour(contour));
         let first = places.first().copied();
-        let look = ("note", t.text_faint);
+        let look = (say!("note"), t.text_faint);
         item(ui, ("uncut", k), look, &text, first, target, actions);
         if let Some(place) = places_ui(ui, UNCUT_PLACES + k, places.len(), None) {
             actions.push(Action::Centre(places[place]));

@@ -292,8 +292,8 @@ fn front_ui(ui: &mut Ui, view: &View<'_>, answer: &Answer, actions: &mut Vec<Act
                 for plan in answer.front.iter().filter_map(|k| answer.plans.get(*k)) {
                     ui.horizontal(|ui| {
                         swatch(ui, t.wire(wire_of(view, plan)));
-                        let name = view.style.candidate(&plan.way.candidate);
-                        let short = crate::gui::widgets::shortened(&name, 30);
+                        let name = view.style.spoken_candidate(&plan.way.candidate);
+                        let short = crate::gui::widgets::shortened(&name, 26);
                         ui.label(short).on_hover_text(told(plan, view.style));
                     });
                     let order = format!(

@@ -9,7 +9,7 @@ use crate::gui::state::Action;
 use crate::gui::theme::{BODY, PAPER, SMALL, strong, tokens};
 use crate::gui::widgets::NumberField;
 use crate::quote::pages::Paper;
-use crate::quote::stationery::Stationery;
+use crate::quote::stationery::{Stationery, kept_line, said_lines};
 use crate::words::style;
 use crate::words::typed::{no_quantities, quantities};
 use egui::emath::{Rect, pos2, vec2};
@@ -208,7 +208,7 @@ fn words_ui(ui: &mut Ui, words: &QuoteWords, quoting: &Quoting, asked: &mut Vec<
         say!("date and first drawing"),
         1,
     );
-    field(ui, say!("Date"), &mut own.date, &today.to_string(), 1);
+    field(ui, say!("Date"), &mut own.date, &today.said(), 1);
     field(ui, say!("Valid until"), &mut own.valid_until, &until, 1);
     field(
         ui,
@@ -310,10 +310,10 @@ fn stationery_ui(
                 (say!("Always excluded"), &mut own.excluded),
                 (say!("Terms"), &mut own.terms),
             ] {
-                let mut text = list.join("\n");
+                let mut text = said_lines(list).join("\n");
                 let response = field(ui, name, &mut text, say!("a line each"), 4);
                 if response.changed() {
-                    *list = text.split('\n').map(str::to_owned).collect();
+                    *list = text.split('\n').map(kept_line).collect();
                 }
                 left |= response.lost_focus();
             }

@@ -8,7 +8,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{NumberField, choice, figure};
 use crate::job::{Blank, Job, Shop};
-use crate::language::lower_case;
+use crate::language::{self, lower_case};
 use crate::numbers::{DecimalSign, as_meant};
 use crate::plan::start_holes::may_start_from_edge;
 use crate::units::{Length, Money};
@@ -535,7 +535,12 @@ fn sign_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         DecimalSign::Point => say!("point"),
         DecimalSign::Comma => say!("comma"),
     });
-    let asked = say!("ask (system: {system})");
+    let asked = if language::now().has_comma() {
+        let sign = say!("comma");
+        say!("as the language ({sign})")
+    } else {
+        say!("ask (system: {system})")
+    };
     let shown = view.own_sign.map_or(asked.clone(), |s| words(s).to_owned());
     row(
         ui,

@@ -9,7 +9,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
 use crate::gui::widgets::{NumberField, swatch};
 use crate::job::{Edit, Job, Variant, contour_key, passes_words};
-use crate::language::said;
+use crate::language::{localised, said};
 use crate::units::Length;
 use crate::words::typed::parse_number;
 use crate::words::variants::{edit as words_of, heads, name, radii, row};
@@ -455,7 +455,7 @@ fn value_ui(
             length(&text).map(Edit::Thickness)
         }
         Edit::Scale(by) => {
-            let text = typed(ui, say!("Factor"), by.to_string())?;
+            let text = typed(ui, say!("Factor"), localised(by.to_string()))?;
             parse_number(&text).map(Edit::Scale)
         }
         Edit::Passes(passes) => {

@@ -9,7 +9,7 @@ use crate::gui::widgets::shortened;
 use crate::language::{Language, said};
 use crate::samples;
 use crate::words::changes::change;
-use egui::{Align, Button, Layout, Popup, RichText, Ui};
+use egui::{Align, Button, Layout, Popup, RichText, ScrollArea, Ui};
 use std::path::PathBuf;
 
 /// A button for a command, with its keys.
@@ -59,6 +59,108 @@ fn languages_ui(ui: &mut Ui, chosen: Option<Language>, actions: &mut Vec<Action>
     });
 }
 
+/// Everything of the menu.
+fn all_ui(ui: &mut Ui, view: Option<&View<'_>>, job: &JobFiles<'_>, actions: &mut Vec<Action>) {
+    command_button(ui, Command::Open, view, actions);
+    command_button(ui, Command::OpenPath, view, actions);
+    command_button(ui, Command::SaveJob, view, actions);
+    command_button(ui, Command::SaveJobAs, view, actions);
+    ui.add_enabled_ui(!job.recent.is_empty(), |ui| {
+        ui.menu_button(say!("Recent job files"), |ui| {
+            for path in job.recent {
+                let name = path.file_name().unwrap_or(path.as_os_str());
+                let button = ui.button(name.to_string_lossy());
+                if button.on_hover_text(path.display().to_string()).clicked() {
+                    actions.push(Action::OpenPath(path.clone()));
+                    ui.close();
+                }
+            }
+        });
+    });
+    command_button(ui, Command::SaveReport, view, actions);
+    ui.menu_button(say!("Export"), |ui| {
+        command_button(ui, Command::Export, view, actions);
+        command_button(ui, Command::ExportPaths, view, actions);
+        command_button(ui, Command::SaveHoles, view, actions);
+        command_button(ui, Command::ExportPicture, view, actions);
+        command_button(ui, Command::CopyWires, view, actions);
+    });
+    ui.menu_button(say!("Sample drawings"), |ui| {
+        for (k, sample) in samples::ALL.iter().enumerate() {
+            if ui
+                .button(said(sample.title))
+                .on_hover_text(sample.name)
+                .clicked()
+            {
+                actions.push(Action::OpenSample(k));
+                ui.close();
+            }
+        }
+    });
+    let groups = |ui: &mut Ui, groups: &[&[Command]], actions: &mut Vec<Action>| {
+        for group in groups {
+            ui.separator();
+            for command in *group {
+                command_button(ui, *command, view, actions);
+            }
+        }
+    };
+    groups(
+        ui,
+        &[
+            &[
+                Command::Reload,
+                Command::CompareChanged,
+                Command::Close,
+                Command::Reopen,
+                Command::NextDrawing,
+            ],
+            &[Command::Undo, Command::Redo],
+            &[Command::SwitchUnits],
+        ],
+        actions,
+    );
+    languages_ui(ui, job.language, actions);
+    ui.menu_button(say!("View"), |ui| {
+        for command in [
+            Command::Fit,
+            Command::ShowSkims,
+            Command::ShowNotes,
+            Command::ShadeFeed,
+            Command::Play,
+            Command::WholePath,
+        ] {
+            command_button(ui, command, view, actions);
+        }
+        groups(
+            ui,
+            &[
+                &[
+                    Command::Contours,
+                    Command::Legend,
+                    Command::FoldWires,
+                    Command::PageBack,
+                    Command::ClosePage,
+                ],
+                &[Command::SwitchTheme, Command::SystemTheme],
+            ],
+            actions,
+        );
+    });
+    groups(
+        ui,
+        &[
+            &[Command::Palette, Command::Keys],
+            &[
+                Command::Page(Page::Guide),
+                Command::Page(Page::About),
+                Command::Quit,
+            ],
+        ],
+        actions,
+    );
+}
+
 /// What undo would take back, or redo make again.
 fn step_words(view: &View<'_>, command: Command) -> String {
     let file = view.file;
@@ -93,83 +195,12 @@ pub fn menu_ui(
     ui.horizontal(|ui| {
         ui.menu_button(say!("Menu"), |ui| {
             ui.set_min_width(250.0);
-            command_button(ui, Command::Open, view, actions);
-            command_button(ui, Command::OpenPath, view, actions);
-            command_button(ui, Command::SaveJob, view, actions);
-            command_button(ui, Command::SaveJobAs, view, actions);
-            ui.add_enabled_ui(!job.recent.is_empty(), |ui| {
-                ui.menu_button(say!("Recent job files"), |ui| {
-                    for path in job.recent {
-                        let name = path.file_name().unwrap_or(path.as_os_str());
-                        let button = ui.button(name.to_string_lossy());
-                        if button.on_hover_text(path.display().to_string()).clicked() {
-                            actions.push(Action::OpenPath(path.clone()));
-                            ui.close();
-                        }
-                    }
-                });
-            });
-            command_button(ui, Command::SaveReport, view, actions);
-            ui.menu_button(say!("Export"), |ui| {
-                command_button(ui, Command::Export, view, actions);
-                command_button(ui, Command::ExportPaths, view, actions);
-                command_button(ui, Command::SaveHoles, view, actions);
-                command_button(ui, Command::ExportPicture, view, actions);
-                command_button(ui, Command::CopyWires, view, actions);
-            });
-            ui.menu_button(say!("Sample drawings"), |ui| {
-                for (k, sample) in samples::ALL.iter().enumerate() {
-                    if ui
-                        .button(said(sample.title))
-                        .on_hover_text(sample.name)
-                        .clicked()
-                    {
-                        actions.push(Action::OpenSample(k));
-                        ui.close();
-                    }
-                }
-            });
-            for group in [
-                &[
-                    Command::Reload,
-                    Command::CompareChanged,
-                    Command::Close,
-                    Command::Reopen,
-                    Command::NextDrawing,
-                ][..],
-                &[Command::Undo, Command::Redo],
-                &[
-                    Command::SwitchUnits,
-                    Command::Fit,
-                    Command::ShowSkims,
-                    Command::ShowNotes,
-                    Command::ShadeFeed,
-                    Command::Play,
-                    Command::WholePath,
-                ],
-                &[
-                    Command::Contours,
-                    Command::Legend,
-                    Command::FoldWires,
-                    Command::PageBack,
-                    Command::ClosePage,
-                ],
-                &[Command::SwitchTheme, Command::SystemTheme],
-                &[Command::Palette, Command::Keys],
-                &[
-                    Command::Page(Page::Guide),
-                    Command::Page(Page::About),
-                    Command::Quit,
-                ],
-            ] {
-                ui.separator();
-                for command in group {
-                    command_button(ui, *command, view, actions);
-                }
-                if group.contains(&Command::SystemTheme) {
-                    languages_ui(ui, job.language, actions);
-                }
-            }
+            // In a low window the end of it is scrolled to.
+            let room = ui.ctx().content_rect().height() - 24.0;
+            ScrollArea::vertical()
+                .max_height(room)
+                .min_scrolled_height(room)
+                .show(ui, |ui| all_ui(ui, view, job, actions));
         });
         if ui
             .button(Command::Open.text())

@@ -3,6 +3,7 @@
 
 use super::choice::underline;
 use crate::gui::theme::tokens;
+use crate::language::localised;
 use crate::numbers::{self, DecimalSign, TwoMeanings, Written};
 use egui::text::{CCursor, CCursorRange};
 use egui::{
@@ -161,9 +162,10 @@ fn ask(
                 ui.label(say!("{name}: “{}” could mean two numbers.", text.trim()));
                 ui.horizontal(|ui| {
                     for value in [two.small, two.large] {
-                        let shown = plain(value, &unit);
+                        let meant = plain(value, &unit);
+                        let shown = localised(meant.clone());
                         if ui.button(say!("Take {shown}")).clicked() {
-                            chosen = Some(shown);
+                            chosen = Some(meant);
                         }
                     }
                     done |= ui.button(say!("Neither")).clicked();

@@ -77,7 +77,7 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
     let t = tokens(ui);
     let id = egui::Id::unique("draft of a finished cut");
     let fresh = || Draft {
-        date: Day::today().to_string(),
+        date: Day::today().said(),
         machine: view.learning.last_machine().to_owned(),
         ..Draft::default()
     };
@@ -322,7 +322,7 @@ fn cut(draft: &Draft, view: &View<'_>, figures: &Figures, others: Minutes) -> Re
     }
     let wire_used = wire_typed(draft, view.style, view.sign).map_err(kept)?;
     let run = run_typed(draft, view.style, view.sign).map_err(kept)?;
-    let date = Day::parse(draft.date.trim()).ok_or_else(|| {
+    let date = Day::typed(&draft.date).ok_or_else(|| {
         let no_date = RowFaultKind::NoDate(draft.date.trim().to_owned());
         kept(cuts::reason(&no_date, |_| say!("The date")))
     })?;

@@ -55,7 +55,7 @@ pub fn quotes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         });
         response.on_hover_text_at_pointer(format!(
             "{}, {}, {}\n{}",
-            cut.date,
+            cut.date.said(),
             said(&cut.material),
             view.style.typed_length(cut.thickness),
             quoted.unwrap_or_default()

@@ -250,7 +250,11 @@ fn marks(
 
 /// The second line: thickness, date and machine.
 fn under(cut: &Cut, view: &View<'_>) -> String {
-    let out = format!("{}, {}", view.style.typed_length(cut.thickness), cut.date);
+    let out = format!(
+        "{}, {}",
+        view.style.typed_length(cut.thickness),
+        cut.date.said()
+    );
     if cut.machine.is_empty() {
         out
     } else {
@@ -262,7 +266,7 @@ fn under(cut: &Cut, view: &View<'_>) -> String {
 fn story(cut: &Cut, view: &View<'_>) -> String {
     let mut out = format!(
         "{}, {} {}, {}, {}, {}",
-        cut.date,
+        cut.date.said(),
         view.style.typed_length(cut.thickness),
         said(&cut.material),
         passes_words(cut.passes),

@@ -101,7 +101,7 @@ fn offers_ui(ui: &mut Ui, finding: &Finding, view: &View<'_>, actions: &mut Vec<
         let corners = corners(list);
         for (k, corner) in corners.iter().take(most).enumerate() {
             let words = offers::deed(corner[0].kind);
-            let name = format!("{words}, offer {} of {}", k + 1, finding.code());
+            let name = say!("{words}, offer {} of {}", k + 1, finding.code());
             let size = offers::amount(corner, view.style.system);
             if row(ui, (words, &name), &size, corner, view, actions) {
                 actions.push(take(corner));
@@ -133,7 +133,7 @@ pub fn accepted_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         });
         let corners = corners(accepted);
         for (k, corner) in corners.iter().take(MOST).enumerate() {
-            let name = format!("Take back, change {}", k + 1);
+            let name = say!("Take back, change {}", k + 1);
             let words = offers::done(corner, view.style.system);
             if row(
                 ui,

@@ -51,7 +51,7 @@ fn unit_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let wanted = view.file.wanted.units;
     soft(ui, say!("Drawn in"));
     let shown = match wanted {
-        UnitChoice::Auto => format!("{}, {}", units.used.sign(), units.from.word()),
+        UnitChoice::Auto => format!("{}, {}", units.used.sign(), units.from.said()),
         UnitChoice::Fixed(unit) => unit.sign().to_owned(),
     };
     choice(ui, say!("Unit of the drawing"), &shown, BODY, |ui| {
