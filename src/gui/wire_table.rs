@@ -1,18 +1,15 @@
 //! What the table of wires shows: its columns, their order, its height. Kept from one start to the next.
 
+use crate::words::figures;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
-/// Columns that are shown until the user says otherwise; the others are told of the chosen wire.
-const USUAL: [&str; 7] = [
-    key!("Δ time"),
-    key!("time"),
-    key!("cost"),
-    key!("Δ cost"),
-    key!("unsold"),
-    key!("Δ unsold"),
-    key!("parts/week"),
-];
+/// Whether a column is shown until the user says otherwise; the others are told of the chosen wire.
+fn is_usual(head: &str) -> bool {
+    let with_difference = [figures::TIME.head, figures::COST.head, figures::UNSOLD.head];
+    head == figures::PARTS_A_WEEK.head
+        || with_difference.contains(&head.strip_prefix("Δ ").unwrap_or(head))
+}
 /// The name of a wire, as something to sort by.
 pub const BY_NAME: &str = key!("wire and diameter");
 
@@ -42,7 +39,7 @@ pub struct WireTable {
 impl WireTable {
     /// Whether a column is shown.
     pub fn shows(&self, head: &str) -> bool {
-        let usual = || USUAL.contains(&head);
+        let usual = || is_usual(head);
         self.chosen.get(head).copied().unwrap_or_else(usual)
     }
     /// The same with a column shown or hidden.

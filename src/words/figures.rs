@@ -303,6 +303,28 @@ pub const UNSOLD: Entry = Entry {
     get: |f| Got::ranged(f.cost.unsold, Money::amount),
 };
 
+/// Parts that a machine makes in a week.
+pub const PARTS_A_WEEK: Entry = Entry {
+    head: key!("parts/week"),
+    form: Form::Count,
+    place: Place::Table { range: false },
+    question: Some(Question::PartsPerWeek),
+    csv: ["parts_per_week", "", ""],
+    json: [
+        "parts_per_week",
+        "ranges.parts_per_week[0]",
+        "ranges.parts_per_week[1]",
+    ],
+    get: |f| {
+        Got::count(
+            f.parts_per_week,
+            f.parts_per_week_exactly,
+            f.parts_per_week_range,
+        )
+    },
+    ..PLAIN
+};
+
 /// Said of [`UNSOLD`], and of the two heads beside it.
 pub const UNSOLD_REMARK: &str = key!(
     "Unsold: what is really spent where freed machine hours are not sold. Sold, a wire pays \
@@ -398,26 +420,7 @@ pub static TABLE: [Entry; 19] = [
     },
     COST,
     UNSOLD,
-    Entry {
-        head: key!("parts/week"),
-        form: Form::Count,
-        place: Place::Table { range: false },
-        question: Some(Question::PartsPerWeek),
-        csv: ["parts_per_week", "", ""],
-        json: [
-            "parts_per_week",
-            "ranges.parts_per_week[0]",
-            "ranges.parts_per_week[1]",
-        ],
-        get: |f| {
-            Got::count(
-                f.parts_per_week,
-                f.parts_per_week_exactly,
-                f.parts_per_week_range,
-            )
-        },
-        ..PLAIN
-    },
+    PARTS_A_WEEK,
     Entry {
         head: key!("Ra"),
         form: Form::Roughness,

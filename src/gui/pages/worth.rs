@@ -8,6 +8,7 @@ use crate::gui::widgets::{NumberField, swatch};
 use crate::gui::worth::{Typed, TypedRun, pair};
 use crate::language::said;
 use crate::units::{Minutes, Money};
+use crate::words::figures;
 use crate::words::style::{number, significant};
 use crate::words::typed::parse_number;
 use crate::words::worth::pays;
@@ -351,7 +352,7 @@ fn parts_ui(ui: &mut Ui, w: &Worth) {
     let (week, by_weeks, year) = w.more();
     let rows = [
         (
-            say!("parts/week"),
+            figures::PARTS_A_WEEK.called(),
             a.per_week as f64,
             b.per_week as f64,
             week as f64,
