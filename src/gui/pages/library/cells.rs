@@ -8,6 +8,7 @@ use crate::gui::own_library::{LibraryAction, Part, Spot};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::gui::widgets::{NumberField, choice};
+use crate::language::said;
 use crate::library::{Caution, Content, Field, Kind, LibraryCell, LibraryTable};
 use crate::standing::{Standing, Value};
 use crate::words::style::significant;
@@ -66,7 +67,7 @@ pub fn cell_ui(
         field: cell.field,
         row,
         view,
-        name: cell.field.words,
+        name: said(cell.field.words),
     };
     ui.push_id(cell.key, |ui| {
         content_ui(ui, &at, cell, actions);
