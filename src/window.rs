@@ -2,6 +2,7 @@
 //!
 //! Without the feature `window` this is the core alone, and the headless command needs no more.
 
+#[cfg(feature = "window")]
 #[macro_use]
 extern crate kerfcast_say;
 
