@@ -5,7 +5,7 @@
 //! of cost; nothing is computed here.
 
 mod drawing;
-mod escaped;
+pub mod escaped;
 mod page;
 mod tables;
 

@@ -211,11 +211,7 @@ pub(super) fn write_text(
             say!(
                 "  {per}; learned from {} of your finished cuts{}. An estimate, and no machine setting.",
                 known.cuts,
-                if known.machine.is_empty() {
-                    String::new()
-                } else {
-                    say!(" on {}", known.machine)
-                }
+                known.on_machine()
             )
         ),
     }

@@ -190,13 +190,19 @@ impl Knowledge {
     /// The source line of a learned factor, shown beside it.
     pub fn source(&self, factor: &Factor) -> String {
         let cuts = self.learned(factor).map_or(0, |l| l.cuts);
-        let machine = if self.machine.is_empty() {
+        let machine = self.on_machine();
+        match cuts {
+            1 => say!("learned from 1 cut of yours{machine}"),
+            _ => say!("learned from {cuts} cuts of yours{machine}"),
+        }
+    }
+    /// " on Press 2": the machine that it was learned on, to follow what was; empty where it has no name.
+    pub fn on_machine(&self) -> String {
+        if self.machine.is_empty() {
             String::new()
         } else {
             say!(" on {}", self.machine)
-        };
-        let plural = if cuts == 1 { "cut" } else { "cuts" };
-        say!("learned from {cuts} {plural} of yours{machine}")
+        }
     }
 }
 

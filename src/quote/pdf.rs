@@ -51,7 +51,7 @@ pub fn pdf(pages: &Pages) -> Result<Vec<u8>, PdfError> {
     let about = Metadata::new()
         .title(pages.title.clone())
         .authors(vec![pages.author.clone()])
-        .language("en".to_owned());
+        .language(crate::language::now().tag().to_owned());
     document.set_metadata(about);
     document.finish().map_err(|e| PdfError(format!("{e:?}")))
 }

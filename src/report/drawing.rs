@@ -30,8 +30,9 @@ pub(super) fn svg(report: &Report<'_>) -> String {
     let (width, height) = (size.x * scale + 2.0 * MARGIN, place.height);
     let _ = write!(
         out,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-label=\"the drawing\" viewBox=\"0 0 {width:.1} \
-         {height:.1}\" width=\"{width:.0}\" height=\"{height:.0}\">"
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-label=\"{}\" viewBox=\"0 0 {width:.1} \
+         {height:.1}\" width=\"{width:.0}\" height=\"{height:.0}\">",
+        say!("Drawing")
     );
     let sagitta = SAGITTA / scale;
     // One path for all contours: what lies inside an odd number of them is material that stays, or the reverse.

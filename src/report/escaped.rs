@@ -1,7 +1,7 @@
 //! Text in a page.
 
 /// Text as it may stand between tags and in attributes.
-pub(super) fn escaped(text: &str) -> String {
+pub fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

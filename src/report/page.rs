@@ -234,11 +234,7 @@ fn assumptions(report: &Report<'_>) -> String {
             Some(known) => say!(
                 "the library and {} finished cuts of the shop{}",
                 known.cuts,
-                if known.machine.is_empty() {
-                    String::new()
-                } else {
-                    say!(" on {}", known.machine)
-                }
+                known.on_machine()
             ),
         },
     ));

@@ -94,10 +94,8 @@ pub fn key(tokens: proc_macro::TokenStream) -> proc_macro::TokenStream {
 fn expanded(said: &Said) -> syn::Result<TokenStream> {
     let text = &said.text;
     let english = text.value();
-    let german = table::german(&table::key(
-        &english,
-        said.sense.as_ref().map(LitStr::value),
-    ));
+    let key = table::key(&english, said.sense.as_ref().map(LitStr::value));
+    let german = table::german(&key).map_err(|why| syn::Error::new(text.span(), why))?;
     let english_places = Placeholders::of(&english);
     let here = Span::mixed_site();
     if said.positional.is_empty() && said.named.is_empty() && english_places.is_empty() {

@@ -15,21 +15,25 @@ pub(crate) fn key(english: &str, sense: Option<String>) -> String {
     }
 }
 
-/// The German text.
-pub(crate) fn german(key: &str) -> Option<&'static str> {
-    static TABLE: OnceLock<HashMap<String, String>> = OnceLock::new();
-    TABLE
-        .get_or_init(|| read().unwrap_or_default())
-        .get(key)
-        .map(String::as_str)
+/// The German text, where the table has one.
+///
+/// # Errors
+/// The table cannot be read, and why: without it everything would be English, and nobody would be told.
+pub(crate) fn german(key: &str) -> Result<Option<&'static str>, &'static str> {
+    static TABLE: OnceLock<Result<HashMap<String, String>, String>> = OnceLock::new();
+    match TABLE.get_or_init(read) {
+        Ok(table) => Ok(table.get(key).map(String::as_str)),
+        Err(why) => Err(why),
+    }
 }
 
-/// `None` where there is no table that can be read; `tests/languages.rs` says why.
-fn read() -> Option<HashMap<String, String>> {
-    let package = PathBuf::from(std::env::var_os("CARGO_MANIFEST_DIR")?);
+fn read() -> Result<HashMap<String, String>, String> {
+    let package = std::env::var_os("CARGO_MANIFEST_DIR").map(PathBuf::from);
     let text = package
-        .ancestors()
+        .iter()
+        .flat_map(|package| package.ancestors())
         .map(|folder: &Path| folder.join(PLACE))
-        .find_map(|file| std::fs::read_to_string(file).ok())?;
-    toml::from_str(&text).ok()
+        .find_map(|file| std::fs::read_to_string(file).ok())
+        .ok_or_else(|| format!("{PLACE} is not there"))?;
+    toml::from_str(&text).map_err(|e| format!("{PLACE}: {e}"))
 }

@@ -89,13 +89,7 @@ fn each_of(role: Role, numbers: &[usize]) -> String {
 fn kind(o: &Obstacle, system: System, name: &str) -> String {
     let wire = within::diameter(o.diameter, system);
     let fine = |l| within::fine(l, system);
-    let within_sentence = || {
-        if is_german() {
-            name.to_owned()
-        } else {
-            lower(name)
-        }
-    };
+    let within_sentence = || lower(name);
     match &o.kind {
         ObstacleKind::Job(fault) => job_faults::sentence(fault, system),
         ObstacleKind::NothingToCut(WhyNothing::NoContour) => {
@@ -321,8 +315,11 @@ fn thinner_wire(diameter: Option<Length>, system: System) -> String {
     }
 }
 
-/// As it stands within a sentence.
+/// As it stands within a sentence, where the language writes names of things with a small letter there.
 fn lower(name: &str) -> String {
+    if is_german() {
+        return name.to_owned();
+    }
     let mut letters = name.chars();
     letters.next().map_or_else(String::new, |c| {
         c.to_lowercase().collect::<String>() + letters.as_str()

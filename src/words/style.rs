@@ -2,7 +2,7 @@
 
 use super::{System, wires, within};
 use crate::job::{Candidate, WireRun};
-use crate::language::{localised, said};
+use crate::language::{is_german, localised, said};
 use crate::reason::Unit;
 use crate::units::{Area, Length, Mass, Minutes, Money, RunOff};
 
@@ -271,6 +271,14 @@ impl Style {
             say!("more")
         };
         format!("{} {word}", self.percentage(share))
+    }
+    /// The same where room is short: in words, or with its sign in a language whose words are longer.
+    pub fn difference_in_column(self, share: f64) -> String {
+        if is_german() {
+            self.signed_difference(share)
+        } else {
+            self.difference(share)
+        }
     }
     /// A difference against the baseline with its sign: "−31 %", "+4.2 %", "±0 %".
     pub fn signed_difference(self, share: f64) -> String {

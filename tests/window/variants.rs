@@ -85,10 +85,9 @@ fn a_revision_that_was_drawn_turned_lies_over_the_old_one_with_each_change_and_i
     assert_eq!(selected, Some(kerfcast::gui::open_file::Target::Contour(1)));
 }
 
-#[test]
-fn quick_variants_stand_beside_the_drawing_with_their_differences_and_undo_takes_them_back() {
+/// The page of variants beside square openings, so that there are corners to round.
+fn beside_corners_to_round() -> Window {
     let mut window = window();
-    // Square openings, so that there are corners to round.
     let sample = kerfcast::samples::ALL
         .iter()
         .find(|s| s.name.starts_with("splined"));
@@ -96,6 +95,12 @@ fn quick_variants_stand_beside_the_drawing_with_their_differences_and_undo_takes
     drop_on(&mut window, sample.name, sample.bytes);
     window.key_press(Key::Num2);
     settle(&mut window);
+    window
+}
+
+#[test]
+fn quick_variants_stand_beside_the_drawing_with_their_differences_and_undo_takes_them_back() {
+    let mut window = beside_corners_to_round();
     let before = window.state().front().expect("open").job.clone();
     window.get_by_label("+ larger inside radii").click();
     settle(&mut window);
@@ -162,14 +167,7 @@ fn quick_variants_stand_beside_the_drawing_with_their_differences_and_undo_takes
 
 #[test]
 fn a_variant_has_a_name_of_its_own_and_as_many_changes_as_one_likes() {
-    let mut window = window();
-    let sample = kerfcast::samples::ALL
-        .iter()
-        .find(|s| s.name.starts_with("splined"));
-    let sample = sample.expect("it is there");
-    drop_on(&mut window, sample.name, sample.bytes);
-    window.key_press(Key::Num2);
-    settle(&mut window);
+    let mut window = beside_corners_to_round();
     window.get_by_label("+ larger inside radii").click();
     settle(&mut window);
     let minutes = |window: &Window, k: usize| {

@@ -133,11 +133,12 @@ fn laying_ui(ui: &mut Ui, laying: &Laying, actions: &mut Vec<Action>) {
 fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, style: Style) {
     let t = tokens(ui);
     let count = |n: usize| number(n as f64, 0);
-    let mut rows: Vec<(&str, [String; 2])> = vec![
-        (
-            say!("wire and Ø"),
-            [front, other].map(|o| style.candidate(&o.candidate)),
-        ),
+    let mut rows: Vec<(&str, [String; 2])> = Vec::new();
+    let wires = [front, other].map(|o| style.candidate(&o.candidate));
+    if wires[0] != wires[1] {
+        rows.push((say!("wire and Ø"), wires));
+    }
+    rows.extend([
         (
             say!("cut length"),
             [front, other].map(|o| style.length(o.cut_length)),
@@ -148,7 +149,7 @@ fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, style: Style) {
             [front, other].map(|o| count(o.corners)),
         ),
         (say!("slugs"), [front, other].map(|o| count(o.slugs))),
-    ];
+    ]);
     rows.extend(figures::columns().chain(figures::beside()).map(|e| {
         (
             e.called(),
@@ -159,9 +160,7 @@ fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, style: Style) {
     let names = [&front.name, &other.name].map(Clone::clone);
     row(ui, "", &names, SMALL);
     for (what, values) in rows {
-        if what != say!("wire and Ø") || values[0] != values[1] {
-            row(ui, what, &values, BODY);
-        }
+        row(ui, what, &values, BODY);
     }
 }
 

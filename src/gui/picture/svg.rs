@@ -1,5 +1,6 @@
 //! A part of the window as a file of lines and letters, from the very shapes that are painted there.
 
+use crate::report::escaped::escaped;
 use egui::emath::{Pos2, Rect};
 use egui::epaint::{
     CircleShape, ClippedShape, ColorMode, CubicBezierShape, EllipseShape, Mesh, PathShape,
@@ -303,22 +304,6 @@ fn number(v: f32) -> String {
     let text = format!("{v:.3}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0" } else { text }.to_owned()
-}
-
-/// What may stand in XML: its signs written out, and nothing that no letter is.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            c if c.is_control() => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
 }
 
 #[cfg(test)]

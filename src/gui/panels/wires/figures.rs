@@ -8,7 +8,7 @@ use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{Axis, TimeBar, figure, figure_sensing, within};
-use crate::language::{self, said};
+use crate::language::said;
 use crate::words::Style;
 use crate::words::figures::{
     COST, Entry, HeldAgainst, PAYS_HEAD, TURNS_HEAD, UNSOLD, beside, columns, pays_from, turns_at,
@@ -162,12 +162,7 @@ fn difference_cell(
         t.worse
     };
     let label = say!("difference of {}, {name}", e.called());
-    // The sign says it in fewer letters, where the words are longer.
-    let text = if language::is_german() {
-        view.style.signed_difference(share)
-    } else {
-        view.style.difference(share)
-    };
+    let text = view.style.difference_in_column(share);
     if put(
         ui,
         column,
