@@ -65,9 +65,7 @@ pub fn laid(document: &Document) -> Pages {
             Block::Heading(name) => flow.heading(name, blocks.peek().copied()),
             Block::Text(text) => flow.paragraph(text, TEXT, Ink::Text),
             Block::Note(text) => flow.paragraph(text, SMALL, Ink::Quiet),
-            Block::List(list) => list
-                .iter()
-                .for_each(|text| flow.paragraph(text, TEXT, Ink::Text)),
+            Block::List(list) => flow.list(list),
             Block::Facts(facts) => flow.facts(facts),
             Block::Titled(list) => flow.titled(list),
             Block::Table(table) => flow.table(table),
@@ -254,7 +252,15 @@ impl<'a> Flow<'a> {
     fn first_height(&self, block: &Block) -> f32 {
         match block {
             Block::Table(t) => least_table_height(t),
-            Block::Facts(_) | Block::Titled(_) => 3.0 * TEXT.lead,
+            Block::Facts(_) => 3.0 * TEXT.lead,
+            Block::Titled(list) => list.first().map_or(0.0, |(title, text)| {
+                self.kept_height(title) + self.kept_height(text)
+            }),
+            Block::Text(text) => self.kept_height(text),
+            Block::List(list) => match list.as_slice() {
+                [a, b] => self.kept_height(a) + 3.0 + self.kept_height(b),
+                all => all.first().map_or(0.0, |text| self.kept_height(text)),
+            },
             Block::Drawing(p) => {
                 p.fitted(self.right() - LEFT, DRAWING_HEIGHT).size.1 + SMALL.lead + 8.0
             }
@@ -263,23 +269,40 @@ impl<'a> Flow<'a> {
         }
     }
 
-    /// A paragraph in the main column; short ones are not torn.
+    /// A paragraph in the main column; short ones are not torn, and of others no line stands alone.
     fn paragraph(&mut self, text: &str, t: Type, ink: Ink) {
         if text.is_empty() {
             return;
         }
         let x = Self::main();
         let set = lines(text, Font::Regular, t.size, self.right() - x);
-        if set.len() <= 4 {
-            self.need(t.lead * set.len() as f32);
-        }
-        for l in set {
-            self.need(t.lead);
+        self.need(t.lead * kept_lines(set.len()) as f32);
+        let count = set.len();
+        for (k, l) in set.into_iter().enumerate() {
+            // Two lines at the least stand at the foot of a page, and two at its head.
+            let stay = if k > 0 && count - k == 2 { 2 } else { 1 };
+            self.need(t.lead * stay as f32);
             let y = self.y;
             self.put_line(x, y, l, t, ink);
             self.y += t.lead;
         }
         self.y += 3.0;
+    }
+
+    /// Paragraphs one below the other; the last one never stands on a page alone.
+    fn list(&mut self, list: &[String]) {
+        for (k, text) in list.iter().enumerate() {
+            if let [last] = &list[k + 1..] {
+                self.need(self.kept_height(text) + 3.0 + self.kept_height(last));
+            }
+            self.paragraph(text, TEXT, Ink::Text);
+        }
+    }
+    /// What of a paragraph in the main column stays together.
+    fn kept_height(&self, text: &str) -> f32 {
+        let width = self.right() - Self::main();
+        let set = lines(text, Font::Regular, TEXT.size, width);
+        TEXT.lead * kept_lines(set.len()) as f32
     }
 
     fn titled(&mut self, list: &[(String, String)]) {
@@ -402,6 +425,11 @@ fn pair_height(names: f32, width: f32, name: &str, value: &str) -> f32 {
     let a = lines(name, Font::Regular, TEXT.size, names - 10.0).len();
     let b = lines(value, Font::Regular, TEXT.size, width - names).len();
     TEXT.lead * a.max(b) as f32
+}
+
+/// How many of a paragraph's lines stay together at its beginning: short ones are not torn.
+fn kept_lines(count: usize) -> usize {
+    if count <= 4 { count } else { 2 }
 }
 
 /// What of a table stays together: its head and two rows, pt.

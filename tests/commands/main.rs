@@ -9,6 +9,7 @@ mod exporting;
 mod figures;
 mod hostile;
 mod job;
+mod machines;
 mod manual;
 mod measure;
 mod quoting;
