@@ -1,6 +1,6 @@
 //! Machines of the shop: what does not fit on one is told, what it does not say sets no limit.
 
-use kerfcast::estimate::{Estimate, ObstacleKind, compare};
+use kerfcast::estimate::{Estimate, Obstacle, ObstacleKind, compare};
 use kerfcast::geometry::Contour;
 use kerfcast::job::{Candidate, Job};
 use kerfcast::library::knowledge::Learned;
@@ -118,7 +118,7 @@ fn only_a_wire_that_the_guides_do_not_take_is_ruled_out() {
         panic!("two wires");
     };
     assert!(!thick.is_possible() && thin.is_possible());
-    let codes = |e: &Estimate| e.obstacles.iter().map(|o| o.code()).collect::<Vec<_>>();
+    let codes = |e: &Estimate| e.obstacles.iter().map(Obstacle::code).collect::<Vec<_>>();
     assert_eq!(
         codes(thick),
         ["diameter-not-taken", "not-on-hand", "spool-not-on-hand"]

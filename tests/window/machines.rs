@@ -45,7 +45,7 @@ fn told(window: &Window) -> Vec<&'static str> {
         .obstacles
         .iter()
         .filter(|o| o.kind.is_of_the_machine());
-    of_machine.map(|o| o.code()).collect()
+    of_machine.map(kerfcast::estimate::Obstacle::code).collect()
 }
 
 fn names(window: &Window) -> Vec<String> {
@@ -121,7 +121,9 @@ fn machines_are_kept_for_the_shop_and_a_part_that_does_not_fit_is_told() {
     let kept = UserLibrary::from_bytes(&bytes).expect("it reads");
     assert_eq!(kept.machines.len(), 1);
     assert_eq!(
-        kept.machines[0].travel().map(|t| t.map(|l| l.mm())),
+        kept.machines[0]
+            .travel()
+            .map(|t| t.map(kerfcast::units::Length::mm)),
         [Some(3.0), Some(2.0)]
     );
     // The next start holds new drawings against it.
