@@ -27,6 +27,10 @@ const SECTION: f32 = 15.0;
 const DRAWING_HEIGHT: f32 = 250.0;
 /// Above and below the text of a table's row, pt.
 const AIR: f32 = 1.8;
+/// A list of no more lines is not torn.
+const SHORT_LIST: usize = 10;
+/// Most lines of a title; a longer name is told in full among the facts.
+const TITLE_LINES: usize = 2;
 /// More facts than this stand in two columns.
 const MOST_FACTS: usize = 6;
 
@@ -192,7 +196,20 @@ impl<'a> Flow<'a> {
 
     fn title(&mut self) {
         let width = self.right() - LEFT;
-        let set = lines(&self.document.title, Font::Strong, TITLE.size, width);
+        let title = &self.document.title;
+        let of = |most: usize| {
+            let mut text: String = title.chars().take(most).collect();
+            if most < title.chars().count() {
+                text.push('…');
+            }
+            lines(&text, Font::Strong, TITLE.size, width)
+        };
+        let mut most = title.chars().count();
+        let mut set = of(most);
+        while set.len() > TITLE_LINES && most > 8 {
+            most = most * 9 / 10;
+            set = of(most);
+        }
         self.y += self.put_lines(LEFT, self.y, &set, TITLE, Ink::Text);
         self.y += 10.0;
         for (name, value) in &self.document.facts {
@@ -257,10 +274,17 @@ impl<'a> Flow<'a> {
                 self.kept_height(title) + self.kept_height(text)
             }),
             Block::Text(text) => self.kept_height(text),
-            Block::List(list) => match list.as_slice() {
-                [a, b] => self.kept_height(a) + 3.0 + self.kept_height(b),
-                all => all.first().map_or(0.0, |text| self.kept_height(text)),
-            },
+            // A short list goes as a whole to the page of its heading.
+            Block::List(list) => {
+                let width = self.right() - Self::main();
+                let set = |text: &String| lines(text, Font::Regular, TEXT.size, width).len();
+                let all: usize = list.iter().map(set).sum();
+                if all <= SHORT_LIST {
+                    TEXT.lead * all as f32 + 3.0 * list.len() as f32
+                } else {
+                    list.first().map_or(0.0, |text| self.kept_height(text))
+                }
+            }
             Block::Drawing(p) => {
                 p.fitted(self.right() - LEFT, DRAWING_HEIGHT).size.1 + SMALL.lead + 8.0
             }

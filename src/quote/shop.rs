@@ -149,11 +149,11 @@ fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
         let lot = f64::from(job.quantity);
         out.push((
             say!("Wire a lot"),
-            say!(
-                "{}, {}, {} spools {}",
+            format!(
+                "{}, {}, {} {}",
                 style.wire(f.wire.median * lot),
                 style.mass(Mass::from_kg(f.wire_mass.kg() * lot)),
-                style.number(f.spools.ceil(), 0),
+                style.count(f.spools.ceil() as usize, say!("spool"), say!("spools")),
                 job.shop.spool
             ),
         ));
