@@ -6,15 +6,17 @@ use egui_kittest::kittest::Queryable as _;
 use kerfcast::estimate::ObstacleKind;
 use kerfcast::library::UserLibrary;
 use kerfcast::samples;
+use kerfcast::units::Length;
+use kerfcast::words::{Style, System};
 
 use crate::harness;
 
 use harness::{Window, drop_on, settle, window_in};
 
-fn click(window: &mut Window, role: Role, name: &str) {
-    window.get_by_role_and_label(role, name).scroll_to_me();
+fn click(window: &mut Window, name: &str) {
+    window.get_by_label(name).scroll_to_me();
     window.run();
-    window.get_by_role_and_label(role, name).click();
+    window.get_by_label(name).click();
     settle(window);
 }
 
@@ -33,7 +35,7 @@ fn type_into(window: &mut Window, name: &str, text: &str) {
 }
 
 fn add(window: &mut Window, name: &str) {
-    click(window, Role::Button, "Add a machine…");
+    click(window, "Add a machine…");
     type_into(window, "Name of the new machine", name);
 }
 
@@ -65,7 +67,7 @@ fn machines_are_kept_for_the_shop_and_a_part_that_does_not_fit_is_told() {
             answer.expect("estimated").comparison.estimates.clone()
         };
         let before = estimates(&window);
-        click(&mut window, Role::Button, "Shop");
+        click(&mut window, "Shop");
         add(&mut window, "left");
         assert_eq!(names(&window), ["left"]);
         // Nothing is said of it yet, so nothing has changed.
@@ -84,12 +86,14 @@ fn machines_are_kept_for_the_shop_and_a_part_that_does_not_fit_is_told() {
         type_into(&mut window, "Highest work, left", "");
         assert_eq!(told(&window), ["beyond-travel"]);
         // Guides rule a wire out; what is not on hand is marked.
-        click(&mut window, Role::Button, "left takes 0.2 mm");
+        let thin = Style::of(System::Metric).diameter(Length::from_mm(0.2));
+        let takes = format!("left takes {thin}");
+        click(&mut window, &takes);
         assert_eq!(told(&window).first(), Some(&"diameter-not-taken"));
-        click(&mut window, Role::Button, "left takes 0.2 mm");
+        click(&mut window, &takes);
         // Another machine, chosen for the job: nothing is said of it.
         add(&mut window, "right");
-        click(&mut window, Role::RadioButton, "cut on right");
+        click(&mut window, "cut on right");
         assert!(told(&window).is_empty());
         assert_eq!(
             window.state().front().expect("open").job.machine.as_deref(),
@@ -109,21 +113,19 @@ fn machines_are_kept_for_the_shop_and_a_part_that_does_not_fit_is_told() {
                 Some("right")
             )
         );
-        click(&mut window, Role::Button, "machine right");
-        click(&mut window, Role::Button, "Take this machine out");
+        click(&mut window, "machine right");
+        click(&mut window, "Take this machine out");
         assert_eq!(names(&window), ["left"]);
         // The job still names it, and that is told.
         assert_eq!(told(&window), ["unknown-machine"]);
-        click(&mut window, Role::RadioButton, "cut on left");
+        click(&mut window, "cut on left");
         assert_eq!(told(&window), ["beyond-travel"]);
     }
     let bytes = std::fs::read(own.join("library.toml")).expect("kept");
     let kept = UserLibrary::from_bytes(&bytes).expect("it reads");
     assert_eq!(kept.machines.len(), 1);
     assert_eq!(
-        kept.machines[0]
-            .travel()
-            .map(|t| t.map(kerfcast::units::Length::mm)),
+        kept.machines[0].travel().map(|t| t.map(Length::mm)),
         [Some(3.0), Some(2.0)]
     );
     // The next start holds new drawings against it.
