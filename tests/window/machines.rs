@@ -68,6 +68,7 @@ fn machines_are_kept_for_the_shop_and_a_part_that_does_not_fit_is_told() {
         };
         let before = estimates(&window);
         click(&mut window, "Shop");
+        click(&mut window, "Shop rates");
         add(&mut window, "left");
         assert_eq!(names(&window), ["left"]);
         // Nothing is said of it yet, so nothing has changed.

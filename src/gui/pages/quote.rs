@@ -202,7 +202,7 @@ fn wires_ui(ui: &mut Ui, desk: &Desk, style: Style, asked: &mut Vec<QuoteAction>
     match quoted.len() {
         0 => return,
         1..=FEW => {
-            heading(ui, say!("Quoted with"), say!("kept in the job file"));
+            heading(ui, say!("Quoted with"), "");
             rows(ui, asked);
         }
         n => {
