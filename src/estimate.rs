@@ -16,6 +16,7 @@ pub mod drilling;
 pub mod explain;
 pub mod obstacle;
 pub mod obstacles;
+mod on_machine;
 pub mod one_wire;
 pub mod pass_advice;
 pub mod question;
@@ -320,6 +321,11 @@ impl Estimate {
     /// Whether it leaves a radius larger than drawn that another round wire might make, and nobody accepted that.
     pub fn leaves_a_radius(&self) -> bool {
         self.obstacles.iter().any(|o| o.kind.is_unmade_radius())
+    }
+    /// Whether its wire is on hand for the machine, or nothing is known of that.
+    pub fn is_on_hand(&self) -> bool {
+        let lacks = |o: &Obstacle| matches!(o.kind, ObstacleKind::NotOnHand { .. });
+        !self.obstacles.iter().any(lacks)
     }
     /// Where the wire is at any moment; `None` when the wire cannot do the job.
     ///

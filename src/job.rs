@@ -11,10 +11,10 @@ mod variant;
 
 use crate::language::said;
 pub use crate::library::Flushing;
-use crate::library::{Library, Wire};
+use crate::library::{Library, Machine, Threading, Wire};
 pub use crate::process::WireRun;
 use crate::profile::{Keep, OpenChain, Profile, ProfileContour, Role};
-use crate::units::Length;
+use crate::units::{Length, Money};
 pub use confirmed::Confirmed;
 pub use contour_choice::{BurnOut, ContourChoice, CutOff, CuttingOrder, LotOrder, Travel, Waste};
 pub use hours::{StaffedHours, WeekTime};
@@ -22,6 +22,7 @@ pub use made_variant::MadeVariant;
 pub use parts::part_keys;
 use serde::{Deserialize, Serialize};
 pub use shop::{Blank, Shop};
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 pub use tight_radii::TightRadii;
 pub use variant::{Edit, Variant};
@@ -157,6 +158,9 @@ pub struct Job {
     /// When the first part is begun.
     #[serde(default = "Job::usual_begin")]
     pub begin: WeekTime,
+    /// The machine that it is cut on, by its name; `None` is the shop's first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub machine: Option<String>,
     /// Quick variants of it that are held beside it; they change nothing of it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub variants: Vec<Variant>,
@@ -200,6 +204,7 @@ impl Job {
             outlines_from_edge: false,
             lot_order: LotOrder::PartByPart,
             begin: Self::usual_begin(),
+            machine: None,
             variants: Vec::new(),
             shop: Shop::from_library(library),
         }
@@ -239,12 +244,58 @@ impl Job {
         }
     }
 
-    /// Whether a wire run so is threaded by hand: as the shop does, always from a reel that runs back and
+    /// The machine that it is cut on; `None` where the shop has none, or none of that name.
+    pub fn machine_in<'a>(&self, library: &'a Library) -> Option<&'a Machine> {
+        match &self.machine {
+            Some(name) => library.machine(name),
+            None => library.machines.first(),
+        }
+    }
+
+    /// The library with what was learned on the machine of this job; as it is where the shop has no machines.
+    ///
+    /// Cuts that name no machine are those of the only one. What was learned on another machine says nothing of this one.
+    pub fn library_on_machine<'a>(&self, library: &'a Library) -> Cow<'a, Library> {
+        if library.machines.is_empty() && library.learned_elsewhere.is_empty() {
+            return Cow::Borrowed(library);
+        }
+        let own = self.machine_in(library).map(|m| m.name.as_str());
+        let Some(name) = self.machine.as_deref().or(own) else {
+            return Cow::Borrowed(library);
+        };
+        let is_only = library.machines.len() < 2;
+        let learned = match &library.learned {
+            Some(k) if k.machine == name => return Cow::Borrowed(library),
+            Some(k) if k.machine.is_empty() && is_only => Some(k),
+            _ => None,
+        };
+        let elsewhere = library.learned_elsewhere.iter().find(|k| k.machine == name);
+        let learned = elsewhere.or(learned);
+        if learned == library.learned.as_ref() {
+            return Cow::Borrowed(library);
+        }
+        Cow::Owned(Library {
+            learned: learned.cloned(),
+            ..library.clone()
+        })
+    }
+
+    /// What an hour of the machine costs: its own rate where it has one, else the shop's.
+    pub fn machine_rate(&self, library: &Library) -> Money {
+        let own = self.machine_in(library).and_then(|m| m.rate.as_ref());
+        own.map_or(self.shop.machine_rate, |v| Money::from_amount(v.value))
+    }
+
+    /// Whether a wire run so is threaded by hand: as the machine or else the shop does, always from a reel that runs back and
     /// forth (common practice, no source), and where the wire is too soft to thread by itself.
     pub fn threads_by_hand(&self, run: WireRun, wire: &Wire, library: &Library) -> bool {
-        self.shop.threads_by_hand
-            || matches!(run, WireRun::Reciprocating { .. })
-            || wire.is_too_soft_to_thread(library)
+        let threading = self.machine_in(library).map(|m| m.threading);
+        let usual = match threading.unwrap_or_default() {
+            Threading::AsTheShop => self.shop.threads_by_hand,
+            Threading::ByItself => false,
+            Threading::ByHand => true,
+        };
+        usual || matches!(run, WireRun::Reciprocating { .. }) || wire.is_too_soft_to_thread(library)
     }
 
     /// Whether an open chain is cut on its line.

@@ -13,6 +13,7 @@ mod flushing;
 mod kind;
 mod kinds;
 pub mod knowledge;
+mod machine;
 mod own;
 mod own_entries;
 pub mod priors;
@@ -31,8 +32,9 @@ pub use flushing::Flushing;
 pub use kind::{Caution, Kind};
 pub use kinds::{LibraryCell, LibraryTable};
 pub use knowledge::{Factor, Knowledge};
+pub use machine::Threading;
 pub use own_entries::UserLibrary;
-pub use tables::{Diameter, Material, Model, Overheads, PassRow, Spool, Wire};
+pub use tables::{Diameter, Machine, Material, Model, Overheads, PassRow, Spool, Wire};
 pub use thickness_curve::{CurveError, CurvePoint, CurveReading, ThicknessCurve};
 pub use units::alike as units_alike;
 
@@ -56,10 +58,14 @@ pub struct Library {
     pub model: Model,
     /// Spools.
     pub spools: Vec<Spool>,
+    /// Machines of the shop, the usual one first; none is built in.
+    pub machines: Vec<Machine>,
     /// The shop's own thickness curve in place of the built-in one.
     pub thickness_curve: Option<ThicknessCurve>,
     /// What was learned from finished cuts, while it is switched on.
     pub learned: Option<Knowledge>,
+    /// The same of the shop's other machines, for jobs that are cut on one of them.
+    pub learned_elsewhere: Vec<Knowledge>,
 }
 
 /// The files of the built-in library.
@@ -106,6 +112,10 @@ impl Library {
     /// A wire by name.
     pub fn wire(&self, name: &str) -> Option<&Wire> {
         self.wires.iter().find(|w| w.name == name)
+    }
+    /// A machine by name.
+    pub fn machine(&self, name: &str) -> Option<&Machine> {
+        self.machines.iter().find(|m| m.name == name)
     }
     /// The listed diameter nearest to one asked for.
     pub fn diameter(&self, diameter: Length) -> Option<&Diameter> {

@@ -165,6 +165,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
     let library = &basis.library;
     let mut job = args.job.job(args.reading.keep(), library)?;
     job.shop = basis.rates.shop.clone();
+    job.machine = args.own.machine().map(str::to_owned);
     args.shop.apply(&mut job.shop)?;
     let then = args.then(&job, library)?;
     let redrawn = args.redraws();

@@ -53,6 +53,7 @@ impl Conditions {
     }
     fn finished(&self, mut job: Job) -> Result<Job, Failure> {
         job.shop = self.own.rates()?.shop;
+        job.machine = self.own.machine().map(str::to_owned);
         self.clock.put(&mut job);
         self.shop.apply(&mut job.shop)?;
         Ok(job)

@@ -63,6 +63,8 @@ struct JobJson {
     spool: String,
     uptime: f64,
     learned: Option<LearnedJson>,
+    /// The machine that it is cut on; null where the shop has none.
+    machine: Option<String>,
 }
 
 /// What the estimates learned from.
@@ -234,6 +236,7 @@ pub(super) fn estimated(
             tight_radii: job.tight_radii,
             spool: job.shop.spool.clone(),
             uptime: job.shop.uptime,
+            machine: (job.machine_in(asked.library)).map(|m| m.name.clone()),
             learned: asked.library.learned.as_ref().map(|known| LearnedJson {
                 machine: known.machine.clone(),
                 cuts: known.cuts,

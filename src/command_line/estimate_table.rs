@@ -43,6 +43,9 @@ fn text_row(style: Style, e: &Estimate, difference: Option<&Difference>) -> Vec<
     if e.leaves_a_radius() {
         name = format!("{name}, {}", said(obstacles::NOT_AS_DRAWN));
     }
+    if !e.is_on_hand() {
+        name = format!("{name}, {}", said(obstacles::NOT_ON_HAND));
+    }
     let mut row = vec![name];
     for (k, e) in figures::roomy_columns().enumerate() {
         row.push(e.digits(style, f));

@@ -116,13 +116,18 @@ pub struct Own {
     /// The shop's finished cuts, to learn from, instead of those that the window keeps.
     #[arg(long, value_name = "CUTS.csv")]
     learned: Option<PathBuf>,
-    /// The machine that estimates are for, where the cuts name several. Default: the one chosen in the window, else that
-    /// of the latest cut.
+    /// The machine of the job, one of the shop's: its limits, what is on hand for it, and what its finished cuts have
+    /// taught. Default: the first of the shop's; without any, the one whose cuts the window learns from, else that of the
+    /// latest cut.
     #[arg(long, value_name = "NAME")]
     machine: Option<String>,
 }
 
 impl Own {
+    /// The machine that was asked for.
+    pub fn machine(&self) -> Option<&str> {
+        self.machine.as_deref()
+    }
     /// The library that estimates rest on, with what was learned.
     ///
     /// # Errors
@@ -149,11 +154,18 @@ impl Own {
     pub fn basis(&self) -> Result<Basis, Failure> {
         let mut basis = self.shop.basis()?;
         let files = self.shop.files();
+        let is_ours = |name: &str| basis.library.machine(name).is_some();
+        let asked = self.machine.as_deref();
+        // A name that only the cuts know asks for them.
+        let by_cuts = asked.is_some_and(|name| !is_ours(name));
         let kept = files
             .path(ShopFile::Cuts)
-            .filter(|p| (basis.rates.learns || self.machine.is_some()) && p.exists());
+            .filter(|p| (basis.rates.learns || by_cuts) && p.exists());
         let Some(path) = self.learned.as_deref().or(kept) else {
-            if self.machine.is_some() {
+            if let Some(name) = asked.filter(|name| !is_ours(name)) {
+                if !basis.library.machines.is_empty() {
+                    return Err(Failure::Call(no_machine(name, &basis.library)));
+                }
                 let message = say!(
                     "There are no finished cuts to choose a machine from. Name them with --learned."
                 );
@@ -183,7 +195,11 @@ impl Own {
         let fits = fit(&read.cuts, &basis.library);
         doubt(path, far_off(&fits), read.cuts.len());
         let of = |name: &str| fits.iter().find(|f| f.machine == name);
+        let only = basis.library.machines.len() == 1;
+        // The cuts of a shop with one machine may well not name it.
+        let of_machine = |name: &str| of(name).or_else(|| of("").filter(|_| only));
         let found = match self.machine.as_deref() {
+            Some(machine) if is_ours(machine) => of_machine(machine),
             Some(machine) => Some(of(machine).ok_or_else(|| {
                 let names: Vec<&str> = fits.iter().map(|f| f.machine.as_str()).collect();
                 Failure::Call(say!(
@@ -192,6 +208,9 @@ impl Own {
                     names.join(", ")
                 ))
             })?),
+            None if !basis.library.machines.is_empty() => {
+                of_machine(&basis.library.machines[0].name)
+            }
             // As in the window.
             None => basis
                 .rates
@@ -208,6 +227,15 @@ impl Own {
         }
         Ok(basis)
     }
+}
+
+/// A machine that the shop does not have.
+fn no_machine(name: &str, library: &Library) -> String {
+    let names: Vec<&str> = library.machines.iter().map(|m| m.name.as_str()).collect();
+    say!(
+        "The shop has no machine “{name}”. Machines: {}.",
+        names.join(", ")
+    )
 }
 
 /// Says aloud that a table would teach nonsense.

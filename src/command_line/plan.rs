@@ -59,6 +59,10 @@ struct AnswerJson {
 }
 
 #[derive(Serialize)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each is a field of the contract"
+)]
 struct PlanJson {
     wire: String,
     diameter_mm: f64,
@@ -70,6 +74,7 @@ struct PlanJson {
     cost: f64,
     fine_enough: bool,
     makes_radii: bool,
+    on_hand: bool,
     done: Option<f64>,
     in_time: bool,
 }
@@ -93,6 +98,7 @@ impl From<&TriedPlan> for PlanJson {
             cost: p.cost.amount(),
             fine_enough: p.is_fine,
             makes_radii: p.makes_radii,
+            on_hand: p.on_hand,
             done: p.done,
             in_time: p.in_time,
         }

@@ -131,7 +131,7 @@ pub fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Failure> {
         weeks: args.weeks,
         machine_rate: args
             .machine_rate
-            .map_or(job.shop.machine_rate, Money::from_amount),
+            .map_or(job.machine_rate(library), Money::from_amount),
         consumables: Money::from_amount(args.consumables),
     };
     let scrap = Money::from_amount(args.scrap_value);

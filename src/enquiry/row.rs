@@ -92,7 +92,14 @@ pub fn work_hash(drawing: Hash, options: &ReadOptions, job: &Job, library: Hash)
 /// What a library hashes to, with what was learned.
 pub fn library_hash(library: &Library) -> Hash {
     let learned = serde_json::to_vec(&library.learned).unwrap_or_default();
-    Hash::of_pieces(&[library.to_toml().as_bytes(), &learned])
+    let text = library.to_toml();
+    let mut pieces = vec![text.as_bytes(), &learned];
+    // Without other machines it hashes as it always did.
+    let elsewhere = serde_json::to_vec(&library.learned_elsewhere).unwrap_or_default();
+    if !library.learned_elsewhere.is_empty() {
+        pieces.push(&elsewhere);
+    }
+    Hash::of_pieces(&pieces)
 }
 
 /// The wire that an item is quoted with.

@@ -41,6 +41,8 @@ struct FileJson {
     library: String,
     #[serde(default)]
     learned: Option<Knowledge>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    learned_elsewhere: Vec<Knowledge>,
     #[serde(default)]
     quote: QuoteWords,
     items: Vec<ItemJson>,
@@ -130,6 +132,7 @@ fn write(enquiry: &Enquiry) -> Result<Vec<u8>, FileFault> {
         saved_by: env!("CARGO_PKG_VERSION").to_owned(),
         library: enquiry.library.to_toml(),
         learned: enquiry.library.learned.clone(),
+        learned_elsewhere: enquiry.library.learned_elsewhere.clone(),
         quote: enquiry.quote.clone(),
         items: enquiry.items.iter().map(item_json).collect(),
     };
@@ -210,6 +213,9 @@ fn read(bytes: &[u8]) -> Result<Enquiry, FileFault> {
     let mut library = Library::from_toml(&file.library).map_err(FileFault::Library)?;
     let learned = file.learned.map(Knowledge::checked).transpose();
     library.learned = learned.map_err(FileFault::Learned)?;
+    let elsewhere = file.learned_elsewhere.into_iter().map(Knowledge::checked);
+    let elsewhere: Result<Vec<_>, _> = elsewhere.collect();
+    library.learned_elsewhere = elsewhere.map_err(FileFault::Learned)?;
     let mut items = Vec::with_capacity(file.items.len());
     for (k, json) in file.items.into_iter().enumerate() {
         let name = json.name.clone();

@@ -79,6 +79,7 @@ pub fn estimated_ways(
     candidate: usize,
     cache: &PathCache,
 ) -> Vec<(WayOfCutting, Estimate)> {
+    let library = &*job.library_on_machine(library);
     let Some(candidate) = job.candidates.get(candidate) else {
         return Vec::new();
     };

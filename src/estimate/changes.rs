@@ -80,6 +80,7 @@ pub fn largest_diameter(
     wire: &str,
     cache: &PathCache,
 ) -> Option<Length> {
+    let library = &*job.library_on_machine(library);
     let shapes = shapes(profile);
     let listed = library.diameters.iter().rev();
     listed
@@ -101,6 +102,7 @@ pub fn next_larger(
     candidate: &Candidate,
     cache: &PathCache,
 ) -> Option<NextWire> {
+    let library = &*job.library_on_machine(library);
     let shapes = shapes(profile);
     let own = estimate(profile, &shapes, job, library, candidate, cache);
     let now: &Figures = own.figures.as_ref()?;

@@ -122,6 +122,7 @@ impl Comparison {
 /// Wire paths that the cache does not have are laid first, on all cores; after that a change of thickness,
 /// price or material costs no geometry.
 pub fn compare(profile: &Profile, job: &Job, library: &Library, cache: &PathCache) -> Comparison {
+    let library = &*job.library_on_machine(library);
     let shapes: Vec<ShapeId> = profile
         .contours()
         .iter()

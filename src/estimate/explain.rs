@@ -25,6 +25,7 @@ pub fn explain(
     library: &Library,
     estimate: &Estimate,
 ) -> Option<Figure> {
+    let library = &*job.library_on_machine(library);
     let asked = Explaining {
         job,
         library,

@@ -5,7 +5,7 @@ use crate::geometry::corners::SHARP_RADIUS;
 use crate::job::{JobFault, TightRadii};
 use crate::plan::contour_paths::ContourPaths;
 use crate::profile::Role;
-use crate::units::{Length, RunOff};
+use crate::units::{Length, Mass, RunOff};
 
 /// How far beyond its usual thickness a wire is still planned for (judgement).
 const THICKNESS_LIMIT: f64 = 1.5;
@@ -174,6 +174,68 @@ pub enum ObstacleKind {
         /// How far the rough's kerf reaches from its own contour.
         reach: Length,
     },
+    /// The machine's guides do not take this wire.
+    DiameterNotTaken {
+        /// What they take.
+        takes: Vec<Length>,
+        /// Name of the machine.
+        machine: String,
+    },
+    /// However it is turned, the wire has farther to go than the machine travels.
+    BeyondTravel {
+        /// Sides of the smallest box of its paths and start holes, the longer first.
+        needs: (Length, Length),
+        /// Travel in x and y, where it is said.
+        travel: [Option<Length>; 2],
+        /// Name of the machine.
+        machine: String,
+    },
+    /// The work is thicker than the machine takes.
+    TooHigh {
+        /// The thickest that is cut.
+        thickness: Length,
+        /// The machine's.
+        most: Length,
+        /// Its name.
+        machine: String,
+    },
+    /// The plate is heavier than the machine carries.
+    TooHeavy {
+        /// Of the plate around what is cut, at the least.
+        mass: Mass,
+        /// The machine's.
+        most: Mass,
+        /// Its name.
+        machine: String,
+    },
+    /// A taper steeper than the machine leans its wire.
+    TaperTooSteep {
+        /// The steepest of the job, degrees.
+        degrees: f64,
+        /// The machine's, degrees.
+        most: f64,
+        /// Its name.
+        machine: String,
+    },
+    /// The wire is not among those on hand for the machine.
+    NotOnHand {
+        /// Name of the wire in the library.
+        wire: String,
+        /// Name of the machine.
+        machine: String,
+    },
+    /// The spool that is loaded is not among those on hand for the machine.
+    SpoolNotOnHand {
+        /// Its common name.
+        spool: String,
+        /// Name of the machine.
+        machine: String,
+    },
+    /// The job names a machine that the shop does not have, so nothing is held against it.
+    UnknownMachine {
+        /// As the job names it.
+        name: String,
+    },
 }
 
 impl ObstacleKind {
@@ -181,7 +243,15 @@ impl ObstacleKind {
     pub fn blocks(&self) -> bool {
         match self {
             Self::TooThick { thickness, usual } => *thickness > *usual * THICKNESS_LIMIT,
-            Self::FinishInDoubt { .. } | Self::PathUnsure => false,
+            Self::FinishInDoubt { .. }
+            | Self::PathUnsure
+            | Self::BeyondTravel { .. }
+            | Self::TooHigh { .. }
+            | Self::TooHeavy { .. }
+            | Self::TaperTooSteep { .. }
+            | Self::NotOnHand { .. }
+            | Self::SpoolNotOnHand { .. }
+            | Self::UnknownMachine { .. } => false,
             Self::SelfCrossing { has_path } => !has_path,
             Self::InsideRadius { said, .. } => *said == TightRadii::Required,
             Self::NoStartHole { own, .. } => !own,
@@ -192,6 +262,7 @@ impl ObstacleKind {
             | Self::NarrowPlace { .. }
             | Self::RoughCannotFollow { .. }
             | Self::TooIntricate
+            | Self::DiameterNotTaken { .. }
             | Self::TooClose { .. } => true,
         }
     }
@@ -213,6 +284,14 @@ impl ObstacleKind {
             Self::NarrowPlace { .. } => "narrow-place",
             Self::RoughCannotFollow { .. } => "rough-cannot-follow",
             Self::TooClose { .. } => "too-close",
+            Self::DiameterNotTaken { .. } => "diameter-not-taken",
+            Self::BeyondTravel { .. } => "beyond-travel",
+            Self::TooHigh { .. } => "too-high",
+            Self::TooHeavy { .. } => "too-heavy",
+            Self::TaperTooSteep { .. } => "taper-too-steep",
+            Self::NotOnHand { .. } => "not-on-hand",
+            Self::SpoolNotOnHand { .. } => "spool-not-on-hand",
+            Self::UnknownMachine { .. } => "unknown-machine",
         }
     }
 
@@ -225,6 +304,33 @@ impl ObstacleKind {
             }
             _ => false,
         }
+    }
+
+    /// Whether the machine or what is on hand for it stands in the way, and nothing of drawing or plan.
+    pub fn is_of_the_machine(&self) -> bool {
+        matches!(
+            self,
+            Self::DiameterNotTaken { .. }
+                | Self::BeyondTravel { .. }
+                | Self::TooHigh { .. }
+                | Self::TooHeavy { .. }
+                | Self::TaperTooSteep { .. }
+                | Self::NotOnHand { .. }
+                | Self::SpoolNotOnHand { .. }
+                | Self::UnknownMachine { .. }
+        )
+    }
+
+    /// Whether the part does not fit on its machine, whatever the wire.
+    pub fn is_misfit(&self) -> bool {
+        matches!(
+            self,
+            Self::BeyondTravel { .. }
+                | Self::TooHigh { .. }
+                | Self::TooHeavy { .. }
+                | Self::TaperTooSteep { .. }
+                | Self::UnknownMachine { .. }
+        )
     }
 
     /// Whether the drawing keeps the wire from making it, and no thickness or decision.

@@ -4,6 +4,7 @@ use super::cost::{Cost, CostBasis, CostDoubts, Plate, material_cost, parts_per_w
 use super::doubts::{Doubts, FigureTerms};
 use super::drilling::{drilling, hole_slopes, hole_terms, holes_by_thickness};
 use super::obstacles::examine;
+use super::on_machine::OnMachine;
 use super::range::{Overhead, Ranged, Slopes};
 use super::set::{Copies, Members};
 use super::slugs::{Loose, loose};
@@ -11,7 +12,7 @@ use super::step_doubts::StepDoubts;
 use super::terms::Terms;
 use super::worth::WEEK;
 use super::{Estimate, Figures, LowerEdge, Obstacle, ObstacleKind, PassRun, WhyNothing, WirePath};
-use crate::job::{Candidate, Job, JobFault};
+use crate::job::{Candidate, Job, JobFault, Shop};
 use crate::library::Library;
 use crate::plan::contour_paths::{ContourPaths, lay_paths};
 use crate::plan::paths::{PathCache, ShapeId};
@@ -86,9 +87,20 @@ pub(super) fn estimate(
         return impossible(candidate, [ObstacleKind::NothingToCut(why)]);
     }
     let starts = holed_starts(&paths, profile, job, library, &plans, candidate.diameter);
-    let (uncut, obstacles) = examine(
+    let (uncut, mut obstacles) = examine(
         profile, job, library, candidate, &plans, &paths, &starts, cache, shapes,
     );
+    let laid = OnMachine {
+        profile,
+        job,
+        library,
+        candidate,
+        plans: &plans,
+        paths: &paths,
+        starts: &starts,
+        set: set.as_ref(),
+    };
+    obstacles.extend(laid.obstacles());
     let edges = lower_edges(profile, shapes, &plans, &paths, cache);
     let wire_paths = paths.iter().flat_map(wire_paths).collect();
     let rings = paths.iter().flat_map(ring_paths).collect();
@@ -373,8 +385,12 @@ fn figures(
     let start_holes = holes.iter().map(|h| h.1).sum();
     let beside = |kind| minutes_of(&beside_steps, kind);
     let pieces = u32::try_from(loads.len()).unwrap_or(u32::MAX);
+    let shop = Shop {
+        machine_rate: job.machine_rate(library),
+        ..job.shop.clone()
+    };
     let basis = CostBasis {
-        shop: &job.shop,
+        shop: &shop,
         quantity: job.quantity,
         pieces,
         minutes: total,

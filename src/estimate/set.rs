@@ -62,6 +62,12 @@ impl Members {
         }
         Some(Self { job: own, members })
     }
+    /// The contours of each part, in the order of the drawing; each is loaded by itself.
+    pub(super) fn contours(&self) -> impl Iterator<Item = &[usize]> {
+        self.members
+            .iter()
+            .map(|(part, _)| part.contours.as_slice())
+    }
     /// How often each contour is cut.
     pub(super) fn copies(&self) -> Copies {
         let mut all = Copies::default();

@@ -25,6 +25,7 @@ pub fn variants(
     after: (&Job, &Candidate, &Figures),
     library: &Library,
 ) -> Variants {
+    let library = &*before.0.library_on_machine(library);
     Variants {
         difference: Difference::between(after.2, before.2, library),
         why: why_different(before.2, after.2),
@@ -71,7 +72,7 @@ fn decided_otherwise(before: (&Job, &Candidate), after: (&Job, &Candidate)) -> V
         (a.quantity != b.quantity).then_some(Otherwise::Parts(a.quantity, b.quantity)),
         (a.keep != b.keep).then_some(Otherwise::Kept(a.keep, b.keep)),
         (order(a) != order(b)).then_some(Otherwise::Order),
-        (a.shop != b.shop).then_some(Otherwise::Shop),
+        (a.shop != b.shop || a.machine != b.machine).then_some(Otherwise::Shop),
         (!(a.contours.is_empty() && b.contours.is_empty())).then_some(Otherwise::Contours),
     ];
     all.into_iter().flatten().collect()

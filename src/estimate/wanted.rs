@@ -73,6 +73,10 @@ impl Way {
 
 /// A plan and what it comes to.
 #[derive(Debug, Clone, PartialEq)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each answers a question of its own"
+)]
 pub struct TriedPlan {
     /// The way.
     pub way: Way,
@@ -88,6 +92,8 @@ pub struct TriedPlan {
     pub done: Option<f64>,
     /// Minutes that the machine stands and waits meanwhile.
     pub waits: Minutes,
+    /// Whether its wire is on hand for the machine, or nothing is known of that.
+    pub on_hand: bool,
     /// Whether it is done in time; true where no time is set.
     pub in_time: bool,
 }
@@ -157,6 +163,7 @@ pub fn wanted_plan(
                     cost: figures.cost.part.median,
                     is_fine,
                     makes_radii: !e.leaves_a_radius(),
+                    on_hand: e.is_on_hand(),
                     done: None,
                     waits: Minutes::ZERO,
                     in_time: deadline.is_none(),

@@ -47,6 +47,7 @@ pub fn what_matters(
     candidate: &Candidate,
     cache: &PathCache,
 ) -> Vec<Mattering> {
+    let library = &*job.library_on_machine(library);
     let mut job = job.clone();
     job.candidates = vec![candidate.clone()];
     job.baseline = 0;
@@ -185,6 +186,11 @@ impl Weighing<'_> {
     fn rates(&self) -> Vec<Mattering> {
         type Change = fn(&mut Job, f64);
         let (o, s) = (&self.library.overheads, &self.job.shop);
+        // A machine's own rate is given for that machine, and is no doubt of the shop's.
+        let own_rate = self
+            .job
+            .machine_in(self.library)
+            .is_some_and(|m| m.rate.is_some());
         let all: [(&str, f64, &Value, Change); 8] = [
             (
                 say!("machine rate"),
@@ -247,6 +253,7 @@ impl Weighing<'_> {
             ),
         ];
         all.into_iter()
+            .skip(usize::from(own_rate))
             .filter_map(|(name, now, value, change)| {
                 let input = two_in_three(value, now)?;
                 self.between(name.to_owned(), input, &value.unit, |x| {

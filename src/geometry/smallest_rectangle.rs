@@ -1,7 +1,7 @@
 //! The smallest rectangle around a contour, turned as it likes: the blank that a part needs.
 
 use super::{Contour, Point};
-use geo::{Coord, LineString, MinimumRotatedRect};
+use geo::{ConvexHull, Coord, LineString, MinimumRotatedRect, MultiPoint};
 
 /// Arcs are taken as chords within this, mm, and the sides grow by as much on either end.
 const SAGITTA: f64 = 1e-3;
@@ -23,12 +23,13 @@ pub struct Rectangle {
 pub fn smallest_rectangle<'a>(
     contours: impl IntoIterator<Item = &'a Contour>,
 ) -> Option<Rectangle> {
-    let mut points: Vec<Coord<f64>> = Vec::new();
-    for contour in contours {
-        let chords = contour.flattened(SAGITTA);
-        points.extend(chords.iter().map(|p| Coord { x: p.x, y: p.y }));
-    }
-    let found = LineString(points).minimum_rotated_rect()?;
+    rectangle_around(contours.into_iter().flat_map(|c| c.flattened(SAGITTA)))
+}
+
+/// The same around points that lie on contours within a micrometre.
+pub fn rectangle_around(points: impl IntoIterator<Item = Point>) -> Option<Rectangle> {
+    let points = points.into_iter().map(|p| Coord { x: p.x, y: p.y });
+    let found = LineString(points.collect()).minimum_rotated_rect()?;
     let corners: Vec<Point> = found
         .exterior()
         .coords()
@@ -57,6 +58,33 @@ pub fn smallest_rectangle<'a>(
     })
 }
 
+/// Whether points fit into `x` by `y`, mm, when they may be turned: tried at the angle of every edge of their hull, where the
+/// box of least area lies, and at every whole degree, which finds a long piece its place across the corners.
+pub fn fits_within(points: &[Point], x: f64, y: f64) -> bool {
+    let all: MultiPoint<f64> = points.iter().map(|p| (p.x, p.y)).collect();
+    let hull = all.convex_hull();
+    let hull: Vec<Point> = hull
+        .exterior()
+        .coords()
+        .map(|c| Point::new(c.x, c.y))
+        .collect();
+    let edges = hull.windows(2).map(|pair| (pair[1] - pair[0]).angle());
+    let degrees = (0..180).map(|d| f64::from(d).to_radians());
+    edges.chain(degrees).any(|angle| {
+        let along = Point::at_angle(angle);
+        let across = along.left();
+        let extent = |axis: Point| {
+            let places = hull.iter().map(|p| p.dot(axis));
+            let (low, high) = places.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
+                (l.min(v), h.max(v))
+            });
+            high - low
+        };
+        let (a, b) = (extent(along), extent(across));
+        a <= x && b <= y || a <= y && b <= x
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -76,6 +104,11 @@ mod tests {
             let size = c.bounds().size();
             assert!(r.length * r.width <= size.x * size.y * (1.0 + 1e-3));
         }
+        // A bar of 500 × 10 lies across the corners of 400 × 400 (their diagonal is 566) and not of 300 × 300 (424).
+        let bar = [(0.0, 0.0), (500.0, 0.0), (500.0, 10.0), (0.0, 10.0)];
+        let bar = bar.map(|(x, y)| Point::new(x, y));
+        assert!(fits_within(&bar, 400.0, 400.0) && !fits_within(&bar, 300.0, 300.0));
+        assert!(fits_within(&bar, 10.0, 500.0) && !fits_within(&bar, 9.0, 501.0));
         // A circle fits in the square of its diameter.
         let circle = Contour::circle(Point::ORIGIN, 10.0);
         let r = smallest_rectangle([&circle]).expect("a square");

@@ -227,6 +227,13 @@ impl Learning {
         let fit = self.fit().filter(|_| self.on && !self.cuts.is_empty())?;
         Some(&fit.knowledge).filter(|k| k.cuts > 0)
     }
+    /// What was learned on the other machines, while estimates use it.
+    pub fn elsewhere(&self) -> impl Iterator<Item = &Knowledge> {
+        let used = self.in_use().map(|k| k.machine.as_str());
+        let others = self.fits.iter().map(|f| &f.knowledge);
+        let others = others.filter(move |k| k.cuts > 0 && Some(k.machine.as_str()) != used);
+        others.filter(|_| self.on && !self.cuts.is_empty())
+    }
     /// A cut against its predictions; `None` while a fit is out.
     pub fn row(&self, cut: usize) -> Option<&RowFit> {
         if self.waiting {

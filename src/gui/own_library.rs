@@ -8,7 +8,7 @@ use self::sheet::Sheet;
 use super::undo::Undo;
 use crate::job::{Candidate, Job};
 use crate::language::said;
-use crate::library::{Caution, Kind as MaterialKind, Library, LibraryTable, UserLibrary};
+use crate::library::{Caution, Change, Kind as MaterialKind, Library, LibraryTable, UserLibrary};
 use crate::standing::Standing;
 use crate::words::Style;
 
@@ -114,6 +114,19 @@ pub enum LibraryAction {
     },
     /// Take an own entry out.
     Delete(LibraryTable, String),
+    /// A new entry of which nothing is said but its name.
+    New(LibraryTable, String),
+    /// Another name for an own entry.
+    Rename {
+        /// Kind of entry.
+        table: LibraryTable,
+        /// Its name so far.
+        from: String,
+        /// Its name from now on.
+        name: String,
+    },
+    /// What stands in a cell from now on.
+    Put(LibraryTable, String, &'static str, Change),
     /// Begin an own curve with points of the built-in one.
     BeginCurve,
     /// Go back to the built-in curve.
@@ -227,6 +240,17 @@ impl OwnLibrary {
             self.touched = true;
         }
     }
+}
+
+/// The machine that another name was given to: its name before and after. `None` where more or less than that differs.
+pub fn renamed_machine(before: &Library, after: &Library) -> Option<(String, String)> {
+    let (before, after) = (&before.machines, &after.machines);
+    let mut other = before.iter().zip(after).filter(|(a, b)| a.name != b.name);
+    let (from, to) = other.next()?;
+    let is_one = before.len() == after.len() && other.next().is_none();
+    let was_there = |m: &[crate::library::Machine], name: &str| m.iter().any(|m| m.name == name);
+    let is_new = !was_there(before, &to.name) && !was_there(after, &from.name);
+    (is_one && is_new).then(|| (from.name.clone(), to.name.clone()))
 }
 
 /// What a job uses and a change of the library would take away, as a phrase.

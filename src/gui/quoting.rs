@@ -74,6 +74,8 @@ pub enum QuoteAction {
     Save,
     /// What is quoted here counts as quoted.
     MarkQuoted,
+    /// The wire that an item is quoted with; `None` is the cheapest that can do it.
+    Wire(u64, Option<usize>),
 }
 
 /// What pages depend on.

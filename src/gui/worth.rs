@@ -42,13 +42,13 @@ impl Typed {
         *self == Self::default()
     }
     /// Time in which parts are made, and what an hour of it is worth.
-    pub fn basis(&self, job: &Job) -> WorthBasis {
+    pub fn basis(&self, job: &Job, library: &Library) -> WorthBasis {
         WorthBasis {
             uptime: self.uptime_percent.map_or(job.shop.uptime, |p| p / 100.0),
             weeks: self.weeks.unwrap_or(WEEKS),
             machine_rate: self
                 .machine_rate
-                .map_or(job.shop.machine_rate, Money::from_amount),
+                .map_or(job.machine_rate(library), Money::from_amount),
             consumables: job.shop.consumables,
         }
     }

@@ -1,6 +1,7 @@
 //! What can stand in a cell, and how it is changed.
 
 use super::kind::{Caution, Kind};
+use super::machine::Threading;
 use crate::standing::{Standing, Value};
 
 /// What stands in a cell.
@@ -20,6 +21,8 @@ pub enum Content {
     Caution(Option<Caution>),
     /// What kind of material it is.
     Kind(Kind),
+    /// How a machine threads.
+    Threading(Threading),
 }
 
 /// One change to a cell.
@@ -43,6 +46,12 @@ pub enum Change {
     Caution(Option<Caution>),
     /// What kind of material it is.
     Kind(Kind),
+    /// Several names, one by one.
+    Names(Vec<String>),
+    /// How a machine threads.
+    Threading(Threading),
+    /// Nothing is said any more, where nothing need be.
+    Nothing,
 }
 
 /// What can stand in a cell, before anything does.
@@ -62,6 +71,8 @@ pub enum Shape {
     Caution,
     /// Kind of material.
     Kind,
+    /// How a machine threads.
+    Threading,
 }
 
 impl Shape {
@@ -74,6 +85,7 @@ impl Shape {
             Self::Names => Some(Content::Names(Vec::new())),
             Self::Caution => Some(Content::Caution(None)),
             Self::Kind => Some(Content::Kind(Kind::default())),
+            Self::Threading => Some(Content::Threading(Threading::default())),
         }
     }
 }
@@ -136,6 +148,7 @@ cell_type!(Vec<String>, Names);
 cell_type!([f64; 2], Pair);
 cell_type!(Option<Caution>, Caution);
 cell_type!(Kind, Kind);
+cell_type!(Threading, Threading);
 
 /// Names out of one text: commas, semicolons or slashes with a space around them stand between.
 pub(super) fn names(text: &str) -> Vec<String> {

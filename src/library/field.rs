@@ -1,6 +1,7 @@
 //! What a field of the library is, and the macro by which one table of fields makes the struct, its cells, file and page.
 
 use super::content::{Change, Content, Shape, names};
+use super::faults::Reason;
 use crate::standing::{Standing, Value};
 
 /// What a field does.
@@ -37,6 +38,8 @@ pub struct Field {
     pub effect: Effect,
     /// What stands there where an entry from before there was such a field says nothing.
     pub before: Option<fn() -> Value>,
+    /// What is wrong with one of its names.
+    pub(super) check: Option<fn(&str) -> Option<Reason>>,
 }
 
 impl Field {
@@ -58,6 +61,7 @@ impl Field {
             high,
             effect: Effect::Estimate,
             before: None,
+            check: None,
         }
     }
     /// Words, a list of words, or one of a few kinds.
@@ -85,6 +89,13 @@ impl Field {
     pub(super) const fn before(self, value: fn() -> Value) -> Self {
         Self {
             before: Some(value),
+            ..self
+        }
+    }
+    /// Each of its names is looked at.
+    pub(super) const fn checked(self, check: fn(&str) -> Option<Reason>) -> Self {
+        Self {
+            check: Some(check),
             ..self
         }
     }
@@ -137,6 +148,13 @@ impl Field {
                 standing: Standing::Yours,
                 source: Value::OWN_LIBRARY.to_owned(),
             }),
+            (Content::Value(_) | Content::Missing, Change::Nothing)
+                if self.shape == Shape::OptionalNumber =>
+            {
+                Content::Missing
+            }
+            (Content::Names(_), Change::Names(names)) => Content::Names(names),
+            (Content::Threading(_), Change::Threading(how)) => Content::Threading(how),
             (Content::Text(_), Change::Text(text)) => Content::Text(text),
             (Content::Names(_), Change::Text(text)) => Content::Names(names(&text)),
             (Content::Pair(old), Change::Part(k, v)) => {

@@ -4,7 +4,7 @@ use super::Library;
 use super::content::Content;
 use super::field::{Cells, Effect, Field};
 use super::own_entries::UserLibrary;
-use super::tables::{Diameter, Material, Model, Overheads, PassRow, Spool, Wire};
+use super::tables::{Diameter, Machine, Material, Model, Overheads, PassRow, Spool, Wire};
 use crate::standing::Value;
 use std::collections::BTreeMap;
 
@@ -30,6 +30,10 @@ macro_rules! of_table {
             }
             $crate::library::LibraryTable::Spools => {
                 type $entry = $crate::library::Spool;
+                $list
+            }
+            $crate::library::LibraryTable::Machines => {
+                type $entry = $crate::library::Machine;
                 $list
             }
             $crate::library::LibraryTable::Overheads => {
@@ -62,6 +66,8 @@ pub enum LibraryTable {
     Model,
     /// Spools.
     Spools,
+    /// Machines of the shop; none is built in.
+    Machines,
 }
 
 /// Key of the only cell of an overhead or of a number of the model.
@@ -69,7 +75,7 @@ pub const VALUE: &str = "value";
 
 impl LibraryTable {
     /// All, in the order in which they are shown.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Materials,
         Self::Wires,
         Self::Diameters,
@@ -77,6 +83,7 @@ impl LibraryTable {
         Self::Overheads,
         Self::Model,
         Self::Spools,
+        Self::Machines,
     ];
     /// Its name in the file and in faults.
     pub fn word(self) -> &'static str {
@@ -88,6 +95,7 @@ impl LibraryTable {
             Self::Overheads => "overheads",
             Self::Model => "model",
             Self::Spools => "spool",
+            Self::Machines => "machine",
         }
     }
     /// Whether it is a fixed set of single values instead of a list of entries.
@@ -174,6 +182,7 @@ named_entries! {
     Wire, wires, Wires;
     PassRow, passes, Passes;
     Spool, spools, Spools;
+    Machine, machines, Machines;
 }
 impl Entry for Diameter {
     fn name(&self) -> String {

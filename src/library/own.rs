@@ -237,6 +237,67 @@ impl UserLibrary {
         Ok(out)
     }
 
+    /// With a new entry of which nothing is said but its name.
+    ///
+    /// # Errors
+    /// The name is taken or cannot be, or such an entry has to say more.
+    pub fn with_new(&self, table: LibraryTable, name: &str) -> Result<Self, CellFault> {
+        let refused = |reason| fault(table, name, "name", reason);
+        self.check_new_name(table, name)?;
+        let mut out = self.clone();
+        of_table!(table,
+        E => {
+            let cell = |field: &'static super::Field| {
+                reading::unsaid(field, name).ok_or_else(|| fault(table, name, field.key, Reason::Missing))
+            };
+            let entry = E::built(name, cell, |field| fault(table, name, field.key, Reason::Missing))?;
+            put(E::own_mut(&mut out), entry);
+        },
+        S => {
+            let _ = S::TABLE;
+            return Err(refused(Reason::FixedSet));
+        });
+        Ok(out)
+    }
+
+    /// With an own entry under another name, in its place.
+    ///
+    /// # Errors
+    /// The name is taken or cannot be, or there is no such entry of the shop's own.
+    pub fn with_renamed(
+        &self,
+        table: LibraryTable,
+        from: &str,
+        name: &str,
+    ) -> Result<Self, CellFault> {
+        let refused = |reason| fault(table, name, "name", reason);
+        self.check_new_name(table, name)?;
+        let mut out = self.clone();
+        of_table!(table,
+        E => {
+            let place = E::own_mut(&mut out).iter_mut().find(|e| e.name() == from);
+            let place = place.ok_or_else(|| refused(Reason::NothingToCopy(from.to_owned())))?;
+            *place = place.named(name).ok_or_else(|| refused(Reason::BadName))?;
+        },
+        S => {
+            let _ = S::TABLE;
+            return Err(refused(Reason::FixedSet));
+        });
+        Ok(out)
+    }
+
+    fn check_new_name(&self, table: LibraryTable, name: &str) -> Result<(), CellFault> {
+        let refused = |reason| Err(fault(table, name, "name", reason));
+        let library = self.over(Library::built_in());
+        if let Some(reason) = name_fault(table, name, Some(Library::built_in())) {
+            return refused(reason);
+        }
+        if library.entry_names(table).iter().any(|n| n == name) {
+            return refused(Reason::NameTaken);
+        }
+        Ok(())
+    }
+
     /// Without an own entry; where it stood in place of a built-in one, that one is back.
     #[must_use]
     pub fn without(&self, table: LibraryTable, entry: &str) -> Self {

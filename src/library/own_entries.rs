@@ -1,6 +1,6 @@
 //! The shop's own entries, as plain data; [`super::own`] says what can be done with them.
 
-use super::tables::{Diameter, Material, PassRow, Spool, Wire};
+use super::tables::{Diameter, Machine, Material, PassRow, Spool, Wire};
 use super::thickness_curve::ThicknessCurve;
 use crate::standing::Value;
 use std::collections::BTreeMap;
@@ -22,6 +22,8 @@ pub struct UserLibrary {
     pub model: BTreeMap<&'static str, Value>,
     /// Spools.
     pub spools: Vec<Spool>,
+    /// Machines.
+    pub machines: Vec<Machine>,
     /// Thickness curve.
     pub thickness_curve: Option<ThicknessCurve>,
 }

@@ -11,6 +11,7 @@ use super::field::Field;
 use super::file_words::{CURVE, HEAD, NO_CAUTION, VERSION};
 use super::kind::{Caution, Kind};
 use super::kinds::{Entry, LibraryTable, SingleValues, VALUE, find, of_table};
+use super::machine::Threading;
 use super::own_entries::UserLibrary;
 use super::sound::{name_fault, wrong};
 use super::tables::{Model, Overheads};
@@ -53,8 +54,10 @@ impl Library {
             diameters: all.diameters,
             passes: all.passes,
             spools: all.spools,
+            machines: all.machines,
             thickness_curve: all.thickness_curve,
             learned: None,
+            learned_elsewhere: Vec::new(),
         })
     }
 }
@@ -348,6 +351,12 @@ impl Source<'_> {
                 }
                 Content::Caution(found)
             }
+            Shape::Threading => match Threading::ALL.into_iter().find(|k| Some(k.key()) == text) {
+                Some(how) => Content::Threading(how),
+                None => {
+                    return refused(Reason::NoneOf(Threading::ALL.map(Threading::key).to_vec()));
+                }
+            },
             Shape::Kind => match Kind::ALL.into_iter().find(|k| Some(k.key()) == text) {
                 Some(kind) => Content::Kind(kind),
                 None => return refused(Reason::NoneOf(Kind::ALL.map(Kind::key).to_vec())),
@@ -496,7 +505,7 @@ fn curve_place<'a>(entry: &'a str, cell: &'a str) -> Place<'a> {
 }
 
 /// What stands in a field of which a new entry says nothing; `None` where it must be said.
-fn unsaid(field: &'static Field, name: &str) -> Option<Content> {
+pub(super) fn unsaid(field: &'static Field, name: &str) -> Option<Content> {
     // Files from before materials had kinds said by the name alone that one is carbide.
     if field.shape == Shape::Kind && name.contains(Kind::Carbide.key()) {
         return Some(Content::Kind(Kind::Carbide));

@@ -7,7 +7,7 @@ use super::field::Field;
 use super::kinds::{LibraryTable, find};
 
 /// Wires that exist, mm.
-const DIAMETERS_MM: std::ops::RangeInclusive<f64> = 0.03..=0.4;
+pub(super) const DIAMETERS_MM: std::ops::RangeInclusive<f64> = 0.03..=0.4;
 
 /// What is wrong with a name of an entry.
 pub(super) fn name_fault(
@@ -71,6 +71,10 @@ pub(super) fn wrong(field: &Field, content: &Content) -> Option<Reason> {
             let out = ends.into_iter().find_map(outside);
             out.or_else(|| (!holds).then_some(not))
                 .or_else(|| wide.then_some(too_wide))
+        }
+        Content::Names(names) => {
+            let check = field.check?;
+            names.iter().find_map(|name| check(name))
         }
         Content::Pair([low, high]) => {
             let sound = *low > field.low && low <= high && *high <= field.high;

@@ -4,6 +4,7 @@
 use super::content::{CellType, Content};
 use super::field::{Field, table_of_fields};
 use super::kind::{Caution, Kind};
+use super::machine::{self, Threading};
 use crate::standing::{Standing, Value};
 use crate::units::Density;
 
@@ -103,6 +104,35 @@ table_of_fields! {
     {
         /// Wire on it.
         net_mass: Value => Field::number("Wire on it", "kg", 0.05, 200.0).short("holds"),
+    }
+}
+
+table_of_fields! {
+    /// A machine of the shop. What it does not say sets no limit.
+    Machine by
+        /// As the shop calls it, and as its finished cuts name it.
+        name: String
+    {
+        /// Travel of the work table or the head.
+        travel_x: Option<Value> => Field::number("Travel in X", "mm", 1.0, 20_000.0),
+        /// The same, across.
+        travel_y: Option<Value> => Field::number("Travel in Y", "mm", 1.0, 20_000.0),
+        /// Thickest work between its nozzles.
+        height: Option<Value> => Field::number("Highest work", "mm", 0.1, 5000.0),
+        /// Heaviest work on its table.
+        mass: Option<Value> => Field::number("Heaviest work", "kg", 0.01, 1e6),
+        /// Steepest taper.
+        taper: Option<Value> => Field::number("Steepest taper", "°", 0.0, 60.0),
+        /// Wire diameters that its guides take, mm; all where none is named.
+        diameters: Vec<String> => Field::words("Wire diameters it takes").checked(machine::diameter_fault),
+        /// Wires on hand for it, each as NAME or NAME@DIAMETER; nothing is known where none is named.
+        wires: Vec<String> => Field::words("Wires on hand").checked(machine::wire_fault),
+        /// Spools on hand for it; nothing is known where none is named.
+        spools: Vec<String> => Field::words("Spools on hand"),
+        /// Who threads.
+        threading: Threading => Field::words("Threading"),
+        /// Its own rate in place of the shop's.
+        rate: Option<Value> => Field::number("Its own rate", "currency/h", 0.0, 1e6),
     }
 }
 

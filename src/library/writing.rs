@@ -21,6 +21,7 @@ impl Library {
             diameters: self.diameters.clone(),
             passes: self.passes.clone(),
             spools: self.spools.clone(),
+            machines: self.machines.clone(),
             thickness_curve: self.thickness_curve.clone(),
             ..UserLibrary::default()
         };
@@ -130,5 +131,6 @@ fn cell(content: &Content) -> Option<String> {
         Content::Pair(pair) => list(pair.iter().map(|v| float(*v))),
         Content::Caution(caution) => text(caution.map_or(NO_CAUTION, Caution::key)),
         Content::Kind(kind) => text(kind.key()),
+        Content::Threading(how) => text(how.key()),
     })
 }

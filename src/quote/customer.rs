@@ -10,7 +10,7 @@ use crate::estimate::{Estimate, Obstacle, ObstacleKind};
 use crate::job::passes_words;
 use crate::language::said;
 use crate::units::{Length, Mass, Money};
-use crate::words::{Style, findings, quoting};
+use crate::words::{Style, quoting};
 use std::collections::BTreeSet;
 
 /// The quotation.
@@ -230,12 +230,16 @@ fn assumptions(quote: &Quote<'_>) -> Vec<String> {
             // The unit is told above, in the words of a quote.
             let open =
                 open.filter(|f| f.severity() != Severity::Note && f.code() != "units-guessed");
-            own.extend(open.map(|f| findings::sentence(f, quote.style.system)));
+            own.extend(
+                open.filter_map(|f| quoting::of_finding(f.fault))
+                    .map(str::to_owned),
+            );
         }
         if let Some(e) = i.estimate() {
             own.extend(radii_left(e, quote.style));
         }
-        own.dedup();
+        let mut told = BTreeSet::new();
+        own.retain(|text| told.insert(text.clone()));
         let said = |text: String| {
             if many {
                 format!("{}: {text}", title_of(i.name))

@@ -27,6 +27,10 @@ const SECTION: f32 = 15.0;
 const DRAWING_HEIGHT: f32 = 250.0;
 /// Above and below the text of a table's row, pt.
 const AIR: f32 = 1.8;
+/// A list of no more lines is not torn.
+const SHORT_LIST: usize = 10;
+/// Most lines of a title; a longer name is told in full among the facts.
+const TITLE_LINES: usize = 2;
 /// More facts than this stand in two columns.
 const MOST_FACTS: usize = 6;
 
@@ -65,9 +69,7 @@ pub fn laid(document: &Document) -> Pages {
             Block::Heading(name) => flow.heading(name, blocks.peek().copied()),
             Block::Text(text) => flow.paragraph(text, TEXT, Ink::Text),
             Block::Note(text) => flow.paragraph(text, SMALL, Ink::Quiet),
-            Block::List(list) => list
-                .iter()
-                .for_each(|text| flow.paragraph(text, TEXT, Ink::Text)),
+            Block::List(list) => flow.list(list),
             Block::Facts(facts) => flow.facts(facts),
             Block::Titled(list) => flow.titled(list),
             Block::Table(table) => flow.table(table),
@@ -194,7 +196,20 @@ impl<'a> Flow<'a> {
 
     fn title(&mut self) {
         let width = self.right() - LEFT;
-        let set = lines(&self.document.title, Font::Strong, TITLE.size, width);
+        let title = &self.document.title;
+        let of = |most: usize| {
+            let mut text: String = title.chars().take(most).collect();
+            if most < title.chars().count() {
+                text.push('…');
+            }
+            lines(&text, Font::Strong, TITLE.size, width)
+        };
+        let mut most = title.chars().count();
+        let mut set = of(most);
+        while set.len() > TITLE_LINES && most > 8 {
+            most = most * 9 / 10;
+            set = of(most);
+        }
         self.y += self.put_lines(LEFT, self.y, &set, TITLE, Ink::Text);
         self.y += 10.0;
         for (name, value) in &self.document.facts {
@@ -254,7 +269,22 @@ impl<'a> Flow<'a> {
     fn first_height(&self, block: &Block) -> f32 {
         match block {
             Block::Table(t) => least_table_height(t),
-            Block::Facts(_) | Block::Titled(_) => 3.0 * TEXT.lead,
+            Block::Facts(_) => 3.0 * TEXT.lead,
+            Block::Titled(list) => list.first().map_or(0.0, |(title, text)| {
+                self.kept_height(title) + self.kept_height(text)
+            }),
+            Block::Text(text) => self.kept_height(text),
+            // A short list goes as a whole to the page of its heading.
+            Block::List(list) => {
+                let width = self.right() - Self::main();
+                let set = |text: &String| lines(text, Font::Regular, TEXT.size, width).len();
+                let all: usize = list.iter().map(set).sum();
+                if all <= SHORT_LIST {
+                    TEXT.lead * all as f32 + 3.0 * list.len() as f32
+                } else {
+                    list.first().map_or(0.0, |text| self.kept_height(text))
+                }
+            }
             Block::Drawing(p) => {
                 p.fitted(self.right() - LEFT, DRAWING_HEIGHT).size.1 + SMALL.lead + 8.0
             }
@@ -263,23 +293,40 @@ impl<'a> Flow<'a> {
         }
     }
 
-    /// A paragraph in the main column; short ones are not torn.
+    /// A paragraph in the main column; short ones are not torn, and of others no line stands alone.
     fn paragraph(&mut self, text: &str, t: Type, ink: Ink) {
         if text.is_empty() {
             return;
         }
         let x = Self::main();
         let set = lines(text, Font::Regular, t.size, self.right() - x);
-        if set.len() <= 4 {
-            self.need(t.lead * set.len() as f32);
-        }
-        for l in set {
-            self.need(t.lead);
+        self.need(t.lead * kept_lines(set.len()) as f32);
+        let count = set.len();
+        for (k, l) in set.into_iter().enumerate() {
+            // Two lines at the least stand at the foot of a page, and two at its head.
+            let stay = if k > 0 && count - k == 2 { 2 } else { 1 };
+            self.need(t.lead * stay as f32);
             let y = self.y;
             self.put_line(x, y, l, t, ink);
             self.y += t.lead;
         }
         self.y += 3.0;
+    }
+
+    /// Paragraphs one below the other; the last one never stands on a page alone.
+    fn list(&mut self, list: &[String]) {
+        for (k, text) in list.iter().enumerate() {
+            if let [last] = &list[k + 1..] {
+                self.need(self.kept_height(text) + 3.0 + self.kept_height(last));
+            }
+            self.paragraph(text, TEXT, Ink::Text);
+        }
+    }
+    /// What of a paragraph in the main column stays together.
+    fn kept_height(&self, text: &str) -> f32 {
+        let width = self.right() - Self::main();
+        let set = lines(text, Font::Regular, TEXT.size, width);
+        TEXT.lead * kept_lines(set.len()) as f32
     }
 
     fn titled(&mut self, list: &[(String, String)]) {
@@ -402,6 +449,11 @@ fn pair_height(names: f32, width: f32, name: &str, value: &str) -> f32 {
     let a = lines(name, Font::Regular, TEXT.size, names - 10.0).len();
     let b = lines(value, Font::Regular, TEXT.size, width - names).len();
     TEXT.lead * a.max(b) as f32
+}
+
+/// How many of a paragraph's lines stay together at its beginning: short ones are not torn.
+fn kept_lines(count: usize) -> usize {
+    if count <= 4 { count } else { 2 }
 }
 
 /// What of a table stays together: its head and two rows, pt.

@@ -126,6 +126,8 @@ fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
         Keep::Inside => say!("the inside (part, punch)"),
         Keep::Outside => say!("the outside (die, opening)"),
     };
+    let machine = job.machine_in(quote.library);
+    let machine = machine.map(|m| (say!("Machine"), m.name.clone()));
     let mut out = vec![
         (say!("Drawing"), i.name.to_owned()),
         (say!("Material"), said(&job.material).to_owned()),
@@ -139,6 +141,7 @@ fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
             format!("{}, {}", ways::order(job.order), ways::cut_off(job.cut_off)),
         ),
     ];
+    out.extend(machine);
     if let Some(e) = i.estimate() {
         out.push((say!("Wire"), style.candidate(&e.candidate)));
     }
@@ -146,11 +149,11 @@ fn set_up(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<(String, String)> {
         let lot = f64::from(job.quantity);
         out.push((
             say!("Wire a lot"),
-            say!(
-                "{}, {}, {} spools {}",
+            format!(
+                "{}, {}, {} {}",
                 style.wire(f.wire.median * lot),
                 style.mass(Mass::from_kg(f.wire_mass.kg() * lot)),
-                style.number(f.spools.ceil(), 0),
+                style.count(f.spools.ceil() as usize, say!("spool"), say!("spools")),
                 job.shop.spool
             ),
         ));

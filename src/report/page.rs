@@ -174,7 +174,10 @@ fn assumptions(report: &Report<'_>) -> String {
     let (job, totals) = (report.job, &report.measures.totals);
     let s = &job.shop;
     let rate = |amount, unit| report.style.quantity(amount, unit);
-    let mut rows = vec![
+    let machine = job.machine_in(report.library);
+    let machine = machine.map(|m| (say!("machine"), m.name.clone()));
+    let mut rows: Vec<(&str, String)> = machine.into_iter().collect();
+    rows.extend([
         (say!("cut length"), report.style.length(totals.cut_length)),
         (
             say!("contours"),
@@ -193,7 +196,10 @@ fn assumptions(report: &Report<'_>) -> String {
             say!("rates"),
             say!(
                 "machine {} and labour {}, plain brass wire {}, scrap {}, consumables {}",
-                rate(s.machine_rate.amount(), Unit::MoneyPerHour),
+                rate(
+                    job.machine_rate(report.library).amount(),
+                    Unit::MoneyPerHour
+                ),
                 rate(s.labour_rate.amount(), Unit::MoneyPerHour),
                 rate(s.wire_price.amount(), Unit::MoneyPerKg),
                 rate(s.scrap_value.amount(), Unit::MoneyPerKg),
@@ -208,7 +214,7 @@ fn assumptions(report: &Report<'_>) -> String {
                 report.style.share(s.uptime)
             ),
         ),
-    ];
+    ]);
     let left_out = report
         .profile
         .contours()
@@ -226,7 +232,7 @@ fn assumptions(report: &Report<'_>) -> String {
     }
     rows.push((
         say!("basis"),
-        match &report.library.learned {
+        match &report.job.library_on_machine(report.library).learned {
             None => {
                 say!("starting values of the library; no finished cut of the shop is in them yet")
                     .to_owned()

@@ -3,13 +3,16 @@
 use super::{System, job_faults, within};
 use crate::estimate::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
 use crate::job::{TightRadii, passes_words};
-use crate::language::{is_german, lower_case};
+use crate::language::{is_german, localised, lower_case, said};
 use crate::profile::Role;
+use crate::reason::short;
 use crate::units::Length;
 use std::collections::HashMap;
 
 /// Said of a wire that leaves a drawn radius larger which another wire might make.
 pub const NOT_AS_DRAWN: &str = key!("not as drawn");
+/// Said of a wire that is not among those on hand for the machine.
+pub const NOT_ON_HAND: &str = key!("not on hand");
 /// Most contours of one sentence that are named one by one.
 const MOST_NAMED: usize = 12;
 
@@ -289,6 +292,78 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
                 fine(*reach),
             )
         }
+        of_machine => on_machine(of_machine, system, &wire),
+    }
+}
+
+/// What does not fit on the machine, or is not on hand for it.
+fn on_machine(kind: &ObstacleKind, system: System, wire: &str) -> String {
+    let length = |l: &Length| within::short_length(*l, system);
+    match kind {
+        ObstacleKind::DiameterNotTaken { takes, machine } => {
+            let takes: Vec<String> = takes.iter().map(|d| within::diameter(*d, system)).collect();
+            say!(
+                "{machine} takes wire of {}, and none of {wire}. Take one of these, or another machine.",
+                takes.join(", ")
+            )
+        }
+        ObstacleKind::BeyondTravel {
+            needs,
+            travel,
+            machine,
+        } => {
+            let (long, short) = (length(&needs.0), length(&needs.1));
+            let any = || say!("any" in "a travel").to_owned();
+            let [x, y] = travel
+                .each_ref()
+                .map(|t| t.as_ref().map_or_else(any, length));
+            say!(
+                "With its lead-ins it needs {long} × {short} of travel, however it is turned; {machine} has {x} × {y}. \
+                 Choose another machine, or cut it in two set-ups."
+            )
+        }
+        ObstacleKind::TooHigh {
+            thickness,
+            most,
+            machine,
+        } => say!(
+            "{} is thicker than {machine} takes ({}). Choose another machine.",
+            within::entered(*thickness, system),
+            within::entered(*most, system)
+        ),
+        ObstacleKind::TooHeavy {
+            mass,
+            most,
+            machine,
+        } => say!(
+            "The plate weighs at least {}, more than {machine} carries ({}). Choose another machine, or a smaller blank.",
+            within::mass(*mass, system),
+            within::mass(*most, system)
+        ),
+        ObstacleKind::TaperTooSteep {
+            degrees,
+            most,
+            machine,
+        } => say!(
+            "A taper of {}° is steeper than {machine} cuts ({}°). Choose another machine.",
+            localised(short(*degrees)),
+            localised(short(*most))
+        ),
+        ObstacleKind::NotOnHand {
+            wire: name,
+            machine,
+        } => say!(
+            "{} of {wire} is not on hand for {machine}: it has to be ordered.",
+            beginning(said(name))
+        ),
+        ObstacleKind::SpoolNotOnHand { spool, machine } => say!(
+            "A spool {spool} is not on hand for {machine}. The page Shop says which are, and which one is loaded."
+        ),
+        ObstacleKind::UnknownMachine { name } => say!(
+            "The shop has no machine “{name}”, so nothing is held against it. Choose one of its machines."
+        ),
+        // All others are said above.
+        _ => String::new(),
     }
 }
 

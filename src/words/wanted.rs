@@ -1,9 +1,11 @@
 //! The plan that is wanted, as sentences: the best, why, and the two next.
 
+use super::obstacles::NOT_ON_HAND;
 use super::{Style, ways};
 use crate::estimate::{Aim, Answer, TriedPlan, Wish};
 use crate::job::hours::WEEK;
 use crate::job::{WeekTime, passes_words};
+use crate::language::said;
 use crate::reason::Unit;
 use crate::units::Length;
 
@@ -39,8 +41,13 @@ pub fn wish(wish: &Wish, style: Style) -> String {
 /// "gamma-phase annealed brass Ø 0.25 mm, rough and three skims, each contour in turn, slugs out after the skims".
 pub fn way(plan: &TriedPlan, style: Style) -> String {
     let w = &plan.way;
+    let on_hand = if plan.on_hand {
+        String::new()
+    } else {
+        format!(" ({})", said(NOT_ON_HAND))
+    };
     format!(
-        "{}, {}, {}, {}",
+        "{}{on_hand}, {}, {}, {}",
         style.candidate(&w.candidate),
         passes_words(w.passes),
         ways::order(w.order),

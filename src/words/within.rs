@@ -7,7 +7,7 @@
 use super::System;
 use crate::language::localised;
 use crate::reason::{Unit, short};
-use crate::units::{Length, RunOff};
+use crate::units::{Length, Mass, RunOff};
 
 /// A nominal inch size may differ from the metric one by this share: 25.4/25 − 1 is 1.6 %.
 const NOMINAL: f64 = 0.02;
@@ -119,6 +119,12 @@ pub fn wire_used(length: Length, system: System) -> String {
         "{} {sign}",
         localised(format!("{:.1}", length.m() * factor))
     )
+}
+
+/// A mass of work: "120 kg", "264.6 lb".
+pub fn mass(m: Mass, system: System) -> String {
+    let (factor, sign) = system.conversion(Unit::Kg);
+    format!("{} {sign}", short(m.kg() * factor))
 }
 
 /// A wire speed: "9.5 m/min", "31.17 ft/min".

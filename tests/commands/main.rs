@@ -10,6 +10,7 @@ mod figures;
 mod hostile;
 mod job;
 mod languages;
+mod machines;
 mod manual;
 mod measure;
 mod quoting;

@@ -108,6 +108,8 @@ fn others(cell: &LibraryCell) -> Vec<Change> {
         .filter(|c| c != now)
         .map(Change::Caution)
         .collect(),
+        // No machine is built in: what one moves is asked in `machines.rs`.
+        Content::Threading(_) => Vec::new(),
         Content::Kind(now) => Kind::ALL
             .into_iter()
             .filter(|k| k != now)

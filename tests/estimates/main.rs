@@ -11,6 +11,7 @@ mod library_cells;
 mod logging;
 mod loose_pieces;
 mod lot_by_hand;
+mod machines;
 mod obstacle_sentences;
 mod offsets_known;
 mod own_library;

@@ -5,7 +5,7 @@ use kerfcast::job::{Candidate, JobFault, TightRadii};
 use kerfcast::library::Library;
 use kerfcast::process::WireRun;
 use kerfcast::profile::Role;
-use kerfcast::units::{Length, RunOff};
+use kerfcast::units::{Length, Mass, RunOff};
 use kerfcast::words::{System, job_faults, obstacles};
 use std::collections::BTreeSet;
 
@@ -191,6 +191,76 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
             "Opening 2 is too intricate for a wire: it crosses itself over and over, or is noise finer than any wire. \
              Look at it there, and ask for a clean contour.",
         ),
+        (
+            ObstacleKind::DiameterNotTaken {
+                takes: vec![mm(0.2), mm(0.3)],
+                machine: "left".to_owned(),
+            },
+            "left takes wire of 0.2 mm, 0.3 mm, and none of 0.25 mm. Take one of these, or another machine.",
+            "left takes wire of .008 in, .012 in, and none of .010 in. Take one of these, or another machine.",
+        ),
+        (
+            ObstacleKind::BeyondTravel {
+                needs: (mm(508.0), mm(254.0)),
+                travel: [Some(mm(381.0)), None],
+                machine: "left".to_owned(),
+            },
+            "With its lead-ins it needs 508 mm × 254 mm of travel, however it is turned; left has 381 mm × any. \
+             Choose another machine, or cut it in two set-ups.",
+            "With its lead-ins it needs 20 in × 10 in of travel, however it is turned; left has 15 in × any. \
+             Choose another machine, or cut it in two set-ups.",
+        ),
+        (
+            ObstacleKind::TooHigh {
+                thickness: mm(254.0),
+                most: mm(203.2),
+                machine: "left".to_owned(),
+            },
+            "254 mm is thicker than left takes (203.2 mm). Choose another machine.",
+            "10 in is thicker than left takes (8 in). Choose another machine.",
+        ),
+        (
+            // 500 kg / 0.453 592 37 = 1102.3 lb; 200 kg are 440.92 lb.
+            ObstacleKind::TooHeavy {
+                mass: Mass::from_kg(500.0),
+                most: Mass::from_kg(200.0),
+                machine: "left".to_owned(),
+            },
+            "The plate weighs at least 500 kg, more than left carries (200 kg). Choose another machine, or a smaller blank.",
+            "The plate weighs at least 1102 lb, more than left carries (440.9 lb). Choose another machine, or a smaller blank.",
+        ),
+        (
+            ObstacleKind::TaperTooSteep {
+                degrees: 12.5,
+                most: 7.0,
+                machine: "left".to_owned(),
+            },
+            "A taper of 12.5° is steeper than left cuts (7°). Choose another machine.",
+            "A taper of 12.5° is steeper than left cuts (7°). Choose another machine.",
+        ),
+        (
+            ObstacleKind::NotOnHand {
+                wire: "zinc-coated brass".to_owned(),
+                machine: "left".to_owned(),
+            },
+            "Zinc-coated brass of 0.25 mm is not on hand for left: it has to be ordered.",
+            "Zinc-coated brass of .010 in is not on hand for left: it has to be ordered.",
+        ),
+        (
+            ObstacleKind::SpoolNotOnHand {
+                spool: "P-5".to_owned(),
+                machine: "left".to_owned(),
+            },
+            "A spool P-5 is not on hand for left. The page Shop says which are, and which one is loaded.",
+            "A spool P-5 is not on hand for left. The page Shop says which are, and which one is loaded.",
+        ),
+        (
+            ObstacleKind::UnknownMachine {
+                name: "right".to_owned(),
+            },
+            "The shop has no machine “right”, so nothing is held against it. Choose one of its machines.",
+            "The shop has no machine “right”, so nothing is held against it. Choose one of its machines.",
+        ),
     ];
     // A new kind does not compile until it stands in the list above.
     let place = |k: &ObstacleKind| match k {
@@ -208,6 +278,14 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
         ObstacleKind::TooClose { .. } => 11,
         ObstacleKind::NoStartHole { .. } => 12,
         ObstacleKind::TooIntricate => 13,
+        ObstacleKind::DiameterNotTaken { .. } => 14,
+        ObstacleKind::BeyondTravel { .. } => 15,
+        ObstacleKind::TooHigh { .. } => 16,
+        ObstacleKind::TooHeavy { .. } => 17,
+        ObstacleKind::TaperTooSteep { .. } => 18,
+        ObstacleKind::NotOnHand { .. } => 19,
+        ObstacleKind::SpoolNotOnHand { .. } => 20,
+        ObstacleKind::UnknownMachine { .. } => 21,
     };
     assert!(all.iter().map(|(k, ..)| place(k)).eq(0..all.len()));
     all

@@ -205,6 +205,7 @@ fn the_built_in_library_passes_its_own_check() {
         diameters: l.diameters.clone(),
         passes: l.passes.clone(),
         spools: l.spools.clone(),
+        machines: l.machines.clone(),
         overheads: values(&l.overheads),
         model: values(&l.model),
         thickness_curve: None,

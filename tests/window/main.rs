@@ -19,6 +19,7 @@ mod import;
 mod layout;
 mod learning;
 mod library;
+mod machines;
 mod notes;
 mod pictures;
 mod plan;

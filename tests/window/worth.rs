@@ -73,7 +73,11 @@ fn the_page_and_the_headline_say_the_same() {
             .expect("possible")
     };
     let runs = [run(0, answer.comparison.baseline), run(1, fast)];
-    let w = kerfcast::estimate::worth::Worth::of(&runs[0], &runs[1], &typed.basis(job));
+    let w = kerfcast::estimate::worth::Worth::of(
+        &runs[0],
+        &runs[1],
+        &typed.basis(job, kerfcast::library::Library::built_in()),
+    );
     // The wires differ in time and wire alone, so both ways of counting come to the same money; but for what runs long
     // the whole costs are allowed another few per cent of what they differ by.
     assert!((w.per_part_unsold + d.cash_amount).amount().abs() < 1e-9);

@@ -311,7 +311,7 @@ impl Explaining<'_> {
 
     /// What an hour of the machine costs.
     fn machine_rate(&self) -> Figure {
-        let own = self.job.shop.machine_rate.amount();
+        let own = self.job.machine_rate(self.library).amount();
         let known = &self.library.overheads.machine_rate;
         Self::rate(say!("machine rate"), own, known, Unit::MoneyPerHour)
     }

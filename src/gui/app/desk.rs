@@ -173,6 +173,11 @@ impl App {
     pub(super) fn library_of_today(&self) -> Arc<Library> {
         Arc::new(Library {
             learned: self.learning.in_use().cloned(),
+            learned_elsewhere: if self.base.machines.is_empty() {
+                Vec::new()
+            } else {
+                self.learning.elsewhere().cloned().collect()
+            },
             ..(*self.base).clone()
         })
     }

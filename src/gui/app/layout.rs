@@ -198,7 +198,7 @@ impl App {
                 let rest = ui.available_rect_before_wrap();
                 region(ui, "quote", rest, |ui| {
                     bar(t.ground, 14, 8).show(ui, |ui| {
-                        quote::quote_ui(ui, &self.desk, &self.quoting, actions);
+                        quote::quote_ui(ui, &self.desk, &self.quoting, self.shown.style, actions);
                     });
                 });
                 return;

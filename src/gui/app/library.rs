@@ -6,7 +6,9 @@ use crate::gui::own_library::typed::{
     begun_curve, typed, with_point, with_what_fits, without_point,
 };
 use crate::gui::own_library::units::shown_number;
-use crate::gui::own_library::{LibraryAction, OwnLibrary, Spot, Wrong, taken_away};
+use crate::gui::own_library::{
+    LibraryAction, OwnLibrary, Spot, Wrong, renamed_machine, taken_away,
+};
 use crate::gui::page::Page;
 use crate::gui::state::Weight;
 use crate::gui::tasks::Task;
@@ -66,6 +68,27 @@ impl App {
                 if self.try_library(new.map_err(|f| reason(&f.reason, &show))) {
                     self.own.open = Some(name);
                 }
+            }
+            LibraryAction::New(table, name) => {
+                let name = name.trim().to_owned();
+                let new = own.with_new(table, &name);
+                let show = shown_number(self.shown.style);
+                if self.try_library(new.map_err(|f| reason(&f.reason, &show))) {
+                    self.own.open = Some(name);
+                }
+            }
+            LibraryAction::Rename { table, from, name } => {
+                let name = name.trim().to_owned();
+                let new = own.with_renamed(table, &from, &name);
+                let show = shown_number(self.shown.style);
+                if self.try_library(new.map_err(|f| reason(&f.reason, &show))) {
+                    self.own.open = Some(name);
+                }
+            }
+            LibraryAction::Put(table, entry, path, change) => {
+                let new = own.with_change(table, &entry, path, change);
+                let show = shown_number(self.shown.style);
+                self.try_library(new.map_err(|f| cell_fault(&f, &show)));
             }
             LibraryAction::Delete(table, entry) => self.delete_entry(table, &entry),
             LibraryAction::BeginCurve => {
@@ -204,7 +227,8 @@ impl App {
 
     /// Whether undo by key is meant for the library.
     pub(super) fn library_is_meant(&self) -> bool {
-        self.shown.page == Some(Page::Library) && self.own.touched
+        let is_there = matches!(self.shown.page, Some(Page::Library | Page::Shop));
+        is_there && self.own.touched
     }
 
     pub(super) fn step_in_library(&mut self, back: bool) {
@@ -254,6 +278,9 @@ impl App {
                 self.followed.remove(0);
             }
         }
+        if let Some((from, to)) = renamed_machine(&self.base, &new) {
+            self.rename_machine(&from, &to);
+        }
         self.base = Arc::new(new);
         if self.learning.cuts.is_empty() {
             self.put_in_force();
@@ -262,6 +289,17 @@ impl App {
             self.fit_cuts();
         }
         Ok(())
+    }
+
+    /// Jobs that name a machine go along with its name.
+    fn rename_machine(&mut self, from: &str, to: &str) {
+        let open = self.files.iter_mut().map(|f| &mut f.job);
+        let kept = self.desk.entries.iter_mut().map(|e| &mut e.item.job);
+        for job in open.chain(kept) {
+            if job.machine.as_deref() == Some(from) {
+                job.machine = Some(to.to_owned());
+            }
+        }
     }
 
     /// A file of a shop's library has been read.

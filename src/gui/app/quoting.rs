@@ -48,6 +48,7 @@ impl App {
                 }
                 _ => self.say(say!("The pages are still being set."), Weight::Note),
             },
+            QuoteAction::Wire(id, wire) => self.quote_with(id, wire),
             QuoteAction::MarkQuoted => {
                 let ids: Vec<u64> = self.quoted_entries().map(|e| e.id).collect();
                 for id in ids {
@@ -62,6 +63,25 @@ impl App {
                 self.desk.change();
             }
         }
+    }
+
+    /// An item is quoted with this wire from now on; of an open drawing undo takes it back.
+    fn quote_with(&mut self, id: u64, wire: Option<usize>) {
+        let Some(entry) = self.desk.entry(id) else {
+            return;
+        };
+        if let Some(file) = entry.open {
+            let open = self.files.iter_mut().find(|f| f.id == file);
+            if let Some(open) = open.filter(|f| f.quoted != wire) {
+                open.undo.remember(open.decided());
+                open.quoted = wire;
+                self.sync(file);
+            }
+        } else if entry.item.wire != wire {
+            entry.item.wire = wire;
+            self.ask_item(id);
+        }
+        self.desk.change();
     }
 
     /// Items that are quoted: the chosen ones, all where none is chosen.

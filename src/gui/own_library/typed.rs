@@ -2,6 +2,7 @@
 
 use super::units::{shown_number, shown_unit};
 use super::{Part, Spot, Wrong};
+use crate::library::content::Shape;
 use crate::library::{Change, Content, CurvePoint, Library, LibraryCell, UserLibrary};
 use crate::process::cutting_rate::{REFERENCE_DIAMETER, thickness_factor};
 use crate::units::Length;
@@ -148,6 +149,10 @@ fn change(cell: &LibraryCell, part: Part, text: &str, style: Style) -> Result<Ch
         _ => number(text, unit, style).map(Some),
     };
     Ok(match part {
+        // What need not be said is taken back by an empty field.
+        Part::Number if cell.field.shape == Shape::OptionalNumber && text.trim().is_empty() => {
+            Change::Nothing
+        }
         Part::Number => Change::Number(number(text, unit, style)?),
         Part::Low => Change::Low(end()?),
         Part::High => Change::High(end()?),

@@ -522,8 +522,15 @@ fn figure_ui(ui: &mut Ui, column: Column, entry: &Entry, style: Style, t: &Token
                 shortened(said(&wire.wire), 17),
                 style.diameter(wire.diameter)
             );
-            ui.add(Label::new(now(short)).truncate())
-                .on_hover_text(style.candidate(wire));
+            let name = style.candidate(wire);
+            let (text, hint) = match entry.item.wire {
+                Some(_) => (
+                    now(short).color(t.accent),
+                    say!("{name}\nchosen by hand on the page Quote"),
+                ),
+                None => (now(short), say!("{name}\nthe cheapest that can do it")),
+            };
+            ui.add(Label::new(text).truncate()).on_hover_text(hint);
         }
         Column::Time => {
             let (low, high) = (best.minutes.low, best.minutes.high);

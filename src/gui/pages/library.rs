@@ -7,10 +7,13 @@ mod entries;
 mod points;
 mod words;
 
+use crate::gui::commands::Command;
 use crate::gui::own_library::{Kind, LibraryAction, OwnLibrary, Spot};
+use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{mix, tokens};
 use crate::language::{lower_case, said};
+use crate::library::LibraryTable;
 use crate::words::style;
 use asking::{ask, remark};
 use egui::{
@@ -174,7 +177,11 @@ fn wrong_ui(ui: &mut Ui, own: &OwnLibrary, actions: &mut Vec<Action>) {
 fn show(spot: &Spot, actions: &mut Vec<Action>) {
     match spot {
         Spot::Cell { table, entry, .. } => {
-            ask(actions, LibraryAction::Turn(Kind::Table(*table)));
+            if *table == LibraryTable::Machines {
+                actions.push(Action::Run(Command::Page(Page::Shop)));
+            } else {
+                ask(actions, LibraryAction::Turn(Kind::Table(*table)));
+            }
             ask(actions, LibraryAction::Open(Some(entry.clone())));
         }
         Spot::Point { .. } => ask(actions, LibraryAction::Turn(Kind::Curve)),

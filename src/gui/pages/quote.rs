@@ -2,16 +2,16 @@
 
 use crate::enquiry::{QuoteWords, State};
 use crate::gui::commands::Command;
-use crate::gui::desk::Desk;
+use crate::gui::desk::{Desk, Entry};
 use crate::gui::page::Page;
 use crate::gui::quoting::{Made, QuoteAction, Quoting, Reader};
 use crate::gui::state::Action;
 use crate::gui::theme::{BODY, PAPER, SMALL, strong, tokens};
-use crate::gui::widgets::NumberField;
+use crate::gui::widgets::{NumberField, choice, shortened};
 use crate::quote::pages::Paper;
 use crate::quote::stationery::{Stationery, kept_line, said_lines};
-use crate::words::style;
 use crate::words::typed::{no_quantities, quantities};
+use crate::words::{Style, style};
 use egui::emath::{Rect, pos2, vec2};
 use egui::{
     Button, CollapsingHeader, Image, Layout, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind,
@@ -26,7 +26,13 @@ const WIDEST: f32 = 780.0;
 const NAMES: f32 = 114.0;
 
 /// The page.
-pub fn quote_ui(ui: &mut Ui, desk: &Desk, quoting: &Quoting, actions: &mut Vec<Action>) {
+pub fn quote_ui(
+    ui: &mut Ui,
+    desk: &Desk,
+    quoting: &Quoting,
+    style: Style,
+    actions: &mut Vec<Action>,
+) {
     let mut asked = Vec::new();
     head_ui(ui, desk, quoting, actions, &mut asked);
     ui.add_space(4.0);
@@ -48,6 +54,7 @@ pub fn quote_ui(ui: &mut Ui, desk: &Desk, quoting: &Quoting, actions: &mut Vec<A
             .auto_shrink(false)
             .show(ui, |ui| {
                 ui.set_max_width(left.width() - 16.0);
+                wires_ui(ui, desk, style, &mut asked);
                 words_ui(ui, &desk.rest.quote, quoting, &mut asked);
                 ui.add_space(8.0);
                 stationery_ui(ui, &quoting.stationery, &mut asked, actions);
@@ -177,6 +184,65 @@ fn heading(ui: &mut Ui, text: &str, remark: &str) {
     ui.horizontal_wrapped(|ui| {
         ui.label(strong(text, BODY));
         ui.label(RichText::new(remark).size(SMALL).color(t.text_faint));
+    });
+}
+
+/// Most items whose wires are listed before somebody asks for all.
+const FEW: usize = 4;
+
+/// The wire that each item is quoted with.
+fn wires_ui(ui: &mut Ui, desk: &Desk, style: Style, asked: &mut Vec<QuoteAction>) {
+    let some = desk.entries.iter().any(|e| e.chosen);
+    let quoted: Vec<&Entry> = desk.entries.iter().filter(|e| e.chosen || !some).collect();
+    let rows = |ui: &mut Ui, asked: &mut Vec<QuoteAction>| {
+        for entry in &quoted {
+            ui.push_id(entry.id, |ui| wire_ui(ui, entry, style, asked));
+        }
+    };
+    match quoted.len() {
+        0 => return,
+        1..=FEW => {
+            heading(ui, say!("Quoted with"), "");
+            rows(ui, asked);
+        }
+        n => {
+            let by_hand = quoted.iter().filter(|e| e.item.wire.is_some()).count();
+            let text = match by_hand {
+                0 => say!("Quoted with: the cheapest wire of each of {n} items"),
+                k => say!("Quoted with: {k} of {n} wires chosen by hand"),
+            };
+            CollapsingHeader::new(text)
+                .id_salt("quoted with")
+                .show(ui, |ui| rows(ui, asked));
+        }
+    }
+    ui.add_space(8.0);
+}
+
+fn wire_ui(ui: &mut Ui, entry: &Entry, style: Style, asked: &mut Vec<QuoteAction>) {
+    let item = &entry.item;
+    let cheapest = || {
+        let best = entry.row().and_then(|r| r.best.as_ref());
+        match best.filter(|_| item.wire.is_none()) {
+            Some(best) => say!("the cheapest: {}", style.candidate(&best.candidate)),
+            None => say!("the cheapest that can do it").to_owned(),
+        }
+    };
+    let chosen = item.wire.and_then(|w| item.job.candidates.get(w));
+    let now = chosen.map_or_else(cheapest, |c| style.candidate(c));
+    named(ui, &shortened(&item.name, 16), |ui| {
+        let name = say!("Wire of the quote, {}", item.name);
+        choice(ui, &name, &shortened(&now, 32), BODY, |ui| {
+            let all = (0..item.job.candidates.len()).map(Some);
+            for wire in std::iter::once(None).chain(all) {
+                let candidate = wire.and_then(|w| item.job.candidates.get(w));
+                let text = candidate.map_or_else(cheapest, |c| style.candidate(c));
+                if ui.selectable_label(wire == item.wire, text).clicked() {
+                    asked.push(QuoteAction::Wire(entry.id, wire));
+                    ui.close();
+                }
+            }
+        });
     });
 }
 

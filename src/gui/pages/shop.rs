@@ -1,5 +1,7 @@
 //! Rates and habits of the shop; the library's defaults until changed.
 
+mod machines;
+
 use crate::estimate::{CostLine, Question};
 use crate::gui::commands::Command;
 use crate::gui::open_file::WireQuestion;
@@ -172,6 +174,7 @@ pub fn shop_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 line_ui(ui, &line, view, actions);
             }
             rest_ui(ui, view, actions);
+            machines::machines_ui(ui, view, actions);
         });
 }
 

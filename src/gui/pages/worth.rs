@@ -46,7 +46,7 @@ pub fn worth_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .show(ui, |ui| {
             ui.set_max_width(ui.available_width() - 12.0);
             let results = runs[0].zip(runs[1]).map(|(a, b)| {
-                let basis = view.worth.basis(&answer.job);
+                let basis = view.worth.basis(&answer.job, view.library);
                 (Worth::of(&a, &b, &basis), basis.machine_rate)
             });
             if let Some((worth, _)) = &results {
@@ -277,7 +277,7 @@ fn inputs_ui(
         }
     });
     ui.add_space(4.0);
-    let basis = view.worth.basis(&view.file.job);
+    let basis = view.worth.basis(&view.file.job, view.library);
     let basics: [Basic; 3] = [
         (
             (say!("a machine hour is worth"), said(MACHINE_HOUR), ""),

@@ -9,6 +9,7 @@ use crate::job::{Confirmed, Flushing, Job, passes_words};
 use crate::language::said;
 use crate::profile::Keep;
 use crate::units::Length;
+use crate::words::obstacles;
 use crate::words::typed::parse_number;
 use egui::{Align, Button, FontId, Key, Layout, RichText, Ui, UiBuilder};
 
@@ -65,6 +66,7 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                     }
                 }
             });
+            machine_ui(ui, view, actions);
             word(ui, "·");
             choice(
                 ui,
@@ -96,6 +98,54 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             units_ui(ui, view, actions);
         });
     });
+}
+
+/// The machine where there is a choice, or where the part does not fit on it.
+fn machine_words(view: &View<'_>) -> Option<String> {
+    let (job, machines) = (&view.file.job, &view.library.machines);
+    let own = job.machine_in(view.library).map(|m| m.name.clone());
+    let is_asked = machines.len() > 1 || own.is_none() || no_fit(view).is_some();
+    let name = own.or_else(|| job.machine.clone())?;
+    (is_asked && !machines.is_empty()).then_some(name)
+}
+
+/// Why the part does not fit on its machine, whatever the wire.
+fn no_fit(view: &View<'_>) -> Option<String> {
+    let kinds = view.file.shown_estimate()?.obstacles.iter();
+    let all = kinds.filter(|o| o.kind.is_misfit());
+    let all = obstacles::told(all, view.style.system);
+    let all: Vec<String> = all.into_iter().map(|t| t.sentence).collect();
+    (!all.is_empty()).then(|| all.join("\n"))
+}
+
+const NO_FIT: &str = key!("does not fit");
+
+fn machine_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let Some(name) = machine_words(view) else {
+        return;
+    };
+    word(ui, say!("on" in "a machine"));
+    let shown = shortened(&name, 24);
+    choice(ui, say!("Machine"), &shown, SENTENCE, |ui| {
+        for machine in &view.library.machines {
+            let is_it = machine.name == name;
+            if ui.selectable_label(is_it, &machine.name).clicked() {
+                let mut new = view.file.job.clone();
+                new.machine = Some(machine.name.clone());
+                actions.push(Action::Edit(Box::new(new)));
+                ui.close();
+            }
+        }
+    });
+    let Some(why) = no_fit(view) else { return };
+    let text = RichText::new(said(NO_FIT)).size(SMALL + 1.0).italics();
+    let response = ui
+        .add(Button::new(text.color(tokens(ui).warn)).frame(false))
+        .on_hover_cursor(egui::CursorIcon::PointingHand)
+        .on_hover_text(why);
+    if response.clicked() {
+        actions.push(Action::Run(Command::Page(Page::Findings)));
+    }
 }
 
 /// The name of the drawing, as short as the sentence needs it to keep to one line.
@@ -132,6 +182,12 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
         drawn_words(view).as_deref(),
     ] {
         rest += text.map_or(0.0, field);
+    }
+    if let Some(machine) = machine_words(view) {
+        rest += wide(say!("on" in "a machine"), SENTENCE) + field(&shortened(&machine, 24));
+        if no_fit(view).is_some() {
+            rest += wide(said(NO_FIT), SMALL + 1.0) + 2.0 * ui.spacing().button_padding.x;
+        }
     }
     if let Some(order) = super::order::order_words(view) {
         rest += wide("·", SENTENCE) + field(&order);

@@ -108,6 +108,8 @@ fn content_ui(ui: &mut Ui, at: &At<'_>, cell: &LibraryCell, actions: &mut Vec<Ac
                 LibraryAction::Warn,
             );
         }
+        // Machines are changed on the page Shop.
+        Content::Threading(_) => {}
         Content::Kind(kind) => {
             choice_ui(
                 ui,

@@ -14,6 +14,7 @@ pub fn kind(kind: Kind) -> &'static str {
         Kind::Table(LibraryTable::Overheads) => say!("Besides cutting"),
         Kind::Table(LibraryTable::Model) => say!("Formulas"),
         Kind::Table(LibraryTable::Spools) => say!("Spools"),
+        Kind::Table(LibraryTable::Machines) => say!("Machines"),
         Kind::Curve => say!("Curve"),
     }
 }
@@ -52,6 +53,9 @@ pub fn about(kind: Kind) -> &'static str {
             )
         }
         Kind::Table(LibraryTable::Spools) => say!("Wire on a spool by its common name."),
+        Kind::Table(LibraryTable::Machines) => {
+            say!("What the machines of the shop take, and what is on hand for them.")
+        }
         Kind::Curve => {
             say!(
                 "The rate of the rough in cold-work tool steel, with hard plain brass of 0.25 mm and both nozzles on \
@@ -71,6 +75,7 @@ pub fn one(table: LibraryTable) -> &'static str {
         LibraryTable::Overheads => say!("overhead"),
         LibraryTable::Model => say!("number"),
         LibraryTable::Spools => say!("spool"),
+        LibraryTable::Machines => say!("machine"),
     }
 }
 

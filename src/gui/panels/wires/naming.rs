@@ -68,6 +68,13 @@ pub(super) fn name_cell(
                     format(SMALL, FontFamily::Proportional, t.warn),
                 );
             }
+            if estimate.is_some_and(|e| !e.is_on_hand()) {
+                words.append(
+                    said(obstacles::NOT_ON_HAND),
+                    7.0,
+                    format(SMALL, FontFamily::Proportional, t.warn),
+                );
+            }
             words.wrap = TextWrapping::truncate_at_width(ui.available_width());
             let galley = ui.painter().layout_job(words);
             if galley.elided {
