@@ -14,6 +14,7 @@ mod kind;
 mod kinds;
 pub mod knowledge;
 mod machine;
+mod on_hand;
 mod own;
 mod own_entries;
 pub mod priors;
@@ -21,6 +22,7 @@ mod reading;
 mod sound;
 pub mod tables;
 mod thickness_curve;
+mod threading;
 mod units;
 mod writing;
 
@@ -32,10 +34,10 @@ pub use flushing::Flushing;
 pub use kind::{Caution, Kind};
 pub use kinds::{LibraryCell, LibraryTable};
 pub use knowledge::{Factor, Knowledge};
-pub use machine::Threading;
 pub use own_entries::UserLibrary;
 pub use tables::{Diameter, Machine, Material, Model, Overheads, PassRow, Spool, Wire};
 pub use thickness_curve::{CurveError, CurvePoint, CurveReading, ThicknessCurve};
+pub use threading::Threading;
 pub use units::alike as units_alike;
 
 use crate::units::Length;

@@ -1,7 +1,7 @@
 //! What can stand in a cell, and how it is changed.
 
 use super::kind::{Caution, Kind};
-use super::machine::Threading;
+use super::threading::Threading;
 use crate::standing::{Standing, Value};
 
 /// What stands in a cell.

@@ -1,40 +1,9 @@
 //! A machine of the shop: what it takes, and what is on hand for it.
 
-use super::faults::Reason;
-use super::sound::DIAMETERS_MM;
+use super::on_hand::{AT, is_same};
 use super::tables::Machine;
 use crate::standing::Value;
 use crate::units::{Length, Mass};
-
-/// Wires that differ by less run in the same guides: 0.25 mm and .010 in, which are 0.254 mm (judgement).
-const SAME_GUIDE_MM: f64 = 0.005;
-/// Between a wire's name and its diameter.
-const AT: char = '@';
-
-/// Who threads the wire on a machine.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
-pub enum Threading {
-    /// As the shop's rates say.
-    #[default]
-    AsTheShop,
-    /// The machine.
-    ByItself,
-    /// Somebody: longer, and an operator stands there.
-    ByHand,
-}
-
-impl Threading {
-    /// All of them.
-    pub const ALL: [Self; 3] = [Self::AsTheShop, Self::ByItself, Self::ByHand];
-    /// As written in a file.
-    pub fn key(self) -> &'static str {
-        match self {
-            Self::AsTheShop => "as the shop",
-            Self::ByItself => "by itself",
-            Self::ByHand => "by hand",
-        }
-    }
-}
 
 impl Machine {
     /// Travel in x and y; `None` where it is not said.
@@ -80,29 +49,9 @@ fn length(value: Option<&Value>) -> Option<Length> {
     value.map(|v| Length::from_mm(v.value))
 }
 
-fn is_same(a: Length, b: Length) -> bool {
-    (a.mm() - b.mm()).abs() < SAME_GUIDE_MM
-}
-
-/// What is wrong with a diameter of a list.
-pub(super) fn diameter_fault(text: &str) -> Option<Reason> {
-    match text.trim().parse::<f64>() {
-        Err(_) => Some(Reason::NoDiameter),
-        Ok(mm) => (!DIAMETERS_MM.contains(&mm)).then_some(Reason::DiameterOutside),
-    }
-}
-
-/// What is wrong with a wire on hand.
-pub(super) fn wire_fault(text: &str) -> Option<Reason> {
-    match text.rsplit_once(AT) {
-        Some((name, _)) if name.trim().is_empty() => Some(Reason::NoName),
-        Some((_, diameter)) => diameter_fault(diameter),
-        None => text.trim().is_empty().then_some(Reason::NoName),
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::Threading;
     use super::super::{Library, UserLibrary};
     use super::*;
 

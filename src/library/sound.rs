@@ -5,9 +5,7 @@ use super::content::Content;
 use super::faults::{End, Reason};
 use super::field::Field;
 use super::kinds::{LibraryTable, find};
-
-/// Wires that exist, mm.
-pub(super) const DIAMETERS_MM: std::ops::RangeInclusive<f64> = 0.03..=0.4;
+use super::on_hand::DIAMETERS_MM;
 
 /// What is wrong with a name of an entry.
 pub(super) fn name_fault(

@@ -4,7 +4,8 @@
 use super::content::{CellType, Content};
 use super::field::{Field, table_of_fields};
 use super::kind::{Caution, Kind};
-use super::machine::{self, Threading};
+use super::on_hand;
+use super::threading::Threading;
 use crate::standing::{Standing, Value};
 use crate::units::Density;
 
@@ -124,9 +125,9 @@ table_of_fields! {
         /// Steepest taper.
         taper: Option<Value> => Field::number("Steepest taper", "°", 0.0, 60.0),
         /// Wire diameters that its guides take, mm; all where none is named.
-        diameters: Vec<String> => Field::words("Wire diameters it takes").checked(machine::diameter_fault),
+        diameters: Vec<String> => Field::words("Wire diameters it takes").checked(on_hand::diameter_fault),
         /// Wires on hand for it, each as NAME or NAME@DIAMETER; nothing is known where none is named.
-        wires: Vec<String> => Field::words("Wires on hand").checked(machine::wire_fault),
+        wires: Vec<String> => Field::words("Wires on hand").checked(on_hand::wire_fault),
         /// Spools on hand for it; nothing is known where none is named.
         spools: Vec<String> => Field::words("Spools on hand"),
         /// Who threads.

@@ -118,7 +118,12 @@ fn only_a_wire_that_the_guides_do_not_take_is_ruled_out() {
         panic!("two wires");
     };
     assert!(!thick.is_possible() && thin.is_possible());
-    let codes = |e: &Estimate| e.obstacles.iter().map(Obstacle::code).collect::<Vec<_>>();
+    // The square opening's corners stay round with either wire; that is not the machine's.
+    let of_the_machine = |o: &&Obstacle| o.kind.is_of_the_machine();
+    let codes = |e: &Estimate| -> Vec<_> {
+        let told = e.obstacles.iter().filter(of_the_machine);
+        told.map(Obstacle::code).collect()
+    };
     assert_eq!(
         codes(thick),
         ["diameter-not-taken", "not-on-hand", "spool-not-on-hand"]

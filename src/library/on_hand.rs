@@ -1,0 +1,33 @@
+//! How a shop writes what a machine takes and what lies beside it: wire diameters, and wires as NAME or NAME@DIAMETER.
+
+use super::faults::Reason;
+use crate::units::Length;
+
+/// Wires that exist, mm.
+pub(super) const DIAMETERS_MM: std::ops::RangeInclusive<f64> = 0.03..=0.4;
+/// Wires that differ by less run in the same guides: 0.25 mm and .010 in, which are 0.254 mm (judgement).
+const SAME_GUIDE_MM: f64 = 0.005;
+/// Between a wire's name and its diameter.
+pub(super) const AT: char = '@';
+
+/// Whether two wires run in the same guides.
+pub(super) fn is_same(a: Length, b: Length) -> bool {
+    (a.mm() - b.mm()).abs() < SAME_GUIDE_MM
+}
+
+/// What is wrong with a diameter of a list.
+pub(super) fn diameter_fault(text: &str) -> Option<Reason> {
+    match text.trim().parse::<f64>() {
+        Err(_) => Some(Reason::NoDiameter),
+        Ok(mm) => (!DIAMETERS_MM.contains(&mm)).then_some(Reason::DiameterOutside),
+    }
+}
+
+/// What is wrong with a wire on hand.
+pub(super) fn wire_fault(text: &str) -> Option<Reason> {
+    match text.rsplit_once(AT) {
+        Some((name, _)) if name.trim().is_empty() => Some(Reason::NoName),
+        Some((_, diameter)) => diameter_fault(diameter),
+        None => text.trim().is_empty().then_some(Reason::NoName),
+    }
+}
