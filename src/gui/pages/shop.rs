@@ -172,6 +172,9 @@ pub fn shop_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                     blank_ui(ui, view, actions);
                 }
                 line_ui(ui, &line, view, actions);
+                if line.question == Some(Question::Machine) {
+                    machines::own_rate_ui(ui, view);
+                }
             }
             rest_ui(ui, view, actions);
             machines::machines_ui(ui, view, actions);
@@ -418,6 +421,7 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     if switch.changed() {
         edit(job, actions, |j| j.shop.threads_by_hand = by_hand);
     }
+    machines::own_threading_ui(ui, view);
     sign_ui(ui, view, actions);
     ui.add_space(8.0);
     let defaults = Shop::from_library(view.library);

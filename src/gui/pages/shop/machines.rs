@@ -9,7 +9,10 @@ use crate::gui::widgets::{NumberField, choice};
 use crate::language::said;
 use crate::library::{Cells, Change, Content, Field, LibraryTable, Machine, Threading};
 use crate::units::Length;
-use crate::words::{Style, style::significant};
+use crate::words::{
+    Style,
+    style::{number, significant},
+};
 use egui::{Button, Id, Key, Label, RichText, TextEdit, Ui};
 
 const TABLE: LibraryTable = LibraryTable::Machines;
@@ -33,6 +36,37 @@ pub(super) fn machines_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action
         ui.push_id(&machine.name, |ui| machine_ui(ui, machine, view, actions));
     }
     add_ui(ui, actions);
+}
+
+/// That another rate counts than the shop's, where the job's machine has its own.
+pub(super) fn own_rate_ui(ui: &mut Ui, view: &View<'_>) {
+    let machine = view.file.job.machine_in(view.library);
+    if let Some((machine, rate)) = machine.and_then(|m| Some((m, m.rate.as_ref()?))) {
+        let (name, rate) = (&machine.name, number(rate.value, 2));
+        remark(
+            ui,
+            &say!("This job pays {rate} an hour, the rate of {name}."),
+        );
+    }
+}
+
+/// That the job's machine threads in its own way, where it does.
+pub(super) fn own_threading_ui(ui: &mut Ui, view: &View<'_>) {
+    let Some(machine) = view.file.job.machine_in(view.library) else {
+        return;
+    };
+    let name = &machine.name;
+    match machine.threading {
+        Threading::AsTheShop => {}
+        Threading::ByItself => remark(
+            ui,
+            &say!("{name}, on which this job is cut, threads by itself."),
+        ),
+        Threading::ByHand => remark(
+            ui,
+            &say!("{name}, on which this job is cut, is threaded by hand."),
+        ),
+    }
 }
 
 fn remark(ui: &mut Ui, text: &str) {
