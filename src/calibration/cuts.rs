@@ -2,20 +2,38 @@
 
 use super::cut::Cut;
 use super::row_fault::{Column, RowFault};
+use std::fmt;
 
 /// A file in which no row can be read.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum CutsError {
     /// Nothing in it.
-    #[error("The file of cuts is empty. Its first line must name the columns: {}.", names(Column::ALL.into_iter().filter(|c| c.is_needed())))]
     Empty,
     /// The header lacks columns.
-    #[error("The file of cuts has no column {}. Its first line must name the columns.", names(.0.iter().copied()))]
     Columns(Vec<Column>),
     /// A column twice.
-    #[error("The file of cuts has the column {0} twice. Keep one of them.")]
     Twice(Column),
 }
+
+impl fmt::Display for CutsError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // The names are those of the file's first line, in any language.
+        f.write_str(&match self {
+            Self::Empty => {
+                let needed = names(Column::ALL.into_iter().filter(|c| c.is_needed()));
+                say!("The file of cuts is empty. Its first line must name the columns: {needed}.")
+            }
+            Self::Columns(missing) => {
+                let missing = names(missing.iter().copied());
+                say!("The file of cuts has no column {missing}. Its first line must name the columns.")
+            }
+            Self::Twice(column) => {
+                say!("The file of cuts has the column {column} twice. Keep one of them.")
+            }
+        })
+    }
+}
+impl std::error::Error for CutsError {}
 
 /// What was read.
 #[derive(Debug, Clone, PartialEq, Default)]

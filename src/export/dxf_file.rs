@@ -11,6 +11,7 @@ use crate::units::Length;
 use dxf::entities::EntityType;
 use dxf::enums::{AcadVersion, DrawingUnits, Units};
 use std::collections::BTreeMap;
+use std::fmt;
 
 /// What is written beside planning aids.
 const PLANNING_AID: &str = key!(
@@ -33,21 +34,29 @@ pub struct Exported {
 }
 
 /// Why nothing was written.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ExportError {
     /// Nothing is cut and nothing stays open.
-    #[error("nothing of the drawing is cut")]
     Nothing,
     /// The wire whose paths are asked for cannot do the job.
-    #[error("the wire whose paths are asked for cannot cut the drawing")]
     NoPaths,
     /// A unit that the format's header has no number for.
-    #[error("the header of the format knows no such unit")]
     Unit,
     /// The format's library failed.
-    #[error("{0}")]
     Writer(String),
 }
+
+impl fmt::Display for ExportError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Nothing => say!("nothing of the drawing is cut"),
+            Self::NoPaths => say!("the wire whose paths are asked for cannot cut the drawing"),
+            Self::Unit => say!("the header of the format knows no such unit"),
+            Self::Writer(why) => why,
+        })
+    }
+}
+impl std::error::Error for ExportError {}
 
 /// The drawing as the bytes of a DXF file (release 2000, the first with a unit in its header and light polylines).
 ///

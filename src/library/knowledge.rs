@@ -9,6 +9,7 @@
 use super::Flushing;
 use crate::language::said;
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// Something that can differ from the built-in value, and be learned.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -79,11 +80,17 @@ pub struct Knowledge {
 }
 
 /// Numbers that make no Gaussian.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error(
-    "What was learned is damaged: its table of covariances does not fit its factors. Fit the cuts again."
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct KnowledgeError;
+
+impl fmt::Display for KnowledgeError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(say!(
+            "What was learned is damaged: its table of covariances does not fit its factors. Fit the cuts again."
+        ))
+    }
+}
+impl std::error::Error for KnowledgeError {}
 
 impl Knowledge {
     /// From factors and their covariance, row by row in the same order.

@@ -13,14 +13,22 @@ use krilla::surface::Surface;
 use krilla::text::{Font as PdfFont, GlyphId, KrillaGlyph};
 use krilla::{Data, Document};
 use std::collections::BTreeMap;
+use std::fmt;
 
 /// Length of a dash and of the gap after it, pt.
 const DASH: f32 = 3.0;
 
 /// Why no file was made.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("the pages could not be written: {0}")]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PdfError(String);
+
+impl fmt::Display for PdfError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let why = &self.0;
+        f.write_str(&say!("the pages could not be written: {why}"))
+    }
+}
+impl std::error::Error for PdfError {}
 
 /// The pages as a file.
 ///

@@ -4,6 +4,7 @@ use super::pages::{Image, ImageKind, Paper};
 use crate::files;
 use crate::language::said;
 use serde::{Deserialize, Serialize};
+use std::fmt;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -90,23 +91,33 @@ pub fn kept_line(line: &str) -> String {
 }
 
 /// Why the shop's words cannot be used.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum StationeryError {
     /// The file cannot be read.
-    #[error("it cannot be read: {0}")]
     Unread(String),
     /// Its text is not what it should be.
-    #[error("{0}")]
     Text(String),
     /// A later program saved it.
-    #[error(
-        "it was saved by a newer version of Kerfcast (version {0} of the file). Update Kerfcast to use it"
-    )]
     Newer(u32),
     /// Its picture cannot be used.
-    #[error("the logo {0} is no PNG or JPEG picture that can be read")]
     Logo(String),
 }
+
+impl fmt::Display for StationeryError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&match self {
+            Self::Unread(why) => say!("it cannot be read: {why}"),
+            Self::Text(why) => why.clone(),
+            Self::Newer(version) => say!(
+                "it was saved by a newer version of Kerfcast (version {version} of the file). Update Kerfcast to use it"
+            ),
+            Self::Logo(name) => {
+                say!("the logo {name} is no PNG or JPEG picture that can be read")
+            }
+        })
+    }
+}
+impl std::error::Error for StationeryError {}
 
 impl Stationery {
     /// From the bytes of a file.
