@@ -28,7 +28,11 @@ fn type_into(window: &mut Window, name: &str, text: &str) {
     window.get_by_role_and_label(Role::TextInput, name).click();
     window.run();
     window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
+    if text.is_empty() {
+        window.key_press(Key::Delete);
+    } else {
+        window.event(egui::Event::Text(text.to_owned()));
+    }
     window.run();
     window.key_press(Key::Enter);
     settle(window);
