@@ -294,7 +294,7 @@ fn write_for_a_person(
         write_clock(out, job, library, comparison)?;
     }
     write_advice(out, args.wanted(), job, library, style)?;
-    if let Some(best) = comparison.cheapest() {
+    if let Some(best) = comparison.to_quote() {
         let ladder = asked.ladder(best).unwrap_or_default();
         let wire = style.candidate(&comparison.estimates[best].candidate);
         write_ladder(out, &wire, &ladder, style)?;

@@ -112,7 +112,7 @@ pub struct Item {
     pub job: Job,
     /// What of it was given for this drawing; the rest is assumed.
     pub confirmed: Confirmed,
-    /// The candidate that is quoted, by its index; `None` for the cheapest that can do it.
+    /// The candidate that is quoted, by its index; `None` for the cheapest on hand that can do it.
     pub wire: Option<usize>,
     /// What its plan has to reach.
     pub wish: Wish,

@@ -109,6 +109,8 @@ pub struct Best {
     pub index: usize,
     /// Which.
     pub candidate: Candidate,
+    /// Whether a cheaper one was passed over because it is not on hand.
+    pub passed_over: bool,
     /// Time a part.
     pub minutes: Ranged<Minutes>,
     /// Of that, with somebody standing there.
@@ -135,6 +137,7 @@ impl Best {
         Self {
             index,
             candidate: candidate.clone(),
+            passed_over: false,
             minutes: f.minutes,
             attended: f.attended,
             cutting: f.passes.iter().map(|p| p.minutes).sum(),
@@ -168,13 +171,15 @@ pub struct Row {
 }
 
 impl Row {
-    /// Of a job that was estimated; `wire` is the candidate that is quoted, `None` the cheapest that can do it.
+    /// Of a job that was estimated; `wire` is the candidate that is quoted, `None` the one of [`Comparison::to_quote`].
     pub fn of(drawing: &Drawing, comparison: &Comparison, job: &Job, wire: Option<usize>) -> Self {
-        let index = wire.or_else(|| comparison.cheapest());
+        let index = wire.or_else(|| comparison.to_quote());
         let best = index.and_then(|k| {
             let e = comparison.estimates.get(k)?;
             let figures = e.figures.as_ref()?;
-            Some(Best::of(k, &e.candidate, figures, drawing, job))
+            let mut best = Best::of(k, &e.candidate, figures, drawing, job);
+            best.passed_over = wire.is_none() && comparison.cheapest() != Some(k);
+            Some(best)
         });
         let heavy = drawing.findings.iter();
         Self {

@@ -105,16 +105,29 @@ impl Comparison {
     pub fn cheapest(&self) -> Option<usize> {
         self.best_by(|f| f.cost.part.median.amount())
     }
+    /// The candidate to quote with where nobody chose one: the cheapest of those that are on hand, where any is.
+    pub fn to_quote(&self) -> Option<usize> {
+        let on_hand = |k: &usize| self.estimates[*k].is_on_hand();
+        let cost = |f: &Figures| f.cost.part.median.amount();
+        best_of(self.ranked().filter(|(k, _)| on_hand(k)), cost).or_else(|| self.cheapest())
+    }
     /// The candidate with the shortest time among those that can do it, see [`Self::ranked`].
     pub fn fastest(&self) -> Option<usize> {
         self.best_by(|f| f.minutes.median.min_value())
     }
     fn best_by(&self, of: impl Fn(&Figures) -> f64) -> Option<usize> {
-        self.ranked()
-            .map(|(k, f)| (k, of(f)))
-            .min_by(|a, b| a.1.total_cmp(&b.1))
-            .map(|(k, _)| k)
+        best_of(self.ranked(), of)
     }
+}
+
+/// The candidate of the least.
+fn best_of<'a>(
+    some: impl Iterator<Item = (usize, &'a Figures)>,
+    of: impl Fn(&Figures) -> f64,
+) -> Option<usize> {
+    some.map(|(k, f)| (k, of(f)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(k, _)| k)
 }
 
 /// Estimates every candidate of the job.

@@ -74,7 +74,7 @@ pub enum QuoteAction {
     Save,
     /// What is quoted here counts as quoted.
     MarkQuoted,
-    /// The wire that an item is quoted with; `None` is the cheapest that can do it.
+    /// The wire that an item is quoted with; `None` is the cheapest on hand that can do it.
     Wire(u64, Option<usize>),
 }
 

@@ -61,7 +61,7 @@ impl Quoted {
             comparison,
             cache,
         } = answered;
-        let chosen = item.wire.or_else(|| comparison.cheapest()).unwrap_or(0);
+        let chosen = item.wire.or_else(|| comparison.to_quote()).unwrap_or(0);
         let mut out = Self {
             name: item.name.clone(),
             drawing,

@@ -57,6 +57,9 @@ pub(super) fn wires(report: &Report<'_>) -> String {
             if e.leaves_a_radius() {
                 row[0] += &format!(", {}", said(obstacles::NOT_AS_DRAWN));
             }
+            if !e.is_on_hand() {
+                row[0] += &format!(", {}", said(obstacles::NOT_ON_HAND));
+            }
             let difference = c.difference(k);
             for (n, (_, against)) in figures::compared().enumerate() {
                 row.push(match difference {

@@ -216,3 +216,26 @@ fn what_was_learned_on_a_machine_counts_for_jobs_on_it() {
     };
     assert_eq!(estimates(&job, &unnamed), estimates(&job, &without));
 }
+
+#[test]
+fn what_is_quoted_unasked_is_on_hand_where_any_is() {
+    let mut job = job();
+    let names = ["hard plain brass", "zinc-coated brass"];
+    job.candidates = names.map(|n| Candidate::new(n, 0.25)).to_vec();
+    let of = |library: &Library| compare(&plate(), &job, library, &PathCache::default());
+    // Nothing is known of wires on hand: the cheapest is quoted.
+    let any = of(Library::built_in());
+    let cheapest = any.cheapest().expect("both can");
+    assert_eq!(any.to_quote(), Some(cheapest));
+    let dearer = 1 - cheapest;
+    for k in [cheapest, dearer] {
+        let there = of(&with(&format!("wires = [\"{}\"]\n", names[k])));
+        assert_eq!(
+            (there.to_quote(), there.cheapest()),
+            (Some(k), Some(cheapest))
+        );
+    }
+    // None is on hand: it is still told what it would cost.
+    let none = of(&with("wires = [\"molybdenum\"]\n"));
+    assert_eq!(none.to_quote(), Some(cheapest));
+}

@@ -224,12 +224,18 @@ fn wire_ui(ui: &mut Ui, entry: &Entry, style: Style, asked: &mut Vec<QuoteAction
     let cheapest = || {
         let best = entry.row().and_then(|r| r.best.as_ref());
         match best.filter(|_| item.wire.is_none()) {
+            Some(best) if best.passed_over => {
+                say!("the cheapest on hand: {}", style.candidate(&best.candidate))
+            }
             Some(best) => say!("the cheapest: {}", style.candidate(&best.candidate)),
             None => say!("the cheapest that can do it").to_owned(),
         }
     };
     let chosen = item.wire.and_then(|w| item.job.candidates.get(w));
-    let now = chosen.map_or_else(cheapest, |c| style.candidate(c));
+    // The list says why it is this one; the field has room for its name alone.
+    let found = entry.row().and_then(|r| r.best.as_ref());
+    let unasked = || found.map_or_else(cheapest, |best| style.candidate(&best.candidate));
+    let now = chosen.map_or_else(unasked, |c| style.candidate(c));
     named(ui, &shortened(&item.name, 16), |ui| {
         let name = say!("Wire of the quote, {}", item.name);
         choice(ui, &name, &shortened(&now, 32), BODY, |ui| {

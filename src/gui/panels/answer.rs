@@ -170,6 +170,10 @@ fn link_ui(
     let spoken = format!("{word} {}", style.candidate(candidate));
     let response = link(ui, &style.spoken_candidate(candidate), &spoken, t.text)
         .on_hover_text(say!("show this wire"));
+    if !comparison.estimates[i].is_on_hand() {
+        let mark = format!("({})", said(obstacles::NOT_ON_HAND));
+        ui.label(RichText::new(mark).size(SIZE).color(t.warn));
+    }
     ui.label(soft(say!("with {amount}.")));
     response.clicked()
 }

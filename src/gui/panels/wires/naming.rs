@@ -9,7 +9,8 @@ use crate::language::said;
 use crate::words::{obstacles, wires};
 use egui::emath::{Rect, pos2, vec2};
 use egui::text::{LayoutJob, TextFormat, TextWrapping};
-use egui::{Align, Button, FontFamily, FontId, Layout, RichText, Sense, Ui, UiBuilder};
+use egui::{Align, Button, FontFamily, FontId, Galley, Layout, RichText, Sense, Ui, UiBuilder};
+use std::sync::Arc;
 
 pub(super) fn name_cell(
     ui: &mut Ui,
@@ -41,51 +42,102 @@ pub(super) fn name_cell(
                 actions.push(Action::Edit(Box::new(new)));
             }
             swatch(ui, t.wire(i));
-            let family = if view.file.shown == i {
-                strong_family()
-            } else {
-                FontFamily::Proportional
-            };
-            let mut words = LayoutJob::default();
-            let format =
-                |size, family, colour| TextFormat::simple(FontId::new(size, family), colour);
-            words.append(
-                wires::spoken(&candidate.wire),
-                0.0,
-                format(BODY, family, t.text),
-            );
-            let size = view.style.candidate_size(candidate);
-            words.append(
-                &size,
-                7.0,
-                format(SMALL, FontFamily::Proportional, t.text_soft),
-            );
-            let estimate = view.file.estimate(i).filter(|e| e.candidate == *candidate);
-            if estimate.is_some_and(Estimate::leaves_a_radius) {
-                words.append(
-                    said(obstacles::NOT_AS_DRAWN),
-                    7.0,
-                    format(SMALL, FontFamily::Proportional, t.warn),
-                );
+            let about = about(i, view, ui.available_width(), ui);
+            let height = rect.height();
+            let (at, _) =
+                ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+            let mut x = at.left();
+            let whole = about.pieces.iter().all(|p| !p.elided) && !about.is_shortened;
+            for galley in about.pieces {
+                let y = rect.center().y - galley.size().y / 2.0;
+                let width = galley.size().x;
+                ui.painter().galley(pos2(x, y), galley, t.text);
+                x += width + GAP;
             }
-            if estimate.is_some_and(|e| !e.is_on_hand()) {
-                words.append(
-                    said(obstacles::NOT_ON_HAND),
-                    7.0,
-                    format(SMALL, FontFamily::Proportional, t.warn),
-                );
+            if !whole {
+                ui.interact(at, ui.scope_id().with("whole name"), Sense::hover())
+                    .on_hover_text(about.whole);
             }
-            words.wrap = TextWrapping::truncate_at_width(ui.available_width());
-            let galley = ui.painter().layout_job(words);
-            if galley.elided {
-                let place = egui::Rect::from_min_size(ui.cursor().min, galley.size());
-                ui.interact(place, ui.scope_id().with("whole name"), Sense::hover())
-                    .on_hover_text(&name);
-            }
-            let at = pos2(ui.cursor().left(), rect.center().y - galley.size().y / 2.0);
-            ui.painter().galley(at, galley, t.text);
         },
     );
+}
+
+/// Between the pieces of a wire's cell, points.
+const GAP: f32 = 7.0;
+/// A name is not made shorter than this for the sake of what stands behind it, points.
+const LEAST_NAME: f32 = 84.0;
+/// Stands for the marks of a wire where there is no room for their words.
+const MARK: &str = "!";
+
+/// What is said of a wire in its cell.
+struct About {
+    /// Name, size, marks.
+    pieces: Vec<Arc<Galley>>,
+    /// Whether a piece was left out or stands in fewer letters.
+    is_shortened: bool,
+    /// All of it in words.
+    whole: String,
+}
+
+/// Name, size and marks of a wire in the room there is. Marks shrink to a sign first, then the size loses its unit, or
+/// goes where all wires are of one size; the name gives way last, and never for a mark alone.
+fn about(i: usize, view: &View<'_>, room: f32, ui: &Ui) -> About {
+    let t = tokens(ui);
+    let candidate = &view.file.job.candidates[i];
+    let estimate = view.file.estimate(i).filter(|e| e.candidate == *candidate);
+    let mut marks = Vec::new();
+    if estimate.is_some_and(Estimate::leaves_a_radius) {
+        marks.push(said(obstacles::NOT_AS_DRAWN));
+    }
+    if estimate.is_some_and(|e| !e.is_on_hand()) {
+        marks.push(said(obstacles::NOT_ON_HAND));
+    }
+    let marks = marks.join(", ");
+    let family = if view.file.shown == i {
+        strong_family()
+    } else {
+        FontFamily::Proportional
+    };
+    let small = FontId::proportional(SMALL);
+    let cut = |text: &str, font: FontId, colour, width| {
+        let format = TextFormat::simple(font, colour);
+        let mut words = LayoutJob::single_section(text.to_owned(), format);
+        words.wrap = TextWrapping::truncate_at_width(width);
+        ui.painter().layout_job(words)
+    };
+    let line = |text: &str, colour| cut(text, small.clone(), colour, f32::INFINITY);
+    let named = |width| {
+        let text = wires::spoken(&candidate.wire);
+        cut(text, FontId::new(BODY, family.clone()), t.text, width)
+    };
+    let whole_size = view.style.candidate_size(candidate);
+    let (name, mut size) = (named(f32::INFINITY), Some(line(&whole_size, t.text_soft)));
+    let mut mark = (!marks.is_empty()).then(|| line(&marks, t.warn));
+    let wide = |piece: &Option<Arc<Galley>>| piece.as_ref().map_or(0.0, |g| g.size().x + GAP);
+    let least = name.size().x.min(LEAST_NAME);
+    let mut is_shortened = false;
+    if least + wide(&size) + wide(&mark) > room && mark.is_some() {
+        mark = Some(line(MARK, t.warn));
+        is_shortened = true;
+    }
+    if name.size().x + wide(&size) + wide(&mark) > room {
+        let others = &view.file.job.candidates;
+        let is_one_size = others.iter().all(|c| c.diameter == candidate.diameter);
+        let unit = view.style.system.length_unit();
+        let bare = whole_size.trim_end_matches(unit).trim_end();
+        size = (!is_one_size).then(|| line(bare, t.text_soft));
+        is_shortened = true;
+    }
+    let name = named((room - wide(&size) - wide(&mark)).max(0.0));
+    let mut whole = view.style.candidate(candidate);
+    if !marks.is_empty() {
+        whole = format!("{whole}, {marks}");
+    }
+    About {
+        pieces: [Some(name), size, mark].into_iter().flatten().collect(),
+        is_shortened,
+        whole,
+    }
 }
 
 /// Why a wire cannot do it, in words.
