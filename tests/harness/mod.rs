@@ -48,7 +48,7 @@ pub fn window_in(folder: &Path, files: Vec<PathBuf>) -> Window {
     started([1280.0, 800.0], start)
 }
 
-/// A window in a theme that keeps its things in a folder, and hands its textures to something that paints.
+/// A window in a theme that keeps its things in a folder and hands its textures to something that paints.
 pub fn window_painted_by(
     painter: impl egui_kittest::TestRenderer + 'static,
     theme: egui::Theme,
@@ -59,7 +59,8 @@ pub fn window_painted_by(
         theme: Some(theme),
         ..Start::default()
     };
-    built(Harness::builder().renderer(painter), [1280.0, 800.0], start)
+    let builder = Harness::builder().renderer(painter).with_theme(theme);
+    built(builder, [1280.0, 800.0], start)
 }
 
 fn started(size: [f32; 2], start: Start) -> Window {
