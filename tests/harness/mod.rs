@@ -48,13 +48,35 @@ pub fn window_in(folder: &Path, files: Vec<PathBuf>) -> Window {
     started([1280.0, 800.0], start)
 }
 
+/// A window in a theme that keeps its things in a folder and hands its textures to something that paints.
+pub fn window_painted_by(
+    painter: impl egui_kittest::TestRenderer + 'static,
+    theme: egui::Theme,
+    folder: &Path,
+) -> Window {
+    let start = Start {
+        folder: Some(folder.to_owned()),
+        theme: Some(theme),
+        ..Start::default()
+    };
+    let builder = Harness::builder().renderer(painter).with_theme(theme);
+    built(builder, [1280.0, 800.0], start)
+}
+
 fn started(size: [f32; 2], start: Start) -> Window {
     let start = Start {
         theme: Some(egui::Theme::Dark),
+        ..start
+    };
+    built(Harness::builder(), size, start)
+}
+
+fn built(builder: egui_kittest::HarnessBuilder<App>, size: [f32; 2], start: Start) -> Window {
+    let start = Start {
         forget: true,
         ..start
     };
-    let mut window = Harness::builder()
+    let mut window = builder
         .with_size(size)
         // An answer that comes in between asks for a frame of its own.
         .with_max_steps(60)

@@ -128,3 +128,48 @@ fn every_picture_has_its_numbers() {
         assert!((parts * each - all).abs() < 0.01 * all, "{row}");
     }
 }
+
+/// The cells of a copied table after the first of each line, and the heads before them.
+fn numbers(table: &str) -> Vec<Vec<f64>> {
+    let cells = |l: &str| {
+        let cells = l.split('\t').skip(1);
+        cells.map(|c| c.parse().expect("a number")).collect()
+    };
+    table.lines().skip(1).map(cells).collect()
+}
+
+#[test]
+fn the_parts_of_a_difference_sum_to_it_in_the_numbers_that_are_copied() {
+    let mut window = harness::window_of([1500.0, 2400.0]);
+    let difference = "difference of time, gamma-phase";
+    window.get_by_label_contains(difference).click();
+    settle(&mut window);
+    let minutes = numbers(&copied(
+        &mut window,
+        "copy the numbers, where the minutes go",
+    ));
+    let (all, parts) = minutes.split_last().expect("a sum");
+    assert!(parts.len() > 2);
+    for (column, sum) in all.iter().enumerate() {
+        let parts: f64 = parts.iter().map(|row| row[column]).sum();
+        assert!((parts - sum).abs() < 1e-6, "{parts} {sum}");
+    }
+    for row in &minutes {
+        assert!((row[1] - row[0] - row[2]).abs() < 1e-6, "{row:?}");
+    }
+    let wire = numbers(&copied(
+        &mut window,
+        "copy the numbers, where the wire goes",
+    ));
+    let (all, parts) = wire.split_last().expect("a sum");
+    let sum: f64 = parts.iter().map(|row| row[0]).sum();
+    assert!((sum - all[0]).abs() < 1e-6, "{wire:?}");
+    let name = "copy the numbers, how sure the differences are";
+    for row in numbers(&copied(&mut window, name)) {
+        let [value, low, high, chance] = row[..] else {
+            panic!("{row:?}");
+        };
+        assert!(low <= value && value <= high, "{row:?}");
+        assert!((0.0..=100.0).contains(&chance), "{row:?}");
+    }
+}

@@ -1,7 +1,8 @@
 //! The drawing in front against another open one: what differs, which minutes, where the wire goes.
 
 use super::changes::changes_ui;
-use super::why::difference::{minutes_ui, sureness_ui, wire_ui};
+use super::why::difference::sureness_ui;
+use super::why::split::{minutes_ui, wire_ui};
 use crate::gui::commands::Command;
 use crate::gui::pair::{Laying, OneOfTwo};
 use crate::gui::panels::progress::line_ui;
@@ -89,12 +90,12 @@ pub fn compare_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 laying_ui(ui, view.laying, actions);
             }
             ui.add_space(8.0);
-            sureness_ui(ui, &found.difference, remark);
+            sureness_ui(ui, &found.difference, remark, actions);
             ui.add_space(8.0);
-            minutes_ui(ui, &found.why);
+            minutes_ui(ui, &found.why, actions);
             if let Some(split) = &found.why.wire {
                 ui.add_space(8.0);
-                wire_ui(ui, split, view.style);
+                wire_ui(ui, split, view.style, actions);
             }
             ui.add_space(8.0);
             both_ui(ui, front, other, view.style);

@@ -2,6 +2,7 @@
 
 mod cost;
 pub mod difference;
+pub mod split;
 
 use crate::estimate::Question;
 use crate::gui::open_file::WireQuestion;

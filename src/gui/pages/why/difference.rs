@@ -1,14 +1,15 @@
-//! Why one wire differs from the baseline: which minutes, where the wire went, and how sure that is.
+//! Why one wire differs from the baseline: by how much, and how sure that is.
 
+use super::split::{better_or_worse, minutes_ui, wire_ui};
 use crate::estimate::terms::Against;
-use crate::estimate::{Difference, Figures, Question, WhyDifferent, WireSplit, why_different};
+use crate::estimate::{Difference, Figures, Question, why_different};
 use crate::gui::open_file::WireQuestion;
+use crate::gui::picture::{cell, picture_ui, table};
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong, tokens};
-use crate::gui::widgets::{share_swatch, swatch};
-use crate::units::Length;
+use crate::gui::theme::{BODY, SMALL, mix, strong, tokens};
+use crate::gui::widgets::swatch;
 use crate::words::{
-    Style, System,
+    Style,
     style::{self, number},
 };
 use egui::emath::{Align2, Rect, pos2, vec2};
@@ -55,15 +56,15 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
             ui.add_space(6.0);
             let remark = say!("The line in the middle is the baseline, left of it is less. What both share (machine, material, \
                           thickness) cancels, so these bands are narrower than those of the figures themselves.");
-            sureness_ui(ui, &difference, remark);
+            sureness_ui(ui, &difference, remark, actions);
             if let (Some(a), Some(b)) = (&after.figures, &before.figures) {
                 finish_ui(ui, a, b, view.style);
             }
             ui.add_space(10.0);
-            minutes_ui(ui, &why);
+            minutes_ui(ui, &why, actions);
             if let Some(split) = &why.wire {
                 ui.add_space(10.0);
-                wire_ui(ui, split, view.style);
+                wire_ui(ui, split, view.style, actions);
             }
         });
 }
@@ -106,8 +107,11 @@ fn range_words((low, high): (f64, f64)) -> String {
 /// Least width, points, for a difference and how sure it is side by side.
 const BESIDE: f32 = 460.0;
 
+/// A figure, how much of it is more or less, and the word for less.
+type Row<'a> = (&'a str, Against, &'a str);
+
 /// The differences with their ranges on one scale, and the probabilities.
-pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
+pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let rows = [
         (say!("time"), d.minutes, say!("faster")),
@@ -115,13 +119,45 @@ pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
         (say!("cost, freed hours sold"), d.cost, say!("cheaper")),
         (say!("cost, freed hours not sold"), d.cash, say!("cheaper")),
     ];
+    let picture = ui.scope(|ui| ranges_ui(ui, &rows)).response.rect;
+    picture_ui(
+        ui,
+        say!("how sure the differences are"),
+        picture,
+        actions,
+        || {
+            let head = [
+                say!("figure"),
+                say!("difference, %"),
+                say!("low"),
+                say!("high"),
+                say!("chance that it is less, %"),
+            ];
+            let line = |(name, a, _): &Row<'_>| {
+                let chance = a.probability_less.unwrap_or(f64::NAN);
+                let numbers = [a.share, a.range.0, a.range.1, chance].map(|v| cell(v * 100.0));
+                std::iter::once((*name).to_owned()).chain(numbers).collect()
+            };
+            table(std::iter::once(head.map(str::to_owned).to_vec()).chain(rows.iter().map(line)))
+        },
+    );
+    let scatter = number(d.minutes.scatter.exp_m1() * 100.0, 0);
+    let scatter = say!("One cut of each may differ by ± {scatter}\u{202f}% more.");
+    for text in [remark, &scatter] {
+        ui.add(Label::new(RichText::new(text).size(SMALL).color(t.text_faint)).wrap());
+    }
+}
+
+/// A line a figure: the difference in words, and its range as a band.
+fn ranges_ui(ui: &mut Ui, rows: &[Row<'_>]) {
+    let t = tokens(ui);
     let reach = rows
         .iter()
         .flat_map(|(_, a, _)| [a.range.0.abs(), a.range.1.abs()])
         .filter(|v| v.is_finite())
         .fold(0.05, f64::max)
         * 1.08;
-    for (name, against, word) in rows {
+    for &(name, against, word) in rows {
         let Against { share, range, .. } = against;
         // Where both do not fit on one line, how sure it is stands below.
         let narrow = ui.available_width() < BESIDE;
@@ -187,11 +223,6 @@ pub fn sureness_ui(ui: &mut Ui, d: &Difference, remark: &str) {
         painter.circle_filled(pos2(x(share), track.center().y), 4.0, t.text);
         response.on_hover_text(say!("about two times in three {}", range_words(range)));
     }
-    let scatter = number(d.minutes.scatter.exp_m1() * 100.0, 0);
-    let scatter = say!("One cut of each may differ by ± {scatter}\u{202f}% more.");
-    for text in [remark, &scatter] {
-        ui.add(Label::new(RichText::new(text).size(SMALL).color(t.text_faint)).wrap());
-    }
 }
 
 /// "94 % chance that it is faster", or why there is none.
@@ -203,195 +234,12 @@ fn sureness(against: &Against, word: &str) -> String {
     }
 }
 
-fn better_or_worse(value: f64, t: &Tokens) -> egui::Color32 {
-    if value.is_nan() {
-        t.text_faint
-    } else if value < 0.0 {
-        t.better
-    } else {
-        t.worse
-    }
-}
-
-/// A signed number of minutes, fine enough that the parts are seen to sum up.
-pub fn signed(value: f64, decimals: usize) -> String {
-    let text = number(value, decimals);
-    if value > 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) {
-        format!("+{text}")
-    } else {
-        text
-    }
-}
-
-/// One line of a split: what, from, to, difference, and a bar from the middle.
-struct Part<'a> {
-    name: &'a str,
-    detail: String,
-    value: f64,
-    text: String,
-    reach: f64,
-    total: bool,
-}
-
-fn part_ui(ui: &mut Ui, part: &Part<'_>, mark: impl FnOnce(&mut Ui)) {
-    let t = tokens(ui);
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 6.0;
-        mark(ui);
-        let width = ui.available_width();
-        let (rect, response) = ui.allocate_exact_size(vec2(width, 20.0), Sense::hover());
-        let label = format!("{}, {}", part.name, part.text);
-        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &label));
-        let painter = ui.painter();
-        let y = rect.center().y;
-        let font = if part.total {
-            FontId::new(BODY, crate::gui::theme::strong_family())
-        } else {
-            FontId::proportional(BODY)
-        };
-        painter.text(
-            pos2(rect.left(), y),
-            Align2::LEFT_CENTER,
-            part.name,
-            font.clone(),
-            t.text,
-        );
-        painter.text(
-            pos2(rect.left() + 160.0, y),
-            Align2::RIGHT_CENTER,
-            &part.detail,
-            FontId::proportional(SMALL),
-            t.text_faint,
-        );
-        let number_edge = rect.left() + 240.0;
-        painter.text(
-            pos2(number_edge, y),
-            Align2::RIGHT_CENTER,
-            &part.text,
-            font,
-            t.text,
-        );
-        let track = Rect::from_min_max(
-            pos2(number_edge + 10.0, rect.top() + 4.0),
-            pos2(rect.right(), rect.bottom() - 4.0),
-        );
-        if track.width() > 20.0 {
-            let middle = track.center().x;
-            let x = middle + track.width() * 0.5 * (part.value / part.reach) as f32;
-            let bar = Rect::from_two_pos(pos2(middle, track.top()), pos2(x, track.bottom()));
-            painter.rect_filled(bar, 2, mix(t.ground, better_or_worse(part.value, t), 0.75));
-            painter.line_segment(
-                [pos2(middle, rect.top()), pos2(middle, rect.bottom())],
-                Stroke::new(1.0, mix(t.ground, t.edge, 0.9)),
-            );
-        }
-    });
-}
-
-/// Which minutes the two differ in, largest first, as signed bars.
-pub fn minutes_ui(ui: &mut Ui, why: &WhyDifferent) {
-    let t = tokens(ui);
-    ui.label(strong(say!("Where the minutes go"), BODY).color(t.text));
-    let largest = why
-        .parts
-        .iter()
-        .map(|p| p.difference().min_value().abs())
-        .chain([why.minutes.min_value().abs()])
-        .fold(1e-9, f64::max);
-    let decimals = usize::from(largest < 1000.0);
-    for p in &why.parts {
-        if p.before.min_value() == 0.0 && p.after.min_value() == 0.0 {
-            continue;
-        }
-        let value = p.difference().min_value();
-        let part = Part {
-            name: p.share.words(),
-            detail: format!(
-                "{} → {}",
-                number(p.before.min_value(), 0),
-                number(p.after.min_value(), 0)
-            ),
-            value,
-            text: say!("{}\u{202f}min", signed(value, decimals)),
-            reach: largest,
-            total: false,
-        };
-        part_ui(ui, &part, |ui| share_swatch(ui, p.share));
-    }
-    let all = why.minutes.min_value();
-    let total = Part {
-        name: say!("time in all"),
-        detail: String::new(),
-        value: all,
-        text: say!("{}\u{202f}min", signed(all, decimals)),
-        reach: largest,
-        total: true,
-    };
-    part_ui(ui, &total, |ui| ui.add_space(22.0));
-}
-
-/// Where the difference in wire goes.
-pub fn wire_ui(ui: &mut Ui, split: &WireSplit, style: Style) {
-    let t = tokens(ui);
-    ui.label(strong(say!("Where the wire goes"), BODY).color(t.text));
-    let rows = [
-        (say!("because of the time"), split.by_time),
-        (say!("because of the wire speed"), split.by_run_off),
-        (say!("at threadings"), split.by_threading),
-    ];
-    let largest = rows
-        .iter()
-        .map(|r| r.1.m().abs())
-        .chain([split.difference.m().abs()])
-        .fold(1e-9, f64::max);
-    let unit = style.system.wire_unit();
-    let text = |l: Length| {
-        let value = if style.system == System::Inch {
-            l.m() / 0.3048
-        } else {
-            l.m()
-        };
-        format!(
-            "{}\u{202f}{unit}",
-            signed(value, usize::from(largest < 100.0))
-        )
-    };
-    let part = |name, l: Length, total| Part {
-        name,
-        detail: String::new(),
-        value: l.m(),
-        text: text(l),
-        reach: largest,
-        total,
-    };
-    for (name, l) in rows {
-        if l.m() != 0.0 {
-            part_ui(ui, &part(name, l, false), |ui| ui.add_space(22.0));
-        }
-    }
-    part_ui(
-        ui,
-        &part(say!("wire in all"), split.difference, true),
-        |ui| {
-            ui.add_space(22.0);
-        },
-    );
-    let remark = say!(
-        "Wire is time × wire speed. The split uses the logarithmic mean, so its parts sum to the difference and \
-                  neither is taken first (B. W. Ang, Energy Policy 33, 2005)."
-    );
-    ui.add(Label::new(RichText::new(remark).size(SMALL).color(t.text_faint)).wrap());
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn signs_are_shown_where_there_is_something_to_sign() {
-        assert_eq!(signed(1.24, 1), "+1.2");
-        assert_eq!(signed(-0.04, 1), "0.0");
-        assert_eq!(signed(0.04, 1), "0.0");
+    fn nothing_is_said_to_be_certain() {
         assert_eq!(percent(0.9999), "more than 99\u{202f}%");
         assert_eq!(percent(0.5), "50\u{202f}%");
     }
