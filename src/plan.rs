@@ -6,6 +6,8 @@ pub mod erosion;
 pub mod holding;
 pub mod links;
 pub mod paths;
+pub mod pieces;
+mod remembered;
 pub mod schedule;
 pub mod sequence;
 pub mod start_holes;

@@ -61,6 +61,8 @@ pub struct ProfileContour {
     /// Lines and arcs, counter-clockwise, mm about [`Profile::origin`]; short chords of a drawn arc
     /// have become that arc again.
     pub shape: Contour,
+    /// Upright box around it.
+    pub bounds: Bounds,
     /// True length of the drawn curves before any arc fitting; bridged gaps do not count.
     pub drawn_length: Length,
     /// Area inside the drawn curves.
@@ -174,6 +176,7 @@ impl Profile {
         let contours = rest.into_iter().zip(shapes).zip(nesting);
         let contours = contours.map(
             |(((length, area, layer, curves), shape), n)| ProfileContour {
+                bounds: shape.bounds(),
                 shape,
                 drawn_length: length,
                 drawn_area: area,
@@ -260,7 +263,7 @@ impl Profile {
     pub fn bounds(&self) -> Bounds {
         let mut b = Bounds::EMPTY;
         for c in &self.contours {
-            b.include_bounds(&c.shape.bounds());
+            b.include_bounds(&c.bounds);
         }
         for chain in &self.open {
             chain

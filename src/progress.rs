@@ -4,10 +4,10 @@
 //! inside [`Progress::run`], and its loops [`look`]. A look that finds the work stopped unwinds to there: no figure of
 //! half the work ever comes into being, and what is remembered (wire paths) is remembered whole or not at all.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU32, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU32, AtomicU64, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// A cheap shared handle: the work sets the fraction, the window may cancel.
 #[derive(Debug, Clone, Default)]
@@ -32,10 +32,48 @@ pub(crate) struct Watched {
     progress: Progress,
     from: f64,
     to: f64,
+    /// Where the stretch is one of several that are under way at once, and which.
+    beside: Option<(Arc<Beside>, usize)>,
+}
+
+/// Pieces of one stretch that are done at the same time.
+#[derive(Debug)]
+struct Beside {
+    of: Watched,
+    /// How far each is, in millionths of it.
+    each: Vec<AtomicU32>,
+    /// Sum of all.
+    sum: AtomicU64,
+}
+
+impl Watched {
+    /// Notes how far the stretch under way is, from its own beginning to its own end.
+    fn note(&self, fraction: f64) {
+        let Some((all, k)) = &self.beside else {
+            return self.progress.note(fraction);
+        };
+        let new = millionths(fraction);
+        let old = all.each[*k].swap(new, Ordering::Relaxed);
+        // What is added may be less than nothing: it wraps around, and so does the sum.
+        let more = u64::from(new).wrapping_sub(u64::from(old));
+        let sum = all
+            .sum
+            .fetch_add(more, Ordering::Relaxed)
+            .wrapping_add(more);
+        let of = &all.of;
+        let share = sum as f64 / 1e6 / all.each.len() as f64;
+        of.note(of.from + (of.to - of.from) * share);
+    }
+}
+
+fn millionths(fraction: f64) -> u32 {
+    (fraction.clamp(0.0, 1.0) * 1e6) as u32
 }
 
 thread_local! {
     static WATCHED: RefCell<Option<Watched>> = const { RefCell::new(None) };
+    /// Whether this thread does some of several pieces.
+    static SHARES_THE_CORES: Cell<bool> = const { Cell::new(false) };
 }
 
 impl Progress {
@@ -75,6 +113,7 @@ impl Progress {
             progress: self.clone(),
             from: 0.0,
             to: 1.0,
+            beside: None,
         };
         within(Some(watched), work)
     }
@@ -96,8 +135,9 @@ impl Progress {
         self.check()
     }
     fn note(&self, fraction: f64) {
-        let millionths = (fraction.clamp(0.0, 1.0) * 1e6) as u32;
-        self.0.millionths.store(millionths, Ordering::Relaxed);
+        self.0
+            .millionths
+            .store(millionths(fraction), Ordering::Relaxed);
     }
 }
 
@@ -151,7 +191,7 @@ pub(crate) fn piece<T>(k: usize, n: usize, work: impl FnOnce() -> T) -> T {
     };
     let at = |k: usize| w.from + (w.to - w.from) * k as f64 / n.max(1) as f64;
     let (from, to) = (at(k), at(k + 1));
-    w.progress.note(from);
+    w.note(from);
     WATCHED.set(Some(Watched {
         from,
         to,
@@ -167,18 +207,88 @@ pub(crate) fn piece<T>(k: usize, n: usize, work: impl FnOnce() -> T) -> T {
 pub(crate) fn reached(share: f64) {
     look();
     if let Some(w) = watched() {
-        w.progress
-            .note(w.from + (w.to - w.from) * share.clamp(0.0, 1.0));
+        w.note(w.from + (w.to - w.from) * share.clamp(0.0, 1.0));
     }
 }
 
-/// What this thread works for, to be handed to threads that it starts.
-pub(crate) fn watched() -> Option<Watched> {
+/// What this thread works for.
+fn watched() -> Option<Watched> {
     WATCHED.with_borrow(Clone::clone)
 }
 
+/// Does `n` pieces of the work under way, on all cores; what they give stands in their order.
+///
+/// Pieces of a piece are done one after the other: the cores have work then.
+pub(crate) fn side_by_side<T: Send>(n: usize, one: impl Fn(usize) -> T + Sync) -> Vec<T> {
+    let threads = if SHARES_THE_CORES.get() {
+        1
+    } else {
+        cores().min(n)
+    };
+    if threads < 2 {
+        return (0..n).map(|k| piece(k, n, || one(k))).collect();
+    }
+    let whole = watched();
+    let beside = whole.clone().map(|of| {
+        Arc::new(Beside {
+            of,
+            each: (0..n).map(|_| AtomicU32::new(0)).collect(),
+            sum: AtomicU64::new(0),
+        })
+    });
+    let part = |k: usize| {
+        let all = beside.clone()?;
+        Some(Watched {
+            progress: all.of.progress.clone(),
+            from: 0.0,
+            to: 1.0,
+            beside: Some((all, k)),
+        })
+    };
+    let next = AtomicUsize::new(0);
+    let made: Mutex<Vec<(usize, T)>> = Mutex::new(Vec::with_capacity(n));
+    let some = || {
+        SHARES_THE_CORES.set(true);
+        loop {
+            let k = next.fetch_add(1, Ordering::Relaxed);
+            if k >= n {
+                return;
+            }
+            WATCHED.set(part(k));
+            let own = one(k);
+            reached(1.0);
+            made.lock()
+                .unwrap_or_else(PoisonError::into_inner)
+                .push((k, own));
+        }
+    };
+    std::thread::scope(|scope| {
+        let threads = (0..threads).map(|_| {
+            let whole = whole.clone();
+            scope.spawn(|| help(whole, some))
+        });
+        let threads: Vec<_> = threads.collect();
+        threads.into_iter().for_each(|thread| {
+            if let Err(cause) = thread.join() {
+                resume_unwind(cause);
+            }
+        });
+    });
+    // The threads end early where the work is to stop.
+    look();
+    let mut made = made.into_inner().unwrap_or_else(PoisonError::into_inner);
+    made.sort_by_key(|m| m.0);
+    made.into_iter().map(|(_, own)| own).collect()
+}
+
+/// Cores to work on; asked once, because the answer lies in files.
+fn cores() -> usize {
+    static CORES: OnceLock<usize> = OnceLock::new();
+    *CORES.get_or_init(|| std::thread::available_parallelism().map_or(1, std::num::NonZero::get))
+}
+
 /// Does a part of another thread's work in this one; where that is cancelled it ends early, and the other one looks.
-pub(crate) fn help(watched: Option<Watched>, work: impl FnOnce()) {
+fn help(watched: Option<Watched>, work: impl FnOnce()) {
     let _: Result<(), Cancelled> = within(watched, work);
 }
 
@@ -227,21 +337,37 @@ mod tests {
     }
 
     #[test]
-    fn a_helping_thread_looks_for_the_same_work() {
+    fn pieces_done_at_once_look_for_the_same_work() {
         let progress = Progress::cancelling_at_look(3);
         let result = progress.run(|| {
-            let own = watched();
-            std::thread::scope(|s| {
-                s.spawn(|| {
-                    help(own, || {
-                        loop {
-                            look();
-                        }
-                    });
-                });
-            });
-            look();
+            side_by_side(8, |_| {
+                loop {
+                    look();
+                }
+            })
         });
-        assert_eq!((result, progress.looks()), (Err(Cancelled), 4));
+        let looks = progress.looks();
+        assert_eq!(result, Err::<Vec<()>, _>(Cancelled));
+        // Each of the threads, and the one that waits for them, looks once more at the most.
+        assert!((3..=4 + cores() as u64).contains(&looks), "{looks}");
+    }
+
+    #[test]
+    fn pieces_done_at_once_stand_in_their_order_and_add_up() {
+        let progress = Progress::default();
+        let result = progress.run(|| {
+            piece(0, 2, || {
+                side_by_side(100, |k| {
+                    reached(0.5);
+                    // Pieces of a piece, one after the other.
+                    side_by_side(3, |j| 3 * k + j)
+                })
+            })
+        });
+        let told = result.expect("nobody stops it").concat();
+        assert_eq!(told, (0..300).collect::<Vec<_>>());
+        assert!((progress.fraction() - 0.5).abs() < 1e-6);
+        let fault = catch_unwind(|| side_by_side(4, |k| assert_ne!(k, 2, "a fault")));
+        assert!(fault.is_err());
     }
 }

@@ -1,14 +1,15 @@
 //! Several wires side by side, and each against the baseline.
 
 use super::cost::break_even_gain;
-use super::one_wire::estimate;
+use super::one_wire::{estimate, wanted_of};
 use super::terms::Against;
 use super::{Estimate, Figures};
 use crate::job::Job;
 use crate::library::Library;
+use crate::plan::contour_paths::lay_all;
 use crate::plan::paths::{PathCache, ShapeId};
 use crate::profile::Profile;
-use crate::progress::piece;
+use crate::progress::{piece, side_by_side};
 use crate::units::Money;
 
 /// Estimates of all candidates, in the job's order.
@@ -130,10 +131,10 @@ fn best_of<'a>(
         .map(|(k, _)| k)
 }
 
-/// Estimates every candidate of the job.
+/// Estimates every candidate of the job, wires side by side on all cores.
 ///
-/// Wire paths that the cache does not have are laid first, on all cores; after that a change of thickness,
-/// price or material costs no geometry.
+/// Wire paths that the cache does not have are laid first; after that a change of thickness, price or material costs no
+/// geometry.
 pub fn compare(profile: &Profile, job: &Job, library: &Library, cache: &PathCache) -> Comparison {
     let library = &*job.library_on_machine(library);
     let shapes: Vec<ShapeId> = profile
@@ -141,15 +142,20 @@ pub fn compare(profile: &Profile, job: &Job, library: &Library, cache: &PathCach
         .iter()
         .map(|c| ShapeId::of(&c.shape))
         .collect();
-    let estimates: Vec<Estimate> = job
-        .candidates
-        .iter()
-        .enumerate()
-        .map(|(k, c)| {
-            let one = || estimate(profile, &shapes, job, library, c, cache);
-            piece(k, job.candidates.len(), one)
+    // All at once, so that no core waits for the last path of one wire.
+    piece(0, 2, || {
+        let wires = job.candidates.iter();
+        lay_all(
+            wires.flat_map(|c| wanted_of(profile, &shapes, job, library, c)),
+            cache,
+        );
+    });
+    let estimates = piece(1, 2, || {
+        side_by_side(job.candidates.len(), |k| {
+            let candidate = &job.candidates[k];
+            estimate(profile, &shapes, job, library, candidate, cache)
         })
-        .collect();
+    });
     let baseline = job.baseline.min(job.candidates.len().saturating_sub(1));
     let held = estimates.get(baseline).and_then(|e| e.figures.as_ref());
     let differences = estimates

@@ -114,7 +114,7 @@ impl Plate {
         };
         let mut bounds = Bounds::EMPTY;
         for (_, c) in cut_contours(job, profile) {
-            bounds.include_bounds(&c.shape.bounds());
+            bounds.include_bounds(&c.bounds);
         }
         let size = bounds.size();
         let side = |mm: f64| Length::from_mm(mm) + allowance * 2.0;

@@ -14,7 +14,7 @@ use super::worth::WEEK;
 use super::{Estimate, Figures, LowerEdge, Obstacle, ObstacleKind, PassRun, WhyNothing, WirePath};
 use crate::job::{Candidate, Job, JobFault, Shop};
 use crate::library::Library;
-use crate::plan::contour_paths::{ContourPaths, lay_paths};
+use crate::plan::contour_paths::{ContourPaths, WantedPaths, lay_paths, wanted_paths};
 use crate::plan::paths::{PathCache, ShapeId};
 use crate::plan::schedule::{Known, Schedule, Thread, schedule};
 use crate::plan::start_holes::{HoledStart, holed_starts};
@@ -48,6 +48,26 @@ fn faults(job: &Job, candidate: &Candidate, library: &Library) -> Vec<JobFault> 
     let mut out = job.own_faults(library);
     out.extend(candidate.faults(library));
     out
+}
+
+/// The paths that a candidate wants, but for rings; none where the job cannot be estimated with it.
+pub(super) fn wanted_of<'a>(
+    profile: &'a Profile,
+    shapes: &[ShapeId],
+    job: &Job,
+    library: &Library,
+    candidate: &Candidate,
+) -> Vec<WantedPaths<'a>> {
+    let set = Members::of(profile, job);
+    let job = set.as_ref().map_or(job, |s| &s.job);
+    let Some(conditions) = conditions(job, candidate, library) else {
+        return Vec::new();
+    };
+    if !faults(job, candidate, library).is_empty() {
+        return Vec::new();
+    }
+    let plans = Plans::of(profile, job, &conditions, library);
+    wanted_paths(profile, shapes, job, &plans, candidate.diameter)
 }
 
 /// Time, wire and cost of one candidate. `shapes` are the identities of the profile's contours.

@@ -1,14 +1,14 @@
 //! What comes loose: the waste of openings and the parts themselves, and what to beware of.
 
+use crate::geometry::Point;
 use crate::geometry::offset::Side;
-use crate::geometry::{Contour, Point};
 use crate::job::{Job, Shop, Waste, contour_key};
 use crate::plan::Plans;
 use crate::plan::contour_paths::ContourPaths;
 use crate::plan::contour_plan::inside_by;
-use crate::plan::erosion::pieces;
-use crate::plan::holding::{Piece, centroid};
+use crate::plan::holding::Piece;
 use crate::plan::paths::{LaidPath, PathCache, PathWanted, ShapeId, wire_side};
+use crate::plan::pieces::{LoosePiece, longer_side};
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::passes::slug_inset;
 use crate::profile::{Profile, Role};
@@ -157,7 +157,7 @@ pub(super) fn loose(
     };
     Loose {
         slugs: cut.slugs(paths, cache),
-        parts: cut.parts(paths),
+        parts: cut.parts(paths, cache),
     }
 }
 
@@ -227,20 +227,22 @@ impl<'a> CutConditions<'a> {
                 ))
             })
             .collect();
-        let mut wanted: Vec<PathWanted<'_>> = openings.iter().map(|o| o.1).collect();
-        wanted.extend(inner.iter().map(|i| i.1));
-        cache.prepare(&wanted);
+        let both = openings.iter().map(|o| o.1);
+        let wanted: Vec<PathWanted<'_>> = both.chain(inner.iter().map(|i| i.1)).collect();
+        let mut edges = cache.lay(&wanted);
+        let inner_edges = edges.split_off(openings.len());
         let mut gone: HashMap<usize, Vec<Arc<LaidPath>>> = HashMap::new();
-        for (parent, w) in &inner {
-            gone.entry(*parent).or_default().push(cache.path(w));
+        for ((parent, _), edge) in inner.iter().zip(inner_edges) {
+            gone.entry(*parent).or_default().push(edge);
         }
         let inside = self.inside(paths);
         openings
             .iter()
-            .flat_map(|(p, wanted)| {
+            .zip(&edges)
+            .flat_map(|((p, _), edge)| {
                 look();
                 let lean = self.lean(p, of_contour(&inside, p), cache);
-                self.out_of(p, &cache.path(wanted), of_contour(&gone, p), lean)
+                self.out_of(p, edge, of_contour(&gone, p), lean)
             })
             .collect()
     }
@@ -282,7 +284,9 @@ impl<'a> CutConditions<'a> {
         let long = |level: f64| {
             let rim = rim(p, level);
             let loops = rim.iter().flat_map(|l| l.loops.iter());
-            loops.map(longer_side).fold(Length::ZERO, Length::max)
+            loops
+                .map(|l| longer_side(&l.bounds()))
+                .fold(Length::ZERO, Length::max)
         };
         let widest = LEVELS
             .iter()
@@ -314,10 +318,10 @@ impl<'a> CutConditions<'a> {
         gone: &[Arc<LaidPath>],
         lean: Lean,
     ) -> Vec<Slug> {
-        let loops: Vec<&Contour> = if p.rings.is_some() {
-            Vec::new()
+        let loose: &[LoosePiece] = if p.rings.is_some() {
+            &[]
         } else {
-            pieces(edge).collect()
+            edge.pieces()
         };
         let choice = self
             .job
@@ -330,7 +334,7 @@ impl<'a> CutConditions<'a> {
             size: Length::ZERO,
             centroid: Point::ORIGIN,
             piece: 0,
-            pieces: loops.len().max(1),
+            pieces: loose.len().max(1),
             caution: None,
             not_eroded: asked_to_erode.then_some(if p.holds_others {
                 NotEroded::HoldsOthers
@@ -338,34 +342,35 @@ impl<'a> CutConditions<'a> {
                 NotEroded::TooLarge
             }),
         };
-        if loops.is_empty() {
+        if loose.is_empty() {
             return vec![whole];
         }
-        let one = |(piece, l): (usize, &&Contour)| {
+        let one = |(piece, l): (usize, &LoosePiece)| {
+            let around = &edge.loops[l.of_loop];
             let lies_here = |g: &&Arc<LaidPath>| {
                 let at = g.loops.first().and_then(|l| l.vertices().first());
-                loops.len() == 1 || at.is_some_and(|v| l.winding(v.at) != 0)
+                loose.len() == 1 || at.is_some_and(|v| around.winding(v.at) != 0)
             };
             let taken: f64 = gone.iter().filter(lies_here).map(|g| g.area).sum();
-            let area = Area::from_mm2((l.area() - taken).max(0.0));
+            let area = Area::from_mm2((l.area.mm2() - taken).max(0.0));
             let mass = self.mass(p, area) * lean.mass;
-            let size = longer_side(l) + lean.wider;
+            let size = l.size + lean.wider;
             let caution = SlugCaution::of(mass, size, &self.job.shop);
             Slug {
                 area,
                 mass,
                 size,
-                centroid: centroid(l),
+                centroid: l.centroid,
                 piece,
                 caution: caution.filter(|_| area > Area::ZERO),
                 ..whole
             }
         };
-        loops.iter().enumerate().map(one).collect()
+        loose.iter().enumerate().map(one).collect()
     }
 
     /// Every part that is cut along its outline: the area drawn, less whatever is cut out of it directly.
-    fn parts(&self, paths: &[ContourPaths]) -> Vec<FreePart> {
+    fn parts(&self, paths: &[ContourPaths], cache: &PathCache) -> Vec<FreePart> {
         let contours = self.profile.contours();
         let mut cut_out = vec![Area::ZERO; contours.len()];
         for p in paths {
@@ -385,13 +390,13 @@ impl<'a> CutConditions<'a> {
                 look();
                 let drawn = &contours[p.contour];
                 let area = (drawn.drawn_area + -cut_out[p.contour]).max(Area::ZERO);
-                let (mass, size) = (self.mass(p, area), longer_side(&drawn.shape));
+                let (mass, size) = (self.mass(p, area), longer_side(&drawn.bounds));
                 FreePart {
                     contour: p.contour,
                     area,
                     mass,
                     size,
-                    centroid: self.part_centroid(p.contour, of_contour(&inside, p)),
+                    centroid: self.part_centroid(p.contour, of_contour(&inside, p), cache),
                     caution: SlugCaution::of(mass, size, &self.job.shop),
                 }
             })
@@ -399,9 +404,12 @@ impl<'a> CutConditions<'a> {
     }
 
     /// Centre of what is left of an outline once the contours that are cut directly inside it have gone.
-    fn part_centroid(&self, outline: usize, inside: &[&ContourPaths]) -> Point {
+    fn part_centroid(&self, outline: usize, inside: &[&ContourPaths], cache: &PathCache) -> Point {
         let contours = self.profile.contours();
-        let of = |k: usize| (centroid(&contours[k].shape), contours[k].drawn_area.mm2());
+        let of = |k: usize| {
+            let centre = cache.centroid(self.shapes[k], &contours[k].shape);
+            (centre, contours[k].drawn_area.mm2())
+        };
         let (whole, area) = of(outline);
         let (mut moment, mut left) = (whole * area, area);
         for p in inside {
@@ -425,9 +433,4 @@ impl<'a> CutConditions<'a> {
 /// What belongs to a contour.
 fn of_contour<'a, T>(all: &'a HashMap<usize, Vec<T>>, p: &ContourPaths) -> &'a [T] {
     all.get(&p.contour).map_or(&[], Vec::as_slice)
-}
-
-fn longer_side(l: &Contour) -> Length {
-    let size = l.bounds().size();
-    Length::from_mm(size.x.max(size.y))
 }

@@ -159,6 +159,15 @@ impl Bounds {
             (self.min + self.max) * 0.5
         }
     }
+    /// Distance from a point to the corner that is farthest from it, mm.
+    pub fn farthest(&self, p: Point) -> f64 {
+        let along = |low: f64, high: f64, at: f64| (at - low).abs().max((high - at).abs());
+        let (x, y) = (
+            along(self.min.x, self.max.x, p.x),
+            along(self.min.y, self.max.y, p.y),
+        );
+        x.hypot(y)
+    }
     /// Whether a point is inside or on the edge.
     pub fn contains(&self, p: Point) -> bool {
         p.x >= self.min.x && p.x <= self.max.x && p.y >= self.min.y && p.y <= self.max.y

@@ -1,23 +1,9 @@
 //! Waste that never comes loose: taken by the kerf, or eroded away instead of dropping a slug.
 
 use super::paths::{LaidPath, PathCache, PathWanted};
-use crate::geometry::Contour;
 use crate::progress::look;
 use crate::units::Length;
 use std::sync::Arc;
-
-/// A crumb whose longer side is no longer fits into the start hole and about into the kerf: it is flushed out
-/// like other debris, and nobody waits for it (judgement).
-pub const SMALLEST_SLUG: Length = Length::from_mm(0.3);
-
-/// The pieces that come loose inside a slug's edge; none where the kerf takes all of the waste, several where
-/// a neck of it is narrower than what the kerf takes.
-pub fn pieces(edge: &LaidPath) -> impl Iterator<Item = &Contour> {
-    edge.loops.iter().filter(|l| {
-        let size = l.bounds().size();
-        l.signed_area() > 0.0 && size.x.max(size.y) > SMALLEST_SLUG.mm()
-    })
-}
 
 /// Rings lie this share of the kerf apart, so that nothing stays between them (judgement).
 const RING_SPACING: f64 = 0.8;

@@ -25,7 +25,7 @@ pub struct Links<'a> {
 impl<'a> Links<'a> {
     /// In a profile.
     pub fn of(profile: &'a Profile) -> Self {
-        let shapes = profile.contours().iter().map(|c| c.shape.bounds());
+        let shapes = profile.contours().iter().map(|c| c.bounds);
         Self {
             profile,
             boxes: Boxes::of(shapes),

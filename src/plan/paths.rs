@@ -8,13 +8,14 @@ use crate::geometry::route::short_order;
 use crate::geometry::simple::is_simple;
 use crate::geometry::turning::corner_excess;
 use crate::geometry::{Contour, Point};
+use crate::plan::holding::centroid;
+use crate::plan::pieces::{LoosePiece, pieces};
+use crate::plan::remembered::Remembered;
 use crate::plan::starts::{FreeOf, Start, StartWanted, start_as_wanted};
 use crate::profile::Role;
-use crate::progress::{help, look, reached, watched};
+use crate::progress::side_by_side;
 use crate::units::Length;
-use std::collections::HashMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// Most paths kept; beyond it the cache starts anew.
@@ -36,6 +37,7 @@ pub struct LaidPath {
     offset: f64,
     side: Side,
     uncut: OnceLock<Vec<Unreached>>,
+    pieces: OnceLock<Vec<LoosePiece>>,
     /// Start by what was wanted last.
     start: Mutex<Option<(StartWanted, u64, Option<Start>)>>,
     /// Excess lengths by window and slowdown; few are asked for at a time.
@@ -54,6 +56,7 @@ impl LaidPath {
             offset: distance,
             side,
             uncut: OnceLock::new(),
+            pieces: OnceLock::new(),
             start: Mutex::new(None),
             excess: Mutex::new(Vec::new()),
         }
@@ -62,6 +65,10 @@ impl LaidPath {
     pub fn uncut(&self, contour: &Contour) -> &[Unreached] {
         self.uncut
             .get_or_init(|| unreached(contour, &self.loops, self.offset))
+    }
+    /// What comes loose inside it where it is the edge of waste.
+    pub fn pieces(&self) -> &[LoosePiece] {
+        self.pieces.get_or_init(|| pieces(&self.loops))
     }
     /// Where to thread and where to join the path; `None` without a path. `free` is how far a place is from what
     /// else must not be cut into, and `around` identifies that.
@@ -125,18 +132,21 @@ impl ShapeId {
     }
 }
 
-type Key = (ShapeId, Side, u64);
+/// All that a path rests on: the contour as drawn, the side, and the offset as bits.
+type PathKey = (ShapeId, Side, u64);
 
-/// Paths laid so far. Cheap to share between threads; answers do not depend on what was asked before.
+/// Paths laid so far, and what else of a contour rests on its shape alone. Cheap to share between threads; answers do not
+/// depend on what was asked before.
 #[derive(Debug, Default)]
 pub struct PathCache {
-    paths: Mutex<HashMap<Key, Arc<LaidPath>>>,
-    corners: Mutex<HashMap<ShapeId, Arc<Vec<Corner>>>>,
-    crossing: Mutex<HashMap<ShapeId, bool>>,
+    paths: Remembered<PathKey, Arc<LaidPath>, MOST_PATHS>,
+    corners: Remembered<ShapeId, Arc<Vec<Corner>>, MOST_PATHS>,
+    crossing: Remembered<ShapeId, bool, MOST_PATHS>,
+    centroids: Remembered<ShapeId, Point, MOST_PATHS>,
     /// Of the contours asked about last.
     gaps: Mutex<Option<KnownGaps>>,
     /// Orders of many points: holes stay where they are when thickness or price change.
-    orders: Mutex<HashMap<Points, Arc<Vec<usize>>>>,
+    orders: Remembered<Points, Arc<Vec<usize>>, MOST_ORDERS>,
 }
 
 /// Points to be visited and where the way begins, as bits.
@@ -171,49 +181,47 @@ pub struct PathWanted<'a> {
     pub offset: Length,
 }
 
+impl PathWanted<'_> {
+    fn key(&self) -> PathKey {
+        (self.shape, self.side, self.offset.mm().to_bits())
+    }
+    fn lay(&self) -> Arc<LaidPath> {
+        Arc::new(LaidPath::new(self.contour, self.side, self.offset.mm()))
+    }
+}
+
 impl PathCache {
     /// Corners and small fillets of a contour, found once.
     pub fn corners(&self, shape: ShapeId, contour: &Contour) -> Arc<Vec<Corner>> {
-        let mut known = self.corners.lock().unwrap_or_else(PoisonError::into_inner);
-        if known.len() >= MOST_PATHS {
-            known.clear();
-        }
-        let found = known
-            .entry(shape)
-            .or_insert_with(|| Arc::new(corners(contour)));
-        Arc::clone(found)
+        self.corners.answer(shape, || Arc::new(corners(contour)))
     }
 
     /// Whether a closed contour crosses or touches itself, found once. Two arcs, or an arc and its chord, cannot.
     pub fn crosses_itself(&self, shape: ShapeId, contour: &Contour) -> bool {
-        let known = || self.crossing.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(crosses) = known().get(&shape) {
-            return *crosses;
-        }
-        let crosses = contour.len() > 2 && !is_simple(contour);
-        let mut known = known();
-        if known.len() >= MOST_PATHS {
-            known.clear();
-        }
-        known.insert(shape, crosses);
-        crosses
+        let crosses = || contour.len() > 2 && !is_simple(contour);
+        self.crossing.answer(shape, crosses)
+    }
+
+    /// Centre of area of a contour, found once, see [`centroid`].
+    pub fn centroid(&self, shape: ShapeId, contour: &Contour) -> Point {
+        self.centroids.answer(shape, || centroid(contour))
     }
 
     /// Contours that come nearer to each other than `limit`, and perhaps some a little farther apart.
     ///
     /// `shapes` are the identities of `contours`.
     pub fn gaps(&self, shapes: &[ShapeId], contours: &[&Contour], limit: Length) -> Arc<Vec<Gap>> {
-        let known = || self.gaps.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(k) = known().as_ref()
+        // Measured under the lock: whoever else wants them waits, and they are not measured twice.
+        let mut known = self.gaps.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(k) = known.as_ref()
             && k.shapes == shapes
             && k.limit >= limit.mm()
         {
             return Arc::clone(&k.found);
         }
-        // Measured outside the lock, as paths are laid.
         let limit = limit.mm().max(GAP_LIMIT);
         let found = Arc::new(gaps(contours, limit));
-        *known() = Some(KnownGaps {
+        *known = Some(KnownGaps {
             shapes: shapes.to_vec(),
             limit,
             found: Arc::clone(&found),
@@ -227,75 +235,29 @@ impl PathCache {
             return Arc::new(short_order(points, from));
         }
         let bits = |p: Point| [p.x.to_bits(), p.y.to_bits()];
-        let key = (points.iter().copied().map(bits).collect(), from.map(bits));
-        let known = || self.orders.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(order) = known().get(&key) {
-            return Arc::clone(order);
-        }
-        // Found outside the lock, as paths are laid.
-        let order = Arc::new(short_order(points, from));
-        let mut known = known();
-        if known.len() >= MOST_ORDERS {
-            known.clear();
-        }
-        known.insert(key, Arc::clone(&order));
-        order
+        let question = (points.iter().copied().map(bits).collect(), from.map(bits));
+        let find = || Arc::new(short_order(points, from));
+        self.orders.answer(question, find)
     }
 
     /// The path, laid now if it is new.
     pub fn path(&self, wanted: &PathWanted<'_>) -> Arc<LaidPath> {
-        let key = (wanted.shape, wanted.side, wanted.offset.mm().to_bits());
-        if let Some(p) = self.lock().get(&key) {
-            return Arc::clone(p);
-        }
-        // Laid outside the lock: other threads go on. Two threads may lay the same path; both are the same.
-        let path = Arc::new(LaidPath::new(
-            wanted.contour,
-            wanted.side,
-            wanted.offset.mm(),
-        ));
-        let mut paths = self.lock();
-        if paths.len() >= MOST_PATHS {
-            paths.clear();
-        }
-        Arc::clone(paths.entry(key).or_insert(path))
+        self.paths.answer(wanted.key(), || wanted.lay())
     }
 
-    /// Lays what is new of several paths, on all cores.
-    pub fn prepare(&self, wanted: &[PathWanted<'_>]) {
-        let new: Vec<&PathWanted<'_>> = {
-            let paths = self.lock();
-            wanted
-                .iter()
-                .filter(|w| !paths.contains_key(&(w.shape, w.side, w.offset.mm().to_bits())))
-                .collect()
-        };
-        let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-        if new.len() < 2 || cores < 2 {
-            new.iter().for_each(|w| drop(self.path(w)));
-            return;
+    /// Several paths in their order; what is new is laid on all cores.
+    pub fn lay(&self, wanted: &[PathWanted<'_>]) -> Vec<Arc<LaidPath>> {
+        let places = self.paths.places(wanted.iter().map(PathWanted::key));
+        let laid = |k: usize| places[k].get_or_init(|| wanted[k].lay());
+        let new: Vec<usize> = (0..wanted.len())
+            .filter(|&k| places[k].get().is_none())
+            .collect();
+        if !new.is_empty() {
+            side_by_side(new.len(), |k| {
+                laid(new[k]);
+            });
         }
-        let next = AtomicUsize::new(0);
-        let lay = || {
-            let mine = || next.fetch_add(1, Ordering::Relaxed);
-            while let Some((k, w)) = Some(mine()).and_then(|k| Some((k, new.get(k)?))) {
-                reached(k as f64 / new.len() as f64);
-                self.path(w);
-            }
-        };
-        let work = watched();
-        std::thread::scope(|scope| {
-            for _ in 0..cores.min(new.len()) {
-                scope.spawn(|| help(work.clone(), lay));
-            }
-        });
-        // The threads end early where the work is to stop.
-        look();
-    }
-
-    fn lock(&self) -> std::sync::MutexGuard<'_, HashMap<Key, Arc<LaidPath>>> {
-        // A panic while laying happens outside the lock, so what is inside is whole.
-        self.paths.lock().unwrap_or_else(PoisonError::into_inner)
+        (0..wanted.len()).map(|k| Arc::clone(laid(k))).collect()
     }
 }
 
@@ -313,9 +275,9 @@ mod tests {
             side: Side::Inside,
             offset: Length::from_mm(0.2),
         };
-        cache.prepare(&[wanted, wanted]);
+        let both = cache.lay(&[wanted, wanted]);
         let a = cache.path(&wanted);
-        assert!(Arc::ptr_eq(&a, &cache.path(&wanted)));
+        assert!(both.iter().all(|b| Arc::ptr_eq(&a, b)));
         assert!((a.length.mm() - 2.0 * std::f64::consts::PI * 4.8).abs() < 1e-9);
     }
 }

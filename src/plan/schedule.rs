@@ -128,6 +128,9 @@ pub fn schedule(
     s.out
 }
 
+/// No place on a flat arc is rounded so far outside the arc's box, mm.
+const ROUNDING: f64 = 0.01;
+
 /// A step of nothing, to be filled.
 fn blank(kind: StepKind) -> Step {
     Step {
@@ -202,24 +205,31 @@ impl Scheduler<'_> {
         }
         let path = p.passes.iter().map(|p| p.length);
         let most = path.reduce(Length::min).unwrap_or(Length::ZERO) * LARGEST_TAB;
-        let drawn = &self.profile.contours()[p.contour].shape;
+        let drawn = &self.profile.contours()[p.contour];
         let rough = p.passes.first().and_then(|r| r.loops.first());
         let mut needed = shortest;
         if let (Some(piece), Some(rough)) = (self.piece(p), rough) {
             let thickness = self.plans.all[p.plan].thickness;
             let stress = self.library.overheads.tab_stress.value;
-            // The tab's middle moves with its length: a few rounds settle it.
-            for _ in 0..4 {
-                let middle = start.along - needed.min(most).mm() / 2.0;
-                let on_path = rough.point_at(middle.rem_euclid(rough.length()));
-                let at = drawn.nearest(on_path).map_or(on_path, |n| n.at);
-                let reach = Length::from_mm(at.distance(piece.centroid));
-                needed = tab_needed(piece.mass, reach, thickness, stress, shortest);
+            let needs = |reach| tab_needed(piece.mass, reach, thickness, stress, shortest);
+            // Most pieces are so light that the shortest tab holds them from anywhere.
+            let farthest = drawn.bounds.farthest(piece.centroid) + ROUNDING;
+            if needs(Length::from_mm(farthest)) > shortest {
+                let around = rough.length();
+                // The tab's middle moves with its length: a few rounds settle it.
+                for _ in 0..4 {
+                    let middle = start.along - needed.min(most).mm() / 2.0;
+                    let on_path = rough.point_at(middle.rem_euclid(around));
+                    let at = drawn.shape.nearest(on_path).map_or(on_path, |n| n.at);
+                    let before = needed;
+                    needed = needs(Length::from_mm(at.distance(piece.centroid)));
+                    if needed == before {
+                        break;
+                    }
+                }
             }
         }
-        let choice = self
-            .job
-            .choice(contour_key(&self.profile.contours()[p.contour]));
+        let choice = self.job.choice(contour_key(drawn));
         planned.tab = choice.tab.unwrap_or(needed).min(most);
         planned.tab_needed = needed;
         planned.holds = Holds::of(planned.tab, needed, shortest, most);

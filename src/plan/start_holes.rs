@@ -139,7 +139,7 @@ const FEW: usize = 16;
 impl Surroundings {
     fn of(profile: &Profile, job: &Job) -> Self {
         let contours = profile.contours();
-        let boxes: Vec<Bounds> = contours.iter().map(|c| c.shape.bounds()).collect();
+        let boxes: Vec<Bounds> = contours.iter().map(|c| c.bounds).collect();
         let mut inwards: Vec<usize> = (0..contours.len()).collect();
         inwards.sort_by_key(|&k| contours[k].depth);
         let mut around: Vec<Option<usize>> = vec![None; contours.len()];
@@ -310,7 +310,7 @@ fn drawn_hole(profile: &Profile, job: &Job, at: Point) -> Option<Length> {
     let shown = profile.contours().iter().filter(|c| !job.cuts(c));
     shown
         .filter_map(|c| {
-            let bounds = c.shape.bounds();
+            let bounds = c.bounds;
             let size = bounds.size();
             let round = std::f64::consts::PI / 4.0 * size.x * size.y;
             let is_here = bounds.centre().distance(at) < 1e-3;

@@ -47,11 +47,7 @@ pub struct StartOffer {
 /// No layer is preset. A drawing with dozens of points outside every waste uses points for something else,
 /// and none is offered then. Offers come in the order of the contours, the roomiest first.
 pub fn start_offers(profile: &Profile, job: &Job, points: &[Point]) -> Vec<StartOffer> {
-    let boxes: Vec<Bounds> = profile
-        .contours()
-        .iter()
-        .map(|c| c.shape.bounds())
-        .collect();
+    let boxes: Vec<Bounds> = profile.contours().iter().map(|c| c.bounds).collect();
     let mut out: Vec<(f64, StartOffer)> = Vec::new();
     let mut stray = 0;
     for &p in points {

@@ -62,11 +62,11 @@ impl Profile {
             }
             let part = &mut parts[place[root]];
             part.contours.push(k);
-            part.bounds.include_bounds(&self.contours[k].shape.bounds());
+            part.bounds.include_bounds(&self.contours[k].bounds);
         }
         let nearest = Nearest::of(&parts);
         for k in bores {
-            let b = self.contours[k].shape.bounds();
+            let b = self.contours[k].bounds;
             if let Some(p) = nearest.to(b.centre(), self.contours.len()) {
                 parts[p].contours.push(k);
                 parts[p].bounds.include_bounds(&b);
@@ -82,10 +82,7 @@ impl Profile {
 
     /// Gives contours that stand alone and near each other one root.
     fn group_neighbours(&self, alone: &[usize], top: &mut [usize]) {
-        let boxes: Vec<Bounds> = alone
-            .iter()
-            .map(|&k| self.contours[k].shape.bounds())
-            .collect();
+        let boxes: Vec<Bounds> = alone.iter().map(|&k| self.contours[k].bounds).collect();
         let Some(index) = index(&boxes) else { return };
         let mut root: Vec<usize> = (0..alone.len()).collect();
         for (i, b) in boxes.iter().enumerate() {

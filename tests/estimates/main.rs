@@ -17,6 +17,7 @@ mod offsets_known;
 mod own_library;
 mod path_properties;
 mod plate_by_hand;
+mod remembered;
 mod start_holes;
 mod stopping;
 mod taper_and_threading;
