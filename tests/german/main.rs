@@ -7,6 +7,7 @@ mod harness;
 #[path = "../shared/mod.rs"]
 mod shared;
 
+mod files;
 mod layout;
 mod switching;
 mod typing;
