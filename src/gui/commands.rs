@@ -2,7 +2,7 @@
 //! palette read it.
 
 use super::page::Page;
-use egui::{Key, KeyboardShortcut, Modifiers};
+use egui::{Key, KeyboardShortcut, ModifierNames, Modifiers};
 
 /// One thing to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -338,6 +338,31 @@ impl Command {
     /// Its keys, where it has any.
     pub fn shortcut(self) -> Option<KeyboardShortcut> {
         self.about().2
+    }
+
+    /// Its keys as they stand on a keyboard of the language that is spoken; `None` where it has none.
+    pub fn keys(self) -> Option<String> {
+        let KeyboardShortcut {
+            modifiers,
+            logical_key,
+        } = self.shortcut()?;
+        let is_mac = cfg!(target_os = "macos");
+        let names = ModifierNames {
+            ctrl: say!("Ctrl"),
+            shift: say!("Shift"),
+            ..ModifierNames::NAMES
+        };
+        let held = names.format(&modifiers, is_mac);
+        let key = match logical_key {
+            Key::Questionmark => "?",
+            Key::Escape => say!("Esc"),
+            other => other.symbol_or_name(),
+        };
+        Some(if held.is_empty() {
+            key.to_owned()
+        } else {
+            format!("{held}{}{key}", names.concat)
+        })
     }
 
     /// Other keys that do the same.

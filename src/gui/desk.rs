@@ -146,7 +146,7 @@ impl Column {
     /// Its head.
     pub fn head(self) -> &'static str {
         match self {
-            Self::Item => say!("item"),
+            Self::Item => say!("item" in "head of a narrow column"),
             Self::Name => say!("drawing"),
             Self::Verdict => say!("verdict"),
             Self::Parts => say!("parts"),

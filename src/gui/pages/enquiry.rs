@@ -31,8 +31,8 @@ const THUMBNAIL: f32 = 40.0;
 /// Width of a column, points.
 fn width(column: Column) -> f32 {
     match column {
-        Column::Item => 28.0,
-        Column::Name => 168.0,
+        Column::Item => 36.0,
+        Column::Name => 160.0,
         Column::Verdict => 110.0,
         Column::Parts => 52.0,
         Column::Thickness => 82.0,
@@ -209,18 +209,23 @@ fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
         ui.label(soft(say!("for all,").to_owned()));
         ui.label(strong(words::time(total.minutes), BODY));
         let uptime = desk.entries.first().map_or(0.0, |e| e.item.job.shop.uptime);
-        ui.label(soft(say!(
-            "on the machine ({} weeks of one), of it {} attended;",
+        let machine = say!(
+            "on the machine ({} weeks of one), of it {} attended",
             style.significant(total.weeks(uptime), 2),
             words::time(total.attended)
-        )));
-        for wire in &total.wires {
-            ui.label(soft(say!(
-                "{}: {}, {} spools;",
+        );
+        let wires = total.wires.iter().map(|wire| {
+            say!(
+                "{}: {}, {} spools",
                 style.candidate(&wire.candidate),
                 style.mass(wire.mass),
                 style.significant(wire.spools, 2)
-            )));
+            )
+        });
+        let parts: Vec<String> = std::iter::once(machine).chain(wires).collect();
+        let last = parts.len() - 1;
+        for (k, part) in parts.into_iter().enumerate() {
+            ui.label(soft(part + if k == last { "." } else { ";" }));
         }
         if !total.shared.is_empty() {
             ui.label(soft(say!(
@@ -269,7 +274,7 @@ fn heads_ui(ui: &mut Ui, desk: &Desk, asked: &mut Vec<DeskAction>) {
                 let text = RichText::new(format!("{}{mark}", column.head()))
                     .size(SMALL)
                     .color(t.text_soft);
-                let response = ui.add(Button::new(text).frame(false));
+                let response = ui.add(Button::new(text).frame(false).truncate());
                 if response
                     .on_hover_text(say!("sort by this"))
                     .accessible_name(say!("sort by {}", column.head()))

@@ -40,7 +40,7 @@ pub fn chips_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Acti
                         .fill(fill)
                         .selected(open)
                         .stroke(Stroke::new(1.0, t.edge));
-                    let keys = command.shortcut().map(|k| ui.ctx().format_shortcut(&k));
+                    let keys = command.keys();
                     let hint = format!("{} ({})", command.tooltip(), keys.unwrap_or_default());
                     let response = ui.add(button).on_hover_text(hint);
                     response.accessible_name(command.text()).clicked()

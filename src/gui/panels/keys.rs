@@ -38,13 +38,13 @@ pub fn keys_ui(ui: &Ui, open: &mut bool) {
         let room = ui.ctx().content_rect().size();
         ui.set_width((room.x - 120.0).min(760.0));
         ui.label(strong(say!("Keys"), 15.0).color(tokens(ui).text));
-        let with_keys = Command::all().filter_map(|c| Some((c, c.shortcut()?)));
-        let commands = with_keys.map(|(c, keys)| (ui.ctx().format_shortcut(&keys), c.text()));
+        let commands = Command::all().filter_map(|c| Some((c.keys()?, c.text())));
         let others = OTHERS.map(|(keys, text)| (said(keys).to_owned(), said(text)));
         let all: Vec<(String, &str)> = commands.chain(others).collect();
+        // All of them at once, if the window is high enough for half of them.
         let half = all.len().div_ceil(2);
         ScrollArea::both()
-            .max_height(room.y - 160.0)
+            .max_height(room.y - 110.0)
             .show(ui, |ui| {
                 Grid::new("keys")
                     .num_columns(4)

@@ -24,8 +24,8 @@ fn command_button(
         _ => command.text().to_owned(),
     };
     let mut button = Button::new(said);
-    if let Some(keys) = command.shortcut() {
-        button = button.shortcut_text(ui.ctx().format_shortcut(&keys));
+    if let Some(keys) = command.keys() {
+        button = button.shortcut_text(keys);
     }
     if ui.add(button).on_hover_text(command.tooltip()).clicked() {
         actions.push(Action::Run(command));
@@ -231,7 +231,7 @@ fn enquiry_ui(ui: &mut Ui, job: &JobFiles<'_>, actions: &mut Vec<Action>) {
     };
     let response = ui.add(tab(text, job.open == Some(Page::Enquiry), tokens(ui)));
     if response
-        .on_hover_text(hint(ui, command))
+        .on_hover_text(hint(command))
         .accessible_name(command.text())
         .clicked()
     {
@@ -244,7 +244,7 @@ fn quote_ui(ui: &mut Ui, job: &JobFiles<'_>, actions: &mut Vec<Action>) {
     let command = Command::Page(Page::Quote);
     let is_open = job.open == Some(Page::Quote);
     let response = ui.add(tab(command.text(), is_open, tokens(ui)));
-    if response.on_hover_text(hint(ui, command)).clicked() {
+    if response.on_hover_text(hint(command)).clicked() {
         actions.push(Action::Run(command));
     }
 }
@@ -270,7 +270,7 @@ fn file_ui(ui: &mut Ui, view: &View<'_>, files: &[(u64, String)], actions: &mut 
     let button = ui
         .add(Button::new(text))
         .accessible_name(say!("Open drawings"))
-        .on_hover_text(hint(ui, Command::NextDrawing));
+        .on_hover_text(hint(Command::NextDrawing));
     Popup::menu(&button).show(|ui| {
         ui.set_min_width(260.0);
         egui::ScrollArea::vertical()
@@ -358,7 +358,7 @@ fn tabs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let command = Command::Page(page);
         let response = ui.add(tab(text, view.page == Some(page), tokens(ui)));
         if response
-            .on_hover_text(hint(ui, command))
+            .on_hover_text(hint(command))
             .accessible_name(command.text())
             .clicked()
         {
@@ -382,8 +382,8 @@ fn pages_ui(ui: &mut Ui, pages: &[Page], view: &View<'_>, actions: &mut Vec<Acti
         let command = Command::Page(*page);
         let text = tab_words(*page, view).0;
         let mut button = tab(text, view.page == Some(*page), tokens(ui));
-        if let Some(keys) = command.shortcut() {
-            button = button.shortcut_text(ui.ctx().format_shortcut(&keys));
+        if let Some(keys) = command.keys() {
+            button = button.shortcut_text(keys);
         }
         let response = ui
             .add(button)
@@ -439,13 +439,9 @@ fn tab_words(page: Page, view: &View<'_>) -> (String, bool) {
 }
 
 /// What a command does, with its keys.
-fn hint(ui: &Ui, command: Command) -> String {
-    match command.shortcut() {
-        Some(keys) => format!(
-            "{} ({})",
-            command.tooltip(),
-            ui.ctx().format_shortcut(&keys)
-        ),
+fn hint(command: Command) -> String {
+    match command.keys() {
+        Some(keys) => format!("{} ({keys})", command.tooltip()),
         None => command.tooltip().to_owned(),
     }
 }

@@ -14,12 +14,10 @@ struct Entry {
     action: Action,
 }
 
-fn entries(ui: &Ui) -> Vec<Entry> {
+fn entries() -> Vec<Entry> {
     let commands = Command::all().filter(|c| *c != Command::Palette);
     let commands = commands.map(|c| {
-        let keys = c
-            .shortcut()
-            .map(|k| format!("{}  ", ui.ctx().format_shortcut(&k)));
+        let keys = c.keys().map(|keys| format!("{keys}  "));
         Entry {
             text: c.text().to_owned(),
             aside: format!("{}{}", keys.unwrap_or_default(), c.tooltip()),
@@ -45,7 +43,7 @@ pub fn palette_ui(ui: &Ui, open: &mut bool, actions: &mut Vec<Action>) {
         .area(Modal::default_area(id).anchor(Align2::CENTER_TOP, vec2(0.0, 90.0)))
         .show(ui.ctx(), |ui| {
             ui.set_width(480.0);
-            let list = entries(ui);
+            let list = entries();
             let items: Vec<Item<'_>> = (list.iter())
                 .map(|e| Item {
                     name: &e.text,

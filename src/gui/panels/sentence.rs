@@ -293,10 +293,7 @@ fn keep_words(keep: Keep) -> &'static str {
 }
 
 fn units_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let keys = Command::SwitchUnits
-        .shortcut()
-        .map(|k| ui.ctx().format_shortcut(&k))
-        .unwrap_or_default();
+    let keys = Command::SwitchUnits.keys().unwrap_or_default();
     let button = Button::new(RichText::new(view.style.system.length_unit()).size(SENTENCE));
     let response = ui
         .add(button)

@@ -113,7 +113,7 @@ pub fn toggles_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Ac
         ui.spacing_mut().interact_size.y = 18.0;
         let mut toggle = |ui: &mut Ui, command: Command, text: &str, on: bool| {
             let button = Button::new(RichText::new(text).size(SMALL)).selected(on);
-            let keys = command.shortcut().map(|k| ui.ctx().format_shortcut(&k));
+            let keys = command.keys();
             let hint = format!("{} ({})", command.tooltip(), keys.unwrap_or_default());
             let response = ui.add(button).on_hover_text(hint);
             if response.accessible_name(command.text()).clicked() {
