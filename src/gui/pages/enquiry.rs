@@ -13,7 +13,7 @@ use crate::library::Library;
 use crate::words::against_quote;
 use crate::words::at_stake::quotable;
 use crate::words::typed::parse_number;
-use crate::words::{Style, style as words};
+use crate::words::{Style, style as words, wires};
 use egui::{
     Align, Button, Checkbox, Color32, Label, Layout, Rect, RichText, ScrollArea, Sense, Shape,
     Stroke, TextEdit, Ui, Vec2, pos2, vec2,
@@ -32,13 +32,13 @@ const THUMBNAIL: f32 = 40.0;
 fn width(column: Column) -> f32 {
     match column {
         Column::Item => 36.0,
-        Column::Name => 160.0,
-        Column::Verdict => 110.0,
+        Column::Name => 148.0,
+        Column::Verdict => 104.0,
         Column::Parts => 52.0,
         Column::Thickness => 82.0,
-        Column::Material => 164.0,
+        Column::Material => 156.0,
         Column::Passes => 44.0,
-        Column::Wire => 194.0,
+        Column::Wire => 184.0,
         Column::Time => 76.0,
         Column::Cost | Column::Lot => 70.0,
         Column::State => 96.0,
@@ -214,7 +214,7 @@ fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
             style.significant(total.weeks(uptime), 2),
             words::time(total.attended)
         );
-        let wires = total.wires.iter().map(|wire| {
+        let each = total.wires.iter().map(|wire| {
             say!(
                 "{}: {}, {} spools",
                 style.candidate(&wire.candidate),
@@ -222,7 +222,7 @@ fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
                 style.significant(wire.spools, 2)
             )
         });
-        let parts: Vec<String> = std::iter::once(machine).chain(wires).collect();
+        let parts: Vec<String> = std::iter::once(machine).chain(each).collect();
         let last = parts.len() - 1;
         for (k, part) in parts.into_iter().enumerate() {
             ui.label(soft(part + if k == last { "." } else { ";" }));
@@ -524,7 +524,7 @@ fn figure_ui(ui: &mut Ui, column: Column, entry: &Entry, style: Style, t: &Token
             // The diameter is never what is cut off.
             let short = format!(
                 "{} {}",
-                shortened(said(&wire.wire), 17),
+                shortened(wires::spoken(&wire.wire), 17),
                 style.diameter(wire.diameter)
             );
             let name = style.candidate(wire);
@@ -533,6 +533,7 @@ fn figure_ui(ui: &mut Ui, column: Column, entry: &Entry, style: Style, t: &Token
                     now(short).color(t.accent),
                     say!("{name}\nchosen by hand on the page Quote"),
                 ),
+                None if best.passed_over => (now(short), say!("{name}\nthe cheapest on hand")),
                 None => (now(short), say!("{name}\nthe cheapest that can do it")),
             };
             ui.add(Label::new(text).truncate()).on_hover_text(hint);

@@ -36,7 +36,7 @@ pub fn keys_ui(ui: &Ui, open: &mut bool) {
     }
     let modal = Modal::new(Id::unique("keys")).show(ui.ctx(), |ui| {
         let room = ui.ctx().content_rect().size();
-        ui.set_width((room.x - 120.0).min(760.0));
+        ui.set_width((room.x - 120.0).min(900.0));
         ui.label(strong(say!("Keys"), 15.0).color(tokens(ui).text));
         let commands = Command::all().filter_map(|c| Some((c.keys()?, c.text())));
         let others = OTHERS.map(|(keys, text)| (said(keys).to_owned(), said(text)));
@@ -45,6 +45,7 @@ pub fn keys_ui(ui: &Ui, open: &mut bool) {
         let half = all.len().div_ceil(2);
         ScrollArea::both()
             .max_height(room.y - 110.0)
+            .min_scrolled_height(room.y - 110.0)
             .show(ui, |ui| {
                 Grid::new("keys")
                     .num_columns(4)
