@@ -197,11 +197,11 @@ pub fn canvas_ui(
     painter.extend(prominent_shapes(canvas, seen, view, t));
     notes::paint(&painter, seen, view, t);
     starts::paint(&painter, seen, view, canvas.moving, under.grip, t);
-    marks::paint(&painter, seen, view, t);
+    let words = marks::paint(&painter, seen, view, t);
     if let Some(ghost) = view.ghost {
         ghost::labels(&painter, ghost, seen, view, t);
     }
-    overlay::labels(&painter, placement, rect, view, t);
+    overlay::labels(&painter, seen, &words, view, t);
     let bar = overlay::scale_bar(&painter, placement, clear, view.style, t);
     if let Some(legend) = &legend {
         legend.paint(&painter, clear, t);

@@ -201,6 +201,11 @@ pub fn strong(text: impl Into<String>, size: f32) -> egui::RichText {
     egui::RichText::new(text).font(FontId::new(size, strong_family()))
 }
 
+/// Text in which no number is parted from its unit: the toolkit breaks a line at a narrow space, which it should not.
+pub fn unbroken(text: &str) -> String {
+    text.replace('\u{202f}', "\u{a0}")
+}
+
 /// Size of body text, points.
 pub const BODY: f32 = 13.5;
 /// Size of remarks, points.

@@ -20,7 +20,7 @@ mod within;
 
 pub use axis_labels::AxisLabels;
 pub use belief::{Belief, belief};
-pub use choice::{choice, swatch};
+pub use choice::{choice, dot_before, swatch};
 pub use elided::{elided, shortened};
 pub use figure::{figure, figure_sensing};
 pub use number_field::set_decimal_sign;

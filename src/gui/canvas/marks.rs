@@ -94,10 +94,16 @@ pub fn words(file: &OpenFile, spot: Spot, system: System) -> String {
     finding.map_or_else(String::new, |f| sentence(f, system))
 }
 
-/// All marks, and what the pointer is on in the report.
-pub fn paint(painter: &Painter, (placement, rect): (Placement, Rect), view: &View<'_>, t: &Tokens) {
+/// All marks, and what the pointer is on in the report. Where words lie, which nothing else may cover.
+pub fn paint(
+    painter: &Painter,
+    (placement, rect): (Placement, Rect),
+    view: &View<'_>,
+    t: &Tokens,
+) -> Vec<Rect> {
     let file = view.file;
     let sight = rect.expand(2.0 * SIZE);
+    let mut words = Vec::new();
     for c in clusters(file, placement, rect, sight) {
         if file.spot.is_some_and(|spot| c.spots.contains(&spot)) {
             painter.circle_stroke(c.at, 3.0 * SIZE, Stroke::new(2.0, t.text));
@@ -107,7 +113,7 @@ pub fn paint(painter: &Painter, (placement, rect): (Placement, Rect), view: &Vie
         if c.spots.len() > 1 {
             let font = FontId::new(SMALL - 0.5, strong_family());
             let at = c.at + vec2(SIZE + 4.0, 0.0);
-            painter.text(at, Align2::LEFT_CENTER, c.spots.len(), font, ink);
+            words.push(painter.text(at, Align2::LEFT_CENTER, c.spots.len(), font, ink));
         }
     }
     if let Some(spot) = file.spot {
@@ -124,17 +130,25 @@ pub fn paint(painter: &Painter, (placement, rect): (Placement, Rect), view: &Vie
         }
         Some(Pointed::Part(_)) | None => {}
     }
-    parts(painter, (placement, rect), view, t);
+    parts(painter, (placement, rect), &mut words, view, t);
+    words
 }
 
 /// Numbers of several parts, and a box around the one that the pointer is on in the list.
-fn parts(painter: &Painter, (placement, rect): (Placement, Rect), view: &View<'_>, t: &Tokens) {
+fn parts(
+    painter: &Painter,
+    (placement, rect): (Placement, Rect),
+    words: &mut Vec<Rect>,
+    view: &View<'_>,
+    t: &Tokens,
+) {
     let file = view.file;
     let parts = &file.drawing.parts;
     if !(2..=MOST_PARTS).contains(&parts.len()) {
         return;
     }
     let taken = file.part_taken();
+    let mut named = Vec::new();
     for (k, part) in parts.iter().enumerate() {
         let corner = |p| near(p, file.model.centre);
         let bounds = Rect::from_two_pos(corner(part.bounds.min), corner(part.bounds.max));
@@ -160,8 +174,14 @@ fn parts(painter: &Painter, (placement, rect): (Placement, Rect), view: &View<'_
         );
         let font = FontId::new(SMALL + 0.5, strong_family());
         let text = say!("part {}", k + 1);
-        painter.text(at, Align2::RIGHT_BOTTOM, text, font, colour);
+        let galley = painter.layout_no_wrap(text, font, colour);
+        let place = Align2::RIGHT_BOTTOM.anchor_size(at, galley.size());
+        if pointed || taken == Some(k) || !named.iter().any(|n: &Rect| n.intersects(place)) {
+            painter.galley(place.min, galley, colour);
+            named.push(place);
+        }
     }
+    words.extend(named);
 }
 
 fn colour(severity: Severity, t: &Tokens) -> Color32 {

@@ -1,5 +1,6 @@
 //! What stands on the canvas beside the drawing: numbers, scale bar and coordinates.
 
+use super::paint::{RING, rings};
 use crate::geometry::Point;
 use crate::gui::open_file::Target;
 use crate::gui::scene::{Placement, round_length};
@@ -36,11 +37,11 @@ pub fn in_detail(view: &View<'_>, contour: usize, placement: Placement) -> bool 
     view.file.selected == Some(Target::Contour(contour)) || size(view, contour, placement) >= least
 }
 
-/// Numbers of the contours, as in the list, where they do not lie on each other.
+/// Numbers of the contours, as in the list, where they lie neither on each other nor on other words.
 pub fn labels(
     painter: &egui::Painter,
-    placement: Placement,
-    rect: Rect,
+    (placement, rect): (Placement, Rect),
+    words: &[Rect],
     view: &View<'_>,
     t: &Tokens,
 ) {
@@ -54,6 +55,10 @@ pub fn labels(
         order.retain(|k| *k != i);
         order.insert(0, i);
     }
+    let obstacles = view.file.paths.iter();
+    let rings: Vec<_> = obstacles
+        .flat_map(|(_, _, p)| rings(&p.obstacles, placement, rect))
+        .collect();
     for i in order {
         if size(view, i, placement) < NUMBERED && !is_selected(i) {
             continue;
@@ -61,14 +66,25 @@ pub fn labels(
         let Some(line) = model.contours.get(i) else {
             continue;
         };
-        let at = placement.to_screen(rect, line.top) + vec2(0.0, -9.0);
+        let mut at = placement.to_screen(rect, line.top) + vec2(0.0, -9.0);
+        // What the wire cannot do is ringed; a number within the ring could not be read.
+        let ringed = rings
+            .iter()
+            .find(|(ring, _)| ring.distance(at) < RING + 6.0);
+        if let Some((ring, _)) = ringed {
+            at.y = ring.y - RING - 9.0;
+        }
         let cell = ((at.x / APART) as i32, (at.y / APART) as i32);
         if !rect.contains(at) || !taken.insert(cell) {
             continue;
         }
         let colour = if is_selected(i) { t.text } else { t.text_faint };
         let font = FontId::new(SMALL, strong_family());
-        painter.text(at, Align2::CENTER_CENTER, i + 1, font, colour);
+        let galley = painter.layout_no_wrap((i + 1).to_string(), font, colour);
+        let place = Align2::CENTER_CENTER.anchor_size(at, galley.size());
+        if !words.iter().any(|w| w.intersects(place)) {
+            painter.galley(place.min, galley, colour);
+        }
     }
 }
 

@@ -8,6 +8,7 @@ use crate::profile::Role;
 use egui::emath::{Pos2, Rect, Vec2, vec2};
 use egui::epaint::{Color32, Mesh, PathStroke};
 use egui::{Shape, Stroke};
+use std::collections::HashMap;
 
 /// Points nearer than this on the screen are left out.
 const THIN: f32 = 0.7;
@@ -26,6 +27,8 @@ const DOTS: (f32, f32) = (2.0, 4.0);
 
 /// More rings than this about what only wants a look hide what they are about; the page of findings lists it.
 const MOST_RINGS: usize = 12;
+/// Radius of such a ring, points.
+pub const RING: f32 = 11.0;
 
 /// How a contour is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -360,26 +363,44 @@ fn wire_paths(
             shapes.push(triangle(p, 5.0, t.warn, t.canvas));
         }
     }
-    let on_screen = |at: &Pos2| Some(view.to_screen(rect, *at)).filter(|p| rect.contains(*p));
-    let soft = paths.obstacles.iter().filter(|(_, blocks)| !blocks);
-    let crowded = soft.filter(|(at, _)| on_screen(at).is_some()).count() > MOST_RINGS;
-    for (at, blocks) in paths
-        .obstacles
-        .iter()
-        .filter(|(_, blocks)| *blocks || !crowded)
-    {
-        if let Some(p) = on_screen(at) {
-            let colour = if *blocks { t.fault } else { t.warn };
-            shapes.push(Shape::circle_stroke(p, 11.0, Stroke::new(2.0, colour)));
-            if *blocks {
-                let d = Vec2::splat(7.5);
-                shapes.push(Shape::line_segment(
-                    [p - d, p + d],
-                    Stroke::new(2.0, colour),
-                ));
-            }
+    for (p, blocks) in rings(&paths.obstacles, view, rect) {
+        let colour = if blocks { t.fault } else { t.warn };
+        shapes.push(Shape::circle_stroke(p, RING, Stroke::new(2.0, colour)));
+        if blocks {
+            let d = Vec2::splat(7.5);
+            shapes.push(Shape::line_segment(
+                [p - d, p + d],
+                Stroke::new(2.0, colour),
+            ));
         }
     }
+}
+
+/// Where something is ringed that the wire cannot do, and whether it blocks: one ring for all that it would touch, what
+/// blocks before what only wants a look.
+pub fn rings(obstacles: &[(Pos2, bool)], view: Placement, rect: Rect) -> Vec<(Pos2, bool)> {
+    let on_screen = |at: Pos2| Some(view.to_screen(rect, at)).filter(|p| rect.contains(*p));
+    let mut out: Vec<(Pos2, bool)> = Vec::new();
+    // A ring touches only those of its own cell and of the eight around it.
+    let mut cells: HashMap<(i32, i32), Vec<Pos2>> = HashMap::new();
+    let least = 2.0 * RING + 3.0;
+    for wanted in [true, false] {
+        let before = out.len();
+        for (at, _) in obstacles.iter().filter(|(_, blocks)| *blocks == wanted) {
+            let Some(p) = on_screen(*at) else { continue };
+            let cell = ((p.x / least).floor() as i32, (p.y / least).floor() as i32);
+            let around = (-1..=1).flat_map(|x| (-1..=1).map(move |y| (cell.0 + x, cell.1 + y)));
+            let mut others = around.flat_map(|c| cells.get(&c).into_iter().flatten());
+            if others.all(|o| o.distance(p) >= least) {
+                cells.entry(cell).or_default().push(p);
+                out.push((p, wanted));
+            }
+        }
+        if !wanted && out.len() - before > MOST_RINGS {
+            out.truncate(before);
+        }
+    }
+    out
 }
 
 /// A mark with its tip at `p`, seen on any ground.
@@ -429,6 +450,32 @@ mod tests {
             let kept = in_sight(&points, rect);
             prop_assert_eq!(crossing(&kept), crossing(&points));
             prop_assert_eq!((kept.first(), kept.last()), (points.first(), points.last()));
+        }
+    }
+
+    proptest! {
+        /// However many places are ringed, no two rings touch, and no place that blocks lies outside of all.
+        #[test]
+        fn rings_are_told_apart(
+            places in prop::collection::vec(((0.0_f32..300.0, 0.0_f32..300.0), any::<bool>()), 0..200),
+        ) {
+            let rect = Rect::from_min_max(pos2(0.0, 0.0), pos2(300.0, 300.0));
+            let view = Placement { scale: 1.0, middle: pos2(0.0, 0.0) };
+            let places: Vec<(Pos2, bool)> = places
+                .into_iter()
+                .map(|((x, y), blocks)| (view.to_drawing(rect, pos2(x, y)), blocks))
+                .collect();
+            let found = rings(&places, view, rect);
+            for (k, (a, _)) in found.iter().enumerate() {
+                for (b, _) in &found[..k] {
+                    prop_assert!(a.distance(*b) > 2.0 * RING, "{a} {b}");
+                }
+            }
+            for (at, _) in places.iter().filter(|p| p.1) {
+                let p = view.to_screen(rect, *at);
+                let near = |(o, blocks): &(Pos2, bool)| *blocks && o.distance(p) < 2.0 * RING + 3.0;
+                prop_assert!(!rect.contains(p) || found.iter().any(near), "{p}");
+            }
         }
     }
 

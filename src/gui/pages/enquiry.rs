@@ -216,10 +216,10 @@ fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
         );
         let each = total.wires.iter().map(|wire| {
             say!(
-                "{}: {}, {} spools",
-                style.candidate(&wire.candidate),
+                "{}: {}, {}",
+                style.spoken_candidate(&wire.candidate),
                 style.mass(wire.mass),
-                style.significant(wire.spools, 2)
+                spools_words(style, wire.spools)
             )
         });
         let parts: Vec<String> = std::iter::once(machine).chain(each).collect();
@@ -245,6 +245,16 @@ fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
             ui.label(soft(say!("{waiting} still to be estimated…")));
         }
     });
+}
+
+/// "1 spool", "0.4 spools".
+fn spools_words(style: Style, spools: f64) -> String {
+    let number = style.significant(spools, 2);
+    if number == "1" {
+        say!("{number} spool")
+    } else {
+        say!("{number} spools")
+    }
 }
 
 fn heads_ui(ui: &mut Ui, desk: &Desk, asked: &mut Vec<DeskAction>) {
@@ -524,7 +534,7 @@ fn figure_ui(ui: &mut Ui, column: Column, entry: &Entry, style: Style, t: &Token
             // The diameter is never what is cut off.
             let short = format!(
                 "{} {}",
-                shortened(wires::spoken(&wire.wire), 17),
+                shortened(wires::spoken(&wire.wire), 20),
                 style.diameter(wire.diameter)
             );
             let name = style.candidate(wire);

@@ -7,7 +7,7 @@ pub mod split;
 use crate::estimate::Question;
 use crate::gui::open_file::WireQuestion;
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
+use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens, unbroken};
 use crate::plan::Share;
 use crate::reason::{Figure, Origin, Sign, Unit};
 use crate::units::Minutes;
@@ -109,11 +109,11 @@ fn answer_ui(ui: &mut Ui, f: &Figure, style: Style) {
             Unit::Minutes => crate::words::style::time(Minutes::from_min(value)),
             unit => style.quantity(value, unit),
         };
-        ui.label(say!(
+        ui.label(unbroken(&say!(
             "about two times in three between {} and {}",
             end(low),
             end(high)
-        ));
+        )));
     }
     remark(ui, f, style, t);
     if let Origin::Formula { terms, .. } = &f.origin

@@ -7,12 +7,12 @@ use crate::gui::open_file::{Answer, Spot};
 use crate::gui::page::Page;
 use crate::gui::pages::findings::verdict_colour;
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{strong, tokens};
+use crate::gui::theme::{strong, tokens, unbroken};
 use crate::gui::widgets::swatch;
 use crate::job::Job;
 use crate::language::said;
 use crate::words::at_stake::{self, Pieces};
-use crate::words::{Style, obstacles, parts, style};
+use crate::words::{Style, obstacles, parts, style, wires};
 use egui::{Color32, Label, Response, RichText, Role, Sense, Ui, WidgetInfo};
 
 /// Text size of the answer, points.
@@ -24,7 +24,7 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let file = view.file;
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        let soft = |text: &str| RichText::new(text).size(SIZE).color(t.text_soft);
+        let soft = |text: &str| RichText::new(unbroken(text)).size(SIZE).color(t.text_soft);
         let Some(answer) = &file.answer else {
             ui.label(soft(file.awaited_words()));
             return;
@@ -41,12 +41,12 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             return;
         };
         ui.label(soft(&say!("{name} takes")));
-        ui.label(strong(style::time(f.minutes.median), SIZE).color(t.text));
+        ui.label(strong(unbroken(&style::time(f.minutes.median)), SIZE).color(t.text));
         ui.label(soft(&say!(
             "({}) and costs",
             style::time_range(f.minutes.low, f.minutes.high)
         )));
-        ui.label(strong(style::money(f.cost.part.median), SIZE).color(t.text));
+        ui.label(strong(unbroken(&style::money(f.cost.part.median)), SIZE).color(t.text));
         let pieces = Pieces::of(answer.pieces, f.cost.part.median);
         ui.label(soft(&lot_words(&answer.job, f, pieces, view.style)));
         let set = parts::what_a_set_is(&answer.job, &file.profile, &file.drawing.parts, view.style);
@@ -123,7 +123,7 @@ fn doubt_ui(
 
 /// Words that lead somewhere. A label, because that goes on in the next line where the row ends.
 fn link(ui: &mut Ui, words: &str, spoken: &str, colour: Color32) -> Response {
-    let text = RichText::new(words).size(SIZE).color(colour);
+    let text = RichText::new(unbroken(words)).size(SIZE).color(colour);
     let response = ui.add(Label::new(text).sense(Sense::click()));
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, spoken));
     response
@@ -153,6 +153,18 @@ fn less(new: f64, old: f64) -> String {
     })
 }
 
+/// What a wire is called beside the others: without its diameter where no other has that name, so that the answer keeps
+/// to two lines in a small window.
+fn short_name(style: Style, comparison: &Comparison, i: usize) -> String {
+    let candidate = &comparison.estimates[i].candidate;
+    let all = comparison.estimates.iter();
+    if all.filter(|e| e.candidate.wire == candidate.wire).count() > 1 {
+        style.spoken_candidate(candidate)
+    } else {
+        wires::spoken(&candidate.wire).to_owned()
+    }
+}
+
 /// A wire by its name, with what it saves; whether it was clicked.
 fn link_ui(
     ui: &mut Ui,
@@ -163,12 +175,12 @@ fn link_ui(
     amount: &str,
 ) -> bool {
     let t = tokens(ui);
-    let soft = |text: String| RichText::new(text).size(SIZE).color(t.text_soft);
+    let soft = |text: String| RichText::new(unbroken(&text)).size(SIZE).color(t.text_soft);
     ui.label(soft(word.to_owned()));
     let candidate = &comparison.estimates[i].candidate;
     swatch(ui, t.wire(i));
     let spoken = format!("{word} {}", style.candidate(candidate));
-    let response = link(ui, &style.spoken_candidate(candidate), &spoken, t.text)
+    let response = link(ui, &short_name(style, comparison, i), &spoken, t.text)
         .on_hover_text(say!("show this wire"));
     if !comparison.estimates[i].is_on_hand() {
         let mark = format!("({})", said(obstacles::NOT_ON_HAND));
@@ -213,7 +225,7 @@ fn best_ui(
         )
     };
     let is_shown = |i: usize| shown.is_some_and(|(s, _)| s == i);
-    let soft = |text: String| RichText::new(text).size(SIZE).color(t.text_soft);
+    let soft = |text: String| RichText::new(unbroken(&text)).size(SIZE).color(t.text_soft);
     let mut link = |ui: &mut Ui, word: &str, i: usize, amount: &str| {
         if link_ui(ui, style, comparison, word, i, amount) {
             actions.push(Action::Show(i));
@@ -224,9 +236,9 @@ fn best_ui(
     let thrifty = best(comparison, spent).map_or(cheap, |(i, _)| i);
     let case = |i: usize| {
         if i == thrifty {
-            say!("freed hours sold or not")
+            say!(", freed hours sold or not")
         } else {
-            say!("if the freed hours are sold")
+            say!(" if the freed hours are sold")
         }
     };
     let can = comparison.estimates.iter().filter(|e| e.is_possible());
@@ -237,14 +249,14 @@ fn best_ui(
     }
     if fast == cheap {
         if is_shown(fast) {
-            let text = say!("It is the fastest, and the cheapest {}.", case(cheap));
+            let text = say!("It is the fastest, and the cheapest{}.", case(cheap));
             ui.label(RichText::new(text).size(SIZE).color(t.better));
         } else {
-            let amount = format!("{}, {} {}", time(ff), cost(ff), case(cheap));
+            let amount = format!("{}, {}{}", time(ff), cost(ff), case(cheap));
             link(ui, say!("Fastest and cheapest is"), fast, &amount);
         }
     } else {
-        let saved = format!("{} {}", cost(cf), case(cheap));
+        let saved = format!("{}{}", cost(cf), case(cheap));
         for (word, self_word, i, amount) in [
             (
                 say!("Fastest is"),
@@ -254,7 +266,7 @@ fn best_ui(
             ),
             (
                 say!("Cheapest is"),
-                say!("It is the cheapest {}.", case(cheap)),
+                say!("It is the cheapest{}.", case(cheap)),
                 cheap,
                 saved,
             ),
@@ -267,7 +279,8 @@ fn best_ui(
         }
     }
     if thrifty != cheap {
-        not_sold_ui(ui, style, answer, (thrifty, cheap), actions);
+        let shown = shown.map(|s| s.0);
+        not_sold_ui(ui, style, answer, (thrifty, cheap), shown, actions);
     }
 }
 
@@ -277,6 +290,7 @@ fn not_sold_ui(
     style: Style,
     answer: &Answer,
     (thrifty, cheap): (usize, usize),
+    shown: Option<usize>,
     actions: &mut Vec<Action>,
 ) {
     let comparison = &answer.comparison;
@@ -289,8 +303,12 @@ fn not_sold_ui(
     };
     let less = style.money(other - least);
     let what = at_stake::spent_on(answer.pieces);
-    let name = style.spoken_candidate(&comparison.estimates[thrifty].candidate);
-    let words = say!("Not sold, {name} is: {less} less is spent {what}.");
+    let words = if shown == Some(thrifty) {
+        say!("Not sold, this wire spends {less} less {what}.")
+    } else {
+        let name = short_name(style, comparison, thrifty);
+        say!("Not sold, {name} spends {less} less {what}.")
+    };
     let response = link(ui, &words, &words, tokens(ui).text_soft)
         .on_hover_text(say!("what it is worth, and where it turns"));
     if response.clicked() {

@@ -3,13 +3,13 @@
 use crate::estimate::alternatives::WayOfCutting;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SENTENCE, SMALL, tokens};
-use crate::gui::widgets::choice;
+use crate::gui::widgets::{choice, dot_before};
 use crate::job::{CutOff, CuttingOrder, Job, Travel};
 use crate::units::Minutes;
 use crate::words::at_stake::for_what;
 use crate::words::style::{count, step_time, time};
 use crate::words::ways;
-use egui::{RichText, Role, Sense, Ui, WidgetInfo, vec2};
+use egui::{Role, Sense, Ui, WidgetInfo, vec2};
 
 /// As short as the sentence wants it.
 fn short_words(job: &Job) -> String {
@@ -46,8 +46,7 @@ pub fn order_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         return;
     };
     let job = &file.job;
-    let colour = tokens(ui).text_soft;
-    ui.label(RichText::new("·").size(SENTENCE).color(colour));
+    dot_before(ui, &words, SENTENCE);
     choice(ui, say!("Order of cutting"), &words, SENTENCE, |ui| {
         ui.set_min_width(470.0);
         for way in &course.ways {

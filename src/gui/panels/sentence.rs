@@ -4,7 +4,7 @@ use crate::gui::commands::Command;
 use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SENTENCE, SMALL, tokens};
-use crate::gui::widgets::{Item, NumberField, choice, search_list, shortened};
+use crate::gui::widgets::{Item, NumberField, choice, dot_before, search_list, shortened};
 use crate::job::{Confirmed, Flushing, Job, passes_words};
 use crate::language::said;
 use crate::profile::Keep;
@@ -67,7 +67,7 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 }
             });
             machine_ui(ui, view, actions);
-            word(ui, "·");
+            dot_before(ui, keep_words(job.keep), SENTENCE);
             choice(
                 ui,
                 say!("What is kept"),

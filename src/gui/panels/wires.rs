@@ -43,7 +43,7 @@ pub fn wires_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     splitter_ui(ui, view, actions);
     let width = ui.available_width() - 10.0;
     let left = ui.cursor().left();
-    let columns = Columns::new(left, width, view.table);
+    let columns = Columns::new(left, width, naming::widest(ui, view), view.table);
     let longest = view
         .file
         .answer

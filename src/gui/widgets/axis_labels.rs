@@ -47,14 +47,37 @@ impl<'a> AxisLabels<'a> {
     pub fn at_x(&mut self, x: f32, y: f32, text: impl Into<String>) {
         let galley = (self.painter).layout_no_wrap(text.into(), self.font.clone(), self.colour);
         let half = galley.size() / 2.0;
-        let x = self.lane.map_or(x, |lane| {
-            // A lane narrower than the word begins with it.
-            x.min(lane.max - half.x).max(lane.min + half.x)
-        });
+        let x = self.moved(x, half.x);
         if self.room.takes(x, half.x) {
             let at = pos2(x, y) - half;
             self.painter.galley(at, galley, self.colour);
         }
+    }
+    /// Sets words at even marks, all with their middle at the height `y`: every one, every second or every third, so that
+    /// what is left out leaves no uneven row.
+    pub fn evenly(&mut self, y: f32, words: impl IntoIterator<Item = (f32, String)>) {
+        let painter = self.painter;
+        let galley = |text| painter.layout_no_wrap(text, self.font.clone(), self.colour);
+        let words = words.into_iter();
+        let words: Vec<_> = words.map(|(x, text)| (x, galley(text))).collect();
+        let places: Vec<_> = words
+            .iter()
+            .map(|(x, galley)| (self.moved(*x, galley.size().x / 2.0), galley.size().x / 2.0))
+            .collect();
+        let every = self.room.every(&places);
+        for ((_, galley), (x, half)) in words.into_iter().zip(places).step_by(every) {
+            if self.room.takes(x, half) {
+                let at = pos2(x, y) - galley.size() / 2.0;
+                self.painter.galley(at, galley, self.colour);
+            }
+        }
+    }
+    /// Inwards, where a word would reach beyond the lane.
+    fn moved(&self, x: f32, half: f32) -> f32 {
+        self.lane.map_or(x, |lane| {
+            // A lane narrower than the word begins with it.
+            x.min(lane.max - half).max(lane.min + half)
+        })
     }
     /// Sets a word that ends at `right`, centred on `y`.
     pub fn at_y(&mut self, y: f32, right: f32, text: impl Into<String>) {
@@ -69,6 +92,7 @@ impl<'a> AxisLabels<'a> {
 }
 
 /// What is still free of an axis.
+#[derive(Debug, Clone)]
 struct Room {
     from: f32,
     until: f32,
@@ -91,11 +115,37 @@ impl Room {
         }
         fits
     }
+    /// Of middles with what reaches to both sides of them: the smallest step of which all keep apart, but for what would
+    /// reach beyond the end.
+    fn every(&self, places: &[(f32, f32)]) -> usize {
+        let keep_apart = |step: &usize| {
+            let mut room = self.clone();
+            let set = places.iter().step_by(*step);
+            let mut inside = set.filter(|(x, half)| x + half <= self.until);
+            inside.all(|(x, half)| room.takes(*x, *half))
+        };
+        (1..places.len())
+            .find(keep_apart)
+            .unwrap_or(places.len().max(1))
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::Room;
+
+    #[test]
+    fn what_is_left_out_leaves_an_even_row() {
+        let room = Room::until(210.0, 8.0);
+        let row =
+            |apart: f32| -> Vec<(f32, f32)> { (0..5).map(|k| (apart * k as f32, 10.0)).collect() };
+        for (apart, every) in [(30.0, 1), (27.0, 2), (15.0, 2), (13.0, 3), (1.0, 5)] {
+            assert_eq!(room.every(&row(apart)), every, "{apart}");
+        }
+        // The last alone reaches beyond the end.
+        assert_eq!(room.every(&row(51.0)), 1);
+        assert_eq!(room.every(&[]), 1);
+    }
 
     #[test]
     fn words_keep_apart_and_within_the_axis() {

@@ -6,6 +6,30 @@ use egui::{
     Sense, Stroke, TextWrapMode, Ui, WidgetInfo, vec2,
 };
 
+/// Width of a choice with its margins, points.
+fn field_width(ui: &Ui, text: &str, size: f32) -> f32 {
+    let font = FontId::proportional(size);
+    let galley = ui
+        .painter()
+        .layout_no_wrap(text.to_owned(), font, tokens(ui).accent);
+    galley.size().x + 2.0 * ui.spacing().button_padding.x
+}
+
+/// A dot between two choices; none where the second begins a line.
+pub fn dot_before(ui: &mut Ui, next: &str, size: f32) {
+    let dot = RichText::new("·").size(size).color(tokens(ui).text_soft);
+    let font = FontId::proportional(size);
+    let galley = ui
+        .painter()
+        .layout_no_wrap("·".to_owned(), font, tokens(ui).text_soft);
+    let both = galley.size().x + ui.spacing().item_spacing.x + field_width(ui, next, size);
+    if both <= ui.available_size_before_wrap().x {
+        ui.label(dot);
+    } else {
+        ui.end_row();
+    }
+}
+
 /// A field that shows `text` and opens `contents`; `name` is what a screen reader says.
 pub fn choice(
     ui: &mut Ui,
@@ -15,14 +39,9 @@ pub fn choice(
     contents: impl FnOnce(&mut Ui),
 ) -> Response {
     let t = tokens(ui);
-    if ui.layout().main_wrap() {
-        // A field that has no room left goes to the next line as a whole.
-        let font = FontId::proportional(size);
-        let galley = ui.painter().layout_no_wrap(text.to_owned(), font, t.accent);
-        let wide = galley.size().x + 2.0 * ui.spacing().button_padding.x;
-        if wide > ui.available_size_before_wrap().x {
-            ui.end_row();
-        }
+    // A field that has no room left goes to the next line as a whole.
+    if ui.layout().main_wrap() && field_width(ui, text, size) > ui.available_size_before_wrap().x {
+        ui.end_row();
     }
     let button = Button::new(RichText::new(text).size(size).color(t.accent))
         .fill(t.accent_fill)

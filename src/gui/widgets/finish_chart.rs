@@ -62,13 +62,17 @@ pub fn finish_ui(
         upward.at_y(y(*v), plot.left() - 6.0, text);
     }
     let mut along = AxisLabels::along(&painter, rect.right(), t);
-    for (v, text) in time_marks.iter().filter(|m| m.0 <= most) {
+    for (v, _) in time_marks.iter().filter(|m| m.0 <= most) {
         painter.line_segment(
             [pos2(x(*v), plot.top()), pos2(x(*v), plot.bottom())],
             hairline,
         );
-        along.at_x(x(*v), plot.bottom() + 11.0, text);
     }
+    let words = time_marks.iter().filter(|m| m.0 <= most);
+    along.evenly(
+        plot.bottom() + 11.0,
+        words.map(|(v, text)| (x(*v), text.clone())),
+    );
     if let Some((ra, words)) = asked {
         let line = [pos2(plot.left(), y(*ra)), pos2(plot.right(), y(*ra))];
         painter.extend(Shape::dashed_line(

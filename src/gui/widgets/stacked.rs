@@ -64,11 +64,15 @@ pub fn stacked_ui(
     let plot = Rect::from_min_max(rect.min, pos2(rect.right() - 70.0, rect.bottom() - SCALE));
     let x = |v: f64| plot.left() + plot.width() * (v / most) as f32;
     let mut along = AxisLabels::within(&painter, rect.x_range(), t);
-    for (v, text) in marks.iter().filter(|m| m.0 <= most) {
+    for (v, _) in marks.iter().filter(|m| m.0 <= most) {
         let line = [pos2(x(*v), plot.top()), pos2(x(*v), plot.bottom())];
         painter.line_segment(line, Stroke::new(1.0, mix(t.raised, t.edge, 0.7)));
-        along.at_x(x(*v), plot.bottom() + 9.0, text);
     }
+    let words = marks.iter().filter(|m| m.0 <= most);
+    along.evenly(
+        plot.bottom() + 9.0,
+        words.map(|(v, text)| (x(*v), text.clone())),
+    );
     for (k, bar) in bars.iter().enumerate() {
         let top = plot.top() + LINE * k as f32;
         let colour = if bar.strong { t.text } else { t.text_soft };

@@ -72,8 +72,13 @@ impl Band<'_> {
         }
     }
 
-    /// A bracket over each visit to a contour, with its number where there is room.
+    /// A bracket over each visit to a contour, with its number where there is room beside the people.
     pub fn paint_contours(&self, painter: &Painter) {
+        let people = self.people();
+        let is_free = |from: f32, to: f32| {
+            let next = people.partition_point(|x| *x < from - PERSON);
+            people.get(next).is_none_or(|x| *x > to + PERSON)
+        };
         let lane = self.lane(0);
         let mut free_from = lane.left();
         for visit in &self.timing.seen.visits {
@@ -94,7 +99,8 @@ impl Band<'_> {
             let font = FontId::new(SMALL - 1.0, strong_family());
             let galley = painter.layout_no_wrap(name, font, self.t.text_soft);
             let width = galley.size().x;
-            if from + 1.0 >= free_from && to - from > width + 3.0 {
+            let has_room = from + 1.0 >= free_from && to - from > width + 3.0;
+            if has_room && is_free(from + 1.0, from + 1.0 + width) {
                 let at = pos2(from + 1.0, y - galley.size().y);
                 painter.galley(at, galley, self.t.text_soft);
                 free_from = from + width + 6.0;
@@ -102,24 +108,25 @@ impl Band<'_> {
         }
     }
 
-    /// Head and shoulders over every step with somebody there; the name stands on hover.
-    pub fn paint_people(&self, painter: &Painter) {
-        let lane = self.lane(0);
-        let mut last = f32::NEG_INFINITY;
+    /// Where somebody stands, from left to right, as far as signs of them keep apart.
+    fn people(&self) -> Vec<f32> {
+        let mut out: Vec<f32> = Vec::new();
         for &k in &self.timing.seen.attended {
             let from = self.x(self.timing.timeline.start_of(k));
             let to = self.x(self.timing.timeline.start_of(k + 1));
             let x = 0.5 * (from + to);
-            if x - last < 9.0 {
-                continue;
+            if out.last().is_none_or(|last| x - last >= 9.0) {
+                out.push(x);
             }
-            last = x;
-            person(
-                painter,
-                pos2(x, lane.bottom() - 1.0),
-                self.t.text_soft,
-                self.t.raised,
-            );
+        }
+        out
+    }
+
+    /// Head and shoulders over every step with somebody there; the name stands on hover.
+    pub fn paint_people(&self, painter: &Painter) {
+        let foot = self.lane(0).bottom() - 1.0;
+        for x in self.people() {
+            person(painter, pos2(x, foot), self.t.text_soft, self.t.raised);
         }
     }
 
@@ -210,6 +217,9 @@ fn main_share(s: &Step) -> Share {
     let own = |share: &Share| *share != Share::Corners && s.share(*share) > Minutes::ZERO;
     Share::ALL.into_iter().find(own).unwrap_or(Share::Moves)
 }
+
+/// Half the width of the sign for somebody, points.
+const PERSON: f32 = 4.0;
 
 fn person(painter: &Painter, foot: Pos2, colour: Color32, ground: Color32) {
     let head = foot - vec2(0.0, 8.0);

@@ -73,37 +73,45 @@ pub(super) struct Columns {
     pub(super) without_room: usize,
 }
 
-/// Widths of name and bar: what they can do with, and what they like.
+/// Widths of name and bar: what they can do with, and what they like. A name is cut off below what it needs only where
+/// three columns leave it no more.
 const NAME: (f32, f32) = (170.0, 316.0);
+/// A name longer than this is cut off.
+const LONGEST_NAME: f32 = 350.0;
 const BAR: (f32, f32) = (110.0, 260.0);
 /// The button that takes a wire out.
 const REMOVE: f32 = 26.0;
 
 impl Columns {
-    /// The chosen columns as far as there is room, the last given up first; the bar takes what is left.
-    pub(super) fn new(left: f32, width: f32, table: &WireTable) -> Self {
+    /// The chosen columns as far as there is room beside names of a width, the last given up first; the bar takes what
+    /// is left.
+    pub(super) fn new(left: f32, width: f32, names: f32, table: &WireTable) -> Self {
         let mut wanted: Vec<Held> = all().filter(|h| table.shows(&h.head())).collect();
         let chosen = wanted.len();
         let sum = |list: &[Held]| list.iter().map(|h| h.width()).sum::<f32>();
-        let room = width - NAME.0 - REMOVE;
+        let names = names.clamp(NAME.0, LONGEST_NAME);
+        let room = width - names - REMOVE;
         let is_time = |h: &Held| matches!(h, Held::Figure(e) if e.head == figures::TIME.head);
         while sum(&wanted) + BAR.0 > room && wanted.len() > 3 {
             let last = wanted.iter().rposition(|h| !is_time(h));
             wanted.remove(last.unwrap_or(wanted.len() - 1));
         }
+        // Where even few columns leave no room, names are cut off.
+        let missing = (sum(&wanted) + BAR.0 - room).clamp(0.0, names - NAME.0);
+        let (names, room) = (names - missing, room + missing);
         let has_bar = sum(&wanted) + BAR.0 * 0.6 <= room;
         while !has_bar && sum(&wanted) > room && wanted.len() > 1 {
             let last = wanted.iter().rposition(|h| !is_time(h));
             wanted.remove(last.unwrap_or(wanted.len() - 1));
         }
         // A wide window gives figures a little more.
-        let spare = (room - sum(&wanted) - BAR.1 - (NAME.1 - NAME.0)).max(0.0);
+        let spare = (room - sum(&wanted) - BAR.1 - (NAME.1 - names).max(0.0)).max(0.0);
         let more = (spare * 0.25 / wanted.len().max(1) as f32).min(34.0);
         let numbers = sum(&wanted) + more * wanted.len() as f32;
         let rest = room - numbers;
-        let name = NAME.0
+        let name = names
             + if has_bar {
-                (rest - BAR.1).clamp(0.0, NAME.1 - NAME.0)
+                (rest - BAR.1).clamp(0.0, (NAME.1 - names).max(0.0))
             } else {
                 rest.max(0.0)
             };
@@ -165,11 +173,21 @@ mod tests {
     #[test]
     fn columns_lie_side_by_side_within_the_table_at_any_width() {
         let every = all().fold(WireTable::default(), |t, h| t.with(&h.head(), true));
-        for table in [WireTable::default(), every] {
+        let names = [0.0, 230.0, 280.0, 500.0];
+        for (table, names) in [WireTable::default(), every]
+            .iter()
+            .flat_map(|t| names.map(|n| (t, n)))
+        {
             for width in [
                 340.0_f32, 440.0, 600.0, 800.0, 960.0, 1280.0, 1900.0, 2560.0,
             ] {
-                let c = Columns::new(10.0, width, &table);
+                let c = Columns::new(10.0, width, names, table);
+                if width >= 700.0 {
+                    assert!(
+                        c.name.1 >= names.min(LONGEST_NAME),
+                        "a name is cut off at {width}"
+                    );
+                }
                 let mut all = vec![c.name, c.remove];
                 all.extend(c.bar);
                 all.extend(c.numbers.iter().map(|n| n.1));

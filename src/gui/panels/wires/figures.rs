@@ -315,7 +315,12 @@ mod tests {
 
     #[test]
     fn the_words_of_a_narrow_row_end_before_its_bar() {
-        let c = Columns::new(0.0, 600.0, &crate::gui::wire_table::WireTable::default());
+        let c = Columns::new(
+            0.0,
+            600.0,
+            170.0,
+            &crate::gui::wire_table::WireTable::default(),
+        );
         assert!(c.before_bar() <= 600.0 && c.before_bar() > c.after_name());
         let row = Rect::from_min_size(pos2(0.0, 0.0), vec2(600.0, 25.0));
         assert!(

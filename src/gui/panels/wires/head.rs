@@ -70,10 +70,13 @@ pub(super) fn heading_ui(
             ui,
             Rect::from_min_max(bar.min, pos2(bar.right(), heads.top())),
         );
-        if view.file.answer.is_some() {
+        let answer = view.file.answer.as_ref();
+        let any =
+            answer.is_some_and(|a| a.comparison.estimates.iter().any(|e| e.figures.is_some()));
+        if any {
             let painter = ui.painter();
             let mut labels = AxisLabels::along(painter, bar.right() + 10.0, t);
-            for m in axis.marks() {
+            let words = axis.marks().map(|m| {
                 let x = bar.left() + bar.width() * axis.at(m);
                 let zero = m == Minutes::ZERO;
                 let text = if zero {
@@ -81,8 +84,9 @@ pub(super) fn heading_ui(
                 } else {
                     view.style.time(m)
                 };
-                labels.at_x(x, heads.center().y, text);
-            }
+                (x, text)
+            });
+            labels.evenly(heads.center().y, words);
         }
     }
     columns_ui(

@@ -77,6 +77,18 @@ struct About {
     is_shortened: bool,
     /// All of it in words.
     whole: String,
+    /// Room that it needs with name and size whole and marks as a sign, points.
+    enough: f32,
+}
+
+/// What a name needs beside its words: margins, the choice of baseline, the wire's colour.
+const BESIDE_NAME: f32 = 66.0;
+
+/// Room that the widest of the wires needs with all that stands beside it, points.
+pub(super) fn widest(ui: &Ui, view: &View<'_>) -> f32 {
+    let all = 0..view.file.job.candidates.len();
+    let enough = all.map(|i| about(i, view, f32::INFINITY, ui).enough);
+    BESIDE_NAME + enough.fold(0.0, f32::max)
 }
 
 /// Name, size and marks of a wire in the room there is. Marks shrink to a sign first, then the size loses its unit, or
@@ -86,7 +98,7 @@ fn about(i: usize, view: &View<'_>, room: f32, ui: &Ui) -> About {
     let candidate = &view.file.job.candidates[i];
     let estimate = view.file.estimate(i).filter(|e| e.candidate == *candidate);
     let mut marks = Vec::new();
-    if estimate.is_some_and(Estimate::leaves_a_radius) {
+    if estimate.is_some_and(|e| e.figures.is_some() && e.leaves_a_radius()) {
         marks.push(said(obstacles::NOT_AS_DRAWN));
     }
     if estimate.is_some_and(|e| !e.is_on_hand()) {
@@ -115,9 +127,11 @@ fn about(i: usize, view: &View<'_>, room: f32, ui: &Ui) -> About {
     let mut mark = (!marks.is_empty()).then(|| line(&marks, t.warn));
     let wide = |piece: &Option<Arc<Galley>>| piece.as_ref().map_or(0.0, |g| g.size().x + GAP);
     let least = name.size().x.min(LEAST_NAME);
+    let sign = mark.as_ref().map(|_| line(MARK, t.warn));
+    let enough = name.size().x + wide(&size) + wide(&sign);
     let mut is_shortened = false;
     if least + wide(&size) + wide(&mark) > room && mark.is_some() {
-        mark = Some(line(MARK, t.warn));
+        mark = sign;
         is_shortened = true;
     }
     if name.size().x + wide(&size) + wide(&mark) > room {
@@ -137,6 +151,7 @@ fn about(i: usize, view: &View<'_>, room: f32, ui: &Ui) -> About {
         pieces: [Some(name), size, mark].into_iter().flatten().collect(),
         is_shortened,
         whole,
+        enough,
     }
 }
 
