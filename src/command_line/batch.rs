@@ -359,6 +359,7 @@ impl Batch<'_> {
                     wanted: None,
                     files: &[],
                     breaks: &[],
+                    variants: &[],
                 };
                 let whole = Hashed {
                     hash: item.drawing.hash().to_string(),

@@ -284,7 +284,7 @@ fn write_variants(
         serde_json::to_writer_pretty(&mut *out, &json)?;
         writeln!(out)?;
     } else {
-        quick_variants::write(out, &as_it_is, &made, profile, args.style())?;
+        quick_variants::write(out, &as_it_is, None, &made, profile, args.style())?;
     }
     Ok(Outcome::Done)
 }

@@ -12,6 +12,7 @@ use super::ladder::{Ladder, quantities, write_ladder};
 use super::measure_json::ScaleText;
 use super::outcome::{Failure, Outcome};
 use super::output::Overwrite;
+use super::quick_variants::{self, AskedVariant};
 use super::reading::{Failed, Unread};
 use super::visible::tell_of;
 use crate::calibration::Day;
@@ -65,6 +66,10 @@ pub struct Arguments {
         conflicts_with = "part"
     )]
     counts: Vec<u32>,
+    /// A quick variant beside the drawing as it is, as NAME: CHANGE, CHANGE. Changes are inside-radii=MM, thickness=MM,
+    /// passes=N, scale=FACTOR, mirror and leave-out=N, any of them together. May be repeated.
+    #[arg(long, value_name = "VARIANT", value_parser = quick_variants::asked_variant, conflicts_with = "csv")]
+    variant: Vec<AskedVariant>,
     /// With --json: other ways of cutting, and what would let a thicker wire in.
     #[arg(long, requires = "json")]
     alternatives: bool,
@@ -219,6 +224,18 @@ impl Sheet<'_> {
         }
         let cache = PathCache::default();
         let comparison = compare(&drawing.profile, &job, library, &cache);
+        let beside = (&drawing.profile, &job);
+        let asked = &args.variant;
+        let variants = quick_variants::estimated(asked, beside, &comparison, library, &cache);
+        let variants = match variants {
+            Ok(variants) => variants,
+            Err(message) => {
+                let hint = quick_variants::how_to_say_it();
+                let file = path.display().to_string();
+                self.refuse(Failed::because(file, message, hint));
+                return Ok(());
+            }
+        };
         if let Some(page) = &args.report {
             let profile = &drawing.profile;
             let cuts = |k: usize| job.cuts(&profile.contours()[k]);
@@ -252,6 +269,7 @@ impl Sheet<'_> {
             wanted: args.wanted(),
             files: &self.basis,
             breaks: args.breaks.as_ref().map_or(&[], |l| l.0.as_slice()),
+            variants: &variants,
         };
         if args.json {
             let whole = estimated(path, &asked, &comparison);
@@ -298,6 +316,10 @@ fn write_for_a_person(
         let ladder = asked.ladder(best).unwrap_or_default();
         let wire = style.candidate(&comparison.estimates[best].candidate);
         write_ladder(out, &wire, &ladder, style)?;
+    }
+    if !asked.variants.is_empty() {
+        let profile = &drawing.profile;
+        quick_variants::write(out, comparison, None, asked.variants, profile, style)?;
     }
     write_findings(out, drawing, style)?;
     write_files(out, asked.files)

@@ -9,6 +9,7 @@ use super::clock::{ClockJson, clock_json};
 use super::doubt::Doubt;
 use super::ladder::{BreakJson, ladder_json};
 use super::measure_json::{ScaleText, import};
+use super::quick_variants::{VariantJson, variants_json};
 use super::reading::{Failed, keep_word};
 use crate::estimate::{
     Comparison, Difference, Estimate, FreePart, Quotable, Slug, at_stake, set_of_parts,
@@ -42,6 +43,9 @@ pub(super) struct EstimatedJson {
     /// The shop's own files that the figures rest on.
     shop_files: Vec<String>,
     wires: Vec<WireJson>,
+    /// Quick variants beside it, where asked.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    variants: Vec<VariantJson>,
 }
 
 #[derive(Serialize)]
@@ -256,6 +260,7 @@ pub(super) fn estimated(
             .enumerate()
             .map(|(k, e)| wire(asked, k, e, comparison.difference(k)))
             .collect(),
+        variants: variants_json(asked.variants, &asked.drawing.profile),
     }
 }
 

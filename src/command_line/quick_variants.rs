@@ -37,18 +37,17 @@ pub(super) fn asked_variant(text: &str) -> Result<AskedVariant, String> {
     let changes = changes.split(',').map(str::trim).filter(|c| !c.is_empty());
     let asked: Vec<Asked> = changes.map(asked).collect::<Result<_, String>>()?;
     if asked.is_empty() {
-        return Err(how_to_say_it());
+        return Err(how_to_say_it().to_owned());
     }
     let name = name.trim().to_owned();
     Ok(AskedVariant { name, asked })
 }
 
-fn how_to_say_it() -> String {
+pub(super) fn how_to_say_it() -> &'static str {
     say!(
         "a variant is said as NAME: inside-radii=0.3, thickness=20, passes=2, scale=1.02, mirror, leave-out=3; any of \
          these, and the name may be left out"
     )
-    .to_owned()
 }
 
 fn asked(change: &str) -> Result<Asked, String> {
@@ -140,10 +139,11 @@ pub(super) fn estimated(
     asked.iter().map(one).collect()
 }
 
-/// One table a wire: the drawing as it is, and each variant with what it differs by.
-pub(super) fn write(
+/// One table a wire, or of one wire alone: the drawing as it is, and each variant with what it differs by.
+pub(in crate::command_line) fn write(
     out: &mut impl Write,
     as_it_is: &Comparison,
+    wire: Option<usize>,
     variants: &[QuickVariant],
     profile: &Profile,
     style: Style,
@@ -152,7 +152,8 @@ pub(super) fn write(
     let mut head = vec![said(HEAD)];
     let heads = heads();
     head.extend(heads.iter().map(String::as_str));
-    for (k, e) in as_it_is.estimates.iter().enumerate() {
+    let estimates = as_it_is.estimates.iter().enumerate();
+    for (k, e) in estimates.filter(|(k, _)| wire.is_none_or(|w| w == *k)) {
         writeln!(out, "{}", style.candidate(&e.candidate))?;
         let line = |name: String, cells: [String; 5]| std::iter::once(name).chain(cells).collect();
         let mut rows: Vec<Vec<String>> = Vec::new();
@@ -226,7 +227,7 @@ pub(super) fn worth_json(w: &ChangePrice) -> WorthJson {
 
 /// A variant as it is written.
 #[derive(Serialize)]
-pub(super) struct VariantJson {
+pub(in crate::command_line) struct VariantJson {
     name: String,
     /// As `--variant` takes them.
     changes: Vec<String>,
@@ -255,7 +256,10 @@ struct VariantWireJson {
 }
 
 /// All of them.
-pub(super) fn variants_json(variants: &[QuickVariant], profile: &Profile) -> Vec<VariantJson> {
+pub(in crate::command_line) fn variants_json(
+    variants: &[QuickVariant],
+    profile: &Profile,
+) -> Vec<VariantJson> {
     let one = |v: &QuickVariant| {
         let wires = v.comparison.estimates.iter().zip(&v.wires);
         let wires = wires.map(|(e, against)| {

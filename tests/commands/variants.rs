@@ -3,7 +3,10 @@
 use crate::calling;
 
 use calling::{json, number, run, sample};
+use kerfcast::enquiry::Enquiry;
+use kerfcast::job::{Edit, Variant};
 use kerfcast::samples;
+use kerfcast::units::Length;
 use serde_json::Value;
 
 const WIRE: [&str; 4] = ["--thickness", "20", "--wire", "hard plain brass@0.25"];
@@ -181,5 +184,55 @@ fn what_is_no_variant_is_told() {
         assert_eq!(out.status.code(), Some(2), "{variant}");
         let text = String::from_utf8_lossy(&out.stderr).into_owned();
         assert!(text.contains(told), "{text}");
+    }
+}
+
+#[test]
+fn an_estimate_writes_the_variants_that_a_comparison_writes() {
+    let file = sample("splined-bore");
+    let asked = ["--variant", "thin: thickness=10", "--variant", "mirror"];
+    let compared = compared(&[&[&*file], &asked[..]].concat());
+    let call = [&["estimate", &*file], &asked[..], &WIRE[..]].concat();
+    let (estimated, code) = json(&[&call[..], &["--json"]].concat());
+    assert_eq!(code, Some(0));
+    assert_eq!(estimated[0]["variants"], compared["variants"]);
+    // Without any there is no such key: what reads it from before reads it still.
+    let (plain, _) = json(&[&["estimate", &*file][..], &WIRE[..], &["--json"]].concat());
+    assert!(plain[0].get("variants").is_none());
+    assert_eq!(plain[0]["wires"], estimated[0]["wires"]);
+    let text = run(&call).stdout;
+    let text = String::from_utf8_lossy(&text).into_owned();
+    for told in ["as it is", "thin  ", "mirrored"] {
+        assert!(text.contains(told), "{told} in {text}");
+    }
+    // A contour that is not there is told of that drawing.
+    let wrong = ["--variant", "thin: leave-out=99"];
+    let out = run(&[&["estimate", &*file], &wrong[..], &WIRE[..]].concat());
+    assert_eq!(out.status.code(), Some(1));
+    let told = String::from_utf8_lossy(&out.stderr).into_owned();
+    assert!(told.contains("numbered from 1"), "{told}");
+}
+
+#[test]
+fn a_job_file_shows_the_variants_that_are_kept_in_it() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("bore.kerfcast");
+    let file = sample("splined-bore");
+    let out = path.to_string_lossy().into_owned();
+    let made = run(&[&["job", "new", &*out, &*file], &WIRE[..]].concat());
+    assert!(made.status.success());
+    let mut enquiry = Enquiry::load(&path).expect("it was just written");
+    let thin = Variant::of(Edit::Thickness(Length::from_mm(10.0))).called("thin one");
+    enquiry.items[0].job.variants = vec![thin];
+    enquiry.save(&path).expect("written");
+    let (shown, code) = json(&["job", "show", &out, "--json"]);
+    assert_eq!(code, Some(0));
+    let variants = &shown["items"][0]["variants"];
+    let compared = compared(&[&*file, "--variant", "thin one: thickness=10"]);
+    assert_eq!(variants, &compared["variants"]);
+    let text = run(&["job", "show", &out]).stdout;
+    let text = String::from_utf8_lossy(&text).into_owned();
+    for told in ["variants kept with it", "as it is", "thin one"] {
+        assert!(text.contains(told), "{told} in {text}");
     }
 }

@@ -1,7 +1,7 @@
 //! What an estimate was made from, and where its places lie.
 
 use crate::drawing::Drawing;
-use crate::estimate::{Break, Wanted, breaks};
+use crate::estimate::{Break, QuickVariant, Wanted, breaks};
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
@@ -28,6 +28,8 @@ pub(in crate::command_line) struct EstimateBasis<'a> {
     pub files: &'a [PathBuf],
     /// Lots that a price is wanted for.
     pub breaks: &'a [u32],
+    /// Variants that were asked for beside it.
+    pub variants: &'a [QuickVariant],
 }
 
 impl EstimateBasis<'_> {

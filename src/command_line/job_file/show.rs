@@ -4,12 +4,14 @@ use super::super::cores::pool;
 use super::super::ladder::{BreakJson, Ladder, ladder_json, quantities, write_ladder};
 use super::super::outcome::{Failure, Outcome};
 use super::super::own::Own;
+use super::super::quick_variants::{self, VariantJson, variants_json};
 use super::super::table;
 use crate::drawing::{Progress, ReadError};
 use crate::enquiry::{Enquiry, Item, QuoteWords, Row, Seen, Totals, list, totals};
-use crate::estimate::{Break, breaks};
+use crate::estimate::{Break, Comparison, QuickVariant, breaks};
 use crate::language::said;
 use crate::library::Library;
+use crate::profile::Profile;
 use crate::words::at_stake::quotable;
 use crate::words::{Style, System, figures, job_files, reading};
 use rayon::prelude::*;
@@ -45,6 +47,9 @@ struct Shown {
     /// With today's library, where that is another one.
     today: Option<Row>,
     ladder: Vec<Break>,
+    /// The variants kept with it, and what they stand beside.
+    variants: Vec<QuickVariant>,
+    beside: Option<(Comparison, Profile)>,
 }
 
 fn shown(item: &Item, then: &Library, today: Option<&Library>, lots: &[u32]) -> Shown {
@@ -56,6 +61,8 @@ fn shown(item: &Item, then: &Library, today: Option<&Library>, lots: &[u32]) -> 
                 row: Err(error),
                 today: None,
                 ladder: Vec::new(),
+                variants: Vec::new(),
+                beside: None,
             };
         }
     };
@@ -66,6 +73,12 @@ fn shown(item: &Item, then: &Library, today: Option<&Library>, lots: &[u32]) -> 
         .as_ref()
         .filter(|_| !lots.is_empty())
         .and_then(|best| breaks(profile, &item.job, then, &answered.cache, best.index, lots));
+    let each = item.job.variants.iter();
+    let variants = each.map(|v| {
+        let as_it_is = &answered.comparison;
+        QuickVariant::of(v, (profile, &item.job), as_it_is, then, &answered.cache)
+    });
+    let variants: Vec<QuickVariant> = variants.collect();
     let today = today.and_then(|library| {
         // What the library of today does not know any more has no answer from it.
         let knows = item.job.faults(library).is_empty();
@@ -76,6 +89,8 @@ fn shown(item: &Item, then: &Library, today: Option<&Library>, lots: &[u32]) -> 
         row: Ok(row),
         today,
         ladder: ladder.unwrap_or_default(),
+        variants,
+        beside: Some((answered.comparison, answered.drawing.profile)),
     }
 }
 
@@ -213,8 +228,26 @@ fn write_text(
             let wire = format!("{}: {}", k + 1, style.candidate(&best.candidate));
             write_ladder(out, &wire, &shown.ladder, style)?;
         }
+        write_variants(out, k, shown, row, style)?;
     }
     write_totals(out, enquiry, total, style)
+}
+
+/// The variants kept with an item, with the wire that it is quoted on.
+fn write_variants(
+    out: &mut impl Write,
+    k: usize,
+    shown: &Shown,
+    row: &Row,
+    style: Style,
+) -> std::io::Result<()> {
+    let (Some((as_it_is, profile)), false) = (&shown.beside, shown.variants.is_empty()) else {
+        return Ok(());
+    };
+    let number = k + 1;
+    writeln!(out, "{}", say!("  {number}: variants kept with it"))?;
+    let wire = Some(row.best.as_ref().map_or(0, |best| best.index));
+    quick_variants::write(out, as_it_is, wire, &shown.variants, profile, style)
 }
 
 /// "plain brass 120.00 → copper-core 110.00".
@@ -356,6 +389,9 @@ struct ItemJson<'a> {
     best: Option<BestJson>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     breaks: Vec<BreakJson>,
+    /// The variants kept with it, as `compare --variant` writes them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    variants: Vec<VariantJson>,
     /// What the file says it came to when it was saved.
     seen: Option<&'a Seen>,
     /// What today's library says, where that is another one.
@@ -460,6 +496,8 @@ fn file_json<'a>(
             verdict: row.ok().map(|r| r.quotable.word()),
             best: row.ok().and_then(best_json),
             breaks: ladder_json(&shown.ladder),
+            variants: (shown.beside.as_ref())
+                .map_or_else(Vec::new, |(_, p)| variants_json(&shown.variants, p)),
             seen: item.seen.as_ref(),
             today: shown.today.as_ref().and_then(Row::seen),
             error: row.err().map(told),
