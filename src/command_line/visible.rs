@@ -31,8 +31,12 @@ fn is_order(byte: u8) -> bool {
 
 impl<W: Write> Write for Visible<W> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let needs_care = |b: &u8| is_order(*b) || *b == C1_LEAD;
-        if !self.lead && !bytes.iter().any(needs_care) {
+        // Many bytes are looked at together, which is faster than stopping at the first.
+        let needs_care = |some: &[u8]| {
+            let looked_at = some.iter().map(|b| is_order(*b) || *b == C1_LEAD);
+            looked_at.fold(false, |before, own| before | own)
+        };
+        if !self.lead && !bytes.chunks(256).any(needs_care) {
             self.inner.write_all(bytes)?;
             return Ok(bytes.len());
         }

@@ -41,7 +41,7 @@ pub type Sample = (Point, Point);
 /// equal tangents. The first starts exactly at `f(from)` and the last ends exactly at `f(to)`.
 ///
 /// The curve must have a continuous tangent in between; cut it at its kinks before.
-pub fn arcs(f: &dyn Fn(f64) -> Sample, from: f64, to: f64, tolerance: f64) -> Vec<Segment> {
+pub fn arcs(f: &impl Fn(f64) -> Sample, from: f64, to: f64, tolerance: f64) -> Vec<Segment> {
     let mut out = Vec::new();
     let start = End::at(f, from, to - from);
     let end = End::at(f, to, from - to);
@@ -60,7 +60,7 @@ struct End {
 impl End {
     /// `inward` is the parameter step that leads into the piece; it decides where the derivative
     /// vanishes, as it does at an end with coinciding control points.
-    fn at(f: &dyn Fn(f64) -> Sample, t: f64, inward: f64) -> Self {
+    fn at(f: &impl Fn(f64) -> Sample, t: f64, inward: f64) -> Self {
         let (at, d) = f(t);
         let mut direction = d.unit();
         let reach = (f(t + inward).0 - at).norm();
@@ -73,7 +73,7 @@ impl End {
 }
 
 fn fit(
-    f: &dyn Fn(f64) -> Sample,
+    f: &impl Fn(f64) -> Sample,
     start: &End,
     end: &End,
     tolerance: f64,
@@ -104,7 +104,7 @@ fn fit(
 /// Distances are taken from the circle that stands on the sample's side of the joint; no angle is
 /// needed, and this is where most of the time goes.
 fn is_near(
-    f: &dyn Fn(f64) -> Sample,
+    f: &impl Fn(f64) -> Sample,
     start: &End,
     end: &End,
     pair: &[Segment; 2],

@@ -24,7 +24,7 @@ pub struct Measure {
 ///
 /// Positions are taken about the start, so a curve far from the origin keeps its digits. `scale` is
 /// the largest coordinate, mm: below its rounding nothing is refined.
-pub fn measure(f: &dyn Fn(f64) -> Sample, from: f64, to: f64, scale: f64) -> Measure {
+pub fn measure(f: &impl Fn(f64) -> Sample, from: f64, to: f64, scale: f64) -> Measure {
     let start = f(from).0;
     let integrand = |t: f64| {
         let (p, d) = f(t);
@@ -44,7 +44,7 @@ pub fn measure(f: &dyn Fn(f64) -> Sample, from: f64, to: f64, scale: f64) -> Mea
 }
 
 fn refine(
-    f: &dyn Fn(f64) -> [f64; 2],
+    f: &impl Fn(f64) -> [f64; 2],
     from: f64,
     to: f64,
     whole: [f64; 2],
@@ -64,7 +64,7 @@ fn refine(
     [left[0] + right[0], left[1] + right[1]]
 }
 
-fn rule(f: &dyn Fn(f64) -> [f64; 2], from: f64, to: f64) -> [f64; 2] {
+fn rule(f: &impl Fn(f64) -> [f64; 2], from: f64, to: f64) -> [f64; 2] {
     let (middle, half) = (0.5 * (from + to), 0.5 * (to - from));
     let mut sum = [0.0; 2];
     for &(node, weight) in table() {

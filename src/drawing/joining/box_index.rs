@@ -65,9 +65,9 @@ impl BoxIndex {
             all.push((k as u32, b));
         }
         let mut pieces = Vec::new();
-        // Halved about the middle of the longer side until each half is a piece.
-        let mut parts: Vec<&mut [(u32, Bounds)]> = vec![&mut all];
-        while let Some(part) = parts.pop() {
+        // Halved about the middle of the longer side until each half is a piece. What is a piece gives its memory back.
+        let mut parts: Vec<Vec<(u32, Bounds)>> = vec![all];
+        while let Some(mut part) = parts.pop() {
             progress.check()?;
             if part.len() <= BOXES_A_PIECE {
                 let numbers = part.iter().map(|p| p.0).collect();
@@ -87,9 +87,10 @@ impl BoxIndex {
                     (p.1.min.y + p.1.max.y).total_cmp(&(q.1.min.y + q.1.max.y))
                 });
             }
-            let (low, high) = part.split_at_mut(half);
+            let high = part.split_off(half);
+            part.shrink_to_fit();
             parts.push(high);
-            parts.push(low);
+            parts.push(part);
         }
         progress.check()?;
         Ok(Self(pieces))

@@ -129,9 +129,10 @@ pub(crate) fn assemble(
     let rings = work.rings(joined.loops)?;
     let open = work.open_runs(joined.open, &rings)?;
     progress.step(0.95)?;
-    let profile = work.profile(&rings, &open)?;
-    progress.step(0.98)?;
+    // What crosses is looked for while there is no profile yet: it takes the most memory of all.
     work.report_crossings(&rings, &open)?;
+    progress.step(0.98)?;
+    let profile = work.profile(&rings, &open)?;
     progress.step(1.0)?;
     Ok(Assembled {
         profile,

@@ -75,14 +75,14 @@ impl Scanner<'_, '_> {
     }
 
     /// By the table of line types, or by the name alone where the table lacks it.
-    pub(crate) fn is_dash_dot(&self, line_type: &[u8]) -> bool {
+    pub(crate) fn is_dash_dot(&mut self, line_type: &[u8]) -> bool {
         if line_type.is_empty() {
             return false;
         }
-        let known = self.line_types.get(&line_type.to_ascii_uppercase());
-        known
-            .copied()
-            .unwrap_or_else(|| is_dash_dot_name(line_type))
+        let own = || is_dash_dot_name(line_type);
+        // Whatever the table says later takes the place of what the name says.
+        let known = self.line_types.entry(line_type.to_ascii_uppercase());
+        *known.or_insert_with(own)
     }
 
     /// Whether a line type of the table is dashed and dotted.
