@@ -4,10 +4,18 @@
 //! understood. Numbers alone, threads, radii, dates and general tolerances say nothing. English and German.
 //! What is said is offered, never taken unasked.
 
+mod vocabulary;
+mod words;
+
+pub use vocabulary::Vocabulary;
+
 use crate::drawing::words::{Number, Token, clauses, tokens};
 use crate::drawing::{Note, NoteKind, Scale, Unit, UnitSource, Units, scale_in_cell, scale_said};
-use crate::library::Library;
 use crate::units::{Length, MM_PER_INCH};
+use words::{
+    AFTER_MATERIAL, FILLERS, GENERAL, GERMAN_THICKNESS, MATERIAL, METALS, NUMBER_WORDS, OF_WHAT,
+    PIECES, QUANTITY, ROUGHNESS_WORDS, THICKNESS,
+};
 
 /// What a note says plainly.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -33,97 +41,6 @@ impl Says {
     }
 }
 
-/// The names by which drawings call materials.
-#[derive(Debug, Clone, Default)]
-pub struct Vocabulary {
-    /// Words of a designation, and the library's name.
-    designations: Vec<(Vec<Token>, String)>,
-    /// Words of a library's own name.
-    names: Vec<(Vec<Token>, String)>,
-}
-
-/// Other standard names of the same steels: EN ISO 4957 and EN 10088-1, and JIS, from memory.
-const SAME_STEEL: [(&str, &str); 9] = [
-    ("X153CrMoV12", "1.2379"),
-    ("X155CrVMo12-1", "1.2379"),
-    ("X155CrMoV12-1", "1.2379"),
-    ("X40CrMoV5-1", "1.2344"),
-    ("HS6-5-2C", "1.3343"),
-    ("X5CrNi18-10", "1.4301"),
-    ("SUS304", "304"),
-    ("X5CrNiMo17-12-2", "1.4401"),
-    ("X5CrNiCuNb16-4", "1.4542"),
-];
-
-impl Vocabulary {
-    /// Of names and designations of materials.
-    pub fn new<'a>(materials: impl IntoIterator<Item = (&'a str, Vec<&'a str>)>) -> Self {
-        let mut all = Self::default();
-        for (name, designations) in materials {
-            let name = name.to_owned();
-            for designation in designations {
-                // Two plain words, such as "fine grain", are said of other materials, too.
-                let plain = designation.contains(' ')
-                    && !designation.contains(|c: char| c.is_ascii_digit());
-                if plain || designation.trim().is_empty() {
-                    continue;
-                }
-                let mut add = |text: &str| all.designations.push((essential(text), name.clone()));
-                add(designation);
-                if let Some(alloy) = designation.strip_prefix("EN AW-") {
-                    add(alloy);
-                    add(&format!("AW-{alloy}"));
-                    add(&format!("{alloy}-T6"));
-                    add(&format!("EN AW-{alloy}-T6"));
-                }
-                for (other, _) in SAME_STEEL.iter().filter(|(_, d)| *d == designation) {
-                    add(other);
-                }
-            }
-            all.names.push((essential(&name), name));
-        }
-        all
-    }
-    /// Of the library's materials.
-    pub fn of(library: &Library) -> Self {
-        Self::new(library.materials.iter().map(|m| {
-            let designations = m.designations.iter().map(String::as_str).collect();
-            (m.name.as_str(), designations)
-        }))
-    }
-    /// The longest designation that the tokens begin with: the material and the tokens used.
-    fn designation<'a>(&'a self, tokens: &[Token]) -> Option<(&'a str, usize)> {
-        longest(&self.designations, tokens)
-    }
-    fn name<'a>(&'a self, tokens: &[Token]) -> Option<(&'a str, usize)> {
-        longest(&self.names, tokens)
-    }
-}
-
-/// Tokens without dashes, which writers set or leave out.
-fn essential(text: &str) -> Vec<Token> {
-    let mut all = tokens(text);
-    all.retain(|t| !t.is_sign('-'));
-    all
-}
-
-fn longest<'a>(list: &'a [(Vec<Token>, String)], text: &[Token]) -> Option<(&'a str, usize)> {
-    let used = |words: &[Token]| -> Option<usize> {
-        let mut k = 0;
-        for (n, word) in words.iter().enumerate() {
-            while n > 0 && text.get(k).is_some_and(|t| t.is_sign('-')) {
-                k += 1;
-            }
-            (text.get(k) == Some(word)).then_some(())?;
-            k += 1;
-        }
-        (k > 0).then_some(k)
-    };
-    list.iter()
-        .filter_map(|(words, name)| Some((name.as_str(), used(words)?)))
-        .max_by_key(|found| found.1)
-}
-
 /// Reads notes with a drawing's unit and a library's materials.
 #[derive(Debug, Clone)]
 pub struct NoteReader<'a> {
@@ -141,166 +58,6 @@ enum Said {
     Roughness(f64),
     Tolerance(f64),
 }
-
-const THICKNESS: [&str; 11] = [
-    "dicke",
-    "blechdicke",
-    "plattendicke",
-    "materialdicke",
-    "materialstärke",
-    "blechstärke",
-    "plattenstärke",
-    "werkstückdicke",
-    "thickness",
-    "thk",
-    "thick",
-];
-/// Of them, the words of a language that drafts in millimetres.
-const GERMAN_THICKNESS: [&str; 8] = [
-    "dicke",
-    "blechdicke",
-    "plattendicke",
-    "materialdicke",
-    "materialstärke",
-    "blechstärke",
-    "plattenstärke",
-    "werkstückdicke",
-];
-/// What has the thickness, before the word.
-const OF_WHAT: [&str; 8] = [
-    "material",
-    "plate",
-    "sheet",
-    "stock",
-    "blank",
-    "part",
-    "workpiece",
-    "total",
-];
-const PIECES: [&str; 10] = [
-    "stück", "stueck", "stk", "stck", "off", "pcs", "pc", "pieces", "piece", "reqd",
-];
-const QUANTITY: [&str; 8] = [
-    "qty",
-    "quantity",
-    "menge",
-    "stückzahl",
-    "stueckzahl",
-    "anzahl",
-    "stück",
-    "reqd",
-];
-const MATERIAL: [&str; 12] = [
-    "material",
-    "werkstoff",
-    "werkstoffnummer",
-    "werkstoffnr",
-    "mat",
-    "matl",
-    "mtl",
-    "wst",
-    "wnr",
-    "rohmaterial",
-    "wkst",
-    "materialnummer",
-];
-/// Between the word for material and its designation.
-const NUMBER_WORDS: [&str; 8] = ["nr", "no", "number", "nummer", "spec", "grade", "type", "w"];
-/// Words that make a designation one without a label.
-const METALS: [&str; 20] = [
-    "steel",
-    "stahl",
-    "werkzeugstahl",
-    "edelstahl",
-    "stainless",
-    "ss",
-    "sst",
-    "aisi",
-    "sae",
-    "din",
-    "al",
-    "alu",
-    "aluminium",
-    "aluminum",
-    "tool",
-    "kaltarbeitsstahl",
-    "warmarbeitsstahl",
-    "alloy",
-    "rostfrei",
-    "plate",
-];
-/// Words that may follow a material.
-const AFTER_MATERIAL: [&str; 24] = [
-    "steel",
-    "stahl",
-    "tool",
-    "stainless",
-    "aluminium",
-    "aluminum",
-    "alu",
-    "plate",
-    "platte",
-    "blech",
-    "sheet",
-    "hardened",
-    "gehärtet",
-    "vergütet",
-    "annealed",
-    "geglüht",
-    "weichgeglüht",
-    "rostfrei",
-    "edelstahl",
-    "werkzeugstahl",
-    "hrc",
-    "hb",
-    "hv",
-    "t6",
-];
-const ROUGHNESS_WORDS: [&str; 16] = [
-    "surface",
-    "finish",
-    "roughness",
-    "oberfläche",
-    "rauheit",
-    "rauhigkeit",
-    "all",
-    "over",
-    "allseitig",
-    "rundum",
-    "edm",
-    "erodiert",
-    "drahterodiert",
-    "mittenrauwert",
-    "mittenrauhwert",
-    "wire",
-];
-const FILLERS: [&str; 12] = [
-    "plate", "platte", "blech", "sheet", "part", "teil", "from", "aus", "of", "made", "mat",
-    "flach",
-];
-/// A text with such a word gives a tolerance for what has none, not for the cut.
-const GENERAL: [&str; 20] = [
-    "unless",
-    "otherwise",
-    "general",
-    "allgemein",
-    "allgemeintoleranz",
-    "allgemeintoleranzen",
-    "iso",
-    "din",
-    "sofern",
-    "freimaß",
-    "freimaßtoleranz",
-    "freimaßtoleranzen",
-    "tolerances",
-    "toleranzen",
-    "angular",
-    "angles",
-    "winkel",
-    "decimal",
-    "place",
-    "places",
-];
 
 /// Thicknesses that a wire machine takes, mm. Common practice, no source.
 const PLAUSIBLE_THICKNESS: std::ops::RangeInclusive<f64> = 0.05..=500.0;
