@@ -10,7 +10,7 @@ use crate::estimate::{Estimate, Obstacle, ObstacleKind};
 use crate::job::passes_words;
 use crate::language::said;
 use crate::units::{Length, Mass, Money};
-use crate::words::{Style, quoting};
+use crate::words::{Style, quoting, style};
 use std::collections::BTreeSet;
 
 /// The quotation.
@@ -215,11 +215,10 @@ fn radii_left(e: &Estimate, style: Style) -> Option<String> {
     Some(quoting::radii_left(leaves, contours.len(), depth, style))
 }
 
-/// What the prices rest on, item by item where there are several.
+/// What the prices rest on, each sentence once with the items that it is of.
 fn assumptions(quote: &Quote<'_>) -> Vec<String> {
-    let mut out = vec![said(quoting::AS_DRAWN).to_owned()];
-    let many = quote.items.len() > 1;
-    for i in &quote.items {
+    let mut told: Vec<(String, Vec<usize>)> = Vec::new();
+    for (k, i) in quote.items.iter().enumerate() {
         let mut own: Vec<String> = Vec::new();
         own.extend(i.confirmed.words().map(str::to_owned));
         if i.drawing.units.from == UnitSource::Guess {
@@ -238,16 +237,22 @@ fn assumptions(quote: &Quote<'_>) -> Vec<String> {
         if let Some(e) = i.estimate() {
             own.extend(radii_left(e, quote.style));
         }
-        let mut told = BTreeSet::new();
-        own.retain(|text| told.insert(text.clone()));
-        let said = |text: String| {
-            if many {
-                format!("{}: {text}", title_of(i.name))
-            } else {
-                text
+        for text in own {
+            match told.iter_mut().find(|(known, _)| *known == text) {
+                Some((_, items)) if items.last() == Some(&(k + 1)) => {}
+                Some((_, items)) => items.push(k + 1),
+                None => told.push((text, vec![k + 1])),
             }
-        };
-        out.extend(own.into_iter().map(said));
+        }
     }
+    let all = quote.items.len();
+    let of_items = |(text, items): (String, Vec<usize>)| match items.as_slice() {
+        _ if all == 1 => text,
+        some if some.len() == all => say!("All items: {text}"),
+        [one] => say!("Item {one}: {text}"),
+        some => say!("Items {}: {text}", style::ranges(some)),
+    };
+    let mut out = vec![said(quoting::AS_DRAWN).to_owned()];
+    out.extend(told.into_iter().map(of_items));
     out
 }

@@ -29,6 +29,8 @@ const DRAWING_HEIGHT: f32 = 250.0;
 const AIR: f32 = 1.8;
 /// A list of no more lines is not torn.
 const SHORT_LIST: usize = 10;
+/// A table of no more rows is not torn.
+const SHORT_TABLE: usize = 8;
 /// Most lines of a title; a longer name is told in full among the facts.
 const TITLE_LINES: usize = 2;
 /// More facts than this stand in two columns.
@@ -456,8 +458,11 @@ fn kept_lines(count: usize) -> usize {
     if count <= 4 { count } else { 2 }
 }
 
-/// What of a table stays together: its head and two rows, pt.
+/// What of a table stays together: its head and two rows, or all of a short one, pt.
 fn least_table_height(table: &Table) -> f32 {
-    let rows = table.rows.len().min(2) as f32;
+    let rows = match table.rows.len() {
+        short if short <= SHORT_TABLE => short,
+        _ => 2,
+    } as f32;
     SMALL.lead + 4.0 + rows * (TEXT.lead + 2.0 * AIR)
 }

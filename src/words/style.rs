@@ -367,9 +367,29 @@ pub fn count(n: usize, one: &str, many: &str) -> String {
     Style::default().count(n, one, many)
 }
 
+/// Ascending numbers as a reader skims them: "1–4, 7, 9".
+pub fn ranges(numbers: &[usize]) -> String {
+    let runs = numbers.chunk_by(|a, b| *b == a + 1);
+    let run = |run: &[usize]| match run {
+        [first, _, .., last] => format!("{first}–{last}"),
+        few => few
+            .iter()
+            .map(ToString::to_string)
+            .collect::<Vec<_>>()
+            .join(", "),
+    };
+    runs.map(run).collect::<Vec<_>>().join(", ")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn numbers_in_a_row_are_said_as_a_range() {
+        assert_eq!(ranges(&[1, 2, 3, 4, 7, 9, 10]), "1–4, 7, 9, 10");
+        assert_eq!((ranges(&[5]), ranges(&[])), ("5".to_owned(), String::new()));
+    }
 
     const S: Style = Style::of(System::Metric);
 

@@ -6,7 +6,7 @@ use crate::gui::commands::Command;
 use crate::gui::desk::{Change, Column, Desk, DeskAction, Entry, Known, Thumbnail};
 use crate::gui::state::Action;
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
-use crate::gui::widgets::{NumberField, choice, shortened};
+use crate::gui::widgets::{NumberField, choice, material_list, shortened};
 use crate::job::passes_words;
 use crate::language::said;
 use crate::library::Library;
@@ -32,13 +32,13 @@ const THUMBNAIL: f32 = 40.0;
 fn width(column: Column) -> f32 {
     match column {
         Column::Item => 36.0,
-        Column::Name => 148.0,
+        Column::Name => 146.0,
         Column::Verdict => 104.0,
         Column::Parts => 52.0,
         Column::Thickness => 82.0,
-        Column::Material => 156.0,
+        Column::Material => 150.0,
         Column::Passes => 44.0,
-        Column::Wire => 184.0,
+        Column::Wire => 194.0,
         Column::Time => 76.0,
         Column::Cost | Column::Lot => 70.0,
         Column::State => 96.0,
@@ -402,15 +402,10 @@ fn cell_ui(
             let name = say!("material, item {number}");
             let shown = shortened(said(&job.material), 20);
             choice(ui, &name, &shown, BODY, |ui| {
-                ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
-                    for material in &look.library.materials {
-                        let is_it = material.name == job.material;
-                        if ui.selectable_label(is_it, said(&material.name)).clicked() {
-                            change(Change::Material(material.name.clone()));
-                            ui.close();
-                        }
-                    }
-                });
+                if let Some(name) = material_list(ui, look.library, &job.material) {
+                    change(Change::Material(name));
+                    ui.close();
+                }
             });
             if !entry.item.confirmed.material {
                 assumed_ui(ui, t);
@@ -469,8 +464,8 @@ fn assumed_ui(ui: &mut Ui, t: &Tokens) {
 
 fn name_ui(ui: &mut Ui, number: usize, entry: &Entry, asked: &mut Vec<DeskAction>) {
     let t = tokens(ui);
-    let text = RichText::new(shortened(&entry.item.name, 24)).color(t.text);
-    let response = ui.add(Button::new(text).frame(false));
+    let text = RichText::new(shortened(&entry.item.name, 21)).color(t.text);
+    let response = ui.add(Button::new(text).frame(false).truncate());
     let about = entry.item.path.as_deref().unwrap_or(&entry.item.name);
     if response
         .on_hover_text(say!("{about}\nopen it as a drawing"))

@@ -4,7 +4,7 @@ use crate::gui::commands::Command;
 use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{SENTENCE, SMALL, tokens};
-use crate::gui::widgets::{Item, NumberField, choice, dot_before, search_list, shortened};
+use crate::gui::widgets::{NumberField, choice, dot_before, material_list, shortened};
 use crate::job::{Confirmed, Flushing, Job, passes_words};
 use crate::language::said;
 use crate::profile::Keep;
@@ -377,23 +377,9 @@ fn thickness_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 fn material_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
     choice(ui, say!("Material"), said(&job.material), SENTENCE, |ui| {
-        ui.set_min_width(430.0);
-        let called: Vec<String> = (view.library.materials.iter())
-            .map(|m| m.designations.join(" / "))
-            .collect();
-        let items: Vec<Item<'_>> = (view.library.materials.iter().zip(&called))
-            .map(|(m, aside)| Item {
-                name: said(&m.name),
-                aside,
-                label: said(&m.name).to_owned(),
-                chosen: job.material == m.name,
-                enabled: true,
-            })
-            .collect();
-        let hint = say!("name or designation, such as 1.2379 or D2");
-        if let Some(k) = search_list(ui, say!("Find a material"), hint, &items) {
+        if let Some(name) = material_list(ui, view.library, &job.material) {
             let mut new = job.clone();
-            new.material.clone_from(&view.library.materials[k].name);
+            new.material = name;
             let given = Confirmed {
                 material: true,
                 ..Confirmed::default()

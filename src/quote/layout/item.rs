@@ -1,6 +1,6 @@
 //! An item of a quote: its number hanging, its drawing beside its facts, its prices below.
 
-use super::{Flow, LEFT, NAME, SMALL, TEXT, least_table_height, pair_height};
+use super::{Flow, LEFT, NAME, SMALL, least_table_height, pair_height};
 use crate::quote::document::Item;
 use crate::quote::pages::Ink;
 use crate::quote::typeset::{Font, lines};
@@ -63,6 +63,5 @@ impl Flow<'_> {
         for note in &item.notes {
             self.paragraph(note, SMALL, Ink::Quiet);
         }
-        let _ = TEXT;
     }
 }

@@ -127,8 +127,13 @@ impl Flow<'_> {
             let sum = table.sum && k + 1 == count;
             let cells = columns.cells(row, sum);
             let height = row_height(&cells, columns.set);
-            // The last two rows stay together.
-            let wanted = if k + 2 == count { 2.0 * height } else { height };
+            // The last three rows stay together, the sum among them.
+            let stay = match count - k {
+                2 => 2.0,
+                3 => 3.0,
+                _ => 1.0,
+            };
+            let wanted = stay * height;
             if wanted > self.room() {
                 self.new_page();
                 self.head(table, columns);
