@@ -539,3 +539,21 @@ fn nothing_is_safe_to_quote_that_no_wire_can_cut() {
     assert!(window.query_by_label("safe to quote").is_none());
     assert!(window.query_by_label("Safe to quote.").is_none());
 }
+
+#[test]
+fn files_that_are_held_over_the_window_are_told_what_letting_go_does() {
+    let mut window = harness::window_of([1280.0, 800.0]);
+    let told =
+        |window: &harness::Window| window.query_by_label_contains("Let go to open").is_some();
+    assert!(!told(&window));
+    let held = egui::HoveredFile {
+        path: Some("plate.dxf".into()),
+        ..egui::HoveredFile::default()
+    };
+    window.input_mut().hovered_files = vec![held; 3];
+    window.run_steps(2);
+    assert!(window.query_by_label("Let go to open 3 files").is_some());
+    window.input_mut().hovered_files.clear();
+    window.run_steps(2);
+    assert!(!told(&window));
+}

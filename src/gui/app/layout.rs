@@ -132,6 +132,7 @@ impl App {
     }
 
     pub(super) fn lay_out(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
+        hints::dropping_ui(ui.ctx());
         let whole = ui.max_rect();
         self.width = whole.width();
         let mut path = self.shown.path_field.take();

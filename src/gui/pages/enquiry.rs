@@ -6,7 +6,7 @@ use crate::gui::commands::Command;
 use crate::gui::desk::{Change, Column, Desk, DeskAction, Entry, Known, Thumbnail};
 use crate::gui::state::Action;
 use crate::gui::theme::{BODY, SMALL, Tokens, strong, tokens};
-use crate::gui::widgets::{NumberField, choice, material_list, shortened};
+use crate::gui::widgets::{NumberField, choice, material_list, shortened, shortened_to};
 use crate::job::passes_words;
 use crate::language::said;
 use crate::library::Library;
@@ -16,7 +16,7 @@ use crate::words::typed::parse_number;
 use crate::words::{Style, style as words, wires};
 use egui::{
     Align, Button, Checkbox, Color32, Label, Layout, Rect, RichText, ScrollArea, Sense, Shape,
-    Stroke, TextEdit, Ui, Vec2, pos2, vec2,
+    Stroke, TextEdit, TextStyle, Ui, Vec2, pos2, vec2,
 };
 
 /// Height of a row, points.
@@ -464,7 +464,11 @@ fn assumed_ui(ui: &mut Ui, t: &Tokens) {
 
 fn name_ui(ui: &mut Ui, number: usize, entry: &Entry, asked: &mut Vec<DeskAction>) {
     let t = tokens(ui);
-    let text = RichText::new(shortened(&entry.item.name, 21)).color(t.text);
+    let font = TextStyle::Button.resolve(ui.style());
+    let mark = if entry.elsewhere { 18.0 } else { 0.0 };
+    let room = ui.available_width() - mark;
+    let name = shortened_to(ui, &entry.item.name, &font, room);
+    let text = RichText::new(name).color(t.text);
     let response = ui.add(Button::new(text).frame(false).truncate());
     let about = entry.item.path.as_deref().unwrap_or(&entry.item.name);
     if response
@@ -527,11 +531,14 @@ fn figure_ui(ui: &mut Ui, column: Column, entry: &Entry, style: Style, t: &Token
         Column::Wire => {
             let wire = &best.candidate;
             // The diameter is never what is cut off.
-            let short = format!(
-                "{} {}",
-                shortened(wires::spoken(&wire.wire), 20),
-                style.diameter(wire.diameter)
-            );
+            let font = TextStyle::Body.resolve(ui.style());
+            let size = format!(" {}", style.diameter(wire.diameter));
+            let galley = ui
+                .painter()
+                .layout_no_wrap(size.clone(), font.clone(), t.text);
+            let room = ui.available_width() - galley.size().x - 2.0;
+            let name = shortened_to(ui, wires::spoken(&wire.wire), &font, room);
+            let short = format!("{name}{size}");
             let name = style.candidate(wire);
             let (text, hint) = match entry.item.wire {
                 Some(_) => (

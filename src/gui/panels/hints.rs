@@ -1,11 +1,14 @@
 //! The first minute: four quiet hints, each shown until it is read, none twice.
 
 use crate::gui::state::{Action, View};
-use crate::gui::theme::{SMALL, tokens};
+use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::within;
 use crate::language::said;
 use egui::emath::{Rect, vec2};
-use egui::{Align, Button, FontId, Layout, RichText, Stroke, StrokeKind, Ui, UiBuilder};
+use egui::{
+    Align, Align2, Area, Button, Context, FontId, Frame, Id, Layout, Order, RichText, Stroke,
+    StrokeKind, Ui, UiBuilder,
+};
 
 const HINTS: [&str; 4] = [
     key!("Drop a DXF of your own anywhere on the window."),
@@ -13,6 +16,27 @@ const HINTS: [&str; 4] = [
     key!("A click on a figure says where it comes from."),
     key!("Press ? for every key."),
 ];
+
+/// What letting go does, while files are held over the window.
+pub fn dropping_ui(ctx: &Context) {
+    let held = ctx.input(|i| i.raw.hovered_files.len());
+    if held == 0 {
+        return;
+    }
+    Area::new(Id::unique("files over the window"))
+        .order(Order::Foreground)
+        .anchor(Align2::CENTER_CENTER, vec2(0.0, 0.0))
+        .interactable(false)
+        .show(ctx, |ui| {
+            Frame::popup(ui.style()).show(ui, |ui| {
+                let words = match held {
+                    1 => say!("Let go to open it").to_owned(),
+                    n => say!("Let go to open {n} files"),
+                };
+                ui.label(strong(words, BODY + 2.0).color(tokens(ui).text));
+            });
+        });
+}
 
 /// The next hint at the top of a drawing in `rect`, while it has room there.
 pub fn hint_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Action>) {

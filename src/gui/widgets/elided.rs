@@ -29,6 +29,19 @@ pub fn shortened(name: &str, most: usize) -> String {
     format!("{}…{}", left.trim_end(), right.trim_start())
 }
 
+/// A name as long as there is room for, shortened in the middle.
+pub fn shortened_to(ui: &Ui, name: &str, font: &FontId, room: f32) -> String {
+    let fits = |text: &String| {
+        let galley = ui
+            .painter()
+            .layout_no_wrap(text.clone(), font.clone(), Color32::PLACEHOLDER);
+        galley.size().x <= room
+    };
+    let lengths = (3..=name.chars().count()).rev();
+    let mut all = lengths.map(|most| shortened(name, most));
+    all.find(fits).unwrap_or_else(|| shortened(name, 3))
+}
+
 #[cfg(test)]
 mod tests {
     use super::shortened;
