@@ -3,6 +3,7 @@
 use crate::gui::desk::{Desk, DeskAction, Leave};
 use crate::gui::state::Action;
 use crate::gui::theme::{mix, strong, tokens};
+use egui::text::{CCursor, CCursorRange};
 use egui::{Frame, Id, Key, Margin, Modal, Panel, TextEdit, Ui};
 
 /// What was left behind, as a line across the window.
@@ -75,12 +76,17 @@ pub fn place_ui(ui: &mut Ui, typed: &mut Option<String>, actions: &mut Vec<Actio
         ui.set_min_width(480.0);
         ui.label(strong(say!("Save the job as"), 15.0));
         ui.add_space(4.0);
-        let field = ui
-            .add(TextEdit::singleline(text).desired_width(f32::INFINITY))
-            .accessible_name(say!("Save as"));
+        let mut edit = TextEdit::singleline(text)
+            .desired_width(f32::INFINITY)
+            .show(ui);
+        let field = edit.response.response.accessible_name(say!("Save as"));
         if !ui.data(|d| d.get_temp(shown).unwrap_or(false)) {
             ui.data_mut(|d| d.insert_temp(shown, true));
             field.request_focus();
+            // What is offered is replaced by typing, and kept by moving in it.
+            let all = CCursorRange::two(CCursor::new(0), CCursor::new(text.chars().count()));
+            edit.state.cursor.set_char_range(Some(all));
+            edit.state.store(ui.ctx(), field.id);
         }
         let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         ui.add_space(8.0);
