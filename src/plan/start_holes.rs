@@ -5,7 +5,7 @@ use super::contour_plan::Plans;
 use super::paths::ShapeId;
 use super::starts::{Start, StartWanted};
 use crate::geometry::boxes::Boxes;
-use crate::geometry::{Bounds, Point};
+use crate::geometry::{Bounds, Contour, Point};
 use crate::job::{Job, contour_key};
 use crate::library::Library;
 use crate::profile::{Profile, Role};
@@ -189,6 +189,32 @@ impl Surroundings {
     }
 }
 
+/// What else is cut near a start and must not be cut into.
+struct KeptOff<'a> {
+    /// Whether it goes around the start: then the start has to lie in it.
+    encloses: bool,
+    /// A place outside of this box is far enough from it.
+    reach: Bounds,
+    shape: &'a Contour,
+    /// Most of what are many are circles, whose distance is told by their middle.
+    circle: Option<(Point, f64)>,
+}
+
+impl KeptOff<'_> {
+    /// Whether a place lies inside, and how far it is from the contour, mm.
+    fn lies(&self, at: Point) -> (bool, f64) {
+        if let Some((centre, radius)) = self.circle {
+            let off = at.distance(centre);
+            return (off < radius, (off - radius).abs());
+        }
+        let distance = self.shape.nearest(at).map(|n| n.distance);
+        (
+            self.shape.winding(at) != 0,
+            distance.unwrap_or(f64::INFINITY),
+        )
+    }
+}
+
 fn holed_start(
     p: &ContourPaths,
     around: &Surroundings,
@@ -231,27 +257,23 @@ fn holed_start(
         .iter()
         .for_each(|k| ShapeId::of(&profile.contours()[*k].shape).hash(&mut kept_off));
     let enclosing = around.around[p.contour].filter(|_| p.role == Role::Outline);
-    // Most of what is many are circles, whose distance is told by their middle.
-    let circles: Vec<Option<(Point, f64)>> = others
+    let kept: Vec<KeptOff<'_>> = others
         .iter()
-        .map(|&k| profile.contours()[k].shape.as_circle())
+        .map(|&k| KeptOff {
+            encloses: enclosing == Some(k),
+            reach: around.boxes[k].grown(reach),
+            shape: &profile.contours()[k].shape,
+            circle: profile.contours()[k].shape.as_circle(),
+        })
         .collect();
     let free = |hole: Point| {
         let mut room = f64::INFINITY;
-        for (&k, circle) in others.iter().zip(&circles) {
-            let encloses = enclosing == Some(k);
-            let shape = &profile.contours()[k].shape;
-            if !encloses && !around.boxes[k].grown(reach).contains(hole) {
+        for other in &kept {
+            if !other.encloses && !other.reach.contains(hole) {
                 continue;
             }
-            let (inside, distance) = if let Some((centre, radius)) = circle {
-                let off = hole.distance(*centre);
-                (off < *radius, (off - radius).abs())
-            } else {
-                let distance = shape.nearest(hole).map(|n| n.distance);
-                (shape.winding(hole) != 0, distance.unwrap_or(f64::INFINITY))
-            };
-            if inside != encloses {
+            let (inside, distance) = other.lies(hole);
+            if inside != other.encloses {
                 return 0.0;
             }
             room = room.min(distance - keep);

@@ -132,7 +132,11 @@ fn roomier(
         Side::Inside => roomiest(around, wanted.enough.mm(), |p| depth(p).min(free(p))),
         Side::Outside => {
             let near = wanted.lead_in.mm();
-            let room = |p| (-depth(p)).min(free(p)).min(near);
+            // Within the path there is no room, whatever else lies there.
+            let room = |p| match -depth(p) {
+                within if within <= 0.0 => within,
+                beside => beside.min(free(p)).min(near),
+            };
             roomiest(around.grown(near), wanted.enough.mm(), room)
         }
     };
