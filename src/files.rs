@@ -35,13 +35,32 @@ impl Unread {
     /// Why, to follow the name of the file and a colon; without a full stop.
     pub fn reason(&self) -> String {
         match self {
-            Self::System(error) => error.to_string(),
+            Self::System(error) => plain_words(&error.to_string()),
             Self::Folder => say!("it is a folder").to_owned(),
             Self::NoFile => say!("it is a device, not a file").to_owned(),
             Self::TooLarge(_) => say!("it is far too large").to_owned(),
             Self::Growing => say!("it is still being written").to_owned(),
             Self::Stopped => say!("the reading was stopped").to_owned(),
         }
+    }
+}
+
+/// What the system says of a file, without its number and in the words of a sentence.
+pub fn plain_words(says: &str) -> String {
+    let words = says.split(" (os error").next().unwrap_or(says);
+    match words {
+        "No such file or directory" | "The system cannot find the file specified." => {
+            say!("there is no such file").to_owned()
+        }
+        "Permission denied" | "Access is denied." => say!("it is not allowed").to_owned(),
+        "No space left on device" | "There is not enough space on the disk." => {
+            say!("the disk is full").to_owned()
+        }
+        "Read-only file system" | "The media is write protected." => {
+            say!("the disk can only be read").to_owned()
+        }
+        "Is a directory" => Unread::Folder.reason(),
+        other => other.trim_end_matches('.').to_lowercase(),
     }
 }
 

@@ -163,7 +163,10 @@ pub fn words(file: ShopFile) -> &'static str {
 pub fn why_unread(error: &crate::files::Unread) -> String {
     use crate::files::Unread;
     match error {
-        Unread::System(e) => say!("The system says: {e}"),
+        Unread::System(e) => {
+            let e = crate::files::plain_words(&e.to_string());
+            say!("The system says: {e}")
+        }
         Unread::Folder => say!("It is a folder").to_owned(),
         Unread::NoFile => say!("It is a device, not a file").to_owned(),
         Unread::Growing => say!("It is still being written").to_owned(),

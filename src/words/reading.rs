@@ -7,7 +7,7 @@ use crate::drawing::limits::FILE_BYTES;
 use crate::drawing::{
     Answer, FileKind, HeaderUnit, Prefers, ProposalKind, ReadError, Reason, UnitSource, Units,
 };
-use crate::files::Unread;
+use crate::files;
 use crate::language::localised;
 use crate::units::{Length, MM_PER_INCH};
 
@@ -170,15 +170,11 @@ pub fn problem(error: &ReadError) -> String {
 
 /// What the system says of a file, without its number and in the words of a sentence.
 fn plain_system(says: &str) -> String {
-    let words = says.split(" (os error").next().unwrap_or(says);
-    match words {
-        "No such file or directory" | "The system cannot find the file specified." => {
-            say!("there is no such file").to_owned()
-        }
-        "Permission denied" | "Access is denied." => say!("you may not read it").to_owned(),
-        "Is a directory" => Unread::Folder.reason(),
-        other => other.trim_end_matches('.').to_lowercase(),
+    let words = files::plain_words(says);
+    if words == say!("it is not allowed") {
+        return say!("you may not read it").to_owned();
     }
+    words
 }
 
 /// What to do about a file that cannot be read.

@@ -1,10 +1,12 @@
 //! Why a file could not be written or read, as the system has it, and what to do.
 
+use crate::files::plain_words;
 use std::fmt::Display;
 use std::io;
 
 /// What the system says, with nothing to add.
 pub fn system_says(error: &dyn Display) -> String {
+    let error = plain_words(&error.to_string());
     say!("The system says: {error}.")
 }
 
