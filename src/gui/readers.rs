@@ -82,14 +82,15 @@ struct Desk<R> {
 impl<R> Desk<R> {
     /// Notes how far a reading is and hands out what may go; `false` where nobody takes it any more.
     fn note(&self, number: u64, stage: Stage<R>) -> bool {
+        // Held before it is decided what may go, so that nobody who decides later sends sooner.
+        let outgoing = self.outgoing.lock();
+        let outgoing = outgoing.unwrap_or_else(PoisonError::into_inner);
         let replies = {
             let order = self.order.lock();
             order
                 .unwrap_or_else(PoisonError::into_inner)
                 .note(number, stage)
         };
-        let outgoing = self.outgoing.lock();
-        let outgoing = outgoing.unwrap_or_else(PoisonError::into_inner);
         for reply in replies {
             if outgoing.send(reply).is_err() {
                 return false;
