@@ -17,8 +17,10 @@ fn stopped(pipe: &Path, arguments: &[&str]) -> (Option<i32>, String) {
     // Opening waits until the command has opened the other end.
     let held_open = File::options().write(true).open(pipe).expect("it opens");
     let pid = child.id().to_string();
-    let sent = Command::new("kill").args(["-INT", &pid]).status();
-    assert!(sent.expect("there is a kill").success());
+    // The shell's own, which a system without a program of that name has as well.
+    let kill = format!("kill -INT {pid}");
+    let sent = Command::new("sh").args(["-c", &kill]).status();
+    assert!(sent.expect("there is a shell").success());
     let ended = child.wait_with_output().expect("it ends");
     drop(held_open);
     let said = String::from_utf8(ended.stderr).expect("UTF-8");
