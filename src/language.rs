@@ -151,6 +151,14 @@ pub fn said(text: &str) -> &str {
     }
 }
 
+/// At the beginning of a sentence.
+pub fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
 /// In small letters within a sentence, where the language writes the names of things so.
 pub fn lower_case(text: &str) -> String {
     if is_german() {

@@ -14,7 +14,7 @@ mod kind;
 mod kinds;
 pub mod knowledge;
 mod machine;
-mod on_hand;
+pub mod on_hand;
 mod own;
 mod own_entries;
 pub mod priors;

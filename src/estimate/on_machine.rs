@@ -11,6 +11,7 @@ use crate::plan::contour_paths::ContourPaths;
 use crate::plan::start_holes::HoledStart;
 use crate::profile::Profile;
 use crate::units::{Area, Length, Mass, prism_mass};
+use std::collections::HashSet;
 
 /// Arcs of a path are taken as chords within this, mm.
 const SAGITTA: f64 = 1e-3;
@@ -106,15 +107,18 @@ impl OnMachine<'_> {
     }
 
     /// What is loaded at once: all that is cut, or in a set each part.
-    fn loads(&self) -> Vec<Vec<usize>> {
+    fn loads(&self) -> Vec<HashSet<usize>> {
         match self.set {
-            Some(set) => set.contours().map(<[usize]>::to_vec).collect(),
+            Some(set) => set
+                .contours()
+                .map(|c| c.iter().copied().collect())
+                .collect(),
             None => vec![self.paths.iter().map(|p| p.contour).collect()],
         }
     }
 
     /// Where the wire goes to, at the least the corners of it: paths of all passes, start holes, open curves.
-    fn reached(&self, load: &[usize], exactly: bool) -> Vec<Point> {
+    fn reached(&self, load: &HashSet<usize>, exactly: bool) -> Vec<Point> {
         let mut out = Vec::new();
         for p in self.paths.iter().filter(|p| load.contains(&p.contour)) {
             for path in p.passes.iter().flat_map(|p| p.loops.iter()) {
@@ -147,7 +151,7 @@ impl OnMachine<'_> {
             return None;
         }
         let [x, y] = travel.map(|t| t.map_or(f64::INFINITY, Length::mm));
-        let beyond = |load: &Vec<usize>| {
+        let beyond = |load: &HashSet<usize>| {
             // Most jobs fit as they lie; the turned box is looked for where they do not.
             let mut upright = Bounds::EMPTY;
             let corners = self.reached(load, false);
@@ -187,11 +191,11 @@ impl OnMachine<'_> {
             Blank::ByMass { allowance, .. } => allowance,
             Blank::NotCounted | Blank::Price(_) => Length::ZERO,
         };
-        let mass = |load: &Vec<usize>| {
+        let mass = |load: &HashSet<usize>| {
             let mut bounds = Bounds::EMPTY;
             for (k, c) in cut_contours(self.job, self.profile) {
                 if load.contains(&k) {
-                    bounds.include_bounds(&c.shape.bounds());
+                    bounds.include_bounds(&c.bounds);
                 }
             }
             let size = bounds.size();

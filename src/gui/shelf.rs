@@ -3,6 +3,7 @@
 //! A thread of its own saves them, so that nothing waits for an estimate. What could not be saved waits here and goes with
 //! the next change, or with a last attempt at the end.
 
+use crate::language::capitalised;
 use crate::library::Library;
 use crate::shop_files::{Change, Kept, ShopFile, ShopFiles, Unkept};
 use std::path::Path;
@@ -67,7 +68,10 @@ impl Shelf {
     /// # Errors
     /// It cannot be read: why.
     pub fn read(&self, file: ShopFile) -> Result<Option<Bytes>, String> {
-        let read = self.files.read(file).map_err(|e| why_unread(&e))?;
+        let read = self
+            .files
+            .read(file)
+            .map_err(|e| capitalised(&e.reason()))?;
         let bytes: Option<Bytes> = read.map(Into::into);
         self.slots().of(file).known.clone_from(&bytes);
         Ok(bytes)
@@ -156,21 +160,6 @@ pub fn words(file: ShopFile) -> &'static str {
         ShopFile::Cuts => say!("Your finished cuts"),
         ShopFile::Rates => say!("Your rates"),
         ShopFile::Quote => say!("The words of your quotes"),
-    }
-}
-
-/// Why a file could not be read.
-pub fn why_unread(error: &crate::files::Unread) -> String {
-    use crate::files::Unread;
-    match error {
-        Unread::System(e) => {
-            let e = crate::files::plain_words(&e.to_string());
-            say!("The system says: {e}")
-        }
-        Unread::Folder => say!("It is a folder").to_owned(),
-        Unread::NoFile => say!("It is a device, not a file").to_owned(),
-        Unread::Growing => say!("It is still being written").to_owned(),
-        Unread::TooLarge(_) | Unread::Stopped => say!("It is far too large").to_owned(),
     }
 }
 

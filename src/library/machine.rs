@@ -1,6 +1,6 @@
 //! A machine of the shop: what it takes, and what is on hand for it.
 
-use super::on_hand::{AT, is_same};
+use super::on_hand::{is_same, parts_of};
 use super::tables::Machine;
 use crate::standing::Value;
 use crate::units::{Length, Mass};
@@ -30,12 +30,13 @@ impl Machine {
     }
     /// Whether a wire is on hand for it; `None` where nothing is known of that.
     pub fn has_wire(&self, wire: &str, diameter: Length) -> Option<bool> {
-        let is = |on_hand: &String| match on_hand.rsplit_once(AT) {
-            None => on_hand == wire,
-            Some((name, mm)) => {
-                let mm: Option<f64> = mm.trim().parse().ok();
-                name.trim() == wire && mm.is_some_and(|d| is_same(Length::from_mm(d), diameter))
-            }
+        let of_diameter = |mm: &str| {
+            let mm: Option<f64> = mm.parse().ok();
+            mm.is_some_and(|d| is_same(Length::from_mm(d), diameter))
+        };
+        let is = |on_hand: &String| {
+            let (name, mm) = parts_of(on_hand);
+            name == wire && mm.is_none_or(of_diameter)
         };
         (!self.wires.is_empty()).then(|| self.wires.iter().any(is))
     }

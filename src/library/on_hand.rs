@@ -10,6 +10,19 @@ const SAME_GUIDE_MM: f64 = 0.005;
 /// Between a wire's name and its diameter.
 pub(super) const AT: char = '@';
 
+/// A wire of a list of those on hand: its name, and the diameter where it holds for that alone, as it is written.
+pub fn parts_of(on_hand: &str) -> (&str, Option<&str>) {
+    match on_hand.rsplit_once(AT) {
+        Some((name, diameter)) => (name.trim(), Some(diameter.trim())),
+        None => (on_hand, None),
+    }
+}
+
+/// How a wire of one diameter is written in such a list.
+pub fn written(name: &str, diameter: Length) -> String {
+    format!("{name}{AT}{}", diameter.mm())
+}
+
 /// Whether two wires run in the same guides.
 pub(super) fn is_same(a: Length, b: Length) -> bool {
     (a.mm() - b.mm()).abs() < SAME_GUIDE_MM
@@ -25,9 +38,9 @@ pub(super) fn diameter_fault(text: &str) -> Option<Reason> {
 
 /// What is wrong with a wire on hand.
 pub(super) fn wire_fault(text: &str) -> Option<Reason> {
-    match text.rsplit_once(AT) {
-        Some((name, _)) if name.trim().is_empty() => Some(Reason::NoName),
-        Some((_, diameter)) => diameter_fault(diameter),
-        None => text.trim().is_empty().then_some(Reason::NoName),
+    let (name, diameter) = parts_of(text);
+    if name.trim().is_empty() {
+        return Some(Reason::NoName);
     }
+    diameter.and_then(diameter_fault)
 }

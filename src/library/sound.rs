@@ -5,7 +5,7 @@ use super::content::Content;
 use super::faults::{End, Reason};
 use super::field::Field;
 use super::kinds::{LibraryTable, find};
-use super::on_hand::DIAMETERS_MM;
+use super::on_hand::{AT, DIAMETERS_MM};
 
 /// What is wrong with a name of an entry.
 pub(super) fn name_fault(
@@ -19,7 +19,7 @@ pub(super) fn name_fault(
             Ok(mm) => (!DIAMETERS_MM.contains(&mm)).then_some(Reason::DiameterOutside),
         },
         _ if name.trim().is_empty() || name.trim() != name => Some(Reason::BadName),
-        _ if name.contains('@') => Some(Reason::NameWithAt),
+        _ if name.contains(AT) => Some(Reason::NameWithAt),
         LibraryTable::Passes => built_in
             .is_some_and(|b| find(&b.passes, name).is_none())
             .then_some(Reason::NoSuchPass),

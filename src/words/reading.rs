@@ -7,7 +7,7 @@ use crate::drawing::limits::FILE_BYTES;
 use crate::drawing::{
     Answer, FileKind, HeaderUnit, Prefers, ProposalKind, ReadError, Reason, UnitSource, Units,
 };
-use crate::files;
+use crate::files::plain_words;
 use crate::language::localised;
 use crate::units::{Length, MM_PER_INCH};
 
@@ -146,7 +146,7 @@ pub fn reason(reason: &Reason, system: System) -> String {
 pub fn problem(error: &ReadError) -> String {
     match error {
         ReadError::CannotOpen(system_says) => {
-            say!("The file cannot be opened: {}.", plain_system(system_says))
+            say!("The file cannot be opened: {}.", plain_words(system_says))
         }
         ReadError::Folder => say!("It is a folder.").to_owned(),
         ReadError::NoFile => say!("It is a device, not a file.").to_owned(),
@@ -166,15 +166,6 @@ pub fn problem(error: &ReadError) -> String {
         ReadError::Cancelled => say!("Reading was cancelled.").to_owned(),
         ReadError::ReaderFailed => say!("The reader failed on this file.").to_owned(),
     }
-}
-
-/// What the system says of a file, without its number and in the words of a sentence.
-fn plain_system(says: &str) -> String {
-    let words = files::plain_words(says);
-    if words == say!("it is not allowed") {
-        return say!("you may not read it").to_owned();
-    }
-    words
 }
 
 /// What to do about a file that cannot be read.

@@ -17,12 +17,10 @@ use crate::units::{Length, Money};
 use crate::words::{
     Style, System,
     style::{count, number, significant},
+    system::KG_PER_POUND,
     typed::parse_number,
 };
 use egui::{Align, FontId, Label, Layout, RichText, ScrollArea, Ui};
-
-/// Kilograms in one pound, exact by definition.
-const KG_PER_POUND: f64 = 0.453_592_37;
 
 /// One line: what, its unit, the number shown, and how a typed number enters the shop.
 struct Line {

@@ -10,6 +10,7 @@ use crate::language::said;
 use crate::units::{Minutes, Money};
 use crate::words::figures;
 use crate::words::style::{number, significant};
+use crate::words::system::{KG_PER_POUND, M_PER_FOOT};
 use crate::words::typed::parse_number;
 use crate::words::worth::pays;
 use crate::words::{Style, System};
@@ -18,11 +19,6 @@ use egui::{FontId, Grid, Label, RichText, Role, ScrollArea, Sense, Stroke, Ui, W
 
 /// What a field and an axis are called.
 const MACHINE_HOUR: &str = key!("value of a machine hour");
-
-/// Kilograms in one pound, exact by definition.
-const KG_PER_POUND: f64 = 0.453_592_37;
-/// Metres in one foot, exact by definition.
-const M_PER_FOOT: f64 = 0.3048;
 
 /// The page.
 pub fn worth_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {

@@ -10,7 +10,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{strong, tokens, unbroken};
 use crate::gui::widgets::swatch;
 use crate::job::Job;
-use crate::language::said;
+use crate::language::{capitalised, said};
 use crate::words::at_stake::{self, Pieces};
 use crate::words::{Style, obstacles, parts, style, wires};
 use egui::{Color32, Label, Response, RichText, Role, Sense, Ui, WidgetInfo};
@@ -127,13 +127,6 @@ fn link(ui: &mut Ui, words: &str, spoken: &str, colour: Color32) -> Response {
     let response = ui.add(Label::new(text).sense(Sense::click()));
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, spoken));
     response
-}
-
-fn capitalised(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
 
 /// The candidate that is best by a measure, of those that can do it.

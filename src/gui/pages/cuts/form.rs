@@ -16,12 +16,10 @@ use crate::plan::Share;
 use crate::reason::Unit;
 use crate::units::{Length, Minutes, RunOff};
 use crate::words::cuts;
+use crate::words::system::M_PER_FOOT;
 use crate::words::{Style, System, style, typed::parse_number, ways};
 use egui::collapsing_header::CollapsingState;
 use egui::{Align, Layout, RichText, TextEdit, Ui};
-
-/// Metres in one foot, exact by definition.
-const M_PER_FOOT: f64 = 0.3048;
 
 /// What is typed so far.
 #[derive(Debug, Clone, PartialEq, Default)]

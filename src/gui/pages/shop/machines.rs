@@ -7,7 +7,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::{NumberField, choice};
 use crate::language::said;
-use crate::library::{Cells, Change, Content, Field, LibraryTable, Machine, Threading};
+use crate::library::{Cells, Change, Content, Field, LibraryTable, Machine, Threading, on_hand};
 use crate::units::Length;
 use crate::words::{
     Style,
@@ -317,15 +317,14 @@ fn diameters_ui(ui: &mut Ui, machine: &Machine, view: &View<'_>, actions: &mut V
 }
 
 /// A wire on hand as one reads it.
-fn wire_words(on_hand: &str, style: Style) -> String {
-    match on_hand.rsplit_once('@') {
-        Some((name, mm)) => {
-            let diameter = mm.parse().map(Length::from_mm);
-            let diameter = diameter.map_or_else(|_| mm.to_owned(), |d| style.diameter(d));
-            format!("{} {diameter}", said(name))
-        }
-        None => say!("{}, any diameter", said(on_hand)),
-    }
+fn wire_words(wire: &str, style: Style) -> String {
+    let (name, diameter) = on_hand::parts_of(wire);
+    let Some(mm) = diameter else {
+        return say!("{}, any diameter", said(name));
+    };
+    let diameter = mm.parse().map(Length::from_mm);
+    let diameter = diameter.map_or_else(|_| mm.to_owned(), |d| style.diameter(d));
+    format!("{} {diameter}", said(name))
 }
 
 fn wires_ui(ui: &mut Ui, machine: &Machine, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -346,7 +345,7 @@ fn wires_ui(ui: &mut Ui, machine: &Machine, view: &View<'_>, actions: &mut Vec<A
         let name = say!("Wire on hand for {}", machine.name);
         choice(ui, &name, say!("Add…"), BODY, |ui| {
             let of_job = view.file.job.candidates.iter();
-            let of_job = of_job.map(|c| format!("{}@{}", c.wire, c.diameter.mm()));
+            let of_job = of_job.map(|c| on_hand::written(&c.wire, c.diameter));
             let all = of_job.chain(view.library.wires.iter().map(|w| w.name.clone()));
             for wire in all.filter(|w| !machine.wires.contains(w)) {
                 if ui

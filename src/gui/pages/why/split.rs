@@ -7,7 +7,7 @@ use crate::gui::state::Action;
 use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong, tokens};
 use crate::gui::widgets::share_swatch;
 use crate::units::{Length, Minutes};
-use crate::words::{Style, System, style::number};
+use crate::words::{Style, System, style::number, system::M_PER_FOOT};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{FontId, Label, RichText, Role, Sense, Stroke, Ui, WidgetInfo};
 
@@ -167,7 +167,7 @@ pub fn wire_ui(ui: &mut Ui, split: &WireSplit, style: Style, actions: &mut Vec<A
     let unit = style.system.wire_unit();
     let value = |l: Length| {
         if style.system == System::Inch {
-            l.m() / 0.3048
+            l.m() / M_PER_FOOT
         } else {
             l.m()
         }
