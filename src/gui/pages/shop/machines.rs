@@ -230,7 +230,7 @@ fn number_ui(
         }
         let unit = match (value, field.key) {
             (None, "rate") => say!("{unit}, as the shop"),
-            (None, _) => say!("{unit}, no limit said"),
+            (None, _) => say!("{unit}, no limit"),
             (Some(_), _) => unit.clone(),
         };
         ui.label(RichText::new(unit).size(SMALL).color(t.text_soft));
