@@ -17,6 +17,7 @@ pub mod offset_buffer;
 pub mod on_drawing;
 pub mod point;
 pub mod reach;
+mod ready;
 pub mod room;
 pub mod route;
 pub mod segment;

@@ -17,6 +17,9 @@ pub use parts::Part;
 pub use revision::{Revised, RevisedKind, Revision};
 pub use same::{SameParts, same_parts};
 
+/// Larger than this nothing is cut or quoted, mm: a kilometre.
+pub const TOO_LARGE: f64 = 1e6;
+
 /// What stays of the outermost contours.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

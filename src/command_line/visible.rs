@@ -41,7 +41,21 @@ impl<W: Write> Write for Visible<W> {
             return Ok(bytes.len());
         }
         let mut out = Vec::with_capacity(bytes.len() + 16);
-        for &byte in bytes {
+        let mut rest = bytes;
+        while let Some((&byte, after)) = rest.split_first() {
+            // Whole runs without any care at once: most of a text.
+            let run = if self.lead {
+                0
+            } else {
+                let careful = |b: &u8| is_order(*b) || *b == C1_LEAD;
+                rest.iter().position(careful).unwrap_or(rest.len())
+            };
+            if run > 0 {
+                out.extend_from_slice(&rest[..run]);
+                rest = &rest[run..];
+                continue;
+            }
+            rest = after;
             let after_lead = std::mem::replace(&mut self.lead, byte == C1_LEAD);
             if after_lead && (0x80..0xA0).contains(&byte) {
                 out.extend_from_slice(SHOWN);

@@ -382,6 +382,45 @@ mod tests {
     use super::*;
     use crate::units::{Density, RunOff, wire_mass};
 
+    /// R. H. Garrison, E. W. Noreen, P. C. Brewer, Managerial Accounting, job-order costing, the exercise of the Landen
+    /// Corporation, as its solution is told on a public page: an overhead of 465 000 over 77 500 machine hours and 9.60 an
+    /// hour make a machine hour 15.60; a job of 5 machine hours with direct material of 210 and direct labour of 349 in
+    /// 15 hours costs 637, and sold at 200 % above its cost 1911. By direct labour hours, at 7.80, it costs 676 and 2028.
+    #[test]
+    fn a_published_job_by_machine_hours_and_by_labour_hours() {
+        let mut shop = Shop::from_library(Library::built_in());
+        shop.consumables = Money::ZERO;
+        shop.setup_hours = 0.0;
+        (shop.programming_hours, shop.inspection_minutes) = (0.0, 0.0);
+        shop.markup = 2.0;
+        let (hours, labour) = (15.0, 349.0 / 15.0);
+        for (machine_rate, labour_rate, whole, price) in [
+            (465_000.0 / 77_500.0 + 9.60, labour, 637.0, 1911.0),
+            (0.0, labour + 465_000.0 / 155_000.0 + 4.80, 676.0, 2028.0),
+        ] {
+            shop.machine_rate = Money::from_amount(machine_rate);
+            shop.labour_rate = Money::from_amount(labour_rate);
+            let cost = CostBasis {
+                shop: &shop,
+                quantity: 1,
+                minutes: Minutes::from_hours(5.0),
+                attended: Minutes::from_hours(hours),
+                wire_mass: Mass::ZERO,
+                price_factor: 1.0,
+                loading: Minutes::ZERO,
+                dressing: Minutes::ZERO,
+                holes: Money::ZERO,
+                material: Money::from_amount(210.0),
+                allowance: Money::ZERO,
+                pieces: 1,
+            }
+            .cost();
+            assert!((cost.part.median.amount() - price).abs() < 1e-9, "{cost:?}");
+            let before = cost.part.median.amount() - cost.markup.amount();
+            assert!((before - whole).abs() < 1e-9, "{cost:?}");
+        }
+    }
+
     #[test]
     fn a_batch_of_five() {
         // Programming and inspection are not in this sum.

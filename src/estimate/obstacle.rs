@@ -126,6 +126,11 @@ pub enum ObstacleKind {
     },
     /// The contour is so intricate that no path is laid along it.
     TooIntricate,
+    /// The contour is larger than anything that is cut, so that no path is laid at all.
+    TooLarge {
+        /// The longer side of its box.
+        size: Length,
+    },
     /// Two computations of a path do not agree.
     PathUnsure,
     /// A drawn inside radius smaller than the plan leaves; a sharp corner is one of 0.
@@ -262,6 +267,7 @@ impl ObstacleKind {
             | Self::NarrowPlace { .. }
             | Self::RoughCannotFollow { .. }
             | Self::TooIntricate
+            | Self::TooLarge { .. }
             | Self::DiameterNotTaken { .. }
             | Self::TooClose { .. } => true,
         }
@@ -279,6 +285,7 @@ impl ObstacleKind {
             Self::NeckClosed { .. } => "neck-closed",
             Self::NoStartHole { .. } => "no-start-hole",
             Self::TooIntricate => "too-intricate",
+            Self::TooLarge { .. } => "too-large",
             Self::PathUnsure => "path-unsure",
             Self::InsideRadius { .. } => "inside-radius",
             Self::NarrowPlace { .. } => "narrow-place",
@@ -344,6 +351,7 @@ impl ObstacleKind {
                     | Self::NarrowPlace { .. }
                     | Self::RoughCannotFollow { .. }
                     | Self::TooIntricate
+                    | Self::TooLarge { .. }
                     | Self::TooClose { .. }
             )
     }

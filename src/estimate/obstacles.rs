@@ -15,10 +15,31 @@ use crate::plan::paths::{PathCache, ShapeId};
 use crate::plan::start_holes::{HoleRule, HoledStart, hole_rule, may_start_from_edge};
 use crate::process::finish::finish;
 use crate::process::passes::{DiameterFactors, Pass};
-use crate::profile::{Profile, ProfileContour};
+use crate::profile::{Profile, ProfileContour, TOO_LARGE};
 use crate::progress::look;
 use crate::units::{Area, Length};
 use std::sync::Arc;
+
+/// A contour in the cut that is larger than anything that is cut: its unit is wrong, and a path along it says nothing.
+pub fn too_large(profile: &Profile, job: &Job, candidate: &Candidate) -> Option<Obstacle> {
+    let side = |c: &ProfileContour| {
+        let size = c.bounds.size();
+        size.x.max(size.y)
+    };
+    let is_it = |c: &ProfileContour| side(c) > TOO_LARGE && job.cuts(c);
+    let index = profile.contours().iter().position(is_it)?;
+    Some(Obstacle {
+        kind: ObstacleKind::TooLarge {
+            size: Length::from_mm(side(&profile.contours()[index])),
+        },
+        about: About::Contour(NamedContour {
+            index,
+            role: job.role(profile, index),
+        }),
+        at: None,
+        diameter: candidate.diameter,
+    })
+}
 
 /// Spots left standing and obstacles of one wire.
 #[allow(clippy::too_many_arguments)] // All of it is read, none of it belongs together.

@@ -3,7 +3,7 @@
 use super::cost::{Cost, CostBasis, CostDoubts, Plate, material_cost, parts_per_week};
 use super::doubts::{Doubts, FigureTerms};
 use super::drilling::{drilling, hole_slopes, hole_terms, holes_by_thickness};
-use super::obstacles::examine;
+use super::obstacles::{examine, too_large};
 use super::on_machine::OnMachine;
 use super::range::{Overhead, Ranged, Slopes};
 use super::set::{Copies, Members};
@@ -66,6 +66,9 @@ pub(super) fn wanted_of<'a>(
     if !faults(job, candidate, library).is_empty() {
         return Vec::new();
     }
+    if too_large(profile, job, candidate).is_some() {
+        return Vec::new();
+    }
     let plans = Plans::of(profile, job, &conditions, library);
     wanted_paths(profile, shapes, job, &plans, candidate.diameter)
 }
@@ -87,6 +90,12 @@ pub(super) fn estimate(
         let kinds = faults.into_iter().map(ObstacleKind::Job);
         return impossible(candidate, kinds);
     };
+    if let Some(obstacle) = too_large(profile, job, candidate) {
+        return Estimate {
+            obstacles: vec![obstacle],
+            ..impossible(candidate, [])
+        };
+    }
     let plans = Plans::of(profile, job, &conditions, library);
     let density = conditions.material.density();
     let paths = lay_paths(

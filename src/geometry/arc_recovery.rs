@@ -281,7 +281,7 @@ impl Chain {
     fn is_near(&self, i: usize, j: usize, arc: &Segment) -> bool {
         self.at[i + 1..j]
             .iter()
-            .all(|&p| arc.nearest(p).0.distance(p) <= VERTEX_TOLERANCE)
+            .all(|&p| arc.nearest_point(p).distance(p) <= VERTEX_TOLERANCE)
     }
 
     /// No facet turns against the arc by more than rounding explains.

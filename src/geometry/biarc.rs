@@ -192,7 +192,7 @@ mod tests {
             let p = f(TAU * f64::from(k) / 1000.0).0;
             let d = arcs
                 .iter()
-                .map(|s| s.nearest(p).0.distance(p))
+                .map(|s| s.nearest_point(p).distance(p))
                 .fold(f64::INFINITY, f64::min);
             // Sixteen samples a piece find the largest deviation but for a few per cent.
             assert!(d <= 1.1 * TOLERANCE, "{d}");

@@ -44,8 +44,8 @@ pub fn between(a: &Segment, b: &Segment) -> Nearby {
         to: b.a,
     };
     let mut try_from = |p: Point| {
-        let from = a.nearest(p).0;
-        let to = b.nearest(from).0;
+        let from = a.nearest_point(p);
+        let to = b.nearest_point(from);
         let distance = from.distance(to);
         if distance < best.distance {
             best = Nearby { distance, from, to };
@@ -56,7 +56,7 @@ pub fn between(a: &Segment, b: &Segment) -> Nearby {
         try_from(c);
     }
     if let Some(c) = a.centre() {
-        try_from(b.nearest(c).0);
+        try_from(b.nearest_point(c));
     }
     meetings(a, b).into_iter().flatten().for_each(try_from);
     best

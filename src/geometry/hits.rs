@@ -15,15 +15,15 @@ pub fn crosses(a: Point, b: Point, contour: &Contour) -> bool {
 /// Smallest distance of the straight way from `a` to `b` from a contour that it does not cross, mm.
 pub fn clearance(a: Point, b: Point, contour: &Contour) -> f64 {
     let way = Segment::line(a, b);
-    let to_way = |p: Point| way.nearest(p).0.distance(p);
+    let to_way = |p: Point| way.nearest_point(p).distance(p);
     contour
         .segments()
         .map(|s| {
-            let ends = [a, b].map(|p| s.nearest(p).0.distance(p));
+            let ends = [a, b].map(|p| s.nearest_point(p).distance(p));
             // An arc may bulge towards the way between its ends: beside the foot of its centre.
             let bulge = s.centre().map_or(f64::INFINITY, |c| {
-                let foot = way.nearest(c).0;
-                s.nearest(foot).0.distance(foot)
+                let foot = way.nearest_point(c);
+                s.nearest_point(foot).distance(foot)
             });
             ends[0].min(ends[1]).min(to_way(s.a)).min(bulge)
         })
@@ -58,7 +58,7 @@ pub fn meets(a: Point, b: Point, s: &Segment) -> bool {
     root >= 0.0
         && [-p - root.sqrt(), -p + root.sqrt()].into_iter().any(|t| {
             let hit = a + way * t;
-            inside(t) && s.nearest(hit).0.distance(hit) < END
+            inside(t) && s.nearest_point(hit).distance(hit) < END
         })
 }
 

@@ -171,7 +171,7 @@ fn touching(segments: &[Segment], (before, after): (usize, usize), radius: f64) 
         if !touches(p) || !touches(q) {
             continue;
         }
-        let cuts = |u: &Segment| u.nearest(centre).0.distance(centre) < radius - slack - 1e-9;
+        let cuts = |u: &Segment| u.nearest_point(centre).distance(centre) < radius - slack - 1e-9;
         if segments.iter().any(cuts) {
             continue;
         }

@@ -116,7 +116,7 @@ impl<'a> Shape<'a> {
     fn is_clear(&self, p: Point, off: f64) -> bool {
         let around = Bounds { min: p, max: p }.grown(off);
         let mut near = self.near(&around).into_iter();
-        near.all(|k| self.contour.segment(k).nearest(p).0.distance(p) > off)
+        near.all(|k| self.contour.segment(k).nearest_point(p).distance(p) > off)
     }
     /// Whether one circle holds another, where that is beyond rounding; `None` for all else.
     fn holds_as_circles(&self, inner: &Self, off: f64) -> Option<bool> {

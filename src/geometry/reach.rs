@@ -6,10 +6,12 @@
 
 use super::contour::Contour;
 use super::point::{Bounds, Point};
+use super::ready::Ready;
 use super::segment::Segment;
 use super::walk::Walk;
 use crate::progress::look;
-use rstar::{AABB, PointDistance, RTree, RTreeObject};
+use static_aabb2d_index::{Control, StaticAABB2DIndex, StaticAABB2DIndexBuilder};
+use std::cell::OnceCell;
 
 /// Depths below this are rounding and no uncut material, mm.
 pub const REACH_TOLERANCE: f64 = 1e-3;
@@ -35,67 +37,64 @@ pub struct Unreached {
     pub area: f64,
 }
 
-/// A segment with its box, which the index asks for again and again.
-struct IndexedSegment(Segment, AABB<[f64; 2]>);
-
-impl IndexedSegment {
-    fn of(s: Segment) -> Self {
-        let b = s.bounds();
-        Self(
-            s,
-            AABB::from_corners([b.min.x, b.min.y], [b.max.x, b.max.y]),
-        )
-    }
-}
-
-impl RTreeObject for IndexedSegment {
-    type Envelope = AABB<[f64; 2]>;
-    fn envelope(&self) -> Self::Envelope {
-        self.1
-    }
-}
-
-impl PointDistance for IndexedSegment {
-    fn distance_2(&self, p: &[f64; 2]) -> f64 {
-        let p = Point::new(p[0], p[1]);
-        let d = self.0.nearest(p).0 - p;
-        d.dot(d)
-    }
-}
-
 /// Nearest-point questions about a set of closed paths.
-pub struct PathIndex(RTree<IndexedSegment>);
+pub struct PathIndex {
+    segments: Vec<Ready>,
+    /// Their boxes; none of no segment.
+    boxes: Option<StaticAABB2DIndex<f64>>,
+}
 
 impl PathIndex {
     /// From closed paths.
     pub fn new(loops: &[Contour]) -> Self {
-        Self(RTree::bulk_load(
-            loops
-                .iter()
-                .flat_map(Contour::segments)
-                .map(IndexedSegment::of)
-                .collect(),
-        ))
+        let segments: Vec<Ready> = loops
+            .iter()
+            .flat_map(Contour::segments)
+            .map(|s| Ready::of(&s))
+            .collect();
+        let mut builder = StaticAABB2DIndexBuilder::new(segments.len());
+        for b in segments.iter().map(|s| s.segment.bounds()) {
+            builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
+        }
+        Self {
+            // Only a wrong count is an error, and the count is right.
+            boxes: builder.build().ok(),
+            segments,
+        }
+    }
+    /// The segment nearest to a place and how far it is, mm; `None` where there is none and of what is no place.
+    fn nearest_segment(&self, p: Point) -> Option<(&Ready, f64)> {
+        let boxes = self.boxes.as_ref().filter(|_| p.is_finite())?;
+        let mut best: Option<(&Ready, f64)> = None;
+        boxes.visit_neighbors(p.x, p.y, &mut |k: usize, squared: f64| {
+            // Boxes come from near to far: no later one holds anything nearer.
+            if best.is_some_and(|b| squared > b.1 * b.1) {
+                return Control::Break(());
+            }
+            let away = self.segments[k].distance(p);
+            if best.is_none_or(|b| away < b.1) {
+                best = Some((&self.segments[k], away));
+            }
+            Control::Continue
+        });
+        best
     }
     /// Distance of a point from the nearest path, mm; infinite where there is none, no number from what is no point.
     pub fn distance(&self, p: Point) -> f64 {
         if !p.is_finite() {
             return f64::NAN;
         }
-        self.0
-            .nearest_neighbor_iter_with_distance_2(&[p.x, p.y])
-            .next()
-            .map_or(f64::INFINITY, |(_, d2)| d2.sqrt())
+        self.nearest_segment(p).map_or(f64::INFINITY, |n| n.1)
     }
     /// The same, quicker where the path is likely to lie within `near` mm.
     pub fn distance_expecting(&self, p: Point, near: f64) -> f64 {
         // Whatever lies within `near` has a box that meets this one.
         let mut around = Bounds::EMPTY;
         around.include(p);
-        let nearest = self
-            .meeting(&around.grown(near))
-            .map(|s| s.nearest(p).0.distance(p))
-            .fold(f64::INFINITY, f64::min);
+        let mut nearest = f64::INFINITY;
+        self.visit(&around.grown(near), |s| {
+            nearest = nearest.min(s.distance(p));
+        });
         if nearest <= near {
             nearest
         } else {
@@ -106,30 +105,43 @@ impl PathIndex {
     /// than the index is searched. Most answers are below `near` mm, nearly all below `within` mm.
     fn around(&self, b: &Bounds, (near, within): (f64, f64)) -> Around<'_> {
         let wide = b.grown(within);
-        let mut found = self.meeting(&wide);
-        let few: Vec<Segment> = found.by_ref().take(FEW).copied().collect();
+        let mut few = Vec::new();
+        let mut more = false;
+        if let Some(boxes) = &self.boxes {
+            let (min, max) = (wide.min, wide.max);
+            boxes.visit_query(min.x, min.y, max.x, max.y, &mut |k: usize| {
+                if few.len() == FEW {
+                    more = true;
+                    return Control::Break(());
+                }
+                few.push(self.segments[k]);
+                Control::Continue
+            });
+        }
         Around {
             index: self,
-            few: found.next().is_none().then_some(few),
+            few: (!more).then_some(few),
             near,
             within,
         }
     }
+    /// Calls with every segment whose box meets a box.
+    fn visit(&self, b: &Bounds, mut found: impl FnMut(&Ready)) {
+        if let Some(boxes) = &self.boxes {
+            let mut tell = |k: usize| found(&self.segments[k]);
+            boxes.visit_query(b.min.x, b.min.y, b.max.x, b.max.y, &mut tell);
+        }
+    }
     /// Segments whose boxes meet a box.
     pub fn meeting(&self, b: &Bounds) -> impl Iterator<Item = &Segment> {
-        let envelope = AABB::from_corners([b.min.x, b.min.y], [b.max.x, b.max.y]);
-        self.0
-            .locate_in_envelope_intersecting(&envelope)
-            .map(|p| &p.0)
+        let boxes = self.boxes.iter();
+        let found = boxes.flat_map(|i| i.query_iter(b.min.x, b.min.y, b.max.x, b.max.y));
+        found.map(|k| &self.segments[k].segment)
     }
     /// The nearest point of any path; `None` where there is none.
     pub fn nearest(&self, p: Point) -> Option<Point> {
-        if !p.is_finite() {
-            return None;
-        }
-        self.0
-            .nearest_neighbor(&[p.x, p.y])
-            .map(|s| s.0.nearest(p).0)
+        let nearest = self.nearest_segment(p)?;
+        Some(nearest.0.segment.nearest_point(p))
     }
 }
 
@@ -140,7 +152,7 @@ const FEW: usize = 24;
 struct Around<'a> {
     index: &'a PathIndex,
     /// Every segment within `within` mm of the box, where these are few.
-    few: Option<Vec<Segment>>,
+    few: Option<Vec<Ready>>,
     near: f64,
     within: f64,
 }
@@ -151,11 +163,8 @@ impl Around<'_> {
         let Some(few) = &self.few else {
             return self.index.distance_expecting(p, self.near);
         };
-        let squared = |s: &Segment| {
-            let d = s.nearest(p).0 - p;
-            d.dot(d)
-        };
-        let nearest = few.iter().map(squared).fold(f64::INFINITY, f64::min).sqrt();
+        let away = few.iter().map(|s| s.distance(p));
+        let nearest = away.fold(f64::INFINITY, f64::min);
         if nearest <= self.within {
             nearest
         } else {
@@ -165,20 +174,73 @@ impl Around<'_> {
     /// Of few the one nearest to a point, where it runs beside a segment as a parallel: a line beside a line, an arc
     /// about the same centre.
     fn parallel(&self, s: &Segment, p: Point, reach: f64) -> Option<&Segment> {
-        let away = |t: &Segment| t.nearest(p).0.distance(p);
-        let few = self.few.as_ref()?.iter().map(|t| (away(t), t));
+        let few = self.few.as_ref()?.iter().map(|t| (t.distance(p), t));
         let (_, nearest) = few.min_by(|t, u| t.0.total_cmp(&u.0))?;
-        let is_parallel = match (s.centre(), nearest.centre()) {
-            (None, None) => true,
-            (Some(c), Some(d)) => {
-                let between = (s.radius() - nearest.radius()).abs();
-                c.distance(d) <= ONE_CENTRE
-                    && between <= reach + 0.5 * REACH_TOLERANCE
-                    && nearest.radius() > 4.0 * (reach + REACH_TOLERANCE)
+        runs_beside(s, &nearest.segment, reach).then_some(&nearest.segment)
+    }
+}
+
+/// Whether a path's segment may be a parallel of a contour's: a line beside a line, or an arc about the same centre and
+/// large enough that nothing about it lies across from the contour's.
+fn runs_beside(s: &Segment, path: &Segment, reach: f64) -> bool {
+    match (s.centre(), path.centre()) {
+        (None, None) => true,
+        (Some(c), Some(d)) => {
+            let between = (s.radius() - path.radius()).abs();
+            c.distance(d) <= ONE_CENTRE
+                && between <= reach + 0.5 * REACH_TOLERANCE
+                && path.radius() > 4.0 * (reach + REACH_TOLERANCE)
+        }
+        _ => false,
+    }
+}
+
+/// Whether a parallel reaches a place.
+fn reaches(path: &Segment, p: Point, reach: f64) -> bool {
+    path.nearest_point(p).distance(p) - reach <= REACH_TOLERANCE
+}
+
+/// The path's segments in their order, where the parallel of a contour's next segment is mostly that of the last one's
+/// neighbour: no index is asked, and none is made where nothing stands.
+struct Beside<'a> {
+    path: &'a [Contour],
+    segments: Vec<Segment>,
+    /// Place of the last parallel.
+    at: usize,
+    index: OnceCell<PathIndex>,
+}
+
+/// Neighbours looked at, nearest first: a path has arcs about outer corners, and lacks what an inner one takes.
+const NEIGHBOURS: [isize; 6] = [1, 2, 0, 3, -1, -2];
+
+impl<'a> Beside<'a> {
+    fn of(path: &'a [Contour]) -> Self {
+        Self {
+            path,
+            segments: path.iter().flat_map(Contour::segments).collect(),
+            at: 0,
+            index: OnceCell::new(),
+        }
+    }
+    fn index(&self) -> &PathIndex {
+        self.index.get_or_init(|| PathIndex::new(self.path))
+    }
+    /// Whether a neighbour of the last parallel reaches all of a segment, of which these are places from its start on.
+    fn reaches_all(&mut self, s: &Segment, places: &[Point], reach: f64) -> bool {
+        let count = self.segments.len();
+        for step in NEIGHBOURS {
+            let at = (self.at + count).saturating_add_signed(step) % count.max(1);
+            let Some(path) = self.segments.get(at) else {
+                continue;
+            };
+            // The ends first: they tell most others apart.
+            let all = |p: &Point| reaches(path, *p, reach);
+            if places.iter().all(all) && runs_beside(s, path, reach) {
+                self.at = at;
+                return true;
             }
-            _ => false,
-        };
-        is_parallel.then_some(nearest)
+        }
+        false
     }
 }
 
@@ -223,9 +285,13 @@ pub fn unreached(contour: &Contour, path: &[Contour], reach: f64) -> Vec<Unreach
     {
         return Vec::new();
     }
-    let index = PathIndex::new(path);
+    let mut beside = Beside::of(path);
     let walk = Walk::new(contour);
-    let mut spans = raw_spans(&walk, &index, reach);
+    let mut spans = raw_spans(&walk, &mut beside, reach);
+    if spans.is_empty() {
+        return spans;
+    }
+    let index = beside.index();
     let total = walk.length();
     // A span that ends at the seam and one that begins there are one.
     if spans.len() > 1 {
@@ -249,7 +315,7 @@ pub fn unreached(contour: &Contour, path: &[Contour], reach: f64) -> Vec<Unreach
         let within = reach + s.depth + (s.to - s.from);
         let around = index.around(&place, (within, within));
         find_deepest(&walk, s, &|p| around.distance(p) - reach);
-        s.area = uncut_area(&walk, s, &index, reach);
+        s.area = uncut_area(&walk, s, index, reach);
     }
     spans
 }
@@ -298,7 +364,7 @@ fn lies_at((centre, radius): (Point, f64), (c, r): (Point, f64), reach: f64) -> 
     (radius - r).abs() + centre.distance(c) <= reach + 0.5 * REACH_TOLERANCE
 }
 
-fn raw_spans(walk: &Walk, index: &PathIndex, reach: f64) -> Vec<Unreached> {
+fn raw_spans(walk: &Walk, beside: &mut Beside<'_>, reach: f64) -> Vec<Unreached> {
     let near = reach + 2.0 * REACH_TOLERANCE;
     // In a square corner the contour lies √2 times the reach from the path.
     let within = 1.5 * reach + 2.0 * REACH_TOLERANCE;
@@ -309,8 +375,6 @@ fn raw_spans(walk: &Walk, index: &PathIndex, reach: f64) -> Vec<Unreached> {
     for s in walk.segments() {
         look();
         let length = s.length();
-        let around = index.around(&s.bounds(), (near, within));
-        let beyond = &|p: Point| around.distance(p) - reach;
         let step = if s.is_straight() {
             coarsest
         } else {
@@ -318,6 +382,18 @@ fn raw_spans(walk: &Walk, index: &PathIndex, reach: f64) -> Vec<Unreached> {
         };
         let n = ((length / step).ceil() as usize).clamp(2, 4000);
         let place = |i: usize| length * i as f64 / n as f64;
+        // What a parallel reaches of a line or arc need not be sampled: it is most of a contour.
+        let ends = [0, n - 1, (n - 1) / 2].map(|i| s.point_at(place(i)));
+        if beside.reaches_all(s, &ends, reach) {
+            if let Some(mut span) = open.take() {
+                span.to = start;
+                out.push(span);
+            }
+            start += length;
+            continue;
+        }
+        let around = beside.index().around(&s.bounds(), (near, within));
+        let beyond = &|p: Point| around.distance(p) - reach;
         let mut next = 0;
         while next < n {
             let i = next;
@@ -352,14 +428,10 @@ fn raw_spans(walk: &Walk, index: &PathIndex, reach: f64) -> Vec<Unreached> {
                     span.to = start + edge(s, along, was, beyond);
                     out.push(span);
                 }
-                // What a parallel reaches of a line or arc need not be sampled: it is most of a contour.
                 if i + 2 < n
                     && let Some(path) = around.parallel(s, p, reach)
                 {
-                    let is_reached = |k: usize| {
-                        let p = s.point_at(place(k));
-                        path.nearest(p).0.distance(p) - reach <= REACH_TOLERANCE
-                    };
+                    let is_reached = |k: usize| reaches(path, s.point_at(place(k)), reach);
                     next = 1 + reached_by_parallel(i, n - 1, is_reached);
                 }
             }
@@ -370,13 +442,14 @@ fn raw_spans(walk: &Walk, index: &PathIndex, reach: f64) -> Vec<Unreached> {
         span.to = start;
         out.push(span);
     }
-    let beyond = |p: Point| index.distance_expecting(p, near) - reach;
-    widen_to_vertices(walk, &mut out, &beyond);
+    if !out.is_empty() {
+        widen_to_vertices(walk, &mut out, beside.index(), reach);
+    }
     out
 }
 
 /// A span that begins or ends exactly at a vertex reaches back along the neighbouring segment: find how far.
-fn widen_to_vertices(walk: &Walk, spans: &mut [Unreached], beyond: &dyn Fn(Point) -> f64) {
+fn widen_to_vertices(walk: &Walk, spans: &mut [Unreached], index: &PathIndex, reach: f64) {
     let (segments, starts) = (walk.segments(), walk.starts());
     let n = segments.len();
     for span in spans {
@@ -386,6 +459,11 @@ fn widen_to_vertices(walk: &Walk, spans: &mut [Unreached], beyond: &dyn Fn(Point
         let before = &segments[(k + n - 1) % n];
         let length = before.length();
         let step = STEP.min(length / 2.0);
+        let place = before.part(length - step, length).bounds();
+        // The vertex stands no deeper than the span, and the rest of the way no deeper by more than the way.
+        let within = reach + span.depth + step;
+        let around = index.around(&place, (within, within));
+        let beyond = &|p: Point| around.distance(p) - reach;
         if beyond(before.point_at(length - step)) <= REACH_TOLERANCE {
             let inside = length - step;
             span.from = starts[k] - (length - edge(before, inside, length, beyond));
@@ -393,17 +471,49 @@ fn widen_to_vertices(walk: &Walk, spans: &mut [Unreached], beyond: &dyn Fn(Point
     }
 }
 
-/// Distance along `s` at which reach ends between a reached and an unreached place.
-fn edge(s: &Segment, mut reached: f64, mut unreached: f64, beyond: &dyn Fn(Point) -> f64) -> f64 {
-    for _ in 0..30 {
-        let middle = 0.5 * (reached + unreached);
-        if beyond(s.point_at(middle)) > REACH_TOLERANCE {
-            unreached = middle;
+/// Distance along `s` at which reach ends between a reached and an unreached place, to less than a nanometre.
+///
+/// False position with the Illinois rule (G. Dahlquist, Å. Björck, Numerical Methods, 1974, 6.3), with a halving in
+/// between so that it ends whatever the line is like.
+fn edge(s: &Segment, reached: f64, unreached: f64, beyond: &dyn Fn(Point) -> f64) -> f64 {
+    /// Close enough, mm: of the place, and of the depth, which grows by a tenth of the way at the least.
+    const WIDTH: f64 = 5e-10;
+    const DEPTH: f64 = 1e-11;
+    let over = |along: f64| beyond(s.point_at(along)) - REACH_TOLERANCE;
+    let (mut a, mut b) = (reached, unreached);
+    let (mut at_a, mut at_b) = (over(a), over(b));
+    let mut kept = 0;
+    for step in 0..60 {
+        if (b - a).abs() <= WIDTH {
+            break;
+        }
+        let straight = (a * at_b - b * at_a) / (at_b - at_a);
+        let is_between = (straight - a) * (straight - b) < 0.0;
+        let middle = if step % 3 == 2 || !is_between {
+            0.5 * (a + b)
         } else {
-            reached = middle;
+            straight
+        };
+        let here = over(middle);
+        if here.abs() <= DEPTH {
+            return middle;
+        }
+        // What stays twice counts half, or the other end would hardly move.
+        if here > 0.0 {
+            (b, at_b) = (middle, here);
+            if kept == 1 {
+                at_a *= 0.5;
+            }
+            kept = 1;
+        } else {
+            (a, at_a) = (middle, here);
+            if kept == -1 {
+                at_b *= 0.5;
+            }
+            kept = -1;
         }
     }
-    0.5 * (reached + unreached)
+    0.5 * (a + b)
 }
 
 /// Where the wire at `centre` touches the contour ahead of a place or behind it, as a distance along: what stands

@@ -46,18 +46,22 @@ impl Ord for Cell {
 /// How deep places lie inside a contour, mm; negative outside it. Lines and arcs are measured exactly.
 pub fn depth_in(contour: &Contour) -> impl Fn(Point) -> f64 {
     let circle = contour.as_circle();
-    let index = PathIndex::new(std::slice::from_ref(contour));
-    let outline = contour.to_polyline();
-    move |p: Point| {
-        if let Some((centre, radius)) = circle {
-            return radius - p.distance(centre);
+    let any = || {
+        let index = PathIndex::new(std::slice::from_ref(contour));
+        (index, contour.to_polyline())
+    };
+    let any = circle.is_none().then(any);
+    move |p: Point| match (circle, &any) {
+        (Some((centre, radius)), _) => radius - p.distance(centre),
+        (None, Some((index, outline))) => {
+            let distance = index.distance(p);
+            if outline.winding_number(Vector2::new(p.x, p.y)) == 0 {
+                -distance
+            } else {
+                distance
+            }
         }
-        let distance = index.distance(p);
-        if outline.winding_number(Vector2::new(p.x, p.y)) == 0 {
-            -distance
-        } else {
-            distance
-        }
+        (None, None) => f64::NEG_INFINITY,
     }
 }
 

@@ -256,6 +256,22 @@ impl Segment {
             }
         }
     }
+    /// The nearest point of the curve to `p`, as [`Self::nearest`] finds it, without the angles that the way along takes.
+    pub fn nearest_point(&self, p: Point) -> Point {
+        let Some(c) = self.centre().filter(|_| self.bulge.abs() <= 1.0) else {
+            return self.nearest(p).0;
+        };
+        let (v, turn) = (p - c, self.bulge.signum());
+        // Of at most a half turn: beside the arc lies what is past its start and before its end.
+        let past_start = turn * (self.a - c).cross(v) >= 0.0;
+        if past_start && turn * v.cross(self.b - c) >= 0.0 && v.norm() > 0.0 {
+            c + v.unit() * self.radius()
+        } else if p.distance(self.a) <= p.distance(self.b) {
+            self.a
+        } else {
+            self.b
+        }
+    }
     /// Points of a chain of chords within `sagitta` mm of the curve, without the start point.
     pub fn flatten_into(&self, sagitta: f64, out: &mut Vec<Point>) {
         if !self.is_straight() {
@@ -314,6 +330,24 @@ mod tests {
         let mut b = Bounds::EMPTY;
         c.iter().for_each(|s| b.include_bounds(&s.bounds()));
         assert!((b.size() - Point::new(6.0, 6.0)).norm() < 1e-12);
+    }
+
+    /// Around lines, short arcs and half turns, on either side and at the centre.
+    #[test]
+    fn the_nearest_point_is_that_with_its_way_along() {
+        for bulge in [0.0, 1e-3, -0.02, 0.4, -0.9, 1.0, -1.0] {
+            let s = Segment::new(Point::new(1.0, 2.0), Point::new(4.0, 6.5), bulge);
+            let around = (-40..=40).flat_map(|x| (-40..=40).map(move |y| (x, y)));
+            for (x, y) in around {
+                let p = Point::new(0.31 * f64::from(x), 0.29 * f64::from(y));
+                let (found, quick) = (s.nearest(p).0, s.nearest_point(p));
+                let off = (found.distance(p) - quick.distance(p)).abs();
+                assert!(off < 1e-12, "{bulge} {p:?}: {found:?} {quick:?}");
+            }
+            if let Some(c) = s.centre() {
+                assert!((s.nearest_point(c).distance(c) - s.radius()).abs() < 1e-12);
+            }
+        }
     }
 
     #[test]

@@ -97,7 +97,7 @@ impl Lines {
         let mut out = Vec::new();
         for k in self.around(at, SAME) {
             let owner = self.owners[k];
-            if !out.contains(&owner) && self.segments[k].nearest(at).0.distance(at) <= SAME {
+            if !out.contains(&owner) && self.segments[k].nearest_point(at).distance(at) <= SAME {
                 out.push(owner);
             }
         }

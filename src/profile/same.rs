@@ -7,7 +7,7 @@
 
 use super::{Part, Profile};
 use crate::geometry::walk::Walk;
-use crate::geometry::{Bounds, Contour, Point, Segment};
+use crate::geometry::{Bounds, Contour, Point, Segment, Vertex};
 use crate::progress::look;
 use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
 use std::cell::OnceCell;
@@ -21,6 +21,9 @@ pub(super) const SAME: f64 = 0.005;
 /// many mm.
 const LENGTH_SHARE: f64 = 2e-3;
 const LENGTH_ROUNDING: f64 = 0.02;
+/// Corners so near are drawn alike, mm, and arcs of such bulges: an arc of a half turn and 4 m lies then within [`SAME`].
+const DRAWN_ALIKE: f64 = 1e-3;
+const BULGE_ALIKE: f64 = 1e-6;
 /// Points of a contour whose distances from the middle are compared: one to 0.7°, so that a tooth of a wheel of 100 has five.
 const POINTS: usize = 512;
 /// Points of a part that a turn is refined with.
@@ -129,6 +132,15 @@ struct Outline {
 struct Line {
     segments: Vec<Segment>,
     index: StaticAABB2DIndex<f64>,
+}
+
+impl Line {
+    /// Segments whose boxes come so near to a place.
+    fn about(&self, at: Point, reach: f64) -> impl Iterator<Item = &Segment> {
+        let b = Bounds { min: at, max: at }.grown(reach);
+        let found = self.index.query_iter(b.min.x, b.min.y, b.max.x, b.max.y);
+        found.map(|k| &self.segments[k])
+    }
 }
 
 /// One contour of a part.
@@ -351,7 +363,7 @@ impl Outline {
     }
     /// Whether it is the same part, and then whether only as a mirror image.
     fn is_same(&self, other: &Self, searches: &mut usize) -> Option<bool> {
-        if self.at_quarter_turns(other) {
+        if self.is_drawn_alike(other) || self.at_quarter_turns(other) {
             return Some(false);
         }
         let mirrored = self.mirrored();
@@ -363,6 +375,18 @@ impl Outline {
             return Some(false);
         }
         (mirrored.at_quarter_turns(other) || mirrored.at_any_turn(other)).then_some(true)
+    }
+    /// Whether contours and corners are the same in the same order, as in a block set twice: no turn need be looked for.
+    fn is_drawn_alike(&self, other: &Self) -> bool {
+        let alike = |a: &Vertex, b: &Vertex| {
+            a.at.distance(b.at) <= DRAWN_ALIKE && (a.bulge - b.bulge).abs() <= BULGE_ALIKE
+        };
+        let mut loops = self.loops.iter().zip(&other.loops);
+        self.loops.len() == other.loops.len()
+            && loops.all(|(a, b)| {
+                let (a, b) = (a.shape.vertices(), b.shape.vertices());
+                a.len() == b.len() && a.iter().zip(b).all(|(a, b)| alike(a, b))
+            })
     }
     /// As most copies lie: shifted, by quarter turns.
     fn at_quarter_turns(&self, other: &Self) -> bool {
@@ -456,26 +480,29 @@ impl Outline {
     /// The nearest point of the line and the direction across it there; none beyond a reach.
     fn nearest(&self, at: Point, reach: f64) -> Option<(Point, Point)> {
         let (mut best, mut found) = (reach, None);
-        let b = Bounds { min: at, max: at }.grown(reach);
         let line = self.line()?;
-        for k in line.index.query(b.min.x, b.min.y, b.max.x, b.max.y) {
-            let (on, along) = line.segments[k].nearest(at);
-            let d = on.distance(at);
+        line.about(at, reach).for_each(|s| {
+            let d = s.nearest_point(at).distance(at);
             if d <= best {
-                (best, found) = (d, Some((on, line.segments[k].direction_at(along).left())));
+                (best, found) = (d, Some(s));
             }
-        }
-        found
+        });
+        let s = found?;
+        let (on, along) = s.nearest(at);
+        Some((on, s.direction_at(along).left()))
     }
     /// Whether every point of either lies on the other.
     fn lies_on(&self, other: &Self, place: Place) -> bool {
         let spacing = self.length() / LOOKED_AT as f64;
-        let on = |line: &Self, p| line.nearest(p, SAME).is_some();
+        let on = |line: &Line, p: Point| {
+            let mut about = line.about(p, SAME);
+            about.any(|s| s.nearest_point(p).distance(p) <= SAME)
+        };
         let (Some(own), Some(others)) = (self.line(), other.line()) else {
             return false;
         };
-        samples(&own.segments, spacing).all(|p| on(other, place.to(p)))
-            && samples(&others.segments, spacing).all(|p| on(self, place.back(p)))
+        samples(&own.segments, spacing).all(|p| on(others, place.to(p)))
+            && samples(&others.segments, spacing).all(|p| on(own, place.back(p)))
     }
 }
 

@@ -187,6 +187,10 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
             "{name} is too intricate for a wire: it crosses itself over and over, or is noise finer than any wire. Look \
              at it there, and ask for a clean contour.",
         ),
+        ObstacleKind::TooLarge { size } => say!(
+            "{name} is {} across, more than a kilometre. Nothing of this size is cut; check the unit of the drawing.",
+            within::entered(*size, system),
+        ),
         ObstacleKind::PathUnsure => say!(
             "Two computations of the wire path along {} do not agree. Check the contour for crossings, and the path \
              on the drawing before you quote.",

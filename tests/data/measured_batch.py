@@ -99,12 +99,13 @@ def main():
         write_drawings(folder, count, drawings)
     names = sorted(drawings.glob("*.dxf"))
     table.unlink(missing_ok=True)
+    before = worked()
 
     begun = time.perf_counter()
     call = [cli, "batch", str(drawings), "--no-shop", *JOB, "--out", str(table)]
     ended = subprocess.run(call, capture_output=True, text=True)
     batch = time.perf_counter() - begun
-    batch_work, memory = worked(), resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    batch_work, memory = worked() - before, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     print(f"batch: {len(names)} drawings, {batch:.1f} s, {len(names) / batch:.1f} a second, exit status {ended.returncode}")
     print(f"  {batch_work:.1f} s of CPU, at most {memory:.0f} MB")
 
@@ -115,7 +116,7 @@ def main():
     script = time.perf_counter() - begun
     read = sum(a is not None for a in answers)
     print(f"script: {read} of {len(names)} drawings, {script:.1f} s on {cores} cores, {len(names) / script:.1f} a second")
-    script_work = worked() - batch_work
+    script_work = worked() - before - batch_work
     print(f"  {script_work:.1f} s of CPU")
     print(f"ratio {script / batch:.1f} by the clock, {script_work / batch_work:.1f} by CPU")
 

@@ -192,6 +192,15 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
              Look at it there, and ask for a clean contour.",
         ),
         (
+            ObstacleKind::TooLarge {
+                size: mm(2_000_000.0),
+            },
+            "Opening 2 is 2000000 mm across, more than a kilometre. Nothing of this size is cut; check the unit of the \
+             drawing.",
+            "Opening 2 is 78740.1575 in across, more than a kilometre. Nothing of this size is cut; check the unit of the \
+             drawing.",
+        ),
+        (
             ObstacleKind::DiameterNotTaken {
                 takes: vec![mm(0.2), mm(0.3)],
                 machine: "left".to_owned(),
@@ -278,14 +287,15 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
         ObstacleKind::TooClose { .. } => 11,
         ObstacleKind::NoStartHole { .. } => 12,
         ObstacleKind::TooIntricate => 13,
-        ObstacleKind::DiameterNotTaken { .. } => 14,
-        ObstacleKind::BeyondTravel { .. } => 15,
-        ObstacleKind::TooHigh { .. } => 16,
-        ObstacleKind::TooHeavy { .. } => 17,
-        ObstacleKind::TaperTooSteep { .. } => 18,
-        ObstacleKind::NotOnHand { .. } => 19,
-        ObstacleKind::SpoolNotOnHand { .. } => 20,
-        ObstacleKind::UnknownMachine { .. } => 21,
+        ObstacleKind::TooLarge { .. } => 14,
+        ObstacleKind::DiameterNotTaken { .. } => 15,
+        ObstacleKind::BeyondTravel { .. } => 16,
+        ObstacleKind::TooHigh { .. } => 17,
+        ObstacleKind::TooHeavy { .. } => 18,
+        ObstacleKind::TaperTooSteep { .. } => 19,
+        ObstacleKind::NotOnHand { .. } => 20,
+        ObstacleKind::SpoolNotOnHand { .. } => 21,
+        ObstacleKind::UnknownMachine { .. } => 22,
     };
     assert!(all.iter().map(|(k, ..)| place(k)).eq(0..all.len()));
     all

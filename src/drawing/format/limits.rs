@@ -28,8 +28,7 @@ pub const LARGEST_NUMBER: f64 = 1e12;
 /// Farthest that a curve may reach from the middle of the others, mm: ten kilometres. What lies beyond is a stray
 /// that would cost the rest its precision.
 pub const FARTHEST: f64 = 1e7;
-/// Larger than this nothing is quoted, mm: a kilometre.
-pub const TOO_LARGE: f64 = 1e6;
+pub use crate::profile::TOO_LARGE;
 /// Larger than this no wire machine is, mm.
 pub const BEYOND_MACHINES: f64 = 20_000.0;
 

@@ -230,7 +230,7 @@ fn corner((p, u): (Point, Point), (q, v): (Point, Point), reach: f64) -> Option<
 fn end_moved(mut segments: Vec<Segment>, to: Point) -> Vec<Segment> {
     let on = segments
         .iter()
-        .rposition(|s| s.nearest(to).0.distance(to) <= 1e-6);
+        .rposition(|s| s.nearest_point(to).distance(to) <= 1e-6);
     if let Some(k) = on {
         let (_, along) = segments[k].nearest(to);
         segments.truncate(k + 1);

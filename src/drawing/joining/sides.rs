@@ -67,7 +67,7 @@ impl Sides {
                 if *edge == own || is_far(s, p, reach) {
                     return;
                 }
-                let q = s.nearest(p).0;
+                let q = s.nearest_point(p);
                 let distance = q.distance(p);
                 if distance > reach {
                     return;

@@ -164,7 +164,7 @@ fn cut_is_sound(source: &Contour, distance: f64, from: usize, to: usize, joint: 
     for k in 0..=count {
         let s = source.segment((from + k) % n);
         // A straight neighbour is met square to its foot.
-        if (!s.is_straight() || count > 1) && s.nearest(x).0.distance(x) < reach - ROUNDING {
+        if (!s.is_straight() || count > 1) && s.nearest_point(x).distance(x) < reach - ROUNDING {
             return false;
         }
         let whole = s.length();
