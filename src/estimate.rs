@@ -26,6 +26,7 @@ pub mod revision;
 pub mod set;
 pub mod slugs;
 mod step_doubts;
+mod step_slopes;
 pub mod sweep;
 pub mod terms;
 mod tight_places;

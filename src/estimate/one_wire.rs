@@ -2,14 +2,13 @@
 
 use super::cost::{Cost, CostBasis, CostDoubts, Plate, material_cost, parts_per_week};
 use super::doubts::{Doubts, FigureTerms};
-use super::drilling::{drilling, hole_slopes, hole_terms, holes_by_thickness};
+use super::drilling::{drilling, hole_slopes, holes_by_thickness};
 use super::obstacles::{examine, too_large};
 use super::on_machine::OnMachine;
-use super::range::{Overhead, Ranged, Slopes};
+use super::range::Ranged;
 use super::set::{Copies, Members};
 use super::slugs::{Loose, loose};
-use super::step_doubts::StepDoubts;
-use super::terms::Terms;
+use super::step_slopes::{figure_terms, pass_log_sds, slopes, time_slopes, wire_slopes};
 use super::worth::WEEK;
 use super::{Estimate, Figures, LowerEdge, Obstacle, ObstacleKind, PassRun, WhyNothing, WirePath};
 use crate::job::{Candidate, Job, JobFault, Shop};
@@ -18,7 +17,7 @@ use crate::plan::contour_paths::{ContourPaths, WantedPaths, lay_paths, wanted_pa
 use crate::plan::paths::{PathCache, ShapeId};
 use crate::plan::schedule::{Known, Schedule, Thread, schedule};
 use crate::plan::start_holes::{HoledStart, holed_starts};
-use crate::plan::{ContourPlan, Plans, Share, Step, StepKind};
+use crate::plan::{Plans, Step, StepKind};
 use crate::process::PassNumber;
 use crate::process::cutting_rate::RoughConditions;
 use crate::process::finish::finish;
@@ -523,19 +522,6 @@ fn priced(basis: CostBasis<'_>, terms: &FigureTerms, library: &Library) -> Cost 
 /// What is a smaller share of a figure comes from the order in which it was added up.
 const ROUNDING: f64 = 1e-12;
 
-/// Standard deviations of the logarithms of the minutes of the rough and of the skims.
-fn pass_log_sds(
-    conditions: &RoughConditions<'_>,
-    plans: &[ContourPlan],
-    steps: &[Step],
-    library: &Library,
-) -> [f64; 2] {
-    let log_sd = |of: &dyn Fn(&Step) -> bool| {
-        slopes(conditions, plans, steps, &|s| s.minutes.min_value(), of).log_sd(library)
-    };
-    [log_sd(&Step::is_rough), log_sd(&Step::is_skim)]
-}
-
 fn minutes_of(steps: &[Step], kind: StepKind) -> Minutes {
     let own = steps.iter().filter(|s| s.kind == kind);
     own.map(|s| s.minutes).sum()
@@ -565,93 +551,6 @@ fn allowance(minutes: Minutes, wire: Length) -> Option<Step> {
     })
 }
 
-/// Slopes of the wire: what cuts moves with time and run-off, what is wasted at threadings and breaks with these.
-fn wire_slopes(conditions: &RoughConditions<'_>, plans: &[ContourPlan], steps: &[Step]) -> Slopes {
-    let metres = |of: &dyn Fn(&Step) -> bool| -> f64 {
-        steps.iter().filter(|s| of(s)).map(|s| s.wire.m()).sum()
-    };
-    let all = metres(&|_| true).max(f64::MIN_POSITIVE);
-    let threading = metres(&|s| s.kind == StepKind::Threading);
-    let breaks = metres(&|s| s.kind == StepKind::Breaks);
-    let cutting = slopes(conditions, plans, steps, &|s| s.wire.m(), &|s| {
-        s.pass.is_some()
-    });
-    let wasted = [
-        (Overhead::ThreadingWaste, (threading + breaks) / all),
-        (Overhead::Breaks, breaks / all),
-    ];
-    Slopes::of_wire(&cutting, conditions.run)
-        .times((all - threading - breaks) / all)
-        .plus(&Slopes::of_overheads(&wasted))
-}
-
-/// Time, wire and cost by what their parts move with.
-fn figure_terms(
-    steps: &[Step],
-    plans: &[ContourPlan],
-    basis: &CostBasis<'_>,
-    conditions: &RoughConditions<'_>,
-    holes: &[(Length, usize)],
-    by_hand: bool,
-    library: &Library,
-) -> FigureTerms {
-    let doubt = StepDoubts::new(conditions, plans, by_hand);
-    let time = |s: &Step| s.minutes.min_value();
-    let minutes = Terms::of(steps.iter().map(|s| (time(s), doubt.of_time(s))));
-    let wire = Terms::of(steps.iter().map(|s| (s.wire.m(), doubt.of_wire(s))));
-    let attended = steps.iter().filter(|s| s.attended);
-    let attended = Terms::of(attended.map(|s| (time(s), doubt.of_time(s))));
-    let drilling = hole_terms(holes, conditions, library);
-    let (cost, cash) = basis.terms(&minutes, &wire, &attended, &drilling, library);
-    FigureTerms {
-        minutes,
-        wire,
-        cost,
-        cash,
-    }
-}
-
-/// Slopes of all minutes, and of those with somebody standing there.
-fn time_slopes(steps: &[Step], cutting_slopes: &Slopes, by_hand: bool) -> (Slopes, Slopes) {
-    let sum = |of: &dyn Fn(&Step) -> Minutes| steps.iter().map(of).sum::<Minutes>().min_value();
-    let share = |share| sum(&|s| s.share(share));
-    let cutting = share(Share::Rough) + share(Share::Skims) + share(Share::Corners);
-    let threading = if by_hand {
-        Overhead::ThreadingByHand
-    } else {
-        Overhead::Threading
-    };
-    let overheads = [
-        (threading, share(Share::Threading)),
-        (Overhead::Stops, share(Share::SlugStops)),
-        (Overhead::Moves, share(Share::Moves)),
-        (Overhead::Breaks, share(Share::Breaks)),
-    ];
-    let whole = sum(&|s| s.minutes).max(f64::MIN_POSITIVE);
-    let minutes = Slopes {
-        overheads: overheads.map(|(o, m)| (o, m / whole)).to_vec(),
-        ..cutting_slopes.times(cutting / whole)
-    };
-    // What somebody stands by for is as uncertain in the labour as in the machine's minutes.
-    let stood_by_for = |of: &dyn Fn(&&Step) -> bool| -> f64 {
-        let own = steps.iter().filter(|s| s.attended).filter(of);
-        own.map(|s| s.minutes.min_value()).sum()
-    };
-    let stood_by = stood_by_for(&|_| true).max(f64::MIN_POSITIVE);
-    // A tab's rough, and a rough that is watched.
-    let watched = stood_by_for(&|s| s.pass.is_some());
-    let attended: Vec<(Overhead, f64)> = overheads
-        .into_iter()
-        .filter(|(o, _)| !matches!(o, Overhead::Threading | Overhead::Moves))
-        .map(|(o, m)| (o, m / stood_by))
-        .collect();
-    let attended = Slopes {
-        overheads: attended,
-        ..cutting_slopes.times(watched / stood_by)
-    };
-    (minutes, attended)
-}
-
 /// Spools for the whole lot, of the kind that the shop loads.
 fn spools(job: &Job, mass: Mass, library: &Library) -> f64 {
     let loaded = library.spools.iter().find(|s| s.name == job.shop.spool);
@@ -659,37 +558,6 @@ fn spools(job: &Job, mass: Mass, library: &Library) -> f64 {
     spool.map_or(0.0, |s| {
         mass.kg() * f64::from(job.quantity) / s.net_mass.value
     })
-}
-
-/// Slopes of the minutes or the wire (`amount`) of some passes, each contour under its own conditions. All is one and
-/// the same cut.
-fn slopes(
-    base: &RoughConditions<'_>,
-    plans: &[ContourPlan],
-    steps: &[Step],
-    amount: &dyn Fn(&Step) -> f64,
-    of: &dyn Fn(&Step) -> bool,
-) -> Slopes {
-    let sum = |plan: usize, counts: &dyn Fn(&Step) -> bool| -> f64 {
-        steps
-            .iter()
-            .filter(|s| s.plan == plan && of(s) && counts(s))
-            .map(amount)
-            .sum()
-    };
-    let own: Vec<(f64, f64)> = (0..plans.len())
-        .map(|k| (sum(k, &|s| s.pass.is_some()), sum(k, &Step::is_skim)))
-        .collect();
-    let all: f64 = own.iter().map(|o| o.0).sum();
-    plans
-        .iter()
-        .zip(own)
-        .filter(|(_, (whole, _))| *whole > 0.0)
-        .map(|(plan, (whole, skims))| {
-            let one = Slopes::of_cutting(&plan.conditions(base), skims / whole);
-            one.times(whole / all)
-        })
-        .fold(Slopes::default(), |sum, one| sum.plus(&one))
 }
 
 fn pass_runs(

@@ -94,10 +94,17 @@ pub fn type_into(window: &mut Window, name: &str, text: &str) {
 
 /// Replaces what stands in a field and stays in it.
 pub fn type_over(window: &mut Window, name: &str, text: &str) {
+    let field = window.get_by_role_and_label(Role::TextInput, name);
+    field.scroll_to_me();
+    window.run();
     window.get_by_role_and_label(Role::TextInput, name).click();
     window.run();
     window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
+    if text.is_empty() {
+        window.key_press(Key::Delete);
+    } else {
+        window.event(egui::Event::Text(text.to_owned()));
+    }
     window.run();
 }
 

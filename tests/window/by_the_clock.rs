@@ -8,7 +8,7 @@ use serde_json::Value;
 
 use crate::{calling, harness};
 
-use harness::{Window, settle, window_of};
+use harness::{Window, settle, type_into, window_of};
 
 const SAMPLE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/sample_drawings/latch-cam.dxf");
 
@@ -120,8 +120,8 @@ fn the_night_page_tells_a_lot_walked_in_part() {
     let mut window = window_of([1500.0, 1600.0]);
     window.get_by_label("Night").click();
     settle(&mut window);
-    typed(&mut window, "Operator present from", "0:00");
-    typed(&mut window, "Operator present until", "0:00");
+    type_into(&mut window, "Operator present from", "0:00");
+    type_into(&mut window, "Operator present until", "0:00");
     window.get_by_label("Sat").click();
     settle(&mut window);
     window.get_by_label("Sun").click();
@@ -170,14 +170,6 @@ fn wrong_times_are_refused_with_what_would_be_right() {
     }
 }
 
-fn typed(window: &mut Window, field: &str, text: &str) {
-    window.get_by_label(field).click();
-    settle(window);
-    window.get_by_label(field).type_text(text);
-    window.key_press(egui::Key::Enter);
-    settle(window);
-}
-
 /// On Friday evening the last one has gone: nothing is begun before Monday, and both surfaces say so.
 #[test]
 fn a_begin_with_nobody_there_is_told_to_be_later() {
@@ -195,10 +187,10 @@ fn a_begin_with_nobody_there_is_told_to_be_later() {
     let mut window = window_of([1500.0, 1600.0]);
     window.get_by_label("Night").click();
     settle(&mut window);
-    typed(&mut window, "Time of the begin", "17:00");
+    type_into(&mut window, "Time of the begin", "17:00");
     let said = "Nobody is there on Mon 17:00: it is begun on Tue 7:00.";
     assert!(window.query_by_label(said).is_some());
-    typed(&mut window, "Time of the begin", "8:00");
+    type_into(&mut window, "Time of the begin", "8:00");
     assert!(
         window
             .query_by_label_contains("Nobody is there on")
@@ -212,7 +204,7 @@ fn the_window_tells_the_night_and_offers_what_avoids_the_wait() {
     let mut window = window_of([1500.0, 1600.0]);
     window.get_by_label("Night").click();
     settle(&mut window);
-    typed(&mut window, "Time of the begin", "14:30");
+    type_into(&mut window, "Time of the begin", "14:30");
     {
         let file = window.state().front().expect("open");
         assert_eq!(file.job.begin, WeekTime::new(0, 14 * 60 + 30));
@@ -242,7 +234,7 @@ fn the_window_tells_the_night_and_offers_what_avoids_the_wait() {
     // A day more, and a wrong time changes nothing.
     window.get_by_label("Sat").click();
     settle(&mut window);
-    typed(&mut window, "Operator present until", "25:00");
+    type_into(&mut window, "Operator present until", "25:00");
     assert!(
         window
             .state()

@@ -13,7 +13,7 @@ use std::path::Path;
 
 use crate::harness;
 
-use harness::{Window, drop_on, settle, window_of};
+use harness::{Window, drop_on, settle, type_into, window_of};
 
 const SIZE: [f32; 2] = [1500.0, 1700.0];
 
@@ -53,21 +53,6 @@ fn click(window: &mut Window, name: &str) {
     button.scroll_to_me();
     window.run();
     window.get_by_role_and_label(Role::Button, name).click();
-    settle(window);
-}
-
-/// Clicks a field, replaces what is in it, and leaves it with Enter.
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    window
-        .get_by_role_and_label(Role::TextInput, name)
-        .scroll_to_me();
-    window.run();
-    window.get_by_role_and_label(Role::TextInput, name).click();
-    window.run();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
-    window.run();
-    window.key_press(Key::Enter);
     settle(window);
 }
 

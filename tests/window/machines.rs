@@ -1,6 +1,5 @@
 //! Machines of the shop in the window: added, filled in, chosen, renamed, taken out, and what is told of a part that does not fit.
 
-use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::estimate::ObstacleKind;
@@ -11,30 +10,12 @@ use kerfcast::words::{Style, System};
 
 use crate::harness;
 
-use harness::{Window, drop_on, settle, window_in};
+use harness::{Window, drop_on, settle, type_into, window_in};
 
 fn click(window: &mut Window, name: &str) {
     window.get_by_label(name).scroll_to_me();
     window.run();
     window.get_by_label(name).click();
-    settle(window);
-}
-
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    window
-        .get_by_role_and_label(Role::TextInput, name)
-        .scroll_to_me();
-    window.run();
-    window.get_by_role_and_label(Role::TextInput, name).click();
-    window.run();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    if text.is_empty() {
-        window.key_press(Key::Delete);
-    } else {
-        window.event(egui::Event::Text(text.to_owned()));
-    }
-    window.run();
-    window.key_press(Key::Enter);
     settle(window);
 }
 

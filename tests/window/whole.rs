@@ -14,7 +14,7 @@ use std::time::Duration;
 
 use crate::harness;
 
-use harness::{Window, drop_on, open_list, settle, window_of};
+use harness::{Window, drop_on, open_list, settle, type_into, window_of};
 
 fn window() -> Window {
     window_of([1280.0, 800.0])
@@ -22,16 +22,6 @@ fn window() -> Window {
 
 fn field<'a>(window: &'a Window, name: &'a str) -> Node<'a> {
     window.get_by_role_and_label(Role::TextInput, name)
-}
-
-/// Clicks a field, replaces what is in it and presses Enter.
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    field(window, name).click();
-    window.run();
-    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
-    window.event(egui::Event::Text(text.to_owned()));
-    window.key_press(Key::Enter);
-    settle(window);
 }
 
 fn thickness(window: &Window) -> f64 {

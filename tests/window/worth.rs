@@ -4,17 +4,7 @@ use crate::harness;
 
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
-use harness::{Window, settle, window_of};
-
-fn type_into(window: &mut Window, name: &str, text: &str) {
-    window.get_by_label(name).click();
-    window.run();
-    window.key_press_modifiers(egui::Modifiers::COMMAND, Key::A);
-    window.get_by_label(name).type_text(text);
-    window.run();
-    window.key_press(Key::Enter);
-    settle(window);
-}
+use harness::{settle, type_into, window_of};
 
 #[test]
 fn two_runs_of_the_machines_own_record() {
