@@ -12,12 +12,9 @@ use std::collections::BTreeSet;
 mod outline;
 mod placing;
 use outline::{LENGTH_ROUNDING, LENGTH_SHARE, Outline};
-pub(super) use outline::{Loop, middle, samples};
+pub(super) use outline::{Loop, SAME, middle, samples};
 pub(super) use placing::Fit;
 
-/// Outlines are the same where no point lies further than this off the other, mm: what is lost when a
-/// curve is written as short chords, and far below anything that would be machined differently.
-pub(super) const SAME: f64 = 0.005;
 /// Pairs of a drawing that are compared at every turn, not only as drawn and by quarter turns.
 const MOST_SEARCHES: usize = 200;
 /// Pairs of a drawing that are compared at all.

@@ -1,13 +1,16 @@
 //! The contours of a part about their common middle, and whether they lie on those of another.
 
 use super::placing::{Fit, Place};
-use super::{Part, Profile, SAME};
 use crate::geometry::walk::Walk;
 use crate::geometry::{Bounds, Contour, Point, Segment, Vertex};
+use crate::profile::{Part, Profile};
 use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
 use std::cell::OnceCell;
 use std::f64::consts::FRAC_PI_2;
 
+/// Outlines are the same where no point lies further than this off the other, mm: what is lost when a
+/// curve is written as short chords, and far below anything that would be machined differently.
+pub(in crate::profile) const SAME: f64 = 0.005;
 /// A chain of chords may be shorter than its curve by this share, as 29 chords to a full turn are, and rounding may add as
 /// many mm.
 pub(super) const LENGTH_SHARE: f64 = 2e-3;
