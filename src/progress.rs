@@ -216,6 +216,12 @@ fn watched() -> Option<Watched> {
     WATCHED.with_borrow(Clone::clone)
 }
 
+/// What this thread does from now on takes no other core: it is one of as many as there are cores, each with work of
+/// its own.
+pub(crate) fn on_one_core() {
+    SHARES_THE_CORES.set(true);
+}
+
 /// Does `n` pieces of the work under way, on all cores; what they give stands in their order.
 ///
 /// Pieces of a piece are done one after the other: the cores have work then.
@@ -282,7 +288,7 @@ pub(crate) fn side_by_side<T: Send>(n: usize, one: impl Fn(usize) -> T + Sync) -
 }
 
 /// Cores to work on; asked once, because the answer lies in files.
-fn cores() -> usize {
+pub(crate) fn cores() -> usize {
     static CORES: OnceLock<usize> = OnceLock::new();
     *CORES.get_or_init(|| std::thread::available_parallelism().map_or(1, std::num::NonZero::get))
 }

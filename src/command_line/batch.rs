@@ -209,7 +209,7 @@ impl Batch<'_> {
         let told = Told::new(drawings.len());
         let known = memory.known();
         let sink = Mutex::new(memory);
-        pool()?.install(|| {
+        pool(drawings.len())?.install(|| {
             drawings.par_iter().for_each(|asked| {
                 if stopped() {
                     return;
@@ -307,7 +307,7 @@ impl Batch<'_> {
 
     fn write_json(&self, drawings: &[Asked], out: &mut impl Write) -> Result<Outcome, Failure> {
         let told = Told::new(drawings.len());
-        let pool = pool()?;
+        let pool = pool(drawings.len())?;
         let mut outcome = Outcome::Done;
         let mut first = true;
         write!(out, "[")?;

@@ -2,13 +2,25 @@
 
 use super::outcome::Failure;
 use crate::drawing::limits::STACK_BYTES;
+use crate::progress::{cores, on_one_core};
 use rayon::{ThreadPool, ThreadPoolBuilder};
 
-/// A thread a core, each with the stack that hostile drawings need.
+/// A thread a core for so many drawings, each with the stack that hostile drawings need.
+///
+/// Where every core has a drawing of its own, none is divided further.
 ///
 /// # Errors
 /// The system gives no threads.
-pub(super) fn pool() -> Result<ThreadPool, Failure> {
-    let pool = ThreadPoolBuilder::new().stack_size(STACK_BYTES).build();
+pub(super) fn pool(drawings: usize) -> Result<ThreadPool, Failure> {
+    let each_has_one = drawings >= cores();
+    let begun = move |_| {
+        if each_has_one {
+            on_one_core();
+        }
+    };
+    let pool = ThreadPoolBuilder::new()
+        .stack_size(STACK_BYTES)
+        .start_handler(begun)
+        .build();
     pool.map_err(|e| Failure::Call(say!("No threads can be started: {e}.")))
 }

@@ -106,7 +106,7 @@ fn new(args: &New, out: &mut impl Write) -> Result<Outcome, Failure> {
     let inputs = asked.iter().map(|a| a.path.as_path());
     let inputs: Vec<&Path> = inputs.chain(args.list.as_deref()).collect();
     args.overwrite.check(&args.out, &inputs)?;
-    let items: Vec<Result<Item, String>> = pool()?.install(|| {
+    let items: Vec<Result<Item, String>> = pool(asked.len())?.install(|| {
         let all = asked.par_iter();
         all.map(|a| item(args, a, &job, &library)).collect()
     });

@@ -200,7 +200,8 @@ fn quoted<T: Sync>(
     name: impl Fn(&T) -> PathBuf,
     work: impl Fn(&T) -> Result<Quoted, String> + Sync + Send,
 ) -> Result<Vec<Quoted>, Failure> {
-    let done: Vec<Result<Quoted, String>> = pool()?.install(|| all.par_iter().map(work).collect());
+    let done: Vec<Result<Quoted, String>> =
+        pool(all.len())?.install(|| all.par_iter().map(work).collect());
     let mut items = Vec::new();
     for (one, done) in all.iter().zip(done) {
         match done {

@@ -109,7 +109,7 @@ pub(super) fn run(args: &Arguments, out: &mut impl Write) -> Result<Outcome, Fai
     let today = args.own.library()?;
     let other = (today != *enquiry.library).then_some(&today);
     let lots = args.breaks.as_ref().map_or(&[][..], |l| &l.0);
-    let all: Vec<Shown> = pool()?.install(|| {
+    let all: Vec<Shown> = pool(enquiry.items.len())?.install(|| {
         let items = enquiry.items.par_iter();
         items
             .map(|item| shown(item, &enquiry.library, other, lots))
