@@ -284,7 +284,7 @@ fn write_text(
         format!("{week:+}"),
     )?;
     row(
-        say!("parts/year by weeks"),
+        say!("parts/year, whole weeks"),
         format!("{:.0}", a.per_year_by_weeks),
         format!("{:.0}", b.per_year_by_weeks),
         format!("{by_weeks:+.0}"),

@@ -3,8 +3,10 @@
 use super::drawing_file::Hash;
 use super::item::{Item, Offered, Seen};
 use super::reading_options::ReadingJson;
-use crate::drawing::{self, Drawing, Progress, ReadError, ReadOptions, Severity};
-use crate::estimate::{Comparison, Cost, Figures, Quotable, Ranged, at_stake, compare};
+use crate::drawing::{
+    self, Drawing, Finding, Progress, ProposalKind, ReadError, ReadOptions, Severity,
+};
+use crate::estimate::{Comparison, Cost, Figures, Obstacle, Quotable, Ranged, at_stake, compare};
 use crate::geometry::Bounds;
 use crate::job::{Candidate, Job, cut_length};
 use crate::library::Library;
@@ -151,6 +153,36 @@ impl Best {
     }
 }
 
+/// What is to be looked at first, without its places.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Pressing {
+    /// Of the drawing.
+    Finding(Box<Finding>),
+    /// What keeps the first of the wires from it, where none can do the job.
+    Obstacle(Box<Obstacle>),
+}
+
+impl Pressing {
+    fn of(drawing: &Drawing, comparison: &Comparison, quotable: Quotable) -> Option<Self> {
+        if quotable == Quotable::NoWire {
+            let first = comparison.estimates.first()?;
+            return Some(Self::Obstacle(Box::new(first.blockers().next()?.clone())));
+        }
+        let is_question = |f: &Finding| ProposalKind::ALL.iter().any(|k| k.fault() == f.fault);
+        let rank = |f: &&Finding| (f.severity(), is_question(f));
+        let heavy = drawing.findings.iter();
+        let heavy = heavy.filter(|f| f.severity() != Severity::Note);
+        // Of equal ones the first.
+        let finding = heavy.rev().max_by_key(rank)?;
+        Some(Self::Finding(Box::new(Finding {
+            at: Vec::new(),
+            lines: Vec::new(),
+            offers: Vec::new(),
+            ..finding.clone()
+        })))
+    }
+}
+
 /// What one item comes to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
@@ -158,6 +190,8 @@ pub struct Row {
     pub quotable: Quotable,
     /// Findings of the import that want a look.
     pub findings: usize,
+    /// The first thing to look at; `None` where there is nothing.
+    pub pressing: Option<Pressing>,
     /// Pieces that one estimate cuts.
     pub pieces: usize,
     /// Drawn length of what is cut.
@@ -182,8 +216,10 @@ impl Row {
             Some(best)
         });
         let heavy = drawing.findings.iter();
+        let quotable = Quotable::of(drawing.verdict, Some(comparison));
         Self {
-            quotable: Quotable::of(drawing.verdict, Some(comparison)),
+            quotable,
+            pressing: Pressing::of(drawing, comparison, quotable),
             findings: heavy.filter(|f| f.severity() != Severity::Note).count(),
             pieces: job.pieces(&drawing.profile, &drawing.parts),
             cut_length: cut_length(job, &drawing.profile),

@@ -38,6 +38,8 @@ pub struct NextWire {
     pub candidate: Candidate,
     /// Everything that would have to change.
     pub changes: Vec<Change>,
+    /// What else keeps it out, such as start holes that have no room; no change of the shape is known for these.
+    pub others: Vec<Obstacle>,
     /// Time a part with it, were all that changed; the lengths of paths hardly differ.
     pub minutes: Minutes,
     /// Time that it saves a part; negative where it saves none.
@@ -119,8 +121,16 @@ pub fn next_larger(
         .find(|(_, e)| !makes_everything(e))?;
     let then = figures_as_if_made(profile, &shapes, job, library, &next, candidate, cache)?;
     let sum = |f: &Figures| f.steps.iter().map(|s| s.minutes).sum::<Minutes>();
+    let changes = changes(profile, job, library, &next, &blocked);
+    let told = |o: &Obstacle| {
+        let at = o.contour();
+        changes.iter().any(|c| Some(c.contour) == at)
+    };
+    let others = blocked.obstacles.iter();
+    let others = others.filter(|o| o.blocks() && o.kind.is_of_the_drawing() && !told(o));
     Some(NextWire {
-        changes: changes(profile, job, library, &next, &blocked),
+        others: others.cloned().collect(),
+        changes,
         candidate: next,
         minutes: sum(&then),
         saves: sum(now) - sum(&then),

@@ -2,7 +2,7 @@
 //! a crash, and a lock on what is open, so that two windows notice each other.
 
 use super::saved::saved;
-use crate::drawing;
+use crate::drawing::{self, Progress};
 use crate::enquiry::{DrawingFile, Enquiry, Hash, list};
 use crate::files;
 use crate::library::Library;
@@ -45,8 +45,9 @@ pub enum Errand {
     Forget,
     /// Open a file that was left behind, or forget it.
     Recover(PathBuf, bool),
-    /// Take drawings in: of folders with all their folders, or files.
-    Collect(Vec<PathBuf>),
+    /// Take drawings in: of folders with all their folders, or files. Done beside all else, as one that hangs must not keep
+    /// a job file from being saved.
+    Collect(Vec<PathBuf>, Progress),
     /// Read a list of drawings.
     List(PathBuf, Arc<Library>),
     /// Read the drawing of an item again.
@@ -91,8 +92,8 @@ pub enum Brought {
     },
     /// It was put aside, or why it was not.
     PutAside(u64, Result<(), String>),
-    /// Drawings.
-    Collected(Vec<Taken>),
+    /// Drawings, and what told how far they are.
+    Collected(Vec<Taken>, Progress),
     /// A list is refused: its name and why.
     NoList(String, String),
     /// A drawing as it lies in its file now.
@@ -112,14 +113,19 @@ pub struct Keeper {
 
 impl Keeper {
     /// Starts the thread; `folder` is where things are put aside, `wake` is called after each errand.
-    pub fn start(folder: Option<PathBuf>, wake: impl Fn() + Send + 'static) -> Self {
+    pub fn start(folder: Option<PathBuf>, wake: impl Fn() + Send + Sync + 'static) -> Self {
         let (errands, incoming) = channel();
         let (outgoing, brought) = channel();
         let spawned = std::thread::Builder::new()
             .name("job files".to_owned())
             .spawn(move || {
                 let mut keeping = Keeping::new(folder);
+                let wake = Arc::new(wake);
                 while let Ok(errand) = incoming.recv() {
+                    if let Errand::Collect(paths, progress) = errand {
+                        collect_beside(paths, progress, outgoing.clone(), Arc::clone(&wake));
+                        continue;
+                    }
                     if outgoing.send(keeping.run(errand)).is_err() {
                         return;
                     }
@@ -266,9 +272,12 @@ impl Keeping {
                     None => Brought::Nothing,
                 }
             }
-            Errand::Collect(paths) => Brought::Collected(collected(&paths)),
+            Errand::Collect(paths, progress) => {
+                let taken = collected(&paths, &progress);
+                Brought::Collected(taken, progress)
+            }
             Errand::List(path, library) => listed(&path, &library),
-            Errand::Again(id, path) => Brought::Again(id, bytes_of(&path)),
+            Errand::Again(id, path) => Brought::Again(id, bytes_of(&path, &Progress::default())),
             Errand::Export(path, bytes) => Brought::Exported(saved(path, &bytes)),
         }
     }
@@ -389,23 +398,24 @@ fn read(path: &Path) -> Result<(Box<Enquiry>, Hash), String> {
 /// Drawings that hold other bytes where they came from; what is gone or cannot be read counts as unchanged.
 fn elsewhere(enquiry: &Enquiry) -> HashSet<Hash> {
     let changed = enquiry.items.iter().filter(|item| {
-        let there = item.path.as_ref().and_then(|p| bytes_of(Path::new(p)).ok());
+        let there = item.path.as_ref();
+        let there = there.and_then(|p| bytes_of(Path::new(p), &Progress::default()).ok());
         there.is_some_and(|file| file.hash() != item.drawing.hash())
     });
     changed.map(|item| item.drawing.hash()).collect()
 }
 
-fn bytes_of(path: &Path) -> Result<DrawingFile, String> {
-    let bytes = drawing::bytes_of(path, &drawing::Progress::default());
+fn bytes_of(path: &Path, progress: &Progress) -> Result<DrawingFile, String> {
+    let bytes = drawing::bytes_of(path, progress);
     bytes
         .map(DrawingFile::new)
         .map_err(|e| format!("{} {}", reading::problem(&e), reading::hint(&e)))
 }
 
-fn taken(path: PathBuf, row: Option<crate::enquiry::ListRow>) -> Taken {
+fn taken(path: PathBuf, row: Option<crate::enquiry::ListRow>, progress: &Progress) -> Taken {
     Taken {
         name: super::open_files::name_of(&path),
-        file: bytes_of(&path),
+        file: bytes_of(&path, progress),
         path,
         row,
     }
@@ -429,19 +439,51 @@ fn drawings_in(folder: &Path, depth: usize, into: &mut Vec<PathBuf>) {
     }
 }
 
-fn collected(paths: &[PathBuf]) -> Vec<Taken> {
+fn collected(paths: &[PathBuf], progress: &Progress) -> Vec<Taken> {
     let mut all = Vec::new();
+    let mut none = Vec::new();
     for path in paths {
         if path.is_dir() {
             let mut within = Vec::new();
             drawings_in(path, 0, &mut within);
+            if within.is_empty() {
+                none.push(Taken {
+                    name: super::open_files::name_of(path),
+                    path: path.clone(),
+                    row: None,
+                    file: Err(say!("The folder holds no drawing (DXF).").to_owned()),
+                });
+            }
             within.sort();
             all.append(&mut within);
         } else {
             all.push(path.clone());
         }
     }
-    all.into_iter().map(|p| taken(p, None)).collect()
+    let each = all.into_iter().map(|path| taken(path, None, progress));
+    each.chain(none).collect()
+}
+
+/// On a thread of its own; without one on this.
+fn collect_beside(
+    paths: Vec<PathBuf>,
+    progress: Progress,
+    outgoing: Sender<Brought>,
+    wake: Arc<impl Fn() + Send + Sync + 'static>,
+) {
+    let work = move || {
+        let taken = collected(&paths, &progress);
+        // Nobody waits any more where the window has closed.
+        if outgoing.send(Brought::Collected(taken, progress)).is_ok() {
+            wake();
+        }
+    };
+    let spawned = std::thread::Builder::new()
+        .name("drawings taken in".to_owned())
+        .spawn(work);
+    if let Err(e) = spawned {
+        eprintln!("kerfcast: no thread to take drawings in: {e}");
+    }
 }
 
 fn listed(path: &Path, library: &Library) -> Brought {
@@ -456,10 +498,11 @@ fn listed(path: &Path, library: &Library) -> Brought {
         Ok(rows) => {
             let folder = path.parent().unwrap_or(Path::new(""));
             let rows = rows.into_iter();
-            Brought::Collected(
-                rows.map(|row| taken(folder.join(&row.drawing), Some(row)))
-                    .collect(),
-            )
+            let progress = Progress::default();
+            let taken = rows
+                .map(|row| taken(folder.join(&row.drawing), Some(row), &progress))
+                .collect();
+            Brought::Collected(taken, progress)
         }
     }
 }
@@ -474,4 +517,43 @@ fn free_name(path: &Path) -> PathBuf {
         .map(|k| path.with_file_name(format!("{stem} ({k}){ending}")))
         .find(|p| !p.exists())
         .unwrap_or_else(|| path.with_extension("aside"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    #[cfg(unix)]
+    fn a_drawing_that_hangs_keeps_nothing_from_being_saved_and_can_be_given_up() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let (drawing, pipe) = (folder.path().join("a.dxf"), folder.path().join("b.dxf"));
+        let (empty, out) = (folder.path().join("none"), folder.path().join("table.csv"));
+        fs::write(&drawing, b"0\nEOF\n").expect("written");
+        fs::create_dir(&empty).expect("made");
+        let made = std::process::Command::new("mkfifo").arg(&pipe).status();
+        assert!(made.expect("it runs").success());
+        let mut keeper = Keeper::start(None, || {});
+        let progress = Progress::default();
+        let paths = vec![drawing, pipe, empty];
+        assert!(keeper.ask(Errand::Collect(paths, progress.clone())));
+        assert!(keeper.ask(Errand::Export(out.clone(), b"all".to_vec())));
+        let long = Duration::from_secs(30);
+        assert!(matches!(keeper.wait(long), Some(Brought::Exported(Ok(_)))));
+        assert_eq!(fs::read(&out).expect("there"), b"all");
+        progress.cancel();
+        let Some(Brought::Collected(taken, of)) = keeper.wait(long) else {
+            panic!("what was taken in until then");
+        };
+        assert!(of.is_same(&progress) && keeper.is_idle());
+        let read: Vec<_> = taken.iter().map(|t| t.file.is_ok()).collect();
+        assert_eq!(read, [true, false, false]);
+        // The folder without a drawing is told, not passed over.
+        assert!(
+            taken[2]
+                .file
+                .as_ref()
+                .is_err_and(|why| why.contains("no drawing"))
+        );
+    }
 }

@@ -51,6 +51,7 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
         let colour = tokens(ui).text;
         ui.label(strong(command.text(), 15.0).color(colour));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.add_space(8.0);
             let button = Button::new(RichText::new("×")).frame(false);
             if ui
                 .add(button)

@@ -22,7 +22,7 @@ mod within;
 pub use axis_labels::AxisLabels;
 pub use belief::{Belief, belief};
 pub use choice::{choice, dot_before, swatch};
-pub use elided::{elided, shortened, shortened_to};
+pub use elided::{elided, shortened, shortened_at_end, shortened_to};
 pub use figure::{figure, figure_sensing};
 pub use material_list::material_list;
 pub use number_field::set_decimal_sign;

@@ -4,12 +4,22 @@ use super::style::number;
 use crate::estimate::{ByTheClock, Repeats};
 use crate::job::WeekTime;
 
+/// From this share on a stop is not worth a number: less than one time in two hundred.
+const CERTAIN: f64 = 0.995;
+
 /// How often nothing stops the machine while nobody is there, and whether it then waits for somebody all the same.
 ///
 /// `share` of such times, 0 … 1, in which every threading succeeds and the wire is threaded again after every break;
 /// `threadings` and `breaks` as they are to be expected, in words.
 pub fn nobody_needed(share: f64, threadings: &str, breaks: &str, waits: bool) -> String {
     let odds = in_hundred(share);
+    if share >= CERTAIN {
+        return if waits {
+            say!("Nothing is likely to stop it before that; then it waits for the operator in any case.").to_owned()
+        } else {
+            say!("Nothing is likely to stop it: nobody is needed.").to_owned()
+        };
+    }
     if waits {
         say!(
             "It then waits for the operator in any case. It gets that far without help in {odds} such times: with \

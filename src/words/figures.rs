@@ -181,11 +181,17 @@ pub struct Entry {
     pub json: [&'static str; 3],
     /// Its difference against the baseline.
     pub against: Option<HeldAgainst>,
+    /// Whether it is one of a part, said once more for the whole lot.
+    pub of_lot: bool,
     /// The figure itself.
     pub get: fn(&Figures) -> Got,
 }
 
 impl Entry {
+    /// Whether a lot of so many parts has it beside the figure of a part: for a lot of one both are the same.
+    pub fn says_something(&self, quantity: u32) -> bool {
+        !self.of_lot || quantity > 1
+    }
     /// The head in the language that is spoken.
     pub fn called(&self) -> &'static str {
         said(self.head)
@@ -252,6 +258,7 @@ const PLAIN: Entry = Entry {
     csv: NONE,
     json: NONE,
     against: None,
+    of_lot: false,
     get: |_| Got::one(f64::NAN),
 };
 
@@ -277,6 +284,7 @@ pub const WIRE: Entry = Entry {
     json: ["wire_m", "ranges.wire_m[0]", "ranges.wire_m[1]"],
     against: Some(|d| d.wire),
     get: |f| Got::ranged(f.wire, Length::m),
+    ..PLAIN
 };
 
 /// Cost a part.
@@ -289,6 +297,7 @@ pub const COST: Entry = Entry {
     json: ["cost.part", "cost.low", "cost.high"],
     against: Some(|d| d.cost),
     get: |f| Got::ranged(f.cost.part, Money::amount),
+    ..PLAIN
 };
 
 /// Of the cost, what is really spent where freed machine hours are not sold.
@@ -301,6 +310,7 @@ pub const UNSOLD: Entry = Entry {
     json: ["cost.unsold", "cost.unsold_low", "cost.unsold_high"],
     against: Some(|d| d.cash),
     get: |f| Got::ranged(f.cost.unsold, Money::amount),
+    ..PLAIN
 };
 
 /// Parts that a machine makes in a week.
@@ -438,6 +448,7 @@ pub static TABLE: [Entry; 19] = [
         place: Place::Detail,
         csv: ["lot_wire_m", "", ""],
         json: ["lot.wire_m", "lot.ranges.wire_m[0]", "lot.ranges.wire_m[1]"],
+        of_lot: true,
         get: |f| Got::ranged(f.wire_of_lot(), Length::m),
         ..PLAIN
     },
@@ -451,6 +462,7 @@ pub static TABLE: [Entry; 19] = [
             "lot.ranges.wire_kg[0]",
             "lot.ranges.wire_kg[1]",
         ],
+        of_lot: true,
         get: |f| Got::ranged(f.wire_mass_of_lot(), Mass::kg),
         ..PLAIN
     },

@@ -2,7 +2,7 @@
 
 use super::System;
 use super::counted::some;
-use super::reading::{reason, size, unit_reason};
+use super::reading::{reason, size, unit_from, unit_reason};
 use crate::drawing::limits::BLOCK_DEPTH;
 use crate::drawing::{About, Fault, Finding, Reason, Severity, StandInKind, Verdict};
 use crate::language::localised;
@@ -94,6 +94,22 @@ pub fn sentence(finding: &Finding, system: System) -> String {
         Fault::EdgesOffered => say!("No curve is drawn, only {names} ({n}). Their edges can be taken as curves, if they are the part."),
         Fault::EdgesTaken => say!("The edges of {names} ({n}) taken as curves, as you accepted."),
     }
+}
+
+/// The finding in one breath: what it is, without what to do.
+pub fn in_short(finding: &Finding, system: System) -> String {
+    first_sentence(&sentence(finding, system)).to_owned()
+}
+
+/// A text up to its first full stop that ends a sentence, without it.
+pub fn first_sentence(text: &str) -> &str {
+    let end = text.match_indices(". ").find(|(at, _)| {
+        // "z. B. " and the like end no sentence.
+        let word = text[..*at].rsplit([' ', '(']).next().unwrap_or_default();
+        word.chars().count() > 1
+    });
+    let text = end.map_or(text, |(at, _)| &text[..at]);
+    text.trim_end_matches('.')
 }
 
 /// The word for how much a finding weighs.
@@ -197,12 +213,11 @@ impl Told<'_> {
         }
     }
     fn implausible(&self) -> String {
-        let about = match self.about {
-            About::Units(units) => size(units.size, self.system),
-            _ => String::new(),
+        let (about, from) = match self.about {
+            About::Units(units) => (size(units.size, self.system), unit_from(units)),
+            _ => Default::default(),
         };
-        let units = self.units();
-        say!("The drawing is {about}, unlikely for wire cutting. Check its unit. {units}")
+        say!("The drawing is {about}, unlikely for wire cutting. Check its unit ({from}).")
     }
 }
 
@@ -210,5 +225,22 @@ fn stand_ins(kind: StandInKind) -> &'static str {
     match kind {
         StandInKind::HatchedArea => say!("hatched areas"),
         StandInKind::Multiline => say!("multilines"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::first_sentence;
+
+    #[test]
+    fn a_sentence_ends_at_its_own_full_stop() {
+        let told = "2 gaps closed, the largest 0.02 mm. Look at them.";
+        assert_eq!(first_sentence(told), "2 gaps closed, the largest 0.02 mm");
+        assert_eq!(first_sentence("One is there."), "One is there");
+        assert_eq!(
+            first_sentence("Ein Rand, z. B. vom Blatt. Prüfen."),
+            "Ein Rand, z. B. vom Blatt"
+        );
+        assert_eq!(first_sentence(""), "");
     }
 }

@@ -71,6 +71,29 @@ pub fn told<'a>(obstacles: impl IntoIterator<Item = &'a Obstacle>, system: Syste
     told.collect()
 }
 
+/// What a wire leaves larger than drawn, in a sentence: "Not as drawn: an inside radius of 0.100 mm comes out as 0.131 mm,
+/// in 16 places." Nothing where it makes every radius, or where what it leaves is accepted.
+pub fn not_as_drawn(obstacles: &[Obstacle], system: System) -> Option<String> {
+    let left = obstacles.iter().filter(|o| o.kind.is_unmade_radius());
+    let left = left.filter_map(|o| match &o.kind {
+        ObstacleKind::InsideRadius {
+            radius,
+            places,
+            leaves,
+            ..
+        } => Some((*radius, *places, *leaves)),
+        _ => None,
+    });
+    let all: Vec<_> = left.collect();
+    let tightest = all.iter().min_by(|a, b| a.0.mm().total_cmp(&b.0.mm()))?;
+    let places = in_places(all.iter().map(|a| a.1).sum());
+    let leaves = within::fine(tightest.2, system);
+    let radius = within::radius(tightest.0, system);
+    Some(say!(
+        "Not as drawn: an inside radius of {radius} comes out as {leaves}, in {places}."
+    ))
+}
+
 /// "Each of 6 openings (2, 3, 5, 7, 8, 9)".
 fn each_of(role: Role, numbers: &[usize]) -> String {
     let mut named: Vec<String> = numbers

@@ -7,6 +7,8 @@ use crate::units::Length;
 
 /// Decimals of a way that an end moves, in mm and inch.
 const FINE: (usize, usize) = (4, 5);
+/// And how many of them stay where the others are zeros.
+const KEPT: (usize, usize) = (2, 3);
 
 /// What it would do.
 pub fn sentence(offer: &Offer, system: System) -> String {
@@ -23,8 +25,21 @@ pub fn sentence(offer: &Offer, system: System) -> String {
     }
 }
 
+/// As many decimals as say something: "1.00 mm", "0.0254 mm"; nothing where that rounds to zero.
+fn fine(way: Length, system: System) -> Option<String> {
+    let whole = lengths(system, way, FINE)?;
+    let (digits, unit) = whole.split_once(' ')?;
+    let (most, kept) = match system {
+        System::Metric => (FINE.0, KEPT.0),
+        System::Inch => (FINE.1, KEPT.1),
+    };
+    let zeros = digits.len() - digits.trim_end_matches('0').len();
+    let digits = &digits[..digits.len() - zeros.min(most - kept)];
+    Some(format!("{digits} {unit}"))
+}
+
 fn by(way: Length, system: System) -> String {
-    lengths(system, way, FINE).map_or_else(String::new, |by| say!(" by {by}"))
+    fine(way, system).map_or_else(String::new, |by| say!(" by {by}"))
 }
 
 /// What a click on it does, as words of a button.
@@ -39,7 +54,7 @@ pub fn deed(kind: OfferKind) -> &'static str {
 /// How far the ends of one corner move: "by 0.2 mm", "2 ends, by up to 0.2 mm"; nothing where that rounds to zero.
 pub fn amount(corner: &[Offer], system: System) -> String {
     let most = corner.iter().map(Offer::by).fold(Length::ZERO, Length::max);
-    match (lengths(system, most, FINE), corner.len()) {
+    match (fine(most, system), corner.len()) {
         (None, _) => String::new(),
         (Some(by), 1) => say!("by {by}"),
         (Some(by), n) => say!("{n} ends, by up to {by}"),

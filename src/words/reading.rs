@@ -1,8 +1,8 @@
 //! How a drawing was read, as sentences: its unit and why, its colours, what is perhaps not to be cut, and
 //! why a file is no drawing.
 
-use super::System;
 use super::counted::some;
+use super::{Style, System};
 use crate::drawing::limits::FILE_BYTES;
 use crate::drawing::{
     Answer, FileKind, HeaderUnit, Prefers, ProposalKind, ReadError, Reason, UnitSource, Units,
@@ -21,26 +21,55 @@ pub fn size((width, height): (Length, Length), system: System) -> String {
     match system {
         System::Metric => format!(
             "{} × {} mm ({} × {} in)",
-            with(width.mm(), 2),
-            with(height.mm(), 2),
-            with(width.mm() / MM_PER_INCH, 3),
-            with(height.mm() / MM_PER_INCH, 3)
+            sized(width.mm(), 2),
+            sized(height.mm(), 2),
+            sized(width.mm() / MM_PER_INCH, 3),
+            sized(height.mm() / MM_PER_INCH, 3)
         ),
-        System::Inch => format!("{} × {} in", with(width.inch(), 3), with(height.inch(), 3)),
+        System::Inch => format!(
+            "{} × {} in",
+            sized(width.inch(), 3),
+            sized(height.inch(), 3)
+        ),
     }
 }
 
-/// The unit of a drawing and why.
-pub fn unit_reason(units: &Units, system: System) -> String {
-    let (used, size) = (units.used, size(units.size, system));
-    let header = match units.header {
+/// A side of what is drawn: fewer decimals, and gaps at thousands, where it is larger than any part.
+fn sized(value: f64, decimals: usize) -> String {
+    let less = match value {
+        v if v >= 10_000.0 => decimals,
+        v if v >= 1000.0 => 1,
+        _ => 0,
+    };
+    Style::plain(System::Metric).number(value, decimals - less)
+}
+
+/// The unit of a drawing and where it comes from, without its size: "mm, guessed: the file names no unit".
+pub fn unit_from(units: &Units) -> String {
+    let (used, header) = (units.used, header_words(units));
+    match units.from {
+        UnitSource::Option => say!("{used}, as you chose; {header}"),
+        UnitSource::Header => format!("{used}: {header}"),
+        UnitSource::Guess => say!("{used}, guessed: {header}"),
+    }
+}
+
+/// What the file's header says of its unit.
+fn header_words(units: &Units) -> String {
+    match units.header {
         HeaderUnit::Silent => say!("the file names no unit").to_owned(),
         HeaderUnit::Unitless => say!("the file says that it has no unit").to_owned(),
         HeaderUnit::Is(unit) => say!("the file's header says {unit}"),
         HeaderUnit::Unknown(code) => {
             say!("the header's unit number {code} is none that is known here")
         }
-    };
+    }
+}
+
+/// The unit of a drawing and why.
+pub fn unit_reason(units: &Units, system: System) -> String {
+    let (used, size) = (units.used, size(units.size, system));
+    let header = header_words(units);
     match units.from {
         UnitSource::Option => say!("{used}, as you chose; {header}. Size {size}."),
         UnitSource::Header => say!("{used}: {header}. Size {size}."),

@@ -144,13 +144,44 @@ impl Style {
         self.with_unit(&self.wire_number(length), self.system.wire_unit())
     }
     /// The number of [`Self::wire`] alone, for columns.
+    ///
+    /// From ten thousand on three digits stand: no estimate knows it better than to a hundredth.
     pub fn wire_number(self, length: Length) -> String {
         let value = length.m() * self.system.conversion(Unit::WireM).0;
-        self.number(value, usize::from(value < 100.0))
+        let coarse = if value >= 1e4 {
+            let unit = 10_f64.powi(value.log10().floor() as i32 - 2);
+            (value / unit).round() * unit
+        } else {
+            value
+        };
+        self.number(coarse, usize::from(value < 100.0))
     }
-    /// Mass of wire, the number alone, for columns.
+    /// Mass of wire, the number alone, for columns: three digits where it is more than a unit.
     pub fn mass_number(self, mass: Mass) -> String {
-        self.number(mass.kg() * self.system.conversion(Unit::Kg).0, 2)
+        let value = mass.kg() * self.system.conversion(Unit::Kg).0;
+        let decimals = match value {
+            v if v < 9.995 => 2,
+            v if v < 99.95 => 1,
+            _ => 0,
+        };
+        self.number(value, decimals)
+    }
+    /// A difference of money, no finer than it deserves: whole units from ten on.
+    pub fn money_apart(self, amount: Money) -> String {
+        let v = amount.amount();
+        self.number(v, if v.abs() < 9.995 { 2 } else { 0 })
+    }
+    /// Money on the axis of a chart, where nothing is nothing.
+    pub fn money_on_axis(self, amount: f64) -> String {
+        if amount == 0.0 {
+            self.number(0.0, 0)
+        } else {
+            self.money(Money::from_amount(amount))
+        }
+    }
+    /// A mass as a label says it: "5", "0.75".
+    pub fn mass_in_short(self, mass: Mass) -> String {
+        self.significant(mass.kg() * self.system.conversion(Unit::Kg).0, 3)
     }
     /// Mass.
     pub fn mass(self, mass: Mass) -> String {

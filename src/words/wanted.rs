@@ -48,7 +48,7 @@ pub fn way(plan: &TriedPlan, style: Style) -> String {
     };
     format!(
         "{}{on_hand}, {}, {}, {}",
-        style.candidate(&w.candidate),
+        style.spoken_candidate(&w.candidate),
         passes_words(w.passes),
         ways::order(w.order),
         ways::cut_off(w.cut_off)

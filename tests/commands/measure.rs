@@ -198,7 +198,7 @@ fn offers_are_listed_and_taken_by_their_ids() {
     let first = &offers[0];
     let id = first["id"].as_str().expect("an id");
     assert_eq!(first["accept"], format!("--accept {id}"));
-    assert!(first["does"].as_str().expect("words").contains("0.2000 mm"));
+    assert!(first["does"].as_str().expect("words").contains("0.20 mm"));
     let taken = json(&measured(&["--json", "--accept", "all", &path]));
     assert_eq!(taken[0]["totals"]["cut_length_mm"], 400.0);
     assert_eq!(taken[0]["totals"]["outlines"], 1);

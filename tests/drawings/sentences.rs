@@ -117,11 +117,11 @@ fn offers_read_in_both_systems() {
     let trim = by(0.254, OfferKind::Trim);
     assert_eq!(
         offers::sentence(&trim, System::Metric),
-        "trim the start of a curve by 0.2540 mm"
+        "trim the start of a curve by 0.254 mm"
     );
     assert_eq!(
         offers::sentence(&trim, System::Inch),
-        "trim the start of a curve by 0.01000 in"
+        "trim the start of a curve by 0.010 in"
     );
     assert_eq!(
         offers::sentence(&by(1e-5, OfferKind::Extend), System::Metric),
@@ -129,6 +129,6 @@ fn offers_read_in_both_systems() {
     );
     assert_eq!(
         offers::done(&[trim, trim], System::Metric),
-        "trimmed 2 ends, by up to 0.2540 mm"
+        "trimmed 2 ends, by up to 0.254 mm"
     );
 }

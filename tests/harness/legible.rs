@@ -3,7 +3,7 @@
 
 #![allow(dead_code, reason = "not every program looks at all of it")]
 
-use super::{Window, drop_on, settle, window_of};
+use super::{Window, drop_on, settle, type_into, window_of};
 use egui::Key;
 use egui::emath::{Rect, vec2};
 use egui_kittest::kittest::Queryable as _;
@@ -148,7 +148,21 @@ pub fn on_every_page() {
             told.extend(illegible(&window, &format!("{key:?} at {size:?}")));
         }
     }
+    // Long jobs of many parts have long figures.
+    let mut window = window_of([1280.0, 800.0]);
+    type_into(&mut window, said("Thickness"), "150");
+    type_into(&mut window, said("Quantity"), "250");
+    for key in PAGES {
+        window.key_press(key);
+        settle(&mut window);
+        told.extend(illegible(&window, &format!("{key:?} of a long job")));
+    }
     assert_none(&told);
+}
+
+/// Nothing of what the window shows now is cut off or lies over another.
+pub fn now(window: &Window, what: &str) {
+    assert_none(&illegible(window, what));
 }
 
 /// Every sample.

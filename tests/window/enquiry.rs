@@ -71,6 +71,13 @@ fn many_drawings_dropped_at_once_are_an_enquiry() {
             .iter()
             .all(|e| e.row().is_some())
     );
+    // Where its figures would stand, why there are none.
+    assert!(
+        window
+            .query_by_label_contains("This is not a DXF drawing")
+            .is_some()
+    );
+    let desk = window.state().desk();
     assert_eq!(
         desk.totals().without,
         1 + costs(&window)[..6].iter().filter(|c| c.is_none()).count()

@@ -536,6 +536,10 @@ fn nothing_is_safe_to_quote_that_no_wire_can_cut() {
         .rectangle([5.0, 10.0], [30.0, 0.02]);
     drop_on(&mut window, "slot.dxf", &slot.bytes());
     assert!(window.query_by_label("None of the wires can.").is_some());
+    // The chosen row says why in full, over all its height.
+    let why = window.get_all_by_label_contains("Opening 2 is too narrow");
+    let highest = why.map(|n| n.rect().height()).fold(0.0, f32::max);
+    assert!(highest > 50.0, "{highest}");
     assert!(window.query_by_label("safe to quote").is_none());
     assert!(window.query_by_label("Safe to quote.").is_none());
 }

@@ -7,7 +7,7 @@ use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use crate::{harness, shared};
 
 use harness::legible::{self, PAGES, drawing};
-use harness::{Window, drop_on, open_list, settle, window_of};
+use harness::{Window, drop_on, open_list, settle, type_into, window_of};
 
 #[test]
 fn the_drawing_has_most_of_the_height_in_every_window() {
@@ -87,6 +87,36 @@ fn in_a_narrow_window_the_part_keeps_beside_a_page_until_the_view_is_moved() {
 #[test]
 fn nothing_of_a_page_is_cut_off_or_overlaps() {
     legible::on_every_page();
+}
+
+#[test]
+fn nothing_of_what_is_decided_for_a_contour_is_cut_off() {
+    let mut window = window_of([1280.0, 800.0]);
+    open_list(&mut window);
+    window
+        .get_by_role_and_label(egui::accesskit::Role::Button, "opening 5")
+        .click();
+    settle(&mut window);
+    open_list(&mut window);
+    window.key_press(Key::E);
+    settle(&mut window);
+    assert!(window.query_by_label("cut as the job says").is_some());
+    legible::now(&window, "a contour");
+}
+
+#[test]
+fn the_lot_of_the_job_stands_among_the_quantities() {
+    let mut window = window_of([1280.0, 800.0]);
+    window.key_press(Key::Q);
+    settle(&mut window);
+    let on_page = |w: &Window| {
+        let all = w.query_all_by_label("250");
+        let within = |n: egui_kittest::Node<'_>| (920.0..1280.0).contains(&n.rect().center().x);
+        all.into_iter().any(within)
+    };
+    assert!(!on_page(&window));
+    type_into(&mut window, "Quantity", "250");
+    assert!(on_page(&window));
 }
 
 #[test]

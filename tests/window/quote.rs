@@ -158,6 +158,24 @@ fn the_quote_is_saved_beside_the_job_file_where_no_dialog_can_be_shown() {
 }
 
 #[test]
+fn what_is_to_be_checked_first_stands_before_the_quote() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut window = window_in(folder.path(), Vec::new());
+    let plate = samples::ALL.iter().find(|s| s.name.starts_with("dirty"));
+    let plate = plate.expect("the plate as a customer sent it");
+    drop_without_waiting(&mut window, plate.name, plate.bytes);
+    settle(&mut window);
+    window.key_press(Key::Z);
+    settle(&mut window);
+    window.get_by_label("Before it goes out");
+    window.get_by_label_contains("Check first: Perhaps").click();
+    settle(&mut window);
+    // It leads to the drawing with what was found there.
+    assert!(window.query_by_label("Before it goes out").is_none());
+    assert!(window.query_by_label_contains("dxf as drawn").is_some());
+}
+
+#[test]
 fn a_cut_that_is_logged_keeps_quote_and_actual_side_by_side() {
     let folder = tempfile::tempdir().expect("a folder");
     let drawing = folder.path().join("latch.dxf");

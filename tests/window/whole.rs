@@ -3,7 +3,7 @@
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::Node;
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use kerfcast::geometry::Point;
 use kerfcast::gui::open_file::Target;
 use kerfcast::gui::scene::near;
@@ -725,16 +725,64 @@ fn the_first_hints_go_one_by_one() {
 }
 
 #[test]
-fn the_sheet_of_keys_names_every_command_that_has_one() {
+fn who_dropped_a_drawing_is_not_told_how_to() {
     let mut window = window();
+    let told = |w: &Window| w.query_by_label_contains("Drop a DXF").is_some();
+    assert!(told(&window));
+    let wheel = &samples::ALL[2];
+    drop_on(&mut window, "our own wheel.dxf", wheel.bytes);
+    assert!(!told(&window));
+    assert!(
+        window
+            .query_by_label_contains("Whatever is amber")
+            .is_some()
+    );
+}
+
+#[test]
+fn the_list_of_steps_reaches_to_the_foot_of_its_page() {
+    let mut window = window_of([1280.0, 800.0]);
+    window.key_press(Key::S);
+    settle(&mut window);
+    let steps = window.get_all_by_label_contains("step ");
+    let lowest = steps.map(|n| n.rect().bottom()).fold(0.0, f32::max);
+    assert!(lowest > 780.0, "{lowest}");
+}
+
+#[test]
+fn the_answer_says_what_comes_out_otherwise_than_drawn_and_does_not_call_it_safe() {
+    let mut window = window_of([1280.0, 800.0]);
+    // Eight splines with two roots of 0.1 mm each.
+    let bore = &samples::ALL[3];
+    drop_on(&mut window, bore.name, bore.bytes);
+    let told = window.get_by_label_contains("Not as drawn: an inside radius of 0.1 mm");
+    let label = told.accesskit_node().label().unwrap_or_default();
+    assert!(label.ends_with("in 16 places."), "{label}");
+    assert!(window.query_by_label("Safe to quote.").is_none());
+    told.click();
+    settle(&mut window);
+    assert!(window.query_by_label("close the panel").is_some());
+    // A thinner wire makes them all.
+    window
+        .get_by_label_contains("fastest and cheapest is hard plain brass Ø\u{202f}0.20")
+        .click();
+    settle(&mut window);
+    assert!(window.query_by_label_contains("Not as drawn: ").is_none());
+    assert!(window.query_by_label("Safe to quote.").is_some());
+}
+
+#[test]
+fn the_sheet_of_keys_names_every_command_that_has_one() {
+    let mut window = window_of([1280.0, 800.0]);
     window.key_press(Key::Questionmark);
     settle(&mut window);
+    let close = window.get_by_label("Close").rect();
     for command in kerfcast::gui::commands::Command::all() {
         if command.shortcut().is_some() {
-            assert!(
-                window.query_all_by_label(command.text()).next().is_some(),
-                "{command:?}"
-            );
+            let all = window.query_all_by_label(command.text());
+            // On the sheet, above its button: nothing has to be scrolled.
+            let on_sheet = |n: &egui_kittest::Node<'_>| n.rect().bottom() <= close.top() + 1.0;
+            assert!(all.into_iter().any(|n| on_sheet(&n)), "{command:?}");
         }
     }
     window.key_press(Key::Escape);

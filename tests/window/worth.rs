@@ -25,7 +25,7 @@ fn two_runs_of_the_machines_own_record() {
     // Facts of the trade, common practice, no source: 25 and 36 parts a week, 572 more a year of 52 weeks, 587 by years.
     for said in [
         "+11 more parts/week",
-        "+572 more parts/year by weeks",
+        "+572 more parts/year, whole weeks",
         "+587 more parts/year",
     ] {
         assert!(window.query_by_label(said).is_some(), "{said}");

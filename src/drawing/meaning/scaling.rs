@@ -106,7 +106,7 @@ pub(crate) fn report(units: &Units, findings: &mut Findings) {
     }
     let fault = if units.from == UnitSource::Guess {
         Fault::UnitsGuessed
-    } else if !PLAUSIBLE.contains(&width.max(height).mm()) {
+    } else if beyond.is_none() && !PLAUSIBLE.contains(&width.max(height).mm()) {
         Fault::SizeImplausible
     } else {
         return;

@@ -12,7 +12,7 @@ use crate::gui::keeper::{Errand, Taken};
 use crate::gui::open_files::{Kind, has_ending, name_of};
 use crate::gui::page::Page;
 use crate::gui::reading::{Reading, Source};
-use crate::gui::state::Weight;
+use crate::gui::state::{BeingRead, Weight};
 use crate::gui::worker::Request;
 use crate::job::Job;
 use crate::library::Library;
@@ -23,9 +23,13 @@ use std::borrow::Cow;
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Instant;
 
 /// So many drawings at once are an enquiry; fewer open side by side.
 const AN_ENQUIRY: usize = 6;
+/// Most files that are told one by one of those that were not taken in.
+const MOST_TOLD: usize = 6;
+
 impl App {
     /// The enquiry.
     pub fn desk(&self) -> &Desk {
@@ -44,7 +48,17 @@ impl App {
             }
         }
         if drawings.len() >= AN_ENQUIRY || drawings.iter().any(|p| p.is_dir()) {
-            self.keeper.ask(Errand::Collect(drawings));
+            let progress = Progress::default();
+            self.shown.readings.push(BeingRead {
+                name: match drawings.as_slice() {
+                    [one] => name_of(one),
+                    many => style::count(many.len(), say!("file"), say!("files")),
+                },
+                replaces: None,
+                progress: progress.clone(),
+                since: Instant::now(),
+            });
+            self.keeper.ask(Errand::Collect(drawings, progress));
         } else {
             drawings.into_iter().for_each(|p| self.open_path(p));
         }
@@ -124,16 +138,20 @@ impl App {
         match faults.as_slice() {
             [] if count == 0 => self.say(say!("No drawing (DXF) is there."), Weight::Note),
             [] => self.shown.banner = None,
-            [first, others @ ..] => {
-                let more = match others.len() {
-                    0 => String::new(),
-                    n => say!(
-                        " So it is with {}.",
-                        style::count(n, say!("other" in "one more of them"), say!("others"))
-                    ),
-                };
-                let items = style::count(count, say!("item was"), say!("items were"));
-                self.say(say!("{items} taken in. {first}{more}"), Weight::Fault);
+            all => {
+                let told = all.len().min(MOST_TOLD);
+                let mut lines = all[..told].to_vec();
+                let others = all.len() - told;
+                if others > 0 {
+                    let words =
+                        style::count(others, say!("other" in "one more of them"), say!("others"));
+                    lines.push(say!("So it is with {words}."));
+                }
+                if count > 0 {
+                    let items = style::count(count, say!("item was"), say!("items were"));
+                    lines.insert(0, say!("{items} taken in, these not:"));
+                }
+                self.say(lines.join("\n"), Weight::Fault);
             }
         }
     }

@@ -410,6 +410,10 @@ impl App {
         let front = &mut self.files[self.front];
         let usual = quoted.unwrap_or(front.job.baseline);
         front.shown = if as_before { shown } else { usual };
+        if !front.is_sample() {
+            // The first hint says how to open a drawing of one's own.
+            self.shown.hints_read = self.shown.hints_read.max(1);
+        }
         if let Some(path) = &front.path {
             self.drawings.follow(path);
         }

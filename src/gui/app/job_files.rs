@@ -165,7 +165,12 @@ impl App {
                     Weight::Fault,
                 );
             }
-            Brought::Collected(taken) => self.collect(taken),
+            Brought::Collected(taken, progress) => {
+                self.shown
+                    .readings
+                    .retain(|r| !r.progress.is_same(&progress));
+                self.collect(taken);
+            }
             Brought::NoList(name, why) => {
                 self.say(say!("{name} was not taken in. {why}"), Weight::Fault);
             }

@@ -407,8 +407,10 @@ fn empty_ui(ui: &mut Ui, reading: bool, recent: &[PathBuf], actions: &mut Vec<Ac
         }
         list(ui, say!("Sample drawings"));
         for (k, sample) in crate::samples::ALL.iter().enumerate() {
-            let button = ui.add(Button::new(said(sample.title)).frame(false));
-            if button.on_hover_text(sample.name).clicked() {
+            if ui
+                .add(Button::new(said(sample.title)).frame(false))
+                .clicked()
+            {
                 actions.push(Action::OpenSample(k));
             }
         }

@@ -28,6 +28,8 @@ enum Sign {
     Path(Color32),
     LowerEdge,
     Standing,
+    /// A ring, and whether what is ringed blocks.
+    Ring(bool),
 }
 
 /// The legend, one line an entry.
@@ -108,11 +110,19 @@ fn occurring(looks: &[Look], view: &View<'_>, t: &Tokens) -> Vec<(Sign, String)>
     }
     if let (Some(e), Some((_, wire, paths))) = (file.shown_estimate(), &file.paths) {
         if !paths.loops.is_empty() {
-            let words = say!("path of {}", view.style.candidate(&e.candidate));
+            let words = say!("path of {}", view.style.spoken_candidate(&e.candidate));
             add(Sign::Path(t.wire(*wire)), &words);
         }
         if !paths.lower_edges.is_empty() {
             add(Sign::LowerEdge, say!("bottom edge of a taper"));
+        }
+        for (blocks, words) in [
+            (true, say!("what this wire cannot do")),
+            (false, say!("to be checked, see Findings")),
+        ] {
+            if paths.obstacles.iter().any(|o| o.1 == blocks) {
+                add(Sign::Ring(blocks), words);
+            }
         }
         if !paths.uncut.is_empty() {
             let n = paths.uncut.len();
@@ -162,6 +172,14 @@ fn paint_sign(painter: &Painter, sign: &Sign, p: Pos2, t: &Tokens) {
             painter.line_segment(bar, Stroke::new(1.5, *colour));
         }
         Sign::LowerEdge => dashed(1.0, t.outline, LOWER_EDGE.0, LOWER_EDGE.1),
+        Sign::Ring(blocks) => {
+            let (colour, radius) = (if *blocks { t.fault } else { t.warn }, 6.5);
+            painter.circle_stroke(middle, radius, Stroke::new(1.6, colour));
+            if *blocks {
+                let slash = vec2(radius, radius) * std::f32::consts::FRAC_1_SQRT_2;
+                painter.line_segment([middle - slash, middle + slash], Stroke::new(1.6, colour));
+            }
+        }
         Sign::Standing => {
             let tip = middle - vec2(0.0, 5.0);
             painter.add(Shape::convex_polygon(

@@ -4,6 +4,7 @@ use crate::drawing::NoteKind;
 use crate::gui::scene::{Placement, near};
 use crate::gui::state::View;
 use crate::gui::theme::Tokens;
+use crate::gui::widgets::shortened_at_end;
 use egui::emath::{Align2, Pos2, Rect};
 use egui::{FontId, Painter};
 
@@ -43,7 +44,7 @@ pub fn paint(painter: &Painter, (placement, rect): (Placement, Rect), view: &Vie
         };
         let height = note.height as f32 * placement.scale;
         let line = note.text.lines().next().unwrap_or_default();
-        let line: String = line.chars().take(LONGEST).collect();
+        let line = shortened_at_end(line, LONGEST);
         let font = FontId::proportional(height.clamp(SMALLEST, LARGEST));
         let galley = painter.layout_no_wrap(line, font, colour);
         // A dimension is placed by the middle of its text, a text by its beginning.

@@ -11,7 +11,7 @@ use crate::words::{Style, System};
 use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
 use egui::text::{LayoutJob, TextWrapping};
 use egui::{FontId, Stroke};
-use std::collections::HashSet;
+use std::collections::HashMap;
 
 /// A contour smaller than this on the screen shows nothing but its line, points.
 pub const NUMBERED: f32 = 40.0;
@@ -19,8 +19,10 @@ pub const NUMBERED: f32 = 40.0;
 const IN_DETAIL: f32 = 120.0;
 /// A drawing of at most so many contours is never crowded.
 const FEW: usize = 12;
-/// Numbers keep this distance, points.
+/// Side of the squares by which numbers are looked up that may be near, points: wider than any number.
 const APART: f32 = 24.0;
+/// Room that a digit of a number takes, points.
+const DIGIT: egui::Vec2 = vec2(7.5, 13.0);
 
 /// Longer side of a contour on the screen, points.
 fn size(view: &View<'_>, contour: usize, placement: Placement) -> f32 {
@@ -46,7 +48,7 @@ pub fn labels(
     t: &Tokens,
 ) {
     let model = &view.file.model;
-    let mut taken: HashSet<(i32, i32)> = HashSet::new();
+    let mut taken: HashMap<(i32, i32), Rect> = HashMap::new();
     let selected = view.file.selected;
     let is_selected = |i: usize| selected == Some(Target::Contour(i));
     // The selected one first, so that its number is never the one left out.
@@ -74,17 +76,27 @@ pub fn labels(
         if let Some((ring, _)) = ringed {
             at.y = ring.y - RING - 9.0;
         }
-        let cell = ((at.x / APART) as i32, (at.y / APART) as i32);
-        if !rect.contains(at) || !taken.insert(cell) {
+        // Above the contour, or where something stands there below its upper edge.
+        let wide = DIGIT.x * ((i + 1).ilog10() + 1) as f32;
+        let cell = |p: Pos2| ((p.x / APART) as i32, (p.y / APART) as i32);
+        let is_free = |p: &Pos2| {
+            let place = Rect::from_center_size(*p, vec2(wide, DIGIT.y));
+            let (x, y) = cell(*p);
+            let near = (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| (x, y)));
+            let mut near = near.filter_map(|cell| taken.get(&cell));
+            rect.contains(*p)
+                && !near.any(|other| other.intersects(place))
+                && !words.iter().any(|w| w.intersects(place))
+        };
+        let below = vec2(0.0, 9.0 + DIGIT.y);
+        let Some(at) = [at, at + below].into_iter().find(is_free) else {
             continue;
-        }
-        let colour = if is_selected(i) { t.text } else { t.text_faint };
+        };
+        let place = Rect::from_center_size(at, vec2(wide + 4.0, DIGIT.y));
+        taken.insert(cell(at), place);
+        let colour = if is_selected(i) { t.text } else { t.text_soft };
         let font = FontId::new(SMALL, strong_family());
-        let galley = painter.layout_no_wrap((i + 1).to_string(), font, colour);
-        let place = Align2::CENTER_CENTER.anchor_size(at, galley.size());
-        if !words.iter().any(|w| w.intersects(place)) {
-            painter.galley(place.min, galley, colour);
-        }
+        painter.text(at, Align2::CENTER_CENTER, i + 1, font, colour);
     }
 }
 

@@ -135,7 +135,7 @@ fn both_ui(ui: &mut Ui, front: &OneOfTwo, other: &OneOfTwo, style: Style) {
     let t = tokens(ui);
     let count = |n: usize| number(n as f64, 0);
     let mut rows: Vec<(&str, [String; 2])> = Vec::new();
-    let wires = [front, other].map(|o| style.candidate(&o.candidate));
+    let wires = [front, other].map(|o| style.spoken_candidate(&o.candidate));
     if wires[0] != wires[1] {
         rows.push((say!("wire and Ø"), wires));
     }

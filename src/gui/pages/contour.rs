@@ -450,7 +450,7 @@ fn starts_ui(ui: &mut Ui, contour: usize, view: &View<'_>, actions: &mut Vec<Act
                     actions.extend(reset(view.file, Grip { contour, kind }));
                 }
             } else {
-                ui.weak(say!("placed by the program; drag it in the drawing"));
+                ui.weak(say!("by the program; can be dragged"));
             }
         });
         ui.end_row();

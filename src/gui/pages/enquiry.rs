@@ -1,7 +1,7 @@
 //! The enquiry: every item in one table, sorted, filtered and changed in place, with what all of them come to.
 
 use super::findings::verdict_colour;
-use crate::enquiry::State;
+use crate::enquiry::{Pressing, State};
 use crate::gui::commands::Command;
 use crate::gui::desk::{Change, Column, Desk, DeskAction, Entry, Known, Thumbnail};
 use crate::gui::state::Action;
@@ -12,15 +12,16 @@ use crate::language::said;
 use crate::library::Library;
 use crate::words::against_quote;
 use crate::words::at_stake::quotable;
+use crate::words::findings::{self, first_sentence};
 use crate::words::typed::parse_number;
-use crate::words::{Style, style as words, wires};
+use crate::words::{Style, obstacles, style as words, wires};
 use egui::{
     Align, Button, Checkbox, Color32, Label, Layout, Rect, RichText, ScrollArea, Sense, Shape,
     Stroke, TextEdit, TextStyle, Ui, Vec2, pos2, vec2,
 };
 
-/// Height of a row, points.
-const ROW: f32 = 34.0;
+/// Height of what a row holds, points.
+const CONTENTS: f32 = 28.0;
 /// Between two columns.
 const GAP: f32 = 4.0;
 /// Between figures and words beside them.
@@ -79,7 +80,7 @@ pub fn enquiry_ui(ui: &mut Ui, desk: &Desk, look: Look<'_>, actions: &mut Vec<Ac
                 ScrollArea::vertical()
                     .id_salt("enquiry")
                     .auto_shrink(false)
-                    .show_rows(ui, ROW, desk.order().len(), |ui, rows| {
+                    .show_rows(ui, CONTENTS, desk.order().len(), |ui, rows| {
                         for place in rows {
                             let entry = desk.order().get(place);
                             if let Some(entry) = entry.and_then(|k| desk.entries.get(*k)) {
@@ -192,6 +193,9 @@ fn empty_ui(ui: &mut Ui, actions: &mut Vec<Action>, asked: &mut Vec<DeskAction>)
     });
 }
 
+/// Less of a week than this is better said in hours alone.
+const LEAST_WEEKS: f64 = 0.1;
+
 /// What all items come to, in one or two lines.
 fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
     let t = tokens(ui);
@@ -209,11 +213,15 @@ fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
         ui.label(soft(say!("for all,").to_owned()));
         ui.label(strong(words::time(total.minutes), BODY));
         let uptime = desk.entries.first().map_or(0.0, |e| e.item.job.shop.uptime);
-        let machine = say!(
-            "on the machine ({} weeks of one), of it {} attended",
-            style.significant(total.weeks(uptime), 2),
-            words::time(total.attended)
-        );
+        let (weeks, attended) = (total.weeks(uptime), words::time(total.attended));
+        let machine = if weeks < LEAST_WEEKS {
+            say!("on the machine, of it {attended} attended")
+        } else {
+            say!(
+                "on the machine ({} weeks of one), of it {attended} attended",
+                style.significant(weeks, 2)
+            )
+        };
         let each = total.wires.iter().map(|wire| {
             say!(
                 "{}: {}, {}",
@@ -249,7 +257,7 @@ fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
 
 /// "1 spool", "0.4 spools".
 fn spools_words(style: Style, spools: f64) -> String {
-    let number = style.significant(spools, 2);
+    let number = style.significant(spools, if spools < 1.0 { 1 } else { 2 });
     if number == "1" {
         say!("{number} spool")
     } else {
@@ -311,7 +319,7 @@ fn cell(ui: &mut Ui, wide: f32, to_the_right: bool, contents: impl FnOnce(&mut U
     } else {
         Layout::left_to_right(Align::Center)
     };
-    let size = vec2(wide, ROW - 6.0);
+    let size = vec2(wide, CONTENTS);
     ui.allocate_ui_with_layout(size, layout, |ui| {
         ui.set_min_size(size);
         ui.set_max_width(wide);
@@ -328,7 +336,7 @@ fn row_ui(ui: &mut Ui, desk: &Desk, entry: &Entry, look: Look<'_>, asked: &mut V
         .map_or(0, |k| k + 1);
     ui.push_id(entry.id, |ui| {
         ui.horizontal(|ui| {
-            ui.set_height(ROW - 6.0);
+            ui.set_height(CONTENTS);
             cell(ui, 20.0, false, |ui| {
                 let mut chosen = entry.chosen;
                 let response = ui.add(Checkbox::without_text(&mut chosen));
@@ -338,18 +346,52 @@ fn row_ui(ui: &mut Ui, desk: &Desk, entry: &Entry, look: Look<'_>, asked: &mut V
                 }
             });
             thumbnail_ui(ui, &entry.thumbnail, t);
+            let why = why_none(entry, look.style);
             for column in Column::ALL {
-                before(ui, column);
-                cell(ui, width(column), is_figure(column), |ui| {
-                    cell_ui(ui, column, number, entry, look, asked);
-                });
+                match (&why, column) {
+                    // Why there are no figures stands where they would.
+                    (Some(why), Column::Wire) => {
+                        let figures = [Column::Time, Column::Cost, Column::Lot].map(width);
+                        let room =
+                            width(Column::Wire) + figures.iter().map(|w| w + GAP).sum::<f32>();
+                        cell(ui, room, false, |ui| {
+                            let text = RichText::new(first_sentence(why)).color(t.text_soft);
+                            ui.add(Label::new(text).truncate()).on_hover_text(why);
+                        });
+                    }
+                    (Some(_), Column::Time | Column::Cost | Column::Lot) => {}
+                    _ => {
+                        before(ui, column);
+                        cell(ui, width(column), is_figure(column), |ui| {
+                            cell_ui(ui, column, number, entry, look, asked);
+                        });
+                    }
+                }
             }
         });
     });
 }
 
+/// Why an item has no figures.
+fn why_none(entry: &Entry, style: Style) -> Option<String> {
+    match &entry.known {
+        Known::Waiting => None,
+        Known::Failed(why) => Some(why.clone()),
+        Known::Row(row) if row.best.is_some() => None,
+        Known::Row(row) => Some(pressing_words(row.pressing.as_ref()?, style)),
+    }
+}
+
+/// What is to be looked at first, in words.
+pub fn pressing_words(pressing: &Pressing, style: Style) -> String {
+    match pressing {
+        Pressing::Finding(finding) => findings::sentence(finding, style.system),
+        Pressing::Obstacle(obstacle) => obstacles::sentence(obstacle, style.system),
+    }
+}
+
 fn thumbnail_ui(ui: &mut Ui, thumbnail: &Thumbnail, t: &Tokens) {
-    let size = Vec2::new(THUMBNAIL, ROW - 6.0);
+    let size = Vec2::new(THUMBNAIL, CONTENTS);
     let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
     let side = rect.height() - 2.0;
     let box_ = Rect::from_center_size(rect.center(), Vec2::splat(side));
@@ -377,7 +419,7 @@ fn cell_ui(
             ui.label(RichText::new(number.to_string()).color(t.text_soft));
         }
         Column::Name => name_ui(ui, number, entry, asked),
-        Column::Verdict => verdict_ui(ui, entry, t),
+        Column::Verdict => verdict_ui(ui, entry, look.style, t),
         Column::Parts => {
             let name = say!("parts, item {number}");
             let field = NumberField::new(&name, job.quantity.to_string()).width(38.0);
@@ -494,7 +536,7 @@ fn name_ui(ui: &mut Ui, number: usize, entry: &Entry, asked: &mut Vec<DeskAction
     }
 }
 
-fn verdict_ui(ui: &mut Ui, entry: &Entry, t: &Tokens) {
+fn verdict_ui(ui: &mut Ui, entry: &Entry, style: Style, t: &Tokens) {
     let soft = |ui: &mut Ui, text: &str, colour: Color32| {
         ui.add(Label::new(RichText::new(text).color(colour)).truncate())
     };
@@ -511,8 +553,11 @@ fn verdict_ui(ui: &mut Ui, entry: &Entry, t: &Tokens) {
                 say!("finding wants a look"),
                 say!("findings want a look"),
             );
-            soft(ui, quotable(row.quotable), verdict_colour(row.quotable, t))
-                .on_hover_text(findings);
+            let told = match &row.pressing {
+                Some(pressing) => format!("{}\n{findings}", pressing_words(pressing, style)),
+                None => findings,
+            };
+            soft(ui, quotable(row.quotable), verdict_colour(row.quotable, t)).on_hover_text(told);
         }
     }
 }

@@ -61,8 +61,18 @@ fn drawing_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     if findings.is_empty() {
         ui.weak(say!("read without a finding"));
     }
-    // What stops a quote, then questions by the money that hangs on them, then what can be mended, then the rest by
-    // its weight.
+    for k in in_order(view) {
+        finding_ui(ui, k, &findings[k], view, actions);
+    }
+    ui.add_space(4.0);
+    mending::accepted_ui(ui, view, actions);
+    proposals::answered_ui(ui, view, actions);
+}
+
+/// The findings as they are listed: what stops a quote, then questions by the money that hangs on them, then what can be
+/// mended, then the rest by its weight.
+pub fn in_order(view: &View<'_>) -> Vec<usize> {
+    let findings = &view.file.drawing.findings;
     let stakes = view
         .file
         .answer
@@ -89,12 +99,7 @@ fn drawing_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         let (a, b) = (rank(&findings[a]), rank(&findings[b]));
         b.partial_cmp(&a).unwrap_or(std::cmp::Ordering::Equal)
     });
-    for k in order {
-        finding_ui(ui, k, &findings[k], view, actions);
-    }
-    ui.add_space(4.0);
-    mending::accepted_ui(ui, view, actions);
-    proposals::answered_ui(ui, view, actions);
+    order
 }
 
 /// Whether a finding asks if curves are to be cut.
@@ -105,7 +110,7 @@ fn asks_whether_cut(fault: Fault) -> bool {
 /// What stands in the way of the wire shown, and what it leaves.
 fn wire_ui(ui: &mut Ui, e: &Estimate, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
-    ui.label(strong(view.style.candidate(&e.candidate), BODY));
+    ui.label(strong(view.style.spoken_candidate(&e.candidate), BODY));
     if e.obstacles.is_empty() && e.uncut.is_empty() {
         ui.weak(say!("the wire reaches everything"));
     }

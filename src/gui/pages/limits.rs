@@ -8,11 +8,12 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::gui::widgets::corner::{CornerLine, corner_ui};
 use crate::gui::widgets::swatch;
+use crate::language::capitalised;
 use crate::units::{Length, Minutes, Money};
 use crate::words::at_stake::for_what;
 use crate::words::style::{count, money, time};
-use crate::words::wires;
-use egui::{Button, Grid, Label, RichText, ScrollArea, Ui};
+use crate::words::{obstacles, wires};
+use egui::{Button, Grid, Label, RichText, ScrollArea, Sense, Ui};
 
 /// The page; it is asked for when it is opened.
 pub fn limits_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -42,7 +43,7 @@ fn corner_picture_ui(ui: &mut Ui, view: &View<'_>, limits: &Limits, actions: &mu
     let rows: Vec<(usize, Length)> = rows
         .filter_map(|(k, l)| Some((k, l.radius_left?)))
         .collect();
-    let name = |k: usize| style.candidate(&file.job.candidates[k]);
+    let name = |k: usize| style.spoken_candidate(&file.job.candidates[k]);
     let line = |&(k, r): &(usize, Length)| CornerLine {
         radius: r.mm(),
         text: style.fine(r),
@@ -143,7 +144,7 @@ fn next_ui(ui: &mut Ui, view: &View<'_>, next: Option<&NextWire>, actions: &mut 
         say(ui, text.to_owned());
         return;
     };
-    let name = view.style.candidate(&next.candidate);
+    let name = view.style.spoken_candidate(&next.candidate);
     let what = for_what(view.file.pieces());
     let saves = if next.saves > Minutes::ZERO {
         say!(
@@ -163,7 +164,25 @@ fn next_ui(ui: &mut Ui, view: &View<'_>, next: Option<&NextWire>, actions: &mut 
             time(next.minutes)
         )
     };
-    say(ui, say!("{name} is kept out by the drawing. {saves}"));
+    say(
+        ui,
+        say!("{} is kept out by the drawing. {saves}", capitalised(&name)),
+    );
+    for told in obstacles::told(&next.others, view.style.system) {
+        ui.add_space(4.0);
+        let response = ui.add(
+            Label::new(RichText::new(&told.sentence).color(t.text_soft))
+                .wrap()
+                .sense(Sense::click()),
+        );
+        let first = told.all.first().and_then(|&k| next.others.get(k));
+        if response.clicked()
+            && let Some(o) = first
+        {
+            actions.push(Action::Select(o.contour().map(Target::Contour)));
+            actions.extend(o.at.map(Action::Centre));
+        }
+    }
     ui.add_space(4.0);
     let mut done: Vec<usize> = Vec::new();
     for change in &next.changes {

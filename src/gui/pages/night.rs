@@ -285,7 +285,7 @@ fn others_ui(ui: &mut Ui, view: &View<'_>, clocks: &Clocks, actions: &mut Vec<Ac
             };
             ui.horizontal(|ui| {
                 swatch(ui, t.wire(i));
-                let name = view.style.candidate(candidate);
+                let name = view.style.spoken_candidate(candidate);
                 let label = ui.selectable_label(view.file.shown == i, name);
                 if label.on_hover_text(say!("show this wire")).clicked() {
                     actions.push(Action::Show(i));

@@ -5,13 +5,13 @@ use crate::estimate::Break;
 use crate::gui::picture::{cell, picture_ui, table};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
-use crate::gui::widgets::NumberField;
 use crate::gui::widgets::curve_chart::{Curve, CurveChart, Spot, round_marks, top};
+use crate::gui::widgets::{NumberField, within};
 use crate::language::said;
-use crate::units::Money;
 use crate::words::typed::{no_quantities, quantities};
 use crate::words::{Style, figures};
-use egui::{Grid, Label, RichText, ScrollArea, Ui};
+use egui::emath::vec2;
+use egui::{Align, Color32, FontId, Label, Layout, RichText, ScrollArea, Sense, Ui, UiBuilder};
 
 /// The page.
 pub fn quantities_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -35,7 +35,7 @@ pub fn quantities_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let Some(wire) = file.job.candidates.get(file.shown) else {
         return;
     };
-    let name = view.style.candidate(wire);
+    let name = view.style.spoken_candidate(wire);
     let Some(first) = ladder.first() else {
         ui.label(say!("{name} cannot do the job."));
         return;
@@ -62,37 +62,64 @@ pub fn quantities_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         });
 }
 
+/// Whether a quantity was asked for: those of the field, and that of the job itself.
+fn is_asked(view: &View<'_>, quantity: u32) -> bool {
+    view.lots.contains(&quantity) || quantity == view.file.job.quantity
+}
+
+/// Least and most between two columns, points.
+const APART: (f32, f32) = (6.0, 18.0);
+
 fn table_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break]) {
     let t = tokens(ui);
     let style = view.style;
-    Grid::new("ladder")
-        .num_columns(5)
-        .spacing([18.0, 5.0])
-        .striped(true)
-        .show(ui, |ui| {
-            for head in figures::LADDER {
-                ui.label(RichText::new(said(head)).size(SMALL).color(t.text_soft));
-            }
-            ui.end_row();
-            let asked = ladder.iter().filter(|b| view.lots.contains(&b.quantity));
-            for b in asked {
-                let colour = if b.quantity == view.file.job.quantity {
-                    t.accent
-                } else {
-                    t.text
-                };
-                for text in [
-                    style.number(f64::from(b.quantity), 0),
-                    style.money(b.each.median),
-                    style.money_range(b.each.low, b.each.high),
-                    style.money(b.lot),
-                    style.time(b.minutes),
-                ] {
-                    ui.label(RichText::new(text).color(colour));
-                }
-                ui.end_row();
-            }
-        });
+    let (small, body) = (FontId::proportional(SMALL), FontId::proportional(BODY));
+    let head = figures::LADDER.map(|head| (said(head).to_owned(), small.clone(), t.text_soft));
+    let asked = ladder.iter().filter(|b| is_asked(view, b.quantity));
+    let rows = asked.map(|b| {
+        let colour = if b.quantity == view.file.job.quantity {
+            t.accent
+        } else {
+            t.text
+        };
+        [
+            style.number(f64::from(b.quantity), 0),
+            style.money(b.each.median),
+            style.money_range(b.each.low, b.each.high),
+            style.money(b.lot),
+            style.time(b.minutes),
+        ]
+        .map(|text| (text, body.clone(), colour))
+    });
+    let rows: Vec<_> = std::iter::once(head).chain(rows).collect();
+    let wide = |(text, font, colour): &(String, FontId, Color32)| {
+        let galley = ui
+            .painter()
+            .layout_no_wrap(text.clone(), font.clone(), *colour);
+        galley.size().x.ceil()
+    };
+    let widths: [f32; 5] =
+        std::array::from_fn(|k| rows.iter().map(|r| wide(&r[k])).fold(0.0, f32::max));
+    let spare = ui.available_width() - widths.iter().sum::<f32>();
+    let apart = (spare / (widths.len() - 1) as f32).clamp(APART.0, APART.1);
+    for (k, row) in rows.iter().enumerate() {
+        let height = if k == 0 { 18.0 } else { 24.0 };
+        let whole = widths.iter().sum::<f32>() + apart * (widths.len() - 1) as f32;
+        let (rect, _) = ui.allocate_exact_size(vec2(whole, height), Sense::hover());
+        let mut x = rect.left();
+        for ((text, font, colour), width) in row.iter().zip(widths) {
+            // Digits of one weight stand below each other.
+            let place = rect.with_min_x(x).with_max_x(x + width);
+            let cell = UiBuilder::new()
+                .max_rect(place)
+                .layout(Layout::right_to_left(Align::Center));
+            within(ui, cell, |ui| {
+                let text = RichText::new(text).font(font.clone()).color(*colour);
+                ui.add(Label::new(text).extend());
+            });
+            x += width + apart;
+        }
+    }
 }
 
 fn curve_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break], actions: &mut Vec<Action>) {
@@ -117,13 +144,15 @@ fn curve_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break], actions: &mut Vec<Ac
             .job
             .candidates
             .get(file.shown)
-            .map_or_else(String::new, |c| view.style.candidate(c)),
+            .map_or_else(String::new, |c| view.style.spoken_candidate(c)),
         colour: t.wire(file.shown),
         strong: true,
         spots: ladder.iter().map(spot).collect(),
     }];
-    let money = |v: f64| view.style.money(Money::from_amount(v));
-    let x_marks = view.lots.iter().map(|n| (f64::from(*n), n.to_string()));
+    let money = |v: f64| view.style.money_on_axis(v);
+    let marked = ladder.iter().map(|b| b.quantity);
+    let marked = marked.filter(|n| is_asked(view, *n));
+    let x_marks = marked.map(|n| (f64::from(n), n.to_string()));
     let chart = CurveChart {
         curves: &curves,
         log_x: true,
@@ -158,7 +187,7 @@ fn curve_ui(ui: &mut Ui, view: &View<'_>, ladder: &[Break], actions: &mut Vec<Ac
                 .chain(numbers)
                 .collect()
         };
-        let asked = ladder.iter().filter(|b| view.lots.contains(&b.quantity));
+        let asked = ladder.iter().filter(|b| is_asked(view, b.quantity));
         table(std::iter::once(head).chain(asked.map(row)))
     });
 }

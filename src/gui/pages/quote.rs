@@ -1,21 +1,28 @@
 //! The quote: whom it is for, its words, the shop's letterhead, and every page as it will be printed.
 
-use crate::enquiry::{QuoteWords, State};
+use crate::drawing::Verdict;
+use crate::enquiry::{QuoteWords, Row, State};
+use crate::estimate::Quotable;
 use crate::gui::commands::Command;
-use crate::gui::desk::{Desk, Entry};
+use crate::gui::desk::{Desk, DeskAction, Entry};
 use crate::gui::page::Page;
+use crate::gui::pages::enquiry::pressing_words;
+use crate::gui::pages::findings::verdict_colour;
 use crate::gui::quoting::{Made, QuoteAction, Quoting, Reader};
 use crate::gui::state::Action;
 use crate::gui::theme::{BODY, PAPER, SMALL, strong, tokens};
-use crate::gui::widgets::{NumberField, choice, shortened};
+use crate::gui::widgets::{NumberField, choice, shortened, shortened_to};
+use crate::language::capitalised;
 use crate::quote::pages::Paper;
 use crate::quote::stationery::{Stationery, kept_line, said_lines};
+use crate::words::at_stake::quotable;
+use crate::words::findings::first_sentence;
 use crate::words::typed::{no_quantities, quantities};
 use crate::words::{Style, style};
 use egui::emath::{Rect, pos2, vec2};
 use egui::{
-    Button, CollapsingHeader, Image, Layout, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind,
-    TextEdit, Ui, UiBuilder, WidgetInfo,
+    Button, CollapsingHeader, FontId, Image, Layout, RichText, Role, ScrollArea, Sense, Stroke,
+    StrokeKind, TextEdit, Ui, UiBuilder, WidgetInfo,
 };
 
 /// Width of the column of words, points.
@@ -54,6 +61,7 @@ pub fn quote_ui(
             .auto_shrink(false)
             .show(ui, |ui| {
                 ui.set_max_width(left.width() - 16.0);
+                checks_ui(ui, desk, style, actions);
                 wires_ui(ui, desk, style, &mut asked);
                 words_ui(ui, &desk.rest.quote, quoting, &mut asked);
                 ui.add_space(8.0);
@@ -190,10 +198,74 @@ fn heading(ui: &mut Ui, text: &str, remark: &str) {
 /// Most items whose wires are listed before somebody asks for all.
 const FEW: usize = 4;
 
+/// The items that are quoted: those chosen, or all.
+fn quoted(desk: &Desk) -> Vec<&Entry> {
+    let some = desk.entries.iter().any(|e| e.chosen);
+    desk.entries.iter().filter(|e| e.chosen || !some).collect()
+}
+
+/// What is to be looked at before the quote goes out; a click opens the drawing, or the enquiry where there are many.
+fn checks_ui(ui: &mut Ui, desk: &Desk, style: Style, actions: &mut Vec<Action>) {
+    let t = tokens(ui);
+    let safe = Quotable::Drawing(Verdict::SafeToQuote);
+    let open: Vec<(&Entry, &Row)> = quoted(desk)
+        .into_iter()
+        .filter_map(|e| Some((e, e.row()?)))
+        .filter(|(_, row)| row.quotable != safe)
+        .collect();
+    if open.is_empty() {
+        return;
+    }
+    heading(ui, say!("Before it goes out"), "");
+    let told = |row: &Row| {
+        let verdict = capitalised(quotable(row.quotable));
+        let why = row.pressing.as_ref().map(|p| pressing_words(p, style));
+        let why = why.as_deref().map(first_sentence);
+        why.map_or_else(|| format!("{verdict}."), |why| format!("{verdict}: {why}."))
+    };
+    if open.len() > FEW {
+        let words = style::count(open.len(), say!("item"), say!("items"));
+        let text = say!("{words} to look at first; the enquiry says why.");
+        let all: Vec<String> = open
+            .iter()
+            .map(|(e, row)| format!("{}: {}", e.item.name, told(row)))
+            .collect();
+        let response = ui
+            .add(
+                Button::new(RichText::new(text).color(t.warn))
+                    .frame(false)
+                    .wrap(),
+            )
+            .on_hover_text(all.join("\n"));
+        if response.clicked() {
+            actions.push(Action::Run(Command::Page(Page::Enquiry)));
+        }
+    } else {
+        for (entry, row) in &open {
+            let words = match open.len() {
+                1 => told(row),
+                _ => format!("{}: {}", shortened(&entry.item.name, 24), told(row)),
+            };
+            let colour = verdict_colour(row.quotable, t);
+            let response = ui
+                .add(
+                    Button::new(RichText::new(words).color(colour))
+                        .frame(false)
+                        .wrap(),
+                )
+                .on_hover_text(say!("open the drawing with its findings"));
+            if response.clicked() {
+                actions.push(Action::Desk(DeskAction::Open(entry.id)));
+                actions.push(Action::Run(Command::Page(Page::Findings)));
+            }
+        }
+    }
+    ui.add_space(8.0);
+}
+
 /// The wire that each item is quoted with.
 fn wires_ui(ui: &mut Ui, desk: &Desk, style: Style, asked: &mut Vec<QuoteAction>) {
-    let some = desk.entries.iter().any(|e| e.chosen);
-    let quoted: Vec<&Entry> = desk.entries.iter().filter(|e| e.chosen || !some).collect();
+    let quoted = quoted(desk);
     let rows = |ui: &mut Ui, asked: &mut Vec<QuoteAction>| {
         for entry in &quoted {
             ui.push_id(entry.id, |ui| wire_ui(ui, entry, style, asked));
@@ -225,24 +297,30 @@ fn wire_ui(ui: &mut Ui, entry: &Entry, style: Style, asked: &mut Vec<QuoteAction
         let best = entry.row().and_then(|r| r.best.as_ref());
         match best.filter(|_| item.wire.is_none()) {
             Some(best) if best.passed_over => {
-                say!("the cheapest on hand: {}", style.candidate(&best.candidate))
+                say!(
+                    "the cheapest on hand: {}",
+                    style.spoken_candidate(&best.candidate)
+                )
             }
-            Some(best) => say!("the cheapest: {}", style.candidate(&best.candidate)),
+            Some(best) => say!("the cheapest: {}", style.spoken_candidate(&best.candidate)),
             None => say!("the cheapest that can do it").to_owned(),
         }
     };
     let chosen = item.wire.and_then(|w| item.job.candidates.get(w));
     // The list says why it is this one; the field has room for its name alone.
     let found = entry.row().and_then(|r| r.best.as_ref());
-    let unasked = || found.map_or_else(cheapest, |best| style.candidate(&best.candidate));
-    let now = chosen.map_or_else(unasked, |c| style.candidate(c));
+    let unasked = || found.map_or_else(cheapest, |best| style.spoken_candidate(&best.candidate));
+    let now = chosen.map_or_else(unasked, |c| style.spoken_candidate(c));
     named(ui, &shortened(&item.name, 16), |ui| {
         let name = say!("Wire of the quote, {}", item.name);
-        choice(ui, &name, &shortened(&now, 32), BODY, |ui| {
+        let font = FontId::proportional(BODY);
+        let room = ui.available_width() - 2.0 * ui.spacing().button_padding.x - 12.0;
+        let now = shortened_to(ui, &now, &font, room);
+        choice(ui, &name, &now, BODY, |ui| {
             let all = (0..item.job.candidates.len()).map(Some);
             for wire in std::iter::once(None).chain(all) {
                 let candidate = wire.and_then(|w| item.job.candidates.get(w));
-                let text = candidate.map_or_else(cheapest, |c| style.candidate(c));
+                let text = candidate.map_or_else(cheapest, |c| style.spoken_candidate(c));
                 if ui.selectable_label(wire == item.wire, text).clicked() {
                     asked.push(QuoteAction::Wire(entry.id, wire));
                     ui.close();

@@ -11,9 +11,10 @@ use crate::gui::theme::{BODY, SMALL, strong_family, tokens};
 use crate::gui::widgets::{NumberField, choice, figure};
 use crate::job::{Blank, Job, Shop};
 use crate::language::{self, lower_case};
+use crate::library::Spool;
 use crate::numbers::{DecimalSign, as_meant};
 use crate::plan::start_holes::may_start_from_edge;
-use crate::units::{Length, Money};
+use crate::units::{Length, Mass, Money};
 use crate::words::{
     Style, System,
     style::{count, number, significant},
@@ -154,6 +155,14 @@ fn lines(shop: &Shop, style: Style) -> Vec<Line> {
     ]
 }
 
+/// Lines of the cost that come from the job and the library.
+const WITHOUT_RATE: [Question; 4] = [
+    Question::Holes,
+    Question::Loading,
+    Question::Dressing,
+    Question::CostAllowance,
+];
+
 /// The fields, one under the other.
 pub fn shop_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
@@ -168,6 +177,12 @@ pub fn shop_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             for line in lines(&job.shop, view.style) {
                 if line.question == Some(Question::Other) {
                     blank_ui(ui, view, actions);
+                }
+                if line.question == Some(Question::Markup) {
+                    // What has no rate of its own stands with what has one: the column adds up to the sum above.
+                    for question in WITHOUT_RATE {
+                        sum_ui(ui, question, view, actions);
+                    }
                 }
                 line_ui(ui, &line, view, actions);
                 if line.question == Some(Question::Machine) {
@@ -326,7 +341,13 @@ fn sum_ui(ui: &mut Ui, question: Question, view: &View<'_>, actions: &mut Vec<Ac
         return;
     }
     let name = match question {
-        Question::Cost => say!("A part with {}", view.style.candidate(&e.candidate)),
+        Question::Cost => {
+            let name = view.style.spoken_candidate(&e.candidate);
+            match view.file.pieces() {
+                0 | 1 => say!("A part with {name}"),
+                n => say!("All {n} parts with {name}"),
+            }
+        }
         Question::Loading => say!("Loading").to_owned(),
         Question::Dressing => say!("Dressing").to_owned(),
         Question::CostAllowance => say!("Allowance").to_owned(),
@@ -380,14 +401,24 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         view,
         actions,
         |ui, actions| {
-            choice(ui, say!("Spool"), &job.shop.spool, BODY, |ui| {
+            let words = |spool: &Spool| {
+                let mass = Mass::from_kg(spool.net_mass.value);
+                let (digits, unit) = (
+                    view.style.mass_in_short(mass),
+                    view.style.system.mass_unit(),
+                );
+                say!(
+                    "{} spool ({})",
+                    view.style.with_unit(&digits, unit),
+                    spool.name
+                )
+            };
+            let loaded = view.library.spools.iter();
+            let loaded = loaded.clone().find(|s| s.name == job.shop.spool);
+            let shown = loaded.map_or_else(|| job.shop.spool.clone(), words);
+            choice(ui, say!("Spool"), &shown, BODY, |ui| {
                 for spool in &view.library.spools {
-                    let text = format!(
-                        "{}   {}",
-                        spool.name,
-                        view.style
-                            .mass(crate::units::Mass::from_kg(spool.net_mass.value))
-                    );
+                    let text = words(spool);
                     if ui
                         .selectable_label(job.shop.spool == spool.name, text)
                         .clicked()
@@ -401,14 +432,6 @@ fn rest_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     );
     holes_ui(ui, view, actions);
     begin_ui(ui, view, actions);
-    for question in [
-        Question::Holes,
-        Question::Loading,
-        Question::Dressing,
-        Question::CostAllowance,
-    ] {
-        sum_ui(ui, question, view, actions);
-    }
     drill_ui(ui, view, actions);
     let mut by_hand = job.shop.threads_by_hand;
     let switch = ui.checkbox(&mut by_hand, say!("Threads by hand"));

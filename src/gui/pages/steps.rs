@@ -2,6 +2,7 @@
 
 use crate::estimate::Question;
 use crate::gui::open_file::{Target, WireQuestion};
+use crate::gui::panels::time::person;
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, tokens};
 use crate::plan::Step;
@@ -29,13 +30,14 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         return;
     };
     let details: Vec<String> = figures::beside()
+        .filter(|e| e.says_something(view.file.job.quantity))
         .map(|e| format!("{} {}", e.called(), e.words(view.style, f)))
         .collect();
     ui.add(
         Label::new(
             RichText::new(format!(
                 "{}: {}; {}",
-                view.style.candidate(&e.candidate),
+                view.style.spoken_candidate(&e.candidate),
                 view.style.count(f.steps.len(), say!("step"), say!("steps")),
                 details.join(", ")
             ))
@@ -45,11 +47,12 @@ pub fn steps_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .wrap(),
     );
     header(ui, view);
+    // Before the area counts how many rows it has room for.
+    ui.spacing_mut().item_spacing.y = 0.0;
     ScrollArea::both()
         .id_salt("steps")
         .auto_shrink([false, false])
         .show_rows(ui, ROW, f.steps.len(), |ui, range| {
-            ui.spacing_mut().item_spacing.y = 0.0;
             for i in range {
                 step_row(ui, i, &f.steps[i], view, actions);
             }
@@ -107,6 +110,11 @@ fn step_row(ui: &mut Ui, i: usize, step: &Step, view: &View<'_>, actions: &mut V
             say!("step {}, {words}{place}", i + 1),
         )
     });
+    let response = if step.attended {
+        response.on_hover_text(say!("operator present"))
+    } else {
+        response
+    };
     let on_selected = step.contour.map(Target::Contour) == file.selected && file.selected.is_some();
     if current || on_selected {
         ui.painter().rect_filled(r, 3, t.accent_fill);
@@ -141,12 +149,11 @@ fn step_row(ui: &mut Ui, i: usize, step: &Step, view: &View<'_>, actions: &mut V
         t.text,
     );
     if step.attended {
-        painter.text(
-            pos2(r.right() - LENGTH + 2.0, y),
-            Align2::RIGHT_CENTER,
-            say!("stand by"),
-            small,
+        person(
+            &painter,
+            pos2(r.right() - LENGTH - 6.0, y + 6.0),
             t.warn,
+            t.ground,
         );
     } else if step.length.mm() > 0.0 {
         let length = number(

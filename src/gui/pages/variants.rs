@@ -522,7 +522,7 @@ fn shown_ui(ui: &mut Ui, view: &View<'_>, done: &VariantDone, actions: &mut Vec<
     ui.label(strong(say!("With every wire"), BODY).color(t.text));
     head_ui(ui, t);
     for (k, candidate) in file.job.candidates.iter().enumerate() {
-        let words = view.style.candidate(candidate);
+        let words = view.style.spoken_candidate(candidate);
         ui.horizontal(|ui| {
             swatch(ui, t.wire(k));
             ui.add(

@@ -44,7 +44,7 @@ pub fn why_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     };
     if let Some(e) = file.estimate(asked.wire) {
         ui.label(
-            RichText::new(view.style.candidate(&e.candidate))
+            RichText::new(view.style.spoken_candidate(&e.candidate))
                 .size(SMALL)
                 .color(tokens(ui).text_soft),
         );

@@ -17,6 +17,9 @@ use crate::words::{Style, System};
 use egui::emath::{Align2, Rect, pos2, vec2};
 use egui::{FontId, Grid, Label, RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo};
 
+/// Width of the column of a run, points: its field, and its wire in two lines.
+const RUN: f32 = 112.0;
+
 /// What a field and an axis are called.
 const MACHINE_HOUR: &str = key!("value of a machine hour");
 
@@ -49,7 +52,7 @@ pub fn worth_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 summary_ui(ui, worth);
             }
             from_ui(ui, view, actions);
-            let names = [first, second].map(|k| of(k).map(|(c, _)| view.style.candidate(c)));
+            let names = [first, second].map(|k| of(k).map(|(c, _)| view.style.spoken_candidate(c)));
             inputs_ui(ui, view, (first, second), &names, &runs, actions);
             let Some((worth, rate)) = results else {
                 ui.add_space(6.0);
@@ -76,15 +79,22 @@ pub fn worth_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 /// The answer in a line: parts, and money in both cases.
 fn summary_ui(ui: &mut Ui, w: &Worth) {
     let t = tokens(ui);
-    let (week, by_weeks, _) = w.more();
+    let (week, by_weeks, year) = w.more();
     let money = |m: Money| signed(m.amount(), 2);
-    let text = say!(
-        "{} parts/week, {} a year; worth {} a part with the freed hours sold, {} not sold.",
-        signed(week as f64, 0),
-        signed(by_weeks, 0),
-        money(w.per_part_sold),
-        money(w.per_part_unsold)
-    );
+    let (sold, unsold) = (money(w.per_part_sold), money(w.per_part_unsold));
+    let text = if week == 0 && year != 0 {
+        // Of long parts a week holds as many either way; the year tells them apart.
+        say!(
+            "{} parts a year; worth {sold} a part with the freed hours sold, {unsold} not sold.",
+            signed(year as f64, 0)
+        )
+    } else {
+        say!(
+            "{} parts/week, {} a year; worth {sold} a part with the freed hours sold, {unsold} not sold.",
+            signed(week as f64, 0),
+            signed(by_weeks, 0)
+        )
+    };
     ui.add(Label::new(strong(text, BODY).color(t.text)).wrap());
 }
 
@@ -244,13 +254,16 @@ fn inputs_ui(
         ui.label("");
         for (k, candidate) in [(0, candidates.0), (1, candidates.1)] {
             ui.vertical(|ui| {
-                ui.label(strong(titles[k], BODY).color(t.text));
+                ui.set_max_width(RUN);
+                ui.spacing_mut().item_spacing.y = 1.0;
                 ui.horizontal(|ui| {
                     swatch(ui, t.wire(candidate));
-                    let name = names[k].as_deref().unwrap_or("–");
-                    let text = RichText::new(name).size(SMALL).color(t.text_soft);
-                    ui.add(Label::new(text).truncate());
+                    let title = strong(titles[k], BODY).color(t.text);
+                    ui.add(Label::new(title).truncate());
                 });
+                let name = names[k].as_deref().unwrap_or("–");
+                let text = RichText::new(name).size(SMALL).color(t.text_soft);
+                ui.add(Label::new(text).wrap());
             });
         }
         ui.end_row();
@@ -355,7 +368,7 @@ fn parts_ui(ui: &mut Ui, w: &Worth) {
             say!("whole parts in a week's minutes of cutting"),
         ),
         (
-            say!("parts/year by weeks"),
+            say!("parts/year, whole weeks"),
             a.per_year_by_weeks,
             b.per_year_by_weeks,
             by_weeks,

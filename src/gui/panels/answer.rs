@@ -1,22 +1,25 @@
 //! The answer as a sentence below the job: what the wire shown takes, and which one is best.
 
-use crate::drawing::Fault;
-use crate::estimate::{AtStake, Comparison, Figures};
+use crate::drawing::{Fault, Verdict};
+use crate::estimate::{AtStake, Comparison, Estimate, Figures, Quotable};
 use crate::gui::commands::Command;
 use crate::gui::open_file::{Answer, Spot};
 use crate::gui::page::Page;
-use crate::gui::pages::findings::verdict_colour;
+use crate::gui::pages::findings::{in_order, verdict_colour};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{strong, tokens, unbroken};
-use crate::gui::widgets::swatch;
+use crate::gui::widgets::{shortened_at_end, swatch};
 use crate::job::Job;
 use crate::language::{capitalised, said};
 use crate::words::at_stake::{self, Pieces};
+use crate::words::findings::in_short;
 use crate::words::{Style, obstacles, parts, style, wires};
 use egui::{Color32, Label, Response, RichText, Role, Sense, Ui, WidgetInfo};
 
 /// Text size of the answer, points.
 const SIZE: f32 = 13.0;
+/// Most letters of what is to be checked first; the page has the rest.
+const MOST_LETTERS: usize = 90;
 
 /// One line; a wire named in it is shown by a click.
 pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
@@ -35,8 +38,22 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             return;
         };
         let name = capitalised(&view.style.spoken_candidate(&e.candidate));
+        if file.profile.contours().is_empty() {
+            ui.label(soft(say!(
+                "Nothing closes a contour yet, so there is nothing to cut."
+            )));
+            return;
+        }
+        let to_findings = |ui: &mut Ui, words: &str, colour, actions: &mut Vec<Action>| {
+            let response = link(ui, words, words, colour);
+            if response.clicked() && view.page != Some(Page::Findings) {
+                actions.push(Action::Run(Command::Page(Page::Findings)));
+            }
+            response
+        };
         let Some(f) = &e.figures else {
-            ui.label(soft(&say!("{name} cannot do it.")));
+            to_findings(ui, &say!("{name} cannot do it."), t.text_soft, actions)
+                .on_hover_text(say!("what is in its way"));
             best_ui(ui, view, answer, None, actions);
             return;
         };
@@ -53,15 +70,11 @@ pub fn answer_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         if let Some(set) = set {
             ui.label(soft(&format!("{}.", capitalised(&set))));
         }
-        if e.leaves_a_radius() {
-            let words = format!("{}.", capitalised(said(obstacles::NOT_AS_DRAWN)));
-            let response = link(ui, &words, &words, t.warn)
+        if let Some(words) = obstacles::not_as_drawn(&e.obstacles, view.style.system) {
+            to_findings(ui, &words, t.warn, actions)
                 .on_hover_text(say!("which radii come out larger, and what to say to it"));
-            if response.clicked() && view.page != Some(Page::Findings) {
-                actions.push(Action::Run(Command::Page(Page::Findings)));
-            }
         }
-        doubt_ui(ui, view, answer.at_stake.get(shown), actions);
+        doubt_ui(ui, view, e, answer.at_stake.get(shown), actions);
         best_ui(ui, view, answer, Some((shown, f)), actions);
     });
 }
@@ -90,13 +103,14 @@ fn lot_words(job: &Job, f: &Figures, pieces: Pieces, style: Style) -> String {
 fn doubt_ui(
     ui: &mut Ui,
     view: &View<'_>,
+    e: &Estimate,
     stakes: Option<&Vec<AtStake>>,
     actions: &mut Vec<Action>,
 ) {
     let t = tokens(ui);
     let file = view.file;
-    let mut question = |ui: &mut Ui, words: &str, colour, fault: Option<Fault>| {
-        let response = link(ui, words, words, colour)
+    let mut question = |ui: &mut Ui, words: &str, spoken: &str, colour, fault: Option<Fault>| {
+        let response = link(ui, words, spoken, colour)
             .on_hover_text(say!("what is in question, and what to say to it"));
         if response.clicked() {
             if view.page != Some(Page::Findings) {
@@ -113,12 +127,29 @@ fn doubt_ui(
     };
     for stake in stakes.into_iter().flatten() {
         let words = say!("Of it {}.", at_stake::sentence(stake, view.style));
-        question(ui, &words, t.warn, Some(stake.kind.fault()));
+        question(ui, &words, &words, t.warn, Some(stake.kind.fault()));
     }
     let quotable = file.quotable();
-    let mut words = capitalised(at_stake::quotable(quotable));
-    words.push('.');
-    question(ui, &words, verdict_colour(quotable, t), None);
+    let is_safe = quotable == Quotable::Drawing(Verdict::SafeToQuote);
+    if is_safe && e.leaves_a_radius() {
+        // Safe is the drawing alone; beside a part that comes out otherwise the word would be read as leave to quote it.
+        return;
+    }
+    let spoken = format!("{}.", capitalised(at_stake::quotable(quotable)));
+    // Where money hangs on a question, that is the reason already.
+    let pressing = in_order(view).into_iter().next();
+    let pressing = pressing.filter(|_| !is_safe && stakes.is_none_or(Vec::is_empty));
+    let pressing = pressing.map(|k| &file.drawing.findings[k]);
+    let words = match pressing {
+        Some(finding) => format!(
+            "{} ({}).",
+            spoken.trim_end_matches('.'),
+            shortened_at_end(&in_short(finding, view.style.system), MOST_LETTERS)
+        ),
+        None => spoken.clone(),
+    };
+    let fault = pressing.map(|f| f.fault);
+    question(ui, &words, &spoken, verdict_colour(quotable, t), fault);
 }
 
 /// Words that lead somewhere. A label, because that goes on in the next line where the row ends.
@@ -235,10 +266,17 @@ fn best_ui(
         }
     };
     let can = comparison.estimates.iter().filter(|e| e.is_possible());
-    if comparison.ranked().count() < can.count() {
-        ui.label(soft(
-            say!("Of the wires that make every drawn radius:").to_owned(),
-        ));
+    let (can, ranked) = (can.count(), comparison.ranked().count());
+    if can == 1 {
+        if !is_shown(fast) {
+            let amount = format!("{}, {}", time(ff), cost(cf));
+            link(ui, say!("The only wire that can is"), fast, &amount);
+        }
+        return;
+    }
+    if ranked < can {
+        let words = say!("Of the wires that make every drawn radius:").to_owned();
+        ui.label(soft(words));
     }
     if fast == cheap {
         if is_shown(fast) {
@@ -246,7 +284,12 @@ fn best_ui(
             ui.label(RichText::new(text).size(SIZE).color(t.better));
         } else {
             let amount = format!("{}, {}{}", time(ff), cost(ff), case(cheap));
-            link(ui, say!("Fastest and cheapest is"), fast, &amount);
+            let word = if ranked < can {
+                say!("fastest and cheapest is")
+            } else {
+                say!("Fastest and cheapest is")
+            };
+            link(ui, word, fast, &amount);
         }
     } else {
         let saved = format!("{}{}", cost(cf), case(cheap));
@@ -294,13 +337,13 @@ fn not_sold_ui(
     let (Some(least), Some(other)) = (spent(thrifty), spent(cheap)) else {
         return;
     };
-    let less = style.money(other - least);
+    let less = style.money_apart(other - least);
     let what = at_stake::spent_on(answer.pieces);
     let words = if shown == Some(thrifty) {
-        say!("Not sold, this wire spends {less} less {what}.")
+        say!("If not, this wire spends {less} less {what}.")
     } else {
         let name = short_name(style, comparison, thrifty);
-        say!("Not sold, {name} spends {less} less {what}.")
+        say!("If not, {name} spends {less} less {what}.")
     };
     let response = link(ui, &words, &words, tokens(ui).text_soft)
         .on_hover_text(say!("what it is worth, and where it turns"));

@@ -36,33 +36,47 @@ pub fn keys_ui(ui: &Ui, open: &mut bool) {
     }
     let modal = Modal::new(Id::unique("keys")).show(ui.ctx(), |ui| {
         let room = ui.ctx().content_rect().size();
-        ui.set_width((room.x - 120.0).min(900.0));
+        ui.set_max_width(room.x - 60.0);
         ui.label(strong(say!("Keys"), 15.0).color(tokens(ui).text));
         let commands = Command::all().filter_map(|c| Some((c.keys()?, c.text())));
         let others = OTHERS.map(|(keys, text)| (said(keys).to_owned(), said(text)));
         let all: Vec<(String, &str)> = commands.chain(others).collect();
-        // All of them at once, if the window is high enough for half of them.
-        let half = all.len().div_ceil(2);
+        // All of them at once, as far as the window is high enough.
+        let height = room.y - 130.0;
+        let columns = if room.x > 1000.0 { 3 } else { 2 };
+        let each = all.len().div_ceil(columns);
         ScrollArea::both()
-            .max_height(room.y - 110.0)
-            .min_scrolled_height(room.y - 110.0)
+            .max_height(height)
+            .min_scrolled_height(height)
             .show(ui, |ui| {
-                Grid::new("keys")
-                    .num_columns(4)
-                    .spacing([14.0, 3.0])
-                    .show(ui, |ui| {
-                        for k in 0..half {
-                            for (keys, text) in all.get(k).into_iter().chain(all.get(half + k)) {
-                                ui.label(RichText::new(keys).color(tokens(ui).text));
-                                ui.label(*text);
-                            }
-                            ui.end_row();
-                        }
-                    });
+                ui.horizontal_top(|ui| {
+                    ui.spacing_mut().item_spacing.x = APART;
+                    for (k, some) in all.chunks(each).enumerate() {
+                        column_ui(ui, k, some);
+                    }
+                });
             });
         ui.button(say!("Close")).clicked()
     });
     if modal.inner || modal.should_close() {
         *open = false;
     }
+}
+
+/// Between two columns, points.
+const APART: f32 = 28.0;
+
+/// Keys, and beside them what they do.
+fn column_ui(ui: &mut Ui, k: usize, some: &[(String, &str)]) {
+    Grid::new(("keys", k))
+        .num_columns(2)
+        .min_row_height(16.0)
+        .spacing([12.0, 4.0])
+        .show(ui, |ui| {
+            for (keys, text) in some {
+                ui.label(RichText::new(keys).color(tokens(ui).text));
+                ui.label(*text);
+                ui.end_row();
+            }
+        });
 }

@@ -63,7 +63,8 @@ pub fn passes_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 .color(t.text_soft),
         );
         swatch(ui, t.wire(view.file.shown));
-        let name = super::wires::candidate_name(view.style, &view.file.job, view.file.shown);
+        let shown = view.file.job.candidates.get(view.file.shown);
+        let name = shown.map_or_else(String::new, |c| view.style.spoken_candidate(c));
         ui.label(RichText::new(name).size(SMALL).color(t.text));
     });
     heading(ui, view.style);
@@ -354,6 +355,6 @@ fn price_ui(ui: &Ui, rect: Rect, plan: &PassPlan, run: Option<&Run>, view: &View
     put(time_edge, lower, &time, small(), t.text_soft);
     let cost = own.cost.median - less.cost.median;
     let sign = if cost < Money::ZERO { "" } else { "+" };
-    let cost = format!("{sign}{}", style::money(cost));
+    let cost = format!("{sign}{}", view.style.money_apart(cost));
     put(cost_edge, lower, &cost, small(), t.text_soft);
 }

@@ -193,12 +193,18 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
         rest += wide("·", SENTENCE) + field(&order);
     }
     if hints_at_openings(view) {
-        rest += wide(said(OPENINGS_HINT), SMALL + 1.0) + 2.0 * ui.spacing().button_padding.x;
+        rest += wide(&openings_words(view), SMALL + 1.0) + 2.0 * ui.spacing().button_padding.x;
     }
     let lengths = [60, 44, 34, 28, 24, 20, 17, 14, 12];
-    let fits = lengths
-        .into_iter()
-        .map(|most| shortened(name, most))
+    // The menu shows the whole name; here its ending goes before a letter of it does.
+    let stem = name
+        .len()
+        .checked_sub(4)
+        .and_then(|at| name.split_at_checked(at))
+        .filter(|(_, ending)| ending.eq_ignore_ascii_case(".dxf"))
+        .map_or(name.as_str(), |(stem, _)| stem);
+    let fits = std::iter::once(name.clone())
+        .chain(lengths.into_iter().map(|most| shortened(stem, most)))
         .find(|short| rest + wide(short, SENTENCE) <= room);
     // Where the sentence takes two lines anyway, the name may as well be read.
     fits.unwrap_or_else(|| shortened(name, 28))
@@ -255,7 +261,11 @@ fn drawn_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
 }
 
-const OPENINGS_HINT: &str = key!("or are these openings?");
+/// Asks whether what lies side by side are openings.
+fn openings_words(view: &View<'_>) -> String {
+    let n = view.file.profile.contours().len();
+    say!("or are these {n} openings in a plate that stays?")
+}
 
 /// Several contours side by side and none within another: parts, or the openings of a die?
 fn hints_at_openings(view: &View<'_>) -> bool {
@@ -269,10 +279,10 @@ fn openings_hint_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     if !hints_at_openings(view) {
         return;
     }
-    let text = RichText::new(said(OPENINGS_HINT)).size(SMALL + 1.0);
+    let text = RichText::new(openings_words(view)).size(SMALL + 1.0);
     let response = ui
         .add(Button::new(text.color(tokens(ui).accent)).frame(false))
-        .on_hover_text(say!("the drawing shows contours side by side: separate parts, or openings in a plate that stays"));
+        .on_hover_text(say!("The drawing shows contours side by side. Now each is a part that is cut out; click here if they are openings of a die."));
     if response.clicked() {
         let mut new = file.job.clone();
         new.keep = Keep::Outside;

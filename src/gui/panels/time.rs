@@ -5,6 +5,8 @@
 
 mod band;
 
+pub use band::person;
+
 use crate::gui::commands::Command;
 use crate::gui::scene::course::Timing;
 use crate::gui::state::{Action, View};
@@ -61,9 +63,8 @@ pub fn head_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Actio
         let soft = |text: String| RichText::new(text).size(SMALL + 0.5).color(t.text_soft);
         let Some(timing) = file.timing() else {
             let text = match file.shown_estimate() {
-                Some(e) if !e.is_possible() => {
-                    say!("This wire cannot do the job, so there is no time to show.")
-                }
+                // Why it cannot do the job stands in its row.
+                Some(e) if !e.is_possible() => return,
                 _ => say!("Laying out the time…"),
             };
             ui.add(Label::new(soft(text.to_owned())).truncate());

@@ -186,7 +186,7 @@ fn row(ui: &mut Ui, i: usize, c: &Columns, axis: Axis, view: &View<'_>, actions:
         match estimate {
             Some(e) => match &e.figures {
                 Some(f) => figures_cells(ui, i, &name, f, c, rect, axis, view, actions),
-                None => blocked_cell(ui, i, e, c, rect, view, actions),
+                None => blocked_cell(ui, i, e, c, whole, view, actions),
             },
             None => {
                 ui.painter().text(

@@ -330,7 +330,11 @@ pub fn detail(wanted: &DetailWanted) -> Detail {
             Detail::Variants(all.map(|v| variant_done(wanted, v, &as_is)).collect())
         }
         What::Ladder => {
-            let lots = with_between(&wanted.lots);
+            // The lot of the job has its place among those that are asked for.
+            let own = Some(job.quantity).filter(|n| *n > 0);
+            let mut lots: Vec<u32> = wanted.lots.iter().copied().chain(own).collect();
+            lots.sort_unstable();
+            let lots = with_between(&lots);
             let ladder = breaks(profile, job, library, cache, wanted.wire, &lots);
             Detail::Ladder(ladder.unwrap_or_default())
         }

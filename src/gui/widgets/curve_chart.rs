@@ -229,6 +229,9 @@ impl CurveChart<'_> {
             small.clone(),
             t.text_soft,
         );
+        if !(self.x_range.0..=self.x_range.1).contains(&self.now) {
+            return;
+        }
         let now = x(self.now);
         painter.extend(Shape::dashed_line(
             &[pos2(now, plot.top()), pos2(now, plot.bottom())],

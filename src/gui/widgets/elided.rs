@@ -29,6 +29,15 @@ pub fn shortened(name: &str, most: usize) -> String {
     format!("{}…{}", left.trim_end(), right.trim_start())
 }
 
+/// A text of at most that many letters, with an ellipsis at its end where it is longer.
+pub fn shortened_at_end(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    let head: String = text.chars().take(most.saturating_sub(1)).collect();
+    format!("{}…", head.trim_end())
+}
+
 /// A name as long as there is room for, shortened in the middle.
 pub fn shortened_to(ui: &Ui, name: &str, font: &FontId, room: f32) -> String {
     let fits = |text: &String| {
@@ -44,7 +53,7 @@ pub fn shortened_to(ui: &Ui, name: &str, font: &FontId, room: f32) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::shortened;
+    use super::{shortened, shortened_at_end};
 
     #[test]
     fn long_names_keep_both_ends() {
@@ -55,5 +64,8 @@ mod tests {
         assert!(short.starts_with("customer-4711") && short.ends_with("final.dxf"));
         // Letters beyond ASCII count as one.
         assert_eq!(shortened("äöüäöüäöü", 5), "äöü…ü");
+        // The end of a sentence is what may go.
+        assert_eq!(shortened_at_end("all edges", 9), "all edges");
+        assert_eq!(shortened_at_end("all edges sharp", 11), "all edges…");
     }
 }

@@ -151,7 +151,8 @@ fn fields_ui(ui: &mut Ui, view: &View<'_>, figures: &Figures, actions: &mut Vec<
             104.0,
             "2026-03-31",
         );
-        ui.label(RichText::new(say!("machine")).color(t.text_soft));
+    });
+    line(ui, say!("Machine"), |ui| {
         let room = (ui.available_width() - 14.0).clamp(60.0, 200.0);
         text(
             ui,

@@ -34,7 +34,7 @@ pub fn materials_ui(
         .iter()
         .enumerate()
         .map(|(k, c)| Curve {
-            name: style.candidate(c),
+            name: style.spoken_candidate(c),
             colour: t.wire(k),
             strong: view.file.shown == k,
             spots: Vec::new(),

@@ -50,7 +50,7 @@ pub fn difference_ui(ui: &mut Ui, wire: usize, view: &View<'_>, actions: &mut Ve
                 ui.horizontal(|ui| {
                     ui.label(RichText::new(word).color(t.text_soft));
                     swatch(ui, t.wire(k));
-                    ui.label(strong(view.style.candidate(&e.candidate), BODY).color(t.text));
+                    ui.label(strong(view.style.spoken_candidate(&e.candidate), BODY).color(t.text));
                 });
             }
             ui.add_space(6.0);

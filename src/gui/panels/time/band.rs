@@ -221,7 +221,8 @@ fn main_share(s: &Step) -> Share {
 /// Half the width of the sign for somebody, points.
 const PERSON: f32 = 4.0;
 
-fn person(painter: &Painter, foot: Pos2, colour: Color32, ground: Color32) {
+/// Head and shoulders, standing on `foot`.
+pub fn person(painter: &Painter, foot: Pos2, colour: Color32, ground: Color32) {
     let head = foot - vec2(0.0, 8.0);
     let shoulders = [
         foot + vec2(-3.5, 0.0),

@@ -285,7 +285,11 @@ pub(super) fn others_ui(
             }
             ui.add_space(7.0);
         }
-        for e in columns().chain(beside()).filter(|e| !is_column(e)) {
+        let lot = view.file.job.quantity;
+        let told = columns()
+            .chain(beside())
+            .filter(|e| !is_column(e) && e.says_something(lot));
+        for e in told {
             let text = e.words(view.style, f);
             let wide = |text: &str| {
                 let galley = ui

@@ -141,7 +141,7 @@ fn head_ui(
         .text(at, align, text, FontId::proportional(SMALL), colour);
     let baseline = view.file.job.candidates.get(view.file.job.baseline);
     let hint = match baseline.filter(|_| by.starts_with('Δ')) {
-        Some(b) => say!("against {}; click to sort", view.style.candidate(b)),
+        Some(b) => say!("against {}; click to sort", view.style.spoken_candidate(b)),
         None => say!("click to sort; a third click brings the own order back").to_owned(),
     };
     if response.on_hover_text(hint).clicked() {

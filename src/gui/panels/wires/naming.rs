@@ -9,7 +9,10 @@ use crate::language::said;
 use crate::words::{obstacles, wires};
 use egui::emath::{Rect, pos2, vec2};
 use egui::text::{LayoutJob, TextFormat, TextWrapping};
-use egui::{Align, Button, FontFamily, FontId, Galley, Layout, RichText, Sense, Ui, UiBuilder};
+use egui::{
+    Align, Button, FontFamily, FontId, Galley, Layout, RichText, Role, Sense, Ui, UiBuilder,
+    WidgetInfo,
+};
 use std::sync::Arc;
 
 pub(super) fn name_cell(
@@ -155,7 +158,7 @@ fn about(i: usize, view: &View<'_>, room: f32, ui: &Ui) -> About {
     }
 }
 
-/// Why a wire cannot do it, in words.
+/// Why a wire cannot do it, in words: one line, or in the chosen row, of which `row` is all, as much as there is room for.
 pub(super) fn blocked_cell(
     ui: &mut Ui,
     i: usize,
@@ -170,7 +173,19 @@ pub(super) fn blocked_cell(
         pos2(c.after_name() + 10.0, row.top()),
         pos2(c.remove.0, row.bottom()),
     );
-    let first = e.blockers().next();
+    let lead = |actions: &mut Vec<Action>| {
+        actions.push(Action::Show(i));
+        let at = e.blockers().find_map(|o| o.at);
+        actions.extend(at.map(Action::Centre));
+    };
+    if view.file.shown == i {
+        let told = obstacles::told(e.blockers(), view.style.system);
+        let sentences: Vec<String> = told.into_iter().map(|t| t.sentence).collect();
+        if all_words(ui, rect.shrink2(vec2(0.0, 4.0)), &sentences.join(" ")) {
+            lead(actions);
+        }
+        return;
+    }
     let told = obstacles::told(e.blockers(), view.style.system);
     let text = told.first().map_or_else(
         || say!("cannot be estimated").to_owned(),
@@ -195,13 +210,31 @@ pub(super) fn blocked_cell(
             let message = egui::Label::new(soft).truncate().sense(Sense::click());
             let response = ui.add(message).on_hover_text(&text);
             if response.clicked() {
-                actions.push(Action::Show(i));
-                if let Some(at) = first.and_then(|o| o.at) {
-                    actions.push(Action::Centre(at));
-                }
+                lead(actions);
             }
         },
     );
+}
+
+/// "cannot" and why, in as many lines as fit; the whole text on hover. Whether it was clicked.
+fn all_words(ui: &mut Ui, room: Rect, why: &str) -> bool {
+    let t = tokens(ui);
+    let response = ui.interact(room, ui.scope_id().with("why not"), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, why));
+    let mut words = LayoutJob::default();
+    let strong = TextFormat::simple(FontId::new(BODY, strong_family()), t.fault);
+    words.append(say!("cannot"), 0.0, strong);
+    let soft = TextFormat::simple(FontId::proportional(SMALL + 0.5), t.text);
+    words.append(why, 8.0, soft.clone());
+    let line = ui.fonts_mut(|f| f.row_height(&soft.font_id));
+    words.wrap = TextWrapping {
+        max_width: room.width(),
+        max_rows: (room.height() / line).floor().max(1.0) as usize,
+        ..TextWrapping::default()
+    };
+    let galley = ui.painter().layout_job(words);
+    ui.painter().galley(room.min, galley, t.text);
+    response.on_hover_text(why).clicked()
 }
 
 pub(super) fn remove_cell(
