@@ -168,8 +168,12 @@ impl Pressing {
             let first = comparison.estimates.first()?;
             return Some(Self::Obstacle(Box::new(first.blockers().next()?.clone())));
         }
-        let is_question = |f: &Finding| ProposalKind::ALL.iter().any(|k| k.fault() == f.fault);
-        let rank = |f: &&Finding| (f.severity(), is_question(f));
+        // Questions first; centre lines, which hardly ever close anything, after those that carry money.
+        let question = |f: &Finding| {
+            let kind = ProposalKind::ALL.iter().find(|k| k.fault() == f.fault);
+            kind.map_or(0, |k| 1 + u8::from(*k != ProposalKind::CentreLine))
+        };
+        let rank = |f: &&Finding| (f.severity(), question(f));
         let heavy = drawing.findings.iter();
         let heavy = heavy.filter(|f| f.severity() != Severity::Note);
         // Of equal ones the first.

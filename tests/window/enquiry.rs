@@ -104,6 +104,19 @@ fn many_drawings_dropped_at_once_are_an_enquiry() {
 }
 
 #[test]
+fn a_wide_window_says_beside_the_figures_what_is_to_be_looked_at_first() {
+    let question = "Perhaps a title block";
+    for (width, told) in [(1280.0, false), (1920.0, true)] {
+        let mut window = harness::window_of([width, 800.0]);
+        drop_all(&mut window);
+        let all = window.query_all_by_label_contains(question).count();
+        assert_eq!(all > 0, told, "{width}");
+        let head = window.query_by_label("to look at first");
+        assert_eq!(head.is_some(), told, "{width}");
+    }
+}
+
+#[test]
 fn an_item_is_opened_as_a_drawing_and_both_are_one() {
     let folder = tempfile::tempdir().unwrap();
     let mut window = window_in(folder.path(), Vec::new());

@@ -26,6 +26,8 @@ const CONTENTS: f32 = 28.0;
 const GAP: f32 = 4.0;
 /// Between figures and words beside them.
 const APART: f32 = 10.0;
+/// The bar of the scrolled rows, points.
+const BAR: f32 = 16.0;
 /// Width of the thumbnail.
 const THUMBNAIL: f32 = 40.0;
 
@@ -45,6 +47,40 @@ fn width(column: Column) -> f32 {
         Column::State => 96.0,
     }
 }
+
+/// What a wide window has beside the columns: longer names, then what is to be looked at first in words.
+#[derive(Clone, Copy)]
+struct Spare {
+    /// More for names of drawings.
+    name: f32,
+    /// For the words; none where they could not be read.
+    why: Option<f32>,
+}
+
+impl Spare {
+    /// Of so much room beside the columns as they are in a small window.
+    fn of(room: f32) -> Self {
+        let name = room.clamp(0.0, MOST_NAME);
+        let rest = room - name - APART - GAP;
+        Self {
+            name,
+            why: (rest >= LEAST_WHY).then_some(rest),
+        }
+    }
+    /// Width of a column.
+    fn width(self, column: Column) -> f32 {
+        let more = if column == Column::Name {
+            self.name
+        } else {
+            0.0
+        };
+        width(column) + more
+    }
+}
+
+/// Most that names take of it, and the least in which a sentence can be read, points.
+const MOST_NAME: f32 = 110.0;
+const LEAST_WHY: f32 = 180.0;
 
 /// Whether a column holds figures, which stand to the right.
 fn is_figure(column: Column) -> bool {
@@ -69,14 +105,16 @@ pub fn enquiry_ui(ui: &mut Ui, desk: &Desk, look: Look<'_>, actions: &mut Vec<Ac
     } else {
         totals_ui(ui, desk, look.style);
         ui.add_space(4.0);
+        let all: f32 = Column::ALL.map(width).iter().sum();
+        let gaps = GAP * (Column::ALL.len() as f32 + 2.0);
+        let least = all + gaps + THUMBNAIL + APART + 24.0;
+        let spare = Spare::of(ui.available_width() - least - BAR);
         ScrollArea::horizontal()
             .id_salt("enquiry across")
             .show(ui, |ui| {
                 ui.spacing_mut().item_spacing.x = GAP;
-                let all: f32 = Column::ALL.map(width).iter().sum();
-                let gaps = GAP * (Column::ALL.len() as f32 + 2.0);
-                ui.set_min_width(all + gaps + THUMBNAIL + APART + 24.0);
-                heads_ui(ui, desk, &mut asked);
+                ui.set_min_width(least);
+                heads_ui(ui, desk, spare, &mut asked);
                 ScrollArea::vertical()
                     .id_salt("enquiry")
                     .auto_shrink(false)
@@ -84,7 +122,7 @@ pub fn enquiry_ui(ui: &mut Ui, desk: &Desk, look: Look<'_>, actions: &mut Vec<Ac
                         for place in rows {
                             let entry = desk.order().get(place);
                             if let Some(entry) = entry.and_then(|k| desk.entries.get(*k)) {
-                                row_ui(ui, desk, entry, look, &mut asked);
+                                row_ui(ui, desk, entry, (look, spare), &mut asked);
                             }
                         }
                     });
@@ -265,7 +303,7 @@ fn spools_words(style: Style, spools: f64) -> String {
     }
 }
 
-fn heads_ui(ui: &mut Ui, desk: &Desk, asked: &mut Vec<DeskAction>) {
+fn heads_ui(ui: &mut Ui, desk: &Desk, spare: Spare, asked: &mut Vec<DeskAction>) {
     let t = tokens(ui);
     ui.horizontal(|ui| {
         let mut all = !desk.order().is_empty()
@@ -288,7 +326,7 @@ fn heads_ui(ui: &mut Ui, desk: &Desk, asked: &mut Vec<DeskAction>) {
                 (false, _) => "",
             };
             before(ui, column);
-            cell(ui, width(column), is_figure(column), |ui| {
+            cell(ui, spare.width(column), is_figure(column), |ui| {
                 let text = RichText::new(format!("{}{mark}", column.head()))
                     .size(SMALL)
                     .color(t.text_soft);
@@ -300,6 +338,13 @@ fn heads_ui(ui: &mut Ui, desk: &Desk, asked: &mut Vec<DeskAction>) {
                 {
                     asked.push(DeskAction::Sort(column));
                 }
+            });
+        }
+        if let Some(room) = spare.why {
+            ui.add_space(APART);
+            cell(ui, room, false, |ui| {
+                let text = RichText::new(say!("to look at first"));
+                ui.label(text.size(SMALL).color(t.text_soft));
             });
         }
     });
@@ -327,7 +372,13 @@ fn cell(ui: &mut Ui, wide: f32, to_the_right: bool, contents: impl FnOnce(&mut U
     });
 }
 
-fn row_ui(ui: &mut Ui, desk: &Desk, entry: &Entry, look: Look<'_>, asked: &mut Vec<DeskAction>) {
+fn row_ui(
+    ui: &mut Ui,
+    desk: &Desk,
+    entry: &Entry,
+    (look, spare): (Look<'_>, Spare),
+    asked: &mut Vec<DeskAction>,
+) {
     let t = tokens(ui);
     let number = desk
         .entries
@@ -362,11 +413,21 @@ fn row_ui(ui: &mut Ui, desk: &Desk, entry: &Entry, look: Look<'_>, asked: &mut V
                     (Some(_), Column::Time | Column::Cost | Column::Lot) => {}
                     _ => {
                         before(ui, column);
-                        cell(ui, width(column), is_figure(column), |ui| {
+                        cell(ui, spare.width(column), is_figure(column), |ui| {
                             cell_ui(ui, column, number, entry, look, asked);
                         });
                     }
                 }
+            }
+            // Where there are no figures it stands in their place.
+            let pressing = entry.row().and_then(|r| r.pressing.as_ref());
+            if let (Some(room), Some(pressing), None) = (spare.why, pressing, &why) {
+                ui.add_space(APART);
+                cell(ui, room, false, |ui| {
+                    let words = pressing_words(pressing, look.style);
+                    let text = RichText::new(first_sentence(&words)).color(t.text_soft);
+                    ui.add(Label::new(text).truncate()).on_hover_text(&words);
+                });
             }
         });
     });

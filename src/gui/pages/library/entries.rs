@@ -213,8 +213,11 @@ fn summary(cells: &[LibraryCell], style: Style) -> String {
             format!("{name} {}", number_with_unit(v.value, &v.unit, style))
         })
         .collect();
-    words.join(" · ")
+    words.join(SEPARATOR)
 }
+
+/// Between the values of a summary.
+const SEPARATOR: &str = " · ";
 
 fn header(ui: &mut Ui, name: &str, summary: &str, origin: Origin, open: bool) -> Response {
     let t = tokens(ui);
@@ -255,16 +258,26 @@ fn header(ui: &mut Ui, name: &str, summary: &str, origin: Origin, open: bool) ->
         FontId::proportional(SMALL - 2.5),
         t.text_faint,
     );
-    let middle = rect.left() + rect.width() * 0.46;
+    let wide = |text: &str, font: &FontId| {
+        let galley = painter.layout_no_wrap(text.to_owned(), font.clone(), t.text);
+        galley.size().x
+    };
+    let (body, end) = (FontId::proportional(BODY), rect.right() - 74.0);
+    // The name is read first; values stand in a column where names leave it, and none is shown by half.
+    let (left, column) = (rect.left() + 26.0, rect.left() + rect.width() * 0.46);
+    let middle = column.max(left + wide(name, &body) + 10.0);
     let room = Rect::from_min_max(
-        pos2(rect.left() + 26.0, rect.top()),
-        pos2(middle - 6.0, rect.bottom()),
+        pos2(left, rect.top()),
+        pos2(end.min(middle - 6.0), rect.bottom()),
     );
-    elided(ui, name, FontId::proportional(BODY), t.text, room);
-    let room = Rect::from_min_max(
-        pos2(middle, rect.top()),
-        pos2(rect.right() - 74.0, rect.bottom()),
-    );
-    elided(ui, summary, small, t.text_soft, room);
+    elided(ui, name, body, t.text, room);
+    let whole = |words: &&str| middle + wide(words, &small) <= end;
+    let ends = summary.match_indices(SEPARATOR).map(|(at, _)| at);
+    let ends: Vec<usize> = ends.chain([summary.len()]).collect();
+    let parts = ends.iter().rev().map(|&at| &summary[..at]);
+    if let Some(words) = parts.into_iter().find(whole) {
+        let at = pos2(middle, y);
+        painter.text(at, Align2::LEFT_CENTER, words, small, t.text_soft);
+    }
     response
 }
