@@ -649,6 +649,73 @@ mod tests {
         assert!(unreached(&slot, &[], 0.131)[0].depth.is_infinite());
     }
 
+    /// Against a look from every place at every segment of the path: rough stars, with and without arcs, on either side.
+    #[test]
+    fn spans_are_what_a_look_at_everything_finds() {
+        let mut state = 7_u64;
+        let mut random = || {
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1);
+            (state >> 11) as f64 / (1_u64 << 53) as f64
+        };
+        let (mut looked, mut beyond) = (0, 0);
+        for case in 0..60 {
+            let corners = 5 + case % 23;
+            let vertices = (0..corners).map(|k| {
+                let turn = std::f64::consts::TAU * f64::from(k) / f64::from(corners);
+                let bulge = if case % 2 == 0 {
+                    0.0
+                } else {
+                    0.3 * (random() - 0.5)
+                };
+                Vertex {
+                    at: Point::at_angle(turn) * (3.0 + 2.0 * random()),
+                    bulge,
+                }
+            });
+            let contour = Contour::new(vertices.collect());
+            let side = [Side::Inside, Side::Outside][usize::from(case % 3 == 0)];
+            let reach = 0.1 + 0.3 * random();
+            let path = offset(&contour, side, reach).loops;
+            if path.is_empty() {
+                continue;
+            }
+            let spans = unreached(&contour, &path, reach);
+            let walk = Walk::new(&contour);
+            let all: Vec<Segment> = path.iter().flat_map(Contour::segments).collect();
+            let total = walk.length();
+            for k in 0..2000 {
+                let along = total * f64::from(k) / 2000.0;
+                let p = walk.point_at(along);
+                let away = all.iter().map(|s| s.nearest(p).0.distance(p));
+                let depth = away.fold(f64::INFINITY, f64::min) - reach;
+                // What is just as deep as the tolerance, or shorter than a step between two looks, may go either way.
+                if (depth - REACH_TOLERANCE).abs() < 0.1 * REACH_TOLERANCE {
+                    continue;
+                }
+                let within = |s: &Unreached| {
+                    [along, along - total]
+                        .iter()
+                        .any(|a| (s.from..=s.to).contains(a))
+                };
+                let found = spans.iter().find(|s| within(s));
+                assert_eq!(
+                    found.is_some(),
+                    depth > REACH_TOLERANCE,
+                    "case {case} at {along}: {depth} {spans:?}"
+                );
+                assert!(
+                    found.is_none_or(|s| s.depth >= depth - 1e-9),
+                    "case {case}: {depth} {found:?}"
+                );
+                looked += 1;
+                beyond += usize::from(depth > REACH_TOLERANCE);
+            }
+        }
+        assert!(looked > 50_000 && beyond > 500, "{looked} {beyond}");
+    }
+
     /// A path that runs along the lower half of a circle and straight back: the upper half lies across from its arc.
     #[test]
     fn an_arc_across_from_the_path_is_not_taken_for_its_parallel() {
