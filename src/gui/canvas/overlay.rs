@@ -88,8 +88,16 @@ pub fn labels(
                 && !near.any(|other| other.intersects(place))
                 && !words.iter().any(|w| w.intersects(place))
         };
-        let below = vec2(0.0, 9.0 + DIGIT.y);
-        let Some(at) = [at, at + below].into_iter().find(is_free) else {
+        // In a slender contour it would lie across its lines, in a ring it could not be read.
+        let below = at + vec2(0.0, 9.0 + DIGIT.y);
+        let is_roomy = (line.bounds.size() * placement.scale).min_elem() >= NUMBERED;
+        let is_ringed = || {
+            rings
+                .iter()
+                .any(|(ring, _)| ring.distance(below) < RING + 6.0)
+        };
+        let below = Some(below).filter(|_| is_roomy && ringed.is_none() && !is_ringed());
+        let Some(at) = [Some(at), below].into_iter().flatten().find(is_free) else {
             continue;
         };
         let place = Rect::from_center_size(at, vec2(wide + 4.0, DIGIT.y));
