@@ -2,10 +2,11 @@
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers};
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use kerfcast::enquiry::{Enquiry, State};
 use kerfcast::quote::stationery::Stationery;
 use kerfcast::samples;
+use kerfcast::words::Style;
 use std::fs;
 use std::path::Path;
 use std::time::Duration;
@@ -173,6 +174,27 @@ fn what_is_to_be_checked_first_stands_before_the_quote() {
     // It leads to the drawing with what was found there.
     assert!(window.query_by_label("Before it goes out").is_none());
     assert!(window.query_by_label_contains("dxf as drawn").is_some());
+    // The question says how much of the price hangs on it, and so does the answer.
+    let at_stake = &window
+        .state()
+        .front()
+        .unwrap()
+        .answer
+        .as_ref()
+        .unwrap()
+        .at_stake[0];
+    let amount = Style::default().money(at_stake[0].cost);
+    let told = format!("{amount} of ");
+    assert!(
+        window
+            .query_by_label_contains(&format!("Of it {amount} for"))
+            .is_some()
+    );
+    assert!(window.query_all_by_label_contains("hangs on it").any(|n| {
+        n.accesskit_node()
+            .value()
+            .is_some_and(|v| v.starts_with(&told))
+    }));
 }
 
 #[test]

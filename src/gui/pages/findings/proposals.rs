@@ -15,6 +15,30 @@ pub fn questions_ui(ui: &mut Ui, fault: Fault, view: &View<'_>, actions: &mut Ve
             indented(ui, |ui| proposal_ui(ui, p, view, actions));
         });
     }
+    stake_ui(ui, fault, view);
+}
+
+/// What of the price hangs on the answers.
+fn stake_ui(ui: &mut Ui, fault: Fault, view: &View<'_>) {
+    let file = view.file;
+    let stakes = file
+        .answer
+        .iter()
+        .filter_map(|a| a.at_stake.get(file.shown));
+    let stake = stakes.flatten().find(|s| s.kind.fault() == fault);
+    let figures = file.shown_estimate().and_then(|e| e.figures.as_ref());
+    let (Some(stake), Some(figures)) = (stake, figures) else {
+        return;
+    };
+    let words = say!(
+        "{} of {} hangs on it",
+        view.style.money(stake.cost),
+        view.style.money(figures.cost.part.median)
+    );
+    indented(ui, |ui| {
+        let text = RichText::new(words).size(SMALL + 0.5);
+        ui.label(text.color(tokens(ui).text_soft));
+    });
 }
 
 /// What was answered, each with its answer and the other one.
