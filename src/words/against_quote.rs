@@ -36,7 +36,7 @@ pub fn cut(offered: &Offered, logged: &Logged, style: Style) -> String {
         style.difference(off(offered, logged)),
     );
     if let Some(wire) = logged.cutting_wire_m {
-        text += &format!(", {}", style.wire(Length::from_m(wire)));
+        text += &format!(", {}", style.wire_measured(Length::from_m(wire)));
     }
     let (time, wire) = (logged.dearer_by_time, logged.dearer_by_wire);
     let all = time + wire;

@@ -97,7 +97,7 @@ pub fn of_another_speed(noted: Length, expected: Length, style: Style) -> String
     say!(
         "At this wire speed {} would have run off in that time, not {}. Type the speed that the wire was run at.",
         style.wire(expected),
-        style.wire(noted)
+        style.wire_measured(noted)
     )
 }
 

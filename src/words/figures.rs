@@ -624,7 +624,7 @@ mod tests {
         assert_eq!(Form::Wire.words(mm, 3048.0), "3048 m");
         // 0.3048 m to the foot, 0.45359237 kg to the pound, 25.4 mm and 25.4 µm·1000 to the inch: exact by definition.
         assert_eq!(Form::Wire.words(inch, 3048.0), "10 000 ft");
-        assert_eq!(Form::Mass.words(inch, 4.535_923_7), "10.00 lb");
+        assert_eq!(Form::Mass.words(inch, 4.535_923_7), "10.0 lb");
         assert_eq!(Form::Feed.words(mm, 2.54), "2.54 mm/min");
         assert_eq!(Form::Feed.words(inch, 2.54), "0.1 in/min");
         assert_eq!(Form::Roughness.range(inch, 0.254, 0.508), "10–20");

@@ -143,6 +143,14 @@ impl Style {
     pub fn wire(self, length: Length) -> String {
         self.with_unit(&self.wire_number(length), self.system.wire_unit())
     }
+    /// Length of wire that somebody has measured, to the metre.
+    pub fn wire_measured(self, length: Length) -> String {
+        let value = length.m() * self.system.conversion(Unit::WireM).0;
+        self.with_unit(
+            &self.number(value, usize::from(value < 100.0)),
+            self.system.wire_unit(),
+        )
+    }
     /// The number of [`Self::wire`] alone, for columns.
     ///
     /// From ten thousand on three digits stand: no estimate knows it better than to a hundredth.
@@ -515,6 +523,8 @@ mod tests {
     fn a_terminal_gets_ordinary_spaces() {
         let s = Style::plain(System::Metric);
         assert_eq!(s.time(Minutes::from_min(312.4)), "5 h 10 min");
-        assert_eq!(s.wire(Length::from_m(12_345.0)), "12 345 m");
+        // What was estimated is known to a hundredth at the best; what was measured stays as it was written down.
+        assert_eq!(s.wire(Length::from_m(12_345.0)), "12 300 m");
+        assert_eq!(s.wire_measured(Length::from_m(12_345.0)), "12 345 m");
     }
 }

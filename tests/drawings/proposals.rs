@@ -344,7 +344,7 @@ fn nine_parts_over_a_metre_are_not_safe_to_quote() {
     assert_eq!((wide.parts.len(), wide.verdict), (9, Verdict::CheckThis));
     let found = wide.findings.iter().find(|f| f.code() == "spreads-wide");
     let said = found.map(|f| sentence(f, System::Metric));
-    assert!(said.is_some_and(|s| s.contains("1080.00 × 40.00 mm")));
+    assert!(said.is_some_and(|s| s.contains("1080.0 × 40.00 mm")));
     let near = opened(&rings(60.0));
     assert_eq!((near.parts.len(), near.verdict), (9, Verdict::SafeToQuote));
 }

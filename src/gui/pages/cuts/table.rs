@@ -274,7 +274,7 @@ fn story(cut: &Cut, view: &View<'_>) -> String {
         view.style.length(cut.cut_length)
     );
     if let Some(wire) = cut.wire_used {
-        out = say!("{out}, {} of wire", view.style.wire(wire));
+        out = say!("{out}, {} of wire", view.style.wire_measured(wire));
     }
     if !cut.note.is_empty() {
         out = format!("{out}. {}", cut.note);
