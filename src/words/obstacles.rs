@@ -1,6 +1,6 @@
 //! What keeps a wire from a job, as one says it: what is wrong, where, and what to do.
 
-use super::{System, job_faults, within};
+use super::{Style, System, job_faults, within};
 use crate::estimate::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};
 use crate::job::{TightRadii, passes_words};
 use crate::language::{is_german, localised, lower_case, said};
@@ -23,6 +23,16 @@ pub fn sentence(o: &Obstacle, system: System) -> String {
         About::OpenCurve(k) => say!("Open curve {}: {said}", k + 1),
         About::Job | About::Contour(_) => said,
     }
+}
+
+/// A length beyond any part, to the whole unit: "2 474 439 mm", "97 419 in".
+fn far(length: Length, system: System) -> String {
+    let value = match system {
+        System::Metric => length.mm(),
+        System::Inch => length.inch(),
+    };
+    let number = Style::plain(system).number(value, 0);
+    format!("{number} {}", system.length_unit())
 }
 
 /// One sentence for obstacles that say the same of several contours.
@@ -212,7 +222,7 @@ fn kind(o: &Obstacle, system: System, name: &str) -> String {
         ),
         ObstacleKind::TooLarge { size } => say!(
             "{name} is {} across, more than a kilometre. Nothing of this size is cut; check the unit of the drawing.",
-            within::entered(*size, system),
+            far(*size, system),
         ),
         ObstacleKind::PathUnsure => say!(
             "Two computations of the wire path along {} do not agree. Check the contour for crossings, and the path \

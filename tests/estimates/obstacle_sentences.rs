@@ -195,9 +195,9 @@ fn obstacles_with_sentences() -> Vec<(ObstacleKind, &'static str, &'static str)>
             ObstacleKind::TooLarge {
                 size: mm(2_000_000.0),
             },
-            "Opening 2 is 2000000 mm across, more than a kilometre. Nothing of this size is cut; check the unit of the \
+            "Opening 2 is 2 000 000 mm across, more than a kilometre. Nothing of this size is cut; check the unit of the \
              drawing.",
-            "Opening 2 is 78740.1575 in across, more than a kilometre. Nothing of this size is cut; check the unit of the \
+            "Opening 2 is 78 740 in across, more than a kilometre. Nothing of this size is cut; check the unit of the \
              drawing.",
         ),
         (
