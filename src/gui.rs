@@ -27,6 +27,7 @@ mod readers;
 pub mod reading;
 mod saved;
 pub mod scene;
+mod set_free;
 pub mod shelf;
 pub mod starting;
 pub mod state;

@@ -10,11 +10,13 @@ mod feed;
 mod fill;
 mod ghost;
 mod legend;
+mod lines;
 mod marks;
 mod notes;
 mod overlay;
 mod paint;
 mod pick;
+mod stamp;
 mod starts;
 mod touch;
 
@@ -29,8 +31,9 @@ use crate::job::Job;
 use crate::plan::timeline::Moment;
 use crate::process::PassNumber;
 use crate::profile::Profile;
-use baked::Baked;
-use egui::emath::{Rect, Vec2};
+use crate::units::Length;
+use baked::{Baked, Memo};
+use egui::emath::{Pos2, Rect, Vec2};
 use egui::{CursorIcon, Painter, Response, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
 use legend::Legend;
 use paint::Look;
@@ -47,8 +50,15 @@ pub struct Canvas {
     painted: Baked<Key>,
     cut: Baked<CutKey>,
     ghost: Baked<ghost::Key>,
+    /// The contour under the pointer and the one selected.
+    prominent: Baked<(Option<Target>, Option<Target>, bool)>,
+    /// Marks of the import; these and the profile change together.
+    clusters: Memo<marks::ClusterKey, Vec<marks::Cluster>>,
+    signs: Baked<marks::SignKey>,
+    /// Rings about what the wire cannot do, by view and paths.
+    rings: Memo<RingKey, Vec<(Pos2, bool)>>,
     /// How each contour is shown, until profile or job change.
-    looks: Option<(Arc<Profile>, Job, Arc<[Look]>)>,
+    looks: Option<(Arc<Profile>, Job, Looks)>,
     /// Where the legend of the feed stands, until the view or the paths change.
     feed_corner: Option<(FeedKey, Rect)>,
     /// A start hole or join in the hand.
@@ -59,28 +69,34 @@ pub struct Canvas {
     covered: f32,
 }
 
+/// What the rings depend on: the view, and the paths by their number and wire.
+type RingKey = (Placement, Rect, Option<(u64, usize)>);
+
 /// What the place of the feed's legend depends on: view, size of the legend, paths, starts.
 type FeedKey = (Placement, Rect, Vec2, u64, usize);
 
-/// What the shapes of finished steps depend on.
+/// How the contours of a drawing are shown, and what is cut of them.
+#[derive(Clone)]
+struct Looks {
+    each: Arc<[Look]>,
+    cut: (usize, Length),
+}
+
+/// What the shapes of finished steps depend on beside the view.
 #[derive(PartialEq)]
 struct CutKey {
-    placement: Placement,
-    rect: Rect,
     dark: bool,
     course: (u64, usize),
     step: usize,
 }
 
-/// What the still shapes depend on.
+/// What the still shapes depend on beside the view.
 #[derive(PartialEq)]
 #[expect(
     clippy::struct_excessive_bools,
     reason = "a key of independent switches"
 )]
 struct Key {
-    placement: Placement,
-    rect: Rect,
     dark: bool,
     looks: Arc<[Look]>,
     paths: Option<(u64, usize)>,
@@ -99,8 +115,12 @@ impl Canvas {
     pub fn menu(&self) -> (Option<Grip>, Option<Target>) {
         self.menu
     }
+    /// How many contours are cut, and their length together, as they are painted.
+    pub fn cut(&self) -> (usize, Length) {
+        self.looks.as_ref().map_or((0, Length::ZERO), |l| l.2.cut)
+    }
     /// How each contour is shown.
-    fn looks(&mut self, view: &View<'_>) -> Arc<[Look]> {
+    fn looks(&mut self, view: &View<'_>) -> Looks {
         let (profile, job) = (&view.file.profile, &view.file.job);
         match &self.looks {
             Some((p, j, looks)) if Arc::ptr_eq(p, profile) && j == job => looks.clone(),
@@ -109,7 +129,12 @@ impl Canvas {
                     role: job.role(profile, i),
                     cut: job.cuts(c),
                 };
-                let looks: Arc<[Look]> = profile.contours().iter().enumerate().map(look).collect();
+                let all = profile.contours();
+                let each: Arc<[Look]> = all.iter().enumerate().map(look).collect();
+                let cut = all.iter().zip(&*each).filter(|(_, look)| look.cut);
+                let length = cut.clone().map(|(c, _)| c.drawn_length).sum();
+                let cut = (cut.count(), length);
+                let looks = Looks { each, cut };
                 self.looks = Some((profile.clone(), job.clone(), looks.clone()));
                 looks
             }
@@ -167,7 +192,7 @@ pub fn canvas_ui(
     let clear = response.rect;
     let rect = clear.with_max_x(clear.right() + covered);
     painter.rect_filled(clear, 0, t.canvas);
-    let looks = canvas.looks(view);
+    let looks = canvas.looks(view).each;
     let legend = view.legend.then(|| Legend::new(&painter, &looks, view, t));
     let (placement, under) = touch::touch(ui, &response, rect, canvas, view, actions);
     *camera = canvas.camera;
@@ -186,6 +211,13 @@ pub fn canvas_ui(
         t,
     );
     painter.add(still);
+    let paths = view.file.paths.as_ref();
+    let ringed = (placement, rect, paths.map(|p| (p.0, p.1)));
+    let rings = canvas.rings.of(ringed, |_| {
+        paths.map_or_else(Vec::new, |p| paint::rings(&p.2.obstacles, placement, rect))
+    });
+    let rings = rings.clone();
+    painter.extend(paint::ring_shapes(&rings, t));
     if let Some(m) = &moment {
         let shapes = moment_shapes(&mut canvas.cut, &painter, seen, view, m, dark, t);
         painter.extend(shapes);
@@ -194,14 +226,14 @@ pub fn canvas_ui(
         let kept = &mut canvas.ghost;
         painter.add(ghost::shape(kept, &painter, ghost, seen, dark, t));
     }
-    painter.extend(prominent_shapes(canvas, seen, view, t));
+    painter.extend(prominent_shape(canvas, &painter, seen, view, dark, t));
     notes::paint(&painter, seen, view, t);
     starts::paint(&painter, seen, view, canvas.moving, under.grip, t);
-    let words = marks::paint(&painter, seen, view, t);
+    let words = marks_shown(canvas, &painter, seen, view, dark, t);
     if let Some(ghost) = view.ghost {
         ghost::labels(&painter, ghost, seen, view, t);
     }
-    overlay::labels(&painter, seen, &words, view, t);
+    overlay::labels(&painter, seen, (&words, &rings), view, t);
     let bar = overlay::scale_bar(&painter, placement, clear, view.style, t);
     if let Some(legend) = &legend {
         legend.paint(&painter, clear, t);
@@ -229,30 +261,60 @@ pub fn canvas_ui(
     response
 }
 
-/// The contour under the pointer and the one selected.
-fn prominent_shapes(
-    canvas: &Canvas,
+/// The contour under the pointer and the one selected, where there are any.
+fn prominent_shape(
+    canvas: &mut Canvas,
+    painter: &Painter,
     (placement, rect): (Placement, Rect),
     view: &View<'_>,
+    dark: bool,
     t: &Tokens,
-) -> Vec<Shape> {
+) -> Option<Shape> {
     let model = &view.file.model;
     let line = |target: Target| match target {
         Target::Contour(i) => model.contours.get(i),
         Target::Open(i) => model.open.get(i),
     };
-    let targets = [
-        (canvas.hovered, mix(t.canvas, t.text, 0.7)),
-        (view.file.selected, t.text),
-    ];
-    targets
-        .into_iter()
-        .filter_map(|(target, colour)| {
-            let points = paint::screen_points(line(target?)?, placement, rect)?;
-            Some(paint::prominent(points, colour, t.canvas))
-        })
-        .flatten()
-        .collect()
+    let (hovered, selected) = (canvas.hovered, view.file.selected);
+    if hovered.is_none() && selected.is_none() {
+        return None;
+    }
+    let key = (hovered, selected, dark);
+    let shapes = |_: &_, rect| {
+        let targets = [(hovered, mix(t.canvas, t.text, 0.7)), (selected, t.text)];
+        let lines = targets.into_iter().filter_map(|(target, colour)| {
+            let points = lines::screen_points(line(target?)?, placement, rect)?;
+            let colours = (colour, t.canvas);
+            let pixels = painter.pixels_per_point();
+            Some(paint::prominent(&points, colours, rect, pixels))
+        });
+        lines.flatten().collect()
+    };
+    let seen = (placement, rect);
+    Some(canvas.prominent.shape(painter, seen, key, shapes))
+}
+
+/// Marks of the import; where their words lie.
+fn marks_shown(
+    canvas: &mut Canvas,
+    painter: &Painter,
+    (placement, rect): (Placement, Rect),
+    view: &View<'_>,
+    dark: bool,
+    t: &Tokens,
+) -> Vec<Rect> {
+    let key = marks::cluster_key(view.file, placement);
+    let all = canvas.clusters.of(key, |k| marks::clusters(view.file, *k));
+    if !all.is_empty() {
+        let key = (key, view.file.spot, dark);
+        let signs = canvas
+            .signs
+            .shape(painter, (placement, rect), key, |_, rect| {
+                marks::signs(all, (placement, rect), view.file.spot, t)
+            });
+        painter.add(signs);
+    }
+    marks::paint(painter, all, (placement, rect), view, t)
 }
 
 /// Cursor and words for what the pointer is on.
@@ -322,7 +384,7 @@ fn shaded_pass(moment: Option<&Moment>) -> PassNumber {
 fn finished_shape(
     kept: &mut Baked<CutKey>,
     painter: &Painter,
-    (placement, rect): (Placement, Rect),
+    seen: (Placement, Rect),
     view: &View<'_>,
     m: &Moment,
     dark: bool,
@@ -331,14 +393,12 @@ fn finished_shape(
     let file = view.file;
     let (timing, (number, wire, _)) = (file.timing()?, file.course.answer.as_ref()?);
     let key = CutKey {
-        placement,
-        rect,
         dark,
         course: (*number, *wire),
         step: m.step,
     };
-    Some(kept.shape(painter, rect, key, |_| {
-        cut::finished(timing, m.step, placement, rect, t.wire(*wire), t)
+    Some(kept.shape(painter, seen, key, |_, rect| {
+        cut::finished(timing, m.step, seen.0, rect, t.wire(*wire), t)
     }))
 }
 
@@ -359,8 +419,6 @@ fn still_shape(
         .filter(|_| view.feed)
         .and_then(|f| f.feeds.get(pass.place()));
     let key = Key {
-        placement,
-        rect,
         dark,
         looks,
         paths: file.paths.as_ref().map(|(n, wire, _)| (*n, *wire)),
@@ -378,7 +436,7 @@ fn still_shape(
         feed: shaded.and(file.course.answer.as_ref()).map(|c| (c.0, pass)),
         outside_stays: file.job.keep == crate::profile::Keep::Outside,
     };
-    kept.shape(painter, rect, key, |key| {
+    kept.shape(painter, (placement, rect), key, |key, rect| {
         let still = paint::Still {
             model: &file.model,
             looks: &key.looks,
@@ -388,6 +446,7 @@ fn still_shape(
             in_place: &key.in_place,
             care: &key.care,
             outside_stays: key.outside_stays,
+            pixels: painter.pixels_per_point(),
         };
         let mut shapes = paint::still(&still, placement, rect, t);
         if let Some(feeds) = shaded {

@@ -1,6 +1,6 @@
 //! The enquiry on the desk: its items with what each comes to, which are chosen, how the table is sorted, and whether it is saved.
 
-use super::scene::Model;
+use super::scene::{Line, Model};
 use crate::enquiry::{Enquiry, Hash, Item, Row, State, Totals, totals};
 use crate::estimate::Quotable;
 use crate::job::{Confirmed, Job};
@@ -31,13 +31,18 @@ impl Thumbnail {
             Pos2::new(0.5 + q.x, 0.5 - q.y)
         };
         let mut lines: Vec<_> = model.contours.iter().chain(&model.open).collect();
-        lines.sort_by(|a, b| b.bounds.area().total_cmp(&a.bounds.area()));
+        let larger = |a: &&Line, b: &&Line| b.bounds.area().total_cmp(&a.bounds.area());
+        if lines.len() > MOST {
+            lines.select_nth_unstable_by(MOST, larger);
+            lines.truncate(MOST);
+        }
+        lines.sort_by(larger);
         let thin = |points: &[Pos2]| {
             let step = points.len().div_ceil(CHORDS).max(1);
             let some = points.iter().step_by(step).chain(points.last());
             some.map(place).collect()
         };
-        Self(lines.iter().take(MOST).map(|l| thin(&l.points)).collect())
+        Self(lines.iter().map(|l| thin(&l.points)).collect())
     }
 }
 

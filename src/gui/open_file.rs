@@ -18,6 +18,7 @@ use crate::notes::Says;
 use crate::plan::PathCache;
 use crate::profile::Profile;
 use crate::reason::Figure;
+use crate::units::Minutes;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -63,8 +64,9 @@ pub struct WireQuestion {
 }
 
 /// The answer to the latest request.
-#[derive(Debug)]
 pub struct Answer {
+    /// Paths of the candidate that was shown when it was asked for, until they are shown.
+    pub paths: Option<(usize, PathModel)>,
     /// The estimates, in the order of the candidates.
     pub comparison: Comparison,
     /// Measures with what stays as in the job.
@@ -77,6 +79,19 @@ pub struct Answer {
     pub pieces: usize,
     /// Where the time of each candidate goes; nothing of one that cannot do it.
     pub shares: Vec<Shares>,
+    /// What each contour takes of it, by candidate; nothing of one that cannot do it.
+    pub taken: Vec<Vec<Minutes>>,
+}
+
+/// What each of so many contours takes of a wire's time.
+pub fn taken_by_contour(f: &Figures, contours: usize) -> Vec<Minutes> {
+    let mut out = vec![Minutes::ZERO; contours];
+    for s in &f.steps {
+        if let Some(own) = s.contour.and_then(|k| out.get_mut(k)) {
+            *own += s.minutes;
+        }
+    }
+    out
 }
 
 impl Answer {
@@ -203,10 +218,13 @@ impl<T> Beside<T> {
     pub fn asks_for(&mut self, number: u64, wire: usize) -> bool {
         self.asked.replace((number, wire)) != Some((number, wire))
     }
-    /// Takes an answer, unless another one is awaited.
-    pub fn take(&mut self, number: u64, wire: usize, answer: T) {
+    /// Takes an answer, unless another one is awaited; what it takes the place of, or the answer itself.
+    pub fn take(&mut self, number: u64, wire: usize, answer: T) -> Option<(u64, usize, T)> {
+        let answer = (number, wire, answer);
         if self.asked == Some((number, wire)) {
-            self.answer = Some((number, wire, answer));
+            self.answer.replace(answer)
+        } else {
+            Some(answer)
         }
     }
 }

@@ -4,6 +4,7 @@ use super::scene::Model;
 use crate::drawing::{Drawing, Progress, ReadOptions};
 use crate::enquiry::DrawingFile;
 use crate::notes::{Says, Vocabulary};
+use crate::profile::Profile;
 use std::borrow::Cow;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -45,7 +46,9 @@ pub struct Reading {
 /// A drawing as read.
 pub struct Read {
     /// What was read.
-    pub drawing: Drawing,
+    pub drawing: Arc<Drawing>,
+    /// Its contours alone.
+    pub profile: Arc<Profile>,
     /// Its bytes, where they were read from a file.
     pub file: Option<DrawingFile>,
     /// Its polylines.

@@ -12,5 +12,5 @@ mod placement;
 
 pub use equal::is_circle;
 pub use ghost::{Ghost, GhostMark, Stretch};
-pub use model::{Line, Model, PathModel, near};
+pub use model::{Line, Model, PathModel, Skim, near};
 pub use placement::{Camera, Placement, round_length};

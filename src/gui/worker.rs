@@ -6,15 +6,16 @@
 
 use super::desk::{ItemDone, ItemWanted};
 use super::laid::{Laid, LaidWanted};
-use super::open_file::Answer;
+use super::open_file::{Answer, taken_by_contour};
 use super::readers::{Fetched, Readers};
 use super::reading::{Read, Reading, Source};
-use super::scene::Model;
 use super::scene::course::{Detail, DetailWanted, What, detail};
+use super::scene::{Model, PathModel};
 use super::tasks::{Done, Task};
-use crate::drawing::{self, Progress};
+use crate::drawing::{self, Drawing, Progress};
 use crate::enquiry::DrawingFile;
 use crate::estimate::{self, Figures};
+use crate::geometry::Point;
 use crate::job::Job;
 use crate::library::Library;
 use crate::measures;
@@ -38,6 +39,8 @@ pub enum Request {
         file: u64,
         /// Number of the request.
         number: u64,
+        /// What was read.
+        drawing: Arc<Drawing>,
         /// Its contours.
         profile: Arc<Profile>,
         /// The job.
@@ -46,6 +49,10 @@ pub enum Request {
         library: Arc<Library>,
         /// Wire paths laid so far.
         cache: Arc<PathCache>,
+        /// The candidate whose paths are shown, and how they are painted.
+        shown: usize,
+        /// What the canvas counts from, and the largest distance of chord and arc, mm.
+        painted: (Point, f64),
         /// How far it is; stops it.
         progress: Progress,
     },
@@ -304,25 +311,39 @@ fn answer(request: Request) -> Reply {
         Request::Estimate {
             file,
             number,
+            drawing,
             profile,
             job,
             library,
             cache,
+            shown,
+            painted: (centre, sagitta),
             progress,
         } => {
             let result = worked(&progress, || {
                 let comparison = estimate::compare(&profile, &job, &library, &cache);
                 let figures = comparison.estimates.iter().map(|e| e.figures.as_ref());
-                Box::new(Answer {
+                let paths = comparison.estimates.get(shown);
+                let mut answer = Box::new(Answer {
+                    paths: paths.map(|e| (shown, PathModel::new(e, centre, sagitta))),
                     shares: figures
+                        .clone()
                         .map(|f| f.map(Figures::shares).unwrap_or_default())
+                        .collect(),
+                    taken: figures
+                        .map(|f| {
+                            let contours = profile.contours().len();
+                            f.map_or_else(Vec::new, |f| taken_by_contour(f, contours))
+                        })
                         .collect(),
                     comparison,
                     measures: measures::measure_as(&profile, |k| job.role(&profile, k)),
                     job: (*job).clone(),
                     at_stake: Vec::new(),
                     pieces: 1,
-                })
+                });
+                answer.find_doubt(&drawing);
+                answer
             })
             .map_err(|stopped| {
                 stopped.unless_failed(
@@ -417,7 +438,8 @@ fn read(reading: &Reading) -> Result<Box<Read>, String> {
     let reader = NoteReader::new(&reading.vocabulary, &drawing.units);
     let says = drawing.notes.iter().map(|n| reader.says(n)).collect();
     Ok(Box::new(Read {
-        drawing,
+        profile: Arc::new(profile.clone()),
+        drawing: Arc::new(drawing),
         file,
         model,
         says,

@@ -143,3 +143,12 @@ pub fn drop_without_waiting(window: &mut Window, name: &str, bytes: &[u8]) {
     };
     window.input_mut().dropped_files.push(Arc::new(file));
 }
+
+/// Drops a file that lies somewhere on the window.
+pub fn drop_path(window: &mut Window, path: &Path) {
+    let file = Drop {
+        path: path.to_owned(),
+        bytes: Vec::new(),
+    };
+    window.input_mut().dropped_files.push(Arc::new(file));
+}

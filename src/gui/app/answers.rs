@@ -7,6 +7,7 @@ use crate::gui::open_file::{Answer, OpenFile, WireQuestion};
 use crate::gui::page::Page;
 use crate::gui::scene::PathModel;
 use crate::gui::scene::course::{Detail, DetailWanted, What};
+use crate::gui::set_free::set_free;
 use crate::gui::state::Weight;
 use crate::gui::worker::{Reply, Request};
 use crate::library::Library;
@@ -52,12 +53,12 @@ impl App {
             return;
         };
         match result {
-            Ok(Detail::Course(course)) => file.course.take(number, wire, *course),
-            Ok(Detail::Limits(limits)) => file.limits.take(number, wire, *limits),
-            Ok(Detail::Clock(clocks)) => file.clocks.take(number, wire, *clocks),
-            Ok(Detail::Parts(parts)) => file.parts.take(number, wire, *parts),
-            Ok(Detail::Variants(variants)) => file.variants.take(number, wire, variants),
-            Ok(Detail::Ladder(ladder)) => file.ladder.take(number, wire, ladder),
+            Ok(Detail::Course(course)) => set_free(file.course.take(number, wire, *course)),
+            Ok(Detail::Limits(limits)) => drop(file.limits.take(number, wire, *limits)),
+            Ok(Detail::Clock(clocks)) => drop(file.clocks.take(number, wire, *clocks)),
+            Ok(Detail::Parts(parts)) => drop(file.parts.take(number, wire, *parts)),
+            Ok(Detail::Variants(all)) => set_free(file.variants.take(number, wire, all)),
+            Ok(Detail::Ladder(ladder)) => drop(file.ladder.take(number, wire, ladder)),
             // Overtaken by a later question.
             Err(message) if message.is_empty() => {}
             Err(message) => self.say(message, Weight::Fault),
@@ -79,10 +80,13 @@ impl App {
         let asked = self.worker.ask(Request::Estimate {
             file: file.id,
             number: file.awaited,
+            drawing: Arc::clone(&file.drawing),
             profile: Arc::clone(&file.profile),
             job: Box::new(file.job.clone()),
             library: Arc::clone(&self.library),
             cache: Arc::clone(&file.cache),
+            shown: file.shown,
+            painted: (file.model.centre, file.model.sagitta),
             progress,
         });
         file.waiting = asked;
@@ -110,10 +114,11 @@ impl App {
         file.estimating = None;
         match result {
             Ok(mut answer) => {
-                answer.find_doubt(&file.drawing);
-                file.answer = Some(*answer);
+                let paths = answer.paths.take().map(|(wire, p)| (number, wire, p));
+                let before = (file.answer.replace(*answer), file.paths.take());
+                set_free(before);
+                file.paths = paths;
                 file.explained = None;
-                file.paths = None;
                 self.sync(id);
             }
             // Stopped by the user.
@@ -136,9 +141,10 @@ impl App {
         file.shown = file.shown.min(estimates.len().saturating_sub(1));
         let wanted = (file.awaited, file.shown);
         if file.paths.as_ref().map(|p| (p.0, p.1)) != Some(wanted) && file.is_current() {
-            file.paths = estimates
-                .get(file.shown)
-                .map(|e| (wanted.0, wanted.1, PathModel::new(e, &file.model)));
+            file.paths = estimates.get(file.shown).map(|e| {
+                let paths = PathModel::new(e, file.model.centre, file.model.sagitta);
+                (wanted.0, wanted.1, paths)
+            });
         }
         if file.is_current() {
             let mut what = vec![(What::Course, file.course.asks_for(wanted.0, wanted.1))];

@@ -11,6 +11,7 @@ use crate::gui::page::Page;
 use crate::gui::reading::{Read, Reading, Source};
 use crate::gui::scene::Camera;
 use crate::gui::scene::clock::Clock;
+use crate::gui::set_free::set_free;
 use crate::gui::state::{BeingRead, Weight};
 use crate::gui::undo::Undo;
 use crate::gui::worker::Request;
@@ -205,6 +206,7 @@ impl App {
                     None => say!("{} was not read; you cancelled it.", reading.name),
                 };
                 self.say(text, Weight::Note);
+                set_free(reading);
             }
             Err(message) => {
                 let name = &reading.name;
@@ -273,25 +275,27 @@ impl App {
             file.undo = Undo::default();
             file.selected = None;
         }
-        file.course = Beside::default();
+        set_free(std::mem::take(&mut file.course));
         file.limits = Beside::default();
         file.clocks = Beside::default();
         file.parts = Beside::default();
         file.ladder = Beside::default();
         file.variants = Beside::default();
         file.clock = Clock::default();
-        file.profile = Arc::new(read.drawing.profile.clone());
-        file.drawing = Arc::new(read.drawing);
+        let before = (
+            std::mem::replace(&mut file.profile, read.profile),
+            std::mem::replace(&mut file.drawing, read.drawing),
+        );
+        set_free((before, file.answer.take(), file.paths.take()));
         file.says = read.says;
         file.job.follow_part(&file.profile, &file.drawing.parts);
-        file.model = read.model;
-        file.reading = Reading {
+        set_free(std::mem::replace(&mut file.model, read.model));
+        let reading = Reading {
             known: None,
             ..reading
         };
-        file.cache = Arc::new(PathCache::default());
-        file.answer = None;
-        file.paths = None;
+        set_free(std::mem::replace(&mut file.reading, reading));
+        set_free(std::mem::take(&mut file.cache));
         file.explained = None;
         file.selected = None;
         let name = file.name.clone();
@@ -344,7 +348,7 @@ impl App {
         let quoted = item.and_then(|i| i.wire);
         let wish = item.map_or_else(Wish::default, |i| i.wish);
         let arrangement = item.map_or_else(Arrangement::default, |i| i.arrangement);
-        let profile = Arc::new(read.drawing.profile.clone());
+        let profile = read.profile;
         if profile.contours().is_empty() {
             let mended = read.drawing.findings.iter().any(|f| !f.offers.is_empty());
             let hint = if mended {
@@ -369,7 +373,7 @@ impl App {
             path,
             wanted: reading.options.clone(),
             reading,
-            drawing: Arc::new(read.drawing),
+            drawing: read.drawing,
             profile,
             job,
             confirmed,
@@ -432,7 +436,7 @@ impl App {
         if let Some(k) = self.files.iter().position(|f| f.id == id) {
             self.closed.push((self.files.remove(k), item));
             let excess = self.closed.len().saturating_sub(MOST_CLOSED);
-            self.closed.drain(..excess);
+            set_free(self.closed.drain(..excess).collect::<Vec<_>>());
         }
         self.front = self.front.min(self.files.len().saturating_sub(1));
     }

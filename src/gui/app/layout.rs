@@ -262,7 +262,7 @@ fn drawing_ui(
                 ui.close();
             }
         });
-        contours::chips_ui(ui, clear, view, actions);
+        contours::chips_ui(ui, clear, canvas.cut(), view, actions);
         hints::hint_ui(ui, clear, view, actions);
     });
     region(ui, "wires", regions.wires, |ui| {

@@ -42,16 +42,18 @@ impl App {
         let ending = Path::new(name)
             .extension()
             .map(std::ffi::OsStr::to_ascii_lowercase);
-        let (name, source) = (name.to_owned(), source.clone());
         let task = match ending.as_deref().and_then(std::ffi::OsStr::to_str) {
             Some("csv") => Task::ReadCuts {
-                name,
-                source,
+                name: name.to_owned(),
+                source: source.clone(),
                 library: Arc::clone(&self.base),
             },
-            Some("toml") => Task::ReadLibrary { name, source },
+            Some("toml") => Task::ReadLibrary {
+                name: name.to_owned(),
+                source: source.clone(),
+            },
             Some("png" | "jpg" | "jpeg") => {
-                self.bring_logo(&name, &source);
+                self.bring_logo(name, source);
                 return true;
             }
             _ => return false,

@@ -1,12 +1,31 @@
-//! What lies still, as triangles: made once, then handed on as they are while nothing that they depend on changes.
+//! What lies still, as triangles: made once, then handed on as they are while nothing that they depend on changes. A
+//! view that is only moved takes them along.
 
-use egui::emath::Rect;
+use crate::gui::scene::Placement;
+use egui::emath::{Rect, Vec2, vec2};
 use egui::epaint::{Mesh, TessellationOptions, Tessellator};
 use egui::{Painter, Shape};
 use std::sync::Arc;
 
-/// Triangles, and what they depend on.
-pub struct Baked<K>(Option<(K, f32, Arc<Mesh>)>);
+/// While a view is moved, so much beside it is painted too: a share of its shorter side, within these, points.
+const BESIDE: f32 = 0.3;
+const LEAST_BESIDE: f32 = 60.0;
+const MOST_BESIDE: f32 = 400.0;
+
+/// Triangles, and what they depend on: a key, the view, and the pixels of a point.
+pub struct Baked<K>(Option<Kept<K>>);
+
+struct Kept<K> {
+    key: K,
+    pixels: f32,
+    placement: Placement,
+    rect: Rect,
+    /// How far the view may be moved until something is missing, points.
+    beside: f32,
+    mesh: Arc<Mesh>,
+    /// The same, moved by so much: what was handed on last.
+    moved: (Vec2, Arc<Mesh>),
+}
 
 impl<K> Default for Baked<K> {
     fn default() -> Self {
@@ -15,24 +34,80 @@ impl<K> Default for Baked<K> {
 }
 
 impl<K: PartialEq> Baked<K> {
-    /// The shapes of a key as one: the one that is kept, or made anew of what is seen in `rect`.
+    /// The shapes of a key as one: those that are kept, moved with the view, or made anew of what is seen in a
+    /// rectangle around the middle of `rect`.
     pub fn shape(
         &mut self,
         painter: &Painter,
-        rect: Rect,
+        (placement, rect): (Placement, Rect),
         key: K,
-        shapes: impl FnOnce(&K) -> Vec<Shape>,
+        shapes: impl FnOnce(&K, Rect) -> Vec<Shape>,
     ) -> Shape {
         let pixels = painter.pixels_per_point();
-        if let Some((k, p, mesh)) = &self.0
-            && *k == key
-            && *p == pixels
+        let by = |kept: &Kept<K>| {
+            let d = kept.placement.middle - placement.middle;
+            vec2(d.x, -d.y) * placement.scale
+        };
+        let kept = self.0.as_mut().filter(|k| {
+            k.key == key
+                && k.pixels == pixels
+                && k.rect == rect
+                && k.placement.scale == placement.scale
+        });
+        let moves = kept.is_some();
+        if let Some(kept) = kept
+            && by(kept).abs().max_elem() <= kept.beside
         {
-            return Shape::Mesh(Arc::clone(mesh));
+            let by = by(kept);
+            if kept.moved.0 != by {
+                let mut mesh = Mesh::clone(&kept.mesh);
+                mesh.translate(by);
+                kept.moved = (by, Arc::new(mesh));
+            }
+            return Shape::Mesh(Arc::clone(&kept.moved.1));
         }
-        let mesh = Arc::new(mesh(painter, rect, shapes(&key)));
-        self.0 = Some((key, pixels, Arc::clone(&mesh)));
+        let beside = if moves {
+            (BESIDE * rect.size().min_elem()).clamp(LEAST_BESIDE, MOST_BESIDE)
+        } else {
+            0.0
+        };
+        let around = rect.expand(beside);
+        let mesh = Arc::new(mesh(painter, around, shapes(&key, around)));
+        self.0 = Some(Kept {
+            key,
+            pixels,
+            placement,
+            rect,
+            beside,
+            moved: (Vec2::ZERO, Arc::clone(&mesh)),
+            mesh: Arc::clone(&mesh),
+        });
         Shape::Mesh(mesh)
+    }
+}
+
+/// Something that was worked out of a key, until that is another one.
+pub struct Memo<K, T>(Option<(K, T)>);
+
+impl<K, T> Default for Memo<K, T> {
+    fn default() -> Self {
+        Self(None)
+    }
+}
+
+impl<K: PartialEq, T> Memo<K, T> {
+    /// What belongs to a key.
+    pub fn of(&mut self, key: K, make: impl FnOnce(&K) -> T) -> &T {
+        if self.0.as_ref().is_some_and(|(k, _)| *k != key) {
+            self.0 = None;
+        }
+        &self
+            .0
+            .get_or_insert_with(|| {
+                let made = make(&key);
+                (key, made)
+            })
+            .1
     }
 }
 

@@ -1,6 +1,6 @@
 //! What is cut at a moment: the kerf so far, the waste still in place, and the wire.
 
-use super::paint::{in_sight, screen_points, thinned};
+use super::lines::{in_sight, screen_points, thinned};
 use crate::geometry::Point;
 use crate::gui::scene::course::{Timing, WayLine};
 use crate::gui::scene::{Placement, near};

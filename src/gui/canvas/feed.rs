@@ -1,6 +1,6 @@
 //! The path by its feed: one hue, strong where the wire is slow; and what the strengths mean.
 
-use super::paint::{in_sight, screen_points};
+use super::lines::{in_sight, screen_points};
 use crate::gui::scene::course::{FEED_LEVELS, FeedShades};
 use crate::gui::scene::{Line, Model, Placement};
 use crate::gui::theme::{SMALL, Tokens, mix};

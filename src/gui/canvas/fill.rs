@@ -46,7 +46,7 @@ pub fn rows(boundaries: &[Boundary<'_>], clip: Rect, plate: Option<Rect>) -> Vec
             }
         }
     }
-    let mut out = Spans::default();
+    let mut out = Spans::new(1.0);
     let mut inside: Vec<usize> = Vec::new();
     for (row, list) in crossings.iter_mut().enumerate() {
         let y = top as f32 + row as f32;
@@ -91,9 +91,11 @@ pub fn rows(boundaries: &[Boundary<'_>], clip: Rect, plate: Option<Rect>) -> Vec
 }
 
 /// Spans row by row; equal ones in rows that follow each other become one.
-#[derive(Default)]
-struct Spans {
-    all: Vec<Rect>,
+pub struct Spans {
+    /// What has become of them.
+    pub all: Vec<Rect>,
+    /// Height of a row, points.
+    height: f32,
     /// Those of the row before and of this one, from the left, by their places in `all`.
     before: Vec<usize>,
     now: Vec<usize>,
@@ -102,7 +104,18 @@ struct Spans {
 }
 
 impl Spans {
-    fn push(&mut self, from: f32, to: f32, y: f32) {
+    /// None yet, in rows of a height (points).
+    pub fn new(height: f32) -> Self {
+        Self {
+            all: Vec::new(),
+            height,
+            before: Vec::new(),
+            now: Vec::new(),
+            passed: 0,
+        }
+    }
+    /// Adds one to the row whose top is at `y`, right of those that are there.
+    pub fn push(&mut self, from: f32, to: f32, y: f32) {
         let left_of = |k: &usize| self.all[*k].left() < from;
         while self.before.get(self.passed).is_some_and(left_of) {
             self.passed += 1;
@@ -111,14 +124,15 @@ impl Spans {
         let above = above.filter(|k| (self.all[*k].left(), self.all[*k].right()) == (from, to));
         let place = above.unwrap_or(self.all.len());
         match above {
-            Some(k) => self.all[k].max.y = y + 1.0,
+            Some(k) => self.all[k].max.y = y + self.height,
             None => self
                 .all
-                .push(Rect::from_min_max(pos2(from, y), pos2(to, y + 1.0))),
+                .push(Rect::from_min_max(pos2(from, y), pos2(to, y + self.height))),
         }
         self.now.push(place);
     }
-    fn end_of_row(&mut self) {
+    /// The next row begins.
+    pub fn end_of_row(&mut self) {
         std::mem::swap(&mut self.before, &mut self.now);
         self.now.clear();
         self.passed = 0;

@@ -2,7 +2,8 @@
 //! line and sign, and beside each change what it costs.
 
 use super::baked::Baked;
-use super::paint::{dashed, screen_points};
+use super::lines::screen_points;
+use super::paint::dashed;
 use crate::gui::scene::{Ghost, Placement, Stretch};
 use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, mix, strong_family};
@@ -18,12 +19,10 @@ const GONE: (f32, f32) = (8.0, 4.0);
 /// Labels keep this distance, points.
 const APART: f32 = 22.0;
 
-/// What the shapes depend on.
+/// What the shapes depend on beside the view.
 #[derive(PartialEq)]
 pub struct Key {
     ghost: *const Ghost,
-    placement: Placement,
-    rect: Rect,
     dark: bool,
 }
 
@@ -32,17 +31,15 @@ pub fn shape(
     kept: &mut Baked<Key>,
     painter: &Painter,
     ghost: &Arc<Ghost>,
-    (placement, rect): (Placement, Rect),
+    seen: (Placement, Rect),
     dark: bool,
     t: &Tokens,
 ) -> Shape {
     let key = Key {
         ghost: Arc::as_ptr(ghost),
-        placement,
-        rect,
         dark,
     };
-    kept.shape(painter, rect, key, |_| lines(ghost, placement, rect, t))
+    kept.shape(painter, seen, key, |_, rect| lines(ghost, seen.0, rect, t))
 }
 
 fn lines(ghost: &Ghost, placement: Placement, rect: Rect, t: &Tokens) -> Vec<Shape> {

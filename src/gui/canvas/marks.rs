@@ -9,7 +9,6 @@ use crate::words::System;
 use crate::words::findings::sentence;
 use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
 use egui::{Color32, FontId, Painter, Shape, Stroke};
-use std::collections::BTreeMap;
 
 /// How near the pointer must come to a mark, points.
 const REACH: f32 = 8.0;
@@ -35,57 +34,70 @@ fn marked(file: &OpenFile) -> impl Iterator<Item = (Spot, Severity)> {
         })
 }
 
-fn seen(file: &OpenFile, spot: Spot, placement: Placement, rect: Rect) -> Option<Pos2> {
-    let at = near(file.place_of(spot)?, file.model.centre);
-    Some(placement.to_screen(rect, at))
-}
-
 /// Marks within so many points of each other are one mark with their number.
 const CLUSTER: f32 = 24.0;
 
-/// A mark on the screen.
-type Seen = (Severity, Spot, Pos2);
-
 /// Marks that lie together on the screen.
-struct Cluster {
+pub struct Cluster {
+    /// Where the mark stands, mm about the model's centre.
     at: Pos2,
     severity: Severity,
     /// The heaviest first.
     spots: Vec<Spot>,
 }
 
-/// What is marked in a part of the screen, those close together as one.
-fn clusters(file: &OpenFile, placement: Placement, rect: Rect, sight: Rect) -> Vec<Cluster> {
-    let mut cells: BTreeMap<(i32, i32), Vec<Seen>> = BTreeMap::new();
-    for (spot, severity) in marked(file) {
-        let Some(at) = seen(file, spot, placement, rect).filter(|p| sight.contains(*p)) else {
-            continue;
-        };
-        let cell = (
-            (at.x / CLUSTER).floor() as i32,
-            (at.y / CLUSTER).floor() as i32,
-        );
-        cells.entry(cell).or_default().push((severity, spot, at));
-    }
-    let cluster = |mut list: Vec<Seen>| {
-        list.sort_by_key(|m| std::cmp::Reverse(m.0));
-        let sum = list.iter().fold(vec2(0.0, 0.0), |s, m| s + m.2.to_vec2());
+/// What the marks depend on, for one drawing: how near to each other they lie, and the finding that is selected.
+pub type ClusterKey = (f32, Option<usize>);
+
+/// The key of the marks as they are seen.
+pub fn cluster_key(file: &OpenFile, placement: Placement) -> ClusterKey {
+    (placement.scale, file.spot.map(|s| s.finding))
+}
+
+/// Everything that is marked, those close together as one. Cells lie still on the drawing, so that a view that is moved
+/// shows the same.
+pub fn clusters(file: &OpenFile, (scale, _): ClusterKey) -> Vec<Cluster> {
+    let cell = CLUSTER / scale;
+    let mut all: Vec<_> = marked(file)
+        .filter_map(|(spot, severity)| {
+            let at = near(file.place_of(spot)?, file.model.centre);
+            let column = (at.x / cell).floor() as i32;
+            Some(((-at.y / cell).floor() as i32, column, severity, spot, at))
+        })
+        .collect();
+    // Of one cell the heaviest first, and equal ones in the order of the report.
+    all.sort_by_key(|m| (m.0, m.1, std::cmp::Reverse(m.2)));
+    let cluster = |list: &[(i32, i32, Severity, Spot, Pos2)]| {
+        let sum = list.iter().fold(vec2(0.0, 0.0), |s, m| s + m.4.to_vec2());
         Cluster {
             at: (sum / list.len() as f32).to_pos2(),
-            severity: list[0].0,
-            spots: list.into_iter().map(|m| m.1).collect(),
+            severity: list[0].2,
+            spots: list.iter().map(|m| m.3).collect(),
         }
     };
-    cells.into_values().map(cluster).collect()
+    all.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1))
+        .map(cluster)
+        .collect()
+}
+
+/// Those in a part of the screen, and where they are seen.
+fn seen(
+    all: &[Cluster],
+    (placement, rect): (Placement, Rect),
+    sight: Rect,
+) -> impl Iterator<Item = (&Cluster, Pos2)> {
+    let placed = all
+        .iter()
+        .map(move |c| (c, placement.to_screen(rect, c.at)));
+    placed.filter(move |(_, at)| sight.contains(*at))
 }
 
 /// The mark under the pointer; of several together the heaviest.
-pub fn mark_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> Option<Spot> {
-    let near = Rect::from_center_size(at, egui::Vec2::splat(4.0 * CLUSTER));
-    let all = clusters(file, placement, rect, near).into_iter();
-    let reached = all.filter(|c| c.at.distance(at) <= REACH);
-    let nearest = reached.min_by(|a, b| a.at.distance(at).total_cmp(&b.at.distance(at)))?;
-    nearest.spots.first().copied()
+pub fn mark_at(all: &[Cluster], view: (Placement, Rect), at: Pos2) -> Option<Spot> {
+    let near = Rect::from_center_size(at, egui::Vec2::splat(2.0 * REACH));
+    let reached = seen(all, view, near).filter(|c| c.1.distance(at) <= REACH);
+    let nearest = reached.min_by(|a, b| a.1.distance(at).total_cmp(&b.1.distance(at)))?;
+    nearest.0.spots.first().copied()
 }
 
 /// What a mark stands for.
@@ -94,27 +106,46 @@ pub fn words(file: &OpenFile, spot: Spot, system: System) -> String {
     finding.map_or_else(String::new, |f| sentence(f, system))
 }
 
-/// All marks, and what the pointer is on in the report. Where words lie, which nothing else may cover.
+/// What the signs of the marks depend on beside the view: the place that is selected, and the theme.
+pub type SignKey = (ClusterKey, Option<Spot>, bool);
+
+/// The signs of all marks in sight.
+pub fn signs(
+    all: &[Cluster],
+    (placement, rect): (Placement, Rect),
+    spot: Option<Spot>,
+    t: &Tokens,
+) -> Vec<Shape> {
+    let mut out = Vec::new();
+    for (c, at) in seen(all, (placement, rect), rect.expand(2.0 * SIZE)) {
+        if spot.is_some_and(|spot| c.spots.contains(&spot)) {
+            out.push(Shape::circle_stroke(
+                at,
+                3.0 * SIZE,
+                Stroke::new(2.0, t.text),
+            ));
+        }
+        out.extend(diamonds(at, colour(c.severity, t), t.canvas));
+    }
+    out
+}
+
+/// How many are one mark, and what the pointer is on in the report. Where words lie, which nothing else may cover.
 pub fn paint(
     painter: &Painter,
+    all: &[Cluster],
     (placement, rect): (Placement, Rect),
     view: &View<'_>,
     t: &Tokens,
 ) -> Vec<Rect> {
     let file = view.file;
-    let sight = rect.expand(2.0 * SIZE);
     let mut words = Vec::new();
-    for c in clusters(file, placement, rect, sight) {
-        if file.spot.is_some_and(|spot| c.spots.contains(&spot)) {
-            painter.circle_stroke(c.at, 3.0 * SIZE, Stroke::new(2.0, t.text));
-        }
+    let several = seen(all, (placement, rect), rect.expand(2.0 * SIZE));
+    for (c, at) in several.filter(|(c, _)| c.spots.len() > 1) {
+        let font = FontId::new(SMALL - 0.5, strong_family());
+        let at = at + vec2(SIZE + 4.0, 0.0);
         let ink = colour(c.severity, t);
-        mark(painter, c.at, ink, t.canvas);
-        if c.spots.len() > 1 {
-            let font = FontId::new(SMALL - 0.5, strong_family());
-            let at = c.at + vec2(SIZE + 4.0, 0.0);
-            words.push(painter.text(at, Align2::LEFT_CENTER, c.spots.len(), font, ink));
-        }
+        words.push(painter.text(at, Align2::LEFT_CENTER, c.spots.len(), font, ink));
     }
     if let Some(spot) = file.spot {
         let finding = file.drawing.findings.get(spot.finding);
@@ -194,16 +225,20 @@ fn colour(severity: Severity, t: &Tokens) -> Color32 {
 
 /// A hollow diamond, seen on any ground.
 pub fn mark(painter: &Painter, at: Pos2, colour: Color32, ground: Color32) {
-    let diamond = |size: f32| {
-        vec![
-            at + vec2(0.0, -size),
-            at + vec2(size, 0.0),
-            at + vec2(0.0, size),
-            at + vec2(-size, 0.0),
-        ]
+    painter.extend(diamonds(at, colour, ground));
+}
+
+fn diamonds(at: Pos2, colour: Color32, ground: Color32) -> [Shape; 2] {
+    let diamond = |stroke: Stroke| {
+        let corners = vec![
+            at + vec2(0.0, -SIZE),
+            at + vec2(SIZE, 0.0),
+            at + vec2(0.0, SIZE),
+            at + vec2(-SIZE, 0.0),
+        ];
+        Shape::closed_line(corners, stroke)
     };
-    painter.add(Shape::closed_line(diamond(SIZE), Stroke::new(4.0, ground)));
-    painter.add(Shape::closed_line(diamond(SIZE), Stroke::new(1.8, colour)));
+    [(4.0, ground), (1.8, colour)].map(|(width, colour)| diamond(Stroke::new(width, colour)))
 }
 
 /// From where an end lies to where it would lie: an arrow, long enough to be seen.

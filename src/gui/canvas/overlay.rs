@@ -1,9 +1,9 @@
 //! What stands on the canvas beside the drawing: numbers, scale bar and coordinates.
 
-use super::paint::{RING, rings};
+use super::paint::RING;
 use crate::geometry::Point;
 use crate::gui::open_file::Target;
-use crate::gui::scene::{Placement, round_length};
+use crate::gui::scene::{Model, Placement, round_length};
 use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, strong_family};
 use crate::units::{Length, Minutes};
@@ -24,26 +24,18 @@ const APART: f32 = 24.0;
 /// Room that a digit of a number takes, points.
 const DIGIT: egui::Vec2 = vec2(7.5, 13.0);
 
-/// Longer side of a contour on the screen, points.
-fn size(view: &View<'_>, contour: usize, placement: Placement) -> f32 {
-    let line = view.file.model.contours.get(contour);
-    line.map_or(0.0, |l| l.bounds.size().max_elem() * placement.scale)
-}
-
-/// Whether the start hole and lead-in of a contour are to be seen: by its size on the screen, and always on the one
-/// that is selected.
-pub fn in_detail(view: &View<'_>, contour: usize, placement: Placement) -> bool {
-    let model = &view.file.model;
+/// From which size on a contour shows its start hole and lead-in, mm.
+pub fn detailed_from(model: &Model, placement: Placement) -> f32 {
     let few = model.contours.len() <= FEW;
     let least = if few { NUMBERED } else { IN_DETAIL };
-    view.file.selected == Some(Target::Contour(contour)) || size(view, contour, placement) >= least
+    least / placement.scale
 }
 
-/// Numbers of the contours, as in the list, where they lie neither on each other nor on other words.
+/// Numbers of the contours, as in the list, where they lie neither on each other nor on other words or rings.
 pub fn labels(
     painter: &egui::Painter,
     (placement, rect): (Placement, Rect),
-    words: &[Rect],
+    (words, rings): (&[Rect], &[(Pos2, bool)]),
     view: &View<'_>,
     t: &Tokens,
 ) {
@@ -51,20 +43,16 @@ pub fn labels(
     let mut taken: HashMap<(i32, i32), Rect> = HashMap::new();
     let selected = view.file.selected;
     let is_selected = |i: usize| selected == Some(Target::Contour(i));
+    // What stands above a contour is seen where the contour itself is not.
+    let around = placement.rect_to_drawing(rect, rect.expand(3.0 * RING));
+    let order = model.large(around, NUMBERED / placement.scale);
     // The selected one first, so that its number is never the one left out.
-    let mut order: Vec<usize> = (0..model.contours.len()).collect();
-    if let Some(Target::Contour(i)) = selected.filter(|_| order.len() > 1) {
-        order.retain(|k| *k != i);
-        order.insert(0, i);
-    }
-    let obstacles = view.file.paths.iter();
-    let rings: Vec<_> = obstacles
-        .flat_map(|(_, _, p)| rings(&p.obstacles, placement, rect))
-        .collect();
-    for i in order {
-        if size(view, i, placement) < NUMBERED && !is_selected(i) {
-            continue;
-        }
+    let first = match selected {
+        Some(Target::Contour(i)) => Some(i),
+        _ => None,
+    };
+    let others = order.into_iter().filter(|i| !is_selected(*i));
+    for i in first.into_iter().chain(others) {
         let Some(line) = model.contours.get(i) else {
             continue;
         };
@@ -172,12 +160,9 @@ pub fn facts(view: &View<'_>, target: Target) -> String {
                     facts.push(style.count(m.corners, say!("corner"), say!("corners")));
                 }
             }
-            if let Some(f) = file.shown_estimate().and_then(|e| e.figures.as_ref()) {
-                let own = f.steps.iter().filter(|s| s.contour == Some(i));
-                let minutes: Minutes = own.map(|s| s.minutes).sum();
-                if minutes > Minutes::ZERO {
-                    facts.push(style.time(minutes));
-                }
+            let taken = file.answer.as_ref().and_then(|a| a.taken.get(file.shown));
+            if let Some(minutes) = taken.and_then(|t| t.get(i)).filter(|m| **m > Minutes::ZERO) {
+                facts.push(style.time(*minutes));
             }
             if !contour.layer.is_empty() {
                 facts.push(say!("layer {}", contour.layer));

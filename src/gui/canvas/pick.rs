@@ -2,7 +2,7 @@
 
 use crate::gui::open_file::Target;
 use crate::gui::scene::{Line, Model, Placement};
-use egui::emath::{Pos2, Rect};
+use egui::emath::{Pos2, Rect, Vec2};
 
 /// How near the cursor must come to a curve, screen points.
 pub const REACH: f32 = 8.0;
@@ -16,32 +16,33 @@ const LARGEST: f32 = 0.4;
 pub fn pick(model: &Model, placement: Placement, rect: Rect, cursor: Pos2) -> Option<Target> {
     let p = placement.to_drawing(rect, cursor);
     let reach = REACH / placement.scale;
-    let contours = model.contours.iter().enumerate();
-    let open = model.open.iter().enumerate();
+    let (around, open) = model.meeting(Rect::from_center_size(p, Vec2::splat(2.0 * reach)));
+    let contours = around
+        .iter()
+        .map(|i| (Target::Contour(*i), &model.contours[*i]));
+    let open = open.iter().map(|i| (Target::Open(*i), &model.open[*i]));
     let nearest = contours
-        .map(|(i, l)| (Target::Contour(i), l))
-        .chain(open.map(|(i, l)| (Target::Open(i), l)))
-        .filter(|(_, l)| l.bounds.expand(reach).contains(p))
-        .map(|(t, l)| (t, distance(l, p)))
+        .chain(open)
+        .map(|(t, l)| (t, distance(l, p, reach)))
         .filter(|(_, d)| *d <= reach)
         .min_by(|a, b| a.1.total_cmp(&b.1));
     nearest.map(|(t, _)| t).or_else(|| {
-        model
-            .contours
-            .iter()
-            .enumerate()
-            .filter(|(_, l)| l.bounds.contains(p) && is_inside(l, p))
-            .max_by_key(|(i, _)| model.depth[*i])
-            .filter(|(_, l)| {
-                l.bounds.size().max_elem() * placement.scale < LARGEST * rect.size().min_elem()
-            })
-            .map(|(i, _)| Target::Contour(i))
+        let line = |i: usize| &model.contours[i];
+        around
+            .into_iter()
+            .filter(|i| line(*i).bounds.contains(p) && is_inside(line(*i), p))
+            .max_by_key(|i| model.depth[*i])
+            .filter(|i| line(*i).size() * placement.scale < LARGEST * rect.size().min_elem())
+            .map(Target::Contour)
     })
 }
 
-fn distance(line: &Line, p: Pos2) -> f32 {
-    line.points
-        .windows(2)
+/// How far a place lies from a line, where that is no more than `reach`.
+fn distance(line: &Line, p: Pos2, reach: f32) -> f32 {
+    let near = line
+        .pieces()
+        .filter(|(bounds, _)| bounds.expand(reach).contains(p));
+    near.flat_map(|(_, points)| points.windows(2))
         .map(|s| {
             let (d, v) = (s[1] - s[0], p - s[0]);
             let l2 = d.length_sq();
@@ -56,8 +57,12 @@ fn distance(line: &Line, p: Pos2) -> f32 {
 }
 
 fn is_inside(line: &Line, p: Pos2) -> bool {
-    line.points
-        .windows(2)
+    // What lies above, below or left of the place is not crossed on the way to the right.
+    let level = line.pieces().filter(|(bounds, _)| {
+        (bounds.top()..=bounds.bottom()).contains(&p.y) && bounds.right() >= p.x
+    });
+    level
+        .flat_map(|(_, points)| points.windows(2))
         .filter(|s| {
             (s[0].y > p.y) != (s[1].y > p.y)
                 && p.x < s[0].x + (p.y - s[0].y) / (s[1].y - s[0].y) * (s[1].x - s[0].x)
@@ -73,6 +78,37 @@ mod tests {
     use crate::geometry::{Contour, Point};
     use crate::profile::Profile;
     use egui::emath::{pos2, vec2};
+
+    /// A wheel of so many teeth that it is asked piece by piece finds what a look at all of it does.
+    #[test]
+    fn a_long_line_is_found_wherever_it_is() {
+        let teeth: Vec<_> = (0..4000)
+            .map(|k| (f64::from(k) * std::f64::consts::TAU / 4000.0, k % 2))
+            .map(|(a, k)| {
+                (
+                    a.cos() * f64::from(40 + 5 * k),
+                    a.sin() * f64::from(40 + 5 * k),
+                )
+            })
+            .collect();
+        let model = Model::new(&Profile::of_shapes([Contour::polygon(&teeth)]));
+        let line = &model.contours[0];
+        for k in 0..2000_u16 {
+            let a = f32::from(k) * 0.7;
+            let p = pos2(a.cos(), a.sin()) * (0.03 * f32::from(k));
+            let whole = |s: &[Pos2]| {
+                (s[0].y > p.y) != (s[1].y > p.y)
+                    && p.x < s[0].x + (p.y - s[0].y) / (s[1].y - s[0].y) * (s[1].x - s[0].x)
+            };
+            let crossed = line.points.windows(2).filter(|s| whole(s)).count();
+            assert_eq!(is_inside(line, p), crossed % 2 == 1, "{p}");
+            let nearest = line.points.iter().map(|q| q.distance(p));
+            let nearest = nearest.fold(f32::INFINITY, f32::min);
+            if nearest < 1.0 {
+                assert!(distance(line, p, 1.0) <= nearest, "{p}");
+            }
+        }
+    }
 
     #[test]
     fn a_curve_is_found_before_what_it_surrounds() {

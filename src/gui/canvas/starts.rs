@@ -1,9 +1,9 @@
 //! Start holes and entry points: shown, the order as a route, those of the selected contour moved by hand.
 
-use super::overlay::in_detail;
+use super::overlay::detailed_from;
 use crate::geometry::Point;
 use crate::gui::open_file::{OpenFile, Target};
-use crate::gui::scene::{Placement, near};
+use crate::gui::scene::{PathModel, Placement, near};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, Tokens, mix, strong};
 use crate::job::{Job, contour_key};
@@ -12,7 +12,7 @@ use crate::plan::start_offers::{Shown, StartOffer, take_offer};
 use crate::plan::{Step, StepKind};
 use crate::profile::{Profile, Role};
 use crate::units::Length;
-use egui::emath::{Pos2, Rect, vec2};
+use egui::emath::{Pos2, Rect, Vec2, vec2};
 use egui::{FontId, Painter, Stroke, Ui};
 
 /// How near the pointer must come to a hole or join, points.
@@ -48,6 +48,49 @@ pub fn planned(file: &OpenFile) -> &[PlannedStart] {
     figures.map_or(&[], |f| &f.starts)
 }
 
+/// Paths of the wire shown, which know where its starts are.
+fn paths_shown(file: &OpenFile) -> Option<&PathModel> {
+    let (_, wire, paths) = file.paths.as_ref()?;
+    (*wire == file.shown).then_some(paths)
+}
+
+/// Where a contour is begun, by the places in the order of cutting.
+fn starts_of(file: &OpenFile, contour: usize) -> impl Iterator<Item = usize> {
+    let all = planned(file).len();
+    let own = paths_shown(file).into_iter();
+    own.flat_map(move |paths| paths.starts_of(contour))
+        .filter(move |k| *k < all)
+}
+
+/// Starts that may be seen, by their places in the order of cutting: those of contours large enough on the screen, and
+/// of some that are shown in any case.
+fn shown(
+    file: &OpenFile,
+    (placement, sight): (Placement, Rect),
+    always: impl IntoIterator<Item = usize>,
+) -> Vec<usize> {
+    let (model, all) = (&file.model, planned(file));
+    let Some(paths) = paths_shown(file) else {
+        return Vec::new();
+    };
+    let least = detailed_from(model, placement);
+    let mut out: Vec<usize> = if let Some(few) = model.few_from(least) {
+        few.iter().flat_map(|i| paths.starts_of(*i)).collect()
+    } else {
+        let in_sight = paths.starts_in(placement.rect_to_drawing(sight, sight));
+        let is_large = |k: &usize| {
+            let line = all.get(*k).and_then(|s| model.contours.get(s.contour));
+            line.is_some_and(|l| l.size() >= least)
+        };
+        in_sight.into_iter().filter(is_large).collect()
+    };
+    out.extend(always.into_iter().flat_map(|i| paths.starts_of(i)));
+    out.retain(|k| *k < all.len());
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
 fn seen(file: &OpenFile, p: Point, placement: Placement, rect: Rect) -> Pos2 {
     placement.to_screen(rect, near(p, file.model.centre))
 }
@@ -56,8 +99,10 @@ fn seen(file: &OpenFile, p: Point, placement: Placement, rect: Rect) -> Pos2 {
 /// no grips, so that a drag pans wherever it begins.
 pub fn grip_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> Option<Grip> {
     let mut best: Option<(f32, Grip)> = None;
-    let selected = |s: &&PlannedStart| file.selected == Some(Target::Contour(s.contour));
-    for s in planned(file).iter().filter(selected) {
+    let Some(Target::Contour(selected)) = file.selected else {
+        return None;
+    };
+    for s in starts_of(file, selected).map(|k| &planned(file)[k]) {
         let places = [(Kind::Hole, s.start.hole), (Kind::Join, s.start.join)];
         for (kind, p) in places
             .into_iter()
@@ -84,19 +129,29 @@ pub fn marks_in(file: &OpenFile, placement: Placement, rect: Rect, part: Rect) -
     places.filter(inside).count()
 }
 
-/// Offers that are not taken yet.
-fn open_offers(file: &OpenFile) -> impl Iterator<Item = &StartOffer> {
+/// Offers in a part of the canvas that are not taken yet, and where they are seen.
+fn open_offers(
+    file: &OpenFile,
+    (placement, rect): (Placement, Rect),
+    sight: Rect,
+) -> impl Iterator<Item = (&StartOffer, Pos2)> {
     let offers = file.course.of(file.shown).map_or(&[][..], |c| &c.offers);
-    offers.iter().filter(|o| {
+    let placed = offers
+        .iter()
+        .map(move |o| (o, seen(file, o.hole, placement, rect)));
+    placed.filter(move |(o, at)| {
         let contour = file.profile.contours().get(o.contour);
-        contour.is_some_and(|c| file.job.choice(contour_key(c)).hole != Some(o.hole))
+        sight.contains(*at)
+            && contour.is_some_and(|c| file.job.choice(contour_key(c)).hole != Some(o.hole))
     })
 }
 
 /// The offered hole under the pointer.
 pub fn offer_at(file: &OpenFile, placement: Placement, rect: Rect, at: Pos2) -> Option<StartOffer> {
-    let near = |o: &&StartOffer| seen(file, o.hole, placement, rect).distance(at) <= REACH;
-    open_offers(file).find(near).copied()
+    let near = Rect::from_center_size(at, Vec2::splat(2.0 * REACH));
+    let mut reached = open_offers(file, (placement, rect), near);
+    let offer = reached.find(|(_, place)| place.distance(at) <= REACH);
+    offer.map(|(o, _)| *o)
 }
 
 /// Takes an offered hole.
@@ -179,11 +234,16 @@ pub fn paint(
     let all = planned(file);
     let sight = rect.expand(20.0);
     route(painter, (placement, rect), file, all, t);
-    for s in all {
+    let selected = match file.selected {
+        Some(Target::Contour(i)) => Some(i),
+        _ => None,
+    };
+    let always = selected.into_iter().chain(moving.map(|m| m.0.contour));
+    for s in shown(file, (placement, sight), always)
+        .into_iter()
+        .map(|k| &all[k])
+    {
         let in_hand = moving.filter(|m| m.0.contour == s.contour);
-        if in_hand.is_none() && !in_detail(view, s.contour, placement) {
-            continue;
-        }
         let mut hole = s.start.hole;
         let mut join = s.start.join;
         let mut free = true;
@@ -241,11 +301,8 @@ pub fn paint(
             painter.galley(corner, galley, t.text);
         }
     }
-    for o in open_offers(file) {
-        let at = seen(file, o.hole, placement, rect);
-        if sight.contains(at) {
-            offer_mark(painter, at, t);
-        }
+    for (_, at) in open_offers(file, (placement, rect), sight) {
+        offer_mark(painter, at, t);
     }
 }
 

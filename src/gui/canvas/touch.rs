@@ -65,7 +65,11 @@ pub fn touch(
     let under = Under {
         grip: pointer.and_then(|at| starts::grip_at(file, placement, rect, at)),
         offer: pointer.and_then(|at| starts::offer_at(file, placement, rect, at)),
-        mark: pointer.and_then(|at| marks::mark_at(file, placement, rect, at)),
+        mark: pointer.and_then(|at| {
+            let key = marks::cluster_key(file, placement);
+            let all = canvas.clusters.of(key, |k| marks::clusters(file, *k));
+            marks::mark_at(all, (placement, rect), at)
+        }),
     };
     let of_grip = under.grip.map(|g| Target::Contour(g.contour));
     if response.clicked() {

@@ -24,8 +24,15 @@ const WIDEST: f32 = 330.0;
 /// From this many on, equal contours stand in one line.
 const GROUP: usize = 3;
 
-/// The chip, the question mark of the legend, and the list while it is open, over a drawing in `rect`.
-pub fn chips_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Action>) {
+/// The chip, the question mark of the legend, and the list while it is open, over a drawing in `rect` of which so many
+/// contours are cut, so long together.
+pub fn chips_ui(
+    ui: &mut Ui,
+    rect: Rect,
+    cut: (usize, Length),
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
     let t = tokens(ui);
     let place = Rect::from_min_size(rect.min + vec2(10.0, 8.0), vec2(rect.width() - 20.0, 24.0));
     within(
@@ -45,7 +52,7 @@ pub fn chips_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Acti
                     let response = ui.add(button).on_hover_text(hint);
                     response.accessible_name(command.text()).clicked()
                 };
-                if chip(ui, &chip_words(view), view.list, Command::Contours) {
+                if chip(ui, &chip_words(cut, view), view.list, Command::Contours) {
                     actions.push(Action::List(!view.list));
                 }
                 if chip(ui, "?", view.legend, Command::Legend) {
@@ -65,11 +72,8 @@ pub fn chips_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Acti
 }
 
 /// "5 contours · 485 mm".
-fn chip_words(view: &View<'_>) -> String {
+fn chip_words((count, length): (usize, Length), view: &View<'_>) -> String {
     let (file, style) = (view.file, view.style);
-    let cut = file.profile.contours().iter().filter(|c| file.job.cuts(c));
-    let add = |(n, length): (usize, Length), c: &ProfileContour| (n + 1, length + c.drawn_length);
-    let (count, length) = cut.fold((0, Length::ZERO), add);
     let mut words = vec![
         view.style.count(count, say!("contour"), say!("contours")),
         style.length(length),

@@ -269,9 +269,7 @@ fn openings_words(view: &View<'_>) -> String {
 
 /// Several contours side by side and none within another: parts, or the openings of a die?
 fn hints_at_openings(view: &View<'_>) -> bool {
-    let contours = view.file.profile.contours();
-    let side_by_side = contours.len() > 1 && contours.iter().all(|c| c.depth == 0);
-    side_by_side && view.file.job.keep == Keep::Inside
+    view.file.model.is_side_by_side() && view.file.job.keep == Keep::Inside
 }
 
 fn openings_hint_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {

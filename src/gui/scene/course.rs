@@ -21,6 +21,7 @@ use crate::units::{Length, Minutes, Money};
 pub use clocks::Clocks;
 use clocks::clocks;
 pub use seen::Seen;
+use std::collections::HashMap;
 use std::sync::Arc;
 
 /// Strengths in which the feed is shaded.
@@ -369,15 +370,19 @@ fn feeds(e: &Estimate, centre: Point, sagitta: f64) -> Vec<FeedShades> {
         return Vec::new();
     };
     let passes = e.paths.iter().map(|p| p.pass.number()).max();
+    // The plan by which a pass of a contour is cut: that of its first step.
+    let mut plans: HashMap<(usize, PassNumber), usize> = HashMap::new();
+    for s in &f.steps {
+        if let (Some(contour), Some(pass)) = (s.contour, s.pass) {
+            plans.entry((contour, pass)).or_insert(s.plan);
+        }
+    }
     PassNumber::all(passes.unwrap_or(0))
         .map(|number| {
             let mut loops: Vec<Vec<FeedStretch>> = Vec::new();
             for path in e.paths.iter().filter(|p| p.pass == number) {
-                let step = f
-                    .steps
-                    .iter()
-                    .find(|s| s.contour == Some(path.contour) && s.pass == Some(number));
-                let Some(plan) = step.and_then(|s| f.plans.get(s.plan)) else {
+                let plan = plans.get(&(path.contour, number));
+                let Some(plan) = plan.and_then(|k| f.plans.get(*k)) else {
                     continue;
                 };
                 let Some(pass) = plan.passes.get(number.place()) else {

@@ -64,6 +64,10 @@ impl Placement {
     pub fn rect_to_screen(&self, rect: Rect, b: Rect) -> Rect {
         Rect::from_two_pos(self.to_screen(rect, b.min), self.to_screen(rect, b.max))
     }
+    /// The box of the drawing that a rectangle of the screen shows.
+    pub fn rect_to_drawing(&self, rect: Rect, r: Rect) -> Rect {
+        Rect::from_two_pos(self.to_drawing(rect, r.min), self.to_drawing(rect, r.max))
+    }
     /// Moved by a distance on the screen.
     #[must_use]
     pub fn panned(self, by: Vec2) -> Self {
