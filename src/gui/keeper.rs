@@ -106,9 +106,23 @@ pub enum Brought {
 
 /// The thread and its ends.
 pub struct Keeper {
-    errands: Sender<Errand>,
+    /// `None` once it is to end.
+    errands: Option<Sender<Errand>>,
     brought: Receiver<Brought>,
     out: usize,
+    /// Closed once the thread has let go of its locks.
+    ended: Receiver<()>,
+}
+
+/// What a window that closes waits at most for its locks to be taken away; a share that hangs must not keep it open.
+const LETTING_GO: Duration = Duration::from_secs(1);
+
+impl Drop for Keeper {
+    fn drop(&mut self) {
+        self.errands = None;
+        // No lock file is left lying where the program ends at once.
+        let _ = self.ended.recv_timeout(LETTING_GO);
+    }
 }
 
 impl Keeper {
@@ -116,9 +130,12 @@ impl Keeper {
     pub fn start(folder: Option<PathBuf>, wake: impl Fn() + Send + Sync + 'static) -> Self {
         let (errands, incoming) = channel();
         let (outgoing, brought) = channel();
+        let (ending, ended) = channel();
         let spawned = std::thread::Builder::new()
             .name("job files".to_owned())
             .spawn(move || {
+                // Dropped after what holds the locks.
+                let _ending: Sender<()> = ending;
                 let mut keeping = Keeping::new(folder);
                 let wake = Arc::new(wake);
                 while let Ok(errand) = incoming.recv() {
@@ -136,14 +153,16 @@ impl Keeper {
             eprintln!("kerfcast: no thread for job files: {e}");
         }
         Self {
-            errands,
+            errands: Some(errands),
             brought,
             out: 0,
+            ended,
         }
     }
     /// Asks for something.
     pub fn ask(&mut self, errand: Errand) -> bool {
-        let sent = self.errands.send(errand).is_ok();
+        let sent = self.errands.as_ref();
+        let sent = sent.is_some_and(|e| e.send(errand).is_ok());
         self.out += usize::from(sent);
         sent
     }
