@@ -15,6 +15,7 @@ pub mod nesting;
 pub mod offset;
 pub mod offset_buffer;
 pub mod on_drawing;
+pub mod path_index;
 pub mod point;
 pub mod reach;
 mod ready;

@@ -2,8 +2,8 @@
 
 use super::boxes::Boxes;
 use super::contour::Contour;
+use super::path_index::PathIndex;
 use super::point::{Bounds, Point};
-use super::reach::PathIndex;
 use super::segment::Segment;
 use crate::progress::look;
 use std::cell::OnceCell;

@@ -5,12 +5,11 @@
 //! too tight and slots that are too narrow all show up the same way.
 
 use super::contour::Contour;
+use super::path_index::PathIndex;
 use super::point::{Bounds, Point};
-use super::ready::Ready;
 use super::segment::Segment;
 use super::walk::Walk;
 use crate::progress::look;
-use static_aabb2d_index::{Control, StaticAABB2DIndex, StaticAABB2DIndexBuilder};
 use std::cell::OnceCell;
 
 /// Depths below this are rounding and no uncut material, mm.
@@ -37,149 +36,6 @@ pub struct Unreached {
     pub area: f64,
 }
 
-/// Nearest-point questions about a set of closed paths.
-pub struct PathIndex {
-    segments: Vec<Ready>,
-    /// Their boxes; none of no segment.
-    boxes: Option<StaticAABB2DIndex<f64>>,
-}
-
-impl PathIndex {
-    /// From closed paths.
-    pub fn new(loops: &[Contour]) -> Self {
-        let segments: Vec<Ready> = loops
-            .iter()
-            .flat_map(Contour::segments)
-            .map(|s| Ready::of(&s))
-            .collect();
-        let mut builder = StaticAABB2DIndexBuilder::new(segments.len());
-        for b in segments.iter().map(|s| s.segment.bounds()) {
-            builder.add(b.min.x, b.min.y, b.max.x, b.max.y);
-        }
-        Self {
-            // Only a wrong count is an error, and the count is right.
-            boxes: builder.build().ok(),
-            segments,
-        }
-    }
-    /// The segment nearest to a place and how far it is, mm; `None` where there is none and of what is no place.
-    fn nearest_segment(&self, p: Point) -> Option<(&Ready, f64)> {
-        let boxes = self.boxes.as_ref().filter(|_| p.is_finite())?;
-        let mut best: Option<(&Ready, f64)> = None;
-        boxes.visit_neighbors(p.x, p.y, &mut |k: usize, squared: f64| {
-            // Boxes come from near to far: no later one holds anything nearer.
-            if best.is_some_and(|b| squared > b.1 * b.1) {
-                return Control::Break(());
-            }
-            let away = self.segments[k].distance(p);
-            if best.is_none_or(|b| away < b.1) {
-                best = Some((&self.segments[k], away));
-            }
-            Control::Continue
-        });
-        best
-    }
-    /// Distance of a point from the nearest path, mm; infinite where there is none, no number from what is no point.
-    pub fn distance(&self, p: Point) -> f64 {
-        if !p.is_finite() {
-            return f64::NAN;
-        }
-        self.nearest_segment(p).map_or(f64::INFINITY, |n| n.1)
-    }
-    /// The same, quicker where the path is likely to lie within `near` mm.
-    pub fn distance_expecting(&self, p: Point, near: f64) -> f64 {
-        // Whatever lies within `near` has a box that meets this one.
-        let mut around = Bounds::EMPTY;
-        around.include(p);
-        let mut nearest = f64::INFINITY;
-        self.visit(&around.grown(near), |s| {
-            nearest = nearest.min(s.distance(p));
-        });
-        if nearest <= near {
-            nearest
-        } else {
-            self.distance(p)
-        }
-    }
-    /// What lies around a box, to be asked many times about points in it: few segments are looked through faster
-    /// than the index is searched. Most answers are below `near` mm, nearly all below `within` mm.
-    fn around(&self, b: &Bounds, (near, within): (f64, f64)) -> Around<'_> {
-        let wide = b.grown(within);
-        let mut few = Vec::new();
-        let mut more = false;
-        if let Some(boxes) = &self.boxes {
-            let (min, max) = (wide.min, wide.max);
-            boxes.visit_query(min.x, min.y, max.x, max.y, &mut |k: usize| {
-                if few.len() == FEW {
-                    more = true;
-                    return Control::Break(());
-                }
-                few.push(self.segments[k]);
-                Control::Continue
-            });
-        }
-        Around {
-            index: self,
-            few: (!more).then_some(few),
-            near,
-            within,
-        }
-    }
-    /// Calls with every segment whose box meets a box.
-    fn visit(&self, b: &Bounds, mut found: impl FnMut(&Ready)) {
-        if let Some(boxes) = &self.boxes {
-            let mut tell = |k: usize| found(&self.segments[k]);
-            boxes.visit_query(b.min.x, b.min.y, b.max.x, b.max.y, &mut tell);
-        }
-    }
-    /// Segments whose boxes meet a box.
-    pub fn meeting(&self, b: &Bounds) -> impl Iterator<Item = &Segment> {
-        let boxes = self.boxes.iter();
-        let found = boxes.flat_map(|i| i.query_iter(b.min.x, b.min.y, b.max.x, b.max.y));
-        found.map(|k| &self.segments[k].segment)
-    }
-    /// The nearest point of any path; `None` where there is none.
-    pub fn nearest(&self, p: Point) -> Option<Point> {
-        let nearest = self.nearest_segment(p)?;
-        Some(nearest.0.segment.nearest_point(p))
-    }
-}
-
-/// Segments that are looked through one by one: more are searched by the index.
-const FEW: usize = 24;
-
-/// The surroundings of a box, answering as the whole index does.
-struct Around<'a> {
-    index: &'a PathIndex,
-    /// Every segment within `within` mm of the box, where these are few.
-    few: Option<Vec<Ready>>,
-    near: f64,
-    within: f64,
-}
-
-impl Around<'_> {
-    /// Distance of a point in the box from the nearest path, mm.
-    fn distance(&self, p: Point) -> f64 {
-        let Some(few) = &self.few else {
-            return self.index.distance_expecting(p, self.near);
-        };
-        let away = few.iter().map(|s| s.distance(p));
-        let nearest = away.fold(f64::INFINITY, f64::min);
-        if nearest <= self.within {
-            nearest
-        } else {
-            self.index.distance(p)
-        }
-    }
-    /// Of few the one nearest to a point, where it runs beside a segment as a parallel: a line beside a line, an arc
-    /// about the same centre.
-    fn parallel(&self, s: &Segment, p: Point, reach: f64) -> Option<&Segment> {
-        let few = self.few.as_ref()?.iter().map(|t| (t.distance(p), t));
-        let (_, nearest) = few.min_by(|t, u| t.0.total_cmp(&u.0))?;
-        runs_beside(s, &nearest.segment, reach).then_some(&nearest.segment)
-    }
-}
-
 /// Whether a path's segment may be a parallel of a contour's: a line beside a line, or an arc about the same centre and
 /// large enough that nothing about it lies across from the contour's.
 fn runs_beside(s: &Segment, path: &Segment, reach: f64) -> bool {
@@ -202,8 +58,7 @@ fn reaches(path: &Segment, p: Point, reach: f64) -> bool {
 
 /// The path's segments in their order, where the parallel of a contour's next segment is mostly that of the last one's
 /// neighbour: no index is asked, and none is made where nothing stands.
-struct Beside<'a> {
-    path: &'a [Contour],
+struct Beside {
     segments: Vec<Segment>,
     /// Place of the last parallel.
     at: usize,
@@ -213,17 +68,17 @@ struct Beside<'a> {
 /// Neighbours looked at, nearest first: a path has arcs about outer corners, and lacks what an inner one takes.
 const NEIGHBOURS: [isize; 6] = [1, 2, 0, 3, -1, -2];
 
-impl<'a> Beside<'a> {
-    fn of(path: &'a [Contour]) -> Self {
+impl Beside {
+    fn of(path: &[Contour]) -> Self {
         Self {
-            path,
             segments: path.iter().flat_map(Contour::segments).collect(),
             at: 0,
             index: OnceCell::new(),
         }
     }
     fn index(&self) -> &PathIndex {
-        self.index.get_or_init(|| PathIndex::new(self.path))
+        let new = || PathIndex::of(self.segments.iter().copied());
+        self.index.get_or_init(new)
     }
     /// Whether a neighbour of the last parallel reaches all of a segment, of which these are places from its start on.
     fn reaches_all(&mut self, s: &Segment, places: &[Point], reach: f64) -> bool {
@@ -364,7 +219,7 @@ fn lies_at((centre, radius): (Point, f64), (c, r): (Point, f64), reach: f64) -> 
     (radius - r).abs() + centre.distance(c) <= reach + 0.5 * REACH_TOLERANCE
 }
 
-fn raw_spans(walk: &Walk, beside: &mut Beside<'_>, reach: f64) -> Vec<Unreached> {
+fn raw_spans(walk: &Walk, beside: &mut Beside, reach: f64) -> Vec<Unreached> {
     let near = reach + 2.0 * REACH_TOLERANCE;
     // In a square corner the contour lies √2 times the reach from the path.
     let within = 1.5 * reach + 2.0 * REACH_TOLERANCE;
@@ -429,7 +284,9 @@ fn raw_spans(walk: &Walk, beside: &mut Beside<'_>, reach: f64) -> Vec<Unreached>
                     out.push(span);
                 }
                 if i + 2 < n
-                    && let Some(path) = around.parallel(s, p, reach)
+                    && let Some(path) = around
+                        .nearest_of_few(p)
+                        .filter(|t| runs_beside(s, t, reach))
                 {
                     let is_reached = |k: usize| reaches(path, s.point_at(place(k)), reach);
                     next = 1 + reached_by_parallel(i, n - 1, is_reached);

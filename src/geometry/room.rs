@@ -1,8 +1,8 @@
 //! Where a closed contour has most room inside.
 
 use super::contour::Contour;
+use super::path_index::PathIndex;
 use super::point::{Bounds, Point};
-use super::reach::PathIndex;
 use crate::progress::look;
 use cavalier_contours::core::math::Vector2;
 use cavalier_contours::polyline::PlineSource;

@@ -2,7 +2,7 @@
 
 use crate::geometry::hits::crosses;
 use crate::geometry::offset::Side;
-use crate::geometry::reach::PathIndex;
+use crate::geometry::path_index::PathIndex;
 use crate::geometry::room::{depth_in, roomiest};
 use crate::geometry::{Contour, Point};
 use crate::progress::look;

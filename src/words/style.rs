@@ -145,11 +145,12 @@ impl Style {
     }
     /// Length of wire that somebody has measured, to the metre.
     pub fn wire_measured(self, length: Length) -> String {
-        let value = length.m() * self.system.conversion(Unit::WireM).0;
-        self.with_unit(
-            &self.number(value, usize::from(value < 100.0)),
-            self.system.wire_unit(),
-        )
+        let digits = self.whole_wire(length.m() * self.system.conversion(Unit::WireM).0);
+        self.with_unit(&digits, self.system.wire_unit())
+    }
+    /// Metres or feet of wire, with tenths below a hundred.
+    fn whole_wire(self, value: f64) -> String {
+        self.number(value, usize::from(value < 100.0))
     }
     /// The number of [`Self::wire`] alone, for columns.
     ///
@@ -162,7 +163,7 @@ impl Style {
         } else {
             value
         };
-        self.number(coarse, usize::from(value < 100.0))
+        self.whole_wire(coarse)
     }
     /// Mass of wire, the number alone, for columns: three digits where it is more than a unit.
     pub fn mass_number(self, mass: Mass) -> String {
