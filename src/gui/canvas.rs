@@ -8,6 +8,7 @@ mod baked;
 mod cut;
 mod feed;
 mod fill;
+mod gather;
 mod ghost;
 mod legend;
 mod lines;
@@ -19,6 +20,7 @@ mod pick;
 mod stamp;
 mod starts;
 mod touch;
+mod uncut;
 
 pub use ghost::sign;
 pub use starts::{Grip, Kind, planned, reset};
@@ -55,6 +57,9 @@ pub struct Canvas {
     /// Marks of the import; these and the profile change together.
     clusters: Memo<marks::ClusterKey, Vec<marks::Cluster>>,
     signs: Baked<marks::SignKey>,
+    /// Marks of what the wire cannot reach; these and the paths change together.
+    uncut: Memo<uncut::Key, Vec<gather::Gathered>>,
+    uncut_signs: Baked<(uncut::Key, bool)>,
     /// Rings about what the wire cannot do, by view and paths.
     rings: Memo<RingKey, Vec<(Pos2, bool)>>,
     /// How each contour is shown, until profile or job change.
@@ -229,7 +234,8 @@ pub fn canvas_ui(
     painter.extend(prominent_shape(canvas, &painter, seen, view, dark, t));
     notes::paint(&painter, seen, view, t);
     starts::paint(&painter, seen, view, canvas.moving, under.grip, t);
-    let words = marks_shown(canvas, &painter, seen, view, dark, t);
+    let mut words = uncut_shown(canvas, &painter, seen, view, dark, t);
+    words.extend(marks_shown(canvas, &painter, seen, view, dark, t));
     if let Some(ghost) = view.ghost {
         ghost::labels(&painter, ghost, seen, view, t);
     }
@@ -294,6 +300,26 @@ fn prominent_shape(
     Some(canvas.prominent.shape(painter, seen, key, shapes))
 }
 
+/// Marks of what the wire cannot reach; where their numbers lie.
+fn uncut_shown(
+    canvas: &mut Canvas,
+    painter: &Painter,
+    seen: (Placement, Rect),
+    view: &View<'_>,
+    dark: bool,
+    t: &Tokens,
+) -> Vec<Rect> {
+    let key = uncut::key(view.file, seen.0);
+    let all = canvas.uncut.of(key, |k| uncut::marks(view.file, *k));
+    if all.is_empty() {
+        return Vec::new();
+    }
+    let signs = |_: &_, rect| uncut::signs(all, (seen.0, rect), t);
+    let signs = canvas.uncut_signs.shape(painter, seen, (key, dark), signs);
+    painter.add(signs);
+    uncut::numbers(painter, all, seen, t)
+}
+
 /// Marks of the import; where their words lie.
 fn marks_shown(
     canvas: &mut Canvas,
@@ -339,6 +365,10 @@ fn about_pointed(
         response
             .on_hover_cursor(CursorIcon::PointingHand)
             .on_hover_text_at_pointer(marks::words(view.file, spot, view.style.system));
+    } else if let Some((_, words)) = &under.uncut {
+        response
+            .on_hover_cursor(CursorIcon::PointingHand)
+            .on_hover_text_at_pointer(words);
     } else if canvas.hovered.is_some() {
         response.on_hover_cursor(CursorIcon::PointingHand);
     }

@@ -1,8 +1,11 @@
 //! Where things lie in the window: room for the drawing, pages as drawers, nothing cut off and nothing over another.
 
 use egui::Key;
-use egui::emath::vec2;
+use egui::emath::{Rect, vec2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
+
+use kerfcast::gui::canvas::planned;
+use kerfcast::gui::scene::near;
 
 use crate::{harness, shared};
 
@@ -293,4 +296,34 @@ fn equal_contours_stand_in_one_line_and_are_decided_together() {
         file.profile.contours().iter().filter(|c| own(c)).count(),
         12
     );
+}
+
+/// A round part of 6 mm: its start hole lies outside, farther than the drawing reaches.
+#[test]
+fn what_lies_about_a_small_part_is_seen_whole() {
+    let circle = "0\nCIRCLE\n8\n0\n10\n0\n20\n0\n40\n3\n";
+    let head = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n";
+    let text = format!("{head}{circle}0\nENDSEC\n0\nEOF\n");
+    for size in [[1280.0, 800.0], [800.0, 600.0], [2560.0, 1440.0]] {
+        let mut window = window_of(size);
+        drop_on(&mut window, "pin.dxf", text.as_bytes());
+        let file = window.state().front().unwrap();
+        let seen = drawing(&window);
+        let placement = file.camera.placement.unwrap();
+        let on_screen = |p| placement.to_screen(seen, near(p, file.model.centre));
+        let starts = planned(file);
+        assert_eq!(starts.len(), 1);
+        let hole = starts[0].hole.expect("a hole is drilled").mm() as f32 / 2.0;
+        let bounds = file.model.bounds;
+        let place = near(starts[0].start.hole, file.model.centre);
+        assert!(!bounds.contains(place), "it lies outside: {place} {bounds}");
+        let hole = Rect::from_center_size(
+            on_screen(starts[0].start.hole),
+            vec2(2.0, 2.0) * hole * placement.scale,
+        );
+        let free = seen.shrink2(vec2(0.0, 36.0 - 1e-2));
+        assert!(free.contains_rect(hole), "{size:?}: {hole:?} in {free:?}");
+        let part = placement.rect_to_screen(seen, bounds);
+        assert!(free.contains_rect(part), "{size:?}: {part:?} in {free:?}");
+    }
 }

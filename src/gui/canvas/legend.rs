@@ -6,7 +6,7 @@ use super::starts::{hole_mark, planned};
 use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, mix};
 use crate::profile::Role;
-use crate::words::style::count;
+use crate::words::uncut;
 use egui::emath::{Pos2, Rect, vec2};
 use egui::{Color32, FontId, Galley, Painter, Shape, Stroke, StrokeKind};
 use std::sync::Arc;
@@ -125,13 +125,7 @@ fn occurring(looks: &[Look], view: &View<'_>, t: &Tokens) -> Vec<(Sign, String)>
             }
         }
         if !paths.uncut.is_empty() {
-            let n = paths.uncut.len();
-            let words = count(
-                n,
-                say!("place the wire can't reach"),
-                say!("places the wire can't reach"),
-            );
-            add(Sign::Standing, &words);
+            add(Sign::Standing, &uncut::number(paths.uncut.len()));
         }
     }
     out

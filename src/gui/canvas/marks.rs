@@ -1,5 +1,6 @@
 //! Marks of the import's findings where they lie, what an offer would change, and the parts.
 
+use super::gather::{Gathered, Place, gather, nearest};
 use crate::drawing::{Fault, Offer, Severity};
 use crate::gui::open_file::{OpenFile, Spot};
 use crate::gui::scene::{Placement, near};
@@ -35,7 +36,7 @@ fn marked(file: &OpenFile) -> impl Iterator<Item = (Spot, Severity)> {
 }
 
 /// Marks within so many points of each other are one mark with their number.
-const CLUSTER: f32 = 24.0;
+pub const CLUSTER: f32 = 24.0;
 
 /// Marks that lie together on the screen.
 pub struct Cluster {
@@ -54,30 +55,24 @@ pub fn cluster_key(file: &OpenFile, placement: Placement) -> ClusterKey {
     (placement.scale, file.spot.map(|s| s.finding))
 }
 
-/// Everything that is marked, those close together as one. Cells lie still on the drawing, so that a view that is moved
-/// shows the same.
+/// Everything that is marked, those close together as one.
 pub fn clusters(file: &OpenFile, (scale, _): ClusterKey) -> Vec<Cluster> {
-    let cell = CLUSTER / scale;
+    let wide = CLUSTER / scale;
     let mut all: Vec<_> = marked(file)
         .filter_map(|(spot, severity)| {
             let at = near(file.place_of(spot)?, file.model.centre);
-            let column = (at.x / cell).floor() as i32;
-            Some(((-at.y / cell).floor() as i32, column, severity, spot, at))
+            Some((spot, severity, Place { at, wide }))
         })
         .collect();
-    // Of one cell the heaviest first, and equal ones in the order of the report.
-    all.sort_by_key(|m| (m.0, m.1, std::cmp::Reverse(m.2)));
-    let cluster = |list: &[(i32, i32, Severity, Spot, Pos2)]| {
-        let sum = list.iter().fold(vec2(0.0, 0.0), |s, m| s + m.4.to_vec2());
-        Cluster {
-            at: (sum / list.len() as f32).to_pos2(),
-            severity: list[0].2,
-            spots: list.iter().map(|m| m.3).collect(),
-        }
+    // The heaviest first, and equal ones in the order of the report.
+    all.sort_by_key(|m| std::cmp::Reverse(m.1));
+    let places: Vec<Place> = all.iter().map(|m| m.2).collect();
+    let cluster = |g: Gathered| Cluster {
+        at: g.at,
+        severity: all[g.places[0]].1,
+        spots: g.places.iter().map(|k| all[*k].0).collect(),
     };
-    all.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1))
-        .map(cluster)
-        .collect()
+    gather(&places, wide).into_iter().map(cluster).collect()
 }
 
 /// Those in a part of the screen, and where they are seen.
@@ -94,10 +89,9 @@ fn seen(
 
 /// The mark under the pointer; of several together the heaviest.
 pub fn mark_at(all: &[Cluster], view: (Placement, Rect), at: Pos2) -> Option<Spot> {
-    let near = Rect::from_center_size(at, egui::Vec2::splat(2.0 * REACH));
-    let reached = seen(all, view, near).filter(|c| c.1.distance(at) <= REACH);
-    let nearest = reached.min_by(|a, b| a.1.distance(at).total_cmp(&b.1.distance(at)))?;
-    nearest.0.spots.first().copied()
+    let around = Rect::from_center_size(at, egui::Vec2::splat(2.0 * REACH));
+    let cluster = nearest(seen(all, view, around), at, REACH)?;
+    cluster.spots.first().copied()
 }
 
 /// What a mark stands for.
@@ -142,10 +136,8 @@ pub fn paint(
     let mut words = Vec::new();
     let several = seen(all, (placement, rect), rect.expand(2.0 * SIZE));
     for (c, at) in several.filter(|(c, _)| c.spots.len() > 1) {
-        let font = FontId::new(SMALL - 0.5, strong_family());
         let at = at + vec2(SIZE + 4.0, 0.0);
-        let ink = colour(c.severity, t);
-        words.push(painter.text(at, Align2::LEFT_CENTER, c.spots.len(), font, ink));
+        words.push(number(painter, at, c.spots.len(), colour(c.severity, t), t));
     }
     if let Some(spot) = file.spot {
         let finding = file.drawing.findings.get(spot.finding);
@@ -163,6 +155,20 @@ pub fn paint(
     }
     parts(painter, (placement, rect), &mut words, view, t);
     words
+}
+
+/// How many one mark stands for, beside it on a ground of its own; where it lies.
+pub fn number(painter: &Painter, at: Pos2, count: usize, ink: Color32, t: &Tokens) -> Rect {
+    let font = FontId::new(SMALL - 0.5, strong_family());
+    let galley = painter.layout_no_wrap(count.to_string(), font, ink);
+    let place = Align2::LEFT_CENTER.anchor_size(at, galley.size());
+    painter.rect_filled(
+        place.expand2(vec2(1.5, -1.0)),
+        2,
+        t.canvas.gamma_multiply(0.8),
+    );
+    painter.galley(place.min, galley, ink);
+    place
 }
 
 /// Numbers of several parts, and a box around the one that the pointer is on in the list.

@@ -14,7 +14,7 @@ use egui::{FontId, Stroke};
 use std::collections::HashMap;
 
 /// A contour smaller than this on the screen shows nothing but its line, points.
-pub const NUMBERED: f32 = 40.0;
+const NUMBERED: f32 = 40.0;
 /// From this size on it shows its start hole and lead-in too, points.
 const IN_DETAIL: f32 = 120.0;
 /// A drawing of at most so many contours is never crowded.
@@ -25,10 +25,10 @@ const APART: f32 = 24.0;
 const DIGIT: egui::Vec2 = vec2(7.5, 13.0);
 
 /// From which size on a contour shows its start hole and lead-in, mm.
-pub fn detailed_from(model: &Model, placement: Placement) -> f32 {
+pub fn detailed_from(model: &Model, scale: f32) -> f32 {
     let few = model.contours.len() <= FEW;
     let least = if few { NUMBERED } else { IN_DETAIL };
-    least / placement.scale
+    least / scale
 }
 
 /// Numbers of the contours, as in the list, where they lie neither on each other nor on other words or rings.

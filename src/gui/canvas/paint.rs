@@ -11,7 +11,7 @@ use crate::profile::Role;
 use egui::emath::{Pos2, Rect, Vec2, vec2};
 use egui::epaint::{Color32, Mesh, PathStroke};
 use egui::{Shape, Stroke};
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
 /// A contour of this size on the screen shows nothing but its line: it is painted as a dot, points.
 const TINY: f32 = 2.0;
@@ -24,10 +24,6 @@ const ROUGH: f32 = 1.5;
 const SKIM: f32 = 1.0;
 /// A skim that lies so near to the rough, points, is hidden by it.
 const HIDDEN: f32 = 0.5 * (ROUGH - SKIM);
-/// Of places that the wire cannot reach one is marked for all within so many points, and where they are more than so many
-/// within four times that.
-const UNCUT: f32 = 5.0;
-const MANY_UNCUT: usize = 2000;
 /// Ticks on the waste side: their distance and length, screen points.
 const TICK: (f32, f32) = (13.0, 5.0);
 /// Dashes and gaps of open curves.
@@ -54,6 +50,11 @@ pub struct Look {
 /// The dot that a line is which is too small to be seen as one.
 fn dot(line: &Line, view: Placement, rect: Rect) -> Option<Rect> {
     (line.size() * view.scale <= TINY).then(|| view.rect_to_screen(rect, line.bounds))
+}
+
+/// The plate around openings, as much of it as is shown of one that nobody has drawn.
+pub fn plate(bounds: Rect) -> Rect {
+    bounds.expand(0.08 * bounds.size().max_elem())
 }
 
 /// What lies still on the canvas.
@@ -116,10 +117,7 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
     }
     // For the fill a contour around the whole view counts too, so none is left out there.
     let boundaries = boundaries_of(&contours, model, |_, look| look.role == Role::Outline);
-    let plate = outside_stays.then(|| {
-        let margin = 0.08 * model.bounds.size().max_elem();
-        view.rect_to_screen(rect, model.bounds.expand(margin))
-    });
+    let plate = outside_stays.then(|| view.rect_to_screen(rect, plate(model.bounds)));
     if in_place.iter().any(|s| *s) {
         // Waste that is still there, under what stays.
         let waste: Vec<_> = boundaries_of(&contours, model, |i, look| {
@@ -359,29 +357,6 @@ fn wire_paths(
     }
     dense.push(ground);
     shapes.extend(dense.into_iter().map(Ground::shape));
-    let places = uncut(&paths.uncut, view, rect);
-    shapes.extend(places.map(|p| triangle(p, 5.0, t.warn, t.canvas)));
-}
-
-/// Where on the screen places are marked that the wire cannot reach.
-fn uncut(places: &[Pos2], view: Placement, rect: Rect) -> impl Iterator<Item = Pos2> {
-    let sight = view.rect_to_drawing(rect, rect);
-    let seen = move || places.iter().filter(move |p| sight.contains(**p));
-    let apart = UNCUT
-        * if seen().count() > MANY_UNCUT {
-            4.0
-        } else {
-            1.0
-        };
-    let mut cells = HashSet::new();
-    // Cells lie still on the drawing.
-    let cell = move |p: &Pos2| {
-        let count = |v: f32| (v * view.scale / apart).floor() as i32;
-        (count(p.x), count(p.y))
-    };
-    seen()
-        .filter(move |p| cells.insert(cell(p)))
-        .map(move |p| view.to_screen(rect, *p))
 }
 
 /// Rings about what the wire cannot do.
@@ -424,19 +399,6 @@ pub fn rings(obstacles: &[(Pos2, bool)], view: Placement, rect: Rect) -> Vec<(Po
         }
     }
     out
-}
-
-/// A mark with its tip at `p`, seen on any ground.
-fn triangle(p: Pos2, size: f32, colour: Color32, ground: Color32) -> Shape {
-    Shape::convex_polygon(
-        vec![
-            p,
-            p + vec2(size * 0.7, size * 1.6),
-            p + vec2(-size * 0.7, size * 1.6),
-        ],
-        colour,
-        Stroke::new(1.0, ground),
-    )
 }
 
 /// A line made prominent: a wide pale band and the line above it.

@@ -73,7 +73,7 @@ fn shown(
     let Some(paths) = paths_shown(file) else {
         return Vec::new();
     };
-    let least = detailed_from(model, placement);
+    let least = detailed_from(model, placement.scale);
     let mut out: Vec<usize> = if let Some(few) = model.few_from(least) {
         few.iter().flat_map(|i| paths.starts_of(*i)).collect()
     } else {

@@ -2,13 +2,16 @@
 
 use super::Canvas;
 use super::marks;
+use super::paint::plate;
 use super::pick;
 use super::starts::{self, Grip};
+use super::uncut;
 use crate::geometry::Point;
-use crate::gui::open_file::{Spot, Target};
+use crate::gui::open_file::{OpenFile, Spot, Target};
 use crate::gui::scene::Placement;
 use crate::gui::state::{Action, View};
 use crate::plan::start_offers::StartOffer;
+use crate::profile::Keep;
 use egui::emath::{Pos2, Rect};
 use egui::{PointerButton, Response, Ui};
 
@@ -24,6 +27,8 @@ pub struct Under {
     pub offer: Option<StartOffer>,
     /// A finding of the import.
     pub mark: Option<Spot>,
+    /// Places that the wire cannot reach: the first of them, and what is said of them.
+    pub uncut: Option<(usize, String)>,
 }
 
 /// Takes what was done since the last frame; returns how the drawing lies in `rect` now.
@@ -45,7 +50,8 @@ pub fn touch(
             let narrow = rect.width() < NARROW;
             let covered = if narrow { canvas.covered } else { 0.0 };
             let covered = covered.max(canvas.camera.covered);
-            Placement::fit(model.bounds, rect.size(), covered)
+            let (bounds, more) = to_fit(file);
+            Placement::fit_with(bounds, more, rect.size(), covered)
         }
     };
     if !move_start(ui, response, (placement, rect), canvas, view, actions) && response.dragged() {
@@ -70,19 +76,35 @@ pub fn touch(
             let all = canvas.clusters.of(key, |k| marks::clusters(file, *k));
             marks::mark_at(all, (placement, rect), at)
         }),
+        uncut: pointer.and_then(|at| {
+            let key = uncut::key(file, placement);
+            let all = canvas.uncut.of(key, |k| uncut::marks(file, *k));
+            let mark = uncut::at(all, (placement, rect), at)?;
+            Some((*mark.places.first()?, uncut::words(view, mark)?))
+        }),
     };
     let of_grip = under.grip.map(|g| Target::Contour(g.contour));
     if response.clicked() {
-        actions.push(match (&under.offer, under.grip, under.mark) {
-            (Some(offer), _, _) => starts::accept(file, offer),
-            (None, None, Some(spot)) => Action::Spot(Some(spot)),
-            _ => Action::Select(of_grip.or(canvas.hovered)),
-        });
+        match (&under.offer, under.grip, under.mark, &under.uncut) {
+            (Some(offer), ..) => actions.push(starts::accept(file, offer)),
+            (None, None, Some(spot), _) => actions.push(Action::Spot(Some(spot))),
+            (None, None, None, Some((first, _))) => uncut::clicked(view, *first, actions),
+            _ => actions.push(Action::Select(of_grip.or(canvas.hovered))),
+        }
     }
     if response.secondary_clicked() {
         canvas.menu = (under.grip, of_grip.or(canvas.hovered));
     }
     (placement, under)
+}
+
+/// What is seen at first: the drawing, with the plate where that stays; and what the wire shown does about it.
+fn to_fit(file: &OpenFile) -> (Rect, Rect) {
+    let bounds = file.model.bounds;
+    let stays = file.job.keep == Keep::Outside;
+    let bounds = if stays { plate(bounds) } else { bounds };
+    let paths = file.paths.as_ref();
+    (bounds, paths.map_or(Rect::NOTHING, |p| p.2.bounds))
 }
 
 /// Moves a start hole or join with the pointer; whether one is in the hand.

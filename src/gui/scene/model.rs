@@ -90,8 +90,6 @@ pub struct Model {
     places: Boxes,
     /// Contours from the largest to the smallest.
     by_size: Vec<usize>,
-    /// How many contours lie around the innermost.
-    deepest: usize,
 }
 
 /// f64 about the profile's origin to f32 about the centre.
@@ -136,7 +134,6 @@ impl Model {
         let depth: Vec<usize> = profile.contours().iter().map(|c| c.depth).collect();
         Self {
             centre,
-            deepest: depth.iter().copied().max().unwrap_or(0),
             depth,
             places: Boxes::of(contours.iter().chain(&open).map(|l| wide(l.bounds))),
             by_size,
@@ -146,10 +143,6 @@ impl Model {
             sagitta,
             groups: equal::groups(profile),
         }
-    }
-    /// Whether several contours lie side by side and none within another.
-    pub fn is_side_by_side(&self) -> bool {
-        self.contours.len() > 1 && self.deepest == 0
     }
     /// Contours and open chains whose boxes meet one, by their numbers, ascending.
     pub fn meeting(&self, sight: Rect) -> (Vec<usize>, Vec<usize>) {
@@ -184,6 +177,16 @@ impl Model {
     }
 }
 
+/// Boxes around the start holes of an estimate and where their paths are joined.
+fn begun_in(estimate: &Estimate, centre: Point) -> impl Iterator<Item = Rect> {
+    let starts = estimate.figures.iter().flat_map(|f| &f.starts);
+    starts.map(move |s| {
+        let radius = s.hole.map_or(0.0, |d| 0.5 * d.mm() as f32);
+        let hole = Rect::from_pos(near(s.start.hole, centre)).expand(radius);
+        hole.union(Rect::from_pos(near(s.start.join, centre)))
+    })
+}
+
 /// A box as the index of boxes takes it.
 fn wide(b: Rect) -> Bounds {
     let point = |p: Pos2| Point::new(f64::from(p.x), f64::from(p.y));
@@ -204,7 +207,6 @@ pub struct Skim {
 }
 
 /// The wire paths of one candidate.
-#[derive(Default)]
 pub struct PathModel {
     /// Loops of the rough.
     pub roughs: Vec<Line>,
@@ -212,14 +214,17 @@ pub struct PathModel {
     pub skims: Vec<Skim>,
     /// Lower edges of what is cut with a taper.
     pub lower_edges: Vec<Line>,
-    /// Places that the wire cannot reach.
-    pub uncut: Vec<Pos2>,
+    /// Places that the wire cannot reach, in the order of the estimate, and the contour of each.
+    pub uncut: Vec<(Pos2, usize)>,
     /// Obstacles that have a place, and whether they block.
     pub obstacles: Vec<(Pos2, bool)>,
     /// Contours and the places of their starts in the order of cutting, ascending.
     starts: Vec<(usize, usize)>,
     /// Boxes around the lead-ins, in the order of cutting.
     lead_ins: Option<Boxes>,
+    /// Box around everything of them: ways, start holes and what is marked; nothing where there is nothing, mm about
+    /// the model's centre.
+    pub bounds: Rect,
 }
 
 impl PathModel {
@@ -263,7 +268,16 @@ impl PathModel {
                 wide(Rect::from_two_pos(ends[0], ends[1]))
             }))
         });
+        let obstacles: Vec<(Pos2, bool)> = estimate
+            .obstacles
+            .iter()
+            .filter_map(|o| Some((near(o.at?, centre), o.blocks())))
+            .collect();
+        let ways = roughs.iter().map(|l| l.bounds);
+        let marked = obstacles.iter().map(|o| Rect::from_pos(o.0));
+        let bounds = ways.chain(marked).chain(begun_in(estimate, centre));
         Self {
+            bounds: bounds.fold(Rect::NOTHING, Rect::union),
             roughs,
             skims,
             lower_edges: estimate
@@ -272,12 +286,12 @@ impl PathModel {
                 .flat_map(|e| e.loops.iter())
                 .map(line)
                 .collect(),
-            uncut: estimate.uncut.iter().map(|u| near(u.at, centre)).collect(),
-            obstacles: estimate
-                .obstacles
+            uncut: estimate
+                .uncut
                 .iter()
-                .filter_map(|o| Some((near(o.at?, centre), o.blocks())))
+                .map(|u| (near(u.at, centre), u.contour))
                 .collect(),
+            obstacles,
             starts,
             lead_ins,
         }

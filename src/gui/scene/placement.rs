@@ -15,6 +15,10 @@ pub struct Placement {
 const FIT: f32 = 0.93;
 /// Room kept free at top and bottom, for what stands on the drawing and the scale bar, screen points each.
 const STRIP: f32 = 36.0;
+/// Room kept free at the sides together, screen points.
+const SIDES: f32 = 24.0;
+/// Half the width of a mark at the edge of what is fitted, screen points.
+const MARK: f32 = 8.0;
 /// Limits of the zoom, screen points a mm.
 const SCALE: std::ops::RangeInclusive<f32> = 1e-4..=2e4;
 
@@ -30,7 +34,7 @@ impl Placement {
             }
         };
         let high = (size.y - 2.0 * STRIP).max(size.y * 0.5);
-        let scale = by(size.x - 24.0, bounds.width()).min(by(high, bounds.height())) * FIT;
+        let scale = by(size.x - SIDES, bounds.width()).min(by(high, bounds.height())) * FIT;
         let empty = !bounds.is_finite();
         let scale = if scale.is_finite() && scale > 0.0 && !empty {
             scale.clamp(*SCALE.start(), *SCALE.end())
@@ -43,6 +47,20 @@ impl Placement {
             // The middle of what is seen lies left of the middle of the whole.
             middle: middle + vec2(0.5 * covered / scale, 0.0),
         }
+    }
+    /// As [`Placement::fit`]; where `more`, which lies on the drawing and about it, would not be seen whole, the room is
+    /// made for it too. What fits anyway moves nothing, so that another answer leaves the drawing where it is.
+    pub fn fit_with(bounds: Rect, more: Rect, size: Vec2, covered: f32) -> Self {
+        let alone = Self::fit(bounds, size, covered);
+        let rect = Rect::from_min_size(Pos2::ZERO, size);
+        let room = rect
+            .with_max_x(size.x - covered)
+            .shrink2(vec2(0.5 * SIDES, STRIP));
+        let seen = alone.rect_to_screen(rect, more).expand(MARK);
+        if !more.is_finite() || !bounds.is_finite() || room.contains_rect(seen) {
+            return alone;
+        }
+        Self::fit(bounds.union(more), size, covered)
     }
     /// Where a point of the drawing is seen.
     pub fn to_screen(&self, rect: Rect, p: Pos2) -> Pos2 {
@@ -212,6 +230,26 @@ mod tests {
                 let middle = rect.left() + (rect.width() - covered) / 2.0;
                 assert!((seen.center().x - middle).abs() < 1e-2, "{seen:?}");
             }
+        }
+    }
+
+    #[test]
+    fn what_lies_about_the_drawing_is_seen_whole_and_moves_nothing_where_it_fits() {
+        let rect = Rect::from_min_size(pos2(20.0, 90.0), vec2(1280.0, 500.0));
+        let bounds = Rect::from_center_size(Pos2::ZERO, vec2(10.0, 6.0));
+        let alone = Placement::fit(bounds, rect.size(), 0.0);
+        let fit = |more| Placement::fit_with(bounds, more, rect.size(), 0.0);
+        for none in [Rect::NOTHING, bounds, Rect::from_pos(pos2(5.5, 0.0))] {
+            assert_eq!(fit(none), alone);
+        }
+        // A start hole of 2 mm beside the part, above it and below it.
+        for at in [pos2(0.0, 7.0), pos2(0.0, -7.0), pos2(3.0, 4.5)] {
+            let hole = Rect::from_center_size(at, Vec2::splat(2.0));
+            let seen = fit(hole).rect_to_screen(rect, bounds.union(hole));
+            assert!(
+                rect.shrink2(vec2(0.0, STRIP - 1e-3)).contains_rect(seen),
+                "{seen:?}"
+            );
         }
     }
 

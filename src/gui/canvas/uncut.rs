@@ -1,0 +1,115 @@
+//! Places that the wire cannot reach, marked where they lie: one mark with a number where they lie close together, and in
+//! contours too small to be read one for a whole stretch of the plate.
+
+use super::gather::{Gathered, Place, gather, nearest};
+use super::marks::{CLUSTER, number};
+use super::overlay::detailed_from;
+use crate::gui::open_file::{OpenFile, Target};
+use crate::gui::page::Page;
+use crate::gui::scene::Placement;
+use crate::gui::state::{Action, View};
+use crate::gui::theme::Tokens;
+use crate::units::Length;
+use crate::words::uncut;
+use egui::emath::{Pos2, Rect, Vec2, vec2};
+use egui::{Painter, Shape, Stroke};
+
+/// In contours too small to be shown in detail one mark stands for so many squares of [`CLUSTER`] along each side.
+const OF_SMALL: f32 = 4.0;
+/// Length of a mark from its tip, points.
+const LONG: f32 = 8.0;
+/// How near the pointer must come to the middle of a mark, points.
+const REACH: f32 = 7.0;
+
+/// What the marks depend on: how large the drawing is seen, and the paths by their number and wire.
+pub type Key = (f32, Option<(u64, usize)>);
+
+/// The key of the marks as they are seen.
+pub fn key(file: &OpenFile, placement: Placement) -> Key {
+    let paths = file.paths.as_ref();
+    (placement.scale, paths.map(|p| (p.0, p.1)))
+}
+
+/// All marks of the paths shown; nothing where there are none.
+pub fn marks(file: &OpenFile, (scale, _): Key) -> Vec<Gathered> {
+    let uncut = file.paths.as_ref().map_or(&[][..], |p| &p.2.uncut);
+    let contours = &file.model.contours;
+    let place = |(at, contour): &(Pos2, usize)| {
+        let line = contours.get(*contour);
+        let is_large = line.is_some_and(|l| l.size() >= detailed_from(&file.model, scale));
+        let squares = if is_large { 1.0 } else { OF_SMALL };
+        Place {
+            at: *at,
+            wide: squares * CLUSTER / scale,
+        }
+    };
+    let places: Vec<Place> = uncut.iter().map(place).collect();
+    gather(&places, CLUSTER / scale)
+}
+
+/// Those in a part of the screen, and where their tips are seen.
+fn seen(
+    all: &[Gathered],
+    (placement, rect): (Placement, Rect),
+    sight: Rect,
+) -> impl Iterator<Item = (&Gathered, Pos2)> {
+    let placed = all
+        .iter()
+        .map(move |g| (g, placement.to_screen(rect, g.at)));
+    placed.filter(move |(_, at)| sight.contains(*at))
+}
+
+/// Triangles with their tips at the places.
+pub fn signs(all: &[Gathered], view: (Placement, Rect), t: &Tokens) -> Vec<Shape> {
+    let triangle = |p: Pos2| {
+        let (low, high) = (vec2(-0.44 * LONG, LONG), vec2(0.44 * LONG, LONG));
+        let corners = vec![p, p + high, p + low];
+        Shape::convex_polygon(corners, t.warn, Stroke::new(1.0, t.canvas))
+    };
+    let seen = seen(all, view, view.1.expand(LONG));
+    seen.map(|(_, at)| triangle(at)).collect()
+}
+
+/// How many places each mark stands for, where they are several; where words lie, which nothing else may cover.
+pub fn numbers(
+    painter: &Painter,
+    all: &[Gathered],
+    view: (Placement, Rect),
+    t: &Tokens,
+) -> Vec<Rect> {
+    let several = seen(all, view, view.1).filter(|(g, _)| g.places.len() > 1);
+    let beside = vec2(0.44 * LONG + 2.0, 0.6 * LONG);
+    several
+        .map(|(g, at)| number(painter, at + beside, g.places.len(), t.warn, t))
+        .collect()
+}
+
+/// The mark under the pointer.
+pub fn at(all: &[Gathered], view: (Placement, Rect), at: Pos2) -> Option<&Gathered> {
+    let middle = vec2(0.0, 0.5 * LONG);
+    let around = Rect::from_center_size(at - middle, Vec2::splat(2.0 * REACH));
+    nearest(seen(all, view, around), at - middle, REACH)
+}
+
+/// What a mark stands for.
+pub fn words(view: &View<'_>, mark: &Gathered) -> Option<String> {
+    let uncut = &view.file.shown_estimate()?.uncut;
+    let own = mark.places.iter().filter_map(|k| uncut.get(*k));
+    let deepest = own.map(|u| u.depth).fold(Length::ZERO, Length::max);
+    Some(uncut::together(
+        mark.places.len(),
+        deepest,
+        view.style.system,
+    ))
+}
+
+/// Leads to the list of what the wire cannot reach, with the contour of the first place selected.
+pub fn clicked(view: &View<'_>, first: usize, actions: &mut Vec<Action>) {
+    let uncut = view.file.paths.as_ref().and_then(|p| p.2.uncut.get(first));
+    actions.extend(uncut.map(|u| Action::Select(Some(Target::Contour(u.1)))));
+    if view.page != Some(Page::Findings) {
+        actions.push(Action::Run(crate::gui::commands::Command::Page(
+            Page::Findings,
+        )));
+    }
+}
