@@ -27,7 +27,7 @@ pub use meaning::{
 
 use crate::files;
 use crate::geometry::{Bounds, Datum, DrawingPoint, Point};
-use crate::profile::{Part, Profile};
+use crate::profile::{Part, Profile, ProfileContour};
 use crate::units::Length;
 use curves::StandIn;
 use format::{Cancelled, Noticed};
@@ -61,6 +61,9 @@ pub struct ReadOptions {
     /// The same where nothing else closes around the contours that are closed anyway, or none is: lines
     /// that meet at T's are an outline all the same. A finding tells it.
     pub outline_at_sides: bool,
+    /// Somebody has said what stays of contours that lie side by side, parts or the plate around openings; until then it
+    /// is a question.
+    pub what_stays_is_said: bool,
 }
 
 impl ReadOptions {
@@ -91,6 +94,7 @@ impl Default for ReadOptions {
             accepted: Vec::new(),
             join_at_sides: false,
             outline_at_sides: true,
+            what_stays_is_said: false,
         }
     }
 }
@@ -304,6 +308,11 @@ fn is_wide(all: &Bounds) -> bool {
     size.x.max(size.y) > USUAL_TABLE.0 || size.x.min(size.y) > USUAL_TABLE.1
 }
 
+/// Several contours and none within another: parts that are cut out, or openings in a plate that nobody has drawn.
+fn lie_side_by_side(contours: &[ProfileContour]) -> bool {
+    contours.len() > 1 && contours.iter().all(|c| c.depth == 0)
+}
+
 impl Drawing {
     /// The same drawing joined anew, for another join gap or other layers; nothing is read again.
     ///
@@ -371,6 +380,11 @@ impl Drawing {
                 let finding = findings.of_kind(Fault::SeveralParts).note(Some(at), None);
                 finding.about = About::Count(self.parts.len());
             }
+        }
+        let contours = assembled.profile.contours();
+        if !options.what_stays_is_said && lie_side_by_side(contours) {
+            let finding = findings.of_kind(Fault::SideBySide).note(None, None);
+            finding.about = About::Count(contours.len());
         }
         let size = self.parts.iter().fold(Bounds::EMPTY, |mut all, p| {
             all.include_bounds(&p.bounds);

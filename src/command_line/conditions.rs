@@ -4,10 +4,10 @@ use super::clock::Clock;
 use super::job::JobArguments;
 use super::outcome::Failure;
 use super::own::Own;
-use super::reading::{Reading, Unread};
+use super::reading::{Reading, Unread, bytes_of};
 use super::shop::ShopArguments;
 use super::visible::tell_of;
-use crate::drawing::{Drawing, Progress, bytes_of};
+use crate::drawing::Drawing;
 use crate::enquiry::{DrawingFile, Item, ListRow};
 use crate::job::{Job, contour_key};
 use crate::library::Library;
@@ -95,7 +95,7 @@ impl Conditions {
         row: Option<&ListRow>,
         library: &Library,
     ) -> Result<Item, String> {
-        let bytes = bytes_of(path, &Progress::default()).map_err(|e| told(&e.into()))?;
+        let bytes = bytes_of(path).map_err(|e| told(&e.into()))?;
         let name = path.file_name().unwrap_or(path.as_os_str());
         let file = DrawingFile::new(bytes);
         let mut item = Item::new(name.to_string_lossy().into_owned(), file, job.clone());

@@ -1,6 +1,7 @@
 //! How to read the drawings of a call, and what is written for one that cannot be read.
 
 use super::inputs::STANDARD_INPUT;
+use super::visible::tell_of;
 use crate::drawing::{
     self, Answer, Drawing, Offer, Progress, Proposal, ReadError, ReadOptions, Scale, ScaleChoice,
     UnitChoice, limits, proposal_id,
@@ -13,6 +14,7 @@ use serde::Serialize;
 use std::fmt;
 use std::io::Read;
 use std::path::Path;
+use std::time::{Duration, Instant};
 
 /// Arguments that say how to read a drawing.
 #[derive(Debug, clap::Args)]
@@ -27,9 +29,10 @@ pub struct Reading {
     /// Loose ends up to this far apart are joined, mm.
     #[arg(long, value_name = "MM", default_value = "0.02", value_parser = gap)]
     join_gap: f64,
-    /// What stays of the outermost contours: their inside (a part) or their outside (a die opening).
-    #[arg(long, value_enum, default_value = "inside")]
-    keep: KeepWord,
+    /// What stays of the outermost contours: their inside (a part; taken where nothing is said) or their outside (a die
+    /// opening). Where contours lie side by side it is a question until it is said.
+    #[arg(long, value_enum)]
+    keep: Option<KeepWord>,
     /// Open curves are cut and joined where loose ends lie on their sides: never, where the outline is
     /// missing without that, or wherever it closes contours.
     #[arg(
@@ -60,6 +63,9 @@ pub struct Reading {
     without_colour: Vec<i16>,
 }
 
+/// Who waits for a file this long is told so.
+const TOLD_AFTER: Duration = Duration::from_secs(1);
+
 /// What takes every offer.
 const ALL: &str = "all";
 
@@ -72,6 +78,7 @@ impl Reading {
             join_gap: Length::from_mm(self.join_gap),
             join_at_sides: matches!(self.join_at_sides, SidesWord::Always),
             outline_at_sides: matches!(self.join_at_sides, SidesWord::Outline),
+            what_stays_is_said: self.keep.is_some(),
             excluded_layers: self.without_layer.iter().cloned().collect(),
             excluded_colours: self.without_colour.iter().copied().collect(),
             ..ReadOptions::default()
@@ -85,7 +92,7 @@ impl Reading {
         let bytes = if path == Path::new(STANDARD_INPUT) {
             standard_input()?
         } else {
-            drawing::bytes_of(path, &Progress::default())?
+            bytes_of(path)?
         };
         Ok(self.read(bytes, self.options())?.0)
     }
@@ -142,10 +149,25 @@ impl Reading {
     /// What stays.
     pub fn keep(&self) -> Keep {
         match self.keep {
-            KeepWord::Inside => Keep::Inside,
-            KeepWord::Outside => Keep::Outside,
+            None | Some(KeepWord::Inside) => Keep::Inside,
+            Some(KeepWord::Outside) => Keep::Outside,
         }
     }
+}
+
+/// The bytes of a drawing's file. Who waits for them longer than a disk takes is told so, once, on the error stream.
+///
+/// # Errors
+/// As [`drawing::bytes_of`].
+pub(super) fn bytes_of(path: &Path) -> Result<Vec<u8>, ReadError> {
+    let since = Instant::now();
+    let mut told = false;
+    drawing::bytes_of_while(path, &Progress::default(), || {
+        if !told && since.elapsed() >= TOLD_AFTER {
+            told = true;
+            tell_of(path, say!("still waiting for this file. Ctrl-C stops it."));
+        }
+    })
 }
 
 /// A drawing that another program writes to this one, of at most as many bytes as a file may have.

@@ -163,7 +163,10 @@ impl ListRow {
             job.passes = n;
         }
         job.flushing = self.flushing.unwrap_or(job.flushing);
-        job.keep = self.keep.unwrap_or(job.keep);
+        if let Some(keep) = self.keep {
+            job.keep = keep;
+            item.options.what_stays_is_said = true;
+        }
         if let Some(scale) = self.scale {
             item.options.scale = ScaleChoice::chosen(scale);
         }

@@ -37,6 +37,8 @@ pub(super) struct ReadingJson {
     accepted: Vec<OfferJson>,
     join_at_sides: bool,
     outline_at_sides: bool,
+    #[serde(default)]
+    what_stays_is_said: bool,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -64,6 +66,7 @@ impl ReadingJson {
             accepted: options.accepted.iter().map(offer).collect(),
             join_at_sides: options.join_at_sides,
             outline_at_sides: options.outline_at_sides,
+            what_stays_is_said: options.what_stays_is_said,
         }
     }
     pub(super) fn options(self) -> Result<ReadOptions, ItemFault> {
@@ -108,6 +111,7 @@ impl ReadingJson {
                 .collect::<Result<_, _>>()?,
             join_at_sides: self.join_at_sides,
             outline_at_sides: self.outline_at_sides,
+            what_stays_is_said: self.what_stays_is_said,
         })
     }
 }

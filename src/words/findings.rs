@@ -86,6 +86,7 @@ pub fn sentence(finding: &Finding, system: System) -> String {
         Fault::JoinedAtSides => say!("{} joined to the sides of open curves as you chose; that closes {}.", some(n, key!("loose end")), some(about.number(), key!("more contour"))),
         Fault::OutlineAtSides => say!("{} joined to the sides of open curves: without that nothing closes around the rest. It closes {}. Look whether they are the shape.", some(n, key!("loose end")), some(about.number(), key!("contour"))),
         Fault::EndMoved => say!("{} trimmed or extended as you accepted{}.", some(n, key!("end")), amount(say!(", by at most "), about.length(), (4, 5))),
+        Fault::SideBySide => say!("Parts or openings in a plate? {} contours lie side by side. Say which they are: start holes, slugs and the price a piece hang on it.", about.number()),
         Fault::SeveralParts => say!("{} parts or views that lie apart. All are counted: the totals are for all of them together.", about.number()),
         Fault::SpreadsWide => {
             let size = about.size();

@@ -120,6 +120,9 @@ pub fn of_finding(fault: Fault) -> Option<&'static str> {
         Fault::MaybeSameAgain => {
             key!("Views that may show the same part again are counted as parts of their own.")
         }
+        Fault::SideBySide => key!(
+            "The contours lie side by side; whether they are parts or openings is assumed as it is shown here."
+        ),
         Fault::SeveralParts | Fault::SpreadsWide => {
             key!("The drawing shows several parts; the price is for all of them together.")
         }

@@ -205,6 +205,9 @@ pub fn hint(error: &ReadError) -> &'static str {
         ReadError::NoFile => say!("Choose a DXF drawing."),
         ReadError::Growing => say!("Open it again once the program that writes it has finished."),
         ReadError::Empty => say!("Ask for the file again, or export it once more."),
+        ReadError::OtherKind(FileKind::Job) => say!(
+            "Open it as a job: by its name ending in .kerfcast in the window, or with job show; or take the drawings it was made of."
+        ),
         ReadError::OtherKind(_) => say!("Open it in the program it comes from and save it as DXF."),
         ReadError::NotADrawing => {
             say!("Check that the right file was chosen, and export it as DXF.")
@@ -230,5 +233,6 @@ fn file_kind(kind: FileKind) -> &'static str {
         FileKind::Xml => say!("an XML file"),
         FileKind::Svg => say!("an SVG drawing"),
         FileKind::Stl => say!("an STL model"),
+        FileKind::Job => say!("a job of Kerfcast"),
     }
 }

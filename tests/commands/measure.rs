@@ -103,6 +103,83 @@ fn what_stays_turns_the_roles() {
     assert_eq!(json[0]["contours"][1]["role"], "outline");
 }
 
+/// Three rings side by side: parts, or openings in a plate?
+#[test]
+fn what_lies_side_by_side_is_to_be_checked_until_the_call_says_what_stays() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("rings.dxf");
+    let circle = |x: u32| format!("0\nCIRCLE\n8\n0\n10\n{x}\n20\n0\n40\n5\n");
+    let rings = [0, 20, 50].map(circle).concat();
+    let head = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n";
+    std::fs::write(&path, format!("{head}{rings}0\nENDSEC\n0\nEOF\n")).expect("written");
+    let path = path.to_str().expect("a plain path");
+    for (said, verdict) in [
+        (&[][..], "check this"),
+        (&["--keep", "inside"], "safe to quote"),
+        (&["--keep", "outside"], "safe to quote"),
+    ] {
+        for command in [
+            &["measure"][..],
+            &["estimate", "--thickness", "10", "--no-shop"],
+        ] {
+            let arguments = [command, said, &["--json", path]].concat();
+            let output = kerfcast().args(arguments).output().expect("it runs");
+            let json = json(&output);
+            let of = if command[0] == "measure" {
+                &json[0]["import"]
+            } else {
+                &json[0]
+            };
+            assert_eq!(of["verdict"], verdict, "{command:?} {said:?}");
+        }
+    }
+}
+
+#[test]
+fn a_job_of_this_program_is_named_as_one() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let drawing = sample(&folder);
+    let job = folder.path().join("plate.kerfcast");
+    let (drawing, job) = (drawing.to_str().unwrap(), job.to_str().unwrap());
+    let made = ["job", "new", job, drawing, "--thickness", "10", "--no-shop"];
+    assert!(kerfcast().args(made).status().expect("it runs").success());
+    let text = String::from_utf8_lossy(&measured(&[job]).stdout).into_owned();
+    assert!(
+        text.contains("a job of Kerfcast") && text.contains("job show"),
+        "{text}"
+    );
+}
+
+/// Into the pipe nobody writes for two seconds: that is told, and what comes then is measured.
+#[cfg(unix)]
+#[test]
+fn whoever_waits_for_a_file_is_told_so() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let drawing = std::fs::read(sample(&folder)).expect("the sample");
+    let pipe = folder.path().join("pipe.dxf");
+    let made = Command::new("mkfifo").arg(&pipe).status();
+    assert!(made.expect("mkfifo").success());
+    let mut child = kerfcast()
+        .args(["measure", "--json"])
+        .arg(&pipe)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("it starts");
+    let mut told = String::new();
+    let errors = child.stderr.take().expect("its messages");
+    let mut errors = std::io::BufReader::new(errors);
+    // Comes while nobody writes: without it this waits for ever.
+    std::io::BufRead::read_line(&mut errors, &mut told).expect("it is told");
+    assert!(
+        told.contains("still waiting for this file") && told.contains("pipe.dxf"),
+        "{told}"
+    );
+    std::fs::write(&pipe, drawing).expect("written into the pipe");
+    let output = child.wait_with_output().expect("it ends");
+    assert_eq!(json(&output)[0]["totals"]["outlines"], 1);
+}
+
 #[test]
 fn a_file_that_cannot_be_read_stands_in_its_place() {
     let folder = tempfile::tempdir().expect("a folder");

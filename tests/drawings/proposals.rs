@@ -385,3 +385,37 @@ fn proposals_of_real_drawings_are_questions_with_a_reason() {
     }
     assert!(asked > 10, "{asked} questions");
 }
+
+#[test]
+fn what_lies_side_by_side_is_a_question_until_somebody_says_what_stays() {
+    let text = file(
+        "",
+        &[
+            circle("0", [0.0, 0.0], 8.0),
+            circle("0", [30.0, 0.0], 5.0),
+            rectangle("0", [50.0, 0.0], [12.0, 9.0]),
+        ]
+        .concat(),
+    );
+    let d = opened(&text);
+    assert_eq!(finding(&d, "side-by-side"), Some(1));
+    assert_eq!(d.verdict, Verdict::CheckThis);
+    let asked = d.findings.iter().find(|f| f.code() == "side-by-side");
+    let said = asked.map(|f| sentence(f, System::Metric));
+    assert!(said.is_some_and(|s| s.contains("3 contours lie side by side")));
+    let options = ReadOptions {
+        what_stays_is_said: true,
+        ..ReadOptions::default()
+    };
+    let said = d.rejoin(&options, &Progress::default()).expect("joined");
+    assert_eq!(finding(&said, "side-by-side"), None);
+    assert_eq!(said.verdict, Verdict::SafeToQuote);
+    // One contour alone is a part, and an opening within another leaves no doubt.
+    let plate = file(
+        "",
+        &[circle("0", [0.0, 0.0], 8.0), circle("0", [0.0, 0.0], 3.0)].concat(),
+    );
+    for text in [file("", &circle("0", [0.0, 0.0], 8.0)), plate] {
+        assert_eq!(finding(&opened(&text), "side-by-side"), None);
+    }
+}

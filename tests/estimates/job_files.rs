@@ -272,7 +272,7 @@ prop_compose! {
              any::<bool>(), [number(-9e5, 9e5), number(-9e5, 9e5), number(-9e5, 9e5), number(-9e5, 9e5)]),
             0..3,
         ),
-        sides in any::<[bool; 2]>(),
+        sides in any::<[bool; 3]>(),
     ) -> ReadOptions {
         ReadOptions {
             units,
@@ -288,6 +288,7 @@ prop_compose! {
             }).collect(),
             join_at_sides: sides[0],
             outline_at_sides: sides[1],
+            what_stays_is_said: sides[2],
         }
     }
 }

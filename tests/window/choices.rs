@@ -8,6 +8,7 @@ use kerfcast::samples;
 use std::fmt::Write as _;
 
 use kerfcast::plan::StepKind;
+use kerfcast::profile::Keep;
 use kerfcast::units::{Length, Mass};
 
 use crate::harness;
@@ -277,4 +278,43 @@ fn an_outline_begins_at_the_edge_and_holes_are_those_of_the_shop() {
         text.lines().nth(1).expect("a hole").contains(",1,"),
         "{text}"
     );
+}
+
+/// The die of the samples: openings that lie side by side in a plate that nobody has drawn.
+#[test]
+fn what_lies_side_by_side_is_said_with_a_click_and_taken_back_with_another() {
+    let die = samples::ALL.iter().find(|s| s.name.contains("die"));
+    let die = die.expect("the sample is there");
+    let open = || {
+        let mut window = window();
+        drop_on(&mut window, die.name, die.bytes);
+        window
+    };
+    let asks = |w: &Window| w.query_all_by_label_contains("Check first").count() > 0;
+    for (answer, keep) in [
+        ("parts?", Keep::Inside),
+        ("openings in a plate?", Keep::Outside),
+    ] {
+        let mut window = open();
+        assert!(asks(&window));
+        assert!(window.query_by_label("Safe to quote.").is_none());
+        window.get_by_label_contains(answer).click();
+        settle(&mut window);
+        assert_eq!(window.state().front().expect("open").job.keep, keep);
+        assert!(!asks(&window));
+        assert!(window.query_by_label_contains(answer).is_none());
+        window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);
+        settle(&mut window);
+        assert!(asks(&window));
+        assert_eq!(window.state().front().expect("open").job.keep, Keep::Inside);
+    }
+    // The choice in the sentence is an answer too, also where it stays as it was assumed.
+    let mut window = open();
+    window.get_by_label("What is kept").click();
+    settle(&mut window);
+    window
+        .get_by_label_contains("keep the inside (part")
+        .click();
+    settle(&mut window);
+    assert!(!asks(&window));
 }

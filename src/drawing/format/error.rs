@@ -45,6 +45,7 @@ pub enum FileKind {
     Xml,
     Svg,
     Stl,
+    Job,
 }
 
 impl From<Cancelled> for ReadError {
@@ -68,6 +69,14 @@ const OTHER_KINDS: [(&[u8], FileKind); 11] = [
     (b"solid ", FileKind::Stl),
 ];
 
+/// What a job file of this program begins with, after a brace and perhaps a line's end.
+const JOB: &[u8] = b"\"kerfcast_job\"";
+
+fn is_job(start: &[u8]) -> bool {
+    let inside = start.strip_prefix(b"{");
+    inside.is_some_and(|s| s.trim_ascii_start().starts_with(JOB))
+}
+
 /// Refuses what is no DXF by its first bytes.
 pub(crate) fn check_form(bytes: &[u8]) -> Result<(), ReadError> {
     if bytes.len() > FILE_BYTES {
@@ -77,6 +86,9 @@ pub(crate) fn check_form(bytes: &[u8]) -> Result<(), ReadError> {
         return Err(ReadError::Empty);
     }
     let start = bytes.trim_ascii_start();
+    if is_job(start) {
+        return Err(ReadError::OtherKind(FileKind::Job));
+    }
     match OTHER_KINDS
         .iter()
         .find(|(magic, _)| start.starts_with(magic))

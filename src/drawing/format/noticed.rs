@@ -100,6 +100,7 @@ pub enum Fault {
     ClosesAtSides,
     JoinedAtSides,
     OutlineAtSides,
+    SideBySide,
     SeveralParts,
     SpreadsWide,
     EdgesOffered,
@@ -108,7 +109,7 @@ pub enum Fault {
 
 impl Fault {
     /// All of them, in the order in which those of one weight are listed.
-    pub const ALL: [Self; 62] = [
+    pub const ALL: [Self; 63] = [
         Self::UnitsGuessed,
         Self::SizeImplausible,
         Self::BeyondMachines,
@@ -167,6 +168,7 @@ impl Fault {
         Self::ClosesAtSides,
         Self::JoinedAtSides,
         Self::OutlineAtSides,
+        Self::SideBySide,
         Self::SeveralParts,
         Self::SpreadsWide,
         Self::EdgesOffered,
@@ -241,6 +243,7 @@ impl Fault {
             Self::ClosesAtSides => ("closes-at-sides", Check),
             Self::JoinedAtSides => ("joined-at-sides", Note),
             Self::OutlineAtSides => ("outline-at-sides", Check),
+            Self::SideBySide => ("side-by-side", Check),
             Self::SeveralParts => ("several-parts", Note),
             Self::SpreadsWide => ("spreads-wide", Check),
             Self::EdgesOffered => ("edges-offered", Check),

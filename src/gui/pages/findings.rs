@@ -88,7 +88,7 @@ pub fn in_order(view: &View<'_>) -> Vec<usize> {
     let rank = |f: &Finding| {
         (
             f.severity() == Severity::Refuse,
-            asks_whether_cut(f.fault),
+            asks(f.fault),
             cost(f),
             !f.offers.is_empty(),
             f.severity(),
@@ -102,9 +102,9 @@ pub fn in_order(view: &View<'_>) -> Vec<usize> {
     order
 }
 
-/// Whether a finding asks if curves are to be cut.
-fn asks_whether_cut(fault: Fault) -> bool {
-    ProposalKind::ALL.iter().any(|kind| kind.fault() == fault)
+/// Whether a finding is a question: if curves are to be cut, or what stays of them.
+fn asks(fault: Fault) -> bool {
+    fault == Fault::SideBySide || ProposalKind::ALL.iter().any(|kind| kind.fault() == fault)
 }
 
 /// What stands in the way of the wire shown, and what it leaves.

@@ -1,5 +1,6 @@
 //! The job as a sentence that one reads aloud and edits in place.
 
+use crate::drawing::Fault;
 use crate::gui::commands::Command;
 use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
@@ -85,14 +86,14 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                         ),
                     ] {
                         if ui.selectable_label(job.keep == keep, words).clicked() {
-                            edit(actions, &|j| j.keep = keep);
+                            actions.push(Action::WhatStays(keep));
                             ui.close();
                         }
                     }
                 },
             );
             super::order::order_ui(ui, view, actions);
-            openings_hint_ui(ui, view, actions);
+            what_stays_ui(ui, view, actions);
         });
         ui.with_layout(Layout::right_to_left(Align::Min), |ui| {
             units_ui(ui, view, actions);
@@ -192,8 +193,10 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
     if let Some(order) = super::order::order_words(view) {
         rest += wide("·", SENTENCE) + field(&order);
     }
-    if hints_at_openings(view) {
-        rest += wide(&openings_words(view), SMALL + 1.0) + 2.0 * ui.spacing().button_padding.x;
+    if asks_what_stays(view) {
+        for (_, words) in answers_words(view) {
+            rest += wide(&words, SMALL + 1.0) + 2.0 * ui.spacing().button_padding.x;
+        }
     }
     let lengths = [60, 44, 34, 28, 24, 20, 17, 14, 12];
     // The menu shows the whole name; here its ending goes before a letter of it does.
@@ -261,30 +264,36 @@ fn drawn_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     }
 }
 
-/// Asks whether what lies side by side are openings.
-fn openings_words(view: &View<'_>) -> String {
+/// What may stay of contours that lie side by side, as the two answers to a question.
+fn answers_words(view: &View<'_>) -> [(Keep, String); 2] {
     let n = view.file.profile.contours().len();
-    say!("or are these {n} openings in a plate that stays?")
+    [
+        (Keep::Inside, say!("{n} parts?")),
+        (Keep::Outside, say!("or {n} openings in a plate?")),
+    ]
 }
 
-/// Several contours side by side and none within another: parts, or the openings of a die?
-fn hints_at_openings(view: &View<'_>) -> bool {
-    view.file.model.is_side_by_side() && view.file.job.keep == Keep::Inside
+/// Whether it is a question what stays of the contours.
+fn asks_what_stays(view: &View<'_>) -> bool {
+    let findings = &view.file.drawing.findings;
+    findings.iter().any(|f| f.fault == Fault::SideBySide)
 }
 
-fn openings_hint_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    let file = view.file;
-    if !hints_at_openings(view) {
+fn what_stays_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    if !asks_what_stays(view) {
         return;
     }
-    let text = RichText::new(openings_words(view)).size(SMALL + 1.0);
-    let response = ui
-        .add(Button::new(text.color(tokens(ui).accent)).frame(false))
-        .on_hover_text(say!("The drawing shows contours side by side. Now each is a part that is cut out; click here if they are openings of a die."));
-    if response.clicked() {
-        let mut new = file.job.clone();
-        new.keep = Keep::Outside;
-        actions.push(Action::Edit(Box::new(new)));
+    for (keep, words) in answers_words(view) {
+        let text = RichText::new(words).size(SMALL + 1.0);
+        let response = ui
+            .add(Button::new(text.color(tokens(ui).accent)).frame(false))
+            .on_hover_cursor(egui::CursorIcon::PointingHand)
+            .on_hover_text(say!(
+                "The drawing shows contours side by side. Click on what they are; until then the quote is to be checked."
+            ));
+        if response.clicked() {
+            actions.push(Action::WhatStays(keep));
+        }
     }
 }
 

@@ -4,6 +4,7 @@ use super::indented::indented;
 use crate::drawing::{Fault, Proposal, ReadOptions};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
+use crate::profile::Keep;
 use crate::words::reading;
 use egui::{Button, Label, RichText, Sense, Ui};
 
@@ -15,7 +16,24 @@ pub fn questions_ui(ui: &mut Ui, fault: Fault, view: &View<'_>, actions: &mut Ve
             indented(ui, |ui| proposal_ui(ui, p, view, actions));
         });
     }
+    if fault == Fault::SideBySide {
+        indented(ui, |ui| what_stays_ui(ui, actions));
+    }
     stake_ui(ui, fault, view);
+}
+
+/// What contours that lie side by side are: nobody has said it yet.
+fn what_stays_ui(ui: &mut Ui, actions: &mut Vec<Action>) {
+    let colour = tokens(ui).accent;
+    for (keep, words) in [
+        (Keep::Inside, say!("parts, cut out")),
+        (Keep::Outside, say!("openings in a plate")),
+    ] {
+        let text = RichText::new(words).size(SMALL + 0.5).color(colour);
+        if ui.button(text).clicked() {
+            actions.push(Action::WhatStays(keep));
+        }
+    }
 }
 
 /// What of the price hangs on the answers.
