@@ -92,6 +92,45 @@ impl Kind {
     }
 }
 
+impl Kind {
+    /// What a file of it is saved as, over the field for its place.
+    pub fn saved_as(self) -> &'static str {
+        match self {
+            Self::Job => say!("Save the job as"),
+            Self::Quote => say!("Save the quote as"),
+            Self::Report => say!("Save the report as"),
+            Self::Export => say!("Save the drawing as"),
+            Self::Picture | Self::Chart => say!("Save the picture as"),
+            Self::Holes => say!("Save the list of start holes as"),
+            Self::Drawings | Self::Cuts | Self::Library | Self::Rates | Self::Logo | Self::List => {
+                say!("Save as")
+            }
+        }
+    }
+}
+
+/// Where to save, typed where no dialog can be shown.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Place {
+    /// What goes there.
+    pub kind: Kind,
+    /// The path as it is typed.
+    pub typed: String,
+    /// Why the last one would not do.
+    pub refused: Option<String>,
+}
+
+impl Place {
+    /// With a path that is offered.
+    pub fn offered(kind: Kind, path: &Path) -> Self {
+        Self {
+            kind,
+            typed: path.display().to_string(),
+            refused: None,
+        }
+    }
+}
+
 /// What came of a dialog.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Chosen {

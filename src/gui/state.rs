@@ -4,6 +4,7 @@ use super::commands::Command;
 use super::desk::DeskAction;
 use super::learning::{LearnAction, Learning};
 use super::open_file::{OpenFile, Spot, Target, WireQuestion};
+use super::open_files::Kind;
 use super::own_library::{LibraryAction, OwnLibrary};
 use super::page::Page;
 use super::pair::{Laying, Pair};
@@ -20,6 +21,7 @@ use crate::job::{Confirmed, Job};
 use crate::language::Language;
 use crate::library::Library;
 use crate::numbers::DecimalSign;
+use crate::profile::Keep;
 use crate::words::Style;
 use std::cell::Cell;
 use std::path::PathBuf;
@@ -42,6 +44,8 @@ pub enum Action {
     Edit(Box<Job>),
     /// The job as it should be, and what of it is given for this drawing, changed or not.
     Give(Box<Job>, Confirmed),
+    /// What stays of the outermost contours, said by somebody: also where it is what was assumed.
+    WhatStays(Keep),
     /// An input that cannot be used: what is wrong and what to do.
     Refuse(String),
     /// A message is read.
@@ -117,7 +121,7 @@ pub enum Action {
     /// Quantities that prices are shown for.
     Lots(Vec<u32>),
     /// Save the job file here.
-    SaveJobAt(PathBuf),
+    SaveAt(Kind, PathBuf),
     /// The decimal sign of the shop; `None` for the system's.
     Sign(Option<DecimalSign>),
     /// The language of the shop; `None` for the system's.

@@ -10,6 +10,17 @@ pub fn system_says(error: &dyn Display) -> String {
     say!("The system says: {error}.")
 }
 
+/// Why no dialog is shown, and what brings one.
+pub fn no_dialog() -> &'static str {
+    if cfg!(target_os = "linux") {
+        say!(
+            "This desktop offers no file dialog; on Linux the package xdg-desktop-portal brings one."
+        )
+    } else {
+        say!("This desktop offers no file dialog.")
+    }
+}
+
 /// A file could not be saved where it was to go.
 pub fn elsewhere(error: &io::Error) -> String {
     say!("{} Try another folder.", system_says(error))

@@ -265,3 +265,28 @@ fn tonight_begins_in_the_last_hour_in_which_somebody_is_there() {
     let job = &window.state().front().expect("open").job;
     assert_eq!(job.begin, kerfcast::job::Job::usual_begin());
 }
+
+#[test]
+fn the_night_begins_with_its_answer_and_ends_with_its_settings() {
+    let mut window = window_of([1280.0, 1600.0]);
+    window.get_by_label("Night").click();
+    settle(&mut window);
+    // So late that a night comes between.
+    type_into(&mut window, "Time of the begin", "15:00");
+    settle(&mut window);
+    let top = |text: &str| {
+        let node = window.query_all_by_label_contains(text).next();
+        node.unwrap_or_else(|| panic!("{text}")).rect().top()
+    };
+    let order = [
+        top("visits"),
+        top("Begun on"),
+        top("unattended"),
+        top("What it rests on"),
+        top("Operator present"),
+        top("Burn out"),
+        top("In another order"),
+        top("With another wire"),
+    ];
+    assert!(order.is_sorted(), "{order:?}");
+}

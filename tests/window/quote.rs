@@ -28,9 +28,8 @@ fn pages(window: &Window) -> String {
     made.pages.text()
 }
 
-/// Saves the job file by keys, where no desktop is there to show a dialog.
-fn save_as(window: &mut Window, path: &Path) {
-    window.key_press_modifiers(Modifiers::COMMAND, Key::S);
+/// Waits for the field in which a place is typed where no dialog can be shown.
+fn wait_for_place(window: &mut Window) {
     for _ in 0..100 {
         settle(window);
         let field = window.query_by_role_and_label(Role::TextInput, "Save as");
@@ -39,6 +38,12 @@ fn save_as(window: &mut Window, path: &Path) {
         }
         std::thread::sleep(Duration::from_millis(50));
     }
+}
+
+/// Saves the job file by keys, where no desktop is there to show a dialog.
+fn save_as(window: &mut Window, path: &Path) {
+    window.key_press_modifiers(Modifiers::COMMAND, Key::S);
+    wait_for_place(window);
     // Typing replaces the place that is offered.
     window.event(egui::Event::Text(path.display().to_string()));
     window.run();
@@ -129,8 +134,16 @@ fn words_letterhead_and_pages_are_one_and_all_is_kept() {
     );
 }
 
+/// Asks for the PDF, and waits for the field in which the place is typed.
+fn ask_for_pdf(window: &mut Window) {
+    window
+        .get_by_role_and_label(Role::Button, "Save as PDF…")
+        .click();
+    wait_for_place(window);
+}
+
 #[test]
-fn the_quote_is_saved_beside_the_job_file_where_no_dialog_can_be_shown() {
+fn where_no_dialog_can_be_shown_the_place_of_the_quote_is_typed_and_nothing_is_written_over() {
     let folder = tempfile::tempdir().expect("a folder");
     let job = folder.path().join("shuttle.kerfcast");
     let mut window = window_in(&folder.path().join("own"), Vec::new());
@@ -140,22 +153,64 @@ fn the_quote_is_saved_beside_the_job_file_where_no_dialog_can_be_shown() {
     save_as(&mut window, &job);
     window.key_press(Key::Z);
     settle(&mut window);
-    window
-        .get_by_role_and_label(Role::Button, "Save as PDF…")
-        .click();
+    // Beside the job file is offered; Return takes it.
+    ask_for_pdf(&mut window);
+    window.get_by_label("Save the quote as");
+    window.get_by_label_contains("This desktop offers no file dialog");
+    window.key_press(Key::Enter);
     settle(&mut window);
     let file = folder.path().join("shuttle-quote.pdf");
-    for _ in 0..100 {
-        settle(&mut window);
-        if file.exists() {
-            break;
-        }
-        std::thread::sleep(Duration::from_millis(50));
-    }
-    let bytes = fs::read(&file).expect("it is saved");
-    assert!(bytes.starts_with(b"%PDF-"));
+    let first = fs::read(&file).expect("it is saved");
+    assert!(first.starts_with(b"%PDF-"));
     let message = window.state().message().expect("it is told");
     assert!(message.contains("shuttle-quote.pdf"), "{message}");
+    // Again: another name is offered. One that is taken is refused, and what was typed stays.
+    ask_for_pdf(&mut window);
+    window.event(egui::Event::Text(job.display().to_string()));
+    window.run();
+    window.key_press(Key::Enter);
+    settle(&mut window);
+    window.get_by_label("There is a file of that name already. Choose another name.");
+    let typed = window
+        .get_by_role_and_label(Role::TextInput, "Save as")
+        .value();
+    assert_eq!(typed.as_deref(), job.to_str());
+    // The ending is added where none was typed.
+    let second = folder.path().join("for the customer");
+    window.event(egui::Event::Text(second.display().to_string()));
+    window.run();
+    window.key_press(Key::Enter);
+    settle(&mut window);
+    let second = fs::read(second.with_extension("pdf")).expect("it is saved");
+    assert!(second.starts_with(b"%PDF-"));
+    assert_eq!(fs::read(&file).expect("it is still there"), first);
+    assert!(
+        window
+            .query_by_role_and_label(Role::TextInput, "Save as")
+            .is_none()
+    );
+}
+
+#[test]
+fn what_nobody_gave_is_said_before_the_quote_goes_out() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut window = window_in(folder.path(), Vec::new());
+    drop_without_waiting(&mut window, samples::ALL[0].name, samples::ALL[0].bytes);
+    settle(&mut window);
+    window.key_press(Key::Z);
+    settle(&mut window);
+    window
+        .get_by_label("Thickness and material assumed.")
+        .click();
+    settle(&mut window);
+    // It leads back to the sentence, where it is confirmed as it stands.
+    window
+        .get_by_role_and_label(Role::Button, "assumed")
+        .click();
+    settle(&mut window);
+    window.key_press(Key::Z);
+    settle(&mut window);
+    assert!(window.query_by_label("Before it goes out").is_none());
 }
 
 #[test]

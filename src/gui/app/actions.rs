@@ -1,6 +1,7 @@
 //! What panels, keys and dialogs asked for is carried out here, and only here.
 
 use super::App;
+use crate::drawing::Fault;
 use crate::estimate::Question;
 use crate::gui::commands::Command;
 use crate::gui::keeper::Errand;
@@ -10,7 +11,8 @@ use crate::gui::page::Page;
 use crate::gui::scene::near;
 use crate::gui::state::{Action, Weight};
 use crate::job::{Confirmed, Job};
-use crate::words::job_faults;
+use crate::profile::Keep;
+use crate::words::{job_faults, saving};
 use egui::{Context, ThemePreference};
 use std::path::Path;
 use std::sync::Arc;
@@ -26,6 +28,7 @@ impl App {
             Action::OpenPath(path) => self.take_in(vec![path]),
             Action::OpenSample(k) => self.open_sample(k),
             Action::Reread(options) => self.reread(*options),
+            Action::WhatStays(keep) => self.what_stays(keep),
             Action::Learn(action) => self.learn(action, ctx),
             Action::Library(action) => self.edit_library(action, ctx),
             Action::Sweep(_) | Action::Matters(_) | Action::Draw(..) => self.sweep(&action),
@@ -41,7 +44,8 @@ impl App {
             }
             Action::Plan(action) => self.plan(action),
             Action::Quote(action) => self.quote(action, ctx),
-            Action::SaveJobAt(path) => self.save_job_at(path),
+            Action::SaveAt(Kind::Job, path) => self.save_job_at(path),
+            Action::SaveAt(kind, path) => self.save_outgoing_at(kind, path),
             Action::Sign(sign) => {
                 self.rates.sign = sign;
                 self.keep_rates();
@@ -165,6 +169,20 @@ impl App {
         }
     }
 
+    /// What stays of the outermost contours, with which the question is answered.
+    fn what_stays(&mut self, keep: Keep) {
+        let Some(file) = self.front() else { return };
+        if file.job.keep != keep {
+            let mut job = file.job.clone();
+            job.keep = keep;
+            self.edit(job, Confirmed::default());
+        } else if !file.wanted.what_stays_is_said {
+            let mut options = file.wanted.clone();
+            options.what_stays_is_said = true;
+            self.reread(options);
+        }
+    }
+
     /// The same; undo comes back to `before`.
     pub(super) fn edit_from(&mut self, before: Decided, job: Job, given: Confirmed) {
         let Some(file) = self.files.get_mut(self.front) else {
@@ -194,10 +212,24 @@ impl App {
         let same_job = job == file.job;
         let before = std::mem::replace(&mut file.job, job);
         file.confirmed = confirmed;
+        // Who takes one part alone, or counts parts, has said that they are parts.
+        let job = &file.job;
+        let mut findings = file.drawing.findings.iter();
+        let says = findings.any(|f| f.fault == Fault::SideBySide)
+            && (job.keep != before.keep || job.part != before.part || job.counts != before.counts);
+        let mut options = file.wanted.clone();
+        let id = file.id;
         let now = file.job.shop.clone();
         self.change_shop(&before.shop, &now);
-        if !same_job {
-            self.estimate();
+        if same_job {
+            // No answer comes that would take it to the item: enquiry and quote know it at once.
+            self.sync(id);
+            return;
+        }
+        self.estimate();
+        if says {
+            options.what_stays_is_said = true;
+            self.read_again(options);
         }
     }
 
@@ -345,17 +377,20 @@ impl App {
                     | Kind::Export
                     | Kind::Holes),
                 ) => {
-                    self.save_beside(kind);
+                    self.ask_place_beside(kind);
                 }
-                Chosen::NoDialogToSave(_) => self.told_saved(Err(say!(
-                    "This desktop offers no file dialog. Copy it instead."
-                )
-                .to_owned())),
+                Chosen::NoDialogToSave(_) => {
+                    let text = say!("{} Copy it instead.", saving::no_dialog());
+                    self.told_saved(Err(text));
+                }
                 Chosen::NoDialog => {
                     self.shown.path_field = Some(String::new());
                     self.say(
-                        say!("This desktop offers no file dialog. Type or paste a path, drop the file on the \
-                         window, or name a drawing when starting Kerfcast."),
+                        say!(
+                            "{} Type or paste a path, drop the file on the window, or name a drawing when starting \
+                             Kerfcast.",
+                            saving::no_dialog()
+                        ),
                         Weight::Note,
                     );
                 }

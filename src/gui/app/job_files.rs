@@ -5,7 +5,7 @@ use crate::drawing::ReadOptions;
 use crate::enquiry::{DrawingFile, ENDING, Enquiry, Hash, Item, Row};
 use crate::gui::commands::Command;
 use crate::gui::keeper::{Brought, Errand, orphans};
-use crate::gui::open_files::{Kind, has_ending, name_of};
+use crate::gui::open_files::{Kind, Place, has_ending, name_of};
 use crate::gui::page::Page;
 use crate::gui::reading::Source;
 use crate::gui::state::Weight;
@@ -30,8 +30,8 @@ pub(super) struct Saving {
     pub(super) leaves: bool,
     /// It closes whatever is not saved.
     pub(super) drops: bool,
-    /// The name that is typed where no dialog can be shown.
-    pub(super) path_field: Option<String>,
+    /// Where to save, typed where no dialog can be shown.
+    pub(super) place: Option<Place>,
     /// Job files opened or saved, the latest first.
     pub(super) recent: Vec<PathBuf>,
 }
@@ -42,7 +42,7 @@ impl Saving {
             put_aside: Instant::now(),
             leaves: false,
             drops: false,
-            path_field: None,
+            place: None,
             recent,
         }
     }
@@ -109,7 +109,7 @@ impl App {
         let beside = self.desk.entries.iter().find_map(|e| e.item.path.as_ref());
         let folder = beside.and_then(|p| Path::new(p).parent().map(Path::to_owned));
         let path = folder.unwrap_or_default().join(name);
-        self.saving.path_field = Some(path.display().to_string());
+        self.saving.place = Some(Place::offered(Kind::Job, &path));
     }
 
     pub(super) fn save_job_at(&mut self, mut path: PathBuf) {
@@ -118,7 +118,7 @@ impl App {
             name.push(format!(".{ENDING}"));
             path = name.into();
         }
-        self.saving.path_field = None;
+        self.saving.place = None;
         let same = self.desk.path.as_ref() == Some(&path);
         let errand = Errand::Save {
             enquiry: Box::new(self.desk.enquiry(&self.library)),

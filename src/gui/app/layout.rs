@@ -219,7 +219,7 @@ impl App {
             });
         });
         unsaved::leave_ui(ui, &self.desk, actions);
-        unsaved::place_ui(ui, &mut self.saving.path_field, actions);
+        unsaved::place_ui(ui, &mut self.saving.place, actions);
         self.shown.path_field = path;
         palette::palette_ui(ui, &mut self.shown.palette, actions);
         keys::keys_ui(ui, &mut self.shown.keys);

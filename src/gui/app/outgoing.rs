@@ -5,7 +5,7 @@ use crate::calibration::Day;
 use crate::drawing::Unit;
 use crate::estimate::{drill_csv, drill_list};
 use crate::export::{Content, ExportError, dxf, svg};
-use crate::gui::open_files::Kind;
+use crate::gui::open_files::{Kind, Place};
 use crate::gui::picture::table;
 use crate::gui::saved::saved;
 use crate::gui::state::Weight;
@@ -215,20 +215,49 @@ impl App {
         self.files.iter().filter_map(|f| f.path.clone()).collect()
     }
 
-    /// Without a dialog the file goes beside its drawing, under a name that is free.
-    pub(super) fn save_beside(&mut self, kind: Kind) {
-        let Some(out) = self.unsaved.take().filter(|o| o.kind == kind) else {
+    /// Without a dialog the place is typed; beside the drawing is offered, under a name that is free.
+    pub(super) fn ask_place_beside(&mut self, kind: Kind) {
+        let Some(out) = self.unsaved.as_ref().filter(|o| o.kind == kind) else {
             return;
         };
-        let folder = out.folder.unwrap_or_else(|| PathBuf::from("."));
-        let free = (1..MOST_NAMES)
-            .map(|k| folder.join(numbered(&out.name, k)))
-            .find(|p| !p.exists());
-        let result = match free {
-            Some(path) => saved(path, &out.bytes),
-            None => Err(say!("There are too many files of that name already.").to_owned()),
+        let folder = out.folder.clone().unwrap_or_default();
+        let named = (1..MOST_NAMES).map(|k| folder.join(numbered(&out.name, k)));
+        let free = named.into_iter().find(|p| !p.exists());
+        let place = free.unwrap_or_else(|| folder.join(&out.name));
+        self.saving.place = Some(Place::offered(kind, &place));
+    }
+
+    /// Saves what waits for a place that was typed; where that will not do the field stays with what was typed and why.
+    pub(super) fn save_outgoing_at(&mut self, kind: Kind, path: PathBuf) {
+        let Some(out) = self.unsaved.as_ref().filter(|o| o.kind == kind) else {
+            return;
         };
-        self.told_saved(result);
+        let path = with_ending(path, &out.name);
+        let result = if path.exists() {
+            Err(say!("There is a file of that name already. Choose another name.").to_owned())
+        } else {
+            saved(path.clone(), &out.bytes)
+        };
+        match result {
+            Ok(path) => {
+                self.unsaved = None;
+                self.told_saved(Ok(path));
+            }
+            Err(why) => {
+                self.saving.place = Some(Place {
+                    refused: Some(why),
+                    ..Place::offered(kind, &path)
+                });
+            }
+        }
+    }
+}
+
+/// A path that was typed, with the ending of the name that was offered where it has none.
+fn with_ending(path: PathBuf, offered: &str) -> PathBuf {
+    match Path::new(offered).extension() {
+        Some(ending) if path.extension().is_none() => path.with_extension(ending),
+        _ => path,
     }
 }
 

@@ -14,7 +14,7 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{mix, tokens};
 use crate::language::{lower_case, said};
 use crate::library::LibraryTable;
-use crate::words::style;
+use crate::words::{saving, style};
 use asking::{ask, remark};
 use egui::{
     Button, Frame, Key, Label, Margin, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo,
@@ -112,9 +112,9 @@ fn path_ui(ui: &mut Ui, own: &OwnLibrary, actions: &mut Vec<Action>) {
     let mut path: String = ui.data(|d| d.get_temp(id)).unwrap_or_default();
     remark(
         ui,
-        say!(
-            "This desktop offers no file dialog. Type or paste where to save your library, such as library.toml in a \
-         folder of yours."
+        &say!(
+            "{} Type or paste where to save your library, such as library.toml in a folder of yours.",
+            saving::no_dialog()
         ),
     );
     ui.horizontal(|ui| {

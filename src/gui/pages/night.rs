@@ -24,57 +24,75 @@ pub fn night_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         .id_salt("unattended")
         .auto_shrink([false, false])
         .show(ui, |ui| {
-            hours::hours_ui(ui, view, actions);
-            letting_go::letting_go_ui(ui, view, actions);
-            ui.add_space(8.0);
-            let Some(clocks) = file.clocks.of(file.shown) else {
-                ui.label(say!("Walking through the days…"));
-                return;
-            };
-            let Some(Some(clock)) = clocks.wires.get(file.shown) else {
-                wrapped(
+            let clocks = file.clocks.of(file.shown);
+            let clock = clocks.and_then(|c| c.wires.get(file.shown)?.as_ref());
+            // The answer first, with the begin, which is asked for most; then all else that it rests on.
+            match (clocks, clock) {
+                (None, _) => wrapped(ui, say!("Walking through the days…")),
+                (Some(_), None) => wrapped(
                     ui,
                     say!(
                         "The wire shown cannot do the job, so it is never done. Show another one."
                     ),
-                );
-                others_ui(ui, view, clocks, actions);
-                return;
-            };
-            if let Some(later) = clock_words::begun_later(view.file.job.begin, clock) {
-                soft(ui, &later);
+                ),
+                (Some(_), Some(clock)) => done_ui(ui, clock),
             }
-            done_ui(ui, clock);
-            ui.add_space(6.0);
-            days::days_ui(ui, view, clock, actions);
+            ui.add_space(2.0);
+            hours::begin_ui(ui, view, actions);
+            if let (Some(clocks), Some(clock)) = (clocks, clock) {
+                answer_ui(ui, view, (clocks, clock), actions);
+            }
             ui.add_space(8.0);
-            for alone in clock.alone.iter().take(MOST_NIGHTS) {
-                alone_ui(ui, view, clock, alone);
+            ui.label(strong(say!("What it rests on"), BODY));
+            hours::staffed_ui(ui, view, actions);
+            letting_go::letting_go_ui(ui, view, actions);
+            if let Some(clocks) = clocks {
+                ui.add_space(4.0);
+                if let Some(clock) = clock {
+                    ways_ui(ui, clock.begun, clocks, view, actions);
+                }
+                others_ui(ui, view, clocks, actions);
             }
-            if clock.alone.len() > MOST_NIGHTS {
-                let more = count(
-                    clock.alone.len() - MOST_NIGHTS,
-                    say!("time more"),
-                    say!("times more"),
-                );
-                soft(ui, &say!("And {more} without anybody."));
-            }
-            for again in &clock.repeats {
-                soft(
-                    ui,
-                    &say!(
-                        "From {} on {}.",
-                        moment_words(again.from, clock.begun),
-                        clock_words::again(again)
-                    ),
-                );
-            }
-            better_ui(ui, view, clocks, actions);
-            letting_go::together_ui(ui, view, clock, clocks.together.as_ref(), actions);
-            ways_ui(ui, clock.begun, clocks, view, actions);
-            others_ui(ui, view, clocks, actions);
             cautions_ui(ui);
         });
+}
+
+/// Day by day what happens, night by night what waits for whom, and what would be better.
+fn answer_ui(
+    ui: &mut Ui,
+    view: &View<'_>,
+    (clocks, clock): (&Clocks, &ByTheClock),
+    actions: &mut Vec<Action>,
+) {
+    if let Some(later) = clock_words::begun_later(view.file.job.begin, clock) {
+        soft(ui, &later);
+    }
+    ui.add_space(6.0);
+    days::days_ui(ui, view, clock, actions);
+    ui.add_space(8.0);
+    for alone in clock.alone.iter().take(MOST_NIGHTS) {
+        alone_ui(ui, view, clock, alone);
+    }
+    if clock.alone.len() > MOST_NIGHTS {
+        let more = count(
+            clock.alone.len() - MOST_NIGHTS,
+            say!("time more"),
+            say!("times more"),
+        );
+        soft(ui, &say!("And {more} without anybody."));
+    }
+    for again in &clock.repeats {
+        soft(
+            ui,
+            &say!(
+                "From {} on {}.",
+                moment_words(again.from, clock.begun),
+                clock_words::again(again)
+            ),
+        );
+    }
+    better_ui(ui, view, clocks, actions);
+    letting_go::together_ui(ui, view, clock, clocks.together.as_ref(), actions);
 }
 
 /// Times without anybody that are told one by one.

@@ -12,6 +12,7 @@ use crate::gui::quoting::{Made, QuoteAction, Quoting, Reader};
 use crate::gui::state::Action;
 use crate::gui::theme::{BODY, PAPER, SMALL, strong, tokens};
 use crate::gui::widgets::{NumberField, choice, shortened, shortened_to};
+use crate::job::Confirmed;
 use crate::language::capitalised;
 use crate::quote::pages::Paper;
 use crate::quote::stationery::{Stationery, kept_line, said_lines};
@@ -204,6 +205,35 @@ fn quoted(desk: &Desk) -> Vec<&Entry> {
     desk.entries.iter().filter(|e| e.chosen || !some).collect()
 }
 
+/// What nobody has given for the items that are quoted, in one sentence.
+fn assumed_words(desk: &Desk) -> Option<String> {
+    let items = quoted(desk);
+    let open: Vec<&Entry> = items
+        .iter()
+        .copied()
+        .filter(|e| e.item.confirmed != Confirmed::ALL)
+        .collect();
+    let all = open.iter().fold(Confirmed::ALL, |all, e| Confirmed {
+        thickness: all.thickness && e.item.confirmed.thickness,
+        material: all.material && e.item.confirmed.material,
+    });
+    let words = match (all.thickness, all.material) {
+        (true, true) => return None,
+        (false, true) => say!("thickness assumed"),
+        (true, false) => say!("material assumed"),
+        (false, false) => say!("thickness and material assumed"),
+    };
+    let one = (items.len() > 1).then(|| match open.as_slice() {
+        some if some.len() == items.len() => say!("all items").to_owned(),
+        [one] => shortened(&one.item.name, 24),
+        some => say!("{} of {} items", some.len(), items.len()),
+    });
+    Some(match one {
+        Some(which) => format!("{}: {words}.", capitalised(&which)),
+        None => format!("{}.", capitalised(words)),
+    })
+}
+
 /// What is to be looked at before the quote goes out; a click opens the drawing, or the enquiry where there are many.
 fn checks_ui(ui: &mut Ui, desk: &Desk, style: Style, actions: &mut Vec<Action>) {
     let t = tokens(ui);
@@ -213,10 +243,28 @@ fn checks_ui(ui: &mut Ui, desk: &Desk, style: Style, actions: &mut Vec<Action>) 
         .filter_map(|e| Some((e, e.row()?)))
         .filter(|(_, row)| row.quotable != safe)
         .collect();
-    if open.is_empty() {
+    let assumed = assumed_words(desk);
+    if open.is_empty() && assumed.is_none() {
         return;
     }
     heading(ui, say!("Before it goes out"), "");
+    if let Some(words) = assumed {
+        let text = RichText::new(words).color(t.warn);
+        let button = ui
+            .add(Button::new(text).frame(false).wrap())
+            .on_hover_text(say!(
+                "give or confirm it in the enquiry, or in the sentence over the drawing"
+            ));
+        if button.clicked() {
+            // The sentence of a single drawing lies below this page.
+            let page = if quoted(desk).len() == 1 {
+                Page::Quote
+            } else {
+                Page::Enquiry
+            };
+            actions.push(Action::Run(Command::Page(page)));
+        }
+    }
     let told = |row: &Row| {
         let verdict = capitalised(quotable(row.quotable));
         let why = row.pressing.as_ref().map(|p| pressing_words(p, style));

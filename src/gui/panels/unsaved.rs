@@ -1,10 +1,15 @@
 //! Questions about what is not saved: before the window closes, and after a program that ended without saving.
 
 use crate::gui::desk::{Desk, DeskAction, Leave};
+use crate::gui::open_files::Place;
 use crate::gui::state::Action;
-use crate::gui::theme::{mix, strong, tokens};
+use crate::gui::theme::{SMALL, mix, strong, tokens};
+use crate::words::saving;
 use egui::text::{CCursor, CCursorRange};
-use egui::{Frame, Id, Key, Margin, Modal, Panel, TextEdit, Ui};
+use egui::{Frame, Id, Key, Label, Margin, Modal, Panel, RichText, TextEdit, Ui};
+
+/// Width of the field for a place, points: a path of the usual length.
+const PLACE: f32 = 560.0;
 
 /// What was left behind, as a line across the window.
 pub fn recovery_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>) {
@@ -67,15 +72,17 @@ pub fn leave_ui(ui: &mut Ui, desk: &Desk, actions: &mut Vec<Action>) {
 }
 
 /// Where to save, typed: for desktops without a file dialog.
-pub fn place_ui(ui: &mut Ui, typed: &mut Option<String>, actions: &mut Vec<Action>) {
-    let Some(text) = typed else {
+pub fn place_ui(ui: &mut Ui, place: &mut Option<Place>, actions: &mut Vec<Action>) {
+    let Some(asked) = place else {
         return;
     };
+    let t = tokens(ui);
     let shown = Id::unique("where to save is shown");
     let response = Modal::new(Id::unique("where to save")).show(ui.ctx(), |ui| {
-        ui.set_min_width(480.0);
-        ui.label(strong(say!("Save the job as"), 15.0));
+        ui.set_width(PLACE.min(0.8 * ui.ctx().content_rect().width()));
+        ui.label(strong(asked.kind.saved_as(), 15.0));
         ui.add_space(4.0);
+        let text = &mut asked.typed;
         let mut edit = TextEdit::singleline(text)
             .desired_width(f32::INFINITY)
             .show(ui);
@@ -89,11 +96,19 @@ pub fn place_ui(ui: &mut Ui, typed: &mut Option<String>, actions: &mut Vec<Actio
             edit.state.store(ui.ctx(), field.id);
         }
         let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
+        ui.add_space(4.0);
+        let words = match &asked.refused {
+            Some(why) => RichText::new(why).color(t.warn),
+            None => RichText::new(saving::no_dialog())
+                .size(SMALL)
+                .color(t.text_soft),
+        };
+        ui.add(Label::new(words).wrap());
         ui.add_space(8.0);
         ui.horizontal(|ui| {
             let save = ui.button(say!("Save")).clicked() || enter;
             (
-                save && !text.trim().is_empty(),
+                save && !asked.typed.trim().is_empty(),
                 ui.button(say!("Cancel")).clicked(),
             )
         })
@@ -102,8 +117,10 @@ pub fn place_ui(ui: &mut Ui, typed: &mut Option<String>, actions: &mut Vec<Actio
     let (save, cancel) = response.inner;
     if save || cancel || response.should_close() {
         ui.data_mut(|d| d.remove_temp::<bool>(shown));
-        let path = typed.take().filter(|_| save);
-        let path = path.map(|t| t.trim().trim_matches('"').into());
-        actions.extend(path.map(Action::SaveJobAt));
+        let asked = place.take().filter(|_| save);
+        actions.extend(asked.map(|p| {
+            let path = p.typed.trim().trim_matches('"');
+            Action::SaveAt(p.kind, path.into())
+        }));
     }
 }

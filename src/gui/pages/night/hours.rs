@@ -8,8 +8,8 @@ use crate::job::{Job, WeekTime};
 use crate::language::said;
 use egui::{Button, RichText, Ui};
 
-/// Two sentences whose words can be changed.
-pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+/// When the job is begun: a sentence whose words can be changed.
+pub(super) fn begin_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let job = &view.file.job;
     let soft = tokens(ui).text_soft;
     let word = |ui: &mut Ui, text: &str| ui.label(RichText::new(text).color(soft));
@@ -63,6 +63,13 @@ pub(super) fn hours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
             }
         }
     });
+}
+
+/// When an operator is there: a sentence whose words can be changed.
+pub(super) fn staffed_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let job = &view.file.job;
+    let soft = tokens(ui).text_soft;
+    let word = |ui: &mut Ui, text: &str| ui.label(RichText::new(text).color(soft));
     let staffed = job.shop.staffed;
     ui.horizontal_wrapped(|ui| {
         word(ui, say!("Operator present"));
