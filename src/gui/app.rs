@@ -255,7 +255,8 @@ impl App {
                 return false;
             }
         }
-        true
+        self.canvas
+            .wait(end.saturating_duration_since(Instant::now()))
     }
 
     /// Says that the program failed last time, and where the report lies.

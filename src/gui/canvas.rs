@@ -10,6 +10,7 @@ mod feed;
 mod fill;
 mod gather;
 mod ghost;
+mod ink;
 mod legend;
 mod lines;
 mod marks;
@@ -25,7 +26,7 @@ mod uncut;
 pub use ghost::sign;
 pub use starts::{Grip, Kind, planned, reset};
 
-use super::open_file::Target;
+use super::open_file::{OpenFile, Target};
 use super::scene::{Camera, Placement};
 use super::state::{Action, View};
 use super::theme::{Tokens, mix, tokens};
@@ -34,12 +35,14 @@ use crate::plan::timeline::Moment;
 use crate::process::PassNumber;
 use crate::profile::Profile;
 use crate::units::Length;
-use baked::{Baked, Memo};
+use baked::{Baked, Make, Memo, Seen};
 use egui::emath::{Pos2, Rect, Vec2};
 use egui::{CursorIcon, Painter, Response, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
+use ink::Ink;
 use legend::Legend;
 use paint::Look;
 use std::sync::Arc;
+use std::time::Duration;
 
 /// What was painted last of the drawing in front, and what the pointer does with it.
 #[derive(Default)]
@@ -124,6 +127,10 @@ impl Canvas {
     pub fn cut(&self) -> (usize, Length) {
         self.looks.as_ref().map_or((0, Length::ZERO), |l| l.2.cut)
     }
+    /// Waits for what is made beside the window, at most for so long; whether nothing is being made then.
+    pub fn wait(&mut self, longest: Duration) -> bool {
+        self.painted.wait(longest)
+    }
     /// How each contour is shown.
     fn looks(&mut self, view: &View<'_>) -> Looks {
         let (profile, job) = (&view.file.profile, &view.file.job);
@@ -162,7 +169,10 @@ impl Canvas {
                 let corners = feed::corners(clear, size);
                 let load = |ground: &Rect| {
                     let holes = starts::marks_in(file, placement, rect, *ground);
-                    (holes, feed::lines_in(&file.model, placement, rect, *ground))
+                    (
+                        holes,
+                        feed::lines_in(&file.model, (placement, rect), *ground),
+                    )
                 };
                 let ground = corners.into_iter().min_by_key(load).unwrap_or(clear);
                 self.feed_corner = Some((key, ground));
@@ -215,7 +225,9 @@ pub fn canvas_ui(
         dark,
         t,
     );
-    painter.add(still);
+    // In a piece of its own, which is handed on as it is: what follows would make it grow, and be copied once more.
+    let own = painter.clip_rect().shrink(0.01);
+    painter.with_clip_rect(own).add(still);
     let paths = view.file.paths.as_ref();
     let ringed = (placement, rect, paths.map(|p| (p.0, p.1)));
     let rings = canvas.rings.of(ringed, |_| {
@@ -271,7 +283,7 @@ pub fn canvas_ui(
 fn prominent_shape(
     canvas: &mut Canvas,
     painter: &Painter,
-    (placement, rect): (Placement, Rect),
+    seen: Seen,
     view: &View<'_>,
     dark: bool,
     t: &Tokens,
@@ -286,18 +298,29 @@ fn prominent_shape(
         return None;
     }
     let key = (hovered, selected, dark);
-    let shapes = |_: &_, rect| {
+    let pixels = painter.pixels_per_point();
+    let make = |_: &_, (placement, rect): Seen| {
+        let mut ink = Ink::new(pixels);
         let targets = [(hovered, mix(t.canvas, t.text, 0.7)), (selected, t.text)];
-        let lines = targets.into_iter().filter_map(|(target, colour)| {
-            let points = lines::screen_points(line(target?)?, placement, rect)?;
-            let colours = (colour, t.canvas);
-            let pixels = painter.pixels_per_point();
-            Some(paint::prominent(&points, colours, rect, pixels))
-        });
-        lines.flatten().collect()
+        for (target, colour) in targets {
+            let line = target.and_then(line);
+            let points = line.and_then(|l| lines::screen_points(l, (placement, rect), ink.pixel()));
+            if let Some(points) = points {
+                paint::prominent(&mut ink, &points, (colour, t.canvas), rect);
+            }
+        }
+        ink
     };
-    let seen = (placement, rect);
-    Some(canvas.prominent.shape(painter, seen, key, shapes))
+    let all = reach(view.file);
+    Some(canvas.prominent.shape(painter, seen, (key, all), make))
+}
+
+/// The part of the drawing in which anything is painted that lies still, mm about the model's centre.
+fn reach(file: &OpenFile) -> Rect {
+    let paths = file.paths.as_ref().map_or(Rect::NOTHING, |p| p.2.bounds);
+    let all = file.model.bounds.union(paths);
+    // The plate around it is shown too.
+    all.expand(0.1 * all.size().max_elem())
 }
 
 /// Marks of what the wire cannot reach; where their numbers lie.
@@ -314,9 +337,13 @@ fn uncut_shown(
     if all.is_empty() {
         return Vec::new();
     }
-    let signs = |_: &_, rect| uncut::signs(all, (seen.0, rect), t);
-    let signs = canvas.uncut_signs.shape(painter, seen, (key, dark), signs);
-    painter.add(signs);
+    let mut ink = Ink::new(painter.pixels_per_point());
+    let make = |_: &_, seen| {
+        uncut::signs(all, &mut ink, seen, t);
+        ink
+    };
+    let everywhere = ((key, dark), Rect::EVERYTHING);
+    painter.add(canvas.uncut_signs.shape(painter, seen, everywhere, make));
     uncut::numbers(painter, all, seen, t)
 }
 
@@ -333,12 +360,14 @@ fn marks_shown(
     let all = canvas.clusters.of(key, |k| marks::clusters(view.file, *k));
     if !all.is_empty() {
         let key = (key, view.file.spot, dark);
-        let signs = canvas
-            .signs
-            .shape(painter, (placement, rect), key, |_, rect| {
-                marks::signs(all, (placement, rect), view.file.spot, t)
-            });
-        painter.add(signs);
+        let mut ink = Ink::new(painter.pixels_per_point());
+        let make = |_: &_, seen| {
+            marks::signs(all, &mut ink, seen, view.file.spot, t);
+            ink
+        };
+        let seen = (placement, rect);
+        let everywhere = (key, Rect::EVERYTHING);
+        painter.add(canvas.signs.shape(painter, seen, everywhere, make));
     }
     marks::paint(painter, all, (placement, rect), view, t)
 }
@@ -401,6 +430,7 @@ fn moment_shapes(
         colour: t.wire(file.shown),
     };
     let centre = file.model.centre;
+    let seen = (seen, 1.0 / painter.pixels_per_point());
     shapes.extend(cut::running(timing, m, centre, wire, seen, t));
     shapes
 }
@@ -427,20 +457,23 @@ fn finished_shape(
         course: (*number, *wire),
         step: m.step,
     };
-    Some(kept.shape(painter, seen, key, |_, rect| {
-        cut::finished(timing, m.step, seen.0, rect, t.wire(*wire), t)
-    }))
+    let mut ink = Ink::new(painter.pixels_per_point());
+    let make = |_: &_, seen| {
+        cut::finished(timing, m.step, &mut ink, seen, t.wire(*wire), t);
+        ink
+    };
+    Some(kept.shape(painter, seen, (key, Rect::EVERYTHING), make))
 }
 
 /// Everything that lies still, kept until something it depends on changes.
 fn still_shape(
     kept: &mut Baked<Key>,
     painter: &Painter,
-    (placement, rect): (Placement, Rect),
+    seen: Seen,
     (view, looks): (&View<'_>, Arc<[Look]>),
     moment: Option<&Moment>,
     dark: bool,
-    t: &Tokens,
+    t: &'static Tokens,
 ) -> Shape {
     let file = view.file;
     let timing = file.timing();
@@ -466,22 +499,35 @@ fn still_shape(
         feed: shaded.and(file.course.answer.as_ref()).map(|c| (c.0, pass)),
         outside_stays: file.job.keep == crate::profile::Keep::Outside,
     };
-    kept.shape(painter, (placement, rect), key, |key, rect| {
-        let still = paint::Still {
-            model: &file.model,
-            looks: &key.looks,
-            paths: file.paths.as_ref().map(|(_, wire, p)| (p, t.wire(*wire))),
-            skims: key.skims,
-            faint: key.faint,
-            in_place: &key.in_place,
-            care: &key.care,
-            outside_stays: key.outside_stays,
-            pixels: painter.pixels_per_point(),
-        };
-        let mut shapes = paint::still(&still, placement, rect, t);
-        if let Some(feeds) = shaded {
-            shapes.extend(feed::shapes(feeds, placement, rect, t));
-        }
-        shapes
+    let pixels = painter.pixels_per_point();
+    let all = reach(file);
+    kept.shape_made_beside(painter, seen, (key, all), |key| -> Make {
+        let model = Arc::clone(&file.model);
+        let paths = file.paths.as_ref();
+        let paths = paths.map(|(_, wire, p)| (Arc::clone(p), t.wire(*wire)));
+        let shaded = shaded.map(Arc::clone);
+        let covered = shaded.as_ref().filter(|s| s.whole).map(|_| pass);
+        let (looks, in_place) = (Arc::clone(&key.looks), key.in_place.clone());
+        let (care, outside_stays) = (key.care.clone(), key.outside_stays);
+        let (skims, faint) = (key.skims, key.faint);
+        Box::new(move |seen| {
+            let still = paint::Still {
+                model: &model,
+                looks: &looks,
+                paths: paths.as_ref().map(|(p, colour)| (&**p, *colour)),
+                skims,
+                shaded: covered,
+                faint,
+                in_place: &in_place,
+                care: &care,
+                outside_stays,
+            };
+            let mut ink = Ink::new(pixels);
+            paint::still(&still, &mut ink, seen, t);
+            if let Some(feeds) = &shaded {
+                feed::shades(feeds, &mut ink, seen, t);
+            }
+            ink
+        })
     })
 }

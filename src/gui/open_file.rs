@@ -66,7 +66,7 @@ pub struct WireQuestion {
 /// The answer to the latest request.
 pub struct Answer {
     /// Paths of the candidate that was shown when it was asked for, until they are shown.
-    pub paths: Option<(usize, PathModel)>,
+    pub paths: Option<(usize, Arc<PathModel>)>,
     /// The estimates, in the order of the candidates.
     pub comparison: Comparison,
     /// Measures with what stays as in the job.
@@ -166,9 +166,9 @@ pub struct OpenFile {
     /// The explanation built for it, until the answer or the question changes.
     pub explained: Option<(WireQuestion, Figure)>,
     /// What the canvas paints.
-    pub model: Model,
+    pub model: Arc<Model>,
     /// Paths of the shown candidate, with the request they belong to.
-    pub paths: Option<(u64, usize, PathModel)>,
+    pub paths: Option<(u64, usize, Arc<PathModel>)>,
     /// Pan and zoom.
     pub camera: Camera,
     /// The moment shown.

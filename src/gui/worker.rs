@@ -325,7 +325,7 @@ fn answer(request: Request) -> Reply {
                 let figures = comparison.estimates.iter().map(|e| e.figures.as_ref());
                 let paths = comparison.estimates.get(shown);
                 let mut answer = Box::new(Answer {
-                    paths: paths.map(|e| (shown, PathModel::new(e, centre, sagitta))),
+                    paths: paths.map(|e| (shown, Arc::new(PathModel::new(e, centre, sagitta)))),
                     shares: figures
                         .clone()
                         .map(|f| f.map(Figures::shares).unwrap_or_default())

@@ -24,8 +24,10 @@ fn main() {
         .filter(|a| !a.starts_with("--"))
         .collect();
     let wanted = |name: &str| named.is_empty() || named.iter().any(|n| n == name);
-    if wanted("paint") {
+    if wanted("paint") || wanted("segments") {
         many_segments();
+    }
+    if wanted("paint") || wanted("openings") {
         many_marks();
     }
     if wanted("idle") {

@@ -143,7 +143,7 @@ impl App {
         if file.paths.as_ref().map(|p| (p.0, p.1)) != Some(wanted) && file.is_current() {
             file.paths = estimates.get(file.shown).map(|e| {
                 let paths = PathModel::new(e, file.model.centre, file.model.sagitta);
-                (wanted.0, wanted.1, paths)
+                (wanted.0, wanted.1, Arc::new(paths))
             });
         }
         if file.is_current() {

@@ -289,7 +289,7 @@ impl App {
         set_free((before, file.answer.take(), file.paths.take()));
         file.says = read.says;
         file.job.follow_part(&file.profile, &file.drawing.parts);
-        set_free(std::mem::replace(&mut file.model, read.model));
+        set_free(std::mem::replace(&mut file.model, Arc::new(read.model)));
         let reading = Reading {
             known: None,
             ..reading
@@ -395,7 +395,7 @@ impl App {
             asked: None,
             compared: None,
             explained: None,
-            model: read.model,
+            model: Arc::new(read.model),
             paths: None,
             camera: Camera::default(),
             clock: Clock::default(),

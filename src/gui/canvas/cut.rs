@@ -1,14 +1,16 @@
 //! What is cut at a moment: the kerf so far, the waste still in place, and the wire.
 
+use super::baked::Seen;
+use super::ink::Ink;
 use super::lines::{in_sight, screen_points, thinned};
 use crate::geometry::Point;
 use crate::gui::scene::course::{Timing, WayLine};
-use crate::gui::scene::{Placement, near};
+use crate::gui::scene::near;
 use crate::gui::theme::{Tokens, mix};
 use crate::plan::StepKind;
 use crate::plan::timeline::Moment;
 use crate::process::PassNumber;
-use egui::emath::{Pos2, Rect};
+use egui::emath::Pos2;
 use egui::epaint::Color32;
 use egui::{Shape, Stroke};
 
@@ -60,12 +62,11 @@ fn stroke(
 pub fn finished(
     timing: &Timing,
     step: usize,
-    view: Placement,
-    rect: Rect,
+    ink: &mut Ink,
+    (view, rect): Seen,
     wire: Color32,
     t: &Tokens,
-) -> Vec<Shape> {
-    let mut shapes = Vec::new();
+) {
     // Skims above all roughs, in whichever order they were cut.
     for rough in [true, false] {
         for (s, way) in timing.steps.iter().zip(&timing.ways).take(step) {
@@ -74,14 +75,13 @@ pub fn finished(
             if s.kind == StepKind::Move || is_rough != rough {
                 continue;
             }
-            if let Some(points) = screen_points(&way.line, view, rect) {
+            if let Some(points) = screen_points(&way.line, (view, rect), ink.pixel()) {
                 let stroke = stroke(way, s.pass, view.scale, wire, t);
                 let points = in_sight(&points, rect.expand(stroke.width));
-                shapes.push(Shape::line(points, stroke));
+                ink.line(&points, stroke);
             }
         }
     }
-    shapes
 }
 
 /// The step that runs up to the moment, and the wire in it.
@@ -90,7 +90,7 @@ pub fn running(
     m: &Moment,
     centre: Point,
     wire: Wire,
-    (view, rect): (Placement, Rect),
+    ((view, rect), pixel): (Seen, f32),
     t: &Tokens,
 ) -> Vec<Shape> {
     let mut shapes = Vec::new();
@@ -98,7 +98,7 @@ pub fn running(
     let step = timing.steps.get(m.step);
     if let (Some(s), Some(Some(way))) = (step, timing.ways.get(m.step)) {
         let passed = way.minutes.partition_point(|t| *t <= m.elapsed.min_value());
-        let mut points: Vec<Pos2> = thinned(&way.line.points[..passed], view, rect);
+        let mut points: Vec<Pos2> = thinned(&way.line.points[..passed], (view, rect), pixel);
         points.push(here);
         let stroke = stroke(way, s.pass, view.scale, wire.colour, t);
         if s.kind == StepKind::Move {

@@ -1,17 +1,22 @@
 //! The path by its feed: one hue, strong where the wire is slow; and what the strengths mean.
 
+use super::baked::Seen;
+use super::ink::Ink;
 use super::lines::{in_sight, screen_points};
 use crate::gui::scene::course::{FEED_LEVELS, FeedShades};
-use crate::gui::scene::{Line, Model, Placement};
+use crate::gui::scene::{Line, Model};
 use crate::gui::theme::{SMALL, Tokens, mix};
 use crate::process::PassNumber;
 use crate::reason::Unit;
 use crate::words::Style;
 use egui::emath::{Pos2, Rect, Vec2, vec2};
 use egui::epaint::Color32;
-use egui::{FontId, Galley, Painter, Shape, Stroke};
+use egui::{FontId, Galley, Painter, Stroke};
 use std::sync::Arc;
 
+/// Width of the line where the wire is fastest, and so much more where it is slowest, points.
+pub const NARROWEST: f32 = 3.0;
+const WIDER: f32 = 2.4;
 /// Width of the legend's bar, points.
 const BAR: f32 = 80.0;
 /// Between it and its numbers, points.
@@ -24,19 +29,17 @@ fn shade(level: usize, t: &Tokens) -> Color32 {
 }
 
 /// The shades of one pass; slow stretches are wider too, so that strength is not all that tells.
-pub fn shapes(feeds: &FeedShades, view: Placement, rect: Rect, t: &Tokens) -> Vec<Shape> {
-    let mut out = Vec::new();
+pub fn shades(feeds: &FeedShades, ink: &mut Ink, (view, rect): Seen, t: &Tokens) {
     let mut runs: Vec<_> = feeds.runs.iter().collect();
     // The slow ones on top.
     runs.sort_by_key(|r| std::cmp::Reverse(r.0));
     for (level, line) in runs {
-        if let Some(points) = screen_points(line, view, rect) {
+        if let Some(points) = screen_points(line, (view, rect), ink.pixel()) {
             let slow = 1.0 - *level as f32 / (FEED_LEVELS - 1) as f32;
-            let stroke = Stroke::new(3.0 + 2.4 * slow, shade(*level, t));
-            out.push(Shape::line(in_sight(&points, rect), stroke));
+            let stroke = Stroke::new(NARROWEST + WIDER * slow, shade(*level, t));
+            ink.line(&in_sight(&points, rect), stroke);
         }
     }
-    out
 }
 
 /// The four corners in which a legend of `size` may stand: clear of status line, scale bar and what stands at the
@@ -56,20 +59,17 @@ pub fn corners(rect: Rect, size: Vec2) -> [Rect; 4] {
 }
 
 /// How many drawn lines cross a part of the canvas.
-pub fn lines_in(model: &Model, view: Placement, rect: Rect, part: Rect) -> usize {
-    let crosses = |line: &&Line| {
-        view.rect_to_screen(rect, line.bounds).intersects(part)
-            && line.points.windows(2).any(|s| {
-                let ends = [view.to_screen(rect, s[0]), view.to_screen(rect, s[1])];
-                crosses(ends, part)
-            })
+pub fn lines_in(model: &Model, (view, rect): Seen, part: Rect) -> usize {
+    let part = view.rect_to_drawing(rect, part);
+    let (contours, open) = model.meeting(part);
+    let contours = contours.into_iter().map(|k| &model.contours[k]);
+    let lines = contours.chain(open.into_iter().map(|k| &model.open[k]));
+    let pieces = |line: &Line| {
+        let near = line.pieces().filter(|piece| piece.0.intersects(part));
+        let mut sides = near.flat_map(|(_, points)| points.windows(2));
+        sides.any(|s| crosses([s[0], s[1]], part))
     };
-    model
-        .contours
-        .iter()
-        .chain(&model.open)
-        .filter(crosses)
-        .count()
+    lines.filter(|line| pieces(line)).count()
 }
 
 /// Whether a straight line has a point in a box: what is left of it between each two sides.

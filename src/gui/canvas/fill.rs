@@ -1,9 +1,13 @@
-//! The material that stays, as rows of spans one screen point high.
+//! The material that stays, row by row of the screen, and rows whose ends lie on straight lines as one.
 //!
-//! Rows are laid anew when the view changes, so the fill meets the contour at every zoom, and no
-//! contour needs triangulating: a self-crossing one is filled by parity like any other.
+//! No contour needs triangulating: a self-crossing one is filled by parity like any other.
 
 use egui::emath::{Pos2, Rect, pos2};
+
+/// So far an edge of the ground may leave the contour, points: less than the line that is drawn on it is wide.
+const LEAVES: f32 = 0.3;
+/// An edge that runs further than this from one row to the next begins anew, points.
+const LEVEL: f32 = 8.0;
 
 /// A contour on the screen and what it bounds.
 pub struct Boundary<'a> {
@@ -15,11 +19,11 @@ pub struct Boundary<'a> {
     pub keeps_inside: Option<bool>,
 }
 
-/// Spans of kept material within `clip`, each one row high, or several where it stays the same.
+/// Ground of kept material within `clip`, each piece by its upper left, upper right, lower left and lower right corner.
 ///
 /// A point belongs to the deepest cut contour around it; outside all of them stands `outside`, within
 /// `plate` only.
-pub fn rows(boundaries: &[Boundary<'_>], clip: Rect, plate: Option<Rect>) -> Vec<Rect> {
+pub fn rows(boundaries: &[Boundary<'_>], clip: Rect, plate: Option<Rect>) -> Vec<[Pos2; 4]> {
     let (top, bottom) = (clip.top().floor() as i32, clip.bottom().ceil() as i32);
     let height = (bottom - top).max(0) as usize;
     let mut crossings: Vec<Vec<(f32, usize)>> = vec![Vec::new(); height];
@@ -46,7 +50,7 @@ pub fn rows(boundaries: &[Boundary<'_>], clip: Rect, plate: Option<Rect>) -> Vec
             }
         }
     }
-    let mut out = Spans::new(1.0);
+    let mut out = Slabs::default();
     let mut inside: Vec<usize> = Vec::new();
     for (row, list) in crossings.iter_mut().enumerate() {
         let y = top as f32 + row as f32;
@@ -87,15 +91,83 @@ pub fn rows(boundaries: &[Boundary<'_>], clip: Rect, plate: Option<Rect>) -> Vec
         }
         out.end_of_row();
     }
-    out.all
+    out.all.iter().map(Slab::corners).collect()
 }
 
-/// Spans row by row; equal ones in rows that follow each other become one.
-pub struct Spans {
-    /// What has become of them.
-    pub all: Vec<Rect>,
-    /// Height of a row, points.
-    height: f32,
+/// One side of a slab: a straight line from the middle of its first row on.
+#[derive(Debug, Clone, Copy)]
+struct Side {
+    from: f32,
+    /// Where it was in the last row.
+    last: f32,
+    /// Slopes that pass all rows near enough, points a row.
+    slopes: (f32, f32),
+}
+
+impl Side {
+    fn new(x: f32) -> Self {
+        Self {
+            from: x,
+            last: x,
+            slopes: (-LEVEL, LEVEL),
+        }
+    }
+    /// With one more row, so many below the first; `None` where it is no straight line any more.
+    fn with(self, x: f32, down: f32) -> Option<Self> {
+        let slope = (x - self.from) / down;
+        // Across the line it leaves less than along the row.
+        let room = LEAVES * slope.hypot(1.0) / down;
+        let slopes = (
+            self.slopes.0.max(slope - room),
+            self.slopes.1.min(slope + room),
+        );
+        let straight = slopes.0 <= slopes.1 && (x - self.last).abs() <= LEVEL;
+        straight.then_some(Self {
+            last: x,
+            slopes,
+            ..self
+        })
+    }
+    /// Where it is so many rows below the middle of the first.
+    fn at(self, down: f32, rows: f32) -> f32 {
+        let slope = if rows > 1.0 {
+            ((self.last - self.from) / (rows - 1.0)).clamp(self.slopes.0, self.slopes.1)
+        } else {
+            0.0
+        };
+        self.from + slope * down
+    }
+}
+
+/// Ground between two straight sides.
+struct Slab {
+    top: f32,
+    rows: f32,
+    left: Side,
+    right: Side,
+}
+
+impl Slab {
+    fn corners(&self) -> [Pos2; 4] {
+        let level = |down: f32| {
+            let (left, right) = (
+                self.left.at(down, self.rows),
+                self.right.at(down, self.rows),
+            );
+            // Sides that meet at a tip do not cross beyond it.
+            let middle = 0.5 * (left + right);
+            let y = self.top + 0.5 + down;
+            (pos2(left.min(middle), y), pos2(right.max(middle), y))
+        };
+        let (above, below) = (level(-0.5), level(self.rows - 0.5));
+        [above.0, above.1, below.0, below.1]
+    }
+}
+
+/// Slabs, from row to row.
+#[derive(Default)]
+struct Slabs {
+    all: Vec<Slab>,
     /// Those of the row before and of this one, from the left, by their places in `all`.
     before: Vec<usize>,
     now: Vec<usize>,
@@ -103,36 +175,37 @@ pub struct Spans {
     passed: usize,
 }
 
-impl Spans {
-    /// None yet, in rows of a height (points).
-    pub fn new(height: f32) -> Self {
-        Self {
-            all: Vec::new(),
-            height,
-            before: Vec::new(),
-            now: Vec::new(),
-            passed: 0,
-        }
-    }
-    /// Adds one to the row whose top is at `y`, right of those that are there.
-    pub fn push(&mut self, from: f32, to: f32, y: f32) {
-        let left_of = |k: &usize| self.all[*k].left() < from;
-        while self.before.get(self.passed).is_some_and(left_of) {
+impl Slabs {
+    /// Adds a span to the row whose top is at `y`, right of those that are there.
+    fn push(&mut self, from: f32, to: f32, y: f32) {
+        let ends_left_of = |k: &usize| self.all[*k].right.last <= from;
+        while self.before.get(self.passed).is_some_and(ends_left_of) {
             self.passed += 1;
         }
-        let above = self.before.get(self.passed).copied();
-        let above = above.filter(|k| (self.all[*k].left(), self.all[*k].right()) == (from, to));
-        let place = above.unwrap_or(self.all.len());
-        match above {
-            Some(k) => self.all[k].max.y = y + self.height,
-            None => self
-                .all
-                .push(Rect::from_min_max(pos2(from, y), pos2(to, y + self.height))),
+        let above = self.before.get(self.passed).copied().and_then(|k| {
+            let slab = &self.all[k];
+            let left = slab.left.with(from, slab.rows)?;
+            let right = slab.right.with(to, slab.rows)?;
+            Some((k, left, right))
+        });
+        if let Some((k, left, right)) = above {
+            self.passed += 1;
+            let slab = &mut self.all[k];
+            (slab.left, slab.right) = (left, right);
+            slab.rows += 1.0;
+            self.now.push(k);
+        } else {
+            self.now.push(self.all.len());
+            self.all.push(Slab {
+                top: y,
+                rows: 1.0,
+                left: Side::new(from),
+                right: Side::new(to),
+            });
         }
-        self.now.push(place);
     }
     /// The next row begins.
-    pub fn end_of_row(&mut self) {
+    fn end_of_row(&mut self) {
         std::mem::swap(&mut self.before, &mut self.now);
         self.now.clear();
         self.passed = 0;
@@ -142,6 +215,7 @@ impl Spans {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     fn square(min: f32, max: f32) -> Vec<Pos2> {
         vec![
@@ -152,8 +226,55 @@ mod tests {
             pos2(min, min),
         ]
     }
-    fn area(spans: &[Rect]) -> f32 {
-        spans.iter().map(Rect::area).sum()
+    fn area(slabs: &[[Pos2; 4]]) -> f32 {
+        let wide = |a: Pos2, b: Pos2| {
+            assert!(a.x <= b.x && a.y == b.y, "{a} {b}");
+            b.x - a.x
+        };
+        let of = |[a, b, c, d]: &[Pos2; 4]| 0.5 * (wide(*a, *b) + wide(*c, *d)) * (c.y - a.y);
+        slabs.iter().map(of).sum()
+    }
+    fn boundary(points: &[Pos2]) -> Boundary<'_> {
+        Boundary {
+            points,
+            depth: 0,
+            keeps_inside: Some(true),
+        }
+    }
+
+    proptest! {
+        /// The area of a circle is πr²; an edge leaves it by no more than it may, and by half a row where it is level.
+        #[test]
+        fn a_circle_is_filled(
+            (x, y) in (80.0_f32..120.0, 80.0_f32..120.0),
+            r in 3.0_f32..70.0,
+        ) {
+            let angle = |k: u16| std::f32::consts::TAU * f32::from(k) / 720.0;
+            let circle: Vec<_> = (0..=720)
+                .map(|k| pos2(x + r * angle(k).cos(), y + r * angle(k).sin()))
+                .collect();
+            let clip = Rect::from_min_max(Pos2::ZERO, pos2(200.0, 200.0));
+            let slabs = rows(&[boundary(&circle)], clip, None);
+            let exact = std::f32::consts::PI * r * r;
+            let round = std::f32::consts::TAU * r;
+            prop_assert!((area(&slabs) - exact).abs() < LEAVES * round + 2.0, "{} {exact}", area(&slabs));
+            for p in slabs.iter().flatten() {
+                prop_assert!((p.distance(pos2(x, y)) - r).abs() < 1.5 || p.distance(pos2(x, y)) < r, "{p}");
+            }
+            // Far fewer than rows once it is large.
+            prop_assert!(slabs.len() as f32 <= 8.0 + 4.0 * r.sqrt(), "{} of {r}", slabs.len());
+        }
+
+        /// A straight edge at any slope is one piece, and where it is.
+        #[test]
+        fn a_slanted_strip_is_few_pieces(slope in -2.0_f32..2.0) {
+            let (top, low) = (160.0, 160.0 + 60.0 * slope);
+            let strip = [pos2(top, 20.0), pos2(top + 40.0, 20.0), pos2(low + 40.0, 80.0), pos2(low, 80.0), pos2(top, 20.0)];
+            let clip = Rect::from_min_max(Pos2::ZERO, pos2(400.0, 100.0));
+            let slabs = rows(&[boundary(&strip)], clip, None);
+            prop_assert!((area(&slabs) - 2400.0).abs() < 1.0, "{}", area(&slabs));
+            prop_assert!(slabs.len() <= 2, "{}", slabs.len());
+        }
     }
 
     #[test]

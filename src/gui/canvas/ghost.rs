@@ -1,7 +1,8 @@
 //! The other drawing over the one in front: all of it as a thin broken line, what is gone and what is new told apart by
 //! line and sign, and beside each change what it costs.
 
-use super::baked::Baked;
+use super::baked::{Baked, Seen};
+use super::ink::Ink;
 use super::lines::screen_points;
 use super::paint::dashed;
 use crate::gui::scene::{Ghost, Placement, Stretch};
@@ -26,12 +27,12 @@ pub struct Key {
     dark: bool,
 }
 
-/// Its lines, kept until the view changes.
+/// Its lines, kept until they are others.
 pub fn shape(
     kept: &mut Baked<Key>,
     painter: &Painter,
     ghost: &Arc<Ghost>,
-    seen: (Placement, Rect),
+    seen: Seen,
     dark: bool,
     t: &Tokens,
 ) -> Shape {
@@ -39,37 +40,34 @@ pub fn shape(
         ghost: Arc::as_ptr(ghost),
         dark,
     };
-    kept.shape(painter, seen, key, |_, rect| lines(ghost, seen.0, rect, t))
+    let mut ink = Ink::new(painter.pixels_per_point());
+    let make = |_: &_, seen| {
+        lines(ghost, &mut ink, seen, t);
+        ink
+    };
+    kept.shape(painter, seen, (key, Rect::EVERYTHING), make)
 }
 
-fn lines(ghost: &Ghost, placement: Placement, rect: Rect, t: &Tokens) -> Vec<Shape> {
-    let mut out = Vec::new();
+fn lines(ghost: &Ghost, ink: &mut Ink, (placement, rect): Seen, t: &Tokens) {
     for (stretch, line) in &ghost.lines {
-        let Some(points) = screen_points(line, placement, rect) else {
+        let Some(points) = screen_points(line, (placement, rect), ink.pixel()) else {
             continue;
         };
         match stretch {
             Stretch::Other => {
                 let stroke = Stroke::new(1.0, mix(t.canvas, t.text_soft, 0.8));
-                dashed(&mut out, &points, stroke, OTHER);
+                dashed(ink, &points, stroke, OTHER, rect);
             }
             Stretch::Gone => {
-                out.push(Shape::line(
-                    points.clone(),
-                    Stroke::new(6.0, mix(t.canvas, t.fault, 0.25)),
-                ));
-                dashed(&mut out, &points, Stroke::new(2.0, t.fault), GONE);
+                ink.line(&points, Stroke::new(6.0, mix(t.canvas, t.fault, 0.25)));
+                dashed(ink, &points, Stroke::new(2.0, t.fault), GONE, rect);
             }
             Stretch::New => {
-                out.push(Shape::line(
-                    points.clone(),
-                    Stroke::new(6.0, mix(t.canvas, t.better, 0.3)),
-                ));
-                out.push(Shape::line(points, Stroke::new(2.5, t.better)));
+                ink.line(&points, Stroke::new(6.0, mix(t.canvas, t.better, 0.3)));
+                ink.line(&points, Stroke::new(2.5, t.better));
             }
         }
     }
-    out
 }
 
 /// The sign of a change, as in the list.

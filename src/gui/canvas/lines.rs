@@ -1,33 +1,35 @@
 //! From a chain of the drawing to points of the screen: those that are in sight, and no more of them than one can see.
 
-use crate::gui::scene::{Line, Placement};
+use super::baked::Seen;
+use crate::gui::scene::Line;
 use egui::emath::{Pos2, Rect, Vec2, vec2};
 
 /// Points nearer than this on the screen are left out.
 const THIN: f32 = 0.7;
-/// So far a line may leave the points that lie between those that are kept, points of the screen: less than smoothed
-/// edges show.
-const LEAVES: f32 = 0.07;
+/// So far a line may leave the points that lie between those that are kept, pixels: less than smoothed edges show, and
+/// within the quarter of a pixel that painters of curves allow (Skia's flattening).
+const LEAVES: f32 = 0.22;
 /// How far beside the view a line may be out of sight: half of a wide line and the sharpest corner, points.
 pub const BESIDE: f32 = 40.0;
 /// From so many points on a line may be dense.
 const MANY: usize = 256;
 
-/// Screen points of a line as it is seen, or nothing when it is out of sight.
-pub fn screen_points(line: &Line, view: Placement, rect: Rect) -> Option<Vec<Pos2>> {
+/// Screen points of a line as it is seen at so many points a pixel, or nothing when it is out of sight.
+pub fn screen_points(line: &Line, (view, rect): Seen, pixel: f32) -> Option<Vec<Pos2>> {
     if line.points.is_empty() || !view.rect_to_screen(rect, line.bounds).intersects(rect) {
         return None;
     }
-    Some(thinned(&line.points, view, rect))
+    Some(thinned(&line.points, (view, rect), pixel))
 }
 
-/// Screen points of a chain, without those that lie on their neighbours or on the straight line between two others.
-pub fn thinned(points: &[Pos2], view: Placement, rect: Rect) -> Vec<Pos2> {
+/// Screen points of a chain, without those that lie on their neighbours or on the straight line between two others, to
+/// what one sees at so many points a pixel.
+pub fn thinned(points: &[Pos2], (view, rect): Seen, pixel: f32) -> Vec<Pos2> {
     let (Some(first), Some(last)) = (points.first(), points.last()) else {
         return Vec::new();
     };
     let first = view.to_screen(rect, *first);
-    let mut way = Way::from(first, points.len());
+    let mut way = Way::from(first, points.len(), LEAVES * pixel);
     let mut before = first;
     for p in points.iter().skip(1) {
         let q = view.to_screen(rect, *p);
@@ -48,6 +50,8 @@ pub fn thinned(points: &[Pos2], view: Placement, rect: Rect) -> Vec<Pos2> {
 /// algorithms", AutoCarto 13, 1997).
 struct Way {
     kept: Vec<Pos2>,
+    /// How far it may leave the points between.
+    leaves: f32,
     /// The last point kept, and the last one of all.
     key: Pos2,
     last: Pos2,
@@ -57,11 +61,12 @@ struct Way {
 }
 
 impl Way {
-    fn from(first: Pos2, points: usize) -> Self {
+    fn from(first: Pos2, points: usize, leaves: f32) -> Self {
         let mut kept = Vec::with_capacity(points.min(1024));
         kept.push(first);
         Self {
             kept,
+            leaves,
             key: first,
             last: first,
             sleeve: None,
@@ -79,15 +84,15 @@ impl Way {
             Some(sleeve) if !goes_on(sleeve) => {
                 self.kept.push(self.last);
                 self.key = self.last;
-                ends(q - self.key)
+                ends(q - self.key, self.leaves)
             }
-            Some((left, right)) => ends(d).map(|(l, r)| {
+            Some((left, right)) => ends(d, self.leaves).map(|(l, r)| {
                 (
                     if cross(left, l) < 0.0 { l } else { left },
                     if cross(right, r) > 0.0 { r } else { right },
                 )
             }),
-            None => ends(d),
+            None => ends(d, self.leaves),
         };
         self.sleeve = narrowed;
         self.far = (q - self.key).length_sq();
@@ -103,13 +108,13 @@ impl Way {
 
 /// The directions, as seen from the last point kept, that pass a point at a distance near enough; any where it lies
 /// nearer than that itself.
-fn ends(d: Vec2) -> Option<(Vec2, Vec2)> {
+fn ends(d: Vec2, leaves: f32) -> Option<(Vec2, Vec2)> {
     let far = d.length_sq();
-    if far <= LEAVES * LEAVES {
+    if far <= leaves * leaves {
         return None;
     }
     // Sine and cosine of half the angle.
-    let s = LEAVES / far.sqrt();
+    let s = leaves / far.sqrt();
     let c = (1.0 - s * s).sqrt();
     let turned = |s: f32| vec2(d.x * c - d.y * s, d.x * s + d.y * c);
     Some((turned(s), turned(-s)))
@@ -119,11 +124,12 @@ fn cross(a: Vec2, b: Vec2) -> f32 {
     a.x * b.y - a.y * b.x
 }
 
-/// Whether a line of a width has corners nearer to each other than it is wide, and many of them: it is then seen as the
-/// ground that it covers.
+/// Whether a line of a width has corners nearer to each other than it is wide, or turns back on itself as near, and
+/// that often: it is then seen as the ground that it covers.
 pub fn is_dense(points: &[Pos2], width: f32) -> bool {
-    let length: f32 = points.windows(2).map(|s| (s[1] - s[0]).length()).sum();
-    points.len() > MANY && length < width * points.len() as f32
+    let by_two = |s: &[Pos2]| (s[2] - s[0]).length();
+    points.len() > MANY
+        && points.windows(3).map(by_two).sum::<f32>() < 2.0 * width * points.len() as f32
 }
 
 /// The points of a line without those that are beyond one side of the view together with all before and after them:
@@ -157,6 +163,7 @@ pub fn in_sight(points: &[Pos2], rect: Rect) -> Vec<Pos2> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::gui::scene::Placement;
     use egui::emath::pos2;
     use proptest::prelude::*;
 
@@ -186,7 +193,7 @@ mod tests {
             let rect = Rect::from_min_max(pos2(0.0, 0.0), pos2(500.0, 500.0));
             let view = Placement { scale: 1.0, middle: pos2(0.0, 0.0) };
             let on_screen: Vec<_> = chain.iter().map(|p| view.to_screen(rect, *p)).collect();
-            let painted = thinned(&chain, view, rect);
+            let painted = thinned(&chain, (view, rect), 1.0);
             prop_assert_eq!((painted.first(), painted.last()), (on_screen.first(), on_screen.last()));
             for p in &on_screen {
                 let d = distance(*p, &painted);
@@ -230,7 +237,7 @@ mod tests {
             .map(|k| std::f32::consts::TAU * k as f32 / 2000.0)
             .map(|a| pos2(100.0 * a.cos(), 100.0 * a.sin()))
             .collect();
-        let painted = thinned(&circle, view, rect).len() as f32;
+        let painted = thinned(&circle, (view, rect), 1.0).len() as f32;
         // The points lie on the circle and no chord further from it than twice what is allowed on either side.
         let least = std::f32::consts::PI / (1.0 - 2.0 * LEAVES / 100.0).acos();
         assert!(

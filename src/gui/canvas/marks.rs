@@ -1,6 +1,8 @@
 //! Marks of the import's findings where they lie, what an offer would change, and the parts.
 
+use super::baked::Seen;
 use super::gather::{Gathered, Place, gather, nearest};
+use super::ink::Ink;
 use crate::drawing::{Fault, Offer, Severity};
 use crate::gui::open_file::{OpenFile, Spot};
 use crate::gui::scene::{Placement, near};
@@ -8,7 +10,7 @@ use crate::gui::state::{Pointed, View};
 use crate::gui::theme::{SMALL, Tokens, strong_family};
 use crate::words::System;
 use crate::words::findings::sentence;
-use egui::emath::{Align2, Pos2, Rect, pos2, vec2};
+use egui::emath::{Align2, Pos2, Rect, Vec2, pos2, vec2};
 use egui::{Color32, FontId, Painter, Shape, Stroke};
 
 /// How near the pointer must come to a mark, points.
@@ -38,6 +40,9 @@ fn marked(file: &OpenFile) -> impl Iterator<Item = (Spot, Severity)> {
 /// Marks within so many points of each other are one mark with their number.
 pub const CLUSTER: f32 = 24.0;
 
+/// Steps of the scale by which marks join, powers of two: so the distance is right within a tenth.
+const STEP: f32 = 0.25;
+
 /// Marks that lie together on the screen.
 pub struct Cluster {
     /// Where the mark stands, mm about the model's centre.
@@ -47,12 +52,17 @@ pub struct Cluster {
     spots: Vec<Spot>,
 }
 
-/// What the marks depend on, for one drawing: how near to each other they lie, and the finding that is selected.
+/// What the marks depend on, for one drawing: about how near to each other they lie, and the finding that is selected.
 pub type ClusterKey = (f32, Option<usize>);
 
 /// The key of the marks as they are seen.
 pub fn cluster_key(file: &OpenFile, placement: Placement) -> ClusterKey {
-    (placement.scale, file.spot.map(|s| s.finding))
+    (stepped(placement.scale), file.spot.map(|s| s.finding))
+}
+
+/// A scale by steps, so that marks do not change their company at every turn of a wheel.
+pub fn stepped(scale: f32) -> f32 {
+    ((scale.log2() / STEP).round() * STEP).exp2()
 }
 
 /// Everything that is marked, those close together as one.
@@ -106,22 +116,19 @@ pub type SignKey = (ClusterKey, Option<Spot>, bool);
 /// The signs of all marks in sight.
 pub fn signs(
     all: &[Cluster],
-    (placement, rect): (Placement, Rect),
+    ink: &mut Ink,
+    (placement, rect): Seen,
     spot: Option<Spot>,
     t: &Tokens,
-) -> Vec<Shape> {
-    let mut out = Vec::new();
+) {
     for (c, at) in seen(all, (placement, rect), rect.expand(2.0 * SIZE)) {
         if spot.is_some_and(|spot| c.spots.contains(&spot)) {
-            out.push(Shape::circle_stroke(
-                at,
-                3.0 * SIZE,
-                Stroke::new(2.0, t.text),
-            ));
+            ink.ring(at, 3.0 * SIZE, Stroke::new(2.0, t.text));
         }
-        out.extend(diamonds(at, colour(c.severity, t), t.canvas));
+        for stroke in strokes(colour(c.severity, t), t.canvas) {
+            ink.around(at, &DIAMOND, stroke);
+        }
     }
-    out
 }
 
 /// How many are one mark, and what the pointer is on in the report. Where words lie, which nothing else may cover.
@@ -231,20 +238,20 @@ fn colour(severity: Severity, t: &Tokens) -> Color32 {
 
 /// A hollow diamond, seen on any ground.
 pub fn mark(painter: &Painter, at: Pos2, colour: Color32, ground: Color32) {
-    painter.extend(diamonds(at, colour, ground));
+    let corners = DIAMOND.map(|d| at + d).to_vec();
+    let diamond = |stroke| Shape::closed_line(corners.clone(), stroke);
+    painter.extend(strokes(colour, ground).map(diamond));
 }
 
-fn diamonds(at: Pos2, colour: Color32, ground: Color32) -> [Shape; 2] {
-    let diamond = |stroke: Stroke| {
-        let corners = vec![
-            at + vec2(0.0, -SIZE),
-            at + vec2(SIZE, 0.0),
-            at + vec2(0.0, SIZE),
-            at + vec2(-SIZE, 0.0),
-        ];
-        Shape::closed_line(corners, stroke)
-    };
-    [(4.0, ground), (1.8, colour)].map(|(width, colour)| diamond(Stroke::new(width, colour)))
+const DIAMOND: [Vec2; 4] = [
+    vec2(0.0, -SIZE),
+    vec2(SIZE, 0.0),
+    vec2(0.0, SIZE),
+    vec2(-SIZE, 0.0),
+];
+
+fn strokes(colour: Color32, ground: Color32) -> [Stroke; 2] {
+    [(4.0, ground), (1.8, colour)].map(|(width, colour)| Stroke::new(width, colour))
 }
 
 /// From where an end lies to where it would lie: an arrow, long enough to be seen.

@@ -2,14 +2,18 @@
 //! own line is a dot, of a line that leaves the view only what is seen is painted, and what is too dense to be seen as
 //! lines is painted as the ground that it covers.
 
+use super::baked::Seen;
+use super::feed;
 use super::fill::{Boundary, rows};
+use super::ink::Ink;
 use super::lines::{in_sight, is_dense, screen_points, thinned};
 use super::stamp::Stamp;
 use crate::gui::scene::{Line, Model, PathModel, Placement, Skim};
 use crate::gui::theme::{Tokens, mix};
+use crate::process::PassNumber;
 use crate::profile::Role;
 use egui::emath::{Pos2, Rect, Vec2, vec2};
-use egui::epaint::{Color32, Mesh, PathStroke};
+use egui::epaint::Color32;
 use egui::{Shape, Stroke};
 use std::collections::HashMap;
 
@@ -22,8 +26,14 @@ const SMALL: f32 = 14.0;
 /// Widths of the lines of the rough and of a skim, points.
 const ROUGH: f32 = 1.5;
 const SKIM: f32 = 1.0;
-/// A skim that lies so near to the rough, points, is hidden by it.
-const HIDDEN: f32 = 0.5 * (ROUGH - SKIM);
+/// A skim that lies nearer to the rough than this, points, is not told apart from it: less than half of it would be
+/// seen beside it. So it is with passes among each other.
+const HIDDEN: f32 = 0.5 * ROUGH;
+/// So much of a line may look out beside another that hides it, points.
+const UNSEEN: f32 = 0.15;
+/// A parallel is longer or shorter by at most so many times its distance: 2π around a curve, 8 around a square, and twice
+/// that for corners that point both ways.
+const MITRES: f32 = 16.0;
 /// Ticks on the waste side: their distance and length, screen points.
 const TICK: (f32, f32) = (13.0, 5.0);
 /// Dashes and gaps of open curves.
@@ -67,6 +77,8 @@ pub struct Still<'a> {
     pub paths: Option<(&'a PathModel, Color32)>,
     /// Whether skims are drawn.
     pub skims: bool,
+    /// The pass that the shades of the feed cover.
+    pub shaded: Option<PassNumber>,
     /// Whether paths stand back behind what is cut at a moment, or behind the shades of the feed.
     pub faint: bool,
     /// Openings whose waste is still in place; none while no moment is shown.
@@ -75,12 +87,10 @@ pub struct Still<'a> {
     pub care: &'a [bool],
     /// Whether the plate around the contours stays.
     pub outside_stays: bool,
-    /// Pixels of a point.
-    pub pixels: f32,
 }
 
 /// Everything that lies still: fill, contours, open curves, wire paths.
-pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<Shape> {
+pub fn still(still: &Still<'_>, ink: &mut Ink, (view, rect): Seen, t: &Tokens) {
     let Still {
         model,
         looks,
@@ -89,19 +99,17 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         in_place,
         care,
         outside_stays,
-        pixels,
         ..
     } = *still;
-    let mut shapes = Vec::new();
+    let pixels = ink.pixels_per_point();
     let (seen, open) = model.meeting(view.rect_to_drawing(rect, rect));
-    let crowded = is_crowded(still, &seen, view);
     // Behind the shades of the feed the drawn line stands back.
-    let ink = if faint && in_place.is_empty() {
+    let colour = if faint && in_place.is_empty() {
         mix(t.canvas, t.outline, 0.45)
     } else {
         t.outline
     };
-    let mut inked = Ground::new(ink, rect, pixels);
+    let mut inked = Ground::new(colour, rect, pixels);
     let mut left_out = Ground::new(t.left_out, rect, pixels);
     let mut contours = Vec::new();
     for i in seen {
@@ -112,9 +120,10 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         if let Some(dot) = dot(line, view, rect) {
             ground.stamp.rect(dot.expand(0.5 * width(look.role)));
         } else {
-            contours.push((i, *look, thinned(&line.points, view, rect)));
+            contours.push((i, *look, thinned(&line.points, (view, rect), ink.pixel())));
         }
     }
+    let crowded = is_crowded(&contours, paths.is_some());
     // For the fill a contour around the whole view counts too, so none is left out there.
     let boundaries = boundaries_of(&contours, model, |_, look| look.role == Role::Outline);
     let plate = outside_stays.then(|| view.rect_to_screen(rect, plate(model.bounds)));
@@ -123,38 +132,42 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         let waste: Vec<_> = boundaries_of(&contours, model, |i, look| {
             look.role == Role::Outline || in_place.get(i).copied().unwrap_or(false)
         });
-        shapes.push(fill(
-            &rows(&waste, rect, plate),
-            mix(t.canvas, t.kept, 0.55),
-        ));
+        fill(ink, &waste, (rect, plate), mix(t.canvas, t.kept, 0.55));
     }
-    shapes.push(fill(&rows(&boundaries, rect, plate), t.kept));
+    fill(ink, &boundaries, (rect, plate), t.kept);
     if care.iter().any(|c| *c) {
         // The piece itself, without what stays inside it.
         let pieces = boundaries_of(&contours, model, |i, _| {
             care.get(i).copied().unwrap_or(false)
         });
-        shapes.push(fill(&rows(&pieces, rect, None), mix(t.canvas, t.warn, 0.4)));
+        fill(ink, &pieces, (rect, None), mix(t.canvas, t.warn, 0.4));
     }
     if let Some(p) = plate {
-        dashed(&mut shapes, &corners(p), Stroke::new(1.0, t.edge), DASH);
+        dashed(ink, &corners(p), Stroke::new(1.0, t.edge), DASH, rect);
     }
     for (i, look, points) in &contours {
+        if look.cut && is_hidden(still, *i, width(look.role), view.scale) {
+            if look.role == Role::Opening {
+                ticks(ink, points, rect, t.waste_tick);
+            }
+            continue;
+        }
         let ground = if look.cut { &mut inked } else { &mut left_out };
         let small = crowded && model.contours[*i].size() * view.scale <= SMALL;
         if small || (look.cut && is_dense(points, width(look.role))) {
             ground.stamp.line(points, width(look.role));
         } else {
-            contour(&mut shapes, points, *look, ink, rect, t);
+            contour(ink, points, *look, colour, rect, t);
         }
     }
-    shapes.extend([inked, left_out].map(Ground::shape));
+    inked.lay(ink);
+    left_out.lay(ink);
     for line in open.iter().map(|i| &model.open[*i]) {
-        if let Some(points) = screen_points(line, view, rect) {
+        if let Some(points) = screen_points(line, (view, rect), ink.pixel()) {
             let stroke = Stroke::new(1.6, t.open_curve);
-            dashed(&mut shapes, &points, stroke, DASH);
+            dashed(ink, &points, stroke, DASH, rect);
             for end in [points.first(), points.last()].into_iter().flatten() {
-                shapes.push(Shape::circle_filled(*end, 3.5, t.open_curve));
+                ink.disc(*end, 3.5, t.open_curve);
             }
         }
     }
@@ -164,22 +177,33 @@ pub fn still(still: &Still<'_>, view: Placement, rect: Rect, t: &Tokens) -> Vec<
         } else {
             colour
         };
-        wire_paths(&mut shapes, paths, colour, (still, crowded), view, rect, t);
+        let paths = (paths, colour, still.shaded);
+        wire_paths(ink, paths, (still.skims, crowded), (view, rect), t);
     }
-    shapes
+}
+
+/// Whether the line of a contour, so many points wide, lies under that of its rough, or under the shades of that. A rough
+/// that leaves a slit out is shorter than a parallel would be.
+fn is_hidden(still: &Still<'_>, contour: usize, width: f32, scale: f32) -> bool {
+    let line = &still.model.contours[contour];
+    let rough = still.paths.and_then(|p| p.0.rough_of(contour));
+    rough.is_some_and(|rough| {
+        let over = if still.shaded == Some(PassNumber::ROUGH) {
+            feed::NARROWEST
+        } else {
+            ROUGH
+        };
+        let most = 0.5 * (over - width) + UNSEEN;
+        line.beside(rough) * scale <= most
+            && (line.length() - rough.length()).abs() * scale <= MITRES * most
+    })
 }
 
 /// Whether contours and paths in sight have too many corners to be painted one by one.
-fn is_crowded(still: &Still<'_>, seen: &[usize], view: Placement) -> bool {
-    let corners = seen.iter().filter_map(|i| {
-        let line = &still.model.contours[*i];
-        let size = line.size() * view.scale;
-        // A circle of this size has no more.
-        (size > TINY).then(|| line.points.len().min(5 + (4.0 * size.sqrt()) as usize))
-    });
+fn is_crowded(contours: &[(usize, Look, Vec<Pos2>)], with_paths: bool) -> bool {
     // Of each contour about as many loops of the rough.
-    let loops = if still.paths.is_some() { 2 } else { 1 };
-    loops * corners.sum::<usize>() > CROWDED
+    let loops = if with_paths { 2 } else { 1 };
+    loops * contours.iter().map(|c| c.2.len()).sum::<usize>() > CROWDED
 }
 
 /// What is covered in one colour.
@@ -195,8 +219,10 @@ impl Ground {
             colour,
         }
     }
-    fn shape(self) -> Shape {
-        fill(&self.stamp.spans(), self.colour)
+    fn lay(self, ink: &mut Ink) {
+        for span in self.stamp.spans() {
+            ink.rect(span, 0.0, self.colour);
+        }
     }
 }
 
@@ -223,14 +249,15 @@ fn corners(r: Rect) -> [Pos2; 5] {
     ]
 }
 
-fn fill(spans: &[Rect], colour: Color32) -> Shape {
-    let mut mesh = Mesh::default();
-    mesh.reserve_triangles(2 * spans.len());
-    mesh.reserve_vertices(4 * spans.len());
-    for span in spans {
-        mesh.add_colored_rect(*span, colour);
+fn fill(
+    ink: &mut Ink,
+    boundaries: &[Boundary<'_>],
+    (clip, plate): (Rect, Option<Rect>),
+    colour: Color32,
+) {
+    for corners in rows(boundaries, clip, plate) {
+        ink.ground(corners, colour);
     }
-    Shape::mesh(mesh)
 }
 
 /// Width of the line of a contour that is cut, points.
@@ -241,27 +268,20 @@ fn width(role: Role) -> f32 {
     }
 }
 
-fn contour(
-    shapes: &mut Vec<Shape>,
-    points: &[Pos2],
-    look: Look,
-    ink: Color32,
-    rect: Rect,
-    t: &Tokens,
-) {
+fn contour(ink: &mut Ink, points: &[Pos2], look: Look, colour: Color32, rect: Rect, t: &Tokens) {
     if !look.cut {
-        dashed(shapes, points, Stroke::new(1.4, t.left_out), DOTS);
+        dashed(ink, points, Stroke::new(1.4, t.left_out), DOTS, rect);
         return;
     }
-    let stroke = Stroke::new(width(look.role), ink);
-    shapes.push(Shape::line(in_sight(points, rect), stroke));
+    let stroke = Stroke::new(width(look.role), colour);
+    ink.line(&in_sight(points, rect), stroke);
     if look.role == Role::Opening {
-        ticks(shapes, points, rect, t.waste_tick);
+        ticks(ink, points, rect, t.waste_tick);
     }
 }
 
 /// Short ticks on the left of the way, which is the inside of a contour.
-fn ticks(shapes: &mut Vec<Shape>, points: &[Pos2], rect: Rect, colour: Color32) {
+fn ticks(ink: &mut Ink, points: &[Pos2], rect: Rect, colour: Color32) {
     let length: f32 = points.windows(2).map(|s| (s[1] - s[0]).length()).sum();
     if length < 40.0 {
         return;
@@ -278,10 +298,7 @@ fn ticks(shapes: &mut Vec<Shape>, points: &[Pos2], rect: Rect, colour: Color32) 
             while next <= done + l {
                 let at = s[0] + along * (next - done);
                 if rect.contains(at) {
-                    shapes.push(Shape::line_segment(
-                        [at, at + side.normalized() * TICK.1],
-                        Stroke::new(1.0, colour),
-                    ));
+                    ink.tick(at, side.normalized() * TICK.1, Stroke::new(1.0, colour));
                 }
                 next += TICK.0;
             }
@@ -295,68 +312,78 @@ fn ticks(shapes: &mut Vec<Shape>, points: &[Pos2], rect: Rect, colour: Color32) 
 }
 
 /// A broken line.
-pub fn dashed(shapes: &mut Vec<Shape>, points: &[Pos2], stroke: Stroke, (dash, gap): (f32, f32)) {
+pub fn dashed(ink: &mut Ink, points: &[Pos2], stroke: Stroke, dashes: (f32, f32), rect: Rect) {
     let length: f32 = points.windows(2).map(|s| (s[1] - s[0]).length()).sum();
     if length > 60_000.0 {
         // Far beyond the view: dashes would be counted by the ten thousand.
-        shapes.push(Shape::line(points.to_vec(), stroke));
+        ink.line(points, stroke);
     } else {
-        shapes.extend(Shape::dashed_line(points, stroke, dash, gap));
+        ink.dashes(points, stroke, dashes, rect);
     }
 }
 
 fn wire_paths(
-    shapes: &mut Vec<Shape>,
-    paths: &PathModel,
-    colour: Color32,
-    (still, crowded): (&Still<'_>, bool),
-    view: Placement,
-    rect: Rect,
+    ink: &mut Ink,
+    (paths, colour, shaded): (&PathModel, Color32, Option<PassNumber>),
+    (skims, crowded): (bool, bool),
+    (view, rect): Seen,
     t: &Tokens,
 ) {
+    let pixels = ink.pixels_per_point();
     let sight = view.rect_to_drawing(rect, rect);
     let is_seen = |line: &&Line| line.bounds.intersects(sight);
     for edge in paths.lower_edges.iter().filter(is_seen) {
-        let points = thinned(&edge.points, view, rect);
-        dashed(shapes, &points, Stroke::new(1.0, t.outline), LOWER_EDGE);
+        let points = thinned(&edge.points, (view, rect), ink.pixel());
+        let stroke = Stroke::new(1.0, t.outline);
+        dashed(ink, &points, stroke, LOWER_EDGE, rect);
     }
-    let mut stroked = |line: &Line, stroke: Stroke, ground: &mut Ground| {
-        let points = thinned(&line.points, view, rect);
+    // What is dense is laid down last.
+    let mut dense = Vec::new();
+    let stroked = |line: &Line, stroke: Stroke, ground: &mut Ground, ink: &mut Ink| {
+        let points = thinned(&line.points, (view, rect), ink.pixel());
         let small = crowded && line.size() * view.scale <= SMALL;
         if small || is_dense(&points, stroke.width) {
             ground.stamp.line(&points, stroke.width);
         } else {
-            let points = in_sight(&points, rect);
-            shapes.push(Shape::line(points, PathStroke::from(stroke)));
+            ink.line(&in_sight(&points, rect), stroke);
         }
     };
-    let mut dense = Vec::new();
     // The rough last, so that it lies on top: it hides skims right beside it, and those of dots.
-    if still.skims {
+    if skims {
         let pass = |s: &Skim| s.pass.place();
         for skims in paths.skims.chunk_by(|a, b| pass(a) == pass(b)) {
+            if shaded == Some(skims[0].pass) {
+                continue;
+            }
             let fade = 0.5 - 0.08 * (pass(&skims[0]) as f32 - 1.0).min(4.0);
             let stroke = Stroke::new(SKIM, mix(t.canvas, colour, fade));
-            let mut ground = Ground::new(stroke.color, rect, still.pixels);
+            let mut ground = Ground::new(stroke.color, rect, pixels);
             let apart = skims
                 .iter()
-                .filter(|s| s.beside * view.scale > HIDDEN && is_seen(&&s.line))
+                .filter(|s| is_seen(&&s.line) && is_apart(s, view.scale))
                 .filter(|s| s.line.size() * view.scale > TINY);
-            apart.for_each(|s| stroked(&s.line, stroke, &mut ground));
+            apart.for_each(|s| stroked(&s.line, stroke, &mut ground, ink));
             dense.push(ground);
         }
     }
     let stroke = Stroke::new(ROUGH, colour);
-    let mut ground = Ground::new(colour, rect, still.pixels);
-    for line in paths.roughs.iter().filter(is_seen) {
+    let mut ground = Ground::new(colour, rect, pixels);
+    let roughs = Some(&paths.roughs).filter(|_| shaded != Some(PassNumber::ROUGH));
+    for line in roughs.into_iter().flatten().filter(is_seen) {
         if let Some(dot) = dot(line, view, rect) {
             ground.stamp.rect(dot.expand(0.5 * stroke.width));
         } else {
-            stroked(line, stroke, &mut ground);
+            stroked(line, stroke, &mut ground, ink);
         }
     }
     dense.push(ground);
-    shapes.extend(dense.into_iter().map(Ground::shape));
+    dense.into_iter().for_each(|ground| ground.lay(ink));
+}
+
+/// Whether a skim is seen beside the rough and the pass before it: of those within one step only the first is.
+fn is_apart(skim: &Skim, scale: f32) -> bool {
+    let step = |beside: f32| (beside * scale / HIDDEN).floor();
+    step(skim.beside) > step(skim.before)
 }
 
 /// Rings about what the wire cannot do.
@@ -402,23 +429,16 @@ pub fn rings(obstacles: &[(Pos2, bool)], view: Placement, rect: Rect) -> Vec<(Po
 }
 
 /// A line made prominent: a wide pale band and the line above it.
-pub fn prominent(
-    points: &[Pos2],
-    (colour, ground): (Color32, Color32),
-    rect: Rect,
-    pixels: f32,
-) -> Vec<Shape> {
-    let strokes = [(9.0, mix(ground, colour, 0.35)), (3.0, colour)];
-    let line = |(width, colour): (f32, Color32)| {
+pub fn prominent(ink: &mut Ink, points: &[Pos2], (colour, ground): (Color32, Color32), rect: Rect) {
+    for (width, colour) in [(9.0, mix(ground, colour, 0.35)), (3.0, colour)] {
         if is_dense(points, width) {
-            let mut ground = Ground::new(colour, rect, pixels);
+            let mut ground = Ground::new(colour, rect, ink.pixels_per_point());
             ground.stamp.line(points, width);
-            ground.shape()
+            ground.lay(ink);
         } else {
-            Shape::line(points.to_vec(), Stroke::new(width, colour))
+            ink.line(points, Stroke::new(width, colour));
         }
-    };
-    strokes.map(line).into()
+    }
 }
 
 #[cfg(test)]

@@ -2,8 +2,7 @@
 //! sees them apart. They are painted as the pixels whose middles they cover, so what they cost is bounded by the screen,
 //! however many there are.
 
-use super::fill::Spans;
-use egui::emath::{Pos2, Rect};
+use egui::emath::{Pos2, Rect, pos2};
 
 /// Pixels of a part of the screen that are covered in one colour.
 pub struct Stamp {
@@ -139,6 +138,55 @@ impl Stamp {
             out.end_of_row();
         }
         out.all
+    }
+}
+
+/// Spans row by row; equal ones in rows that follow each other become one.
+struct Spans {
+    /// What has become of them.
+    all: Vec<Rect>,
+    /// Height of a row, points.
+    height: f32,
+    /// Those of the row before and of this one, from the left, by their places in `all`.
+    before: Vec<usize>,
+    now: Vec<usize>,
+    /// How many of those before lie left of the last one of this row.
+    passed: usize,
+}
+
+impl Spans {
+    /// None yet, in rows of a height (points).
+    fn new(height: f32) -> Self {
+        Self {
+            all: Vec::new(),
+            height,
+            before: Vec::new(),
+            now: Vec::new(),
+            passed: 0,
+        }
+    }
+    /// Adds one to the row whose top is at `y`, right of those that are there.
+    fn push(&mut self, from: f32, to: f32, y: f32) {
+        let left_of = |k: &usize| self.all[*k].left() < from;
+        while self.before.get(self.passed).is_some_and(left_of) {
+            self.passed += 1;
+        }
+        let above = self.before.get(self.passed).copied();
+        let above = above.filter(|k| (self.all[*k].left(), self.all[*k].right()) == (from, to));
+        let place = above.unwrap_or(self.all.len());
+        match above {
+            Some(k) => self.all[k].max.y = y + self.height,
+            None => self
+                .all
+                .push(Rect::from_min_max(pos2(from, y), pos2(to, y + self.height))),
+        }
+        self.now.push(place);
+    }
+    /// The next row begins.
+    fn end_of_row(&mut self) {
+        std::mem::swap(&mut self.before, &mut self.now);
+        self.now.clear();
+        self.passed = 0;
     }
 }
 

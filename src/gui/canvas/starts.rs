@@ -51,7 +51,7 @@ pub fn planned(file: &OpenFile) -> &[PlannedStart] {
 /// Paths of the wire shown, which know where its starts are.
 fn paths_shown(file: &OpenFile) -> Option<&PathModel> {
     let (_, wire, paths) = file.paths.as_ref()?;
-    (*wire == file.shown).then_some(paths)
+    (*wire == file.shown).then_some(&**paths)
 }
 
 /// Where a contour is begun, by the places in the order of cutting.

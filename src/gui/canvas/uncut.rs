@@ -1,8 +1,10 @@
 //! Places that the wire cannot reach, marked where they lie: one mark with a number where they lie close together, and in
 //! contours too small to be read one for a whole stretch of the plate.
 
+use super::baked::Seen;
 use super::gather::{Gathered, Place, gather, nearest};
-use super::marks::{CLUSTER, number};
+use super::ink::Ink;
+use super::marks::{CLUSTER, number, stepped};
 use super::overlay::detailed_from;
 use crate::gui::open_file::{OpenFile, Target};
 use crate::gui::page::Page;
@@ -12,7 +14,7 @@ use crate::gui::theme::Tokens;
 use crate::units::Length;
 use crate::words::uncut;
 use egui::emath::{Pos2, Rect, Vec2, vec2};
-use egui::{Painter, Shape, Stroke};
+use egui::{Painter, Stroke};
 
 /// In contours too small to be shown in detail one mark stands for so many squares of [`CLUSTER`] along each side.
 const OF_SMALL: f32 = 4.0;
@@ -21,13 +23,13 @@ const LONG: f32 = 8.0;
 /// How near the pointer must come to the middle of a mark, points.
 const REACH: f32 = 7.0;
 
-/// What the marks depend on: how large the drawing is seen, and the paths by their number and wire.
+/// What the marks depend on: about how large the drawing is seen, and the paths by their number and wire.
 pub type Key = (f32, Option<(u64, usize)>);
 
 /// The key of the marks as they are seen.
 pub fn key(file: &OpenFile, placement: Placement) -> Key {
     let paths = file.paths.as_ref();
-    (placement.scale, paths.map(|p| (p.0, p.1)))
+    (stepped(placement.scale), paths.map(|p| (p.0, p.1)))
 }
 
 /// All marks of the paths shown; nothing where there are none.
@@ -60,14 +62,15 @@ fn seen(
 }
 
 /// Triangles with their tips at the places.
-pub fn signs(all: &[Gathered], view: (Placement, Rect), t: &Tokens) -> Vec<Shape> {
-    let triangle = |p: Pos2| {
-        let (low, high) = (vec2(-0.44 * LONG, LONG), vec2(0.44 * LONG, LONG));
-        let corners = vec![p, p + high, p + low];
-        Shape::convex_polygon(corners, t.warn, Stroke::new(1.0, t.canvas))
-    };
-    let seen = seen(all, view, view.1.expand(LONG));
-    seen.map(|(_, at)| triangle(at)).collect()
+pub fn signs(all: &[Gathered], ink: &mut Ink, view: Seen, t: &Tokens) {
+    let corners = [
+        Vec2::ZERO,
+        vec2(0.44 * LONG, LONG),
+        vec2(-0.44 * LONG, LONG),
+    ];
+    for (_, at) in seen(all, view, view.1.expand(LONG)) {
+        ink.convex(at, &corners, t.warn, Stroke::new(1.0, t.canvas));
+    }
 }
 
 /// How many places each mark stands for, where they are several; where words lie, which nothing else may cover.

@@ -148,6 +148,8 @@ pub struct FeedShades {
     pub range: (f64, f64),
     /// Level (0 the slowest) and its stretch.
     pub runs: Vec<(usize, Line)>,
+    /// Whether every path of the pass has its shade.
+    pub whole: bool,
 }
 
 /// Moments, ways and feeds of one estimate. Holds its own steps, so that it agrees with itself.
@@ -161,7 +163,7 @@ pub struct Timing {
     /// When the waste of an opening has gone, in order of time.
     pub gone: Vec<(Minutes, usize)>,
     /// By pass, the rough first.
-    pub feeds: Vec<FeedShades>,
+    pub feeds: Vec<Arc<FeedShades>>,
     /// Pieces that somebody takes out.
     pub pieces: usize,
     /// Which of the steps a band can show.
@@ -201,7 +203,10 @@ impl Timing {
             .collect();
         let pieces = f.steps.iter().filter(|s| is_stop(s)).count();
         Some(Self {
-            feeds: feeds(e, centre, sagitta),
+            feeds: feeds(e, centre, sagitta)
+                .into_iter()
+                .map(Arc::new)
+                .collect(),
             seen: Seen::new(&f.steps, &timeline),
             timeline,
             ways,
@@ -380,12 +385,14 @@ fn feeds(e: &Estimate, centre: Point, sagitta: f64) -> Vec<FeedShades> {
     PassNumber::all(passes.unwrap_or(0))
         .map(|number| {
             let mut loops: Vec<Vec<FeedStretch>> = Vec::new();
+            let mut whole = true;
             for path in e.paths.iter().filter(|p| p.pass == number) {
                 let plan = plans.get(&(path.contour, number));
-                let Some(plan) = plan.and_then(|k| f.plans.get(*k)) else {
-                    continue;
-                };
-                let Some(pass) = plan.passes.get(number.place()) else {
+                let plan = plan.and_then(|k| f.plans.get(*k));
+                let Some((plan, pass)) =
+                    plan.and_then(|p| Some((p, p.passes.get(number.place())?)))
+                else {
+                    whole = false;
                     continue;
                 };
                 for l in path.loops.iter() {
@@ -393,7 +400,10 @@ fn feeds(e: &Estimate, centre: Point, sagitta: f64) -> Vec<FeedShades> {
                     loops.push(pieces(l, &knots, pass.feed.mm_per_min(), sagitta));
                 }
             }
-            shades(&loops, centre)
+            FeedShades {
+                whole,
+                ..shades(&loops, centre)
+            }
         })
         .collect()
 }
@@ -466,6 +476,7 @@ fn shades(loops: &[Vec<FeedStretch>], centre: Point) -> FeedShades {
     FeedShades {
         range: (low.min(high), high),
         runs,
+        whole: true,
     }
 }
 

@@ -60,6 +60,16 @@ impl Line {
         let each = each.map(|(k, b)| (*b, piece(&self.points, k * PIECE)));
         whole.into_iter().chain(each)
     }
+    /// How far its box lies beside that of another, mm: of a line and its parallel, how far they lie apart.
+    pub fn beside(&self, other: &Self) -> f32 {
+        let (a, b) = (self.bounds, other.bounds);
+        let (low, high) = ((a.min - b.min).abs(), (a.max - b.max).abs());
+        low.max(high).max_elem()
+    }
+    /// From its beginning to its end, mm.
+    pub fn length(&self) -> f32 {
+        self.points.windows(2).map(|s| s[0].distance(s[1])).sum()
+    }
     /// Longer side of the box around it, mm.
     pub fn size(&self) -> f32 {
         self.bounds.size().max_elem()
@@ -204,6 +214,8 @@ pub struct Skim {
     pub line: Line,
     /// How far it lies beside the rough, mm; infinite where the two cannot be held against each other.
     pub beside: f32,
+    /// How far the pass before it does; nothing of the rough.
+    pub before: f32,
 }
 
 /// The wire paths of one candidate.
@@ -218,6 +230,8 @@ pub struct PathModel {
     pub uncut: Vec<(Pos2, usize)>,
     /// Obstacles that have a place, and whether they block.
     pub obstacles: Vec<(Pos2, bool)>,
+    /// Contours whose rough is one loop, ascending, and which.
+    rough_of: Vec<(usize, usize)>,
     /// Contours and the places of their starts in the order of cutting, ascending.
     starts: Vec<(usize, usize)>,
     /// Boxes around the lead-ins, in the order of cutting.
@@ -231,31 +245,35 @@ impl PathModel {
     /// From an estimate, about a model's centre; chords leave their arcs by `sagitta` at most, mm.
     pub fn new(estimate: &Estimate, centre: Point, sagitta: f64) -> Self {
         let line = |l: &Contour| Line::new(l.flattened(sagitta), centre);
-        let (mut roughs, mut skims) = (Vec::new(), Vec::new());
-        // The rough of a contour comes before its skims.
+        let (mut roughs, mut skims, mut rough_of) = (Vec::new(), Vec::new(), Vec::new());
+        // The rough of a contour comes before its skims; how far the pass before lies beside it, loop by loop.
         let mut rough = (usize::MAX, 0..0);
+        let mut before = Vec::new();
         for path in &estimate.paths {
             let lines = path.loops.iter().map(line);
             if path.pass.is_rough() {
                 let from = roughs.len();
                 roughs.extend(lines);
+                if roughs.len() == from + 1 {
+                    rough_of.push((path.contour, from));
+                }
                 rough = (path.contour, from..roughs.len());
+                before = vec![0.0; rough.1.len()];
                 continue;
             }
             let of_it = path.contour == rough.0 && path.loops.len() == rough.1.len();
             for (k, line) in lines.enumerate() {
-                let beside = of_it.then(|| {
-                    let (a, b) = (line.bounds, roughs[rough.1.start + k].bounds);
-                    let (low, high) = ((a.min - b.min).abs(), (a.max - b.max).abs());
-                    low.max(high).max_elem()
-                });
+                let beside = of_it.then(|| line.beside(&roughs[rough.1.start + k]));
+                let last = beside.and_then(|b| Some(std::mem::replace(before.get_mut(k)?, b)));
                 skims.push(Skim {
                     pass: path.pass,
                     line,
                     beside: beside.unwrap_or(f32::INFINITY),
+                    before: last.unwrap_or(0.0),
                 });
             }
         }
+        rough_of.sort_unstable();
         // One pass after the other.
         skims.sort_by_key(|s: &Skim| s.pass);
         let figures = estimate.figures.iter();
@@ -268,24 +286,22 @@ impl PathModel {
                 wide(Rect::from_two_pos(ends[0], ends[1]))
             }))
         });
+        let lower_edges = estimate.lower_edges.iter().flat_map(|e| e.loops.iter());
+        let lower_edges: Vec<Line> = lower_edges.map(line).collect();
         let obstacles: Vec<(Pos2, bool)> = estimate
             .obstacles
             .iter()
             .filter_map(|o| Some((near(o.at?, centre), o.blocks())))
             .collect();
-        let ways = roughs.iter().map(|l| l.bounds);
+        let ways = roughs.iter().chain(&lower_edges).map(|l| l.bounds);
         let marked = obstacles.iter().map(|o| Rect::from_pos(o.0));
         let bounds = ways.chain(marked).chain(begun_in(estimate, centre));
         Self {
             bounds: bounds.fold(Rect::NOTHING, Rect::union),
             roughs,
             skims,
-            lower_edges: estimate
-                .lower_edges
-                .iter()
-                .flat_map(|e| e.loops.iter())
-                .map(line)
-                .collect(),
+            lower_edges,
+            rough_of,
             uncut: estimate
                 .uncut
                 .iter()
@@ -295,6 +311,11 @@ impl PathModel {
             starts,
             lead_ins,
         }
+    }
+    /// The rough of a contour, where that is one loop.
+    pub fn rough_of(&self, contour: usize) -> Option<&Line> {
+        let place = self.rough_of.binary_search_by_key(&contour, |r| r.0);
+        self.roughs.get(self.rough_of[place.ok()?].1)
     }
     /// Starts whose lead-ins meet a box, by their places in the order of cutting, ascending.
     pub fn starts_in(&self, sight: Rect) -> Vec<usize> {
