@@ -171,11 +171,16 @@ fn days(quote: &Quote<'_>, rung: &Rung) -> String {
 /// All items in the quantity of their job, and their sum.
 fn together(quote: &Quote<'_>) -> Table {
     let mut rows = Vec::new();
-    let mut sum = Some(Money::ZERO);
+    let mut sum: Option<Money> = None;
+    let mut all_have = true;
     for i in &quote.items {
         let own = i.ladder.iter().find(|r| r.quantity == i.job.quantity);
         let lot = own.and_then(|r| r.lot);
-        sum = sum.zip(lot).map(|(a, b)| a + b);
+        all_have &= lot.is_some();
+        sum = match (sum, lot) {
+            (Some(before), Some(lot)) => Some(before + lot),
+            (before, lot) => before.or(lot),
+        };
         rows.push(vec![
             title_of(i.name),
             quote.style.number(f64::from(i.job.quantity), 0),
@@ -184,7 +189,11 @@ fn together(quote: &Quote<'_>) -> Table {
         ]);
     }
     rows.push(vec![
-        say!("Sum").to_owned(),
+        if all_have {
+            say!("Sum").to_owned()
+        } else {
+            say!("Sum of the items with a price").to_owned()
+        },
         String::new(),
         String::new(),
         quote.money(sum),

@@ -400,6 +400,15 @@ impl<'a> Flow<'a> {
         self.y += SMALL.lead + 2.0;
     }
 
+    /// The scale under a drawing whose size stands beside it.
+    fn scale_below(&mut self, drawn: &super::picture::DrawnAt) {
+        let words = say!("Scale {}", drawn.words());
+        let y = self.y;
+        let set = line(&words, Font::Regular, SMALL.size);
+        self.put_line(LEFT, y, set, SMALL, Ink::Quiet);
+        self.y += SMALL.lead + 2.0;
+    }
+
     fn finished(mut self) -> Pages {
         let count = self.pages.len();
         let (right, foot_y) = (self.right(), self.height - 40.0);

@@ -147,6 +147,63 @@ fn every_word_of_the_content_is_on_the_pages() {
     }
 }
 
+/// Of many items four go on a page, nothing lies on anything else, and what cannot be priced is no part of the sum.
+#[test]
+fn many_items_make_a_list_whose_sum_is_of_those_with_a_price() {
+    // Narrower than any wire.
+    let pin = "0\nSECTION\n2\nENTITIES\n0\nCIRCLE\n8\n0\n10\n0\n20\n0\n40\n9\n\
+               0\nCIRCLE\n8\n0\n10\n0\n20\n0\n40\n0.01\n0\nENDSEC\n0\nEOF\n";
+    let mut items: Vec<Quoted> = (0..12)
+        .map(|k| quoted(samples::ALL[k % 2].bytes, &format!("item {k}.dxf"), |_| {}))
+        .collect();
+    items.push(quoted(pin.as_bytes(), "pin.dxf", |_| {}));
+    let stationery = Stationery {
+        name: String::new(),
+        address: Vec::new(),
+        ..stationery()
+    };
+    let [customer, ..] = documents(&items, &stationery, Style::plain(System::Metric));
+    let pages = laid(&customer);
+    check(&customer, &pages);
+    let name = |n: usize| format!("item {n}");
+    let on = |n: usize| {
+        let has = |mark: &Mark| matches!(mark, Mark::Text { line, .. } if line.text == name(n));
+        pages.pages.iter().position(|p| p.marks.iter().any(has))
+    };
+    assert_eq!(
+        [on(0), on(3), on(7), on(11)],
+        [Some(0), Some(0), Some(1), Some(2)]
+    );
+    for page in &pages.pages {
+        let texts = page.marks.iter().filter_map(|m| match m {
+            Mark::Text {
+                x, y, line, size, ..
+            } => Some((*x, y - 0.7 * size, x + line.width, *y, &line.text)),
+            _ => None,
+        });
+        let texts: Vec<_> = texts.collect();
+        for (k, a) in texts.iter().enumerate() {
+            for b in &texts[..k] {
+                let apart = a.0 >= b.2 || b.0 >= a.2 || a.1 >= b.3 || b.1 >= a.3;
+                assert!(apart, "{} on {}", a.4, b.4);
+            }
+        }
+    }
+    let sum: f64 = items
+        .iter()
+        .filter_map(|i| i.item().ladder.iter().find(|r| r.quantity == 1)?.lot)
+        .map(|m| (m.amount() * 100.0).round() / 100.0)
+        .sum();
+    let text = customer.text();
+    let at = text
+        .iter()
+        .position(|t| *t == "Sum of the items with a price");
+    let said = text[at.expect("it is said of what it is the sum") + 1];
+    let said: f64 = letters(said).parse().expect("a number");
+    // Each lot is rounded by itself.
+    assert!((said - sum).abs() <= 0.005 * 13.0, "{said} {sum}");
+}
+
 #[test]
 fn the_customer_sees_no_rates_and_each_times_quantity_is_the_lot() {
     let items = [quoted(samples::ALL[0].bytes, "latch.dxf", |job| {

@@ -119,6 +119,16 @@ impl Flow<'_> {
         self.y += 4.0;
     }
 
+    /// A table of numbers that ends at the right margin and is at most so wide.
+    pub(super) fn table_at_the_right(&mut self, table: &Table, most: f32) {
+        if table.rows.is_empty() || table.columns.is_empty() {
+            return;
+        }
+        let columns = Columns::of(table, 0.0, most, false);
+        let left = self.right() - columns.right();
+        self.one_below_the_other(table, &Columns { left, ..columns });
+    }
+
     fn one_below_the_other(&mut self, table: &Table, columns: &Columns) {
         self.need(least_table_height(table));
         self.head(table, columns);
