@@ -27,7 +27,7 @@ pub use meaning::{
 
 use crate::files;
 use crate::geometry::{Bounds, Datum, DrawingPoint, Point};
-use crate::profile::{Part, Profile, ProfileContour};
+use crate::profile::{Keep, Part, Profile};
 use crate::units::Length;
 use curves::StandIn;
 use format::{Cancelled, Noticed};
@@ -61,9 +61,9 @@ pub struct ReadOptions {
     /// The same where nothing else closes around the contours that are closed anyway, or none is: lines
     /// that meet at T's are an outline all the same. A finding tells it.
     pub outline_at_sides: bool,
-    /// Somebody has said what stays of contours that lie side by side, parts or the plate around openings; until then it
-    /// is a question.
-    pub what_stays_is_said: bool,
+    /// What stays of contours that lie side by side, as somebody said: each is a part of its own, or an opening in one
+    /// plate. Until it is said it is a question.
+    pub what_stays: Option<Keep>,
 }
 
 impl ReadOptions {
@@ -94,7 +94,7 @@ impl Default for ReadOptions {
             accepted: Vec::new(),
             join_at_sides: false,
             outline_at_sides: true,
-            what_stays_is_said: false,
+            what_stays: None,
         }
     }
 }
@@ -308,11 +308,6 @@ fn is_wide(all: &Bounds) -> bool {
     size.x.max(size.y) > USUAL_TABLE.0 || size.x.min(size.y) > USUAL_TABLE.1
 }
 
-/// Several contours and none within another: parts that are cut out, or openings in a plate that nobody has drawn.
-fn lie_side_by_side(contours: &[ProfileContour]) -> bool {
-    contours.len() > 1 && contours.iter().all(|c| c.depth == 0)
-}
-
 impl Drawing {
     /// The same drawing joined anew, for another join gap or other layers; nothing is read again.
     ///
@@ -335,9 +330,14 @@ impl Drawing {
         // Proposals are found with everything counted, so that an answer never changes the questions.
         let colours = &options.excluded_colours;
         let mut left_out = colours::curves_in(colours, &self.curves, &self.layers);
+        let each_apart = |profile: Profile| {
+            let apart = options.what_stays == Some(Keep::Inside) && profile.is_side_by_side();
+            profile.with_each_apart(apart)
+        };
         let (mut assembled, mut noticed) = join(&left_out)?;
+        assembled.profile = each_apart(assembled.profile);
         let mut parts = assembled.profile.parts();
-        let proposals = asking::find(
+        let mut proposals = asking::find(
             &self.curves,
             &assembled.status,
             (&assembled.profile, &parts),
@@ -345,6 +345,10 @@ impl Drawing {
             &options.answers,
             progress,
         )?;
+        if assembled.profile.is_each_apart() {
+            // Who says that each is a part has said that equal ones are no views of one.
+            proposals.retain(|p| p.kind != ProposalKind::SameAgain);
+        }
         let before = left_out.len();
         let answered = proposals
             .iter()
@@ -353,6 +357,7 @@ impl Drawing {
         left_out.extend(answered);
         if left_out.len() > before {
             (assembled, noticed) = join(&left_out)?;
+            assembled.profile = each_apart(assembled.profile);
             parts = assembled.profile.parts();
         }
         let mut findings = Findings::of(noticed);
@@ -381,8 +386,8 @@ impl Drawing {
                 finding.about = About::Count(self.parts.len());
             }
         }
-        let contours = assembled.profile.contours();
-        if !options.what_stays_is_said && lie_side_by_side(contours) {
+        if options.what_stays.is_none() && assembled.profile.is_side_by_side() {
+            let contours = assembled.profile.contours();
             let finding = findings.of_kind(Fault::SideBySide).note(None, None);
             finding.about = About::Count(contours.len());
         }

@@ -144,6 +144,8 @@ pub struct Profile {
     origin: Datum,
     contours: Vec<ProfileContour>,
     open: Vec<OpenChain>,
+    /// Each outermost contour is a part of its own, however near another lies: somebody said so.
+    each_apart: bool,
 }
 
 impl Profile {
@@ -193,6 +195,7 @@ impl Profile {
             origin,
             contours: contours.collect(),
             open,
+            each_apart: false,
         })
     }
     /// Contours about the drawing's own origin, each drawn exactly as its lines and arcs say, as one curve of its own.
@@ -210,6 +213,19 @@ impl Profile {
     #[must_use]
     pub fn with_open(self, open: Vec<OpenChain>) -> Self {
         Self { open, ..self }
+    }
+    /// The same, each outermost contour a part of its own, or those near each other together.
+    #[must_use]
+    pub fn with_each_apart(self, each_apart: bool) -> Self {
+        Self { each_apart, ..self }
+    }
+    /// Whether each outermost contour is a part of its own.
+    pub fn is_each_apart(&self) -> bool {
+        self.each_apart
+    }
+    /// Several contours and none within another: parts that are cut out, or openings in a plate that nobody has drawn.
+    pub fn is_side_by_side(&self) -> bool {
+        self.contours.len() > 1 && self.contours.iter().all(|c| c.depth == 0)
     }
     /// Some of its contours and open chains, by index. A contour whose surrounding one is left out lies in the next
     /// one around it that stays.
@@ -235,6 +251,7 @@ impl Profile {
             origin: self.origin,
             contours: kept.collect(),
             open: open.iter().map(|&k| self.open[k].clone()).collect(),
+            each_apart: self.each_apart,
         }
     }
     /// The same contours and open chains, drawn otherwise one by one.
@@ -247,6 +264,7 @@ impl Profile {
         let contours = self.contours.iter().enumerate();
         let drawn = contours.map(|(k, c)| contour(k, c)).collect();
         Self::of(self.origin, drawn, self.open.iter().map(open).collect())
+            .with_each_apart(self.each_apart)
     }
     /// Where its own origin lies in drawing coordinates, mm.
     ///

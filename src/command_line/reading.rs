@@ -78,7 +78,7 @@ impl Reading {
             join_gap: Length::from_mm(self.join_gap),
             join_at_sides: matches!(self.join_at_sides, SidesWord::Always),
             outline_at_sides: matches!(self.join_at_sides, SidesWord::Outline),
-            what_stays_is_said: self.keep.is_some(),
+            what_stays: self.keep.map(|_| self.keep()),
             excluded_layers: self.without_layer.iter().cloned().collect(),
             excluded_colours: self.without_colour.iter().copied().collect(),
             ..ReadOptions::default()

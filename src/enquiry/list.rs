@@ -165,7 +165,7 @@ impl ListRow {
         job.flushing = self.flushing.unwrap_or(job.flushing);
         if let Some(keep) = self.keep {
             job.keep = keep;
-            item.options.what_stays_is_said = true;
+            item.options.what_stays = Some(keep);
         }
         if let Some(scale) = self.scale {
             item.options.scale = ScaleChoice::chosen(scale);

@@ -6,6 +6,7 @@ use crate::drawing::{
     proposal_id, proposal_key,
 };
 use crate::geometry::DrawingPoint;
+use crate::profile::Keep;
 use crate::units::Length;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -37,8 +38,8 @@ pub(super) struct ReadingJson {
     accepted: Vec<OfferJson>,
     join_at_sides: bool,
     outline_at_sides: bool,
-    #[serde(default)]
-    what_stays_is_said: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    what_stays: Option<Keep>,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -66,7 +67,7 @@ impl ReadingJson {
             accepted: options.accepted.iter().map(offer).collect(),
             join_at_sides: options.join_at_sides,
             outline_at_sides: options.outline_at_sides,
-            what_stays_is_said: options.what_stays_is_said,
+            what_stays: options.what_stays,
         }
     }
     pub(super) fn options(self) -> Result<ReadOptions, ItemFault> {
@@ -111,7 +112,7 @@ impl ReadingJson {
                 .collect::<Result<_, _>>()?,
             join_at_sides: self.join_at_sides,
             outline_at_sides: self.outline_at_sides,
-            what_stays_is_said: self.what_stays_is_said,
+            what_stays: self.what_stays,
         })
     }
 }

@@ -30,7 +30,7 @@ impl Profile {
     /// An outermost contour belongs with all inside it. Outermost contours with nothing inside are
     /// taken together where the gap between two is no wider than the larger of them: the openings of
     /// one die have no outline around them. A circle alone is a bore and goes with the part nearest to
-    /// it, as an open chain does.
+    /// it, as an open chain does. Of a profile [`Profile::with_each_apart`] every outermost contour is a part of its own.
     pub fn parts(&self) -> Vec<Part> {
         let n = self.contours.len();
         let mut above: Vec<usize> = (0..n)
@@ -44,8 +44,12 @@ impl Profile {
             }
         }
         let alone: Vec<usize> = (0..n).filter(|&k| top[k] == k && is_alone[k]).collect();
-        self.group_neighbours(&alone, &mut top);
-        let bores = self.bores(&alone, &top);
+        let bores = if self.each_apart {
+            Vec::new()
+        } else {
+            self.group_neighbours(&alone, &mut top);
+            self.bores(&alone, &top)
+        };
         let mut place = vec![usize::MAX; n];
         let mut parts: Vec<Part> = Vec::new();
         for (k, root) in top.into_iter().enumerate() {
@@ -207,12 +211,16 @@ mod tests {
         assert_eq!(parts[1].contours, [2, 3]);
         let die = Profile::of_shapes((0..5).map(|k| square(15.0 * f64::from(k), 0.0, 10.0)));
         assert_eq!(die.parts().len(), 1);
+        let each = die.with_each_apart(true).parts();
+        assert_eq!(each.len(), 5);
+        assert!(each.iter().enumerate().all(|(k, p)| p.contours == [k]));
         let far = Profile::of_shapes(vec![square(0.0, 0.0, 10.0), square(25.0, 0.0, 10.0)]);
         assert_eq!(far.parts().len(), 2);
         let dowel = |x: f64| Contour::circle(Point::new(x, 5.0), 2.0);
         let with_dowels =
             Profile::of_shapes(vec![dowel(-30.0), square(0.0, 0.0, 10.0), dowel(60.0)]);
         assert_eq!(with_dowels.parts()[0].contours, [0, 1, 2]);
+        assert_eq!(with_dowels.with_each_apart(true).parts().len(), 3);
         assert_eq!(
             Profile::of_shapes(vec![dowel(0.0), dowel(50.0)])
                 .parts()

@@ -404,12 +404,22 @@ fn what_lies_side_by_side_is_a_question_until_somebody_says_what_stays() {
     let said = asked.map(|f| sentence(f, System::Metric));
     assert!(said.is_some_and(|s| s.contains("3 contours lie side by side")));
     let options = ReadOptions {
-        what_stays_is_said: true,
+        what_stays: Some(Keep::Outside),
         ..ReadOptions::default()
     };
     let said = d.rejoin(&options, &Progress::default()).expect("joined");
     assert_eq!(finding(&said, "side-by-side"), None);
-    assert_eq!(said.verdict, Verdict::SafeToQuote);
+    assert_eq!(
+        (said.verdict, said.parts.len()),
+        (Verdict::SafeToQuote, d.parts.len())
+    );
+    // Parts are parts however near they lie.
+    let options = ReadOptions {
+        what_stays: Some(Keep::Inside),
+        ..ReadOptions::default()
+    };
+    let said = d.rejoin(&options, &Progress::default()).expect("joined");
+    assert_eq!((said.verdict, said.parts.len()), (Verdict::SafeToQuote, 3));
     // One contour alone is a part, and an opening within another leaves no doubt.
     let plate = file(
         "",

@@ -272,7 +272,8 @@ prop_compose! {
              any::<bool>(), [number(-9e5, 9e5), number(-9e5, 9e5), number(-9e5, 9e5), number(-9e5, 9e5)]),
             0..3,
         ),
-        sides in any::<[bool; 3]>(),
+        sides in any::<[bool; 2]>(),
+        what_stays in select(vec![None, Some(Keep::Inside), Some(Keep::Outside)]),
     ) -> ReadOptions {
         ReadOptions {
             units,
@@ -288,7 +289,7 @@ prop_compose! {
             }).collect(),
             join_at_sides: sides[0],
             outline_at_sides: sides[1],
-            what_stays_is_said: sides[2],
+            what_stays,
         }
     }
 }

@@ -292,8 +292,8 @@ fn what_lies_side_by_side_is_said_with_a_click_and_taken_back_with_another() {
     };
     let asks = |w: &Window| w.query_all_by_label_contains("Check first").count() > 0;
     for (answer, keep) in [
-        ("parts?", Keep::Inside),
-        ("openings in a plate?", Keep::Outside),
+        ("16 parts?", Keep::Inside),
+        ("Or 16 openings in a plate?", Keep::Outside),
     ] {
         let mut window = open();
         assert!(asks(&window));

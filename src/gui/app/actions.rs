@@ -1,7 +1,6 @@
 //! What panels, keys and dialogs asked for is carried out here, and only here.
 
 use super::App;
-use crate::drawing::Fault;
 use crate::estimate::Question;
 use crate::gui::commands::Command;
 use crate::gui::keeper::Errand;
@@ -162,13 +161,6 @@ impl App {
         }
     }
 
-    /// Takes a new job over with what is given for this drawing, or says why not.
-    pub(super) fn edit(&mut self, job: Job, given: Confirmed) {
-        if let Some(file) = self.front() {
-            self.edit_from(file.decided(), job, given);
-        }
-    }
-
     /// What stays of the outermost contours, with which the question is answered.
     fn what_stays(&mut self, keep: Keep) {
         let Some(file) = self.front() else { return };
@@ -176,10 +168,17 @@ impl App {
             let mut job = file.job.clone();
             job.keep = keep;
             self.edit(job, Confirmed::default());
-        } else if !file.wanted.what_stays_is_said {
+        } else if file.profile.is_side_by_side() && file.wanted.what_stays != Some(keep) {
             let mut options = file.wanted.clone();
-            options.what_stays_is_said = true;
+            options.what_stays = Some(keep);
             self.reread(options);
+        }
+    }
+
+    /// Takes a new job over with what is given for this drawing, or says why not.
+    pub(super) fn edit(&mut self, job: Job, given: Confirmed) {
+        if let Some(file) = self.front() {
+            self.edit_from(file.decided(), job, given);
         }
     }
 
@@ -212,11 +211,9 @@ impl App {
         let same_job = job == file.job;
         let before = std::mem::replace(&mut file.job, job);
         file.confirmed = confirmed;
-        // Who takes one part alone, or counts parts, has said that they are parts.
-        let job = &file.job;
-        let mut findings = file.drawing.findings.iter();
-        let says = findings.any(|f| f.fault == Fault::SideBySide)
-            && (job.keep != before.keep || job.part != before.part || job.counts != before.counts);
+        // Who changes what stays has said it.
+        let says = file.job.keep != before.keep && file.profile.is_side_by_side();
+        let what_stays = says.then_some(file.job.keep);
         let mut options = file.wanted.clone();
         let id = file.id;
         let now = file.job.shop.clone();
@@ -227,8 +224,8 @@ impl App {
             return;
         }
         self.estimate();
-        if says {
-            options.what_stays_is_said = true;
+        if says && options.what_stays != what_stays {
+            options.what_stays = what_stays;
             self.read_again(options);
         }
     }

@@ -244,7 +244,7 @@ fn better_ui(ui: &mut Ui, view: &View<'_>, clocks: &Clocks, actions: &mut Vec<Ac
     let stands = if waits < Minutes::from_min(1.0) {
         say!("would never wait").to_owned()
     } else {
-        say!("would stand for {} only", time(waits))
+        say!("would be idle for {} only", time(waits))
     };
     ui.horizontal_wrapped(|ui| {
         wrapped(ui, &say!("Begun {begin} it {stands}."));
@@ -326,7 +326,7 @@ fn table(ui: &mut Ui, id: &str, first: &str, rows: impl FnOnce(&mut Ui)) {
         .num_columns(3)
         .spacing([10.0, 3.0])
         .show(ui, |ui| {
-            for text in [first, say!("done"), say!("stands")] {
+            for text in [first, say!("done"), say!("idle")] {
                 ui.label(RichText::new(text).size(SMALL).color(t.text_faint));
             }
             ui.end_row();

@@ -80,7 +80,6 @@ pub fn worth_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
 fn summary_ui(ui: &mut Ui, w: &Worth) {
     let t = tokens(ui);
     let (week, by_weeks, year) = w.more();
-    let money = |m: Money| signed(m.amount(), 2);
     let (sold, unsold) = (money(w.per_part_sold), money(w.per_part_unsold));
     let text = if week == 0 && year != 0 {
         // Of long parts a week holds as many either way; the year tells them apart.
@@ -90,8 +89,13 @@ fn summary_ui(ui: &mut Ui, w: &Worth) {
         )
     } else {
         say!(
-            "{} parts/week, {} a year; worth {sold} a part with the freed hours sold, {unsold} not sold.",
+            "{} {}, {} a year; worth {sold} a part with the freed hours sold, {unsold} not sold.",
             signed(week as f64, 0),
+            if week == 1 {
+                say!("part/week")
+            } else {
+                figures::PARTS_A_WEEK.called()
+            },
             signed(by_weeks, 0)
         )
     };
@@ -354,6 +358,12 @@ fn signed(value: f64, decimals: usize) -> String {
     }
 }
 
+/// Money more or less, no finer than it deserves: whole units from ten on.
+fn money(amount: Money) -> String {
+    let cents = amount.amount().abs() < 9.995;
+    signed(amount.amount(), if cents { 2 } else { 0 })
+}
+
 /// Parts a week and a year, by both ways of counting.
 fn parts_ui(ui: &mut Ui, w: &Worth) {
     let t = tokens(ui);
@@ -459,7 +469,7 @@ fn money_ui(ui: &mut Ui, w: &Worth, rate: Money) {
             ui.end_row();
             for (what, part, year) in rows {
                 ui.label(RichText::new(what).color(t.text_soft));
-                ui.label(strong(signed(part.amount(), 2), BODY).color(better(part.amount(), t)));
+                ui.label(strong(money(part), BODY).color(better(part.amount(), t)));
                 ui.label(strong(signed(year.amount(), 0), BODY).color(better(year.amount(), t)));
                 ui.end_row();
             }

@@ -11,6 +11,7 @@ use crate::gui::theme::{strong, tokens, unbroken};
 use crate::gui::widgets::{shortened_at_end, swatch};
 use crate::job::Job;
 use crate::language::{capitalised, said};
+use crate::profile::Keep;
 use crate::words::at_stake::{self, Pieces};
 use crate::words::findings::in_short;
 use crate::words::{Style, obstacles, parts, style, wires};
@@ -140,7 +141,13 @@ fn doubt_ui(
     let pressing = in_order(view).into_iter().next();
     let pressing = pressing.filter(|_| !is_safe && stakes.is_none_or(Vec::is_empty));
     let pressing = pressing.map(|k| &file.drawing.findings[k]);
+    let asks = file.drawing.findings.iter();
+    let asks = asks.map(|f| f.fault).any(|f| f == Fault::SideBySide);
     let words = match pressing {
+        // The answers to it follow.
+        Some(finding) if finding.fault == Fault::SideBySide => {
+            format!("{}:", spoken.trim_end_matches('.'))
+        }
         Some(finding) => format!(
             "{} ({}).",
             spoken.trim_end_matches('.'),
@@ -150,6 +157,25 @@ fn doubt_ui(
     };
     let fault = pressing.map(|f| f.fault);
     question(ui, &words, &spoken, verdict_colour(quotable, t), fault);
+    if asks {
+        what_stays_ui(ui, view, actions);
+    }
+}
+
+/// What contours are that lie side by side: the two answers to the question.
+fn what_stays_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let n = view.file.profile.contours().len();
+    for (keep, words) in [
+        (Keep::Inside, say!("{n} parts?")),
+        (Keep::Outside, say!("Or {n} openings in a plate?")),
+    ] {
+        let response = link(ui, &words, &words, tokens(ui).accent).on_hover_text(say!(
+            "The drawing shows contours side by side. Click on what they are; until then the quote is to be checked."
+        ));
+        if response.clicked() {
+            actions.push(Action::WhatStays(keep));
+        }
+    }
 }
 
 /// Words that lead somewhere. A label, because that goes on in the next line where the row ends.

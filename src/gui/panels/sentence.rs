@@ -1,6 +1,5 @@
 //! The job as a sentence that one reads aloud and edits in place.
 
-use crate::drawing::Fault;
 use crate::gui::commands::Command;
 use crate::gui::page::Page;
 use crate::gui::state::{Action, View};
@@ -93,7 +92,6 @@ pub fn sentence_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
                 },
             );
             super::order::order_ui(ui, view, actions);
-            what_stays_ui(ui, view, actions);
         });
         ui.with_layout(Layout::right_to_left(Align::Min), |ui| {
             units_ui(ui, view, actions);
@@ -193,11 +191,6 @@ fn name_that_fits(ui: &Ui, view: &View<'_>, room: f32) -> String {
     if let Some(order) = super::order::order_words(view) {
         rest += wide("·", SENTENCE) + field(&order);
     }
-    if asks_what_stays(view) {
-        for (_, words) in answers_words(view) {
-            rest += wide(&words, SMALL + 1.0) + 2.0 * ui.spacing().button_padding.x;
-        }
-    }
     let lengths = [60, 44, 34, 28, 24, 20, 17, 14, 12];
     // The menu shows the whole name; here its ending goes before a letter of it does.
     let stem = name
@@ -261,39 +254,6 @@ fn drawn_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
         ));
     if response.clicked() {
         actions.push(Action::Run(Command::Page(Page::Findings)));
-    }
-}
-
-/// What may stay of contours that lie side by side, as the two answers to a question.
-fn answers_words(view: &View<'_>) -> [(Keep, String); 2] {
-    let n = view.file.profile.contours().len();
-    [
-        (Keep::Inside, say!("{n} parts?")),
-        (Keep::Outside, say!("or {n} openings in a plate?")),
-    ]
-}
-
-/// Whether it is a question what stays of the contours.
-fn asks_what_stays(view: &View<'_>) -> bool {
-    let findings = &view.file.drawing.findings;
-    findings.iter().any(|f| f.fault == Fault::SideBySide)
-}
-
-fn what_stays_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    if !asks_what_stays(view) {
-        return;
-    }
-    for (keep, words) in answers_words(view) {
-        let text = RichText::new(words).size(SMALL + 1.0);
-        let response = ui
-            .add(Button::new(text.color(tokens(ui).accent)).frame(false))
-            .on_hover_cursor(egui::CursorIcon::PointingHand)
-            .on_hover_text(say!(
-                "The drawing shows contours side by side. Click on what they are; until then the quote is to be checked."
-            ));
-        if response.clicked() {
-            actions.push(Action::WhatStays(keep));
-        }
     }
 }
 

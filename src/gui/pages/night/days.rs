@@ -169,6 +169,13 @@ fn legend(ui: &mut Ui, wire: Color32, t: &Tokens) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
         let entry = |ui: &mut Ui, doing: Option<Doing>, text: &str| {
+            let font = egui::FontId::proportional(SMALL);
+            let painter = ui.painter();
+            let words = painter.layout_no_wrap(text.to_owned(), font, t.text_soft);
+            // Sign and words stay in one line.
+            if ui.available_size_before_wrap().x < 16.0 + 5.0 + words.size().x {
+                ui.end_row();
+            }
             let (rect, _) = ui.allocate_exact_size(vec2(16.0, 10.0), Sense::hover());
             match doing {
                 Some(Doing::Attended) => {
