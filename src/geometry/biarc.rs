@@ -156,9 +156,11 @@ fn biarc(start: &End, end: &End) -> Option<[Segment; 2]> {
     })
 }
 
-/// Bulge of the arc from `a` to `b` that leaves `a` in a direction.
+/// Bulge of the arc from `a` to `b` that leaves `a` in a unit direction: the tangent of half the angle from it to the chord,
+/// sin ÷ (1 + cos).
 fn bulge_leaving(a: Point, b: Point, direction: Point) -> f64 {
-    (direction.turn_to(b - a) / 2.0).tan()
+    let chord = b - a;
+    direction.cross(chord) / (chord.norm() + direction.dot(chord))
 }
 
 #[cfg(test)]
