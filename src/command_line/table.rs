@@ -13,6 +13,12 @@ pub fn signed(value: f64, decimals: usize) -> String {
     localised(format!("{value:+.decimals$}"))
 }
 
+/// Whether a cell is a number with either decimal sign.
+fn is_number(cell: &str) -> bool {
+    cell.parse::<f64>().is_ok()
+        || cell.contains(',') && cell.replace(',', ".").parse::<f64>().is_ok()
+}
+
 /// Writes rows in aligned columns, numbers to the right.
 pub fn write(out: &mut impl Write, head: &[&str], rows: &[Vec<String>]) -> io::Result<()> {
     let width = |k: usize| {
@@ -28,21 +34,25 @@ pub fn write(out: &mut impl Write, head: &[&str], rows: &[Vec<String>]) -> io::R
         .map(|k| {
             rows.iter().all(|r| {
                 r.get(k)
-                    .is_none_or(|c| c == "-" || c.replace(',', ".").parse::<f64>().is_ok())
+                    .is_none_or(|c| c == "-" || is_number(c))
             })
         })
         .collect();
+    let mut line = String::new();
     for row in [&head].into_iter().chain(rows) {
-        let mut line = String::new();
+        line.clear();
         for (k, cell) in row.iter().enumerate() {
             let width = widths.get(k).copied().unwrap_or(0);
-            let cell = if is_number.get(k) == Some(&true) {
-                format!("{cell:>width$}")
-            } else {
-                format!("{cell:<width$}")
-            };
+            let room = width.saturating_sub(cell.chars().count());
+            let room = std::iter::repeat_n(' ', room);
             line.push_str("  ");
-            line.push_str(&cell);
+            if is_number.get(k) == Some(&true) {
+                line.extend(room);
+                line.push_str(cell);
+            } else {
+                line.push_str(cell);
+                line.extend(room);
+            }
         }
         writeln!(out, "{}", line.trim_end())?;
     }
