@@ -9,6 +9,7 @@ mod edges;
 mod ends;
 mod faces;
 mod graph;
+mod neighbours;
 mod offers;
 mod rows;
 mod sides;

@@ -7,15 +7,16 @@ use super::edges::{Edge, Run};
 use super::ends::{EXACT, Joined};
 use super::graph::End;
 use super::offers::{Offer, OfferKind, takes_edges};
-use super::sides::{Beside, CutEdges, Sides};
-use super::{crossings, duplicates, ends, offers, sides};
+use super::sides::{Beside, Closing, Sides};
+use super::{crossings, duplicates, ends, offers};
 use crate::drawing::curves::{Curve, Span};
 use crate::drawing::format::{Cancelled, Fault, Noticed, Progress};
 use crate::geometry::arc_recovery::recover_arcs_unless;
 use crate::geometry::{Bounds, Contour, Datum, Point, Segment};
 use crate::profile::{DrawnContour, OpenChain, Profile};
 use crate::units::{Area, Length};
-use std::collections::{BTreeSet, HashSet};
+use foldhash::HashSet;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Ends nearer than this are the same point in a drawing of any size, mm: rounding of three decimals in inches
@@ -25,6 +26,10 @@ const LARGEST_EXACT: f64 = 2e-5;
 const LEAST_EXACT: f64 = 1e-12;
 /// Share of length² below which a closed chain encloses nothing.
 const NO_AREA: f64 = 1e-9;
+
+/// With a join gap of this and more, mm, an end that lies on a contour was seen to lie beside a curve: by five times what
+/// lying on it allows, and less than the gap is needed where bridging it moved the contour.
+const KNOWN_BESIDE: f64 = 5e-3;
 
 /// What became of a curve.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -100,34 +105,45 @@ pub(crate) fn assemble(
     let reach = work.gap.max(work.exact);
     let mut sides = sides_of(&work, &joined.loose)?;
     let mut beside = sides.beside(&work.edges, &joined, reach, progress)?;
-    let cut = sides::cut_at_ends(&work.edges, curves, &joined, &beside, tolerances, progress)?;
+    let closing = {
+        let work = (&work.edges[..], &curves[..]);
+        Closing::of(work, &joined, &beside, tolerances, progress)?
+    };
     let mut junctions = Vec::new();
-    if let Some(cut) = cut {
-        let more = cut.joined.loops.len() - joined.loops.len();
+    if let Some(closing) = closing {
         let fault = if rules.join_at_sides {
             Fault::JoinedAtSides
-        } else if rules.outline_at_sides && work.lacks_outline(&joined, &cut)? {
+        } else if rules.outline_at_sides && work.lacks_outline(&joined, &closing)? {
             Fault::OutlineAtSides
         } else {
             Fault::ClosesAtSides
         };
-        for &at in &cut.at {
+        for &at in &closing.at {
             work.noticed
-                .add_number(fault, more, Some(at + origin), None);
+                .add_number(fault, closing.more, Some(at + origin), None);
         }
         if fault != Fault::ClosesAtSides {
-            work.edges = cut.edges;
-            joined = cut.joined;
-            junctions = cut.at;
-            sides = sides_of(&work, &joined.loose)?;
-            beside = sides.beside(&work.edges, &joined, reach, progress)?;
+            junctions.clone_from(&closing.at);
+            let cut = closing.cut((&work.edges, curves), tolerances, progress)?;
+            if let Some((edges, again)) = cut {
+                (work.edges, joined) = (edges, again);
+                sides = sides_of(&work, &joined.loose)?;
+                beside = sides.beside(&work.edges, &joined, reach, progress)?;
+            }
         }
     }
     progress.step(0.93)?;
     work.report(&joined, &junctions, &sides, &beside)?;
+    let off_sides: HashSet<End> = joined
+        .loose
+        .iter()
+        .zip(&beside)
+        .filter(|(_, beside)| !beside.on_other)
+        .map(|(&end, _)| end)
+        .collect();
     drop((sides, beside));
     let rings = work.rings(joined.loops)?;
-    let open = work.open_runs(joined.open, &rings)?;
+    let open = work.open_runs(joined.open, &rings, &off_sides)?;
     progress.step(0.95)?;
     // What crosses is looked for while there is no profile yet: it takes the most memory of all.
     work.report_crossings(&rings, &open)?;
@@ -260,34 +276,15 @@ impl<'a> Work<'a> {
 
     /// Whether joining at sides leaves every closed contour as it is and puts a new one around each: then
     /// the outline was drawn with lines that end on each other's sides.
-    fn lacks_outline(&self, joined: &Joined, cut: &CutEdges) -> Result<bool, Cancelled> {
-        let edges_of = |run: &Run| -> Vec<usize> {
-            let mut list: Vec<usize> = run.steps.iter().map(|s| s.0).collect();
-            list.sort_unstable();
-            list
-        };
-        let before: HashSet<Vec<usize>> = joined.loops.iter().map(edges_of).collect();
-        let (kept, new): (Vec<&Run>, Vec<&Run>) = cut
-            .joined
-            .loops
-            .iter()
-            .partition(|run| before.contains(&edges_of(run)));
-        if kept.len() < before.len() {
+    fn lacks_outline(&self, joined: &Joined, closing: &Closing) -> Result<bool, Cancelled> {
+        if !closing.keeps_all {
             return Ok(false);
         }
-        let around = |edges: &[Edge], run: &Run| {
-            let mut b = Bounds::EMPTY;
-            let boxes = run.steps.iter().map(|s| edges[s.0].roomy_box(self.curves));
-            boxes.for_each(|e| b.include_bounds(&e));
-            b
-        };
-        let new: Vec<Bounds> = new
-            .into_iter()
-            .map(|run| around(&cut.edges, run).grown(self.gap))
-            .collect();
+        let new: Vec<Bounds> = closing.around.iter().map(|b| b.grown(self.gap)).collect();
         let index = BoxIndex::of(new.iter().copied(), self.progress)?;
         let closed = self.closed.iter().map(|e| e.roomy_box(self.curves));
-        let loops = joined.loops.iter().map(|run| around(&self.edges, run));
+        let loops = joined.loops.iter();
+        let loops = loops.map(|run| run.roomy_box(&self.edges, self.curves));
         for inner in closed.chain(loops) {
             self.progress.check()?;
             let mut near = index.within(&inner).into_iter();
@@ -518,15 +515,20 @@ impl<'a> Work<'a> {
         })
     }
 
-    /// Open runs without what lies on a contour altogether.
-    fn open_runs(&mut self, runs: Vec<Run>, rings: &[Ring]) -> Result<Vec<Run>, Cancelled> {
-        if runs.is_empty() || rings.is_empty() {
+    /// Open runs without what lies on a contour altogether; a run of which an end is on no side of another curve does not.
+    fn open_runs(
+        &mut self,
+        runs: Vec<Run>,
+        rings: &[Ring],
+        off_sides: &HashSet<End>,
+    ) -> Result<Vec<Run>, Cancelled> {
+        let may_lie =
+            |run: &&Run| self.gap < KNOWN_BESIDE || !run.ends().any(|e| off_sides.contains(&e));
+        let asked = runs.iter().filter(may_lie);
+        let open: Vec<usize> = asked.flat_map(|r| r.steps.iter().map(|s| s.0)).collect();
+        if open.is_empty() || rings.is_empty() {
             return Ok(runs);
         }
-        let open: Vec<usize> = runs
-            .iter()
-            .flat_map(|r| r.steps.iter().map(|s| s.0))
-            .collect();
         let edges: Vec<&Edge> = open.iter().map(|&e| &self.edges[e]).collect();
         let sides: Vec<&Segment> = rings.iter().flat_map(|r| &r.segments).collect();
         let on_contour = duplicates::lying_on(&edges, &sides, self.curves, self.progress)?;

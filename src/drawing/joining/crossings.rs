@@ -28,7 +28,7 @@ pub(crate) struct Crossing {
     pub chains: (usize, usize),
 }
 
-/// All proper crossings; touching tangents and ends on a curve are none.
+/// All proper crossings, in the order of the members; touching tangents and ends on a curve are none.
 pub(crate) fn find(
     members: &[Member<'_>],
     progress: &Progress,
@@ -47,6 +47,7 @@ pub(crate) fn find(
                 near.push(j);
             }
         });
+        near.sort_unstable();
         for &j in &near {
             progress.check()?;
             let q = &members[j];

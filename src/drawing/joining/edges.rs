@@ -1,5 +1,6 @@
 //! What joins: pieces of curves with two ends, and runs of them.
 
+use super::graph::End;
 use crate::drawing::curves::{Curve, Measure, Span, of_segment};
 use crate::geometry::{Bounds, Point, Segment};
 
@@ -99,8 +100,20 @@ pub(crate) struct Run {
 }
 
 impl Run {
+    /// Where it begins and where it ends; nothing of a run without any step.
+    pub fn ends(&self) -> impl Iterator<Item = End> {
+        let first = self
+            .steps
+            .first()
+            .map(|&(e, on)| [End::last(e), End::first(e)][usize::from(on)]);
+        let last = self
+            .steps
+            .last()
+            .map(|&(e, on)| [End::first(e), End::last(e)][usize::from(on)]);
+        first.into_iter().chain(last)
+    }
     /// Start and end of a step.
-    pub fn ends(edges: &[Edge], (edge, forward): Step) -> (Point, Point) {
+    pub fn ends_of(edges: &[Edge], (edge, forward): Step) -> (Point, Point) {
         let e = &edges[edge];
         if forward { (e.a, e.b) } else { (e.b, e.a) }
     }
@@ -116,13 +129,13 @@ impl Run {
         let Some(&first) = self.steps.first() else {
             return 0.0;
         };
-        let origin = Self::ends(edges, first).0;
+        let origin = Self::ends_of(edges, first).0;
         let n = self.steps.len();
         (0..n)
             .map(|i| {
                 let step = self.steps[i];
-                let (a, b) = Self::ends(edges, step);
-                let next = Self::ends(edges, self.steps[(i + 1) % n]).0;
+                let (a, b) = Self::ends_of(edges, step);
+                let next = Self::ends_of(edges, self.steps[(i + 1) % n]).0;
                 let beyond = edges[step.0].measure.area;
                 0.5 * ((a - origin).cross(b - origin) + (b - origin).cross(next - origin))
                     + if step.1 { beyond } else { -beyond }
@@ -150,6 +163,13 @@ impl Run {
             meet(&mut out, last, 0);
         }
         out
+    }
+    /// A box that holds it, not always the smallest.
+    pub fn roomy_box(&self, edges: &[Edge], curves: &[Curve]) -> Bounds {
+        let mut b = Bounds::EMPTY;
+        let boxes = self.steps.iter().map(|s| edges[s.0].roomy_box(curves));
+        boxes.for_each(|e| b.include_bounds(&e));
+        b
     }
     /// Indices of its curves in order, each once where they follow each other.
     pub fn curves(&self, edges: &[Edge]) -> Vec<usize> {

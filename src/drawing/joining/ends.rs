@@ -4,20 +4,22 @@
 //! plain clustering would swallow curves made of segments shorter than the gap. Where all nodes of a
 //! component have two edges it is a loop; where more meet, [`super::faces`] finds the outer boundary.
 
-use super::box_index::{BoxIndex, order_of_place};
 use super::edges::{Edge, Run};
 use super::faces;
 use super::graph::{End, Graph, Node};
+use super::neighbours;
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
-use crate::geometry::{Bounds, Point};
-use std::collections::HashMap;
+use crate::geometry::Point;
+use foldhash::{HashMap, HashMapExt};
 use std::collections::hash_map::Entry;
 
 /// Ends nearer than this share of the drawing's diagonal are the same point.
 pub(crate) const EXACT: f64 = 1e-9;
 /// Candidates for a bridge that are looked at from one loose end.
 const BRIDGE_CANDIDATES: usize = 8;
+/// An edge that hangs together with nothing looked at yet.
+const NONE: u32 = u32::MAX;
 /// An edge closes on itself over a gap only when it is this many times as long.
 const SELF_BRIDGE: f64 = 4.0;
 
@@ -40,6 +42,8 @@ pub(crate) struct Joined {
     pub branches: Vec<Point>,
     /// Ends that nothing joins.
     pub loose: Vec<End>,
+    /// Of each edge the first of all that hang together with it.
+    pub whole: Vec<u32>,
 }
 
 /// Joins edges; the tolerances are how near two ends are the same, and the join gap, mm.
@@ -73,12 +77,12 @@ pub(crate) fn join_linked(
         bridges,
         ..Joined::default()
     };
-    let mut done = vec![false; edges.len()];
+    let mut whole = vec![NONE; edges.len()];
     for first in 0..edges.len() {
-        if done[first] {
+        if whole[first] != NONE {
             continue;
         }
-        let component = component(&graph, first, &mut done, progress)?;
+        let component = component(&graph, first, &mut whole, progress)?;
         let nodes = || {
             component
                 .iter()
@@ -99,6 +103,7 @@ pub(crate) fn join_linked(
         }
     }
     out.loose = loose_ends(&graph).collect();
+    out.whole = whole;
     Ok(out)
 }
 
@@ -250,29 +255,19 @@ fn bridge(
     // A gap of exactly the join gap counts as within it, rounding of coordinates aside.
     let reach = gap * (1.0 + 1e-9) + exact;
     let places: Vec<Point> = loose.iter().map(|&k| end_point(k)).collect();
-    let index = BoxIndex::of_points(places.iter().copied(), progress)?;
     let mut pairs: Vec<(f64, End, End)> = Vec::new();
-    let (mut near, mut stack) = (Vec::new(), Vec::new());
-    for place in order_of_place(&places) {
-        progress.check()?;
-        let (k, p) = (loose[place], places[place]);
-        near.clear();
-        let around = Bounds { min: p, max: p }.grown(reach);
-        index.visit(&around, &mut stack, |other| {
-            let (j, distance) = (loose[other], p.distance(places[other]));
-            if distance <= reach && j != k {
-                near.push((distance, j));
-            }
-        });
+    neighbours::within(&places, reach, progress, |place, near| {
+        let k = loose[place];
         near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        for &(distance, j) in near.iter().take(BRIDGE_CANDIDATES) {
+        for &(distance, other) in near.iter().take(BRIDGE_CANDIDATES) {
+            let j = loose[other];
             let itself =
                 j.edge() == k.edge() && edges[k.edge()].measure.length <= SELF_BRIDGE * gap;
             if !itself {
                 pairs.push((distance, k.min(j), k.max(j)));
             }
         }
-    }
+    })?;
     pairs.sort_by(|p, q| p.0.total_cmp(&q.0).then((p.1, p.2).cmp(&(q.1, q.2))));
     let mut bridges = Vec::new();
     pairs.dedup();
@@ -291,23 +286,23 @@ fn bridge(
     Ok(bridges)
 }
 
-/// All edges that hang together with one.
+/// All edges that hang together with one, whose number becomes that of each.
 fn component(
     graph: &Graph,
     first: usize,
-    done: &mut [bool],
+    whole: &mut [u32],
     progress: &Progress,
 ) -> Result<Vec<usize>, Cancelled> {
     let mut list = vec![first];
-    done[first] = true;
+    whole[first] = first as u32;
     let mut next = 0;
     while let Some(&edge) = list.get(next) {
         next += 1;
         progress.check()?;
         for end in End::of(edge) {
             for other in graph.at(graph.node(end)).map(End::edge) {
-                if !done[other] {
-                    done[other] = true;
+                if whole[other] == NONE {
+                    whole[other] = first as u32;
                     list.push(other);
                 }
             }

@@ -108,22 +108,7 @@ pub(crate) fn trims(
     origin: Datum,
     out: &mut Vec<Offer>,
 ) {
-    let (Some(&(first, forward)), Some(&(last, on))) = (run.steps.first(), run.steps.last()) else {
-        return;
-    };
-    let ends = [
-        if forward {
-            End::first(first)
-        } else {
-            End::last(first)
-        },
-        if on {
-            End::last(last)
-        } else {
-            End::first(last)
-        },
-    ];
-    for end in ends {
+    for end in run.ends() {
         if out.len() >= MOST {
             return;
         }

@@ -8,7 +8,9 @@ use super::carriers::{Carrier, Cover, SAME, SHORTEST_OVERLAP, add_covers};
 use super::edges::Edge;
 use crate::drawing::format::{Cancelled, Progress};
 use crate::geometry::{Bounds, Point};
-use std::collections::{BTreeMap, HashMap};
+use foldhash::{HashMap, HashMapExt};
+use std::collections::BTreeMap;
+use std::f64::consts::PI;
 
 /// From so many lines on one line on; fewer are compared pair by pair as quickly.
 const MANY: usize = 64;
@@ -18,6 +20,10 @@ const ON_ONE_LINE: f64 = 1e-3 * SAME;
 /// Size of a cell of directions, radians, and of distances from the origin, mm: coarse enough that lines on one
 /// line fall into neighbouring cells whatever their rounding, fine enough to keep others apart.
 const CELLS: (f64, f64) = (1e-6, 1e-3);
+
+/// Parts of half a turn in which lines are counted first: far wider than a cell, so that the lines of a row fall into
+/// two neighbours at the most.
+const DIRECTIONS: usize = 4096;
 
 /// Lines on one line.
 pub(crate) struct Row {
@@ -60,8 +66,10 @@ pub(crate) fn rows(
     if edges.len() < MANY {
         return Ok(Vec::new());
     }
-    let mut rows: Vec<Row> = Vec::new();
-    let mut cells: HashMap<(i64, i64), Vec<usize>> = HashMap::new();
+    let mut lines: Vec<(usize, Point, f64)> = Vec::new();
+    // Where few run in about one direction there is no row, and mostly nothing else needs to be known.
+    let mut about = vec![0_usize; DIRECTIONS + 3];
+    let place = |angle: f64| 1 + (angle / PI * DIRECTIONS as f64) as usize;
     for (k, carrier) in carriers.iter().enumerate() {
         progress.check()?;
         let &Carrier::Line { a, b } = carrier else {
@@ -72,8 +80,21 @@ pub(crate) fn rows(
         if along.y < 0.0 || along.y == 0.0 && along.x < 0.0 {
             along = -along;
         }
+        let angle = along.angle();
+        about[place(angle)] += 1;
+        lines.push((k, along, angle));
+    }
+    lines.retain(|&(_, _, angle)| {
+        let place = place(angle);
+        about[place - 1..=place + 1].iter().sum::<usize>() >= MANY
+    });
+    let mut rows: Vec<Row> = Vec::new();
+    let mut cells: HashMap<(i64, i64), Vec<usize>> = HashMap::new();
+    for (k, along, angle) in lines {
+        progress.check()?;
+        let (a, b) = (edges[k].a, edges[k].b);
         let cell = (
-            (along.angle() / CELLS.0).round() as i64,
+            (angle / CELLS.0).round() as i64,
             (along.cross(a) / CELLS.1).round() as i64,
         );
         let around = (-1..=1).flat_map(|i| (-1..=1).map(move |j| (cell.0 + i, cell.1 + j)));
