@@ -18,6 +18,7 @@ mod notes;
 mod overlay;
 mod paint;
 mod pick;
+mod rings;
 mod stamp;
 mod starts;
 mod touch;
@@ -36,7 +37,7 @@ use crate::process::PassNumber;
 use crate::profile::Profile;
 use crate::units::Length;
 use baked::{Baked, Make, Memo, Seen};
-use egui::emath::{Pos2, Rect, Vec2};
+use egui::emath::{Rect, Vec2};
 use egui::{CursorIcon, Painter, Response, Role as AccessRole, Sense, Shape, Ui, WidgetInfo};
 use ink::Ink;
 use legend::Legend;
@@ -63,8 +64,8 @@ pub struct Canvas {
     /// Marks of what the wire cannot reach; these and the paths change together.
     uncut: Memo<uncut::Key, Vec<gather::Gathered>>,
     uncut_signs: Baked<(uncut::Key, bool)>,
-    /// Rings about what the wire cannot do, by view and paths.
-    rings: Memo<RingKey, Vec<(Pos2, bool)>>,
+    /// Rings about what the wire cannot do.
+    rings: Memo<rings::Key, Vec<rings::Ring>>,
     /// How each contour is shown, until profile or job change.
     looks: Option<(Arc<Profile>, Job, Looks)>,
     /// Where the legend of the feed stands, until the view or the paths change.
@@ -76,9 +77,6 @@ pub struct Canvas {
     /// Points at the right that a page covers.
     covered: f32,
 }
-
-/// What the rings depend on: the view, and the paths by their number and wire.
-type RingKey = (Placement, Rect, Option<(u64, usize)>);
 
 /// What the place of the feed's legend depends on: view, size of the legend, paths, starts.
 type FeedKey = (Placement, Rect, Vec2, u64, usize);
@@ -228,13 +226,11 @@ pub fn canvas_ui(
     // In a piece of its own, which is handed on as it is: what follows would make it grow, and be copied once more.
     let own = painter.clip_rect().shrink(0.01);
     painter.with_clip_rect(own).add(still);
-    let paths = view.file.paths.as_ref();
-    let ringed = (placement, rect, paths.map(|p| (p.0, p.1)));
-    let rings = canvas.rings.of(ringed, |_| {
-        paths.map_or_else(Vec::new, |p| paint::rings(&p.2.obstacles, placement, rect))
-    });
-    let rings = rings.clone();
-    painter.extend(paint::ring_shapes(&rings, t));
+    let ringed = rings::key(view.file, placement);
+    let all = canvas.rings.of(ringed, |k| rings::rings(view.file, *k));
+    painter.extend(rings::shapes(all, seen, t));
+    let ringed = rings::places(all, seen);
+    let numbers = rings::numbers(&painter, all, seen, t);
     if let Some(m) = &moment {
         let shapes = moment_shapes(&mut canvas.cut, &painter, seen, view, m, dark, t);
         painter.extend(shapes);
@@ -246,12 +242,13 @@ pub fn canvas_ui(
     painter.extend(prominent_shape(canvas, &painter, seen, view, dark, t));
     notes::paint(&painter, seen, view, t);
     starts::paint(&painter, seen, view, canvas.moving, under.grip, t);
-    let mut words = uncut_shown(canvas, &painter, seen, view, dark, t);
+    let mut words = numbers;
+    words.extend(uncut_shown(canvas, &painter, seen, view, dark, t));
     words.extend(marks_shown(canvas, &painter, seen, view, dark, t));
     if let Some(ghost) = view.ghost {
         ghost::labels(&painter, ghost, seen, view, t);
     }
-    overlay::labels(&painter, seen, (&words, &rings), view, t);
+    overlay::labels(&painter, seen, (&words, &ringed), view, t);
     let bar = overlay::scale_bar(&painter, placement, clear, view.style, t);
     if let Some(legend) = &legend {
         legend.paint(&painter, clear, t);

@@ -1,6 +1,6 @@
 //! What stands on the canvas beside the drawing: numbers, scale bar and coordinates.
 
-use super::paint::RING;
+use super::rings::RING;
 use crate::geometry::Point;
 use crate::gui::open_file::Target;
 use crate::gui::scene::{Model, Placement, round_length};
@@ -35,7 +35,7 @@ pub fn detailed_from(model: &Model, scale: f32) -> f32 {
 pub fn labels(
     painter: &egui::Painter,
     (placement, rect): (Placement, Rect),
-    (words, rings): (&[Rect], &[(Pos2, bool)]),
+    (words, rings): (&[Rect], &[Pos2]),
     view: &View<'_>,
     t: &Tokens,
 ) {
@@ -58,10 +58,8 @@ pub fn labels(
         };
         let mut at = placement.to_screen(rect, line.top) + vec2(0.0, -9.0);
         // What the wire cannot do is ringed; a number within the ring could not be read.
-        let ringed = rings
-            .iter()
-            .find(|(ring, _)| ring.distance(at) < RING + 6.0);
-        if let Some((ring, _)) = ringed {
+        let ringed = rings.iter().find(|ring| ring.distance(at) < RING + 6.0);
+        if let Some(ring) = ringed {
             at.y = ring.y - RING - 9.0;
         }
         // Above the contour, or where something stands there below its upper edge.
@@ -79,11 +77,7 @@ pub fn labels(
         // In a slender contour it would lie across its lines, in a ring it could not be read.
         let below = at + vec2(0.0, 9.0 + DIGIT.y);
         let is_roomy = (line.bounds.size() * placement.scale).min_elem() >= NUMBERED;
-        let is_ringed = || {
-            rings
-                .iter()
-                .any(|(ring, _)| ring.distance(below) < RING + 6.0)
-        };
+        let is_ringed = || rings.iter().any(|ring| ring.distance(below) < RING + 6.0);
         let below = Some(below).filter(|_| is_roomy && ringed.is_none() && !is_ringed());
         let Some(at) = [Some(at), below].into_iter().flatten().find(is_free) else {
             continue;

@@ -12,10 +12,9 @@ use crate::gui::scene::{Line, Model, PathModel, Placement, Skim};
 use crate::gui::theme::{Tokens, mix};
 use crate::process::PassNumber;
 use crate::profile::Role;
-use egui::emath::{Pos2, Rect, Vec2, vec2};
+use egui::emath::{Pos2, Rect, vec2};
 use egui::epaint::Color32;
-use egui::{Shape, Stroke};
-use std::collections::HashMap;
+use egui::Stroke;
 
 /// A contour of this size on the screen shows nothing but its line: it is painted as a dot, points.
 const TINY: f32 = 2.0;
@@ -42,11 +41,6 @@ const DASH: (f32, f32) = (7.0, 5.0);
 pub const LOWER_EDGE: (f32, f32) = (4.0, 3.0);
 /// Dashes and gaps of contours out of the cut.
 const DOTS: (f32, f32) = (2.0, 4.0);
-
-/// More rings than this about what only wants a look hide what they are about; the page of findings lists it.
-const MOST_RINGS: usize = 12;
-/// Radius of such a ring, points.
-pub const RING: f32 = 11.0;
 
 /// How a contour is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -386,48 +380,6 @@ fn is_apart(skim: &Skim, scale: f32) -> bool {
     step(skim.beside) > step(skim.before)
 }
 
-/// Rings about what the wire cannot do.
-pub fn ring_shapes(rings: &[(Pos2, bool)], t: &Tokens) -> Vec<Shape> {
-    let mut shapes = Vec::new();
-    for &(p, blocks) in rings {
-        let colour = if blocks { t.fault } else { t.warn };
-        shapes.push(Shape::circle_stroke(p, RING, Stroke::new(2.0, colour)));
-        if blocks {
-            let d = Vec2::splat(7.5);
-            let stroke = Stroke::new(2.0, colour);
-            shapes.push(Shape::line_segment([p - d, p + d], stroke));
-        }
-    }
-    shapes
-}
-
-/// Where something is ringed that the wire cannot do, and whether it blocks: one ring for all that it would touch, what
-/// blocks before what only wants a look.
-pub fn rings(obstacles: &[(Pos2, bool)], view: Placement, rect: Rect) -> Vec<(Pos2, bool)> {
-    let on_screen = |at: Pos2| Some(view.to_screen(rect, at)).filter(|p| rect.contains(*p));
-    let mut out: Vec<(Pos2, bool)> = Vec::new();
-    // A ring touches only those of its own cell and of the eight around it.
-    let mut cells: HashMap<(i32, i32), Vec<Pos2>> = HashMap::new();
-    let least = 2.0 * RING + 3.0;
-    for wanted in [true, false] {
-        let before = out.len();
-        for (at, _) in obstacles.iter().filter(|(_, blocks)| *blocks == wanted) {
-            let Some(p) = on_screen(*at) else { continue };
-            let cell = ((p.x / least).floor() as i32, (p.y / least).floor() as i32);
-            let around = (-1..=1).flat_map(|x| (-1..=1).map(move |y| (cell.0 + x, cell.1 + y)));
-            let mut others = around.flat_map(|c| cells.get(&c).into_iter().flatten());
-            if others.all(|o| o.distance(p) >= least) {
-                cells.entry(cell).or_default().push(p);
-                out.push((p, wanted));
-            }
-        }
-        if !wanted && out.len() - before > MOST_RINGS {
-            out.truncate(before);
-        }
-    }
-    out
-}
-
 /// A line made prominent: a wide pale band and the line above it.
 pub fn prominent(ink: &mut Ink, points: &[Pos2], (colour, ground): (Color32, Color32), rect: Rect) {
     for (width, colour) in [(9.0, mix(ground, colour, 0.35)), (3.0, colour)] {
@@ -437,39 +389,6 @@ pub fn prominent(ink: &mut Ink, points: &[Pos2], (colour, ground): (Color32, Col
             ground.lay(ink);
         } else {
             ink.line(points, Stroke::new(width, colour));
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use egui::emath::pos2;
-    use proptest::prelude::*;
-
-    proptest! {
-        /// However many places are ringed, no two rings touch, and no place that blocks lies outside of all.
-        #[test]
-        fn rings_are_told_apart(
-            places in prop::collection::vec(((0.0_f32..300.0, 0.0_f32..300.0), any::<bool>()), 0..200),
-        ) {
-            let rect = Rect::from_min_max(pos2(0.0, 0.0), pos2(300.0, 300.0));
-            let view = Placement { scale: 1.0, middle: pos2(0.0, 0.0) };
-            let places: Vec<(Pos2, bool)> = places
-                .into_iter()
-                .map(|((x, y), blocks)| (view.to_drawing(rect, pos2(x, y)), blocks))
-                .collect();
-            let found = rings(&places, view, rect);
-            for (k, (a, _)) in found.iter().enumerate() {
-                for (b, _) in &found[..k] {
-                    prop_assert!(a.distance(*b) > 2.0 * RING, "{a} {b}");
-                }
-            }
-            for (at, _) in places.iter().filter(|p| p.1) {
-                let p = view.to_screen(rect, *at);
-                let near = |(o, blocks): &(Pos2, bool)| *blocks && o.distance(p) < 2.0 * RING + 3.0;
-                prop_assert!(!rect.contains(p) || found.iter().any(near), "{p}");
-            }
         }
     }
 }
