@@ -32,10 +32,8 @@ pub fn write(out: &mut impl Write, head: &[&str], rows: &[Vec<String>]) -> io::R
     let head: Vec<String> = head.iter().map(|&h| h.to_owned()).collect();
     let is_number: Vec<bool> = (0..head.len())
         .map(|k| {
-            rows.iter().all(|r| {
-                r.get(k)
-                    .is_none_or(|c| c == "-" || is_number(c))
-            })
+            rows.iter()
+                .all(|r| r.get(k).is_none_or(|c| c == "-" || is_number(c)))
         })
         .collect();
     let mut line = String::new();

@@ -330,7 +330,10 @@ fn uncut_shown(
     t: &Tokens,
 ) -> Vec<Rect> {
     let key = uncut::key(view.file, seen.0);
-    let all = canvas.uncut.of(key, |k| uncut::marks(view.file, *k));
+    let ringed = canvas.rings.of(key, |k| rings::rings(view.file, *k));
+    let all = canvas
+        .uncut
+        .of(key, |k| uncut::marks(view.file, ringed, *k));
     if all.is_empty() {
         return Vec::new();
     }

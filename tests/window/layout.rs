@@ -327,3 +327,55 @@ fn what_lies_about_a_small_part_is_seen_whole() {
         assert!(free.contains_rect(part), "{size:?}: {part:?} in {free:?}");
     }
 }
+
+/// On a mark of what the wire cannot reach the pointer reads what it is, and a click leads to the list.
+#[test]
+fn marks_of_what_the_wire_cannot_reach_say_what_they_are_and_lead_to_the_list() {
+    let square = |x: i32, y: i32, a: i32| {
+        let corners = [(x, y), (x + a, y), (x + a, y + a), (x, y + a)];
+        let corners = corners.map(|(x, y)| format!("10\n{x}\n20\n{y}\n"));
+        format!("0\nLWPOLYLINE\n8\n0\n90\n4\n70\n1\n{}", corners.concat())
+    };
+    // So many openings that their marks stand together.
+    let openings = (0..150).map(|k| square(4 + 10 * (k % 15), 4 + 10 * (k / 15), 6));
+    let all = openings.collect::<String>() + &square(0, 0, 160);
+    let text = format!("0\nSECTION\n2\nENTITIES\n{all}0\nENDSEC\n0\nEOF\n");
+    let mut window = window_of([1280.0, 800.0]);
+    drop_on(&mut window, "grid.dxf", text.as_bytes());
+    let seen = drawing(&window);
+    let file = window.state().front().unwrap();
+    let placement = file.camera.placement.unwrap();
+    let paths = &file.paths.as_ref().expect("laid").2;
+    assert!(paths.uncut.len() >= 4 * 150);
+    // Wherever marks stand, one is found within the largest square; the pointer looks for it from corner to corner.
+    let places: Vec<_> = paths
+        .uncut
+        .iter()
+        .map(|u| placement.to_screen(seen, u.0))
+        .collect();
+    let told = |w: &Window| {
+        w.query_all_by_label_contains("the wire can't reach, up to")
+            .count()
+    };
+    let mut marks = 0;
+    let mut last = None;
+    for at in places.iter().take(60) {
+        window.hover_at(*at + vec2(0.0, 4.0));
+        settle(&mut window);
+        if told(&window) > 0 {
+            marks += 1;
+            last = Some(*at);
+        }
+    }
+    let at = last.expect("there is a mark");
+    assert!(marks < 30, "{marks} of 60 places have a mark of their own");
+    window.hover_at(at + vec2(0.0, 4.0));
+    window.drag_at(at + vec2(0.0, 4.0));
+    window.drop_at(at + vec2(0.0, 4.0));
+    settle(&mut window);
+    assert!(
+        window
+            .query_by_label_contains("grid.dxf as drawn")
+            .is_some()
+    );
+}

@@ -2,6 +2,7 @@
 
 use super::marks;
 use super::paint::{LOWER_EDGE, Look};
+use super::rings;
 use super::starts::{hole_mark, planned};
 use crate::gui::state::View;
 use crate::gui::theme::{SMALL, Tokens, mix};
@@ -116,12 +117,9 @@ fn occurring(looks: &[Look], view: &View<'_>, t: &Tokens) -> Vec<(Sign, String)>
         if !paths.lower_edges.is_empty() {
             add(Sign::LowerEdge, say!("bottom edge of a taper"));
         }
-        for (blocks, words) in [
-            (true, say!("what this wire cannot do")),
-            (false, say!("to be checked, see Findings")),
-        ] {
+        for blocks in [true, false] {
             if paths.obstacles.iter().any(|o| o.1 == blocks) {
-                add(Sign::Ring(blocks), words);
+                add(Sign::Ring(blocks), rings::words(blocks));
             }
         }
         if !paths.uncut.is_empty() {

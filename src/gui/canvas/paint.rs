@@ -12,9 +12,9 @@ use crate::gui::scene::{Line, Model, PathModel, Placement, Skim};
 use crate::gui::theme::{Tokens, mix};
 use crate::process::PassNumber;
 use crate::profile::Role;
+use egui::Stroke;
 use egui::emath::{Pos2, Rect, vec2};
 use egui::epaint::Color32;
-use egui::Stroke;
 
 /// A contour of this size on the screen shows nothing but its line: it is painted as a dot, points.
 const TINY: f32 = 2.0;

@@ -1,7 +1,7 @@
 //! Rings about what the wire cannot do or what wants a look, where it lies. No two touch; of very many one stands for those of
 //! a whole stretch of the drawing, with their number.
 
-use super::gather::{Place, gather};
+use super::gather::{Place, gather, nearest};
 use super::marks::number;
 use crate::gui::open_file::OpenFile;
 use crate::gui::scene::Placement;
@@ -76,6 +76,26 @@ fn seen(all: &[Ring], (placement, rect): (Placement, Rect)) -> impl Iterator<Ite
         .iter()
         .map(move |r| (r, placement.to_screen(rect, r.at)));
     placed.filter(move |(_, at)| rect.contains(*at))
+}
+
+/// Whether a place lies in a ring, which marks it already; both mm about the model's centre.
+pub fn marks_it(all: &[Ring], at: Pos2, scale: f32) -> bool {
+    all.iter().any(|r| r.at.distance(at) * scale <= RING)
+}
+
+/// Whether a ring is under the pointer, and whether it blocks.
+pub fn at(all: &[Ring], view: (Placement, Rect), at: Pos2) -> Option<bool> {
+    let blocks = seen(all, view).map(|(ring, p)| (ring.blocks, p));
+    nearest(blocks, at, RING)
+}
+
+/// What a ring stands for.
+pub fn words(blocks: bool) -> &'static str {
+    if blocks {
+        say!("what this wire cannot do")
+    } else {
+        say!("to be checked, see Findings")
+    }
 }
 
 /// Where rings are seen.

@@ -4,6 +4,7 @@ use super::Canvas;
 use super::marks;
 use super::paint::plate;
 use super::pick;
+use super::rings;
 use super::starts::{self, Grip};
 use super::uncut;
 use crate::geometry::Point;
@@ -27,8 +28,8 @@ pub struct Under {
     pub offer: Option<StartOffer>,
     /// A finding of the import.
     pub mark: Option<Spot>,
-    /// Places that the wire cannot reach: the first of them, and what is said of them.
-    pub uncut: Option<(usize, String)>,
+    /// Places that the wire cannot reach or what else it cannot do: the first of those places, and what is said.
+    pub uncut: Option<(Option<usize>, String)>,
 }
 
 /// Takes what was done since the last frame; returns how the drawing lies in `rect` now.
@@ -78,9 +79,13 @@ pub fn touch(
         }),
         uncut: pointer.and_then(|at| {
             let key = uncut::key(file, placement);
-            let all = canvas.uncut.of(key, |k| uncut::marks(file, *k));
-            let mark = uncut::at(all, (placement, rect), at)?;
-            Some((*mark.places.first()?, uncut::words(view, mark)?))
+            let ringed = canvas.rings.of(key, |k| rings::rings(file, *k));
+            let all = canvas.uncut.of(key, |k| uncut::marks(file, ringed, *k));
+            if let Some(mark) = uncut::at(all, (placement, rect), at) {
+                return Some((mark.places.first().copied(), uncut::words(view, mark)?));
+            }
+            let blocks = rings::at(ringed, (placement, rect), at)?;
+            Some((None, rings::words(blocks).to_owned()))
         }),
     };
     let of_grip = under.grip.map(|g| Target::Contour(g.contour));
@@ -88,7 +93,11 @@ pub fn touch(
         match (&under.offer, under.grip, under.mark, &under.uncut) {
             (Some(offer), ..) => actions.push(starts::accept(file, offer)),
             (None, None, Some(spot), _) => actions.push(Action::Spot(Some(spot))),
-            (None, None, None, Some((first, _))) => uncut::clicked(view, *first, actions),
+            (None, None, None, Some((first, _))) => {
+                // A ring may cover a whole opening, which is to be selected all the same.
+                actions.push(Action::Select(canvas.hovered));
+                uncut::clicked(view, *first, actions);
+            }
             _ => actions.push(Action::Select(of_grip.or(canvas.hovered))),
         }
     }

@@ -6,6 +6,7 @@ use super::gather::{Gathered, Place, gather, nearest};
 use super::ink::Ink;
 use super::marks::{CLUSTER, number, stepped};
 use super::overlay::detailed_from;
+use super::rings::{Ring, marks_it};
 use crate::gui::open_file::{OpenFile, Target};
 use crate::gui::page::Page;
 use crate::gui::scene::Placement;
@@ -32,8 +33,8 @@ pub fn key(file: &OpenFile, placement: Placement) -> Key {
     (stepped(placement.scale), paths.map(|p| (p.0, p.1)))
 }
 
-/// All marks of the paths shown; nothing where there are none.
-pub fn marks(file: &OpenFile, (scale, _): Key) -> Vec<Gathered> {
+/// All marks of the paths shown but those in rings, which say as much; nothing where there are none.
+pub fn marks(file: &OpenFile, rings: &[Ring], (scale, _): Key) -> Vec<Gathered> {
     let uncut = file.paths.as_ref().map_or(&[][..], |p| &p.2.uncut);
     let contours = &file.model.contours;
     let place = |(at, contour): &(Pos2, usize)| {
@@ -46,7 +47,9 @@ pub fn marks(file: &OpenFile, (scale, _): Key) -> Vec<Gathered> {
         }
     };
     let places: Vec<Place> = uncut.iter().map(place).collect();
-    gather(&places, CLUSTER / scale)
+    let mut all = gather(&places, CLUSTER / scale);
+    all.retain(|g| !marks_it(rings, g.at, scale));
+    all
 }
 
 /// Those in a part of the screen, and where their tips are seen.
@@ -106,9 +109,11 @@ pub fn words(view: &View<'_>, mark: &Gathered) -> Option<String> {
     ))
 }
 
-/// Leads to the list of what the wire cannot reach, with the contour of the first place selected.
-pub fn clicked(view: &View<'_>, first: usize, actions: &mut Vec<Action>) {
-    let uncut = view.file.paths.as_ref().and_then(|p| p.2.uncut.get(first));
+/// Leads to the list of what the wire cannot do, with the contour of the first place selected where it is one that the wire
+/// cannot reach.
+pub fn clicked(view: &View<'_>, first: Option<usize>, actions: &mut Vec<Action>) {
+    let paths = view.file.paths.as_ref();
+    let uncut = paths.zip(first).and_then(|(p, first)| p.2.uncut.get(first));
     actions.extend(uncut.map(|u| Action::Select(Some(Target::Contour(u.1)))));
     if view.page != Some(Page::Findings) {
         actions.push(Action::Run(crate::gui::commands::Command::Page(
