@@ -3,11 +3,49 @@
 use super::reading::Source;
 use super::saved::saved;
 use std::path::{Path, PathBuf};
+use std::sync::Once;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::{Duration, Instant};
 
 /// A dialog that answers sooner than anyone can was never shown.
 const TOO_SOON: Duration = Duration::from_millis(400);
+
+/// Hears from the dialogs that none could be shown: that is not told apart from one that was cancelled otherwise, and on a
+/// busy machine it takes longer than a person may.
+struct Ear {
+    failed: AtomicUsize,
+}
+
+static EAR: Ear = Ear {
+    failed: AtomicUsize::new(0),
+};
+
+/// Whose faults are heard.
+const DIALOGS: &str = "rfd";
+
+impl log::Log for Ear {
+    fn enabled(&self, about: &log::Metadata<'_>) -> bool {
+        about.level() == log::Level::Error && about.target().starts_with(DIALOGS)
+    }
+    fn log(&self, record: &log::Record<'_>) {
+        if self.enabled(record.metadata()) {
+            self.failed.fetch_add(1, Ordering::Relaxed);
+        }
+    }
+    fn flush(&self) {}
+}
+
+/// How many dialogs could not be shown until now. Where another one listens already, as in a test, none is known of.
+fn failed() -> usize {
+    static LISTENS: Once = Once::new();
+    LISTENS.call_once(|| {
+        if log::set_logger(&EAR).is_ok() {
+            log::set_max_level(log::LevelFilter::Error);
+        }
+    });
+    EAR.failed.load(Ordering::Relaxed)
+}
 
 /// What is chosen or saved.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -226,9 +264,9 @@ impl Dialogs {
         let spawned = std::thread::Builder::new()
             .name("dialog".to_owned())
             .spawn(move || {
-                let asked = Instant::now();
+                let (asked, before) = (Instant::now(), failed());
                 let chosen = dialog().unwrap_or_else(|| {
-                    if asked.elapsed() < TOO_SOON {
+                    if failed() > before || asked.elapsed() < TOO_SOON {
                         no_dialog
                     } else {
                         Chosen::Nothing
@@ -284,4 +322,36 @@ pub fn dropped(ctx: &egui::Context) -> Vec<(PathBuf, Source)> {
 pub fn has_ending(path: &Path, ending: &str) -> bool {
     path.extension()
         .is_some_and(|e| e.eq_ignore_ascii_case(ending))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// However long it takes until it is known that no dialog can be shown.
+    #[test]
+    fn a_dialog_that_cannot_be_shown_is_told_apart_from_one_that_is_cancelled() {
+        let dialogs = Dialogs::default();
+        let slow = |fails: bool| {
+            dialogs.ask(
+                Chosen::NoDialog,
+                || {},
+                move || {
+                    std::thread::sleep(2 * TOO_SOON);
+                    if fails {
+                        log::error!(target: "rfd::backend", "Failed to pick file with zenity");
+                    }
+                    None
+                },
+            );
+            loop {
+                if let Some(chosen) = dialogs.chosen().pop() {
+                    return chosen;
+                }
+                std::thread::sleep(Duration::from_millis(10));
+            }
+        };
+        assert_eq!(slow(true), Chosen::NoDialog);
+        assert_eq!(slow(false), Chosen::Nothing);
+    }
 }

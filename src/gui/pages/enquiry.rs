@@ -246,6 +246,11 @@ fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         let soft = |text: String| RichText::new(text).size(BODY).color(t.text_soft);
+        if waiting == desk.entries.len() {
+            // Nothing is known yet, which is not nothing.
+            ui.label(soft(still_words(waiting)));
+            return;
+        }
         ui.label(soft(style.count(desk.entries.len(), say!("item:"), say!("items:"))));
         ui.label(strong(style.money(total.cost), BODY));
         ui.label(soft(say!("for all,").to_owned()));
@@ -288,9 +293,13 @@ fn totals_ui(ui: &mut Ui, desk: &Desk, style: Style) {
             ui.label(RichText::new(text).size(BODY).color(t.fault));
         }
         if waiting > 0 {
-            ui.label(soft(say!("{waiting} still to be estimated…")));
+            ui.label(soft(still_words(waiting)));
         }
     });
+}
+
+fn still_words(waiting: usize) -> String {
+    say!("{waiting} still to be estimated…")
 }
 
 /// "1 spool", "0.4 spools".

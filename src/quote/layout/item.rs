@@ -19,9 +19,9 @@ const FEW: usize = 3;
 /// In a list: width and height that a drawing is fitted into, width of the prices, column of the names of facts, and what
 /// is free between columns, pt.
 const IN_LIST: (f32, f32) = (super::NAMES - 14.0, 88.0);
-const PRICES: f32 = 174.0;
+const PRICES: f32 = 168.0;
 const LIST_NAMES: f32 = 62.0;
-const LIST_GUTTER: f32 = 16.0;
+const LIST_GUTTER: f32 = 14.0;
 
 impl Flow<'_> {
     pub(super) fn item(&mut self, item: &Item) {
