@@ -4,6 +4,8 @@
 
 #[path = "../calling/mod.rs"]
 mod calling;
+#[path = "../snapshots/canvas.rs"]
+mod canvas;
 #[path = "../harness/mod.rs"]
 mod harness;
 #[path = "../shared/mod.rs"]
@@ -20,6 +22,7 @@ mod layout;
 mod learning;
 mod library;
 mod machines;
+mod moved;
 mod notes;
 mod pictures;
 mod plan;
