@@ -314,7 +314,11 @@ fn prominent_shape(
 
 /// The part of the drawing in which anything is painted that lies still, mm about the model's centre.
 fn reach(file: &OpenFile) -> Rect {
-    let paths = file.paths.as_ref().map_or(Rect::NOTHING, |p| p.2.bounds);
+    let paths = file
+        .paths
+        .answer
+        .as_ref()
+        .map_or(Rect::NOTHING, |p| p.2.bounds);
     let all = file.model.bounds.union(paths);
     // The plate around it is shown too.
     all.expand(0.1 * all.size().max_elem())
@@ -484,7 +488,7 @@ fn still_shape(
     let key = Key {
         dark,
         looks,
-        paths: file.paths.as_ref().map(|(n, wire, _)| (*n, *wire)),
+        paths: file.paths.answer.as_ref().map(|(n, wire, _)| (*n, *wire)),
         skims: view.skims,
         faint: moment.is_some() || shaded.is_some() || view.ghost.is_some(),
         in_place: match (timing, moment) {
@@ -503,7 +507,7 @@ fn still_shape(
     let all = reach(file);
     kept.shape_made_beside(painter, seen, (key, all), |key| -> Make {
         let model = Arc::clone(&file.model);
-        let paths = file.paths.as_ref();
+        let paths = file.paths.answer.as_ref();
         let paths = paths.map(|(_, wire, p)| (Arc::clone(p), t.wire(*wire)));
         let shaded = shaded.map(Arc::clone);
         let covered = shaded.as_ref().filter(|s| s.whole).map(|_| pass);

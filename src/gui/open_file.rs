@@ -168,7 +168,7 @@ pub struct OpenFile {
     /// What the canvas paints.
     pub model: Arc<Model>,
     /// Paths of the shown candidate, with the request they belong to.
-    pub paths: Option<(u64, usize, Arc<PathModel>)>,
+    pub paths: Beside<Arc<PathModel>>,
     /// Pan and zoom.
     pub camera: Camera,
     /// The moment shown.

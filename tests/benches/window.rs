@@ -96,7 +96,7 @@ fn open(window: &mut Window, name: &str, bytes: &[u8]) {
     until(window, |w| {
         w.state()
             .front()
-            .is_some_and(|f| f.name == name && f.paths.is_some())
+            .is_some_and(|f| f.name == name && f.paths.answer.is_some())
     });
     assert!(
         window.state_mut().wait_until_idle(4 * LONGEST),
@@ -238,7 +238,9 @@ fn arriving() {
         drop_without_waiting(&mut window, &format!("usual {round}.dxf"), &usual);
         let (seen, _) = until(&mut window, |w| {
             let file = w.state().front();
-            file.is_some_and(|f| f.name.starts_with(&format!("usual {round}")) && f.paths.is_some())
+            file.is_some_and(|f| {
+                f.name.starts_with(&format!("usual {round}")) && f.paths.answer.is_some()
+            })
         });
         println!("drop to estimate on screen: {:.0} ms", ms(seen - asked));
         // What follows in the background must not stand in the way of the next.
@@ -264,7 +266,7 @@ fn arriving() {
         ms(longest)
     );
     let (seen, longest) = until(&mut window, |w| {
-        w.state().front().is_some_and(|f| f.paths.is_some())
+        w.state().front().is_some_and(|f| f.paths.answer.is_some())
     });
     println!(
         "and estimated after {:.1} s, longest frame {:.1} ms",
@@ -282,7 +284,7 @@ fn arriving() {
     let asked = Instant::now();
     let (seen, longest) = until(&mut window, |w| {
         let file = w.state().front();
-        file.is_some_and(|f| f.name == "entities.dxf" && f.paths.is_some())
+        file.is_some_and(|f| f.name == "entities.dxf" && f.paths.answer.is_some())
     });
     println!(
         "100 000 entities estimated in {:.1} s, longest frame meanwhile {:.1} ms",

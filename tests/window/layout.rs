@@ -345,7 +345,7 @@ fn marks_of_what_the_wire_cannot_reach_say_what_they_are_and_lead_to_the_list() 
     let seen = drawing(&window);
     let file = window.state().front().unwrap();
     let placement = file.camera.placement.unwrap();
-    let paths = &file.paths.as_ref().expect("laid").2;
+    let paths = &file.paths.answer.as_ref().expect("laid").2;
     assert!(paths.uncut.len() >= 4 * 150);
     // Wherever marks stand, one is found within the largest square; the pointer looks for it from corner to corner.
     let places: Vec<_> = paths

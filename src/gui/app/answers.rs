@@ -3,9 +3,8 @@
 use super::App;
 use crate::drawing::Progress;
 use crate::estimate::{self, Question};
-use crate::gui::open_file::{Answer, OpenFile, WireQuestion};
+use crate::gui::open_file::{Answer, Beside, OpenFile, WireQuestion};
 use crate::gui::page::Page;
-use crate::gui::scene::PathModel;
 use crate::gui::scene::course::{Detail, DetailWanted, What};
 use crate::gui::set_free::set_free;
 use crate::gui::state::Weight;
@@ -53,6 +52,9 @@ impl App {
             return;
         };
         match result {
+            Ok(Detail::Paths(paths)) => {
+                set_free(paths.and_then(|p| file.paths.take(number, wire, p)));
+            }
             Ok(Detail::Course(course)) => set_free(file.course.take(number, wire, *course)),
             Ok(Detail::Limits(limits)) => drop(file.limits.take(number, wire, *limits)),
             Ok(Detail::Clock(clocks)) => drop(file.clocks.take(number, wire, *clocks)),
@@ -115,9 +117,13 @@ impl App {
         match result {
             Ok(mut answer) => {
                 let paths = answer.paths.take().map(|(wire, p)| (number, wire, p));
-                let before = (file.answer.replace(*answer), file.paths.take());
-                set_free(before);
-                file.paths = paths;
+                let asked = paths.as_ref().map(|p| (p.0, p.1));
+                let paths = Beside {
+                    asked,
+                    answer: paths,
+                };
+                let paths = std::mem::replace(&mut file.paths, paths);
+                set_free((file.answer.replace(*answer), paths.answer));
                 file.explained = None;
                 self.sync(id);
             }
@@ -127,7 +133,7 @@ impl App {
         }
     }
 
-    /// Builds what the panels show of the answer: the paths, and the explanation while it is open.
+    /// Asks for what the panels show beside the answer, and makes the explanation while it is open.
     pub(super) fn prepare(&mut self) {
         let page = self.shown.page;
         let library = Arc::clone(&self.library);
@@ -140,14 +146,12 @@ impl App {
         let estimates = &answer.comparison.estimates;
         file.shown = file.shown.min(estimates.len().saturating_sub(1));
         let wanted = (file.awaited, file.shown);
-        if file.paths.as_ref().map(|p| (p.0, p.1)) != Some(wanted) && file.is_current() {
-            file.paths = estimates.get(file.shown).map(|e| {
-                let paths = PathModel::new(e, file.model.centre, file.model.sagitta);
-                (wanted.0, wanted.1, Arc::new(paths))
-            });
-        }
         if file.is_current() {
-            let mut what = vec![(What::Course, file.course.asks_for(wanted.0, wanted.1))];
+            // Until the paths of another wire have come, those of the one before are shown in its colour.
+            let mut what = vec![
+                (What::Paths, file.paths.asks_for(wanted.0, wanted.1)),
+                (What::Course, file.course.asks_for(wanted.0, wanted.1)),
+            ];
             if (2..=MOST_PARTS).contains(&file.drawing.parts.len()) {
                 what.push((What::Parts, file.parts.asks_for(wanted.0, wanted.1)));
             }
@@ -209,7 +213,12 @@ fn detail_wanted(file: &OpenFile, what: What, library: &Arc<Library>) -> DetailW
         cache: Arc::clone(&file.cache),
         parts: match what {
             What::Parts => file.drawing.parts.clone(),
-            What::Course | What::Limits | What::Clock | What::Ladder | What::Variants => Vec::new(),
+            What::Paths
+            | What::Course
+            | What::Limits
+            | What::Clock
+            | What::Ladder
+            | What::Variants => Vec::new(),
         },
         lots: Vec::new(),
         progress: Progress::default(),

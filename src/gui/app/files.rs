@@ -286,7 +286,7 @@ impl App {
             std::mem::replace(&mut file.profile, read.profile),
             std::mem::replace(&mut file.drawing, read.drawing),
         );
-        set_free((before, file.answer.take(), file.paths.take()));
+        set_free((before, file.answer.take(), file.paths.answer.take()));
         file.says = read.says;
         file.job.follow_part(&file.profile, &file.drawing.parts);
         set_free(std::mem::replace(&mut file.model, Arc::new(read.model)));
@@ -396,7 +396,7 @@ impl App {
             compared: None,
             explained: None,
             model: Arc::new(read.model),
-            paths: None,
+            paths: Beside::default(),
             camera: Camera::default(),
             clock: Clock::default(),
             course: Beside::default(),

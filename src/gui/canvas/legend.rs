@@ -109,7 +109,7 @@ fn occurring(looks: &[Look], view: &View<'_>, t: &Tokens) -> Vec<(Sign, String)>
             say!("start hole; dotted, the order of cutting"),
         ),
     }
-    if let (Some(e), Some((_, wire, paths))) = (file.shown_estimate(), &file.paths) {
+    if let (Some(e), Some((_, wire, paths))) = (file.shown_estimate(), &file.paths.answer) {
         if !paths.roughs.is_empty() {
             let words = say!("path of {}", view.style.spoken_candidate(&e.candidate));
             add(Sign::Path(t.wire(*wire)), &words);

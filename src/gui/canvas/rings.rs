@@ -34,13 +34,13 @@ pub type Key = (f32, Option<(u64, usize)>);
 
 /// The key of the rings as they are seen.
 pub fn key(file: &OpenFile, placement: Placement) -> Key {
-    let paths = file.paths.as_ref();
+    let paths = file.paths.answer.as_ref();
     (placement.scale, paths.map(|p| (p.0, p.1)))
 }
 
 /// The rings of the paths shown; nothing where there are none.
 pub fn rings(file: &OpenFile, (scale, _): Key) -> Vec<Ring> {
-    let obstacles = file.paths.as_ref().map_or(&[][..], |p| &p.2.obstacles);
+    let obstacles = file.paths.answer.as_ref().map_or(&[][..], |p| &p.2.obstacles);
     gathered(obstacles, scale)
 }
 

@@ -50,7 +50,7 @@ pub fn planned(file: &OpenFile) -> &[PlannedStart] {
 
 /// Paths of the wire shown, which know where its starts are.
 fn paths_shown(file: &OpenFile) -> Option<&PathModel> {
-    let (_, wire, paths) = file.paths.as_ref()?;
+    let (_, wire, paths) = file.paths.answer.as_ref()?;
     (*wire == file.shown).then_some(&**paths)
 }
 

@@ -112,7 +112,7 @@ fn to_fit(file: &OpenFile) -> (Rect, Rect) {
     let bounds = file.model.bounds;
     let stays = file.job.keep == Keep::Outside;
     let bounds = if stays { plate(bounds) } else { bounds };
-    let paths = file.paths.as_ref();
+    let paths = file.paths.answer.as_ref();
     (bounds, paths.map_or(Rect::NOTHING, |p| p.2.bounds))
 }
 

@@ -29,13 +29,13 @@ pub type Key = (f32, Option<(u64, usize)>);
 
 /// The key of the marks as they are seen.
 pub fn key(file: &OpenFile, placement: Placement) -> Key {
-    let paths = file.paths.as_ref();
+    let paths = file.paths.answer.as_ref();
     (stepped(placement.scale), paths.map(|p| (p.0, p.1)))
 }
 
 /// All marks of the paths shown but those in rings, which say as much; nothing where there are none.
 pub fn marks(file: &OpenFile, rings: &[Ring], (scale, _): Key) -> Vec<Gathered> {
-    let uncut = file.paths.as_ref().map_or(&[][..], |p| &p.2.uncut);
+    let uncut = file.paths.answer.as_ref().map_or(&[][..], |p| &p.2.uncut);
     let contours = &file.model.contours;
     let place = |(at, contour): &(Pos2, usize)| {
         let line = contours.get(*contour);
@@ -112,7 +112,7 @@ pub fn words(view: &View<'_>, mark: &Gathered) -> Option<String> {
 /// Leads to the list of what the wire cannot do, with the contour of the first place selected where it is one that the wire
 /// cannot reach.
 pub fn clicked(view: &View<'_>, first: Option<usize>, actions: &mut Vec<Action>) {
-    let paths = view.file.paths.as_ref();
+    let paths = view.file.paths.answer.as_ref();
     let uncut = paths.zip(first).and_then(|(p, first)| p.2.uncut.get(first));
     actions.extend(uncut.map(|u| Action::Select(Some(Target::Contour(u.1)))));
     if view.page != Some(Page::Findings) {

@@ -3,7 +3,7 @@
 mod clocks;
 mod seen;
 
-use super::{Ghost, Line};
+use super::{Ghost, Line, PathModel};
 use crate::drawing::Progress;
 use crate::estimate::alternatives::{WayOfCutting, ways_of_cutting};
 use crate::estimate::changes::{NextWire, largest_diameter, next_larger, radius_left};
@@ -30,6 +30,8 @@ pub const FEED_LEVELS: usize = 12;
 /// What is asked about one wire beside its estimate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum What {
+    /// Its paths as they are painted.
+    Paths,
     /// Its course, the other orders and the start holes on offer.
     Course,
     /// What the drawing would have to allow for a thicker wire.
@@ -78,6 +80,8 @@ pub struct DetailWanted {
 
 /// The answer.
 pub enum Detail {
+    /// To [`What::Paths`]; nothing where there is no such wire.
+    Paths(Option<Arc<PathModel>>),
     /// To [`What::Course`].
     Course(Box<Course>),
     /// To [`What::Limits`].
@@ -294,6 +298,12 @@ pub fn detail(wanted: &DetailWanted) -> Detail {
                 together: taken(None),
                 each: wanted.parts.iter().map(|p| taken(Some(p))).collect(),
             }))
+        }
+        What::Paths => {
+            let comparison = compare(profile, &alone(), library, cache);
+            let (centre, sagitta) = (wanted.centre, wanted.sagitta);
+            let paths = |e: &Estimate| Arc::new(PathModel::new(e, centre, sagitta));
+            Detail::Paths(comparison.estimates.first().map(paths))
         }
         What::Course => {
             let alone = alone();
