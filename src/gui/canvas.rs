@@ -97,7 +97,7 @@ struct CutKey {
 }
 
 /// What the still shapes depend on beside the view.
-#[derive(PartialEq)]
+#[derive(PartialEq, Clone)]
 #[expect(
     clippy::struct_excessive_bools,
     reason = "a key of independent switches"
@@ -116,6 +116,21 @@ struct Key {
     outside_stays: bool,
 }
 
+impl Key {
+    /// Whether what belongs to one may be shown until what belongs to another is there: while a job is played only what
+    /// has come out differs.
+    fn serves(&self, other: &Self) -> bool {
+        let played = !self.in_place.is_empty() && !other.in_place.is_empty();
+        self == other
+            || played
+                && *self
+                    == Self {
+                        in_place: self.in_place.clone(),
+                        ..other.clone()
+                    }
+    }
+}
+
 impl Canvas {
     /// What the menu over the drawing is about.
     pub fn menu(&self) -> (Option<Grip>, Option<Target>) {
@@ -125,9 +140,9 @@ impl Canvas {
     pub fn cut(&self) -> (usize, Length) {
         self.looks.as_ref().map_or((0, Length::ZERO), |l| l.2.cut)
     }
-    /// Waits for what is made beside the window, at most for so long; whether nothing is being made then.
+    /// Waits for what is made beside the window, at most for so long each; whether nothing is being made then.
     pub fn wait(&mut self, longest: Duration) -> bool {
-        self.painted.wait(longest)
+        self.painted.wait(longest) && self.cut.wait(longest)
     }
     /// How each contour is shown.
     fn looks(&mut self, view: &View<'_>) -> Looks {
@@ -415,7 +430,7 @@ fn moment_shapes(
     view: &View<'_>,
     m: &Moment,
     dark: bool,
-    t: &Tokens,
+    t: &'static Tokens,
 ) -> Vec<Shape> {
     let file = view.file;
     let Some(timing) = file.timing() else {
@@ -444,7 +459,7 @@ fn shaded_pass(moment: Option<&Moment>) -> PassNumber {
     moment.and_then(|m| m.pass).unwrap_or(PassNumber::ROUGH)
 }
 
-/// Everything cut before the step that runs, kept until another step begins.
+/// Everything cut before the step that runs; while a job is played fast, before one that ran a moment ago.
 fn finished_shape(
     kept: &mut Baked<CutKey>,
     painter: &Painter,
@@ -452,7 +467,7 @@ fn finished_shape(
     view: &View<'_>,
     m: &Moment,
     dark: bool,
-    t: &Tokens,
+    t: &'static Tokens,
 ) -> Option<Shape> {
     let file = view.file;
     let (timing, (number, wire, _)) = (file.timing()?, file.course.answer.as_ref()?);
@@ -461,12 +476,18 @@ fn finished_shape(
         course: (*number, *wire),
         step: m.step,
     };
-    let mut ink = Ink::new(painter.pixels_per_point());
-    let make = |_: &_, seen| {
-        cut::finished(timing, m.step, &mut ink, seen, t.wire(*wire), t);
-        ink
+    let (step, wire, pixels) = (m.step, t.wire(*wire), painter.pixels_per_point());
+    let serves = |a: &CutKey, b: &CutKey| (a.dark, a.course) == (b.dark, b.course);
+    let make = |_: &_| -> Make {
+        let timing = Arc::clone(timing);
+        Box::new(move |seen| {
+            let mut ink = Ink::new(pixels);
+            cut::finished(&timing, step, &mut ink, seen, wire, t);
+            ink
+        })
     };
-    Some(kept.shape(painter, seen, (key, Rect::EVERYTHING), make))
+    let key = (key, Rect::EVERYTHING);
+    Some(kept.shape_made_beside(painter, seen, key, serves, make))
 }
 
 /// Everything that lies still, kept until something it depends on changes.
@@ -505,7 +526,7 @@ fn still_shape(
     };
     let pixels = painter.pixels_per_point();
     let all = reach(file);
-    kept.shape_made_beside(painter, seen, (key, all), |key| -> Make {
+    kept.shape_made_beside(painter, seen, (key, all), Key::serves, |key| -> Make {
         let model = Arc::clone(&file.model);
         let paths = file.paths.answer.as_ref();
         let paths = paths.map(|(_, wire, p)| (Arc::clone(p), t.wire(*wire)));

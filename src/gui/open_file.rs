@@ -271,7 +271,7 @@ impl OpenFile {
         self.answer.as_ref()?.comparison.estimates.get(wire)
     }
     /// Course and look-ups of the candidate shown.
-    pub fn timing(&self) -> Option<&Timing> {
+    pub fn timing(&self) -> Option<&Arc<Timing>> {
         self.course.of(self.shown)?.timing.as_ref()
     }
     /// Of each contour, whether a piece comes loose in it that wants care with the wire shown; none where none does.

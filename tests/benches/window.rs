@@ -107,7 +107,8 @@ fn open(window: &mut Window, name: &str, bytes: &[u8]) {
     }
 }
 
-/// What frames cost: as it stands, with the pointer on the way over it, panned and zoomed.
+/// What frames cost: as it stands, with the pointer on the way over it, panned, zoomed, with the job
+/// played, and with the list of contours open.
 fn frames_of(window: &mut Window) {
     use egui_kittest::kittest::Queryable as _;
     let rect = window.get_by_label("Drawing").rect();
@@ -138,6 +139,15 @@ fn frames_of(window: &mut Window) {
     window.key_press(egui::Key::F);
     window.step();
     window.remove_cursor();
+    window.step();
+    window.key_press(egui::Key::P);
+    window.step();
+    cpu_of(window, "played", |_| Vec::new());
+    window.key_press(egui::Key::W);
+    window.key_press(egui::Key::C);
+    window.step();
+    cpu_of(window, "the list of contours is open", |_| Vec::new());
+    window.key_press(egui::Key::C);
     window.step();
 }
 

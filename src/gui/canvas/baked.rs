@@ -121,7 +121,7 @@ impl<K: PartialEq> Baked<K> {
         (key, all): (K, Rect),
         make: impl FnOnce(&K, Seen) -> Ink,
     ) -> Shape {
-        let fits = self.fits(painter, seen, &key, all);
+        let fits = self.fits(painter, seen, |kept| *kept == key, all);
         let moves = self.before.is_some_and(|b| b != seen);
         let rests = !moves && self.differs(seen);
         if !fits || rests {
@@ -134,34 +134,37 @@ impl<K: PartialEq> Baked<K> {
         self.before = Some(seen);
         self.shown(seen)
     }
-    /// The same of what takes long to make: while what is kept serves, it is made anew beside the window.
+    /// The same of what takes long to make: while what is kept serves, it is made anew beside the window. `serves` says
+    /// whether what belongs to one key may be shown until what belongs to another is there.
     pub fn shape_made_beside(
         &mut self,
         painter: &Painter,
         seen: Seen,
         (key, all): (K, Rect),
+        serves: impl Fn(&K, &K) -> bool,
         make: impl FnOnce(&K) -> Make,
     ) -> Shape {
         self.take_what_came(Duration::ZERO);
         if let Some((k, made)) = self.came.take()
-            && k == key
+            && serves(&k, &key)
             && made.holds(seen, 0.0, all)
         {
             self.keep(k, made);
         }
         let moves = self.before.is_some_and(|b| b != seen);
-        if !self.fits(painter, seen, &key, all) {
+        if !self.fits(painter, seen, |kept| serves(kept, &key), all) {
             self.coming = None;
             let beside = if moves { beside(seen.1) } else { 0.0 };
             let made = Made::new(seen, beside, make(&key));
             self.keep(key, made);
-        } else if self.coming.as_ref().is_none_or(|c| c.0 != key) {
+        } else if self.coming.as_ref().is_none_or(|c| !serves(&c.0, &key)) {
+            let is_other = self.kept.as_ref().is_some_and(|kept| kept.key != key);
             let ages = self.kept.as_ref().is_some_and(|kept| {
                 let scale = kept.made.scale(seen.0);
                 let band = 1.0 / AGEING..=AGEING;
                 !band.contains(&scale) || !kept.made.holds(seen, 0.5 * beside(seen.1), all)
             });
-            if (moves && ages) || (!moves && self.differs(seen)) {
+            if is_other || (moves && ages) || (!moves && self.differs(seen)) {
                 self.make_beside(painter, seen, key, make);
             } else if self.differs(seen) {
                 // To look once more when it rests.
@@ -218,9 +221,9 @@ impl<K: PartialEq> Baked<K> {
         }
     }
     /// Whether what is kept can be shown.
-    fn fits(&self, painter: &Painter, seen: Seen, key: &K, all: Rect) -> bool {
+    fn fits(&self, painter: &Painter, seen: Seen, serves: impl Fn(&K) -> bool, all: Rect) -> bool {
         self.kept.as_ref().is_some_and(|kept| {
-            kept.key == *key
+            serves(&kept.key)
                 && kept.made.ink.pixels_per_point() == painter.pixels_per_point()
                 && kept.made.holds(seen, 0.0, all)
         })

@@ -2,7 +2,8 @@
 
 use super::baked::Seen;
 use super::ink::Ink;
-use super::lines::{in_sight, screen_points, thinned};
+use super::lines::{in_sight, is_dense, screen_points, thinned};
+use super::paint::{Ground, dot};
 use crate::geometry::Point;
 use crate::gui::scene::course::{Timing, WayLine};
 use crate::gui::scene::near;
@@ -67,6 +68,9 @@ pub fn finished(
     wire: Color32,
     t: &Tokens,
 ) {
+    let pixels = ink.pixels_per_point();
+    // Of roughs alone: what is too small to be a line, or too dense.
+    let mut ground = Some(Ground::new(wire, rect, pixels));
     // Skims above all roughs, in whichever order they were cut.
     for rough in [true, false] {
         for (s, way) in timing.steps.iter().zip(&timing.ways).take(step) {
@@ -75,11 +79,26 @@ pub fn finished(
             if s.kind == StepKind::Move || is_rough != rough {
                 continue;
             }
-            if let Some(points) = screen_points(&way.line, (view, rect), ink.pixel()) {
-                let stroke = stroke(way, s.pass, view.scale, wire, t);
-                let points = in_sight(&points, rect.expand(stroke.width));
-                ink.line(&points, stroke);
+            let stroke = stroke(way, s.pass, view.scale, wire, t);
+            let dot = dot(&way.line, view, rect);
+            let points = || screen_points(&way.line, (view, rect), ink.pixel());
+            match (&mut ground, dot) {
+                (Some(ground), Some(dot)) => ground.stamp.rect(dot.expand(0.5 * stroke.width)),
+                // The rough hides it.
+                (None, Some(_)) => (),
+                (ground, None) => match (ground, points()) {
+                    (Some(ground), Some(points)) if is_dense(&points, stroke.width) => {
+                        ground.stamp.line(&points, stroke.width);
+                    }
+                    (_, Some(points)) => {
+                        ink.line(&in_sight(&points, rect.expand(stroke.width)), stroke);
+                    }
+                    (_, None) => (),
+                },
             }
+        }
+        if let Some(ground) = ground.take() {
+            ground.lay(ink);
         }
     }
 }

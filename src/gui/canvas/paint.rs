@@ -52,7 +52,7 @@ pub struct Look {
 }
 
 /// The dot that a line is which is too small to be seen as one.
-fn dot(line: &Line, view: Placement, rect: Rect) -> Option<Rect> {
+pub fn dot(line: &Line, view: Placement, rect: Rect) -> Option<Rect> {
     (line.size() * view.scale <= TINY).then(|| view.rect_to_screen(rect, line.bounds))
 }
 
@@ -201,19 +201,22 @@ fn is_crowded(contours: &[(usize, Look, Vec<Pos2>)], with_paths: bool) -> bool {
 }
 
 /// What is covered in one colour.
-struct Ground {
-    stamp: Stamp,
+pub struct Ground {
+    /// Which pixels.
+    pub stamp: Stamp,
     colour: Color32,
 }
 
 impl Ground {
-    fn new(colour: Color32, rect: Rect, pixels: f32) -> Self {
+    /// Nothing yet, of a part of the screen with so many pixels a point.
+    pub fn new(colour: Color32, rect: Rect, pixels: f32) -> Self {
         Self {
             stamp: Stamp::new(rect, pixels),
             colour,
         }
     }
-    fn lay(self, ink: &mut Ink) {
+    /// As triangles.
+    pub fn lay(self, ink: &mut Ink) {
         for span in self.stamp.spans() {
             ink.rect(span, 0.0, self.colour);
         }

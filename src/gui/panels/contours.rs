@@ -1,5 +1,7 @@
 //! The contours as a chip on the drawing that opens to a list: one line each, equal ones together.
 
+mod listed;
+
 use super::{contour_menu, parts};
 use crate::gui::commands::Command;
 use crate::gui::open_file::Target;
@@ -9,20 +11,18 @@ use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, ROW, SMALL, mix, strong, tokens};
 use crate::gui::widgets::{elided, within};
 use crate::job::contour_key;
-use crate::profile::{ProfileContour, Role};
 use crate::units::{Area, Length};
 use egui::emath::{Rect, pos2, vec2};
 use egui::{
     Align2, Button, CornerRadius, FontId, Frame, Id, Margin, RichText, Role as AccessRole,
     ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo,
 };
+use listed::{Group, Line, Listed};
 
 /// Height of one entry.
 pub(super) const ENTRY: f32 = ROW;
 /// Widest that the list lies over the drawing, points.
 const WIDEST: f32 = 330.0;
-/// From this many on, equal contours stand in one line.
-const GROUP: usize = 3;
 
 /// The chip, the question mark of the legend, and the list while it is open, over a drawing in `rect` of which so many
 /// contours are cut, so long together.
@@ -62,12 +62,13 @@ pub fn chips_ui(
         },
     );
     if view.list {
+        let listed = Listed::of(ui, view.file);
         let size = vec2(
             WIDEST.min(rect.width() - 20.0),
-            height_of_list(view).min(rect.height() - 70.0),
+            height_of_list(&listed, view).min(rect.height() - 70.0),
         );
         let place = Rect::from_min_size(rect.min + vec2(10.0, 38.0), size);
-        list_ui(ui, place, view, actions);
+        list_ui(ui, place, &listed, view, actions);
     }
 }
 
@@ -90,8 +91,8 @@ fn chip_words((count, length): (usize, Length), view: &View<'_>) -> String {
 }
 
 /// What the whole list would take.
-fn height_of_list(view: &View<'_>) -> f32 {
-    let rows = lines(view).len() as f32;
+fn height_of_list(listed: &Listed, view: &View<'_>) -> f32 {
+    let rows = listed.lines.len() as f32;
     let parts = view.file.drawing.parts.len() as f32;
     let parts = if parts > 1.0 {
         (parts + 1.0).min(8.0) * 2.0 * ENTRY + 12.0
@@ -102,7 +103,7 @@ fn height_of_list(view: &View<'_>) -> f32 {
 }
 
 /// The list, on a ground of its own that keeps the pointer off the drawing.
-fn list_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Action>) {
+fn list_ui(ui: &mut Ui, rect: Rect, listed: &Listed, view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let ground = ui.interact(
         rect,
@@ -123,70 +124,26 @@ fn list_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Action>) 
         ui.set_clip_rect(rect.intersect(ui.clip_rect()));
         Frame::new()
             .inner_margin(Margin::same(8))
-            .show(ui, |ui| contours_ui(ui, view, actions));
+            .show(ui, |ui| contours_ui(ui, listed, view, actions));
     });
-}
-
-/// One line of the list.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Line {
-    /// A contour, indented under its group.
-    Contour(usize, bool),
-    /// Equal contours by their number among the groups.
-    Group(usize),
-    Open(usize),
 }
 
 fn opened(view: &View<'_>, group: usize) -> Id {
     Id::unique(("group of contours", view.file.id, group))
 }
 
-/// Contours of a group that are on the list: all, or those of the part that is cut.
-fn members(view: &View<'_>, group: usize) -> Vec<usize> {
-    let file = view.file;
-    let part = file.part_taken().and_then(|k| file.drawing.parts.get(k));
-    let all = file.model.groups.get(group).into_iter().flatten().copied();
-    all.filter(|i| part.is_none_or(|p| p.contours.contains(i)))
-        .collect()
-}
-
-/// Groups in the order of their first contour, single contours among them, open curves last.
-fn lines(view: &View<'_>) -> Vec<Line> {
-    let file = view.file;
-    let part = file.part_taken().and_then(|k| file.drawing.parts.get(k));
-    let mut out = Vec::new();
-    for g in 0..file.model.groups.len() {
-        let list = members(view, g);
-        if list.len() < GROUP {
-            out.extend(list.into_iter().map(|i| Line::Contour(i, false)));
-        } else {
-            out.push(Line::Group(g));
-        }
-    }
-    out.sort_by_key(|line| match line {
-        Line::Contour(i, _) => *i,
-        Line::Group(g) => file.model.groups[*g][0],
-        Line::Open(_) => usize::MAX,
-    });
-    let open: Vec<usize> = match part {
-        Some(p) => p.open.clone(),
-        None => (0..file.profile.open().len()).collect(),
-    };
-    out.extend(open.into_iter().map(Line::Open));
-    out
-}
-
 /// Totals, parts, contours, open curves, and what was skipped.
-fn contours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
-    totals_ui(ui, view);
+fn contours_ui(ui: &mut Ui, listed: &Listed, view: &View<'_>, actions: &mut Vec<Action>) {
+    totals_ui(ui, listed, view);
     parts::parts_ui(ui, view, actions);
     let mut rows = Vec::new();
-    for line in lines(view) {
-        rows.push(line);
-        if let Line::Group(g) = line
+    for line in &listed.lines {
+        rows.push(*line);
+        if let Line::Group(g) = *line
             && ui.data(|d| d.get_temp(opened(view, g)).unwrap_or(false))
         {
-            rows.extend(members(view, g).into_iter().map(|i| Line::Contour(i, true)));
+            let members = &listed.groups[g].members;
+            rows.extend(members.iter().map(|i| Line::Contour(*i, true)));
         }
     }
     let height = (ui.available_height() - ROW - 8.0).max(2.0 * ENTRY);
@@ -199,7 +156,7 @@ fn contours_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             for line in &rows[range] {
                 match *line {
                     Line::Contour(i, indented) => contour_row(ui, i, indented, view, actions),
-                    Line::Group(g) => group_row(ui, g, view, actions),
+                    Line::Group(g) => group_row(ui, (g, &listed.groups[g]), view, actions),
                     Line::Open(i) => open_row(ui, i, view, actions),
                 }
             }
@@ -220,16 +177,12 @@ fn shape_words(view: &View<'_>, i: usize) -> String {
 }
 
 /// Equal contours in one line: one tick and one menu for all of them.
-fn group_row(ui: &mut Ui, g: usize, view: &View<'_>, actions: &mut Vec<Action>) {
+fn group_row(ui: &mut Ui, (g, group): (usize, &Group), view: &View<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     let (file, style) = (view.file, view.style);
-    let list = members(view, g);
+    let (list, cut) = (&group.members, group.cut);
     let Some(&first) = list.first() else { return };
     let words = format!("{} × {}", list.len(), shape_words(view, first));
-    let cut = list
-        .iter()
-        .filter(|i| file.job.cuts(&file.profile.contours()[**i]))
-        .count();
     let id = opened(view, g);
     let is_open: bool = ui.data(|d| d.get_temp(id).unwrap_or(false));
     ui.push_id(("group", g), |ui| {
@@ -244,10 +197,10 @@ fn group_row(ui: &mut Ui, g: usize, view: &View<'_>, actions: &mut Vec<Action>) 
         if response.clicked() {
             ui.data_mut(|d| d.insert_temp(id, !is_open));
         }
-        response.context_menu(|ui| contour_menu::group_ui(ui, &list, &words, view, actions));
+        response.context_menu(|ui| contour_menu::group_ui(ui, list, &words, view, actions));
         let ticked = tick_ui(ui, rect, cut > 0, &say!("cut {words}"));
         if let Some(cut) = ticked {
-            actions.push(contour_menu::cut_all(view, &list, cut));
+            actions.push(contour_menu::cut_all(view, list, cut));
         }
         let more = Rect::from_min_max(pos2(rect.right() - 22.0, rect.top()), rect.max);
         let dots = within(ui, UiBuilder::new().max_rect(more).id_salt("more"), |ui| {
@@ -255,8 +208,7 @@ fn group_row(ui: &mut Ui, g: usize, view: &View<'_>, actions: &mut Vec<Action>) 
         })
         .on_hover_text(say!("decide for all of them"))
         .accessible_name(say!("decide for {words}"));
-        egui::Popup::menu(&dots)
-            .show(|ui| contour_menu::group_ui(ui, &list, &words, view, actions));
+        egui::Popup::menu(&dots).show(|ui| contour_menu::group_ui(ui, list, &words, view, actions));
         let each = file.profile.contours()[first].drawn_length;
         let total = style.length(each * list.len() as f64);
         let left_out = list.len() - cut;
@@ -330,38 +282,19 @@ fn one_line(
     }
 }
 
-fn totals_ui(ui: &mut Ui, view: &View<'_>) {
-    let (file, style) = (view.file, view.style);
-    let cut: Vec<_> = file
-        .profile
-        .contours()
-        .iter()
-        .enumerate()
-        .filter(|(_, c)| file.job.cuts(c))
-        .collect();
-    let length: Length = cut.iter().map(|(_, c)| c.drawn_length).sum();
-    let net: f64 = cut
-        .iter()
-        .map(|(i, c)| match file.job.role(&file.profile, *i) {
-            Role::Outline => c.drawn_area.mm2(),
-            Role::Opening => -c.drawn_area.mm2(),
-        })
-        .sum();
+fn totals_ui(ui: &mut Ui, listed: &Listed, view: &View<'_>) {
+    let style = view.style;
     ui.horizontal(|ui| {
-        ui.label(strong(
-            view.style
-                .count(cut.len(), say!("contour to cut"), say!("contours to cut")),
-            BODY,
-        ));
-        let about = |c: &&ProfileContour| file.job.is_about(contour_key(c));
-        let left = file.profile.contours().iter().filter(about).count() - cut.len();
+        let cut = style.count(listed.cut, say!("contour to cut"), say!("contours to cut"));
+        ui.label(strong(cut, BODY));
+        let left = listed.left_out;
         if left > 0 {
             ui.weak(say!("{left} left out"));
         }
     });
-    let mut text = say!("{} of cut", style.length(length));
-    if net > 0.0 {
-        text = say!("{text}, {} net", style.area(Area::from_mm2(net)));
+    let mut text = say!("{} of cut", style.length(listed.length));
+    if listed.net > 0.0 {
+        text = say!("{text}, {} net", style.area(Area::from_mm2(listed.net)));
     }
     ui.label(RichText::new(text).size(SMALL + 0.5));
     ui.add_space(2.0);

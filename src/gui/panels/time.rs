@@ -89,10 +89,10 @@ pub fn head_ui(ui: &mut Ui, rect: Rect, view: &View<'_>, actions: &mut Vec<Actio
         if step.attended {
             rest.push(say!("operator present").to_owned());
         }
-        if timing.pieces > 0 {
+        if !timing.stops.is_empty() {
             let pieces = view
                 .style
-                .count(timing.pieces, say!("piece"), say!("pieces"));
+                .count(timing.stops.len(), say!("piece"), say!("pieces"));
             rest.push(say!("{} of {pieces} out", timing.out_at(&m)));
         }
         rest.push(say!("{} of wire", view.style.wire(m.wire)));

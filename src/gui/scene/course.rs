@@ -99,7 +99,7 @@ pub enum Detail {
 /// The course of the job on one wire; without one where the wire cannot do it.
 pub struct Course {
     /// Moments, ways and feeds.
-    pub timing: Option<Timing>,
+    pub timing: Option<Arc<Timing>>,
     /// Other orders, each with its time.
     pub ways: Vec<WayOfCutting>,
     /// Start holes that the drawing shows.
@@ -168,8 +168,8 @@ pub struct Timing {
     pub gone: Vec<(Minutes, usize)>,
     /// By pass, the rough first.
     pub feeds: Vec<Arc<FeedShades>>,
-    /// Pieces that somebody takes out.
-    pub pieces: usize,
+    /// Steps after which somebody takes a piece out, ascending.
+    pub stops: Vec<usize>,
     /// Which of the steps a band can show.
     pub seen: Seen,
 }
@@ -205,7 +205,8 @@ impl Timing {
             .filter(|(_, s)| matches!(s.kind, StepKind::SlugStop | StepKind::Erode))
             .filter_map(|(k, s)| Some((timeline.start_of(k + 1), s.contour?)))
             .collect();
-        let pieces = f.steps.iter().filter(|s| is_stop(s)).count();
+        let stops = f.steps.iter().enumerate().filter(|(_, s)| is_stop(s));
+        let stops = stops.map(|(k, _)| k).collect();
         Some(Self {
             feeds: feeds(e, centre, sagitta)
                 .into_iter()
@@ -215,7 +216,7 @@ impl Timing {
             timeline,
             ways,
             gone,
-            pieces,
+            stops,
             steps: f.steps.clone(),
         })
     }
@@ -238,7 +239,7 @@ impl Timing {
     }
     /// Pieces taken out up to a moment.
     pub fn out_at(&self, m: &Moment) -> usize {
-        self.steps[..m.step].iter().filter(|s| is_stop(s)).count()
+        self.stops.partition_point(|k| *k < m.step)
     }
 }
 
@@ -310,7 +311,9 @@ pub fn detail(wanted: &DetailWanted) -> Detail {
             let comparison = compare(profile, &alone, library, cache);
             let e = comparison.estimates.first();
             Detail::Course(Box::new(Course {
-                timing: e.and_then(|e| Timing::new(e, profile, wanted.centre, wanted.sagitta)),
+                timing: e
+                    .and_then(|e| Timing::new(e, profile, wanted.centre, wanted.sagitta))
+                    .map(Arc::new),
                 ways: ways_of_cutting(profile, job, library, wanted.wire, cache),
                 offers: start_offers(profile, job, &wanted.points),
             }))
