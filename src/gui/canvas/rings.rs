@@ -2,7 +2,7 @@
 //! a whole stretch of the drawing, with their number.
 
 use super::gather::{Place, gather, nearest};
-use super::marks::number;
+use super::marks::{number, stepped};
 use crate::gui::open_file::OpenFile;
 use crate::gui::scene::Placement;
 use crate::gui::theme::Tokens;
@@ -29,18 +29,22 @@ pub struct Ring {
     count: usize,
 }
 
-/// What the rings depend on: how large the drawing is seen, and the paths by their number and wire.
+/// What the rings depend on: about how large the drawing is seen (a ring keeps from the next at either end of a step), and the paths by their number and wire.
 pub type Key = (f32, Option<(u64, usize)>);
 
 /// The key of the rings as they are seen.
 pub fn key(file: &OpenFile, placement: Placement) -> Key {
     let paths = file.paths.answer.as_ref();
-    (placement.scale, paths.map(|p| (p.0, p.1)))
+    (stepped(placement.scale), paths.map(|p| (p.0, p.1)))
 }
 
 /// The rings of the paths shown; nothing where there are none.
 pub fn rings(file: &OpenFile, (scale, _): Key) -> Vec<Ring> {
-    let obstacles = file.paths.answer.as_ref().map_or(&[][..], |p| &p.2.obstacles);
+    let obstacles = file
+        .paths
+        .answer
+        .as_ref()
+        .map_or(&[][..], |p| &p.2.obstacles);
     gathered(obstacles, scale)
 }
 
