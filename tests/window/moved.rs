@@ -94,6 +94,9 @@ fn moved_is_fresh((name, bytes): (&str, &[u8]), most: f64, theme: Theme) {
     let folder = tempfile::tempdir().expect("a folder");
     let textures = Textures::default();
     let mut window: Window = window_painted_by(textures.clone(), theme, folder.path());
+    // What the pointer is on is told only once it rests, over what is compared.
+    let patient = |style: &mut egui::Style| style.interaction.tooltip_delay = 1e6;
+    window.ctx.all_styles_mut(patient);
     drop_on(&mut window, name, bytes);
     let drawing = window.get_by_label("Drawing").rect();
     let at = drawing.center() + vec2(-60.0, 30.0);

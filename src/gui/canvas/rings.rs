@@ -29,7 +29,8 @@ pub struct Ring {
     count: usize,
 }
 
-/// What the rings depend on: about how large the drawing is seen (a ring keeps from the next at either end of a step), and the paths by their number and wire.
+/// What the rings depend on: about how large the drawing is seen, and the paths by their number and wire. At either end of
+/// a step of the scale no two touch.
 pub type Key = (f32, Option<(u64, usize)>);
 
 /// The key of the rings as they are seen.
