@@ -118,18 +118,23 @@ pub(crate) fn assemble(
         } else {
             Fault::ClosesAtSides
         };
-        for &at in &closing.at {
-            work.noticed
-                .add_number(fault, closing.more, Some(at + origin), None);
-        }
-        if fault != Fault::ClosesAtSides {
-            junctions.clone_from(&closing.at);
-            let cut = closing.cut((&work.edges, curves), tolerances, progress)?;
-            if let Some((edges, again)) = cut {
-                (work.edges, joined) = (edges, again);
-                sides = sides_of(&work, &joined.loose)?;
-                beside = sides.beside(&work.edges, &joined, reach, progress)?;
+        let is_taken = fault != Fault::ClosesAtSides;
+        let taken = if is_taken {
+            closing.cut((&work.edges, curves), &joined, tolerances, progress)?
+        } else {
+            None
+        };
+        if is_taken == taken.is_some() {
+            for &at in &closing.at {
+                work.noticed
+                    .add_number(fault, closing.more, Some(at + origin), None);
             }
+        }
+        if let Some((edges, again)) = taken {
+            (work.edges, joined) = (edges, again);
+            junctions = closing.at;
+            sides = sides_of(&work, &joined.loose)?;
+            beside = sides.beside(&work.edges, &joined, reach, progress)?;
         }
     }
     progress.step(0.93)?;

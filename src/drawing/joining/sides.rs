@@ -183,14 +183,17 @@ impl Closing {
             cuts,
         }))
     }
-    /// Edges cut there, and what came of joining them; `None` where they cannot be cut cleanly.
+    /// Edges cut there, and what came of joining them; `None` where that closes nothing after all, as where two ends are
+    /// equally near to a third and the numbers of the pieces decide.
     pub fn cut(
-        self,
+        &self,
         (edges, curves): (&[Edge], &[Curve]),
+        joined: &Joined,
         tolerances: (f64, f64),
         progress: &Progress,
     ) -> Result<Option<(Vec<Edge>, Joined)>, Cancelled> {
-        cut_and_join(edges, curves, self.cuts, tolerances, progress)
+        let cut = cut_and_join(edges, curves, self.cuts.clone(), tolerances, progress)?;
+        Ok(cut.filter(|(_, again)| again.loops.len() > joined.loops.len()))
     }
 }
 
@@ -346,7 +349,8 @@ mod tests {
             closed += u32::from(more.is_some());
             assert_eq!(answer.as_ref().map(|a| a.more), more);
             if let Some(answer) = answer {
-                let (_, again) = answer.cut(work, tolerances, &none).unwrap().unwrap();
+                let again = answer.cut(work, &joined, tolerances, &none).unwrap();
+                let (_, again) = again.unwrap();
                 assert_eq!(Some(again.loops.len()), plain);
             }
         }
