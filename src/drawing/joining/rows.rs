@@ -140,6 +140,43 @@ impl Ord for Place {
     }
 }
 
+/// Where lines of a row begin and end.
+#[derive(Default)]
+struct Seen {
+    /// The first line of a cell.
+    cells: HashMap<(i64, i64), u32>,
+    /// All of them, each with the next one of its cell.
+    lines: Vec<(f64, f64, Option<u32>)>,
+}
+
+impl Seen {
+    /// Size of a cell, mm: mostly a place and all that is the same lie in one.
+    const CELL: f64 = 16.0 * SAME;
+
+    /// Whether a line that begins and ends there, or as good as there, is known.
+    fn holds(&self, from: f64, to: f64) -> bool {
+        let cells = |place: f64| Self::cell(place - SAME)..=Self::cell(place + SAME);
+        let mut around = cells(from).flat_map(|i| cells(to).map(move |j| (i, j)));
+        around.any(|cell| {
+            let first = self.cells.get(&cell).copied();
+            let mut lines = std::iter::successors(first, |&k| self.lines[k as usize].2);
+            lines.any(|k| {
+                let (f, t, _) = self.lines[k as usize];
+                (f - from).abs() <= SAME && (t - to).abs() <= SAME
+            })
+        })
+    }
+    fn insert(&mut self, from: f64, to: f64) {
+        let number = self.lines.len() as u32;
+        let cell = (Self::cell(from), Self::cell(to));
+        let next = self.cells.insert(cell, number);
+        self.lines.push((from, to, next));
+    }
+    fn cell(place: f64) -> i64 {
+        (place / Self::CELL).floor() as i64
+    }
+}
+
 /// Settles what the members of a row do to each other: which repeat another one, and what longer ones cover of
 /// each. Of equals the first in the drawing stays.
 pub(crate) fn settle(
@@ -155,7 +192,8 @@ pub(crate) fn settle(
         let (p, q) = (edges[i].measure.length, edges[j].measure.length);
         q.total_cmp(&p).then(i.cmp(&j))
     });
-    let mut seen: HashMap<(i64, i64), Vec<(f64, f64)>> = HashMap::new();
+    let mut seen = Seen::default();
+    let mut met: Vec<(Place, Stretch)> = Vec::new();
     let mut covered: BTreeMap<Place, Stretch> = BTreeMap::new();
     for k in order {
         progress.check()?;
@@ -166,28 +204,20 @@ pub(crate) fn settle(
             (from, to) = (to, from);
             ends = (ends.1, ends.0);
         }
-        let cell = ((from / SAME).floor() as i64, (to / SAME).floor() as i64);
-        let around = (-1..=1).flat_map(|i| (-1..=1).map(move |j| (cell.0 + i, cell.1 + j)));
-        let repeats = around
-            .filter_map(|c| seen.get(&c))
-            .flatten()
-            .any(|(f, t)| (f - from).abs() <= SAME && (t - to).abs() <= SAME);
         // Very short ones would be the same as all their neighbours.
-        if repeats && edge.measure.length >= 4.0 * SAME {
+        if edge.measure.length >= 4.0 * SAME && seen.holds(from, to) {
             same[k] = true;
             continue;
         }
-        seen.entry(cell).or_default().push((from, to));
+        seen.insert(from, to);
         // Stretches follow each other and overlap by less than the shortest overlap, so their ends ascend too.
-        let met: Vec<(Place, Stretch)> = covered
-            .range(..Place(to))
-            .rev()
-            .take_while(|(_, s)| s.to > from - 2.0 * SHORTEST_OVERLAP)
-            .filter(|(f, s)| s.to.min(to) - f.0.max(from) > SHORTEST_OVERLAP)
-            .map(|(f, s)| (*f, *s))
-            .collect();
+        met.clear();
+        let near = covered.range(..Place(to)).rev();
+        let near = near.take_while(|(_, s)| s.to > from - 2.0 * SHORTEST_OVERLAP);
+        let near = near.filter(|(f, s)| s.to.min(to) - f.0.max(from) > SHORTEST_OVERLAP);
+        met.extend(near.map(|(f, s)| (*f, *s)));
         let mut whole = Stretch { to, ends };
-        for (f, stretch) in met {
+        for (f, stretch) in met.drain(..) {
             let other = Carrier::Line {
                 a: stretch.ends.0,
                 b: stretch.ends.1,
