@@ -118,14 +118,17 @@ struct Key {
 
 impl Key {
     /// Whether what belongs to one may be shown until what belongs to another is there: while a job is played only what
-    /// has come out differs.
+    /// has come out differs, and which pass of the same course is shaded.
     fn serves(&self, other: &Self) -> bool {
         let played = !self.in_place.is_empty() && !other.in_place.is_empty();
+        let course = |key: &Self| key.feed.map(|f| f.0);
         self == other
             || played
+                && course(self) == course(other)
                 && *self
                     == Self {
                         in_place: self.in_place.clone(),
+                        feed: self.feed,
                         ..other.clone()
                     }
     }
