@@ -220,6 +220,8 @@ pub enum DeskAction {
     Filter(String),
     /// Open an item as a drawing.
     Open(u64),
+    /// Open an item as a drawing, and the page on which its finished cut is logged.
+    LogCut(u64),
     /// Take the chosen items out.
     RemoveChosen,
     /// Put back what was taken out last.

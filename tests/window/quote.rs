@@ -273,7 +273,16 @@ fn a_cut_that_is_logged_keeps_quote_and_actual_side_by_side() {
         let answer = file.answer.as_ref().expect("its estimate");
         answer.comparison.cheapest().expect("some wire can")
     };
-    window.key_press(Key::L);
+    // From the item's state to its cut: the drawing comes to the front, and the page on which it is logged.
+    window.key_press(Key::J);
+    settle(&mut window);
+    window
+        .get_by_role_and_label(Role::ComboBox, "state, item 1")
+        .click();
+    settle(&mut window);
+    window
+        .get_by_role_and_label(Role::Button, "log the finished cut…")
+        .click();
     settle(&mut window);
     window
         .get_by_role_and_label(Role::ComboBox, "Wire of the finished cut")

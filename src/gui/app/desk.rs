@@ -323,6 +323,10 @@ impl App {
                 self.desk.touch();
             }
             DeskAction::Open(id) => self.open_item(id),
+            DeskAction::LogCut(id) => {
+                self.open_item(id);
+                self.shown.open_page(Page::Cuts);
+            }
             DeskAction::RemoveChosen => self.remove_chosen(),
             DeskAction::PutBack => {
                 for (k, entry) in std::mem::take(&mut self.desk.removed) {

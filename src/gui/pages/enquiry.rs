@@ -1,7 +1,9 @@
 //! The enquiry: every item in one table, sorted, filtered and changed in place, with what all of them come to.
 
+mod state;
+
 use super::findings::verdict_colour;
-use crate::enquiry::{Pressing, State};
+use crate::enquiry::Pressing;
 use crate::gui::commands::Command;
 use crate::gui::desk::{Change, Column, Desk, DeskAction, Entry, Known, Thumbnail};
 use crate::gui::state::Action;
@@ -10,7 +12,6 @@ use crate::gui::widgets::{NumberField, choice, material_list, shortened, shorten
 use crate::job::passes_words;
 use crate::language::said;
 use crate::library::Library;
-use crate::words::against_quote;
 use crate::words::at_stake::quotable;
 use crate::words::findings::{self, first_sentence};
 use crate::words::typed::parse_number;
@@ -537,32 +538,7 @@ fn cell_ui(
                 }
             });
         }
-        Column::State => {
-            let name = say!("state, item {number}");
-            let (offered, logged) = (&entry.item.offered, &entry.item.logged);
-            let both = offered.as_ref().zip(logged.as_ref());
-            let mut shown = entry.item.state.said().to_owned();
-            if let Some((offered, logged)) = both {
-                let off = against_quote::off(offered, logged) * 100.0;
-                let sign = if off < 0.0 { "−" } else { "+" };
-                shown = format!("{shown} {sign}{:.0} %", off.abs());
-            }
-            let response = choice(ui, &name, &shown, BODY, |ui| {
-                for state in State::ALL {
-                    let is_it = state == entry.item.state;
-                    if ui.selectable_label(is_it, state.said()).clicked() {
-                        change(Change::State(state));
-                        ui.close();
-                    }
-                }
-            });
-            let mut told = Vec::new();
-            told.extend(offered.as_ref().map(|o| against_quote::quoted(o, style)));
-            told.extend(both.map(|(o, l)| against_quote::cut(o, l, style)));
-            if !told.is_empty() {
-                response.on_hover_text(told.join("\n"));
-            }
-        }
+        Column::State => state::cell_ui(ui, number, entry, style, asked),
         Column::Wire | Column::Time | Column::Cost | Column::Lot => {
             figure_ui(ui, column, entry, style, t);
         }
