@@ -19,6 +19,18 @@ pub const LONGEST: Duration = Duration::from_mins(1);
 /// The whole program.
 pub type Window = Harness<'static, App>;
 
+/// Waits for the field in which a place is typed where no dialog can be shown.
+pub fn wait_for_place(window: &mut Window) {
+    for _ in 0..100 {
+        settle(window);
+        let field = window.query_by_role_and_label(Role::TextInput, "Save as");
+        if field.is_some() {
+            break;
+        }
+        std::thread::sleep(Duration::from_millis(50));
+    }
+}
+
 /// Frames until every answer has come and been shown.
 pub fn settle(window: &mut Window) {
     // An answer may ask for the next one.

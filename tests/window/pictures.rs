@@ -4,10 +4,9 @@ use crate::harness;
 
 use egui::{Key, OutputCommand};
 use egui_kittest::kittest::Queryable as _;
-use harness::{Window, settle, window_in};
+use harness::{Window, settle, wait_for_place, window_in};
 use kerfcast::samples;
 use std::fs;
-use std::time::Duration;
 
 /// What is on the clipboard after a click.
 fn copied(window: &mut Window, name: &str) -> String {
@@ -55,15 +54,11 @@ fn the_radii_that_wires_leave_are_a_picture_to_save_and_numbers_to_copy() {
         );
     }
     window.get_by_label("save the picture, radii left").click();
+    // Beside the drawing is offered; Return takes it.
+    wait_for_place(&mut window);
+    window.key_press(Key::Enter);
     settle(&mut window);
     let path = folder.path().join("bore-radii-left.svg");
-    for _ in 0..100 {
-        settle(&mut window);
-        if path.exists() {
-            break;
-        }
-        std::thread::sleep(Duration::from_millis(50));
-    }
     let lines = fs::read_to_string(&path).expect("it is saved");
     // The words of the picture, and its lines.
     for radius in &radii {

@@ -9,11 +9,10 @@ use kerfcast::samples;
 use kerfcast::words::Style;
 use std::fs;
 use std::path::Path;
-use std::time::Duration;
 
 use crate::harness;
 
-use harness::{Window, drop_without_waiting, settle, type_over, window_in};
+use harness::{Window, drop_without_waiting, settle, type_over, wait_for_place, window_in};
 
 /// Types into a field of words, which takes every letter as it comes, and leaves it.
 fn type_into(window: &mut Window, name: &str, text: &str) {
@@ -26,18 +25,6 @@ fn type_into(window: &mut Window, name: &str, text: &str) {
 fn pages(window: &Window) -> String {
     let made = window.state().quoting().made().expect("pages");
     made.pages.text()
-}
-
-/// Waits for the field in which a place is typed where no dialog can be shown.
-fn wait_for_place(window: &mut Window) {
-    for _ in 0..100 {
-        settle(window);
-        let field = window.query_by_role_and_label(Role::TextInput, "Save as");
-        if field.is_some() {
-            break;
-        }
-        std::thread::sleep(Duration::from_millis(50));
-    }
 }
 
 /// Saves the job file by keys, where no desktop is there to show a dialog.
