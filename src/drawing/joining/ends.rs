@@ -268,22 +268,7 @@ fn bridge(
             }
         }
     })?;
-    // Of pairs equally near the one that lies further left and down: the answer is the same in whatever order the curves
-    // are drawn, and where one of them is cut.
-    let by_place = |p: &Point, q: &Point| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y));
-    let places = |&(_, k, j): &(f64, End, End)| {
-        let mut both = [end_point(k), end_point(j)];
-        both.sort_by(by_place);
-        both
-    };
-    pairs.sort_by(|a, b| {
-        a.0.total_cmp(&b.0)
-            .then_with(|| {
-                let ([p, q], [r, s]) = (places(a), places(b));
-                by_place(&p, &r).then(by_place(&q, &s))
-            })
-            .then((a.1, a.2).cmp(&(b.1, b.2)))
-    });
+    pairs.sort_by(|p, q| p.0.total_cmp(&q.0).then((p.1, p.2).cmp(&(q.1, q.2))));
     let mut bridges = Vec::new();
     pairs.dedup();
     for (_, k, j) in pairs {
