@@ -53,7 +53,7 @@ pub(crate) fn join(
     tolerances: (f64, f64),
     progress: &Progress,
 ) -> Result<Joined, Cancelled> {
-    join_linked(edges, curves, tolerances, &[], progress)
+    join_linked(edges, curves, tolerances, &Links::default(), progress)
 }
 
 /// The place of an end.
@@ -62,17 +62,34 @@ pub(crate) fn end_point(edges: &[Edge], end: End) -> Point {
     if end.is_first() { edge.a } else { edge.b }
 }
 
-/// As [`join`], with pairs of ends that meet whatever lies between them.
+/// What is known of ends beforehand.
+#[derive(Default)]
+pub(crate) struct Links {
+    /// Pairs that meet whatever lies between them.
+    pub pairs: Vec<(End, End)>,
+    /// Of the last piece of an edge that was cut, the edge: its end ranks as it did before.
+    pub last_of: HashMap<usize, usize>,
+}
+
+impl Links {
+    /// The end by which one of equally near ones is chosen: the first in the drawing, also where edges were cut.
+    fn rank(&self, end: End) -> End {
+        let edge = self.last_of.get(&end.edge()).filter(|_| !end.is_first());
+        edge.map_or(end, |&edge| End::last(edge))
+    }
+}
+
+/// As [`join`], with what is known of ends beforehand.
 pub(crate) fn join_linked(
     edges: &[Edge],
     curves: &[Curve],
     (exact, gap): (f64, f64),
-    links: &[(End, End)],
+    links: &Links,
     progress: &Progress,
 ) -> Result<Joined, Cancelled> {
     let mut graph = merge_equal(edges, exact, progress)?;
-    let mut bridges = link(&mut graph, edges, exact, links);
-    bridges.extend(bridge(&mut graph, edges, (exact, gap), progress)?);
+    let mut bridges = link(&mut graph, edges, exact, &links.pairs);
+    bridges.extend(bridge(&mut graph, edges, (exact, gap), links, progress)?);
     let mut out = Joined {
         bridges,
         ..Joined::default()
@@ -248,6 +265,7 @@ fn bridge(
     graph: &mut Graph,
     edges: &[Edge],
     (exact, gap): (f64, f64),
+    links: &Links,
     progress: &Progress,
 ) -> Result<Vec<Bridge>, Cancelled> {
     let end_point = |k: End| end_point(edges, k);
@@ -268,7 +286,11 @@ fn bridge(
             }
         }
     })?;
-    pairs.sort_by(|p, q| p.0.total_cmp(&q.0).then((p.1, p.2).cmp(&(q.1, q.2))));
+    let ranks = |&(_, k, j): &(f64, End, End)| {
+        let (k, j) = (links.rank(k), links.rank(j));
+        (k.min(j), k.max(j))
+    };
+    pairs.sort_by(|p, q| p.0.total_cmp(&q.0).then_with(|| ranks(p).cmp(&ranks(q))));
     let mut bridges = Vec::new();
     pairs.dedup();
     for (_, k, j) in pairs {

@@ -2,7 +2,7 @@
 
 use super::box_index::{BoxIndex, order_of_place};
 use super::edges::{Edge, Run, roomy_box};
-use super::ends::{self, Joined, end_point};
+use super::ends::{self, Joined, Links, end_point};
 use super::graph::End;
 use crate::drawing::curves::Curve;
 use crate::drawing::format::{Cancelled, Progress};
@@ -207,7 +207,7 @@ fn cut_and_join(
 ) -> Result<Option<(Vec<Edge>, Joined)>, Cancelled> {
     let mut all = edges.to_vec();
     let mut last_piece: HashMap<usize, usize> = HashMap::new();
-    let mut links: Vec<(End, End)> = Vec::new();
+    let mut links = Links::default();
     for (edge, mut list) in cuts {
         list.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         progress.check()?;
@@ -224,13 +224,14 @@ fn cut_and_join(
                 all.push(piece);
             }
             if i + 1 < count {
-                links.push((list[i].1, End::last(place)));
+                links.pairs.push((list[i].1, End::last(place)));
             }
         }
         last_piece.insert(edge, place);
+        links.last_of.insert(place, edge);
     }
     // The last end of a cut edge is now that of its last piece.
-    for (end, _) in &mut links {
+    for (end, _) in &mut links.pairs {
         if let Some(&place) = last_piece.get(&end.edge()).filter(|_| !end.is_first()) {
             *end = End::last(place);
         }
