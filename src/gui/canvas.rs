@@ -62,8 +62,8 @@ pub struct Canvas {
     clusters: Memo<marks::ClusterKey, Vec<marks::Cluster>>,
     signs: Baked<marks::SignKey>,
     /// Marks of what the wire cannot reach; these and the paths change together.
-    uncut: Memo<uncut::Key, Vec<gather::Gathered>>,
-    uncut_signs: Baked<(uncut::Key, bool)>,
+    uncut: Memo<rings::Key, Vec<gather::Gathered>>,
+    uncut_signs: Baked<(rings::Key, bool)>,
     /// Rings about what the wire cannot do.
     rings: Memo<rings::Key, Vec<rings::Ring>>,
     /// How each contour is shown, until profile or job change.
@@ -351,7 +351,7 @@ fn uncut_shown(
     dark: bool,
     t: &Tokens,
 ) -> Vec<Rect> {
-    let key = uncut::key(view.file, seen.0);
+    let key = rings::key(view.file, seen.0);
     let ringed = canvas.rings.of(key, |k| rings::rings(view.file, *k));
     let all = canvas
         .uncut

@@ -183,8 +183,8 @@ impl Closing {
             cuts,
         }))
     }
-    /// Edges cut there, and what came of joining them; `None` where that closes nothing after all, as where two ends are
-    /// equally near to a third and the numbers of the pieces decide.
+    /// Edges cut there, and what came of joining all of them; `None` where that closes nothing after all: of more than
+    /// a few candidates for a join only the nearest are looked at, and what stands elsewhere is among them here.
     pub fn cut(
         &self,
         (edges, curves): (&[Edge], &[Curve]),

@@ -1,6 +1,7 @@
 //! Marks that would lie on each other stand as one.
 
-use egui::emath::Pos2;
+use super::baked::Seen;
+use egui::emath::{Pos2, Rect};
 use std::collections::HashMap;
 
 /// A place that is to be marked.
@@ -59,6 +60,19 @@ pub fn gather(places: &[Place], apart: f32) -> Vec<Gathered> {
         mark.places.sort_unstable();
     }
     out
+}
+
+/// Marks in a part of the screen, and where they are seen; each lies `at` a place, mm about the model's centre.
+pub fn in_sight<T>(
+    all: &[T],
+    (placement, rect): Seen,
+    sight: Rect,
+    at: impl Fn(&T) -> Pos2,
+) -> impl Iterator<Item = (&T, Pos2)> {
+    let placed = all
+        .iter()
+        .map(move |mark| (mark, placement.to_screen(rect, at(mark))));
+    placed.filter(move |(_, at)| sight.contains(*at))
 }
 
 /// The nearest of some marks to a place, where that is within reach.

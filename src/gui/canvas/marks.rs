@@ -1,7 +1,7 @@
 //! Marks of the import's findings where they lie, what an offer would change, and the parts.
 
 use super::baked::Seen;
-use super::gather::{Gathered, Place, gather, nearest};
+use super::gather::{Gathered, Place, gather, in_sight, nearest};
 use super::ink::Ink;
 use crate::drawing::{Fault, Offer, Severity};
 use crate::gui::open_file::{OpenFile, Spot};
@@ -86,15 +86,8 @@ pub fn clusters(file: &OpenFile, (scale, _): ClusterKey) -> Vec<Cluster> {
 }
 
 /// Those in a part of the screen, and where they are seen.
-fn seen(
-    all: &[Cluster],
-    (placement, rect): (Placement, Rect),
-    sight: Rect,
-) -> impl Iterator<Item = (&Cluster, Pos2)> {
-    let placed = all
-        .iter()
-        .map(move |c| (c, placement.to_screen(rect, c.at)));
-    placed.filter(move |(_, at)| sight.contains(*at))
+fn seen(all: &[Cluster], view: Seen, sight: Rect) -> impl Iterator<Item = (&Cluster, Pos2)> {
+    in_sight(all, view, sight, |c| c.at)
 }
 
 /// The mark under the pointer; of several together the heaviest.

@@ -1,7 +1,8 @@
 //! Rings about what the wire cannot do or what wants a look, where it lies. No two touch; of very many one stands for those of
 //! a whole stretch of the drawing, with their number.
 
-use super::gather::{Place, gather, nearest};
+use super::baked::Seen;
+use super::gather::{Place, gather, in_sight, nearest};
 use super::marks::{number, stepped};
 use crate::gui::open_file::OpenFile;
 use crate::gui::scene::Placement;
@@ -29,11 +30,11 @@ pub struct Ring {
     count: usize,
 }
 
-/// What the rings depend on: about how large the drawing is seen, and the paths by their number and wire. At either end of
+/// What rings and marks of the paths depend on: about how large the drawing is seen, and the paths by their number and wire. At either end of
 /// a step of the scale no two touch.
 pub type Key = (f32, Option<(u64, usize)>);
 
-/// The key of the rings as they are seen.
+/// Their key as they are seen.
 pub fn key(file: &OpenFile, placement: Placement) -> Key {
     let paths = file.paths.answer.as_ref();
     (stepped(placement.scale), paths.map(|p| (p.0, p.1)))
@@ -76,11 +77,8 @@ fn gathered(obstacles: &[(Pos2, bool)], scale: f32) -> Vec<Ring> {
 }
 
 /// Those in sight, and where they are seen.
-fn seen(all: &[Ring], (placement, rect): (Placement, Rect)) -> impl Iterator<Item = (&Ring, Pos2)> {
-    let placed = all
-        .iter()
-        .map(move |r| (r, placement.to_screen(rect, r.at)));
-    placed.filter(move |(_, at)| rect.contains(*at))
+fn seen(all: &[Ring], view: Seen) -> impl Iterator<Item = (&Ring, Pos2)> {
+    in_sight(all, view, view.1, |r| r.at)
 }
 
 /// Whether a place lies in a ring, which marks it already; both mm about the model's centre.

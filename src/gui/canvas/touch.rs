@@ -78,7 +78,7 @@ pub fn touch(
             marks::mark_at(all, (placement, rect), at)
         }),
         uncut: pointer.and_then(|at| {
-            let key = uncut::key(file, placement);
+            let key = rings::key(file, placement);
             let ringed = canvas.rings.of(key, |k| rings::rings(file, *k));
             let all = canvas.uncut.of(key, |k| uncut::marks(file, ringed, *k));
             if let Some(mark) = uncut::at(all, (placement, rect), at) {

@@ -2,11 +2,11 @@
 //! contours too small to be read one for a whole stretch of the plate.
 
 use super::baked::Seen;
-use super::gather::{Gathered, Place, gather, nearest};
+use super::gather::{Gathered, Place, gather, in_sight, nearest};
 use super::ink::Ink;
-use super::marks::{CLUSTER, number, stepped};
+use super::marks::{CLUSTER, number};
 use super::overlay::detailed_from;
-use super::rings::{Ring, marks_it};
+use super::rings::{Key, Ring, marks_it};
 use crate::gui::open_file::{OpenFile, Target};
 use crate::gui::page::Page;
 use crate::gui::scene::Placement;
@@ -23,15 +23,6 @@ const OF_SMALL: f32 = 4.0;
 const LONG: f32 = 8.0;
 /// How near the pointer must come to the middle of a mark, points.
 const REACH: f32 = 7.0;
-
-/// What the marks depend on: about how large the drawing is seen, and the paths by their number and wire.
-pub type Key = (f32, Option<(u64, usize)>);
-
-/// The key of the marks as they are seen.
-pub fn key(file: &OpenFile, placement: Placement) -> Key {
-    let paths = file.paths.answer.as_ref();
-    (stepped(placement.scale), paths.map(|p| (p.0, p.1)))
-}
 
 /// All marks of the paths shown but those in rings, which say as much; nothing where there are none.
 pub fn marks(file: &OpenFile, rings: &[Ring], (scale, _): Key) -> Vec<Gathered> {
@@ -53,15 +44,8 @@ pub fn marks(file: &OpenFile, rings: &[Ring], (scale, _): Key) -> Vec<Gathered> 
 }
 
 /// Those in a part of the screen, and where their tips are seen.
-fn seen(
-    all: &[Gathered],
-    (placement, rect): (Placement, Rect),
-    sight: Rect,
-) -> impl Iterator<Item = (&Gathered, Pos2)> {
-    let placed = all
-        .iter()
-        .map(move |g| (g, placement.to_screen(rect, g.at)));
-    placed.filter(move |(_, at)| sight.contains(*at))
+fn seen(all: &[Gathered], view: Seen, sight: Rect) -> impl Iterator<Item = (&Gathered, Pos2)> {
+    in_sight(all, view, sight, |g| g.at)
 }
 
 /// Triangles with their tips at the places.
