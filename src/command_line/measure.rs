@@ -40,6 +40,10 @@ pub fn run(arguments: &Arguments, out: &mut impl Write) -> Result<Outcome, Failu
         } else {
             write_text(out, file, result.as_ref(), keep)?;
         }
+        if k + 1 == files.len() {
+            // The system takes all of it back at once when the program ends; block by block it costs a fiftieth of the reading.
+            std::mem::forget(result);
+        }
     }
     if arguments.json {
         writeln!(out, "\n]")?;
