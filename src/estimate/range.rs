@@ -5,11 +5,13 @@
 //! follow from the slopes and from what is believed about each thing, learned or not; in the difference of
 //! two wires the slopes are subtracted first, so that what they share cancels.
 
+use crate::library::Factor;
 use crate::library::Library;
-use crate::library::{Factor, priors::spread};
+use crate::library::priors::{log_variance, spread};
 use crate::process::WireRun;
 use crate::process::cutting_rate::RoughConditions;
 use crate::standing::Value;
+use std::cell::{OnceCell, RefCell};
 use std::ops::Mul;
 
 /// A median with the range that holds about 68 %.
@@ -57,7 +59,7 @@ pub enum Overhead {
 }
 
 impl Overhead {
-    /// All of them.
+    /// All of them, in the order of their declaration.
     const ALL: [Self; 14] = [
         Self::Threading,
         Self::Stops,
@@ -171,26 +173,74 @@ impl Slopes {
     }
     /// Standard deviation of the figure's logarithm.
     pub fn log_sd(&self, library: &Library) -> f64 {
-        let own =
-            (self.cut * spread::CUT).powi(2) + (self.run_off_cut * spread::RUN_OFF_CUT).powi(2);
-        (own + self.shared_variance(library)).sqrt()
+        Spreads::of(library).log_sd(&[self])
     }
     /// Standard deviation of the logarithm of this figure over another: what both share cancels, and the scatter
     /// from one cut to the next has no part in it.
     pub fn log_sd_against(&self, other: &Self, library: &Library) -> f64 {
-        let difference = self.clone().plus(&other.times(-1.0));
-        difference.shared_variance(library).sqrt()
+        let both = [(self, 1.0), (other, -1.0)];
+        Spreads::of(library).shared_variance(&both).sqrt()
     }
-    fn shared_variance(&self, library: &Library) -> f64 {
-        let of = |o: Overhead| -> f64 {
-            let own = self.overheads.iter().filter(|(p, _)| *p == o);
-            own.map(|(_, x)| x).sum()
-        };
-        let overheads: f64 = Overhead::ALL
-            .into_iter()
-            .map(|o| (of(o) * overhead_log_sd(o.value(library))).powi(2))
+}
+
+/// How far what is not known may be off by one library, each worked out once.
+pub struct Spreads<'a> {
+    library: &'a Library,
+    /// Those of the factors asked for so far.
+    factors: RefCell<Vec<(Factor, f64)>>,
+    /// Those of the overheads, in the order of [`Overhead::ALL`].
+    overheads: [OnceCell<f64>; Overhead::ALL.len()],
+}
+
+impl<'a> Spreads<'a> {
+    /// Of a library.
+    pub fn of(library: &'a Library) -> Self {
+        Self {
+            library,
+            factors: RefCell::default(),
+            overheads: Default::default(),
+        }
+    }
+    /// Standard deviation of the logarithm of what moves with all of these slopes together.
+    pub fn log_sd(&self, slopes: &[&Slopes]) -> f64 {
+        let sum = |of: fn(&Slopes) -> f64| slopes.iter().map(|s| of(s)).sum::<f64>();
+        let own = (sum(|s| s.cut) * spread::CUT).powi(2)
+            + (sum(|s| s.run_off_cut) * spread::RUN_OFF_CUT).powi(2);
+        let once: Vec<(&Slopes, f64)> = slopes.iter().map(|s| (*s, 1.0)).collect();
+        (own + self.shared_variance(&once)).sqrt()
+    }
+    /// Variance of the logarithm of what moves with slopes so many times, but for the scatter of the single cut.
+    fn shared_variance(&self, slopes: &[(&Slopes, f64)]) -> f64 {
+        let mut of = [0.0; Overhead::ALL.len()];
+        for (s, times) in slopes {
+            for (overhead, x) in &s.overheads {
+                of[*overhead as usize] += x * times;
+            }
+        }
+        let overheads: f64 = of
+            .iter()
+            .enumerate()
+            .filter(|(_, x)| **x != 0.0)
+            .map(|(k, x)| (x * self.of_overhead(k)).powi(2))
             .sum();
-        library.log_variance(&self.factors, library.learned.as_ref()) + overheads
+        let factors = slopes
+            .iter()
+            .flat_map(|(s, times)| s.factors.iter().map(move |(f, x)| (f, x * times)));
+        let learned = self.library.learned.as_ref();
+        log_variance(factors, learned, |f| self.of_factor(f)) + overheads
+    }
+    fn of_overhead(&self, k: usize) -> f64 {
+        let value = || overhead_log_sd(Overhead::ALL[k].value(self.library));
+        *self.overheads[k].get_or_init(value)
+    }
+    fn of_factor(&self, factor: &Factor) -> f64 {
+        let mut known = self.factors.borrow_mut();
+        if let Some((_, sd)) = known.iter().find(|(f, _)| f == factor) {
+            return *sd;
+        }
+        let sd = self.library.prior_log_sd(factor);
+        known.push((factor.clone(), sd));
+        sd
     }
 }
 

@@ -6,7 +6,7 @@
 //! says what got longer and what got shorter; only that can be in doubt. The same drawing twice leaves nothing, a
 //! path that is shorter everywhere leaves nothing longer, and of two wires on one drawing the threadings go.
 
-use super::range::{Ranged, Slopes, normal_probability, ranged};
+use super::range::{Ranged, Slopes, Spreads, normal_probability, ranged};
 use crate::library::Library;
 use crate::library::priors::spread;
 
@@ -104,11 +104,9 @@ impl Terms {
     /// σ² = ln(Σᵢⱼ mᵢmⱼ·e^((vᵢ+vⱼ)/2 + cᵢⱼ)/E²), middle E·e^(−σ²/2), ends middle·e^(±σ). What is known exactly shifts all
     /// three.
     pub fn ranged(&self, library: &Library) -> Ranged<f64> {
-        let own: Vec<(&Term, f64)> = self
-            .0
-            .iter()
-            .map(|t| (t, t.slopes.log_sd(library).powi(2)))
-            .collect();
+        let spreads = Spreads::of(library);
+        let variance = |slopes: &[&Slopes]| spreads.log_sd(slopes).powi(2);
+        let own: Vec<(&Term, f64)> = self.0.iter().map(|t| (t, variance(&[&t.slopes]))).collect();
         let (known, doubtful): (Vec<_>, Vec<_>) = own.into_iter().partition(|(_, v)| *v == 0.0);
         let sum = |terms: &[(&Term, f64)]| terms.iter().map(|(t, _)| t.amount).sum::<f64>();
         let (known, medians) = (sum(&known), sum(&doubtful));
@@ -121,7 +119,7 @@ impl Terms {
             mean += a.amount * (v / 2.0).exp();
             square += a.amount.powi(2) * (2.0 * v).exp();
             for (b, w) in doubtful.iter().skip(i + 1) {
-                let both = a.slopes.clone().plus(&b.slopes).log_sd(library).powi(2);
+                let both = variance(&[&a.slopes, &b.slopes]);
                 let shared = (both - v - w) / 2.0;
                 square += 2.0 * a.amount * b.amount * ((v + w) / 2.0 + shared).exp();
             }

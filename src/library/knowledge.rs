@@ -10,6 +10,7 @@ use super::Flushing;
 use crate::language::said;
 use serde::{Deserialize, Serialize};
 use std::fmt;
+use std::sync::Arc;
 
 /// Something that can differ from the built-in value, and be learned.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -18,9 +19,9 @@ pub enum Factor {
     /// The machine as a whole, θ₀.
     Machine,
     /// A work material, by its name in the library.
-    Material(String),
+    Material(Arc<str>),
     /// A kind of wire, by its name in the library.
-    Wire(String),
+    Wire(Arc<str>),
     /// δ_d: how much more or less the diameter matters.
     Diameter,
     /// Δk_low below the plateau: a faster fall in thin work.

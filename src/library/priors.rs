@@ -63,30 +63,40 @@ impl Library {
     ///
     /// A factor may appear more than once; its slopes add.
     pub fn log_variance(&self, slopes: &[(Factor, f64)], learned: Option<&Knowledge>) -> f64 {
-        let mut merged: Vec<(&Factor, f64)> = Vec::with_capacity(slopes.len());
-        for (f, x) in slopes {
-            match merged.iter_mut().find(|(g, _)| *g == f) {
-                Some((_, sum)) => *sum += x,
-                None => merged.push((f, *x)),
-            }
+        let slopes = slopes.iter().map(|(f, x)| (f, *x));
+        log_variance(slopes, learned, |f| self.prior_log_sd(f))
+    }
+}
+
+/// The same as [`Library::log_variance`], where the priors are known.
+pub(crate) fn log_variance<'a>(
+    slopes: impl Iterator<Item = (&'a Factor, f64)>,
+    learned: Option<&Knowledge>,
+    prior_log_sd: impl Fn(&Factor) -> f64,
+) -> f64 {
+    let mut merged: Vec<(&Factor, f64)> = Vec::with_capacity(slopes.size_hint().0);
+    for (f, x) in slopes {
+        match merged.iter_mut().find(|(g, _)| *g == f) {
+            Some((_, sum)) => *sum += x,
+            None => merged.push((f, x)),
         }
-        let place = |f: &Factor| learned.and_then(|k| k.place(f));
-        let mut sum = 0.0;
-        for (k, (f, x)) in merged.iter().enumerate() {
-            match (place(f), learned) {
-                (Some(i), Some(known)) => {
-                    sum += x * x * known.covariance(i, i);
-                    for (g, y) in &merged[k + 1..] {
-                        if let Some(j) = place(g) {
-                            sum += 2.0 * x * y * known.covariance(i, j);
-                        }
+    }
+    let place = |f: &Factor| learned.and_then(|k| k.place(f));
+    let mut sum = 0.0;
+    for (k, (f, x)) in merged.iter().enumerate() {
+        match (place(f), learned) {
+            (Some(i), Some(known)) => {
+                sum += x * x * known.covariance(i, i);
+                for (g, y) in &merged[k + 1..] {
+                    if let Some(j) = place(g) {
+                        sum += 2.0 * x * y * known.covariance(i, j);
                     }
                 }
-                _ => sum += (x * self.prior_log_sd(f)).powi(2),
             }
+            _ => sum += (x * prior_log_sd(f)).powi(2),
         }
-        sum.max(0.0)
     }
+    sum.max(0.0)
 }
 
 #[cfg(test)]

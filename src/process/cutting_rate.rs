@@ -210,8 +210,8 @@ impl RoughConditions<'_> {
         };
         [
             (Factor::Machine, 1.0),
-            (Factor::Material(self.material.name.clone()), 1.0),
-            (Factor::Wire(self.wire.name.clone()), 1.0),
+            (Factor::Material(self.material.name.as_str().into()), 1.0),
+            (Factor::Wire(self.wire.name.as_str().into()), 1.0),
             (Factor::Diameter, diameter_factor(self.diameter, model).ln()),
             (Factor::CurveBelow, -below),
             (Factor::CurveAbove, -above),

@@ -80,7 +80,7 @@ fn library() -> Library {
             3,
             vec![
                 learned(Factor::Machine, -0.123_456_789_012_345_67),
-                learned(Factor::Wire("hard plain brass".to_owned()), 1e-17),
+                learned(Factor::Wire("hard plain brass".into()), 1e-17),
             ],
             vec![vec![0.01, -0.001], vec![-0.001, 0.02]],
         )

@@ -370,8 +370,8 @@ impl Shop {
             Factor::Flushing(Flushing::Away),
             Factor::Skims,
         ];
-        factors.extend(MATERIALS.map(|m| Factor::Material(m.to_owned())));
-        factors.extend(WIRES.map(|w| Factor::Wire(w.to_owned())));
+        factors.extend(MATERIALS.map(|m| Factor::Material(m.into())));
+        factors.extend(WIRES.map(|w| Factor::Wire(w.into())));
         let truth = factors
             .into_iter()
             .map(|f| {

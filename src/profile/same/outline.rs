@@ -2,10 +2,10 @@
 
 use super::placing::{Fit, Place};
 use crate::geometry::walk::Walk;
-use crate::geometry::{Bounds, Contour, Point, Segment, Vertex};
+use crate::geometry::{Bounds, Contour, Point, Segment};
 use crate::profile::{Part, Profile};
 use static_aabb2d_index::{StaticAABB2DIndex, StaticAABB2DIndexBuilder};
-use std::cell::OnceCell;
+use std::cell::{Cell, OnceCell};
 use std::f64::consts::FRAC_PI_2;
 
 /// Outlines are the same where no point lies further than this off the other, mm: what is lost when a
@@ -250,17 +250,24 @@ impl Outline {
         }
         (mirrored.at_quarter_turns(other) || mirrored.at_any_turn(other)).then_some(true)
     }
-    /// Whether contours and corners are the same in the same order, as in a block set twice: no turn need be looked for.
+    /// Whether contours and corners are the same in the same order, as in a block set twice, however it was turned: then
+    /// the corner farthest from the middle says by how much, and no turn need be looked for.
     fn is_drawn_alike(&self, other: &Self) -> bool {
-        let alike = |a: &Vertex, b: &Vertex| {
-            a.at.distance(b.at) <= DRAWN_ALIKE && (a.bulge - b.bulge).abs() <= BULGE_ALIKE
+        let counts = |o: &Self| o.loops.iter().map(|l| l.shape.len()).collect::<Vec<_>>();
+        if counts(self) != counts(other) {
+            return false;
+        }
+        let pairs = || {
+            let loops = self.loops.iter().zip(&other.loops);
+            loops.flat_map(|(a, b)| a.shape.vertices().iter().zip(b.shape.vertices()))
         };
-        let mut loops = self.loops.iter().zip(&other.loops);
-        self.loops.len() == other.loops.len()
-            && loops.all(|(a, b)| {
-                let (a, b) = (a.shape.vertices(), b.shape.vertices());
-                a.len() == b.len() && a.iter().zip(b).all(|(a, b)| alike(a, b))
-            })
+        let farthest = pairs().max_by(|a, b| a.0.at.norm().total_cmp(&b.0.at.norm()));
+        let turn = farthest.map_or(0.0, |(a, b)| a.at.turn_to(b.at));
+        let place = Place::turned(turn);
+        let mut pairs = pairs();
+        pairs.all(|(a, b)| {
+            place.to(a.at).distance(b.at) <= DRAWN_ALIKE && (a.bulge - b.bulge).abs() <= BULGE_ALIKE
+        })
     }
     /// As most copies lie: shifted, by quarter turns.
     fn at_quarter_turns(&self, other: &Self) -> bool {
@@ -368,9 +375,21 @@ impl Outline {
     /// Whether every point of either lies on the other.
     fn lies_on(&self, other: &Self, place: Place) -> bool {
         let spacing = self.length() / LOOKED_AT as f64;
+        // Mostly a point lies on the same segment as the one before it, or on a neighbour of that.
+        let last = Cell::new(0_usize);
         let on = |line: &Line, p: Point| {
-            let mut about = line.about(p, SAME);
-            about.any(|s| s.nearest_point(p).distance(p) <= SAME)
+            let lies = |k: usize| {
+                let s = line.segments.get(k);
+                s.is_some_and(|s| s.nearest_point(p).distance(p) <= SAME)
+            };
+            let beside = [last.get(), last.get() + 1, last.get().wrapping_sub(1)];
+            let found = beside.into_iter().find(|&k| lies(k)).or_else(|| {
+                let b = Bounds { min: p, max: p }.grown(SAME);
+                let mut about = line.index.query_iter(b.min.x, b.min.y, b.max.x, b.max.y);
+                about.find(|&k| lies(k))
+            });
+            last.set(found.unwrap_or(0));
+            found.is_some()
         };
         let (Some(own), Some(others)) = (self.line(), other.line()) else {
             return false;
