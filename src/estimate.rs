@@ -4,6 +4,7 @@
 //! paths, which do not depend on thickness, prices or material.
 
 pub mod alternatives;
+mod as_openings;
 pub mod at_stake;
 pub mod breaks;
 pub mod by_the_clock;
@@ -38,6 +39,7 @@ pub mod what_matters;
 pub mod why_different;
 pub mod worth;
 
+pub use as_openings::as_openings;
 pub use at_stake::{AtStake, Quotable, at_stake};
 pub use breaks::{Break, breaks};
 pub use by_the_clock::{

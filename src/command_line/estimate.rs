@@ -300,7 +300,7 @@ fn write_for_a_person(
 ) -> std::io::Result<()> {
     let style = Style::plain(args.system());
     let (drawing, job, library) = (asked.drawing, asked.job, asked.library);
-    write_text(out, path, drawing, job, library, comparison, style)?;
+    write_text(out, path, asked, comparison, style)?;
     write_set(out, drawing, job, style)?;
     if let Some(words) = ScaleText::of(drawing).words() {
         writeln!(out, "  {words}")?;

@@ -15,6 +15,7 @@ use crate::estimate::{
     Comparison, Difference, Estimate, FreePart, Quotable, Slug, at_stake, set_of_parts,
 };
 use crate::job::{CutOff, CuttingOrder, TightRadii, Travel};
+use crate::units::Money;
 use crate::words::at_stake::Pieces;
 use crate::words::{self, System};
 use advice::{AdviceJson, advice};
@@ -105,6 +106,9 @@ struct WireJson {
     set: Option<SetJson>,
     /// What is still a question, and its share of the cost.
     at_stake: Option<Vec<AtStakeJson>>,
+    /// What the contours cost as openings in a plate, while it is a question whether they are parts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cost_as_openings: Option<f64>,
     against_baseline: Option<DifferenceJson>,
     clock: Option<ClockJson>,
     lines: Option<Vec<LineJson>>,
@@ -254,14 +258,19 @@ pub(super) fn estimated(
             .iter()
             .map(|p| p.display().to_string())
             .collect(),
-        wires: comparison
-            .estimates
-            .iter()
-            .enumerate()
-            .map(|(k, e)| wire(asked, k, e, comparison.difference(k)))
-            .collect(),
+        wires: wires(asked, comparison),
         variants: variants_json(asked.variants, &asked.drawing.profile),
     }
+}
+
+fn wires(asked: &EstimateBasis<'_>, comparison: &Comparison) -> Vec<WireJson> {
+    let openings = asked.as_openings();
+    let all = comparison.estimates.iter().enumerate();
+    all.map(|(k, e)| WireJson {
+        cost_as_openings: openings.get(k).copied().flatten().map(Money::amount),
+        ..wire(asked, k, e, comparison.difference(k))
+    })
+    .collect()
 }
 
 fn wire(
@@ -349,6 +358,7 @@ fn wire(
             })
             .collect()
         }),
+        cost_as_openings: None,
         against_baseline: difference.map(difference_json),
         clock: clock_json(e, job, library),
         lines: f.map(|f| lines(f, job, library, e)),

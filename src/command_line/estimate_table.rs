@@ -1,6 +1,6 @@
 //! An estimate as a table: text for a person, CSV for a spreadsheet.
 
-use super::estimate_json::{FileJson, Row};
+use super::estimate_json::{EstimateBasis, FileJson, Row};
 use super::outcome::Failure;
 use crate::drawing::Drawing;
 use crate::estimate::{Comparison, Difference, Estimate, Quotable, Wanted, advise_each, at_stake};
@@ -135,12 +135,11 @@ fn write_obstacles(out: &mut impl Write, e: &Estimate, style: Style) -> std::io:
 pub(super) fn write_text(
     out: &mut impl Write,
     path: &Path,
-    drawing: &Drawing,
-    job: &Job,
-    library: &Library,
+    asked: &EstimateBasis<'_>,
     comparison: &Comparison,
     style: Style,
 ) -> std::io::Result<()> {
+    let (drawing, job, library) = (asked.drawing, asked.job, asked.library);
     let part = part_number(job, drawing).map_or_else(String::new, |k| say!(", part {k}"));
     writeln!(
         out,
@@ -195,7 +194,7 @@ pub(super) fn write_text(
         writeln!(out, "{}", line(row))?;
         write_obstacles(out, e, style)?;
     }
-    write_doubt(out, drawing, job, comparison, style)?;
+    write_doubt(out, asked, comparison, style)?;
     let per = match job.pieces(&drawing.profile, &drawing.parts) {
         1 => say!("Per part").to_owned(),
         n => say!("For all {n} parts"),
@@ -223,11 +222,12 @@ pub(super) fn write_text(
 /// Whether it may be quoted; wire by wire what of the price is in question, and a price a piece.
 fn write_doubt(
     out: &mut impl Write,
-    drawing: &Drawing,
-    job: &Job,
+    asked: &EstimateBasis<'_>,
     comparison: &Comparison,
     style: Style,
 ) -> std::io::Result<()> {
+    let (drawing, job) = (asked.drawing, asked.job);
+    let openings = asked.as_openings();
     let quotable = Quotable::of(drawing.verdict, Some(comparison));
     writeln!(
         out,
@@ -235,8 +235,16 @@ fn write_doubt(
         say!("  Verdict: {}.", at_stake_words::quotable(quotable))
     )?;
     let pieces = job.pieces(&drawing.profile, &drawing.parts);
-    for e in &comparison.estimates {
-        let Some(f) = &e.figures else { continue };
+    for (k, e) in comparison.estimates.iter().enumerate() {
+        let openings = openings.get(k).copied().flatten();
+        let Some(f) = &e.figures else {
+            if let Some(cost) = openings {
+                let name = style.candidate(&e.candidate);
+                let words = at_stake_words::either_way(None, cost, style);
+                writeln!(out, "  {name}: {words}.")?;
+            }
+            continue;
+        };
         let whole = f.cost.part.median;
         let mut told = Vec::new();
         if pieces > 1 {
@@ -247,6 +255,9 @@ fn write_doubt(
             stakes
                 .iter()
                 .map(|s| say!("of it {}", at_stake_words::sentence(s, style))),
+        );
+        told.extend(
+            openings.map(|cost| say!("or {}", at_stake_words::either_way(None, cost, style))),
         );
         if !told.is_empty() {
             let name = style.candidate(&e.candidate);

@@ -18,7 +18,7 @@ use crate::notes::Says;
 use crate::plan::PathCache;
 use crate::profile::Profile;
 use crate::reason::Figure;
-use crate::units::Minutes;
+use crate::units::{Minutes, Money};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -75,6 +75,8 @@ pub struct Answer {
     pub job: Job,
     /// What is still a question, by candidate, with its share of the cost.
     pub at_stake: Vec<Vec<AtStake>>,
+    /// What contours side by side cost as openings in a plate, by candidate; nothing where that is no question.
+    pub as_openings: Vec<Option<Money>>,
     /// Pieces that one estimate cuts.
     pub pieces: usize,
     /// Where the time of each candidate goes; nothing of one that cannot do it.
@@ -269,6 +271,15 @@ impl OpenFile {
     /// The estimate of a candidate, once there is one.
     pub fn estimate(&self, wire: usize) -> Option<&Estimate> {
         self.answer.as_ref()?.comparison.estimates.get(wire)
+    }
+    /// The cost of a part with the wire shown, where it can cut it.
+    pub fn cost_shown(&self) -> Option<Money> {
+        Some(self.shown_estimate()?.figures.as_ref()?.cost.part.median)
+    }
+    /// The cost with the wire shown, were contours side by side openings in a plate; `None` where that is no question.
+    pub fn cost_as_openings(&self) -> Option<Money> {
+        let all = &self.answer.as_ref()?.as_openings;
+        all.get(self.shown).copied().flatten()
     }
     /// Course and look-ups of the candidate shown.
     pub fn timing(&self) -> Option<&Arc<Timing>> {

@@ -340,6 +340,7 @@ fn answer(request: Request) -> Reply {
                     measures: measures::measure_as(&profile, |k| job.role(&profile, k)),
                     job: (*job).clone(),
                     at_stake: Vec::new(),
+                    as_openings: estimate::as_openings(&drawing, &job, &library, &cache),
                     pieces: 1,
                 });
                 answer.find_doubt(&drawing);

@@ -66,6 +66,18 @@ pub fn sentence(stake: &AtStake, style: Style) -> String {
     say!("{} for {}", style.money(stake.cost), looks_like(stake.kind))
 }
 
+/// What contours side by side cost as parts, where a wire can cut them so, and as openings in a plate.
+pub fn either_way(parts: Option<Money>, openings: Money, style: Style) -> String {
+    let openings = style.money(openings);
+    match parts {
+        Some(parts) => say!(
+            "{} as parts, {openings} as openings in a plate",
+            style.money(parts)
+        ),
+        None => say!("{openings} as openings in a plate"),
+    }
+}
+
 /// What curves look like, said of money.
 pub fn looks_like(kind: ProposalKind) -> &'static str {
     match kind {

@@ -113,6 +113,7 @@ fn what_lies_side_by_side_is_to_be_checked_until_the_call_says_what_stays() {
     let head = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n";
     std::fs::write(&path, format!("{head}{rings}0\nENDSEC\n0\nEOF\n")).expect("written");
     let path = path.to_str().expect("a plain path");
+    let mut costs = Vec::new();
     for (said, verdict) in [
         (&[][..], "check this"),
         (&["--keep", "inside"], "safe to quote"),
@@ -131,7 +132,22 @@ fn what_lies_side_by_side_is_to_be_checked_until_the_call_says_what_stays() {
                 &json[0]
             };
             assert_eq!(of["verdict"], verdict, "{command:?} {said:?}");
+            if command[0] == "estimate" {
+                let wires = of["wires"].as_array().expect("wires");
+                let wire = |w: &Value| (w["cost"]["part"].as_f64(), w["cost_as_openings"].as_f64());
+                costs.push(wires.iter().map(wire).collect::<Vec<_>>());
+            }
         }
+    }
+    // What is told while it is a question is what the same call says once it is answered.
+    let [unsaid, inside, outside] = &costs[..] else {
+        panic!("three estimates")
+    };
+    assert!(unsaid.len() > 1);
+    for ((asked, inside), outside) in unsaid.iter().zip(inside).zip(outside) {
+        assert!(asked.0.is_some() && asked.1.is_some());
+        assert_eq!(*inside, (asked.0, None));
+        assert_eq!(*outside, (asked.1, None));
     }
 }
 

@@ -293,14 +293,23 @@ fn what_lies_side_by_side_is_said_with_a_click_and_taken_back_with_another() {
     let asks = |w: &Window| w.query_all_by_label_contains("Check first").count() > 0;
     for (answer, keep) in [
         ("16 parts?", Keep::Inside),
-        ("Or 16 openings in a plate?", Keep::Outside),
+        ("Or 16 openings in a plate, for ", Keep::Outside),
     ] {
         let mut window = open();
         assert!(asks(&window));
         assert!(window.query_by_label("Safe to quote.").is_none());
+        let file = window.state().front().expect("open");
+        let told = match keep {
+            Keep::Inside => file.cost_shown(),
+            Keep::Outside => file.cost_as_openings(),
+        };
         window.get_by_label_contains(answer).click();
         settle(&mut window);
-        assert_eq!(window.state().front().expect("open").job.keep, keep);
+        let file = window.state().front().expect("open");
+        assert_eq!(file.job.keep, keep);
+        assert!(told.is_some());
+        assert_eq!(file.cost_shown(), told, "what was told is what it costs");
+        assert_eq!(file.cost_as_openings(), None);
         assert!(!asks(&window));
         assert!(window.query_by_label_contains(answer).is_none());
         window.key_press_modifiers(egui::Modifiers::COMMAND, Key::Z);

@@ -1,11 +1,12 @@
 //! What an estimate was made from, and where its places lie.
 
 use crate::drawing::Drawing;
-use crate::estimate::{Break, QuickVariant, Wanted, breaks};
+use crate::estimate::{Break, QuickVariant, Wanted, as_openings, breaks};
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
 use crate::plan::PathCache;
+use crate::units::Money;
 use std::path::PathBuf;
 
 /// What an estimate was made from.
@@ -33,6 +34,10 @@ pub(in crate::command_line) struct EstimateBasis<'a> {
 }
 
 impl EstimateBasis<'_> {
+    /// What contours side by side cost as openings, wire by wire; nothing where that is no question.
+    pub(in crate::command_line) fn as_openings(&self) -> Vec<Option<Money>> {
+        as_openings(self.drawing, self.job, self.library, self.cache)
+    }
     /// What a part costs in each lot; `None` where nobody asked, or the wire cannot do it.
     pub(in crate::command_line) fn ladder(&self, candidate: usize) -> Option<Vec<Break>> {
         if self.breaks.is_empty() {

@@ -162,12 +162,20 @@ fn doubt_ui(
     }
 }
 
-/// What contours are that lie side by side: the two answers to the question.
+/// What contours are that lie side by side: the two answers to the question, and what hangs on it.
 fn what_stays_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
     let n = view.file.profile.contours().len();
+    let openings = view.file.cost_as_openings();
+    let openings = openings.map(|cost| view.style.money(cost));
     for (keep, words) in [
         (Keep::Inside, say!("{n} parts?")),
-        (Keep::Outside, say!("Or {n} openings in a plate?")),
+        (
+            Keep::Outside,
+            match openings {
+                Some(cost) => say!("Or {n} openings in a plate, for {cost}?"),
+                None => say!("Or {n} openings in a plate?"),
+            },
+        ),
     ] {
         let response = link(ui, &words, &words, tokens(ui).accent).on_hover_text(say!(
             "The drawing shows contours side by side. Click on what they are; until then the quote is to be checked."

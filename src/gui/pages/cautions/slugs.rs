@@ -29,20 +29,31 @@ pub fn slugs_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
             .cmp(&wants(b))
             .then(b.mass.kg().total_cmp(&a.mass.kg()))
     });
+    let mut told = Told::default();
     for p in parts.iter().take(MOST) {
-        part_ui(ui, p, view, actions);
+        part_with(ui, p, &mut told, view, actions);
     }
     let left = MOST.saturating_sub(parts.len());
-    // What is the same for many is said with the first of them.
-    let mut said = Vec::new();
     for s in slugs.iter().take(left) {
-        let new = s.caution.filter(|c| !said.contains(c));
-        said.extend(new);
-        slug_with(ui, s, new, view, actions);
+        slug_with(ui, s, &mut told, view, actions);
     }
     let all = parts.len() + slugs.len();
     if all > MOST {
         ui.weak(say!("and {} more", all - MOST));
+    }
+}
+
+/// What was said in full already: what is the same for many is said with the first of them.
+#[derive(Default)]
+struct Told(Vec<String>);
+
+impl Told {
+    /// Of some sentences those that are new.
+    fn new_of(&mut self, all: impl IntoIterator<Item = String>) -> Vec<String> {
+        let mut new: Vec<String> = all.into_iter().collect();
+        new.retain(|s| !self.0.contains(s));
+        self.0.extend(new.iter().cloned());
+        new
     }
 }
 
@@ -80,24 +91,30 @@ pub fn may_fall(view: &View<'_>) -> bool {
     })
 }
 
-fn caution_word(caution: Option<SlugCaution>) -> &'static str {
-    match caution {
-        Some(SlugCaution::MayFall) => say!("may fall"),
-        Some(SlugCaution::MayJam) => say!("may jam"),
-        None => "",
-    }
+fn caution_word(caution: Option<SlugCaution>) -> Option<&'static str> {
+    Some(match caution? {
+        SlugCaution::MayFall => say!("may fall"),
+        SlugCaution::MayJam => say!("may jam"),
+    })
+}
+
+/// What a piece can do, and whether its tab is not enough, in few words.
+fn in_words(piece: Option<&'static str>, wants_support: bool) -> String {
+    let support = wants_support.then(|| say!("wants support"));
+    let both: Vec<&str> = piece.into_iter().chain(support).collect();
+    both.join(", ")
 }
 
 /// Mass and size of one slug, and its cautions in full.
 pub fn slug_ui(ui: &mut Ui, slug: &Slug, view: &View<'_>, actions: &mut Vec<Action>) {
-    slug_with(ui, slug, slug.caution, view, actions);
+    slug_with(ui, slug, &mut Told::default(), view, actions);
 }
 
-/// Mass and size of one slug, what it can do in a word, and one caution in full.
+/// Mass and size of one slug, what it can do in few words, and in full what was not told yet.
 fn slug_with(
     ui: &mut Ui,
     slug: &Slug,
-    in_full: Option<SlugCaution>,
+    told: &mut Told,
     view: &View<'_>,
     actions: &mut Vec<Action>,
 ) {
@@ -117,47 +134,50 @@ fn slug_with(
     // Said once, with the first piece.
     let falls_apart = slug.pieces > 1 && slug.piece == 0;
     let word = match slug.caution {
-        None if slug.pieces > 1 => say!("comes loose early"),
+        None if slug.pieces > 1 => Some(say!("comes loose early")),
         caution => caution_word(caution),
     };
+    let support = support(i, view).filter(|_| slug.piece == 0 && !slug.is_taken_by_the_kerf());
+    let word = in_words(word, support.is_some());
     let more = [
-        in_full.map(|c| loose_pieces::slug(c).to_owned()),
+        slug.caution.map(|c| loose_pieces::slug(c).to_owned()),
         falls_apart.then(|| loose_pieces::falls_apart(slug.pieces)),
         slug.not_eroded
             .filter(|_| slug.piece == 0)
             .map(loose_pieces::not_eroded),
-        support(i, view)
-            .filter(|_| slug.piece == 0 && !slug.is_taken_by_the_kerf())
-            .map(str::to_owned),
+        support.map(str::to_owned),
     ];
+    let more = told.new_of(more.into_iter().flatten());
     ui.push_id(("slug", i, slug.piece), |ui| {
-        piece_ui(
-            ui,
-            i,
-            (&name, &text, word),
-            more.into_iter().flatten(),
-            actions,
-        );
+        piece_ui(ui, i, (&name, &text, &word), more, actions);
     });
 }
 
 /// Mass and size of a part, and its caution in full.
 pub fn part_ui(ui: &mut Ui, part: &FreePart, view: &View<'_>, actions: &mut Vec<Action>) {
+    part_with(ui, part, &mut Told::default(), view, actions);
+}
+
+/// Mass and size of a part, what it can do in few words, and in full what was not told yet.
+fn part_with(
+    ui: &mut Ui,
+    part: &FreePart,
+    told: &mut Told,
+    view: &View<'_>,
+    actions: &mut Vec<Action>,
+) {
     let i = part.contour;
     let name = say!("part in outline {}", i + 1);
     let text = sizes(part.mass, part.size, view);
+    let support = support(i, view);
+    let word = in_words(caution_word(part.caution), support.is_some());
     let more = [
         part.caution.map(|c| loose_pieces::part(c).to_owned()),
-        support(i, view).map(str::to_owned),
+        support.map(str::to_owned),
     ];
+    let more = told.new_of(more.into_iter().flatten());
     ui.push_id(("part", i), |ui| {
-        piece_ui(
-            ui,
-            i,
-            (&name, &text, caution_word(part.caution)),
-            more.into_iter().flatten(),
-            actions,
-        );
+        piece_ui(ui, i, (&name, &text, &word), more, actions);
     });
 }
 

@@ -5,7 +5,7 @@ use crate::drawing::{Fault, Proposal, ReadOptions};
 use crate::gui::state::{Action, View};
 use crate::gui::theme::{BODY, SMALL, strong, tokens};
 use crate::profile::Keep;
-use crate::words::reading;
+use crate::words::{at_stake, reading};
 use egui::{Button, Label, RichText, Sense, Ui};
 
 /// The questions that a finding stands for, below it.
@@ -18,6 +18,10 @@ pub fn questions_ui(ui: &mut Ui, fault: Fault, view: &View<'_>, actions: &mut Ve
     }
     if fault == Fault::SideBySide {
         indented(ui, |ui| what_stays_ui(ui, actions));
+        if let Some(cost) = view.file.cost_as_openings() {
+            let words = at_stake::either_way(view.file.cost_shown(), cost, view.style);
+            indented(ui, |ui| soft_ui(ui, words));
+        }
     }
     stake_ui(ui, fault, view);
 }
@@ -53,10 +57,12 @@ fn stake_ui(ui: &mut Ui, fault: Fault, view: &View<'_>) {
         view.style.money(stake.cost),
         view.style.money(figures.cost.part.median)
     );
-    indented(ui, |ui| {
-        let text = RichText::new(words).size(SMALL + 0.5);
-        ui.label(text.color(tokens(ui).text_soft));
-    });
+    indented(ui, |ui| soft_ui(ui, words));
+}
+
+fn soft_ui(ui: &mut Ui, words: String) {
+    let text = RichText::new(words).size(SMALL + 0.5);
+    ui.label(text.color(tokens(ui).text_soft));
 }
 
 /// What was answered, each with its answer and the other one.
