@@ -10,11 +10,13 @@
 //! One bad entity never fails a file: it becomes a finding. What is read and what is skipped, taken
 //! together, is what is there.
 
+mod big_stack;
 mod curves;
 mod format;
 mod joining;
 mod meaning;
 
+pub use big_stack::is_large_here;
 pub use curves::Curve;
 pub use format::{Fault, FileKind, Progress, ReadError, Severity, limits};
 pub use joining::{Offer, OfferKind, Status};
@@ -29,6 +31,7 @@ use crate::files;
 use crate::geometry::{Bounds, Datum, DrawingPoint, Point};
 use crate::profile::{Keep, Part, Profile};
 use crate::units::Length;
+use big_stack::on_big_stack;
 use curves::StandIn;
 use format::{Cancelled, Noticed};
 use joining::Rules;
@@ -238,7 +241,7 @@ fn read_and_free(
     Ok(drawing.joined(options, progress)?)
 }
 
-/// Reads on a thread of its own with a large stack; a panic in a library becomes an error.
+/// Reads where the stack is large, mostly on a thread of its own; a panic in a library becomes an error.
 ///
 /// # Errors
 /// As [`read`], and when the reader failed inside.
@@ -248,14 +251,8 @@ pub fn read_on_big_stack(
     progress: &Progress,
 ) -> Result<Drawing, ReadError> {
     let (options, progress) = (options.clone(), progress.clone());
-    let thread = std::thread::Builder::new()
-        .name("drawing".into())
-        .stack_size(limits::STACK_BYTES)
-        .spawn(move || read_and_free(Cow::Owned(bytes), &options, &progress));
-    match thread.map(std::thread::JoinHandle::join) {
-        Ok(Ok(result)) => result,
-        _ => Err(ReadError::ReaderFailed),
-    }
+    on_big_stack(move || read_and_free(Cow::Owned(bytes), &options, &progress))
+        .unwrap_or(Err(ReadError::ReaderFailed))
 }
 
 /// Reads the file at a path, as [`read_on_big_stack`] does.

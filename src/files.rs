@@ -1,11 +1,12 @@
 //! The one reader of files: it stops when asked, whatever it waits for, and never takes more than a file may have.
 
+use std::cell::Cell;
 use std::fs::{File, FileType, Metadata};
 use std::io::{self, Read};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{RecvTimeoutError, channel};
+use std::sync::mpsc::{RecvTimeoutError, Sender, channel};
 use std::time::Duration;
 
 /// Bytes taken between two looks whether to stop: about a millisecond's worth from memory.
@@ -73,8 +74,8 @@ impl From<io::Error> for Unread {
 /// The bytes of a file of at most so many bytes; `stop` is asked every hundredth of a second.
 ///
 /// A share that hangs and a pipe into which nobody writes keep whoever reads them waiting inside the
-/// operating system, where nothing can call them back. So a thread of its own reads: who asked to stop goes
-/// on at once, and that thread ends as soon as the system lets go of it.
+/// operating system, where nothing can call them back. So another thread reads: who asked to stop goes
+/// on at once, and that thread ends as soon as the system lets go of it; one that answers reads the next file, too.
 ///
 /// # Errors
 /// The file cannot be opened or read, is no file, is too large or still being written, or the reading was
@@ -84,28 +85,68 @@ pub fn read(path: &Path, most: u64, mut stop: impl FnMut() -> bool) -> Result<Ve
         return Err(Unread::Stopped);
     }
     let stopped = Arc::new(AtomicBool::new(false));
-    let (sender, bytes) = channel();
-    let (own, own_path) = (Arc::clone(&stopped), path.to_owned());
-    std::thread::Builder::new()
-        .name("file".into())
-        .spawn(move || {
-            let result = read_here(&own_path, most, || own.load(Ordering::Relaxed));
-            // Nobody waits any more where the reading was stopped.
-            let _ = sender.send(result);
-        })?;
+    let (answer, bytes) = channel();
+    let wanted = Wanted {
+        path: path.to_owned(),
+        most,
+        stopped: Arc::clone(&stopped),
+        answer,
+    };
+    let reader = match READER.take() {
+        Some(reader) => reader,
+        None => new_reader()?,
+    };
+    if reader.send(wanted).is_err() {
+        return Err(no_answer());
+    }
     loop {
         match bytes.recv_timeout(LOOK_EVERY) {
-            Ok(result) => return result,
+            Ok(result) => {
+                READER.set(Some(reader));
+                return result;
+            }
             Err(RecvTimeoutError::Timeout) if stop() => {
                 stopped.store(true, Ordering::Relaxed);
                 return Err(Unread::Stopped);
             }
             Err(RecvTimeoutError::Timeout) => {}
             Err(RecvTimeoutError::Disconnected) => {
-                return Err(io::Error::other(say!("the reading ended without an answer")).into());
+                return Err(no_answer());
             }
         }
     }
+}
+
+fn no_answer() -> Unread {
+    io::Error::other(say!("the reading ended without an answer")).into()
+}
+
+/// A file to be read.
+struct Wanted {
+    path: PathBuf,
+    most: u64,
+    stopped: Arc<AtomicBool>,
+    answer: Sender<Result<Vec<u8>, Unread>>,
+}
+
+thread_local! {
+    /// Who reads for this thread; nobody yet, or no longer where a reading was left waiting.
+    static READER: Cell<Option<Sender<Wanted>>> = const { Cell::new(None) };
+}
+
+/// A thread that reads one file after the other, until nobody asks any more.
+fn new_reader() -> io::Result<Sender<Wanted>> {
+    let (asking, asked) = channel::<Wanted>();
+    let reads = move || {
+        for wanted in asked {
+            let stopped = || wanted.stopped.load(Ordering::Relaxed);
+            let result = read_here(&wanted.path, wanted.most, stopped);
+            // Nobody waits any more where the reading was stopped.
+            let _ = wanted.answer.send(result);
+        }
+    };
+    let thread = std::thread::Builder::new().name("file".into());
+    thread.spawn(reads).map(|_| asking)
 }
 
 /// Reads on this thread.

@@ -173,7 +173,7 @@ impl Slopes {
     }
     /// Standard deviation of the figure's logarithm.
     pub fn log_sd(&self, library: &Library) -> f64 {
-        Spreads::of(library).log_sd(&[self])
+        Spreads::of(library).log_sd([self])
     }
     /// Standard deviation of the logarithm of this figure over another: what both share cancels, and the scatter
     /// from one cut to the next has no part in it.
@@ -202,12 +202,11 @@ impl<'a> Spreads<'a> {
         }
     }
     /// Standard deviation of the logarithm of what moves with all of these slopes together.
-    pub fn log_sd(&self, slopes: &[&Slopes]) -> f64 {
+    pub fn log_sd<const N: usize>(&self, slopes: [&Slopes; N]) -> f64 {
         let sum = |of: fn(&Slopes) -> f64| slopes.iter().map(|s| of(s)).sum::<f64>();
         let own = (sum(|s| s.cut) * spread::CUT).powi(2)
             + (sum(|s| s.run_off_cut) * spread::RUN_OFF_CUT).powi(2);
-        let once: Vec<(&Slopes, f64)> = slopes.iter().map(|s| (*s, 1.0)).collect();
-        (own + self.shared_variance(&once)).sqrt()
+        (own + self.shared_variance(&slopes.map(|s| (s, 1.0)))).sqrt()
     }
     /// Variance of the logarithm of what moves with slopes so many times, but for the scatter of the single cut.
     fn shared_variance(&self, slopes: &[(&Slopes, f64)]) -> f64 {

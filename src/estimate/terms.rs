@@ -105,8 +105,11 @@ impl Terms {
     /// three.
     pub fn ranged(&self, library: &Library) -> Ranged<f64> {
         let spreads = Spreads::of(library);
-        let variance = |slopes: &[&Slopes]| spreads.log_sd(slopes).powi(2);
-        let own: Vec<(&Term, f64)> = self.0.iter().map(|t| (t, variance(&[&t.slopes]))).collect();
+        let own: Vec<(&Term, f64)> = self
+            .0
+            .iter()
+            .map(|t| (t, spreads.log_sd([&t.slopes]).powi(2)))
+            .collect();
         let (known, doubtful): (Vec<_>, Vec<_>) = own.into_iter().partition(|(_, v)| *v == 0.0);
         let sum = |terms: &[(&Term, f64)]| terms.iter().map(|(t, _)| t.amount).sum::<f64>();
         let (known, medians) = (sum(&known), sum(&doubtful));
@@ -119,7 +122,7 @@ impl Terms {
             mean += a.amount * (v / 2.0).exp();
             square += a.amount.powi(2) * (2.0 * v).exp();
             for (b, w) in doubtful.iter().skip(i + 1) {
-                let both = variance(&[&a.slopes, &b.slopes]);
+                let both = spreads.log_sd([&a.slopes, &b.slopes]).powi(2);
                 let shared = (both - v - w) / 2.0;
                 square += 2.0 * a.amount * b.amount * ((v + w) / 2.0 + shared).exp();
             }

@@ -53,6 +53,10 @@ impl PathIndex {
         if !p.is_finite() {
             return f64::NAN;
         }
+        if self.segments.len() <= FEW_OF_ALL {
+            let away = self.segments.iter().map(|s| s.distance(p));
+            return away.fold(f64::INFINITY, f64::min);
+        }
         self.nearest_segment(p).map_or(f64::INFINITY, |n| n.1)
     }
     /// The same, quicker where the path is likely to lie within `near` mm.
@@ -114,6 +118,8 @@ impl PathIndex {
     }
 }
 
+/// Of so few segments in all the nearest is found without their boxes.
+const FEW_OF_ALL: usize = 8;
 /// Segments that are looked through one by one: more are searched by the index.
 const FEW: usize = 24;
 

@@ -5,7 +5,7 @@
 //! too tight and slots that are too narrow all show up the same way.
 
 use super::contour::Contour;
-use super::path_index::PathIndex;
+use super::path_index::{Around, PathIndex};
 use super::point::{Bounds, Point};
 use super::segment::Segment;
 use super::walk::Walk;
@@ -262,7 +262,7 @@ fn raw_spans(walk: &Walk, beside: &mut Beside, reach: f64) -> Vec<Unreached> {
                         start
                     } else {
                         let reached = place(i - 1);
-                        start + edge(s, reached, along, beyond)
+                        start + edge(s, reached, along, &around, reach)
                     };
                     Unreached {
                         at: p,
@@ -280,7 +280,7 @@ fn raw_spans(walk: &Walk, beside: &mut Beside, reach: f64) -> Vec<Unreached> {
             } else {
                 if let Some(mut span) = open.take() {
                     let was = if i == 0 { 0.0 } else { place(i - 1) };
-                    span.to = start + edge(s, along, was, beyond);
+                    span.to = start + edge(s, along, was, &around, reach);
                     out.push(span);
                 }
                 if i + 2 < n
@@ -323,7 +323,7 @@ fn widen_to_vertices(walk: &Walk, spans: &mut [Unreached], index: &PathIndex, re
         let beyond = &|p: Point| around.distance(p) - reach;
         if beyond(before.point_at(length - step)) <= REACH_TOLERANCE {
             let inside = length - step;
-            span.from = starts[k] - (length - edge(before, inside, length, beyond));
+            span.from = starts[k] - (length - edge(before, inside, length, &around, reach));
         }
     }
 }
@@ -332,11 +332,20 @@ fn widen_to_vertices(walk: &Walk, spans: &mut [Unreached], index: &PathIndex, re
 ///
 /// False position with the Illinois rule (G. Dahlquist, Å. Björck, Numerical Methods, 1974, 6.3), with a halving in
 /// between so that it ends whatever the line is like.
-fn edge(s: &Segment, reached: f64, unreached: f64, beyond: &dyn Fn(Point) -> f64) -> f64 {
+fn edge(s: &Segment, reached: f64, unreached: f64, around: &Around<'_>, reach: f64) -> f64 {
     /// Close enough, mm: of the place, and of the depth, which grows by a tenth of the way at the least.
     const WIDTH: f64 = 5e-10;
     const DEPTH: f64 = 1e-11;
-    let over = |along: f64| beyond(s.point_at(along)) - REACH_TOLERANCE;
+    let over = |along: f64| around.distance(s.point_at(along)) - reach - REACH_TOLERANCE;
+    let is_it =
+        |along: &f64| (along - reached) * (along - unreached) < 0.0 && over(*along).abs() <= DEPTH;
+    if let Some(along) = where_the_wire_turns(s, unreached, around, reach)
+        .into_iter()
+        .flatten()
+        .find(is_it)
+    {
+        return along;
+    }
     let (mut a, mut b) = (reached, unreached);
     let (mut at_a, mut at_b) = (over(a), over(b));
     let mut kept = 0;
@@ -371,6 +380,25 @@ fn edge(s: &Segment, reached: f64, unreached: f64, beyond: &dyn Fn(Point) -> f64
         }
     }
     0.5 * (a + b)
+}
+
+/// Where a line leaves what the wire reaches from the place of its path that is nearest to an unreached one: in a corner
+/// that place is where it turns, and the answer. Nothing for arcs, and where too much is near.
+fn where_the_wire_turns(
+    s: &Segment,
+    unreached: f64,
+    around: &Around<'_>,
+    reach: f64,
+) -> [Option<f64>; 2] {
+    let p = s.point_at(unreached);
+    let Some(path) = around.nearest_of_few(p).filter(|_| s.is_straight()) else {
+        return [None; 2];
+    };
+    let from = path.nearest_point(p) - s.a;
+    let foot = from.dot(s.direction_at(0.0));
+    let squared = (reach + REACH_TOLERANCE).powi(2) - (from.dot(from) - foot * foot);
+    let half = (squared > 0.0).then(|| squared.sqrt());
+    [half.map(|h| foot + h), half.map(|h| foot - h)]
 }
 
 /// Where the wire at `centre` touches the contour ahead of a place or behind it, as a distance along: what stands

@@ -6,6 +6,7 @@ use super::point::{Bounds, Point};
 use crate::progress::look;
 use cavalier_contours::core::math::Vector2;
 use cavalier_contours::polyline::PlineSource;
+use std::cell;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -43,6 +44,29 @@ impl Ord for Cell {
     }
 }
 
+/// The last places of which the depth is known: nearer to one of them than the contour, a place lies on the same side.
+#[derive(Default)]
+struct Sides {
+    last: cell::Cell<[(Point, f64); 8]>,
+    next: cell::Cell<usize>,
+}
+
+impl Sides {
+    /// Whether a place lies inside; `None` where that has to be found out.
+    fn of(&self, p: Point) -> Option<bool> {
+        let mut last = self.last.get().into_iter();
+        let near = |(at, depth): &(Point, f64)| p.distance(*at) < depth.abs() * (1.0 - 1e-9);
+        last.find(near).map(|(_, depth)| depth > 0.0)
+    }
+    fn keep(&self, p: Point, depth: f64) {
+        let mut last = self.last.get();
+        let next = self.next.get();
+        last[next] = (p, depth);
+        self.last.set(last);
+        self.next.set((next + 1) % last.len());
+    }
+}
+
 /// How deep places lie inside a contour, mm; negative outside it. Lines and arcs are measured exactly.
 pub fn depth_in(contour: &Contour) -> impl Fn(Point) -> f64 {
     let circle = contour.as_circle();
@@ -51,15 +75,20 @@ pub fn depth_in(contour: &Contour) -> impl Fn(Point) -> f64 {
         (index, contour.to_polyline())
     };
     let any = circle.is_none().then(any);
+    let sides = Sides::default();
     move |p: Point| match (circle, &any) {
         (Some((centre, radius)), _) => radius - p.distance(centre),
         (None, Some((index, outline))) => {
+            let winding = || outline.winding_number(Vector2::new(p.x, p.y));
             let distance = index.distance(p);
-            if outline.winding_number(Vector2::new(p.x, p.y)) == 0 {
-                -distance
-            } else {
-                distance
-            }
+            let depth = match sides.of(p) {
+                Some(inside) if inside => distance,
+                Some(_) => -distance,
+                None if winding() == 0 => -distance,
+                None => distance,
+            };
+            sides.keep(p, depth);
+            depth
         }
         (None, None) => f64::NEG_INFINITY,
     }
@@ -176,5 +205,30 @@ mod tests {
         // A hair 80 long and a thousandth wide ends, and lies inside.
         let hair = Contour::polygon(&[(0.0, 0.0), (80.0, 30.0), (80.0, 30.001), (0.0, 0.001)]);
         assert!(most_room(&hair).is_none_or(|(at, r)| hair.winding(at) != 0 && r < 0.0006));
+    }
+
+    /// Asked about many places one after the other it says what it says of each when asked for the first time.
+    #[test]
+    fn what_was_asked_before_changes_no_depth() {
+        // A comb: near its teeth the side changes from place to place.
+        let mut points = vec![(0.0, -3.0), (20.0, -3.0)];
+        for k in (0..20).rev() {
+            let x = f64::from(k);
+            points.extend([(x + 0.6, 0.0), (x + 0.3, 4.0), (x, 0.0)]);
+        }
+        let comb = Contour::polygon(&points);
+        let asked = depth_in(&comb);
+        let (mut inside, mut outside) = (0, 0);
+        for k in 0..4000 {
+            // The golden angle: neither even nor random, and back and forth by small and large steps.
+            let (turn, out) = (2.399_963 * f64::from(k), f64::from(k % 97) / 60.0);
+            let at = Point::new(f64::from(k / 200), 1.0) + Point::at_angle(turn) * out;
+            let depth = asked(at);
+            assert_eq!(depth, depth_in(&comb)(at), "{at:?}");
+            assert_eq!(depth > 0.0, comb.winding(at) != 0, "{at:?}");
+            inside += u32::from(depth > 0.0);
+            outside += u32::from(depth < 0.0);
+        }
+        assert!(inside > 1000 && outside > 1000, "{inside} {outside}");
     }
 }

@@ -5,12 +5,14 @@ use super::contour_plan::Plans;
 use super::paths::ShapeId;
 use super::starts::{Start, StartWanted};
 use crate::geometry::boxes::Boxes;
+use crate::geometry::room::depth_in;
 use crate::geometry::{Bounds, Contour, Point};
 use crate::job::{Job, contour_key};
 use crate::library::Library;
 use crate::profile::{Profile, Role};
 use crate::progress::look;
 use crate::units::Length;
+use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
@@ -196,22 +198,19 @@ struct KeptOff<'a> {
     /// A place outside of this box is far enough from it.
     reach: Bounds,
     shape: &'a Contour,
-    /// Most of what are many are circles, whose distance is told by their middle.
-    circle: Option<(Point, f64)>,
+    /// How deep a place lies in it, made once it is asked about: mostly the box says enough.
+    depth: OnceCell<DepthIn<'a>>,
 }
+
+/// How deep a place lies inside a contour, mm; negative outside it.
+type DepthIn<'a> = Box<dyn Fn(Point) -> f64 + 'a>;
 
 impl KeptOff<'_> {
     /// Whether a place lies inside, and how far it is from the contour, mm.
     fn lies(&self, at: Point) -> (bool, f64) {
-        if let Some((centre, radius)) = self.circle {
-            let off = at.distance(centre);
-            return (off < radius, (off - radius).abs());
-        }
-        let distance = self.shape.nearest(at).map(|n| n.distance);
-        (
-            self.shape.winding(at) != 0,
-            distance.unwrap_or(f64::INFINITY),
-        )
+        let made = || -> DepthIn<'_> { Box::new(depth_in(self.shape)) };
+        let depth = self.depth.get_or_init(made)(at);
+        (depth > 0.0, depth.abs())
     }
 }
 
@@ -263,7 +262,7 @@ fn holed_start(
             encloses: enclosing == Some(k),
             reach: around.boxes[k].grown(reach),
             shape: &profile.contours()[k].shape,
-            circle: profile.contours()[k].shape.as_circle(),
+            depth: OnceCell::new(),
         })
         .collect();
     let free = |hole: Point| {

@@ -1,6 +1,6 @@
 """Throughput of `kerfcast-cli batch` against a script that only measures, over the same drawings in one run.
 
-Usage: python3 measured_batch.py KERFCAST_CLI DXF_FOLDER COUNT [WORK_FOLDER]
+Usage: python3 measured_batch.py KERFCAST_CLI DXF_FOLDER COUNT [WORK_FOLDER [SCRIPT]]
 Made with ezdxf 1.4.5, shapely 2.2.0, Python 3.11. DXF_FOLDER holds drawings of any kind; each is turned about the z axis and moved by
 ezdxf until there are COUNT of them, so that no two are the same bytes. Those that ezdxf cannot read are repeated as they are, with a
 comment in front.
@@ -9,6 +9,9 @@ The script opens a drawing as `ezdxf.readfile` does, flattens every curve of the
 (`unary_union`, `polygonize`), and sums lengths and areas: no wire path, no time, no cost. It runs in as many processes as the batch has
 threads. Printed are drawings a second of both, their ratio, the largest memory of the batch, and whether rows of its table equal what
 `estimate --csv` gives for single drawings.
+
+SCRIPT is a further script that only measures, called as SCRIPT FOLDER OUT.csv over the same drawings in the same run, as it is: in the
+one process that it is written for.
 """
 
 import csv
@@ -120,10 +123,23 @@ def main():
     print(f"  {script_work:.1f} s of CPU")
     print(f"ratio {script / batch:.1f} by the clock, {script_work / batch_work:.1f} by CPU")
 
+    if len(sys.argv) > 5:
+        further(sys.argv[5], drawings, work / "measured.csv", (batch, batch_work))
+
     lines = {row["drawing"]: row for row in csv.DictReader(table.open(encoding="utf-8-sig"))}
     chosen = names[:: max(1, len(names) // COMPARED)]
     different = [n.name for n in chosen if not is_single_estimate(cli, n, lines[n.name])]
     print(f"rows held against single estimates: {len(chosen)}, different: {different or 'none'}")
+
+
+def further(script, drawings, out, batch):
+    """Times another script over the drawings, against seconds by the clock and of CPU of the batch."""
+    before, begun = worked(), time.perf_counter()
+    subprocess.run([sys.executable, script, str(drawings), str(out)], stderr=subprocess.DEVNULL, check=True)
+    took, work = time.perf_counter() - begun, worked() - before
+    rows = sum(1 for _ in csv.DictReader(out.open(encoding="utf-8"))) if out.exists() else 0
+    print(f"{pathlib.Path(script).name}: {rows} rows, {took:.1f} s by the clock, {work:.1f} s of CPU")
+    print(f"ratio {took / batch[0]:.1f} by the clock, {work / batch[1]:.1f} by CPU")
 
 
 def is_single_estimate(cli, name, row):
