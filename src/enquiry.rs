@@ -19,7 +19,9 @@ pub use drawing_file::{DrawingFile, Hash};
 pub use fault::{FileFault, ItemFault};
 pub use item::{Item, Logged, Offered, Seen, State};
 pub use list::{Columns, ListFault, ListRow};
-pub use row::{Answered, Best, Pressing, Row, answer, answer_read, library_hash, work_hash};
+pub use row::{
+    Answered, Best, Pressing, Row, answer, answer_read, answer_row, library_hash, work_hash,
+};
 pub use totals::{Shared, Totals, WireTotal, totals};
 pub use written::VERSION;
 

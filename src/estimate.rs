@@ -45,7 +45,7 @@ pub use breaks::{Break, breaks};
 pub use by_the_clock::{
     Alone, ByTheClock, Doing, Repeats, Stint, best_begin, by_the_clock, tabs_together,
 };
-pub use compare::{Comparison, Difference, compare};
+pub use compare::{Comparison, Difference, compare, estimate_all};
 pub use drill_list::{DrillHole, drill_csv, drill_list};
 pub use explain::explain;
 pub use obstacle::{About, NamedContour, Obstacle, ObstacleKind, WhyNothing};

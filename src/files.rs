@@ -11,6 +11,8 @@ use std::time::Duration;
 
 /// Bytes taken between two looks whether to stop: about a millisecond's worth from memory.
 const READ_AT_ONCE: u64 = 1 << 20;
+/// Bytes of a file after which the thread that read it is not kept.
+const MUCH: usize = 1 << 20;
 /// How long is waited between two looks whether to stop: far below the tenth of a second in which someone
 /// who cancels wants to see it, and far above what a look costs.
 const LOOK_EVERY: Duration = Duration::from_millis(10);
@@ -102,7 +104,10 @@ pub fn read(path: &Path, most: u64, mut stop: impl FnMut() -> bool) -> Result<Ve
     loop {
         match bytes.recv_timeout(LOOK_EVERY) {
             Ok(result) => {
-                READER.set(Some(reader));
+                // Who has read much ends, so that what its allocator holds serves others.
+                if result.as_ref().is_ok_and(|b| b.len() < MUCH) {
+                    READER.set(Some(reader));
+                }
                 return result;
             }
             Err(RecvTimeoutError::Timeout) if stop() => {

@@ -13,7 +13,7 @@ use super::reading::Failed;
 use super::stopping::{self, pressed as stopped};
 use super::table;
 use super::visible::{tell, tell_of};
-use crate::enquiry::{Hash, Row, answer_read, library_hash, list, work_hash};
+use crate::enquiry::{Hash, Row, answer_read, answer_row, library_hash, list, work_hash};
 use crate::job::Job;
 use crate::library::Library;
 use crate::words::reading;
@@ -257,7 +257,7 @@ impl Batch<'_> {
             };
         }
         let answered = self.args.with.read(&mut item).and_then(|drawing| {
-            let answered = answer_read(drawing, &item.job, &self.library);
+            let answered = answer_row(drawing, &item.job, &self.library);
             answered.map_err(|e| format!("{} {}", reading::problem(&e), reading::hint(&e)))
         });
         let row: Result<Row, String> = answered.map(|a| item.row(&a));

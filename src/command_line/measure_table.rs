@@ -2,7 +2,7 @@
 
 use super::measure_json::Measured;
 use super::reading::Unread;
-use super::table::{self, fixed};
+use super::table::{Rows, fixed};
 use crate::drawing::Drawing;
 use crate::language::said;
 use crate::profile::Keep;
@@ -33,24 +33,6 @@ pub fn write_text(
             measured.units.reason
         )
     )?;
-    let number = |v: Option<f64>| v.map_or_else(|| "-".to_owned(), |v| fixed(v, 3));
-    let rows: Vec<Vec<String>> = measured
-        .contours
-        .iter()
-        .enumerate()
-        .map(|(k, c)| {
-            vec![
-                (k + 1).to_string(),
-                said(c.role).to_owned(),
-                c.depth.to_string(),
-                number(Some(c.length_mm)),
-                number(c.area_mm2),
-                c.corners.to_string(),
-                number(c.tightest_inside_radius_mm),
-                c.layer.to_owned(),
-            ]
-        })
-        .collect();
     let head = [
         "",
         say!("role"),
@@ -61,7 +43,18 @@ pub fn write_text(
         say!("inside radius mm"),
         say!("layer"),
     ];
-    table::write(out, &head, &rows)?;
+    let mut rows = Rows::of(head.len());
+    for (k, c) in measured.contours.iter().enumerate() {
+        rows.cell(k + 1);
+        rows.cell(said(c.role));
+        rows.cell(c.depth);
+        rows.number(Some(c.length_mm), 3);
+        rows.number(c.area_mm2, 3);
+        rows.cell(c.corners);
+        rows.number(c.tightest_inside_radius_mm, 3);
+        rows.cell(c.layer);
+    }
+    rows.write(out, &head)?;
     let t = &measured.totals;
     writeln!(
         out,

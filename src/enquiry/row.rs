@@ -6,11 +6,14 @@ use super::reading_options::ReadingJson;
 use crate::drawing::{
     self, Drawing, Finding, Progress, ProposalKind, ReadError, ReadOptions, Severity,
 };
-use crate::estimate::{Comparison, Cost, Figures, Obstacle, Quotable, Ranged, at_stake, compare};
+use crate::estimate::{
+    Comparison, Cost, Figures, Obstacle, Quotable, Ranged, at_stake, compare, estimate_all,
+};
 use crate::geometry::Bounds;
 use crate::job::{Candidate, Job, cut_length};
 use crate::library::Library;
 use crate::plan::PathCache;
+use crate::profile::Profile;
 use crate::progress::caught;
 use crate::units::{Length, Mass, Minutes, Money};
 use serde::Serialize;
@@ -57,9 +60,27 @@ pub fn answer_read(drawing: Drawing, job: &Job, library: &Library) -> Result<Ans
     caught(work).map_err(|_| ReadError::ReaderFailed)
 }
 
+/// The same for a row of a table, which tells the best wire: no wire is held against the others.
+///
+/// # Errors
+/// As [`answer_read`].
+pub fn answer_row(drawing: Drawing, job: &Job, library: &Library) -> Result<Answered, ReadError> {
+    let work = || estimated_by(estimate_all, drawing, job, library);
+    caught(work).map_err(|_| ReadError::ReaderFailed)
+}
+
 fn estimated(drawing: Drawing, job: &Job, library: &Library) -> Answered {
+    estimated_by(compare, drawing, job, library)
+}
+
+fn estimated_by(
+    way: fn(&Profile, &Job, &Library, &PathCache) -> Comparison,
+    drawing: Drawing,
+    job: &Job,
+    library: &Library,
+) -> Answered {
     let cache = PathCache::default();
-    let comparison = compare(&drawing.profile, job, library, &cache);
+    let comparison = way(&drawing.profile, job, library, &cache);
     Answered {
         drawing,
         comparison,

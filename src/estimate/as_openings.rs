@@ -1,6 +1,6 @@
 //! What contours that lie side by side come to as openings in a plate, while nobody has said that they are parts.
 
-use super::compare;
+use super::estimate_all;
 use crate::drawing::{Drawing, Fault};
 use crate::job::Job;
 use crate::library::Library;
@@ -30,7 +30,7 @@ pub fn as_openings(
         keep: Keep::Outside,
         ..job.clone()
     };
-    let all = compare(&drawing.profile, &job, library, cache).estimates;
+    let all = estimate_all(&drawing.profile, &job, library, cache).estimates;
     let cost = all.into_iter().map(|e| Some(e.figures?.cost.part.median));
     cost.collect()
 }

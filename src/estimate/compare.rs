@@ -90,6 +90,17 @@ fn pays_from_gain(a: &Figures, b: &Figures) -> f64 {
 }
 
 impl Comparison {
+    /// Holds every candidate against the baseline.
+    fn find_differences(&mut self, library: &Library) {
+        let held = self.estimates.get(self.baseline);
+        let held = held.and_then(|e| e.figures.as_ref());
+        let all = self.estimates.iter().enumerate();
+        let differences = all.map(|(k, e)| {
+            let figures = e.figures.as_ref().filter(|_| k != self.baseline)?;
+            Some(Difference::between(figures, held?, library))
+        });
+        self.differences = differences.collect();
+    }
     /// A candidate against the baseline; `None` for the baseline itself and where either cannot do it.
     pub fn difference(&self, candidate: usize) -> Option<Difference> {
         self.differences.get(candidate).copied().flatten()
@@ -136,6 +147,18 @@ fn best_of<'a>(
 /// Wire paths that the cache does not have are laid first; after that a change of thickness, price or material costs no
 /// geometry.
 pub fn compare(profile: &Profile, job: &Job, library: &Library, cache: &PathCache) -> Comparison {
+    let mut all = estimate_all(profile, job, library, cache);
+    all.find_differences(&job.library_on_machine(library));
+    all
+}
+
+/// The same, and no differences from the baseline: for who wants the best of the wires alone.
+pub fn estimate_all(
+    profile: &Profile,
+    job: &Job,
+    library: &Library,
+    cache: &PathCache,
+) -> Comparison {
     let library = &*job.library_on_machine(library);
     let shapes: Vec<ShapeId> = profile
         .contours()
@@ -156,19 +179,9 @@ pub fn compare(profile: &Profile, job: &Job, library: &Library, cache: &PathCach
             estimate(profile, &shapes, job, library, candidate, cache)
         })
     });
-    let baseline = job.baseline.min(job.candidates.len().saturating_sub(1));
-    let held = estimates.get(baseline).and_then(|e| e.figures.as_ref());
-    let differences = estimates
-        .iter()
-        .enumerate()
-        .map(|(k, e)| {
-            let figures = e.figures.as_ref().filter(|_| k != baseline)?;
-            Some(Difference::between(figures, held?, library))
-        })
-        .collect();
     Comparison {
+        baseline: job.baseline.min(estimates.len().saturating_sub(1)),
         estimates,
-        baseline,
-        differences,
+        differences: Vec::new(),
     }
 }

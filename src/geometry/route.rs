@@ -86,6 +86,7 @@ impl Route<'_> {
     /// The shortest order of all, over subsets (Held and Karp 1962).
     fn shortest(&self) -> Vec<usize> {
         let n = self.points.len();
+        let between: Vec<i64> = (0..n * n).map(|k| self.between(k / n, k % n)).collect();
         let all = 1_usize << n;
         // Length and point before, by what was visited and where one is.
         let mut known = vec![(i64::MAX, n); all * n];
@@ -99,7 +100,7 @@ impl Route<'_> {
                     continue;
                 }
                 for next in (0..n).filter(|k| visited & (1 << k) == 0) {
-                    let length = so_far + self.between(at, next);
+                    let length = so_far + between[at * n + next];
                     let place = &mut known[(visited | (1 << next)) * n + next];
                     if length < place.0 {
                         *place = (length, at);

@@ -52,10 +52,9 @@ struct Line {
 
 impl Line {
     /// Segments whose boxes come so near to a place.
-    fn about(&self, at: Point, reach: f64) -> impl Iterator<Item = &Segment> {
+    fn about(&self, at: Point, reach: f64) -> impl Iterator<Item = usize> {
         let b = Bounds { min: at, max: at }.grown(reach);
-        let found = self.index.query_iter(b.min.x, b.min.y, b.max.x, b.max.y);
-        found.map(|k| &self.segments[k])
+        self.index.query_iter(b.min.x, b.min.y, b.max.x, b.max.y)
     }
 }
 
@@ -362,13 +361,13 @@ impl Outline {
     fn nearest(&self, at: Point, reach: f64) -> Option<(Point, Point)> {
         let (mut best, mut found) = (reach, None);
         let line = self.line()?;
-        line.about(at, reach).for_each(|s| {
-            let d = s.nearest_point(at).distance(at);
+        line.about(at, reach).for_each(|k| {
+            let d = line.segments[k].nearest_point(at).distance(at);
             if d <= best {
-                (best, found) = (d, Some(s));
+                (best, found) = (d, Some(k));
             }
         });
-        let s = found?;
+        let s = &line.segments[found?];
         let (on, along) = s.nearest(at);
         Some((on, s.direction_at(along).left()))
     }
@@ -383,11 +382,10 @@ impl Outline {
                 s.is_some_and(|s| s.nearest_point(p).distance(p) <= SAME)
             };
             let beside = [last.get(), last.get() + 1, last.get().wrapping_sub(1)];
-            let found = beside.into_iter().find(|&k| lies(k)).or_else(|| {
-                let b = Bounds { min: p, max: p }.grown(SAME);
-                let mut about = line.index.query_iter(b.min.x, b.min.y, b.max.x, b.max.y);
-                about.find(|&k| lies(k))
-            });
+            let found = beside
+                .into_iter()
+                .find(|&k| lies(k))
+                .or_else(|| line.about(p, SAME).find(|&k| lies(k)));
             last.set(found.unwrap_or(0));
             found.is_some()
         };
