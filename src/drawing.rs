@@ -306,6 +306,11 @@ fn is_wide(all: &Bounds) -> bool {
 }
 
 impl Drawing {
+    /// Whether contours lie side by side of which nobody has said what stays: parts, or openings in a plate.
+    pub fn asks_what_stays(&self) -> bool {
+        let mut findings = self.findings.iter();
+        findings.any(|f| f.fault == Fault::SideBySide)
+    }
     /// The same drawing joined anew, for another join gap or other layers; nothing is read again.
     ///
     /// [`ReadOptions::units`] and [`ReadOptions::scale`] have no effect here.

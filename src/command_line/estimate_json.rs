@@ -266,11 +266,11 @@ pub(super) fn estimated(
 fn wires(asked: &EstimateBasis<'_>, comparison: &Comparison) -> Vec<WireJson> {
     let openings = asked.as_openings();
     let all = comparison.estimates.iter().enumerate();
-    all.map(|(k, e)| WireJson {
-        cost_as_openings: openings.get(k).copied().flatten().map(Money::amount),
-        ..wire(asked, k, e, comparison.difference(k))
-    })
-    .collect()
+    let one = |(k, e)| {
+        let openings = openings.get(k).copied().flatten();
+        wire(asked, k, e, comparison.difference(k), openings)
+    };
+    all.map(one).collect()
 }
 
 fn wire(
@@ -278,6 +278,7 @@ fn wire(
     candidate: usize,
     e: &Estimate,
     difference: Option<Difference>,
+    as_openings: Option<Money>,
 ) -> WireJson {
     let (job, library) = (asked.job, asked.library);
     let absolute = |p| absolute(asked, p);
@@ -358,7 +359,7 @@ fn wire(
             })
             .collect()
         }),
-        cost_as_openings: None,
+        cost_as_openings: as_openings.map(Money::amount),
         against_baseline: difference.map(difference_json),
         clock: clock_json(e, job, library),
         lines: f.map(|f| lines(f, job, library, e)),

@@ -19,7 +19,7 @@ pub struct Comparison {
     pub estimates: Vec<Estimate>,
     /// The one that the others are held against.
     pub baseline: usize,
-    /// Against the baseline; `None` for the baseline itself and where either cannot do it.
+    /// Against the baseline; `None` for the baseline itself and where either cannot do it. Empty after [`estimate_all`].
     pub differences: Vec<Option<Difference>>,
 }
 
@@ -147,8 +147,9 @@ fn best_of<'a>(
 /// Wire paths that the cache does not have are laid first; after that a change of thickness, price or material costs no
 /// geometry.
 pub fn compare(profile: &Profile, job: &Job, library: &Library, cache: &PathCache) -> Comparison {
-    let mut all = estimate_all(profile, job, library, cache);
-    all.find_differences(&job.library_on_machine(library));
+    let library = &*job.library_on_machine(library);
+    let mut all = on_machine(profile, job, library, cache);
+    all.find_differences(library);
     all
 }
 
@@ -159,7 +160,11 @@ pub fn estimate_all(
     library: &Library,
     cache: &PathCache,
 ) -> Comparison {
-    let library = &*job.library_on_machine(library);
+    on_machine(profile, job, &job.library_on_machine(library), cache)
+}
+
+/// The same, by the library as it is on the job's machine.
+fn on_machine(profile: &Profile, job: &Job, library: &Library, cache: &PathCache) -> Comparison {
     let shapes: Vec<ShapeId> = profile
         .contours()
         .iter()

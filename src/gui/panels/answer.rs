@@ -141,8 +141,6 @@ fn doubt_ui(
     let pressing = in_order(view).into_iter().next();
     let pressing = pressing.filter(|_| !is_safe && stakes.is_none_or(Vec::is_empty));
     let pressing = pressing.map(|k| &file.drawing.findings[k]);
-    let asks = file.drawing.findings.iter();
-    let asks = asks.map(|f| f.fault).any(|f| f == Fault::SideBySide);
     let words = match pressing {
         // The answers to it follow.
         Some(finding) if finding.fault == Fault::SideBySide => {
@@ -157,7 +155,7 @@ fn doubt_ui(
     };
     let fault = pressing.map(|f| f.fault);
     question(ui, &words, &spoken, verdict_colour(quotable, t), fault);
-    if asks {
+    if file.drawing.asks_what_stays() {
         what_stays_ui(ui, view, actions);
     }
 }
