@@ -39,7 +39,7 @@ pub mod what_matters;
 pub mod why_different;
 pub mod worth;
 
-pub use as_openings::as_openings;
+pub use as_openings::{as_openings, compare_either_way};
 pub use at_stake::{AtStake, Quotable, at_stake};
 pub use breaks::{Break, breaks};
 pub use by_the_clock::{

@@ -17,6 +17,7 @@ use crate::job::{Confirmed, Job};
 use crate::library::Library;
 use crate::measures::Measures;
 use crate::profile::Profile;
+use crate::units::Money;
 use crate::words::Style;
 
 /// What a report is made of.
@@ -40,6 +41,8 @@ pub struct Report<'a> {
     pub drawing: &'a Drawing,
     /// The estimates.
     pub comparison: &'a Comparison,
+    /// What contours side by side cost as openings, wire by wire; nothing where that is no question.
+    pub as_openings: &'a [Option<Money>],
     /// The candidate whose path is drawn and whose figures are unfolded.
     pub shown: usize,
     /// mm or inch.

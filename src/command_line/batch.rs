@@ -14,6 +14,7 @@ use super::stopping::{self, pressed as stopped};
 use super::table;
 use super::visible::{tell, tell_of};
 use crate::enquiry::{Hash, Row, answer_read, answer_row, library_hash, list, work_hash};
+use crate::estimate::as_openings;
 use crate::job::Job;
 use crate::library::Library;
 use crate::words::reading;
@@ -349,12 +350,15 @@ impl Batch<'_> {
         told.one(false, worked.is_err());
         let (text, outcome) = match worked {
             Ok((item, answered)) => {
+                let (drawing, cache) = (&answered.drawing, &answered.cache);
+                let openings = as_openings(drawing, &item.job, &self.library, cache);
                 let basis = EstimateBasis {
                     drawing: &answered.drawing,
                     job: &item.job,
                     confirmed: item.confirmed,
                     library: &self.library,
                     cache: &answered.cache,
+                    as_openings: &openings,
                     alternatives: false,
                     wanted: None,
                     files: &[],

@@ -18,7 +18,7 @@ use super::visible::tell_of;
 use crate::calibration::Day;
 use crate::drawing::{self, Drawing, Progress, Verdict};
 use crate::enquiry::Enquiry;
-use crate::estimate::{Comparison, Wanted, compare};
+use crate::estimate::{Comparison, Wanted, compare_either_way};
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
 use crate::measures::measure_cut;
@@ -223,7 +223,7 @@ impl Sheet<'_> {
             self.outcome = self.outcome.and(Outcome::NotToQuote);
         }
         let cache = PathCache::default();
-        let comparison = compare(&drawing.profile, &job, library, &cache);
+        let (comparison, openings) = compare_either_way(drawing, &job, library, &cache);
         let beside = (&drawing.profile, &job);
         let asked = &args.variant;
         let variants = quick_variants::estimated(asked, beside, &comparison, library, &cache);
@@ -251,6 +251,7 @@ impl Sheet<'_> {
                 library,
                 drawing,
                 comparison: &comparison,
+                as_openings: &openings,
                 shown: 0,
                 style: Style::of(args.system()),
             });
@@ -265,6 +266,7 @@ impl Sheet<'_> {
             confirmed: given,
             library,
             cache: &cache,
+            as_openings: &openings,
             alternatives: args.alternatives,
             wanted: args.wanted(),
             files: &self.basis,

@@ -264,7 +264,7 @@ pub(super) fn estimated(
 }
 
 fn wires(asked: &EstimateBasis<'_>, comparison: &Comparison) -> Vec<WireJson> {
-    let openings = asked.as_openings();
+    let openings = asked.as_openings;
     let all = comparison.estimates.iter().enumerate();
     let one = |(k, e)| {
         let openings = openings.get(k).copied().flatten();

@@ -227,7 +227,7 @@ fn write_doubt(
     style: Style,
 ) -> std::io::Result<()> {
     let (drawing, job) = (asked.drawing, asked.job);
-    let openings = asked.as_openings();
+    let openings = asked.as_openings;
     let quotable = Quotable::of(drawing.verdict, Some(comparison));
     writeln!(
         out,

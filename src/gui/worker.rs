@@ -321,7 +321,8 @@ fn answer(request: Request) -> Reply {
             progress,
         } => {
             let result = worked(&progress, || {
-                let comparison = estimate::compare(&profile, &job, &library, &cache);
+                let (comparison, as_openings) =
+                    estimate::compare_either_way(&drawing, &job, &library, &cache);
                 let figures = comparison.estimates.iter().map(|e| e.figures.as_ref());
                 let paths = comparison.estimates.get(shown);
                 let mut answer = Box::new(Answer {
@@ -340,7 +341,7 @@ fn answer(request: Request) -> Reply {
                     measures: measures::measure_as(&profile, |k| job.role(&profile, k)),
                     job: (*job).clone(),
                     at_stake: Vec::new(),
-                    as_openings: estimate::as_openings(&drawing, &job, &library, &cache),
+                    as_openings,
                     pieces: 1,
                 });
                 answer.find_doubt(&drawing);

@@ -2,7 +2,7 @@
 
 use crate::drawing::Drawing;
 use crate::enquiry::{Answered, Item};
-use crate::estimate::{Break, Comparison, Estimate, Figures, breaks, by_the_clock};
+use crate::estimate::{Break, Comparison, Estimate, Figures, as_openings, breaks, by_the_clock};
 use crate::job::hours::DAY;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
@@ -37,6 +37,8 @@ pub struct QuotedItem<'a> {
     pub comparison: &'a Comparison,
     /// The candidate that it is quoted on.
     pub chosen: usize,
+    /// What its contours side by side cost as openings with that candidate; `None` where that is no question.
+    pub as_openings: Option<Money>,
     /// Its prices, ascending, the job's own quantity among them; empty where no wire can do it.
     pub ladder: &'a [Rung],
 }
@@ -50,6 +52,7 @@ pub struct Quoted {
     confirmed: Confirmed,
     comparison: Comparison,
     chosen: usize,
+    as_openings: Option<Money>,
     ladder: Vec<Rung>,
 }
 
@@ -62,6 +65,7 @@ impl Quoted {
             cache,
         } = answered;
         let chosen = item.wire.or_else(|| comparison.to_quote()).unwrap_or(0);
+        let all = as_openings(&drawing, &item.job, library, &cache);
         let mut out = Self {
             name: item.name.clone(),
             drawing,
@@ -69,6 +73,7 @@ impl Quoted {
             confirmed: item.confirmed,
             comparison,
             chosen,
+            as_openings: all.get(chosen).copied().flatten(),
             ladder: Vec::new(),
         };
         out.ladder = out.prices(quantities, library, &cache);
@@ -83,6 +88,7 @@ impl Quoted {
             confirmed: self.confirmed,
             comparison: &self.comparison,
             chosen: self.chosen,
+            as_openings: self.as_openings,
             ladder: &self.ladder,
         }
     }

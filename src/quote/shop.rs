@@ -19,7 +19,7 @@ use crate::units::{Length, Mass};
 use crate::words::at_stake;
 use crate::words::cautions::{self, ALWAYS, CautionText, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
 use crate::words::reasons;
-use crate::words::{clock as clock_words, findings, obstacles, ways};
+use crate::words::{clock as clock_words, obstacles, ways};
 
 /// More start holes than this are left to a list of their own.
 const MOST_HOLES: usize = 96;
@@ -474,9 +474,12 @@ fn by_part_and_lot(rows: Vec<Vec<String>>, what: &str, part: &str, lot: &str) ->
 
 fn to_look_at(quote: &Quote<'_>, i: &QuotedItem<'_>) -> Vec<String> {
     let system = quote.style.system;
+    let parts = i.figures().map(|f| f.cost.part.median);
     let open = i.drawing.findings.iter();
     let open = open.filter(|f| f.severity() != Severity::Note);
-    let mut out: Vec<String> = open.map(|f| findings::sentence(f, system)).collect();
+    let mut out: Vec<String> = open
+        .map(|f| at_stake::finding(f, parts, i.as_openings, quote.style))
+        .collect();
     let own = i.estimate().into_iter().flat_map(|e| &e.obstacles);
     out.extend(obstacles::told(own, system).into_iter().map(|t| t.sentence));
     let mut seen = std::collections::HashSet::new();

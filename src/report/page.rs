@@ -2,14 +2,14 @@
 
 use super::escaped::escaped;
 use super::{Report, drawing, tables};
-use crate::estimate::{Quotable, SlugCaution, at_stake};
+use crate::estimate::{Estimate, Quotable, SlugCaution, at_stake};
 use crate::job::passes_words;
 use crate::language::{self, said};
 use crate::profile::Keep;
 use crate::reason::Unit;
 use crate::words::at_stake::{self as words_at_stake, Pieces};
 use crate::words::cautions::{self, ALWAYS, CautionText, PLANNING_AID, SLUGS, WHAT_COMES_FIRST};
-use crate::words::{figures, findings, loose_pieces, obstacles, ways};
+use crate::words::{figures, loose_pieces, obstacles, ways};
 use std::fmt::Write as _;
 
 const STYLE: &str = "
@@ -135,8 +135,12 @@ fn sentence(report: &Report<'_>) -> String {
 
 /// What the import found, one line each.
 fn found(report: &Report<'_>) -> String {
+    let of_shown = |e: &Estimate| e.figures.as_ref().map(|f| f.cost.part.median);
+    let parts = report.comparison.estimates.get(report.shown);
+    let parts = parts.and_then(of_shown);
+    let openings = report.as_openings.get(report.shown).copied().flatten();
     let lines = report.drawing.findings.iter().map(|f| {
-        let sentence = findings::sentence(f, report.style.system);
+        let sentence = words_at_stake::finding(f, parts, openings, report.style);
         format!("<li>{}: {}</li>", f.severity().said(), escaped(&sentence))
     });
     let lines: String = lines.collect();

@@ -1,7 +1,7 @@
 //! What a price is for, and what of it is in question.
 
 use super::Style;
-use crate::drawing::{ProposalKind, Verdict};
+use crate::drawing::{Fault, Finding, ProposalKind, Verdict};
 use crate::estimate::{AtStake, Quotable};
 use crate::units::Money;
 use crate::words::findings;
@@ -75,6 +75,20 @@ pub fn either_way(parts: Option<Money>, openings: Money, style: Style) -> String
             style.money(parts)
         ),
         None => say!("{openings} as openings in a plate"),
+    }
+}
+
+/// A finding, with what contours side by side cost either way where that is the question and somebody worked it out.
+pub fn finding(
+    found: &Finding,
+    parts: Option<Money>,
+    openings: Option<Money>,
+    style: Style,
+) -> String {
+    let sentence = findings::sentence(found, style.system);
+    match openings.filter(|_| found.fault == Fault::SideBySide) {
+        Some(openings) => format!("{sentence} {}.", either_way(parts, openings, style)),
+        None => sentence,
     }
 }
 

@@ -1,5 +1,7 @@
 //! The headless command as a script sees it: JSON, text, exit status, a pipe that closes early.
 
+use kerfcast::units::Money;
+use kerfcast::words::{Style, System};
 use serde_json::Value;
 use std::io::Write;
 use std::path::PathBuf;
@@ -113,6 +115,8 @@ fn what_lies_side_by_side_is_to_be_checked_until_the_call_says_what_stays() {
     let head = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n";
     std::fs::write(&path, format!("{head}{rings}0\nENDSEC\n0\nEOF\n")).expect("written");
     let path = path.to_str().expect("a plain path");
+    let page = folder.path().join("rings.html");
+    let page = page.to_str().expect("a plain path");
     let mut costs = Vec::new();
     for (said, verdict) in [
         (&[][..], "check this"),
@@ -123,7 +127,12 @@ fn what_lies_side_by_side_is_to_be_checked_until_the_call_says_what_stays() {
             &["measure"][..],
             &["estimate", "--thickness", "10", "--no-shop"],
         ] {
-            let arguments = [command, said, &["--json", path]].concat();
+            let to = if command[0] == "estimate" {
+                &["--report", page, "--force"][..]
+            } else {
+                &[]
+            };
+            let arguments = [command, said, to, &["--json", path]].concat();
             let output = kerfcast().args(arguments).output().expect("it runs");
             let json = json(&output);
             let of = if command[0] == "measure" {
@@ -136,6 +145,21 @@ fn what_lies_side_by_side_is_to_be_checked_until_the_call_says_what_stays() {
                 let wires = of["wires"].as_array().expect("wires");
                 let wire = |w: &Value| (w["cost"]["part"].as_f64(), w["cost_as_openings"].as_f64());
                 costs.push(wires.iter().map(wire).collect::<Vec<_>>());
+                // The report says of the first wire what the JSON says of it.
+                let page = std::fs::read_to_string(page).expect("a report");
+                let told = costs.last().and_then(|c| c.first()).and_then(|c| c.1);
+                let style = Style::plain(System::Metric);
+                let money =
+                    |cost: &Value| style.money(Money::from_amount(cost.as_f64().expect("a cost")));
+                match told {
+                    Some(_) => {
+                        let [parts, openings] =
+                            [&wires[0]["cost"]["part"], &wires[0]["cost_as_openings"]].map(money);
+                        let told = format!("{parts} as parts, {openings} as openings in a plate");
+                        assert!(page.contains(&told), "{told}");
+                    }
+                    None => assert!(!page.contains("as openings in a plate")),
+                }
             }
         }
     }

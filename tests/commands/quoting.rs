@@ -6,6 +6,7 @@ use kerfcast::drawing::Progress;
 use kerfcast::enquiry::{DrawingFile, Item, QuoteWords};
 use kerfcast::job::{Confirmed, Job};
 use kerfcast::library::Library;
+use kerfcast::profile::Keep;
 use kerfcast::quote::document::Document;
 use kerfcast::quote::layout::laid;
 use kerfcast::quote::pages::{Mark, Pages, Paper};
@@ -121,6 +122,33 @@ fn the_same_of_many_openings_is_said_once() {
     assert_eq!(said(&customer, "The wire is round: 12 contours have"), 1);
     assert_eq!(said(&customer, "accept it"), 0);
     assert_eq!(said(&sheet, "sharp inside corners"), 1);
+}
+
+/// Nobody said whether three rings are parts or openings: the shop reads what hangs on it, the customer how it was taken.
+#[test]
+fn the_shop_reads_what_contours_side_by_side_cost_either_way() {
+    let circle = |x: u32| format!("0\nCIRCLE\n8\n0\n10\n{x}\n20\n0\n40\n5\n");
+    let rings = [0, 20, 50].map(circle).concat();
+    let rings = format!("0\nSECTION\n2\nENTITIES\n{rings}0\nENDSEC\n0\nEOF\n");
+    let style = Style::plain(System::Metric);
+    let taken = |keep| quoted(rings.as_bytes(), "rings.dxf", |job| job.keep = keep);
+    let cost = |q: &Quoted| q.item().figures().expect("figures").cost.part.median;
+    let (parts, openings) = (taken(Keep::Inside), taken(Keep::Outside));
+    let told = format!(
+        "{} as parts, {} as openings in a plate",
+        style.money(cost(&parts)),
+        style.money(cost(&openings))
+    );
+    let [customer, sheet, _] = documents(&[parts], &stationery(), style);
+    let says = |document: &Document, what: &str| document.text().iter().any(|t| t.contains(what));
+    assert!(says(&sheet, &told), "{told}");
+    assert!(!says(&customer, &told));
+    assert!(says(
+        &customer,
+        "whether they are parts or openings is assumed"
+    ));
+    let [_, sheet, _] = documents(&[openings], &stationery(), style);
+    assert!(!says(&sheet, "as openings in a plate"));
 }
 
 #[test]

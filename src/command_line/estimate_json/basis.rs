@@ -1,7 +1,7 @@
 //! What an estimate was made from, and where its places lie.
 
 use crate::drawing::Drawing;
-use crate::estimate::{Break, QuickVariant, Wanted, as_openings, breaks};
+use crate::estimate::{Break, QuickVariant, Wanted, breaks};
 use crate::geometry::Point;
 use crate::job::{Confirmed, Job};
 use crate::library::Library;
@@ -21,6 +21,8 @@ pub(in crate::command_line) struct EstimateBasis<'a> {
     pub library: &'a Library,
     /// Wire paths laid so far.
     pub cache: &'a PathCache,
+    /// What contours side by side cost as openings, wire by wire; nothing where that is no question.
+    pub as_openings: &'a [Option<Money>],
     /// Whether other ways are wanted.
     pub alternatives: bool,
     /// A finish or tolerance that was asked for.
@@ -34,10 +36,6 @@ pub(in crate::command_line) struct EstimateBasis<'a> {
 }
 
 impl EstimateBasis<'_> {
-    /// What contours side by side cost as openings, wire by wire; nothing where that is no question.
-    pub(in crate::command_line) fn as_openings(&self) -> Vec<Option<Money>> {
-        as_openings(self.drawing, self.job, self.library, self.cache)
-    }
     /// What a part costs in each lot; `None` where nobody asked, or the wire cannot do it.
     pub(in crate::command_line) fn ladder(&self, candidate: usize) -> Option<Vec<Break>> {
         if self.breaks.is_empty() {

@@ -45,6 +45,7 @@ impl App {
             library: &self.library,
             drawing: &file.drawing,
             comparison: &answer.comparison,
+            as_openings: &answer.as_openings,
             shown: file.shown,
             style: self.shown.style,
         }))
