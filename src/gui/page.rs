@@ -75,6 +75,10 @@ impl Page {
     pub fn takes_window(self) -> bool {
         matches!(self, Self::Enquiry | Self::Quote)
     }
+    /// Whether it says nothing of a drawing, and is there without one.
+    pub fn is_of_no_drawing(self) -> bool {
+        matches!(self, Self::Guide | Self::About)
+    }
     /// Whether it holds tables or charts.
     pub fn is_wide(self) -> bool {
         matches!(

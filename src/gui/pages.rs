@@ -31,9 +31,29 @@ use egui::{Align, Button, Layout, RichText, Ui};
 
 /// The page that is open, under its title.
 pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Action>) {
+    head_ui(ui, page, view.back, actions);
+    contents_ui(ui, page, view, actions);
+}
+
+/// A page that is of no drawing; nothing of any other.
+pub fn own_page_ui(ui: &mut Ui, page: Page, back: Option<Page>, actions: &mut Vec<Action>) {
+    head_ui(ui, page, back, actions);
+    own_contents_ui(ui, page);
+}
+
+fn own_contents_ui(ui: &mut Ui, page: Page) {
+    match page {
+        Page::Guide => guide::guide_ui(ui),
+        Page::About => about::about_ui(ui),
+        _ => {}
+    }
+}
+
+/// Its name, the way back, and what closes it.
+fn head_ui(ui: &mut Ui, page: Page, back: Option<Page>, actions: &mut Vec<Action>) {
     let command = Command::Page(page);
     ui.horizontal(|ui| {
-        if let Some(before) = view.back {
+        if let Some(before) = back {
             let text = RichText::new(format!("‹ {}", before.about().0));
             let button = ui.add(Button::new(text).frame(false));
             let keys = Command::PageBack.shortcut();
@@ -64,6 +84,9 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
         });
     });
     ui.add_space(2.0);
+}
+
+fn contents_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Action>) {
     match page {
         // They lie in the middle of the window.
         Page::Enquiry | Page::Quote => {}
@@ -82,8 +105,7 @@ pub fn page_ui(ui: &mut Ui, page: Page, view: &View<'_>, actions: &mut Vec<Actio
         Page::Quantities => quantities::quantities_ui(ui, view, actions),
         Page::Plan => plan::plan_ui(ui, view, actions),
         Page::Worth => worth::worth_ui(ui, view, actions),
-        Page::Guide => guide::guide_ui(ui),
-        Page::About => about::about_ui(ui),
+        Page::Guide | Page::About => own_contents_ui(ui, page),
         Page::WhatIf => what_if::what_if_ui(ui, view, actions),
     }
 }

@@ -4,7 +4,7 @@ use egui::accesskit::Role;
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use kerfcast::estimate::Figures;
-use kerfcast::gui::open_file::OpenFile;
+use kerfcast::gui::open_file::{OpenFile, Target};
 use kerfcast::job::{ContourChoice, Waste, contour_key};
 use kerfcast::plan::StepKind;
 use std::fmt::Write as _;
@@ -134,6 +134,22 @@ fn a_taper_leans_by_its_tangent_and_a_wrong_one_is_refused() {
         assert_eq!(choice_of(&window, LARGE).taper_degrees, 3.0, "{wrong}");
         assert!(window.state().message().is_some(), "{wrong}");
     }
+}
+
+#[test]
+fn what_is_cut_apart_from_the_job_stands_in_one_place() {
+    let mut window = window();
+    let says = |w: &Window, words: &str| w.query_by_label_contains(words).is_some();
+    assert!(says(&window, "Every contour is cut as the job says."));
+    click(&mut window, Role::Button, "opening 3");
+    type_into(&mut window, "Taper of the contour", "3°");
+    // The same row again lets it go.
+    click(&mut window, Role::Button, "opening 3");
+    assert!(file(&window).selected.is_none());
+    assert!(!says(&window, "Every contour is cut as the job says."));
+    assert!(says(&window, "Apart from the job"));
+    click(&mut window, Role::Link, "opening 3");
+    assert_eq!(file(&window).selected, Some(Target::Contour(LARGE)));
 }
 
 #[test]

@@ -700,6 +700,37 @@ fn a_closed_drawing_comes_back_with_its_job() {
     assert_eq!(thickness(&window), 40.0);
 }
 
+/// With nothing open, and with an enquiry of which nothing is: the guide comes, and goes.
+#[test]
+fn the_guide_needs_no_drawing() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = harness::window_in(folder.path(), Vec::new());
+    // The sample that a window begins with.
+    window.key_press_modifiers(Modifiers::COMMAND, Key::W);
+    settle(&mut window);
+    for has_items in [false, true] {
+        if has_items {
+            for sample in samples::ALL {
+                harness::drop_without_waiting(&mut window, sample.name, sample.bytes);
+            }
+            settle(&mut window);
+        }
+        assert_eq!(window.state().open_count(), 0);
+        window.key_press(Key::F1);
+        settle(&mut window);
+        assert!(window.query_by_label("What it is for").is_some());
+        let below = if has_items {
+            "choose all"
+        } else {
+            "Drop a DXF drawing here"
+        };
+        assert!(window.query_by_label(below).is_some(), "{below}");
+        window.key_press(Key::Escape);
+        settle(&mut window);
+        assert!(window.query_by_label("What it is for").is_none());
+    }
+}
+
 #[test]
 fn each_of_several_files_that_fail_is_told() {
     let mut window = window();

@@ -181,6 +181,11 @@ impl App {
         let only_items = self.files.is_empty() && !self.desk.entries.is_empty();
         let shows_items = job.open == Some(Page::Enquiry)
             || (job.open.is_none() && only_items && self.shown.readings.is_empty());
+        // Guide and About are there without a drawing, too.
+        let own_page = self.shown.page.filter(|p| p.is_of_no_drawing());
+        let covered = own_page.map_or(0.0, |p| page_width(p, self.width));
+        let back = self.shown.back.last().copied();
+        let back = back.filter(|p| p.is_of_no_drawing());
         let t = tokens(ui);
         ui.painter().rect_filled(whole, 0, t.ground);
         let (top, below) = whole.split_top_bottom_at_y(whole.top() + MENU);
@@ -192,7 +197,12 @@ impl App {
                     style: self.shown.style,
                     library: &self.library,
                 };
-                items_ui(ui, &mut self.desk, look, actions);
+                let rest = ui.available_rect_before_wrap();
+                let items = rest.with_max_x(rest.right() - covered);
+                items_ui(ui, items, &mut self.desk, look, actions);
+                if let Some(page) = own_page {
+                    own_page_ui(ui, rest, page, back, actions);
+                }
                 return;
             }
             if job.open == Some(Page::Quote) {
@@ -208,9 +218,13 @@ impl App {
                 drawing_ui(ui, whole.height(), &mut self.canvas, camera, view, actions);
             } else {
                 let rest = ui.available_rect_before_wrap();
-                region(ui, "no drawing", rest, |ui| {
+                let clear = rest.with_max_x(rest.right() - covered);
+                region(ui, "no drawing", clear, |ui| {
                     empty_ui(ui, !self.worker.is_idle(), &self.recent, actions);
                 });
+                if let Some(page) = own_page {
+                    own_page_ui(ui, rest, page, back, actions);
+                }
             }
         });
         region(ui, "menu", top, |ui| {
@@ -271,9 +285,21 @@ fn drawing_ui(
     });
     if let (Some(page), Some(rect)) = (view.page, regions.page) {
         region(ui, "page", rect, |ui| {
-            drawer_ui(ui, page, rect, view, actions);
+            drawer_ui(ui, page, rect, |ui| {
+                pages::page_ui(ui, page, view, actions);
+            });
         });
     }
+}
+
+/// A page that is of no drawing, over the right of what is shown where there is none.
+fn own_page_ui(ui: &mut Ui, rest: Rect, page: Page, back: Option<Page>, actions: &mut Vec<Action>) {
+    let rect = rest.with_min_x(rest.right() - page_width(page, ui.ctx().content_rect().width()));
+    region(ui, "page", rect, |ui| {
+        drawer_ui(ui, page, rect, |ui| {
+            pages::own_page_ui(ui, page, back, actions);
+        });
+    });
 }
 
 /// What is told across the window, and what is asked for there.
@@ -350,7 +376,7 @@ fn bar(fill: Color32, x: i8, y: i8) -> Frame {
 }
 
 /// The page that is open, over the right of the drawing.
-fn drawer_ui(ui: &mut Ui, page: Page, rect: Rect, view: &View<'_>, actions: &mut Vec<Action>) {
+fn drawer_ui(ui: &mut Ui, page: Page, rect: Rect, contents: impl FnOnce(&mut Ui)) {
     let t = tokens(ui);
     // Nothing below is hovered or dragged through it.
     let ground = ui.interact(rect, ui.scope_id().with("ground"), Sense::click_and_drag());
@@ -359,17 +385,14 @@ fn drawer_ui(ui: &mut Ui, page: Page, rect: Rect, view: &View<'_>, actions: &mut
     ui.painter()
         .vline(rect.left() + 0.5, rect.y_range(), Stroke::new(1.0, t.edge));
     let inner = Rect::from_min_max(rect.min + vec2(14.0, 8.0), rect.max - vec2(6.0, 6.0));
-    region(ui, "contents", inner, |ui| {
-        pages::page_ui(ui, page, view, actions);
-    });
+    region(ui, "contents", inner, contents);
 }
 
 /// The enquiry in place of drawing and wires.
-fn items_ui(ui: &mut Ui, desk: &mut Desk, look: Look<'_>, actions: &mut Vec<Action>) {
+fn items_ui(ui: &mut Ui, rect: Rect, desk: &mut Desk, look: Look<'_>, actions: &mut Vec<Action>) {
     let t = tokens(ui);
     desk.look();
-    let rest = ui.available_rect_before_wrap();
-    region(ui, "enquiry", rest, |ui| {
+    region(ui, "enquiry", rect, |ui| {
         bar(t.ground, 14, 8).show(ui, |ui| enquiry::enquiry_ui(ui, desk, look, actions));
     });
 }

@@ -96,8 +96,54 @@ pub fn contour_page_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) 
         }
         _ => {
             ui.label(say!("Select a contour in the list or in the drawing."));
+            all_own_ui(ui, view, actions);
         }
     }
+}
+
+/// Most contours that are listed.
+const MOST_LISTED: usize = 100;
+
+/// Every contour that is cut apart from the job, and how: what was decided here and there, in one place.
+fn all_own_ui(ui: &mut Ui, view: &View<'_>, actions: &mut Vec<Action>) {
+    let file = view.file;
+    let t = tokens(ui);
+    ui.add_space(8.0);
+    let contours = file.profile.contours().iter().enumerate();
+    let keyed = contours.map(|(i, c)| (i, contour_key(c)));
+    let own: Vec<(usize, usize)> = if file.job.contours.is_empty() {
+        Vec::new()
+    } else {
+        keyed
+            .filter(|(_, key)| file.job.contours.contains_key(key))
+            .collect()
+    };
+    if own.is_empty() {
+        let text = say!("Every contour is cut as the job says.");
+        ui.label(RichText::new(text).color(t.text_soft));
+        return;
+    }
+    ui.label(strong(say!("Apart from the job"), BODY));
+    ScrollArea::vertical()
+        .id_salt("apart from the job")
+        .auto_shrink([false, false])
+        .show(ui, |ui| {
+            for &(i, key) in own.iter().take(MOST_LISTED) {
+                let name = format!("{} {}", file.job.role(&file.profile, i).word(), i + 1);
+                let link = ui.link(RichText::new(&name).size(BODY));
+                if link.clicked() {
+                    actions.push(Action::Select(Some(Target::Contour(i))));
+                }
+                let words = RichText::new(own_words(view, key).join(", "));
+                let words = words.size(SMALL + 0.5).color(t.text_soft);
+                ui.add(Label::new(words).wrap());
+                ui.add_space(4.0);
+            }
+            let more = own.len().saturating_sub(MOST_LISTED);
+            if more > 0 {
+                ui.weak(say!("and {} more", more));
+            }
+        });
 }
 
 fn contour_ui(ui: &mut Ui, i: usize, view: &View<'_>, actions: &mut Vec<Action>) {
