@@ -171,6 +171,15 @@ impl Slopes {
         self.run_off_cut += other.run_off_cut;
         self
     }
+    /// Whether nothing that this one moves with says anything of the other. What is learned of one factor may say something of
+    /// another.
+    pub(super) fn shares_nothing_with(&self, other: &Self) -> bool {
+        let of_other = |o: &Overhead| other.overheads.iter().any(|(p, _)| o == p);
+        (self.factors.is_empty() || other.factors.is_empty())
+            && self.cut * other.cut == 0.0
+            && self.run_off_cut * other.run_off_cut == 0.0
+            && !self.overheads.iter().any(|(o, _)| of_other(o))
+    }
     /// Standard deviation of the figure's logarithm.
     pub fn log_sd(&self, library: &Library) -> f64 {
         Spreads::of(library).log_sd([self])

@@ -122,8 +122,12 @@ impl Terms {
             mean += a.amount * (v / 2.0).exp();
             square += a.amount.powi(2) * (2.0 * v).exp();
             for (b, w) in doubtful.iter().skip(i + 1) {
-                let both = spreads.log_sd([&a.slopes, &b.slopes]).powi(2);
-                let shared = (both - v - w) / 2.0;
+                let shared = if a.slopes.shares_nothing_with(&b.slopes) {
+                    0.0
+                } else {
+                    let both = spreads.log_sd([&a.slopes, &b.slopes]).powi(2);
+                    (both - v - w) / 2.0
+                };
                 square += 2.0 * a.amount * b.amount * ((v + w) / 2.0 + shared).exp();
             }
         }

@@ -17,6 +17,7 @@ pub use parallel::{Offset, Side};
 
 use super::contour::Contour;
 use super::offset_buffer::buffer_offset;
+use super::simple::is_simple;
 use direct::direct;
 use intricate::too_intricate;
 use vote::vote;
@@ -35,6 +36,17 @@ const BUFFER_LENGTH: (f64, f64) = (2e-2, 5e-4);
 ///
 /// The contour may run either way. A contour that crosses itself gives a result that is not confirmed.
 pub fn offset(contour: &Contour, side: Side, distance: f64) -> Offset {
+    offset_of(contour, side, distance, &|| is_simple(contour))
+}
+
+/// The same where somebody knows, or finds out once for all distances, whether a contour of three or more segments is
+/// [simple](is_simple).
+pub fn offset_of(
+    contour: &Contour,
+    side: Side,
+    distance: f64,
+    simple: &dyn Fn() -> bool,
+) -> Offset {
     if contour.len() < 2 || !distance.is_finite() {
         return Offset::default();
     }
@@ -66,12 +78,13 @@ pub fn offset(contour: &Contour, side: Side, distance: f64) -> Offset {
         Side::Outside => -distance,
     };
     let far = contour.vertices()[0].at.norm() > FAR;
-    if !far && let Some(only) = direct(source, signed) {
+    if !far && let Some(only) = direct(source, signed, simple) {
         return Offset::certain(vec![only]);
     }
     let centre = source.bounds().centre();
     let near = source.moved(-centre);
-    let mut found = match far.then(|| direct(&near, signed)).flatten() {
+    let laid = || direct(&near, signed, &|| is_simple(&near));
+    let mut found = match far.then(laid).flatten() {
         Some(only) => Offset::certain(vec![only]),
         None => match too_intricate(&near, distance) {
             Some(at) => Offset {

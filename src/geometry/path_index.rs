@@ -146,6 +146,12 @@ impl Around<'_> {
             self.index.distance(p)
         }
     }
+    /// The place of the paths nearest to a point in the box; `None` where there is none.
+    pub(super) fn nearest(&self, p: Point) -> Option<Point> {
+        let of_few = self.nearest_of_few(p).map(|s| s.nearest_point(p));
+        let of_few = of_few.filter(|near| near.distance(p) <= self.within);
+        of_few.or_else(|| self.index.nearest(p))
+    }
     /// Of few the segment nearest to a point; `None` where they are many.
     pub(super) fn nearest_of_few(&self, p: Point) -> Option<&Segment> {
         let few = self.few.as_ref()?.iter().map(|t| (t.distance(p), t));

@@ -169,10 +169,23 @@ pub fn unreached(contour: &Contour, path: &[Contour], reach: f64) -> Vec<Unreach
         // No place of the span is farther from the path than its deepest sample and the way to there.
         let within = reach + s.depth + (s.to - s.from);
         let around = index.around(&place, (within, within));
-        find_deepest(&walk, s, &|p| around.distance(p) - reach);
-        s.area = uncut_area(&walk, s, index, reach);
+        let mut centre = around.nearest(s.at);
+        if !centre.is_some_and(|c| is_deepest_in_corner(&walk, s, c)) {
+            find_deepest(&walk, s, &|p| around.distance(p) - reach);
+            centre = around.nearest(s.at);
+        }
+        s.area = centre.map_or(0.0, |c| uncut_area(&walk, s, c, reach));
     }
     spans
+}
+
+/// Whether the deepest sample of a span is its deepest place, where its path is nearest at `centre`: of straight lines no
+/// place is farther from one than the farther of two ends, and from the path none is farther than from there.
+fn is_deepest_in_corner(walk: &Walk, span: &Unreached, centre: Point) -> bool {
+    let farthest = span.at.distance(centre);
+    let near = |p: Point| p.distance(centre) <= farthest;
+    let mut parts = walk.parts(span.from, span.to);
+    parts.all(|(_, part)| part.is_straight() && near(part.a) && near(part.b))
 }
 
 /// Looks between the samples: on a fillet the deepest point is its middle, which no sample need hit.
@@ -440,10 +453,7 @@ fn touching(walk: &Walk, along: f64, centre: Point, reach: f64, ahead: bool) -> 
 ///
 /// Exact where one position of the wire bounds the spot, which is so in every corner and fillet: the
 /// contour from end to end, closed over the wire centre, less the wire's sector.
-fn uncut_area(walk: &Walk, span: &Unreached, index: &PathIndex, reach: f64) -> f64 {
-    let Some(centre) = index.nearest(span.at) else {
-        return 0.0;
-    };
+fn uncut_area(walk: &Walk, span: &Unreached, centre: Point, reach: f64) -> f64 {
     let from = touching(walk, span.from, centre, reach, false);
     let to = touching(walk, span.to, centre, reach, true);
     let mut doubled = 0.0;

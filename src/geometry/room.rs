@@ -96,10 +96,14 @@ pub fn depth_in(contour: &Contour) -> impl Fn(Point) -> f64 {
 
 /// About the roomiest place of a box, and its room in mm; `None` where there is none above 0.
 ///
-/// `room` changes by no more than the way between two places. Where `enough` (mm) may still be found it is looked for
-/// longer. Squares are divided, the most promising first, as in V. Agafonkin, "A new algorithm for finding a visual
+/// `room` changes by no more than the way between two places, and is nowhere more than `most` (mm). Where `enough` (mm)
+/// may still be found it is looked for longer. Squares are divided, the most promising first, as in V. Agafonkin, "A new algorithm for finding a visual
 /// center of a polygon", 2016 (from memory).
-pub fn roomiest(bounds: Bounds, enough: f64, room: impl Fn(Point) -> f64) -> Option<(Point, f64)> {
+pub fn roomiest(
+    bounds: Bounds,
+    (enough, most): (f64, f64),
+    room: impl Fn(Point) -> f64,
+) -> Option<(Point, f64)> {
     let size = bounds.size();
     let (long, short) = (size.x.max(size.y), size.x.min(size.y));
     // Also false for what is no number.
@@ -138,6 +142,7 @@ pub fn roomiest(bounds: Bounds, enough: f64, room: impl Fn(Point) -> f64) -> Opt
         let may_be_enough = best.1 < enough && c.at_most >= enough;
         if best.1 > 0.0 && c.at_most * GOOD_ENOUGH <= best.1 && !may_be_enough
             || looked > MOST_CELLS
+            || best.1 >= most
         {
             break;
         }
@@ -161,7 +166,7 @@ mod tests {
 
     /// Centre of about the largest circle inside a contour, and its radius.
     fn most_room(contour: &Contour) -> Option<(Point, f64)> {
-        roomiest(contour.bounds(), 0.0, depth_in(contour))
+        roomiest(contour.bounds(), (0.0, f64::INFINITY), depth_in(contour))
     }
 
     #[test]

@@ -34,6 +34,9 @@ pub fn is_simple(chain: &Contour) -> bool {
     if n < 3 {
         return false;
     }
+    if turns_left_once(chain) {
+        return true;
+    }
     let blocks: Vec<Block> = (0..n.div_ceil(BLOCK))
         .map(|k| {
             let (first, end) = (k * BLOCK, ((k + 1) * BLOCK).min(n));
@@ -43,6 +46,28 @@ pub fn is_simple(chain: &Contour) -> bool {
         })
         .collect();
     near_blocks_are_simple(chain, &blocks) && distant_blocks_are_apart(chain, &blocks)
+}
+
+/// Whether a chain turns left all along, and once around in all: then it is convex and meets itself nowhere.
+fn turns_left_once(chain: &Contour) -> bool {
+    let Some(last) = chain.segments().last() else {
+        return false;
+    };
+    let mut before = tangents(&last).1;
+    let mut rounds = 0;
+    for s in chain.segments() {
+        let (out, back) = tangents(&s);
+        // From one direction to the next it is less than a half turn: an arc has at most a quarter on either side of its chord.
+        for next in [out, s.b - s.a, back] {
+            let left = before.cross(next);
+            if left < 0.0 || left == 0.0 && before.dot(next) <= 0.0 {
+                return false;
+            }
+            rounds += u32::from(before.y < 0.0 && next.y >= 0.0);
+            before = next;
+        }
+    }
+    rounds == 1
 }
 
 /// Looks at every block by itself and at every two in a row.
@@ -260,6 +285,35 @@ mod tests {
             bulge,
         };
         Contour::new(v.iter().map(vertex).collect())
+    }
+
+    #[test]
+    fn what_turns_left_once_is_convex() {
+        let square = [(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (0.0, 4.0)];
+        assert!(turns_left_once(&Contour::polygon(&square)));
+        // The other way round it turns right, and is simple all the same.
+        let other = Contour::polygon(&square).reversed();
+        assert!(!turns_left_once(&other) && is_simple(&other));
+        // A slot of two half circles, and one of them bent in.
+        let slot = |bulge: f64| {
+            chain(&[
+                (0.0, 0.0, 0.0),
+                (5.0, 0.0, bulge),
+                (5.0, 2.0, 0.0),
+                (0.0, 2.0, 1.0),
+            ])
+        };
+        assert!(turns_left_once(&slot(1.0)) && !turns_left_once(&slot(-1.0)));
+        // A star of five points turns left all along, and twice around.
+        let at = |k: u32| {
+            let p = Point::at_angle(f64::from(2 * k % 5) * TAU / 5.0);
+            (p.x, p.y)
+        };
+        let star = Contour::polygon(&[0, 1, 2, 3, 4].map(at));
+        assert!(!turns_left_once(&star) && !is_simple(&star));
+        // There and back again turns by a half turn.
+        let back = [(0.0, 0.0), (4.0, 0.0), (2.0, 0.0)];
+        assert!(!turns_left_once(&Contour::polygon(&back)));
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use crate::geometry::clearance::{Gap, gaps};
 use crate::geometry::corners::{Corner, corners};
-use crate::geometry::offset::{Side, offset};
+use crate::geometry::offset::{Side, offset_of};
 use crate::geometry::reach::{Unreached, unreached};
 use crate::geometry::route::short_order;
 use crate::geometry::simple::is_simple;
@@ -45,8 +45,8 @@ pub struct LaidPath {
 }
 
 impl LaidPath {
-    fn new(contour: &Contour, side: Side, distance: f64) -> Self {
-        let o = offset(contour, side, distance);
+    fn new(contour: &Contour, side: Side, distance: f64, simple: &dyn Fn() -> bool) -> Self {
+        let o = offset_of(contour, side, distance, simple);
         Self {
             length: Length::from_mm(o.length()),
             area: o.area(),
@@ -185,8 +185,10 @@ impl PathWanted<'_> {
     fn key(&self) -> PathKey {
         (self.shape, self.side, self.offset.mm().to_bits())
     }
-    fn lay(&self) -> Arc<LaidPath> {
-        Arc::new(LaidPath::new(self.contour, self.side, self.offset.mm()))
+    fn lay(&self, cache: &PathCache) -> Arc<LaidPath> {
+        let simple = || !cache.crosses_itself(self.shape, self.contour);
+        let distance = self.offset.mm();
+        Arc::new(LaidPath::new(self.contour, self.side, distance, &simple))
     }
 }
 
@@ -242,13 +244,13 @@ impl PathCache {
 
     /// The path, laid now if it is new.
     pub fn path(&self, wanted: &PathWanted<'_>) -> Arc<LaidPath> {
-        self.paths.answer(wanted.key(), || wanted.lay())
+        self.paths.answer(wanted.key(), || wanted.lay(self))
     }
 
     /// Several paths in their order; what is new is laid on all cores.
     pub fn lay(&self, wanted: &[PathWanted<'_>]) -> Vec<Arc<LaidPath>> {
         let places = self.paths.places(wanted.iter().map(PathWanted::key));
-        let laid = |k: usize| places[k].get_or_init(|| wanted[k].lay());
+        let laid = |k: usize| places[k].get_or_init(|| wanted[k].lay(self));
         let new: Vec<usize> = (0..wanted.len())
             .filter(|&k| places[k].get().is_none())
             .collect();

@@ -128,8 +128,9 @@ fn roomier(
         return None;
     }
     let (around, depth) = (path.bounds(), depth_in(path));
+    let enough = wanted.enough.mm();
     let found = match side {
-        Side::Inside => roomiest(around, wanted.enough.mm(), |p| depth(p).min(free(p))),
+        Side::Inside => roomiest(around, (enough, f64::INFINITY), |p| depth(p).min(free(p))),
         Side::Outside => {
             let near = wanted.lead_in.mm();
             // Within the path there is no room, whatever else lies there.
@@ -137,7 +138,7 @@ fn roomier(
                 within if within <= 0.0 => within,
                 beside => beside.min(free(p)).min(near),
             };
-            roomiest(around.grown(near), wanted.enough.mm(), room)
+            roomiest(around.grown(near), (enough, near), room)
         }
     };
     let (hole, _) = found.filter(|(_, room)| *room > start.lead_in.mm())?;

@@ -8,7 +8,8 @@ comment in front.
 The script opens a drawing as `ezdxf.readfile` does, flattens every curve of the model space to 0.01 mm, joins the chords with shapely
 (`unary_union`, `polygonize`), and sums lengths and areas: no wire path, no time, no cost. It runs in as many processes as the batch has
 threads. Printed are drawings a second of both, their ratio, the largest memory of the batch, and whether rows of its table equal what
-`estimate --csv` gives for single drawings.
+`estimate --csv` gives for single drawings. The batch is short beside the scripts, and a machine is not always as fast: it runs before, between
+and after them, each time into a new table, and the median counts.
 
 SCRIPT is a further script that only measures, called as SCRIPT FOLDER OUT.csv over the same drawings in the same run, as it is: in the
 one process that it is written for.
@@ -21,6 +22,7 @@ import multiprocessing
 import os
 import pathlib
 import resource
+import statistics
 import subprocess
 import sys
 import tempfile
@@ -101,30 +103,40 @@ def main():
         drawings.mkdir(parents=True)
         write_drawings(folder, count, drawings)
     names = sorted(drawings.glob("*.dxf"))
-    table.unlink(missing_ok=True)
-    before = worked()
+    batches = []
 
-    begun = time.perf_counter()
-    call = [cli, "batch", str(drawings), "--no-shop", *JOB, "--out", str(table)]
-    ended = subprocess.run(call, capture_output=True, text=True)
-    batch = time.perf_counter() - begun
-    batch_work, memory = worked() - before, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-    print(f"batch: {len(names)} drawings, {batch:.1f} s, {len(names) / batch:.1f} a second, exit status {ended.returncode}")
-    print(f"  {batch_work:.1f} s of CPU, at most {memory:.0f} MB")
+    def run_batch():
+        table.unlink(missing_ok=True)
+        before, begun = worked(), time.perf_counter()
+        call = [cli, "batch", str(drawings), "--no-shop", *JOB, "--out", str(table)]
+        ended = subprocess.run(call, capture_output=True, text=True)
+        batches.append((time.perf_counter() - begun, worked() - before))
+        return ended.returncode
+
+    status = run_batch()
+    memory = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    print(f"batch: {len(names)} drawings, exit status {status}, at most {memory:.0f} MB")
 
     cores = os.cpu_count()
-    begun = time.perf_counter()
+    before, begun = worked(), time.perf_counter()
     with multiprocessing.Pool(cores) as pool:
         answers = pool.map(measured, names, chunksize=10)
     script = time.perf_counter() - begun
     read = sum(a is not None for a in answers)
     print(f"script: {read} of {len(names)} drawings, {script:.1f} s on {cores} cores, {len(names) / script:.1f} a second")
-    script_work = worked() - before - batch_work
+    script_work = worked() - before
     print(f"  {script_work:.1f} s of CPU")
-    print(f"ratio {script / batch:.1f} by the clock, {script_work / batch_work:.1f} by CPU")
 
+    run_batch()
+    measured_by = [("script", script, script_work)]
     if len(sys.argv) > 5:
-        further(sys.argv[5], drawings, work / "measured.csv", (batch, batch_work))
+        measured_by.append(further(sys.argv[5], drawings, work / "measured.csv"))
+        run_batch()
+    told = ", ".join(f"{clock:.1f} ({work:.1f} of CPU)" for clock, work in batches)
+    batch, batch_work = (statistics.median(b[k] for b in batches) for k in (0, 1))
+    print(f"batches: {told} s; {len(names) / batch:.1f} drawings a second")
+    for name, clock, work in measured_by:
+        print(f"{name}: ratio {clock / batch:.1f} by the clock, {work / batch_work:.1f} by CPU")
 
     lines = {row["drawing"]: row for row in csv.DictReader(table.open(encoding="utf-8-sig"))}
     chosen = names[:: max(1, len(names) // COMPARED)]
@@ -132,14 +144,15 @@ def main():
     print(f"rows held against single estimates: {len(chosen)}, different: {different or 'none'}")
 
 
-def further(script, drawings, out, batch):
-    """Times another script over the drawings, against seconds by the clock and of CPU of the batch."""
+def further(script, drawings, out):
+    """Name, and seconds by the clock and of CPU of another script over the drawings."""
     before, begun = worked(), time.perf_counter()
     subprocess.run([sys.executable, script, str(drawings), str(out)], stderr=subprocess.DEVNULL, check=True)
     took, work = time.perf_counter() - begun, worked() - before
     rows = sum(1 for _ in csv.DictReader(out.open(encoding="utf-8"))) if out.exists() else 0
-    print(f"{pathlib.Path(script).name}: {rows} rows, {took:.1f} s by the clock, {work:.1f} s of CPU")
-    print(f"ratio {took / batch[0]:.1f} by the clock, {work / batch[1]:.1f} by CPU")
+    name = pathlib.Path(script).name
+    print(f"{name}: {rows} rows, {took:.1f} s by the clock, {work:.1f} s of CPU")
+    return name, took, work
 
 
 def is_single_estimate(cli, name, row):

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Random contours and what their parallel curves must measure, computed apart from the program.
 
-    python3 offset_oracle.py --seed 1 --cases 400 [--few-vertices] > offset_cases.csv
+    python3 offset_oracle.py --seed 1 --cases 400 [--few-vertices] [--families wiggles,acute] > offset_cases.csv
 
 The parallel curve at distance d bounds the contour's inside plus (outside) or minus (inside) everything
 within d of the contour. Each line becomes a stadium and each arc a ring sector with round ends, shapely
@@ -255,7 +255,52 @@ def slots(g):
     return v, [g.uniform(0.05, 0.4), side / 4, side / 2 * float(g.choice([1, 0.99, 0.5]))]
 
 
+def wiggles(g):
+    """Smooth shapes in steps of 0.002 to 0.4 mm, rounded as a drawing's digits are: they turn to and fro."""
+    a, b = g.uniform(0.3, 3, 2)
+    w, k = g.uniform(0, 0.25), int(g.integers(2, 6))
+    digits = int(g.integers(2, 5))
+    v, t = [], 0.0
+    while t < TAU:
+        f = 1 + w * math.cos(k * t)
+        p = (round(a * f * math.cos(t), digits), round(b * f * math.sin(t), digits))
+        if not v or p != v[-1][:2]:
+            bulge = float(g.uniform(-0.2, 0.5)) if g.random() < 0.15 else 0.0
+            v.append((*p, bulge))
+        t += 10 ** g.uniform(-2.7, -0.4) / max(a, b)
+    if len(v) > 3 and v[0][:2] == v[-1][:2]:
+        v.pop()
+    return v, [g.uniform(0.05, 0.4)]
+
+
+def acute(g):
+    """Pointed corners between flanks of several pieces that bend a little."""
+    n = int(g.integers(3, 8))
+    size = g.uniform(2, 30)
+    deep = g.uniform(0.1, 0.7)
+    corners = []
+    for i in range(2 * n):
+        r = size * (1.0 if i % 2 == 0 else deep) * g.uniform(0.8, 1.0)
+        t = TAU * (i + g.uniform(-0.2, 0.2)) / (2 * n)
+        corners.append((r * math.cos(t), r * math.sin(t)))
+    v = []
+    for i, p in enumerate(corners):
+        q = corners[(i + 1) % len(corners)]
+        m = int(g.integers(1, 7))
+        bend = g.uniform(-0.1, 0.1)
+        l = math.hypot(q[0] - p[0], q[1] - p[1])
+        ux, uy = (q[0] - p[0]) / l, (q[1] - p[1]) / l
+        cuts = np.sort(g.uniform(0, 1, m - 1)) if m > 1 else []
+        for s in [0.0, *cuts]:
+            off = bend * l * 4 * s * (1 - s)
+            bulge = float(g.uniform(-0.08, 0.08)) if g.random() < 0.5 else 0.0
+            v.append((p[0] + ux * s * l - uy * off, p[1] + uy * s * l + ux * off, bulge))
+    return v, [g.uniform(0.05, 0.4), g.uniform(0.02, 0.1) * size]
+
+
 FAMILIES = [lines, arcs, tessellated, tiny, neck, tangent, teeth, grid, slots]
+# Of these there are as many cases in the file, made with --families wiggles,acute --seed 2 --cases 80.
+LATER_FAMILIES = [wiggles, acute]
 
 
 def turned(v, angle, shift):
@@ -263,11 +308,11 @@ def turned(v, angle, shift):
     return [(x * c - y * s + shift[0], x * s + y * c + shift[1], b) for x, y, b in v]
 
 
-def cases(seed, count, few):
+def cases(seed, count, few, families):
     g = np.random.default_rng(seed)
     made = 0
     while made < count:
-        family = FAMILIES[made % len(FAMILIES)]
+        family = families[made % len(families)]
         v, distances = family(g)
         if not v or (few and len(v) > 24):
             continue
@@ -325,6 +370,7 @@ if __name__ == "__main__":
     a.add_argument("--seed", type=int, default=1)
     a.add_argument("--cases", type=int, default=400)
     a.add_argument("--few-vertices", action="store_true")
+    a.add_argument("--families", default=",".join(f.__name__ for f in FAMILIES))
     a.add_argument("--time-gear", action="store_true")
     o = a.parse_args()
     if o.time_gear:
@@ -332,4 +378,5 @@ if __name__ == "__main__":
         sys.exit()
     print(f"shapely {shapely.__version__}, GEOS {shapely.geos_version_string}", file=sys.stderr)
     print("family,side,distance,area_low,area_high,length_low,length_high,loops_low,loops_high,vertices")
-    cases(o.seed, o.cases, o.few_vertices)
+    known = {f.__name__: f for f in FAMILIES + LATER_FAMILIES}
+    cases(o.seed, o.cases, o.few_vertices, [known[name] for name in o.families.split(",")])

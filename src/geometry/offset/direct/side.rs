@@ -24,15 +24,16 @@ pub(super) fn moved_chord(s: &Segment, distance: f64) -> f64 {
     chord - 4.0 * s.bulge * distance / (1.0 + s.bulge * s.bulge)
 }
 
-/// A segment with its directions, once worked out.
+/// A segment with its directions, once worked out; or a vertex that the wire goes around, as a segment without length.
 #[derive(Clone, Copy)]
 pub(super) struct DirectedSegment {
     of: Segment,
-    /// Of the drawn segment, mm.
+    /// Of the drawn segment, or of the wire's arc around the vertex, mm.
     pub(super) length: f64,
     curvature: f64,
     start: Point,
     end: Point,
+    is_vertex: bool,
 }
 
 impl DirectedSegment {
@@ -51,6 +52,7 @@ impl DirectedSegment {
                 curvature: 0.0,
                 start: along,
                 end: along,
+                is_vertex: false,
             });
         }
         let (b, whole) = (s.bulge, 1.0 + s.bulge * s.bulge);
@@ -65,11 +67,33 @@ impl DirectedSegment {
             curvature,
             start: along * cos - along.left() * sin,
             end: along * cos + along.left() * sin,
+            is_vertex: false,
+        })
+    }
+
+    /// A vertex between two directions of the contour; `None` where the wire goes around none.
+    pub(super) fn of_vertex(at: Point, start: Point, end: Point, distance: f64) -> Option<Self> {
+        let turn = start.turn_to(end);
+        let length = -turn * distance;
+        (start.cross(end) * distance <= -ONE_POINT && length > 0.0).then(|| Self {
+            of: Segment {
+                a: at,
+                b: at,
+                bulge: 0.0,
+            },
+            length,
+            curvature: -1.0 / distance,
+            start,
+            end,
+            is_vertex: true,
         })
     }
 
     /// Length once moved, before any cut.
     pub(super) fn moved_length(&self, distance: f64) -> f64 {
+        if self.is_vertex {
+            return self.length;
+        }
         self.length * (1.0 - self.curvature * distance)
     }
 
@@ -92,6 +116,9 @@ impl DirectedSegment {
 
     /// Centre and signed radius of a moved arc.
     fn moved_circle(&self, distance: f64) -> Option<(Point, f64)> {
+        if self.is_vertex {
+            return Some((self.of.a, -distance));
+        }
         (self.curvature != 0.0).then(|| {
             let radius = 1.0 / self.curvature;
             (self.of.a + self.start.left() * radius, radius - distance)
@@ -104,6 +131,9 @@ impl DirectedSegment {
             return (x - self.of.a).dot(self.start);
         }
         let radius = 1.0 / self.curvature;
+        if self.is_vertex {
+            return (self.start.left() * -radius).turn_to(x - self.of.a) * radius;
+        }
         let centre = self.of.a + self.start.left() * radius;
         (self.of.a - centre).turn_to(x - centre) * radius
     }
@@ -167,6 +197,13 @@ impl Joint {
             p.of.b + p.end.left() * distance,
             q.of.a + q.start.left() * distance,
         );
+        if p.is_vertex || q.is_vertex {
+            return Meeting::At(Self {
+                end: start,
+                start,
+                ..Self::NONE
+            });
+        }
         if (sin * distance).abs() < ONE_POINT && cos > 0.0 {
             let one = (end + start) * 0.5;
             return Meeting::At(Self {
