@@ -13,10 +13,12 @@ use super::reading::Failed;
 use super::stopping::{self, pressed as stopped};
 use super::table;
 use super::visible::{tell, tell_of};
+use crate::drawing::ReadError;
 use crate::enquiry::{Hash, Row, answer_read, answer_row, library_hash, list, work_hash};
 use crate::estimate::as_openings;
 use crate::job::Job;
 use crate::library::Library;
+use crate::progress::caught;
 use crate::words::reading;
 use memory::Memory;
 use rayon::prelude::*;
@@ -343,15 +345,17 @@ impl Batch<'_> {
             .item(&asked.path, &self.base, asked.row.as_ref(), &self.library)
             .and_then(|mut item| {
                 let drawing = with.read(&mut item)?;
-                let answered = answer_read(drawing, &item.job, &self.library)
-                    .map_err(|e| format!("{} {}", reading::problem(&e), reading::hint(&e)))?;
-                Ok((item, answered))
+                let failed = |e| format!("{} {}", reading::problem(&e), reading::hint(&e));
+                let answered = answer_read(drawing, &item.job, &self.library).map_err(failed)?;
+                let (drawing, cache) = (&answered.drawing, &answered.cache);
+                // One drawing stops no other.
+                let openings = caught(|| as_openings(drawing, &item.job, &self.library, cache))
+                    .map_err(|_| failed(ReadError::ReaderFailed))?;
+                Ok((item, answered, openings))
             });
         told.one(false, worked.is_err());
         let (text, outcome) = match worked {
-            Ok((item, answered)) => {
-                let (drawing, cache) = (&answered.drawing, &answered.cache);
-                let openings = as_openings(drawing, &item.job, &self.library, cache);
+            Ok((item, answered, openings)) => {
                 let basis = EstimateBasis {
                     drawing: &answered.drawing,
                     job: &item.job,

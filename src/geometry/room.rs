@@ -97,8 +97,8 @@ pub fn depth_in(contour: &Contour) -> impl Fn(Point) -> f64 {
 /// About the roomiest place of a box, and its room in mm; `None` where there is none above 0.
 ///
 /// `room` changes by no more than the way between two places, and is nowhere more than `most` (mm). Where `enough` (mm)
-/// may still be found it is looked for longer. Squares are divided, the most promising first, as in V. Agafonkin, "A new algorithm for finding a visual
-/// center of a polygon", 2016 (from memory).
+/// may still be found it is looked for longer. Squares are divided, the most promising first, as in V. Agafonkin, "A new
+/// algorithm for finding a visual center of a polygon", 2016 (from memory).
 pub fn roomiest(
     bounds: Bounds,
     (enough, most): (f64, f64),

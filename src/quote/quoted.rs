@@ -65,7 +65,15 @@ impl Quoted {
             cache,
         } = answered;
         let chosen = item.wire.or_else(|| comparison.to_quote()).unwrap_or(0);
-        let all = as_openings(&drawing, &item.job, library, &cache);
+        // Of the wire that is quoted alone.
+        let openings = item.job.candidates.get(chosen).and_then(|wire| {
+            let job = Job {
+                candidates: vec![wire.clone()],
+                ..item.job.clone()
+            };
+            let all = as_openings(&drawing, &job, library, &cache);
+            all.first().copied().flatten()
+        });
         let mut out = Self {
             name: item.name.clone(),
             drawing,
@@ -73,7 +81,7 @@ impl Quoted {
             confirmed: item.confirmed,
             comparison,
             chosen,
-            as_openings: all.get(chosen).copied().flatten(),
+            as_openings: openings,
             ladder: Vec::new(),
         };
         out.ladder = out.prices(quantities, library, &cache);

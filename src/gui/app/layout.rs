@@ -183,7 +183,7 @@ impl App {
             || (job.open.is_none() && only_items && self.shown.readings.is_empty());
         // Guide and About are there without a drawing, too.
         let own_page = self.shown.page.filter(|p| p.is_of_no_drawing());
-        let covered = own_page.map_or(0.0, |p| page_width(p, self.width));
+        let covered = own_page.map_or(0.0, |_| self.covered());
         let back = self.shown.back.last().copied();
         let back = back.filter(|p| p.is_of_no_drawing());
         let t = tokens(ui);
@@ -198,10 +198,10 @@ impl App {
                     library: &self.library,
                 };
                 let rest = ui.available_rect_before_wrap();
-                let items = rest.with_max_x(rest.right() - covered);
+                let (items, beside) = rest.split_left_right_at_x(rest.right() - covered);
                 items_ui(ui, items, &mut self.desk, look, actions);
                 if let Some(page) = own_page {
-                    own_page_ui(ui, rest, page, back, actions);
+                    own_page_ui(ui, beside, page, back, actions);
                 }
                 return;
             }
@@ -218,12 +218,12 @@ impl App {
                 drawing_ui(ui, whole.height(), &mut self.canvas, camera, view, actions);
             } else {
                 let rest = ui.available_rect_before_wrap();
-                let clear = rest.with_max_x(rest.right() - covered);
+                let (clear, beside) = rest.split_left_right_at_x(rest.right() - covered);
                 region(ui, "no drawing", clear, |ui| {
                     empty_ui(ui, !self.worker.is_idle(), &self.recent, actions);
                 });
                 if let Some(page) = own_page {
-                    own_page_ui(ui, rest, page, back, actions);
+                    own_page_ui(ui, beside, page, back, actions);
                 }
             }
         });
@@ -293,8 +293,7 @@ fn drawing_ui(
 }
 
 /// A page that is of no drawing, over the right of what is shown where there is none.
-fn own_page_ui(ui: &mut Ui, rest: Rect, page: Page, back: Option<Page>, actions: &mut Vec<Action>) {
-    let rect = rest.with_min_x(rest.right() - page_width(page, ui.ctx().content_rect().width()));
+fn own_page_ui(ui: &mut Ui, rect: Rect, page: Page, back: Option<Page>, actions: &mut Vec<Action>) {
     region(ui, "page", rect, |ui| {
         drawer_ui(ui, page, rect, |ui| {
             pages::own_page_ui(ui, page, back, actions);
